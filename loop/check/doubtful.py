@@ -11,7 +11,7 @@ from loop.parts import Condenser, Part, Strainer
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
 from loop.units import parse
-from loop.words import Place
+from loop.words import Place, Value
 
 # Common practice runs from 150 to 250 gal/h a ton; what a job may state for a ton ends at 400.
 _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
@@ -51,19 +51,23 @@ def _baseline(context: Context) -> Iterator[Draft]:
 
 
 def _pump(context: Context) -> Iterator[Draft]:
-    for doubt in doubts(context.job.pump.curve):
-        good = doubt.code == "too-efficient"
+    curve = context.job.pump.curve
+    for doubt in doubts(curve):
+        values: dict[str, Value | None]
+        match doubt.code:
+            case "port-too-small":
+                values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
+                values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
+            case "too-efficient":
+                values = {"efficiency": doubt.value, "most": MOST_EFFICIENCY}
+            case "too-wasteful":
+                values = {"case": "wasteful", "efficiency": doubt.value, "least": LEAST_EFFICIENCY}
         yield draft(
             "pump-doubtful",
-            "warning" if good else "note",
+            "note" if doubt.code == "too-wasteful" else "warning",
             context.at(context.network.pump_index),
-            {
-                "pump": context.job.pump.curve.name,
-                "efficiency": doubt.value,
-                "most": MOST_EFFICIENCY if good else None,
-                "least": None if good else LEAST_EFFICIENCY,
-                "case": None if good else "wasteful",
-            },
+            {"pump": curve.name, **values},
+            basis=("pump test",) if doubt.code == "port-too-small" else (),
         )
 
 

@@ -46,6 +46,17 @@ GUESSES: dict[str, Row] = {
         fix="check flow, head and power in the pump's file, and their units, with the datasheet",
         basis=("engineering estimate",),
         cases={
+            "port": {
+                "message": (
+                    "by {pump}'s file {flow:flow} comes out of its port of {port:bore}, with a "
+                    "velocity head of {velocity_head:head}, more than the {shutoff:head} that "
+                    "the pump has at shut-off: a unit or a digit is wrong"
+                ),
+                "fix": (
+                    "check flow, head and port in the pump's file, and their units, with the "
+                    "datasheet"
+                ),
+            },
             "wasteful": {
                 "message": (
                     "by {pump}'s file only {efficiency:ratio.significant} of its electrical power "

@@ -12,6 +12,7 @@ SOURCES: dict[str, str] = {
     "engineering estimate": "engineering estimate",
     "geometry": "geometry of the line",
     "pump curve": "pump curve",
+    "pump test": "on its test bench a pump makes the velocity head of its own water",
     "need": "need: common practice or the maker's figure",
     "flow per ton": "common practice: {least:flow} to {most:flow} a ton",
     "band": (

@@ -154,12 +154,14 @@ each("a hose of so many millimetres for feet", ("hose-short",), {
 })  # fmt: skip
 
 
-def _pump_file(row: str, unit: str) -> Change:
-    """A pump's file of one's own, one row of it in another unit."""
+def _pump_file(row: str, unit: str, *left_out: str) -> Change:
+    """A pump's file of one's own, one row of it in another unit, others left out."""
 
     def change(table: Table, chance: Random) -> None:
         pump = load_pump(table["part"][PUMP]["curve"]).model_dump(mode="json", exclude_none=True)
         pump["curve"][row]["unit"] = unit
+        for other in left_out:
+            pump["curve"].pop(other, None)
         table["part"][PUMP]["curve"] = PumpCurve.model_validate(pump)
 
     return change
@@ -168,6 +170,9 @@ def _pump_file(row: str, unit: str) -> Change:
 each("a pump's file that says more than its motor can", ("pump-doubtful",), {
     f"{row} in {unit}": _pump_file(row, unit)
     for row, unit in (("flow", "L/s"), ("head", "bar"))
+})  # fmt: skip
+each("a pump's file that says more than its port lets out", ("pump-doubtful",), {
+    "flow in L/s": _pump_file("flow", "L/s", "power"),
 })  # fmt: skip
 
 # --- places --------------------------------------------------------------------------------------
