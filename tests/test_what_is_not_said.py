@@ -8,11 +8,19 @@ from typer.testing import CliRunner
 from loop.check import check
 from loop.cli import app
 from loop.size import size
+from loop.tolerances import NAMEPLATE_FLOW, PUMP_FLOW, Tolerance
 from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import all_well
 from loop.words.size_report import SAY as SIZE
 from tests.loops import check_of, codes, job_of
 
+PLATED = {
+    "name": "plated",
+    "drive": "dc",
+    "rated_supply": "12 V",
+    "port": "3/4 in",
+    "curve": {"nameplate": {"flow": "350 gal/h", "head": "11 ft"}},
+}
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
@@ -96,6 +104,15 @@ def test_an_intake_that_trim_lifts_is_moved_along_the_boat_or_deeper() -> None:
     for action in found[0].actions:
         after = check(action.apply(job_of(*forward)), fixes=False)
         assert "intake-shallow" not in {one.code for one in after.findings}, action
+
+
+@pytest.mark.parametrize(("pump", "half"), [("demo-ac-350", PUMP_FLOW), (PLATED, NAMEPLATE_FLOW)])
+def test_a_pump_may_lose_by_wear_but_gains_no_more_than_its_curve_is_uncertain(
+    pump: object, half: Tolerance
+) -> None:
+    for factor, doubted in ((0.8, False), (0.99 + half.half, False), (1.01 + half.half, True)):
+        found = codes(check_of((6, "curve", pump), ("fitted", "pump", factor)))
+        assert ("baseline-doubtful" in found) == doubted, factor
 
 
 def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.result import CondenserResult
+from loop.hydraulics.boats import pump_tolerances
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Part, Strainer
 from loop.parts.friction import GRAVITY, velocity_head
@@ -22,7 +23,8 @@ _DIGIT = 8.0
 # bore: engineering estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
 # How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
-# file has it: some three times what is uncertain about each (engineering estimates).
+# file has it: some three times what is uncertain about each (engineering estimates). Up, a pump is
+# off no more than its curve: what it wears it loses.
 _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
@@ -39,10 +41,10 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
 def _baseline(context: Context) -> Iterator[Draft]:
     """The fitted factor that is the farthest beyond what a clean loop can be off."""
     fitted = context.job.fitted
-    off = {
-        name: abs(math.log(getattr(fitted, name))) / math.log(1 + most)
-        for name, most in _FITTED.items()
-    }
+    most = dict(_FITTED)
+    if fitted.pump > 1:
+        most["pump"] = pump_tolerances(context.job.pump)[0].half
+    off = {name: abs(math.log(getattr(fitted, name))) / math.log1p(most[name]) for name in most}
     worst = max(off, key=lambda name: off[name])
     if off[worst] > 1:
         factor = getattr(fitted, worst)

@@ -147,7 +147,8 @@ def _fitted(**factors: float) -> Change:
 
 
 each("a baseline of another boat", ("baseline-doubtful",), {
-    str(factors): _fitted(**factors) for factors in ({"loss": 0.08}, {"pump": 1.6}, {"ua": 12.0})
+    f"{name} × {factor}": _fitted(**{name: factor})
+    for name, factor in (("loss", 0.08), ("pump", 1.2), ("pump", 1.6), ("ua", 12.0))
 })  # fmt: skip
 each("a hose of so many millimetres for feet", ("hose-short",), {
     "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
