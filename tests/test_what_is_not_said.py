@@ -10,7 +10,8 @@ from loop.cli import app
 from loop.size import size
 from loop.tolerances import NAMEPLATE_FLOW, PUMP_FLOW, Tolerance
 from loop.words.check_report import SAY as CHECK
-from loop.words.first_lines import all_well
+from loop.words.first_lines import all_well, first_lines
+from loop.words.said import say
 from loop.words.size_report import SAY as SIZE
 from tests.loops import check_of, codes, job_of
 
@@ -113,6 +114,29 @@ def test_a_pump_may_lose_by_wear_but_gains_no_more_than_its_curve_is_uncertain(
     for factor, doubted in ((0.8, False), (0.99 + half.half, False), (1.01 + half.half, True)):
         found = codes(check_of((6, "curve", pump), ("fitted", "pump", factor)))
         assert ("baseline-doubtful" in found) == doubted, factor
+
+
+def test_a_figure_that_is_doubted_is_looked_up_before_a_pump_is_bought() -> None:
+    """12 kW for 12,000 BTU/h: 3.4 tons, of 180 gal/h each, on a pump of 350 gal/h."""
+    job = job_of(("condenser", "cooling", "12 kW"))
+    findings = check(job).findings
+    [short], [doubt] = (
+        [one for one in findings if one.code == code] for code in ("flow-short", "need-doubtful")
+    )
+    assert {step.kind for step in short.actions[0].steps} & {"change-pump", "fit-pump-rated"}
+    first = first_lines(findings, job)
+    assert first is not None
+    assert first.fix.startswith(say(doubt, job).first_fix)
+    less = check_of(("condenser", "cooling", "6 kW"))  # 307 gal/h: it might be that pump's unit
+    assert {"flow-short"} <= codes(less)
+    assert "need-doubtful" not in codes(less)
+
+
+def test_of_warnings_the_doubt_of_a_figure_comes_first() -> None:
+    few = check_of(("condenser", "flow_needed", "40 gal/h"), (6, "curve", "demo-ac-200"))
+    serious = [one.code for one in few.findings if one.level == "warning"]
+    assert serious[0] == "need-doubtful"
+    assert len(serious) > 1
 
 
 def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.result import CondenserResult
+from loop.hydraulics import installed_pump
 from loop.hydraulics.boats import pump_tolerances
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Part, Strainer
@@ -19,6 +20,9 @@ _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Times its need from which a digit of a unit's cooling is likelier to be missing than a pump to be
 # so large: engineering estimate.
 _DIGIT = 8.0
+# Times the pump's greatest flow from which a unit's need is likelier to be stated in another unit
+# than to have been given such a pump: engineering estimate.
+_BEYOND = 1.5
 # What a condenser and a clean strainer lose, at least, in velocity heads of their
 # bore: engineering estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
@@ -79,11 +83,14 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
     heat = stated.cooling + unit.electrical if drawn else stated.rejected_heat
     least = heat / (HEAT_REJECTION * TON) * _LEAST
     most = stated.cooling / TON * _MOST
+    end = float(installed_pump(context.network).last_flow[0])
     case = None
     if unit.flow > _DIGIT * unit.needed_flow:
         case = "digit"
     elif unit.needed_flow > most * (1 + 1e-9):
         case = "high"
+    elif unit.flow < unit.needed_flow > _BEYOND * end:
+        case = "pump"
     elif not unit.needed_flow <= unit.flow_low < least * (1 - 1e-9):
         return
     yield draft(
@@ -98,7 +105,11 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
             "least": least,
             "most": most,
             "times": unit.flow / unit.needed_flow,
+            "cooling": stated.cooling,
+            "pump": context.job.pump.curve.name,
+            "end": end,
         },
+        basis=("pump curve", "engineering estimate") if case == "pump" else (),
     )
 
 

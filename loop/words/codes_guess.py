@@ -131,6 +131,24 @@ GUESSES: dict[str, Row] = {
                 ),
                 "fix": "check the needed flow and the cooling of {unit} against its manual",
             },
+            "pump": {
+                "several": (
+                    "{count:counted} units each need far more than the {end:flow} at the end of "
+                    "{pump}'s curve, {unit} the most: {needed:flow} for {cooling:heat}"
+                ),
+                "several_fix": (
+                    "check the cooling of these units, and its unit, in the file against their "
+                    "plates, and the pump's name"
+                ),
+                "message": (
+                    "{unit} needs {needed:flow} for its {cooling:heat}, and {pump} moves no more "
+                    "than {end:flow} at the end of its curve: a unit or a digit may be wrong"
+                ),
+                "fix": (
+                    "check the cooling of {unit}, and its unit, in the file against its plate, and "
+                    "the pump's name"
+                ),
+            },
             "digit": {
                 "several": (
                     "{count:counted} units get many times what their cooling needs, {unit} the "
