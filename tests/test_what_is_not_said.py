@@ -1,6 +1,7 @@
 """What a file does not say, and what no hose or pump cures, stands where the answer begins."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from typer.testing import CliRunner
@@ -96,14 +97,24 @@ def test_a_hose_before_the_pump_that_lies_level_is_told() -> None:
     assert not [one for one in check_of().findings if one.code == "suction-level"]
 
 
-def test_an_intake_that_trim_lifts_is_moved_along_the_boat_or_deeper() -> None:
-    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(trim)."""
-    forward = [("boat", "trim", "4 deg"), (1, "fore_aft", "20 ft")]
-    found = [one for one in check_of(*forward).findings if one.code == "intake-shallow"]
-    kinds = {action.kind for action in found[0].actions}
-    assert kinds == {"lower-intake", "move-intake"}
+@pytest.mark.parametrize(
+    "lifted",
+    [
+        [("boat", "trim", "4 deg"), (1, "fore_aft", "20 ft")],
+        [("boat", "heel", "20 deg"), (1, "off_centre", "4 ft")],
+    ],
+)
+def test_an_intake_that_the_boat_lifts_is_moved_where_it_does_less_or_deeper(
+    lifted: list[Any],
+) -> None:
+    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(angle).
+
+    The nearer place first, since no hull goes deeper at will.
+    """
+    found = [one for one in check_of(*lifted).findings if one.code == "intake-shallow"]
+    assert [action.kind for action in found[0].actions] == ["move-intake", "lower-intake"]
     for action in found[0].actions:
-        after = check(action.apply(job_of(*forward)), fixes=False)
+        after = check(action.apply(job_of(*lifted)), fixes=False)
         assert "intake-shallow" not in {one.code for one in after.findings}, action
 
 
