@@ -118,6 +118,28 @@ def test_the_catalogues_pumps_are_doubted_by_nothing_and_like_themselves(name: s
     assert like(pump) == pump
 
 
+@given(st.floats(0.1, 0.999) | st.floats(1.001, 10.0))
+def test_a_port_that_lets_out_no_such_flow_is_doubted(times: float) -> None:
+    """Shut-off head over the velocity head in the port, worked by hand, is 1 / `times`."""
+    flow, head = 2.5e-4, 3.0
+    speed = (2 * 9.80665 * head * times) ** 0.5
+    stated = {
+        "name": "own",
+        "drive": "dc",
+        "rated_supply": "12 V",
+        "port": f"{(4 * flow / (3.141592653589793 * speed)) ** 0.5} m",
+    }
+    plate = {"flow": f"{flow} m^3/s", "head": f"{head} m"}
+    rows = {
+        "flow": {"unit": "m^3/s", "values": (0, flow / 2, flow)},
+        "head": {"unit": "m", "values": (head, head / 2, 0)},
+    }
+    for curve in ({"nameplate": plate}, rows):
+        found = doubts(PumpCurve.model_validate({**stated, "curve": curve}))
+        assert [doubt.code for doubt in found] == (["port-too-small"] if times > 1 else [])
+        assert [doubt.value for doubt in found] == [pytest.approx(head * times)] * len(found)
+
+
 @given(st.floats(0.001, 2.0))
 def test_an_efficiency_that_can_hardly_be_is_doubted(best: float) -> None:
     """Power so chosen that the best efficiency of a parabola, worked by hand, is `best`."""

@@ -23,7 +23,9 @@ from loop.pumps.supply import (
 )
 from loop.size.fitting import applied
 from loop.size.options import as_it_stands, pumps
-from loop.words.actions import ChangePump
+from loop.words.action_words import action_text
+from loop.words.actions import ChangePump, SetSupply
+from loop.words.speaker import Speaker
 from tests.loops import codes, job_of
 
 
@@ -72,6 +74,28 @@ def test_another_frequency_is_a_danger_unless_the_maker_states_it() -> None:
     both = stating("demo-ac-350", frequencies=(50.0, 60.0))
     assert of(Pump(curve=both, frequency=50.0)) == ()
     assert faults("demo-ac-350", frequency=60.5) == ()  # an inverter's own error
+
+
+@pytest.mark.parametrize(
+    ("hertz", "volts", "level"),
+    [
+        # NEMA MG 1, 12.44: 5 % of the frequency; the volts' share and its own make 10 % at most.
+        (57.1, 115.0, "note"),
+        (62.9, 115.0, "note"),
+        (62.4, 108.5, "note"),
+        (62.4, 107.5, "warning"),
+        (57.5, 105.0, "warning"),
+        (56.9, 115.0, "danger"),
+        (63.1, 115.0, "danger"),
+    ],
+)
+def test_a_generator_off_its_speed_is_set_to_it(hertz: float, volts: float, level: str) -> None:
+    job = job_of((6, "frequency", f"{hertz} Hz"), (6, "supply", f"{volts} V"))
+    [found] = [one for one in check(job).findings if one.code == "supply-wrong"]
+    [fix] = found.actions
+    assert (found.level, fix) == (level, SetSupply("part[6]", None, 60.0))
+    assert supply_suits(job.pump.power_supply, load_pump("demo-ac-500")) == (level == "note")
+    assert f"{hertz:g} Hz" not in action_text(fix, Speaker(job))  # no pump is made for that
 
 
 def test_outside_what_the_maker_states_is_a_warning() -> None:

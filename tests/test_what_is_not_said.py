@@ -1,6 +1,7 @@
 """What a file does not say, and what no hose or pump cures, stands where the answer begins."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from typer.testing import CliRunner
@@ -8,11 +9,20 @@ from typer.testing import CliRunner
 from loop.check import check
 from loop.cli import app
 from loop.size import size
+from loop.tolerances import NAMEPLATE_FLOW, PUMP_FLOW, Tolerance
 from loop.words.check_report import SAY as CHECK
-from loop.words.first_lines import all_well
+from loop.words.first_lines import all_well, first_lines
+from loop.words.said import say
 from loop.words.size_report import SAY as SIZE
 from tests.loops import check_of, codes, job_of
 
+PLATED = {
+    "name": "plated",
+    "drive": "dc",
+    "rated_supply": "12 V",
+    "port": "3/4 in",
+    "curve": {"nameplate": {"flow": "350 gal/h", "head": "11 ft"}},
+}
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
@@ -97,15 +107,57 @@ def test_a_hose_before_the_pump_that_lies_level_is_told() -> None:
     assert not [one for one in check_of().findings if one.code == "suction-level"]
 
 
-def test_an_intake_that_trim_lifts_is_moved_along_the_boat_or_deeper() -> None:
-    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(trim)."""
-    forward = [("boat", "trim", "4 deg"), (1, "fore_aft", "20 ft")]
-    found = [one for one in check_of(*forward).findings if one.code == "intake-shallow"]
-    kinds = {action.kind for action in found[0].actions}
-    assert kinds == {"lower-intake", "move-intake"}
+@pytest.mark.parametrize(
+    "lifted",
+    [
+        [("boat", "trim", "4 deg"), (1, "fore_aft", "20 ft")],
+        [("boat", "heel", "20 deg"), (1, "off_centre", "4 ft")],
+    ],
+)
+def test_an_intake_that_the_boat_lifts_is_moved_where_it_does_less_or_deeper(
+    lifted: list[Any],
+) -> None:
+    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(angle).
+
+    The nearer place first, since no hull goes deeper at will.
+    """
+    found = [one for one in check_of(*lifted).findings if one.code == "intake-shallow"]
+    assert [action.kind for action in found[0].actions] == ["move-intake", "lower-intake"]
     for action in found[0].actions:
-        after = check(action.apply(job_of(*forward)), fixes=False)
+        after = check(action.apply(job_of(*lifted)), fixes=False)
         assert "intake-shallow" not in {one.code for one in after.findings}, action
+
+
+@pytest.mark.parametrize(("pump", "half"), [("demo-ac-350", PUMP_FLOW), (PLATED, NAMEPLATE_FLOW)])
+def test_a_pump_may_lose_by_wear_but_gains_no_more_than_its_curve_is_uncertain(
+    pump: object, half: Tolerance
+) -> None:
+    for factor, doubted in ((0.8, False), (0.99 + half.half, False), (1.01 + half.half, True)):
+        found = codes(check_of((6, "curve", pump), ("fitted", "pump", factor)))
+        assert ("baseline-doubtful" in found) == doubted, factor
+
+
+def test_a_figure_that_is_doubted_is_looked_up_before_a_pump_is_bought() -> None:
+    """12 kW for 12,000 BTU/h: 3.4 tons, of 180 gal/h each, on a pump of 350 gal/h."""
+    job = job_of(("condenser", "cooling", "12 kW"))
+    findings = check(job).findings
+    [short], [doubt] = (
+        [one for one in findings if one.code == code] for code in ("flow-short", "need-doubtful")
+    )
+    assert {step.kind for step in short.actions[0].steps} & {"change-pump", "fit-pump-rated"}
+    first = first_lines(findings, job)
+    assert first is not None
+    assert first.fix.startswith(say(doubt, job).first_fix)
+    less = check_of(("condenser", "cooling", "6 kW"))  # 307 gal/h: it might be that pump's unit
+    assert {"flow-short"} <= codes(less)
+    assert "need-doubtful" not in codes(less)
+
+
+def test_of_warnings_the_doubt_of_a_figure_comes_first() -> None:
+    few = check_of(("condenser", "flow_needed", "40 gal/h"), (6, "curve", "demo-ac-200"))
+    serious = [one.code for one in few.findings if one.level == "warning"]
+    assert serious[0] == "need-doubtful"
+    assert len(serious) > 1
 
 
 def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:

@@ -6,26 +6,32 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.result import CondenserResult
+from loop.hydraulics import installed_pump
+from loop.hydraulics.boats import pump_tolerances
 from loop.job import Unit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
 from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
 from loop.units import parse
-from loop.words import Place
+from loop.words import Place, Value
 
 # Common practice runs from 150 to 250 gal/h a ton; what a job may state for a ton ends at 400.
 _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Times its need from which a digit of a unit's cooling is likelier to be missing than a pump to be
 # so large: engineering estimate.
 _DIGIT = 8.0
+# Times the pump's greatest flow from which a unit's need is likelier to be stated in another unit
+# than to have been given such a pump: engineering estimate.
+_BEYOND = 1.5
 # What a condenser and a clean strainer lose, at least, in velocity heads of their
 # bore: engineering estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
 # Approach between which clean condensers lie [K], 4 to 20 °F: engineering estimates.
 _NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
 # How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
-# file has it: some three times what is uncertain about each (engineering estimates).
+# file has it: some three times what is uncertain about each (engineering estimates). Up, a pump is
+# off no more than its curve: what it wears it loses.
 _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
@@ -44,10 +50,10 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
 def _baseline(context: Context) -> Iterator[Draft]:
     """The fitted factor that is the farthest beyond what a clean loop can be off."""
     fitted = context.job.fitted
-    off = {
-        name: abs(math.log(getattr(fitted, name))) / math.log(1 + most)
-        for name, most in _FITTED.items()
-    }
+    most = dict(_FITTED)
+    if fitted.pump > 1:
+        most["pump"] = pump_tolerances(context.job.pump)[0].half
+    off = {name: abs(math.log(getattr(fitted, name))) / math.log1p(most[name]) for name in most}
     worst = max(off, key=lambda name: off[name])
     if off[worst] > 1:
         factor = getattr(fitted, worst)
@@ -56,19 +62,23 @@ def _baseline(context: Context) -> Iterator[Draft]:
 
 
 def _pump(context: Context) -> Iterator[Draft]:
-    for doubt in doubts(context.job.pump.curve):
-        good = doubt.code == "too-efficient"
+    curve = context.job.pump.curve
+    for doubt in doubts(curve):
+        values: dict[str, Value | None]
+        match doubt.code:
+            case "port-too-small":
+                values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
+                values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
+            case "too-efficient":
+                values = {"efficiency": doubt.value, "most": MOST_EFFICIENCY}
+            case "too-wasteful":
+                values = {"case": "wasteful", "efficiency": doubt.value, "least": LEAST_EFFICIENCY}
         yield draft(
             "pump-doubtful",
-            "warning" if good else "note",
+            "note" if doubt.code == "too-wasteful" else "warning",
             context.at(context.network.pump_index),
-            {
-                "pump": context.job.pump.curve.name,
-                "efficiency": doubt.value,
-                "most": MOST_EFFICIENCY if good else None,
-                "least": None if good else LEAST_EFFICIENCY,
-                "case": None if good else "wasteful",
-            },
+            {"pump": curve.name, **values},
+            basis=("pump test",) if doubt.code == "port-too-small" else (),
         )
 
 
@@ -95,11 +105,14 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
     heat = stated.cooling + unit.electrical if drawn else stated.rejected_heat
     least = heat / (HEAT_REJECTION * TON) * _LEAST
     most = stated.cooling / TON * _MOST
+    end = float(installed_pump(context.network).last_flow[0])
     case = None
     if unit.flow > _DIGIT * unit.needed_flow:
         case = "digit"
     elif unit.needed_flow > most * (1 + 1e-9):
         case = "high"
+    elif unit.flow < unit.needed_flow > _BEYOND * end:
+        case = "pump"
     elif not unit.needed_flow <= unit.flow_low < least * (1 - 1e-9):
         return
     yield draft(
@@ -114,7 +127,11 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
             "least": least,
             "most": most,
             "times": unit.flow / unit.needed_flow,
+            "cooling": stated.cooling,
+            "pump": context.job.pump.curve.name,
+            "end": end,
         },
+        basis=("pump curve", "engineering estimate") if case == "pump" else (),
     )
 
 

@@ -37,6 +37,8 @@ _WRONG: tuple[Level, ...] = ("danger", "fault", "warning")
 # What finds, and the levels of what it may find.
 _Row = tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]]
 _FINDERS: tuple[_Row, ...] = (
+    # First: what the others say rests on the figures that these doubt.
+    (("warning", "note"), doubtful_findings),
     (("danger", "fault", "warning"), flow_findings),
     (("warning", "note"), balance_findings),
     (("danger", "warning"), vent_findings),
@@ -49,8 +51,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("warning",), speed_findings),
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
-    (("danger", "warning"), supply_findings),
-    (("warning", "note"), doubtful_findings),
+    (("danger", "warning", "note"), supply_findings),
     (("warning", "note"), place_findings),
     (("note",), use_findings),
     (("note",), slow_findings),

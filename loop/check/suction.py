@@ -69,10 +69,9 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
-    """The intake deep enough where it is; or so near the middle that the boat lifts it less."""
+    """The intake so near the middle that the boat lifts it less; or deeper, where the hull is."""
     intake, boat, units = context.job.intake, context.job.boat, context.job.units
     address = context.addresses[0]
-    yield LowerIntake(address, whole_down(intake.height - depth.short_by, units))
     for axis, angle in (("off_centre", boat.heel), ("fore_aft", boat.trim)):
         lifted = math.sin(abs(angle))
         now = abs(getattr(intake, axis) or 0.0)
@@ -80,6 +79,7 @@ def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
         if nearest >= 0:
             to = max(round_down(nearest, "length", units), 0.0)
             yield MoveIntake(address, **{axis: to})
+    yield LowerIntake(address, whole_down(intake.height - depth.short_by, units))
 
 
 def _heights(context: Context) -> Iterator[Draft]:

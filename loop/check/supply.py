@@ -20,6 +20,8 @@ _CHARGED = 1.05
 # Voltage over the rated one that thicker wire or a shore supply's tap may mend; beyond these it is
 # another supply than the pump is made for: engineering estimate.
 _WIRE = (0.7, 1.2)
+# Kinds of what is wrong with a frequency.
+_OF_FREQUENCY = ("frequency", "sum", "drift")
 
 
 def supply_findings(context: Context) -> Iterator[Draft]:
@@ -75,7 +77,12 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
     pump = context.job.pump
     curve, volts, hertz = pump.curve, faults.get("voltage"), faults.get("frequency")
     stated, values = faults.get("range"), dict[str, Value | None]()
-    case = None
+    near = faults.get("drift") or faults.get("sum")
+    case: str | None = None
+    if near is not None:
+        case = near.kind
+        values = {"rated_frequency": near.rated, "frequency": near.given}
+        values |= {"rated": curve.rated_supply, "supply": pump.voltage}
     if stated is not None:
         case = "range"
         values = {"supply": stated.given, "low": stated.low, "high": stated.high}
@@ -99,15 +106,14 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
 
 def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]:
     """A pump for the supply that there is, where no wire makes that the pump's own; the supply."""
-    curve, address = context.job.pump.curve, pump_address(context)
-    volts = faults.get("voltage")
+    address, volts = pump_address(context), faults.get("voltage")
     another = volts is not None and not _WIRE[0] <= volts.given / volts.rated <= _WIRE[1]
     if another or "frequency" in faults:
         care = cared_for(context, context.shortest)
         yield from care.that_cure(pumps_like(care))
+    hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)
     first = next(iter(faults.values()))
-    rated = None if first.kind == "frequency" else first.rated
-    yield SetSupply(address, rated, curve.rated_frequency if "frequency" in faults else None)
+    yield SetSupply(address, None if first.kind in _OF_FREQUENCY else first.rated, hertz)
 
 
 def _charging(context: Context) -> Iterator[Draft]:

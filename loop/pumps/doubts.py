@@ -1,5 +1,6 @@
 """What can hardly be in a pump's file: a mistyped row, or a unit taken for another."""
 
+import math
 from typing import Literal
 
 import numpy as np
@@ -22,9 +23,12 @@ _POINTS = 200
 
 @dataclass(frozen=True)
 class Doubt:
-    """One thing that can hardly be; ``value`` is the best efficiency, as a share."""
+    """One thing that can hardly be.
 
-    code: Literal["too-efficient", "too-wasteful"]
+    ``value`` is the best efficiency, as a share, or the velocity head [m] in the port.
+    """
+
+    code: Literal["too-efficient", "too-wasteful", "port-too-small"]
     value: float
 
 
@@ -36,8 +40,21 @@ def efficiency(pump: PumpCurve, flow: Array) -> Array:
     return np.asarray(FRESH_WATER * flow * pump.head(flow) / pump.power(flow))
 
 
+def port_head(pump: PumpCurve) -> float:
+    """Velocity head [m] of the pump's greatest flow in its port."""
+    speed = pump.last_flow / (math.pi / 4 * pump.port**2)
+    return 1000.0 * speed**2 / 2 / FRESH_WATER
+
+
 def doubts(pump: PumpCurve) -> tuple[Doubt, ...]:
-    """What can hardly be in a pump's figures; empty where its power is not known."""
+    """What can hardly be in a pump's figures: the first that is found, or nothing.
+
+    A pump on a test bench makes the velocity head of its own water, which is then no more than the
+    most head that it has. Its efficiency is asked where its power is known.
+    """
+    jet = port_head(pump)
+    if jet > pump.shutoff_head:
+        return (Doubt("port-too-small", jet),)
     if pump.power_curve is None:
         return ()
     best = float(efficiency(pump, np.linspace(0.0, pump.last_flow, _POINTS)).max())
@@ -70,7 +87,6 @@ def remarks(pump: PumpCurve) -> list[str]:
         guess = wrong("plate-guess", what=plate.estimated) if plate.estimated else ""
         lines.append(wrong("plate-only", guess=guess))
     for doubt in doubts(pump):
-        share = show(doubt.value, "ratio", "us")
-        row = "too-efficient" if doubt.code == "too-efficient" else "too-poor"
-        lines.append(wrong(row, share=share))
+        quantity = "head" if doubt.code == "port-too-small" else "ratio"
+        lines.append(wrong(doubt.code, value=show(doubt.value, quantity, "us")))
     return lines

@@ -5,8 +5,11 @@ from typing import Literal
 from loop.pumps.curve import PumpCurve
 from loop.records import dataclass
 
-# A mains motor runs within a tenth of its rated voltage: NEMA MG 1, 12.44.
-AC_VOLTAGE = 0.10
+# A mains motor runs within a tenth of its rated voltage and a twentieth of its rated frequency, and
+# the two, added up, are within a tenth: NEMA MG 1, 12.44.
+AC_VOLTAGE, AC_FREQUENCY = 0.10, 0.05
+# Frequencies of mains and of shore supplies [Hz], for which motors are made.
+_MAINS = (50.0, 60.0)
 # Share of the nominal 12 or 24 V within which a boat's DC equipment must work: 9 to 16 V, 18 to
 # 32 V (ISO 10133, from memory).
 DC_LEAST, DC_MOST = 0.75, 1.33
@@ -24,13 +27,15 @@ class SupplyFault:
     """One way in which a supply does not suit a pump.
 
     ``kind`` is "voltage" (beyond what a pump of its drive stands: it burns or stalls), "frequency"
-    (another than the pump is made for, and no curve for it) or "range" (within what a pump of its
-    drive stands, but outside what the maker states). ``given`` is the supply, ``low`` and ``high``
-    what it may be, ``rated`` the pump's rating: volts, or hertz for a frequency.
+    (another than the pump is made for, and no curve for it), "range" (within what a pump of its
+    drive stands, but outside what the maker states), "drift" (a frequency that is off by what
+    motors stand) or "sum" (the same, but too much with the voltage's). ``given`` is the supply,
+    ``low`` and ``high`` what it may be, ``rated`` the pump's rating: volts, or hertz for a
+    frequency.
     """
 
-    kind: Literal["voltage", "frequency", "range"]
-    level: Literal["danger", "warning"]
+    kind: Literal["voltage", "frequency", "range", "drift", "sum"]
+    level: Literal["danger", "warning", "note"]
     given: float
     low: float
     high: float
@@ -59,18 +64,19 @@ def supply_faults(curve: PumpCurve, supply: PowerSupply) -> tuple[SupplyFault, .
     """
     voltage = _voltage(curve, supply.volts)
     faults = [] if voltage is None else [voltage]
-    hertz, rated = supply.hertz, curve.rated_frequency
-    if rated is not None and hertz is not None:
-        made_for = (rated, *curve.frequencies)
-        if all(abs(hertz / one - 1) > _SAME_FREQUENCY for one in made_for):
-            low, high = min(made_for), max(made_for)
-            faults.append(SupplyFault("frequency", "danger", hertz, low, high, rated))
-    return tuple(faults)
+    frequency = _frequency(curve, supply, alone=not faults)
+    return tuple(faults if frequency is None else [*faults, frequency])
 
 
 def supply_suits(supply: PowerSupply, curve: PumpCurve) -> bool:
     """Whether a pump runs on a supply, and within what its maker states."""
-    return curve.drive == supply.drive and not supply_faults(curve, supply)
+    faults = supply_faults(curve, supply)
+    return curve.drive == supply.drive and all(fault.level == "note" for fault in faults)
+
+
+def of_mains(hertz: float) -> bool:
+    """Whether pumps are made for a frequency [Hz]; any other is a generator's off its speed."""
+    return any(_same(hertz, one) for one in _MAINS)
 
 
 def bearable(curve: PumpCurve) -> tuple[float, float]:
@@ -101,3 +107,26 @@ def _voltage(curve: PumpCurve, volts: float) -> SupplyFault | None:
     if stated is not None and not stated[0] <= volts <= stated[1]:
         return SupplyFault("range", "warning", volts, *stated, curve.rated_supply)
     return None
+
+
+def _frequency(curve: PumpCurve, supply: PowerSupply, alone: bool) -> SupplyFault | None:
+    """What is wrong with the frequency; of one that motors stand only where that is all."""
+    hertz, rated = supply.hertz, curve.rated_frequency
+    if rated is None or hertz is None:
+        return None
+    made_for = (rated, *curve.frequencies)
+    if any(_same(hertz, one) for one in made_for):
+        return None
+    low, high = min(made_for), max(made_for)
+    off = min(abs(hertz / one - 1) for one in made_for)
+    if off > AC_FREQUENCY:
+        return SupplyFault("frequency", "danger", hertz, low, high, rated)
+    if not alone:
+        return None
+    if off + abs(supply.volts / curve.rated_supply - 1) > AC_VOLTAGE:
+        return SupplyFault("sum", "warning", hertz, low, high, rated)
+    return SupplyFault("drift", "note", hertz, low, high, rated)
+
+
+def _same(hertz: float, other: float) -> bool:
+    return abs(hertz / other - 1) <= _SAME_FREQUENCY

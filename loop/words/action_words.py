@@ -8,6 +8,7 @@ from typing import Any
 from loop.parts import Condenser
 from loop.parts.seacock import SHUT_ANGLE, handle_angle
 from loop.pumps import load_pump
+from loop.pumps.supply import of_mains
 from loop.words import actions as do
 from loop.words import height_words as high
 from loop.words.base import Action, part_at
@@ -203,17 +204,20 @@ def _clean_grate(action: do.CleanGrate, speaker: Speaker) -> str:
 
 
 def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
-    values = [
-        speaker.exact(value, quantity)
+    volts, hertz = (
+        None if value is None else speaker.exact(value, quantity)
         for value, quantity in ((action.voltage, "voltage"), (action.frequency, "frequency"))
-        if value is not None
-    ]
-    if action.frequency is not None:
-        there = speaker.job.pump.frequency or action.frequency
-        other = f"fit a pump made for {speaker.exact(there, 'frequency')}, or "
+    )
+    if hertz is None:
+        return f"give the pump {volts} (supply, wire size, connections)"
+    there = speaker.job.pump.frequency
+    if there is None or of_mains(there):
+        other = speaker.exact(there or action.frequency or 0.0, "frequency")
+        given = hertz if volts is None else f"{volts} and {hertz}"
         how = "another supply: no wiring changes the frequency"
-        return f"{other}give this one {' and '.join(values)} ({how})"
-    return f"give the pump {' and '.join(values)} (supply, wire size, connections)"
+        return f"fit a pump made for {other}, or give this one {given} ({how})"
+    given = "" if volts is None else f", and give the pump {volts}"
+    return f"set the speed of the generator, or the inverter, to {hertz} under load{given}"
 
 
 def _fit_part(action: do.FitPart, speaker: Speaker) -> str:

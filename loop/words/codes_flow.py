@@ -124,8 +124,8 @@ FLOW: dict[str, Row] = {
             "power, noise and wear of the condenser's tube, but no more cooling"
         ),
         fix=(
-            "do not throttle it to {most:flow}: {unit}[ or {another}] could then fall below its "
-            "need"
+            "leave it, or {power}fit a pump that gives less: throttled to {most:flow}, {unit}[ or "
+            "{another}] could fall below its need"
         ),
         then="{unit} then gets {after:flow}",
         several=(

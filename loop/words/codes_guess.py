@@ -46,6 +46,17 @@ GUESSES: dict[str, Row] = {
         fix="check flow, head and power in the pump's file, and their units, with the datasheet",
         basis=("engineering estimate",),
         cases={
+            "port": {
+                "message": (
+                    "by {pump}'s file {flow:flow} comes out of its port of {port:bore}, with a "
+                    "velocity head of {velocity_head:head}, more than the {shutoff:head} that "
+                    "the pump has at shut-off: a unit or a digit is wrong"
+                ),
+                "fix": (
+                    "check flow, head and port in the pump's file, and their units, with the "
+                    "datasheet"
+                ),
+            },
             "wasteful": {
                 "message": (
                     "by {pump}'s file only {efficiency:ratio.significant} of its electrical power "
@@ -119,6 +130,24 @@ GUESSES: dict[str, Row] = {
                     "than any unit asks"
                 ),
                 "fix": "check the needed flow and the cooling of {unit} against its manual",
+            },
+            "pump": {
+                "several": (
+                    "{count:counted} units each need far more than the {end:flow} at the end of "
+                    "{pump}'s curve, {unit} the most: {needed:flow} for {cooling:heat}"
+                ),
+                "several_fix": (
+                    "check the cooling of these units, and its unit, in the file against their "
+                    "plates, and the pump's name"
+                ),
+                "message": (
+                    "{unit} needs {needed:flow} for its {cooling:heat}, and {pump} moves no more "
+                    "than {end:flow} at the end of its curve: a unit or a digit may be wrong"
+                ),
+                "fix": (
+                    "check the cooling of {unit}, and its unit, in the file against its plate, and "
+                    "the pump's name"
+                ),
             },
             "digit": {
                 "several": (

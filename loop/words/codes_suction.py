@@ -211,7 +211,7 @@ SUCTION: dict[str, Row] = {
     ),
     "supply-wrong": Row(
         title="Wrong supply",
-        levels=("danger", "warning"),
+        levels=("danger", "warning", "note"),
         message=(
             "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor stalls or "
             "burns"
@@ -244,6 +244,19 @@ SUCTION: dict[str, Row] = {
                 "message": (
                     "{pump} is rated for {rated_frequency:frequency} and gets "
                     "{frequency:frequency}: the motor overheats, or runs off its curve"
+                ),
+            },
+            "sum": {
+                "message": (
+                    "{pump} is rated for {rated:voltage} {rated_frequency:frequency.1} and gets "
+                    "{supply:voltage} {frequency:frequency.1}: its motor bears either alone, and "
+                    "may overheat of both together"
+                ),
+            },
+            "drift": {
+                "message": (
+                    "{pump} is rated for {rated_frequency:frequency.1} and gets "
+                    "{frequency:frequency.1}: its motor bears that, and its speed follows it"
                 ),
             },
             "bank": {

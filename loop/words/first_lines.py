@@ -6,6 +6,7 @@ from dataclasses import replace
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.action_words import action_text
+from loop.words.actions import ChangePump, FitPumpRated
 from loop.words.check_report import SAY
 from loop.words.finding import Finding
 from loop.words.grouping import Group, groups
@@ -17,6 +18,9 @@ from loop.words.template import counted, listed
 _MESSAGES = 2
 _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
+# Findings that doubt a figure in the file, which is looked up before a pump is bought for it.
+_DOUBTED = ("need-doubtful", "pump-doubtful", "baseline-doubtful")
+_FIRST = "{check}; if the file is right, {fix}"
 # What moves a boat, by the keys under which a file states it.
 _MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
 # What else a file leaves unsaid, by the notes that ask for it.
@@ -37,7 +41,11 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
     serious = groups([one for one in findings if one.level != "note"], job)
     if not serious:
         return None
-    return FirstLines(_cause(serious[0]), _fix(serious[0], Speaker(job)), len(serious) - 1)
+    fix = _fix(serious[0], Speaker(job))
+    doubted = [one for one in serious[1:] if one.code in _DOUBTED]
+    if doubted and _buys_a_pump(serious[0]):
+        fix = _FIRST.format(check=_fix(doubted[0], Speaker(job)), fix=fix)
+    return FirstLines(_cause(serious[0]), fix, len(serious) - 1)
 
 
 def all_well(findings: Iterable[Finding], job: Job) -> str:
@@ -56,6 +64,15 @@ def _cause(group: Group) -> str:
     if len(group.messages) <= _MESSAGES:
         return "; ".join(group.messages)
     return _LIKE.format(message=first, count=counted(len(more)))
+
+
+def _buys_a_pump(group: Group) -> bool:
+    return any(
+        isinstance(step, ChangePump | FitPumpRated)
+        for way in group.first
+        if way.action is not None
+        for step in way.action.steps
+    )
 
 
 def _fix(group: Group, speaker: Speaker) -> str:

@@ -85,10 +85,11 @@ def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
 def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
     """The intake brought nearer to the centerline, or to the middle of the boat's length."""
     if action.fore_aft is not None:
-        middle = "from the middle of the waterline, fore and aft"
-        return f"move the intake to {speaker.exact(action.fore_aft, 'length')} {middle}"
+        middle = "of the middle of the waterline, fore and aft"
+        return f"move the intake to within {speaker.exact(action.fore_aft, 'length')} {middle}"
     assert action.off_centre is not None
-    return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
+    near = speaker.exact(action.off_centre, "length")
+    return f"move the intake to within {near} of the centerline"
 
 
 def move_pump(action: do.MovePump, speaker: Speaker) -> str:

@@ -12,6 +12,7 @@ SOURCES: dict[str, str] = {
     "engineering estimate": "engineering estimate",
     "geometry": "geometry of the line",
     "pump curve": "pump curve",
+    "pump test": "on its test bench a pump makes the velocity head of its own water",
     "need": "need: common practice or the maker's figure",
     "flow per ton": "common practice: {least:flow} to {most:flow} a ton",
     "band": (
@@ -45,7 +46,10 @@ SOURCES: dict[str, str] = {
         "heat balance and effectiveness–NTU; the split of resistance is an engineering estimate"
     ),
     "through-hull": "ISO 9093 / ABYC H-27 for the through-hull",
-    "ac supply": "AC motors: 10 % of rated voltage, at rated frequency (common practice)",
+    "ac supply": (
+        "AC motors: 10 % of rated voltage, 5 % of rated frequency, both added up 10 %: NEMA MG 1, "
+        "12.44"
+    ),
     "dc supply": "DC: 75 to 133 % of nominal, ISO 10133 range, from memory",
     "nameplate": "H0 (1 − (Q/Q0)²), textbook form; its tolerance is an engineering estimate",
     "guess": "how far a guess may be off: engineering estimate",

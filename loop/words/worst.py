@@ -16,6 +16,7 @@ _BY = {
     "need-doubtful": "low/least",
     "need-doubtful high": "-needed/most",
     "need-doubtful digit": "-times",
+    "need-doubtful pump": "-needed",
     "supply-charging": "low/needed",
     "start-head-short": "held/needed",
     "air-held": "speed/most",

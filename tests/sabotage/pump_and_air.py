@@ -67,6 +67,7 @@ def _frequency(other: dict[bool, str]) -> Change:
 each("wrong frequency", ("supply-wrong",), {
     "50 for 60 and 60 for 50": _frequency({True: "60 Hz", False: "50 Hz"}),
     "far off": _frequency({True: "40 Hz", False: "75 Hz"}),
+    "a generator off its speed": _frequency({True: "53.5 Hz", False: "56 Hz"}),
 })  # fmt: skip
 
 

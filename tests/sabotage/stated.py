@@ -151,7 +151,8 @@ def _fitted(**factors: float) -> Change:
 
 
 each("a baseline of another boat", ("baseline-doubtful",), {
-    str(factors): _fitted(**factors) for factors in ({"loss": 0.08}, {"pump": 1.6}, {"ua": 12.0})
+    f"{name} × {factor}": _fitted(**{name: factor})
+    for name, factor in (("loss", 0.08), ("pump", 1.2), ("pump", 1.6), ("ua", 12.0))
 })  # fmt: skip
 each("a baseline of a fouled condenser", ("condenser-fouled", *SHORT), {
     str(ua): _fitted(ua=ua) for ua in (0.51, 0.56)
@@ -164,12 +165,14 @@ each("a hose of so many millimetres for feet", ("hose-short",), {
 })  # fmt: skip
 
 
-def _pump_file(row: str, unit: str) -> Change:
-    """A pump's file of one's own, one row of it in another unit."""
+def _pump_file(row: str, unit: str, *left_out: str) -> Change:
+    """A pump's file of one's own, one row of it in another unit, others left out."""
 
     def change(table: Table, chance: Random) -> None:
         pump = load_pump(table["part"][PUMP]["curve"]).model_dump(mode="json", exclude_none=True)
         pump["curve"][row]["unit"] = unit
+        for other in left_out:
+            pump["curve"].pop(other, None)
         table["part"][PUMP]["curve"] = PumpCurve.model_validate(pump)
 
     return change
@@ -178,6 +181,9 @@ def _pump_file(row: str, unit: str) -> Change:
 each("a pump's file that says more than its motor can", ("pump-doubtful",), {
     f"{row} in {unit}": _pump_file(row, unit)
     for row, unit in (("flow", "L/s"), ("head", "bar"))
+})  # fmt: skip
+each("a pump's file that says more than its port lets out", ("pump-doubtful",), {
+    "flow in L/s": _pump_file("flow", "L/s", "power"),
 })  # fmt: skip
 
 # --- places --------------------------------------------------------------------------------------
