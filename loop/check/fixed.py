@@ -1,4 +1,4 @@
-"""A loop put right: the first action of each danger and fault, then of each warning, in turn."""
+"""A loop put right: the first action of each danger and fault, of each warning, then bleeds."""
 
 from collections.abc import Sequence
 
@@ -14,9 +14,9 @@ from loop.words.actions import FitBleed
 # finding them: with what other checks of the loops take, the time is bounded whatever the job.
 _MOST, _EFFORT = 8, 1800.0
 
-# The gravest are put right first; warnings only where nothing graver is left.
+# The gravest are put right first, the others only where nothing graver is left.
 _GRAVE: tuple[Level, ...] = ("danger", "fault")
-_LIGHT: tuple[Level, ...] = ("warning",)
+_LIGHT: tuple[Level, ...] = ("warning", "note")
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,8 @@ def as_fixed(result: CheckResult) -> Fixed:
     """The loop after the first action of its gravest finding, and so on, the warnings last.
 
     Each action was tried on the whole loop, so that every change leaves fewer dangers, or no more
-    dangers and fewer faults, or fewer warnings and nothing graver. A warning that a bleed alone
-    cures is left: the bleed is proposed, and the water runs with it as without.
+    dangers and fewer faults, or fewer warnings and nothing graver. Of notes only those that ask
+    for a bleed are put right: fitted before the start, it lets out air, and the flow changes.
     """
     changes: list[Change] = []
     checking, until = None, effort() + _EFFORT
@@ -74,7 +74,7 @@ def _first_cure(checking: Checking) -> CheckResult:
 
 
 def _worst(result: CheckResult) -> list[Finding]:
-    """The dangers and faults; where there are none, the warnings."""
+    """The dangers and faults; where there are none, what is lighter."""
     return _of(result, _GRAVE) or _of(result, _LIGHT)
 
 
@@ -84,8 +84,7 @@ def _of(result: CheckResult, levels: Sequence[Level]) -> list[Finding]:
 
 def _changes_loop(finding: Finding) -> bool:
     """Whether its first action is one to be done before the loop is as fixed."""
-    if finding.level in _GRAVE:
-        return bool(finding.actions)
-    return any(
-        not isinstance(step, FitBleed) for action in finding.actions[:1] for step in action.steps
-    )
+    steps = [step for action in finding.actions[:1] for step in action.steps]
+    if finding.level == "note":
+        return any(isinstance(step, FitBleed) for step in steps)
+    return bool(steps)

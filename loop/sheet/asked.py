@@ -1,4 +1,4 @@
-"""What the findings' first actions take that the job does not have; bleeds are `vents`."""
+"""What the findings' first actions take that the job does not have."""
 
 from collections.abc import Iterator
 

@@ -19,7 +19,6 @@ class AtRest(Told):
         """The steps, in their order."""
         yield self._off()
         yield from self._no_seacock()
-        yield from self._fit()
         yield from self._fit_valves()
         yield from self._strainers()
         yield from self._wet_the_pump()
@@ -50,11 +49,6 @@ class AtRest(Told):
         if not self.before_pump:
             return self.phrase("rest-plugged")
         return self.phrase("rest-shut", seacocks=self._cocks())
-
-    def _fit(self) -> Iterator[str]:
-        proposed = [vent.name for vent in self.vents if vent.proposed]
-        if proposed:
-            yield self.say("rest-fit", sea=self._shut_out, bleeds="; and ".join(proposed))
 
     def _fit_valves(self) -> Iterator[str]:
         """Valves to hold branches back with: fitted while the sea is still shut out."""

@@ -8,7 +8,7 @@ from loop.job import Job
 from loop.sheet import asked, basis, card, cleaning, shopping, steps
 from loop.sheet.content import Fact, Sheet, UnitRow
 from loop.sheet.inputs import inputs
-from loop.sheet.vents import Vent, vents
+from loop.sheet.vents import vents
 from loop.units import show
 from loop.version import program_version
 from loop.words import told
@@ -56,9 +56,9 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         verdict_line=SAY(_VERDICT_LINE[result.verdict]),
         facts=_facts(result, changed=bool(changes)),
         units=_unit_rows(result, fixed) if changes else _units(result, ""),
-        items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
+        items=(*shopping.items(fixed.point.network), *asked.asked(fixed)),
         items_note=shopping.note(),
-        figure_text=_figure_text(fixed, along),
+        figure_text=_figure_text(fixed, len(along)),
         card=() if _grave(result) or not repaired.whole else card.card(docked),
         card_note=card.note(),
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
@@ -167,7 +167,7 @@ def _unit_row(result: CheckResult, unit: CondenserResult, state: str) -> UnitRow
     )
 
 
-def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
+def _figure_text(result: CheckResult, fitted: int) -> str:
     """The drawn loop in words, for who cannot see it."""
     system = result.job.units
     said = []
@@ -190,5 +190,5 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
         said.insert(0, SAY("drawn-intake", system, intake=intake))
     if len(result.air) > _TOLD:
         said.append(SAY("drawn-more", count=len(result.air) - _TOLD))
-    fitted = sum(not vent.proposed for vent in along)
-    return SAY("drawn", said=" ".join(said), fitted=fitted, proposed=len(along) - fitted)
+    proposed = {(one.part, one.along) for path in result.air for one in path.proposed}
+    return SAY("drawn", said=" ".join(said), fitted=fitted, proposed=len(proposed))

@@ -23,7 +23,6 @@ from loop.parts.hose import USUAL_LINING
 from loop.parts.seacock import handle_angle
 from loop.records import dataclass
 from loop.sheet.content import Item
-from loop.sheet.vents import Vent
 from loop.units import System, parse
 from loop.words.job_sheet import SAY
 from loop.words.numbers import exact
@@ -41,16 +40,9 @@ def note() -> str:
     return SAY("buy-measure", allowance=ALLOWANCE, clamps=CLAMPS_A_BARB)
 
 
-def items(network: Network, vents: tuple[Vent, ...] = ()) -> tuple[Item, ...]:
-    """The shopping list of a network: hose first, then the parts in the water's order.
-
-    Of `vents`, those proposed come last; those fitted are among the parts.
-    """
-    proposed = (vent for vent in vents if vent.proposed)
-    return (
-        *_Counter(network).items(),
-        *(Item("1", SAY("buy-new-bleed"), SAY("buy-on-a-tee"), vent.place) for vent in proposed),
-    )
+def items(network: Network) -> tuple[Item, ...]:
+    """The shopping list of a network: hose first, then the parts in the water's order."""
+    return tuple(_Counter(network).items())
 
 
 @dataclass(frozen=True)

@@ -127,8 +127,6 @@ BUYING: dict[str, str] = {
     "buy-pump-dc": "{supply:voltage.0} DC, {primes}[; {count} in {arrangement}]",
     "buy-primes": "self-priming",
     "buy-does-not-prime": "not self-priming",
-    "buy-new-bleed": "bleed valve, proposed",
-    "buy-on-a-tee": "on a tee",
     "buy-new-adapter": "adapter, proposed",
     "buy-adapter": "{large:bore} to {small:bore}",
     "buy-adapter-note": "flat side up",
@@ -191,11 +189,8 @@ CARD: dict[str, str] = {
     "card-condensing-how": "gauge or sensor, sea at {sea}",
     "card-watch": "watch at {limit:temperature}",
     "card-stop": "stop at {limit:temperature}",
-    "bleed-proposed": "the bleed {place}",
-    "bleed-fitted": "the fitted bleed",
-    "bleed-at-pump": "at the pump's outlet",
-    "bleed-after": "just after {part}, {level}",
-    "bleed-in": "in {part}, {along} from its start, {level}",
+    "bleed-at-pump": "the bleed at the pump's outlet",
+    "bleed-after": "the bleed just after {part}, {level}",
 }
 
 SAY = Sayings(STEPS | GLANCE | BUYING | CARD)

@@ -27,7 +27,6 @@ STEPS: dict[str, str] = {
     ),
     "rest-plugged": "the intake plugged",
     "rest-shut": "{seacocks} still shut",
-    "rest-fit": "{sea}, first fit {bleeds}.",
     "rest-fit-valves": "{fit}, to hold branches back with at the start.",
     "rest-strainer": (
         "{sea}, fill {strainer} with water by hand to the brim and close its lid tight: it stands "
