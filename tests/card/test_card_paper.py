@@ -11,13 +11,13 @@ from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
 from loop.diagnose.headline import LEADS, odds
-from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.words.cautions import STEP_OPENS
 from loop.words.faults import fix, title
 from loop.words.had import ALL
 from loop.words.service_card import SAY
 from loop.words.template import capital
 from tests.card.conftest import Made
+from tests.studies import study_of_no_job
 
 # 8 mm, and the least type [pt].
 ROW, TYPE = 8 * 72 / 25.4, 9.0
@@ -49,8 +49,7 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
 
 
 def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) -> None:
-    study = prepare_unit(LoopKind(3516.85))
-    for content in (made("six").card, card(study, known=("12 V",))):
+    for content in (made("six").card, card(study_of_no_job(), known=("12 V",))):
         pages, _, sizes = _pages(to_pdf(content))
         assert len(pages) == 1
         assert min(sizes) >= TYPE
