@@ -6,19 +6,17 @@ Nor does it take water from a unit that is short of it no less gravely than what
 from collections.abc import Iterator
 
 from loop.check import CheckResult, check
-from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Place
 from loop.words.moved import Moves
 
 
-def breaches(job: Job) -> Iterator[str]:
-    """Every way in which a job's actions break the law, and its findings."""
-    result = check(job)
+def breaches(result: CheckResult) -> Iterator[str]:
+    """Every way in which the actions that a check offers break the law, and its findings."""
     done: dict[Action, CheckResult] = {}
     for finding in result.findings:
         for action in finding.actions:
             if action not in done:
-                done[action] = check(action.apply(job), fixes=False)
+                done[action] = check(action.apply(result.job), fixes=False)
             yield from _of(result, finding, action, done[action])
 
 

@@ -218,7 +218,8 @@ VISITS = [
 
 @cache
 def checked(name: str) -> CheckResult:
-    return check(JOBS[name])
+    """Without what would cure it, which no figure shows."""
+    return check(JOBS[name], fixes=False)
 
 
 def scene(name: str, system: str = "us", branch: str = "") -> Scene:

@@ -100,10 +100,24 @@ def test_a_docstring_names_what_a_reader_can_find(name: str) -> None:
 
 def test_a_type_checker_finds_a_name_that_is_not_there(tmp_path: Path) -> None:
     pytest.importorskip("mypy")
-    script = tmp_path / "typed.py"
+    script, settings = tmp_path / "typed.py", tmp_path / "mypy.ini"
+    # The names are the package's own; what its rooms hold is for the check of the whole.
+    sections = ("mypy", ""), ("mypy-loop.*", "skip"), ("mypy-loop", "normal")
+    lines = (f"[{name}]\n" + (how and f"follow_imports = {how}\n") for name, how in sections)
+    settings.write_text("".join(lines), "utf-8")
     script.write_text('import loop\nloop.reed_job("x")\nloop.read_job("x")\n', "utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "mypy", "--strict", "--cache-dir", tmp_path / "cache", script],
+        [
+            sys.executable,
+            "-m",
+            "mypy",
+            "--strict",
+            "--config-file",
+            settings,
+            "--cache-dir",
+            tmp_path / "cache",
+            script,
+        ],
         capture_output=True,
         text=True,
         env={**os.environ, "MYPYPATH": str(EXAMPLES.parent)},

@@ -2,6 +2,7 @@
 
 import math
 import re
+from functools import cache
 from typing import Any
 
 import pytest
@@ -21,7 +22,6 @@ from loop.parts.seacock import opening_at
 from loop.sheet.asked import asked, valves_to_start
 from loop.sheet.steps import steps
 from loop.sheet.vents import vents
-from loop.teach import explain
 from loop.units import parse, show
 from loop.words import Action, say
 from loop.words.action_words import action_text
@@ -33,6 +33,7 @@ from loop.words.speaker import Speaker, called
 from loop.words.start_valves import start_valves
 from tests.loops import Table, plain_loop
 from tests.said import is_said
+from tests.test_explain import explained
 
 Branch = list[tuple[float, float]]  # length of hose and height at its end [in]
 
@@ -85,6 +86,11 @@ LOW: Branch = [(48, 12), (48, 6)]
 HIGH: Branch = [(192, 105), (192, 6)]
 
 
+@cache
+def low_and_high() -> CheckResult:
+    return check(job_of({"low": LOW, "high": HIGH}), fixes=False)
+
+
 def solved_air(job: Job) -> tuple[AirPath, ...]:
     point = solve(job)
     return air_paths(point.network, point)
@@ -124,7 +130,7 @@ def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
 
 
 def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
-    result = check(job_of({"low": LOW, "high": HIGH}))
+    result = low_and_high()
     (told,) = starved(result)
     assert (told.level, told.at.branch) == ("warning", "high")
     assert result.verdict == "bad"  # what stays dry gets no water
@@ -136,7 +142,7 @@ def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
 
 
 def test_a_branch_that_would_not_start_even_alone_is_a_danger_once() -> None:
-    result = check(job_of({"low": LOW, "high": [(300, 200), (300, 6)]}))
+    result = check(job_of({"low": LOW, "high": [(300, 200), (300, 6)]}), fixes=False)
     (told,) = starved(result)
     assert told.level == "danger"
     assert "case" not in told.values  # the pump's own shut-off head is not enough
@@ -152,8 +158,8 @@ def test_branches_on_one_height_wait_for_none() -> None:
 
 def test_a_shut_branch_takes_nothing_and_waits_for_nothing() -> None:
     branches = {"low": LOW, "high": HIGH}
-    assert not starved(check(job_of(branches, valve="low", open="0 %")))
-    assert not starved(check(job_of(branches, valve="high", open="0 %")))
+    assert not starved(check(job_of(branches, valve="low", open="0 %"), fixes=False))
+    assert not starved(check(job_of(branches, valve="high", open="0 %"), fixes=False))
 
 
 def test_the_order_of_branches_in_the_file_matters_no_more_than_their_tees() -> None:
@@ -218,7 +224,7 @@ def test_a_lower_supply_leaves_less() -> None:
 
 
 def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
-    result = check(job_of({"low": LOW, "high": HIGH}))
+    result = low_and_high()
     told = steps(result, vents(result))
     (told_fix,) = starved(result)
     said = start_order(told_fix, result.job)
@@ -227,7 +233,7 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     )
     start = next(i for i, text in enumerate(told) if is_said(text, SAY, "run-start"))
     assert told.index(order) < start
-    meanings = [step.meaning for step in explain(result.job).steps]
+    meanings = [step.meaning for step in explained(result.job).steps]
     held = told_fix.values["held"]
     assert isinstance(held, float)
     left = show(held, "head", "us")
@@ -245,13 +251,13 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
     if not seacock:
         del data["part"][1]
     job = parse_job(data)
-    result, speaker = check(job), Speaker(job)
+    result, speaker = check(job, fixes=False), Speaker(job)
     (finding,) = starved(result)
     (valve,) = start_valves(finding, speaker)
     assert valve.branch == "to the low"
     # With it the branch has one, and open it changes nothing else.
     fitted = valve.apply(job)
-    (after,) = starved(check(fitted))
+    (after,) = starved(check(fitted, fixes=False))
     assert not start_valves(after, Speaker(fitted))
     # The work says how the sea is kept out, in the finding and on the sheet, and comes first there.
     fit = action_text(valve, speaker)
@@ -269,7 +275,7 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
 
 
 def test_a_branch_that_has_its_valve_gets_no_other() -> None:
-    result = check(job_of({"low": LOW, "high": HIGH}, valve="low"))
+    result = check(job_of({"low": LOW, "high": HIGH}, valve="low"), fixes=False)
     (finding,) = starved(result)
     assert not start_valves(finding, Speaker(result.job))
     assert not valves_to_start(result)
@@ -280,11 +286,11 @@ def test_a_branch_is_called_by_what_it_leads_to() -> None:
     data = tables({"to the low": LOW, "To high": HIGH})
     for unit, branch in zip(data["condenser"], data["part"][6]["branch"], strict=True):
         unit["name"] = branch["part"][-2]["serves"] = f"unit of {branch['name'][-3:]}"
-    result = check(parse_job(data))
+    result = check(parse_job(data), fixes=False)
     (finding,) = starved(result)
     told = say(finding, result.job)
     texts = [told.always, told.message, start_order(finding, result.job)]
-    texts += [step.meaning for step in explain(result.job).steps]
+    texts += [step.meaning for step in explained(result.job).steps]
     for text in texts:
         assert not re.search(r"\b(of|while|through|with|back) to\b", text, re.IGNORECASE), text
     assert start_order(finding, result.job).endswith(" high")
@@ -310,7 +316,7 @@ def dry(job: Job) -> list[tuple[Finding, list[Action]]]:
     ]
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(heights)
 def test_the_angle_given_fills_the_branch_and_a_degree_less_does_not(
     drawn: tuple[int, int, bool, bool],
@@ -332,7 +338,7 @@ def test_the_angle_given_fills_the_branch_and_a_degree_less_does_not(
     assert "missing" not in there.values
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(heights)
 def test_a_branch_brought_down_bled_or_given_a_pump_as_said_fills(
     drawn: tuple[int, int, bool, bool],

@@ -2,6 +2,7 @@
 out."""
 
 from collections.abc import Iterator
+from functools import cache
 from itertools import combinations
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from loop.words.cautions import OPENS
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
 from loop.words.to_do import ROWS
+from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 # A part, and the words that a step may not say where the loop has none of it; each may say so.
@@ -26,6 +28,7 @@ SPEAKS_OF = {
 LACKS = ("no seacock", "no bleed")
 
 
+@cache
 def lacking(*kinds: str) -> Study:
     tables = read_toml(EXAMPLES / "kittiwake.toml")
     tables["part"] = [part for part in tables["part"] if part["kind"] not in kinds]
@@ -71,7 +74,7 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
     assert opening & {one.reading for one in result.next}
     for one in result.next:
         assert (out in one.how) == (one.reading in opening), one.reading
-    whole = lacking()
+    whole = study_of("kittiwake")
     for one in diagnose(whole.bench.job, {"stream": "weak"}, whole).next:
         assert out not in one.how
         assert ALL.text(one.how) == one.how  # no blank is left over
@@ -102,7 +105,7 @@ SENSELESS = {
 
 def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
     """It calls for that pump already. For one that is silent it may have stopped calling."""
-    study = prepare(parse_job(read_toml(EXAMPLES / "kittiwake.toml")))
+    study = study_of("kittiwake")
     for sound, asked in (("normal", False), ("rough", False), ("silent", True)):
         readings = {"stream": "none", "pump_sound": sound}
         steps = [one.reading for one in diagnose(study.bench.job, readings, study).next]
@@ -112,18 +115,18 @@ def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
 @pytest.mark.parametrize("loop", ["kittiwake", "guillemot"])
 def test_what_was_seen_rules_out_what_is_senseless(loop: str) -> None:
     """Alone, with anything else seen, and after something was done, whatever fault leads."""
-    study = prepare(parse_job(read_toml(EXAMPLES / f"{loop}.toml")))
+    study = study_of(loop)
     units = [unit.name for unit in study.bench.units]
     for (key, word), never in SENSELESS.items():
         of_one = key == "unit" and len(units) > 1
         own, bare = (f"{key}.{units[0]}", never) if of_one else (key, never)
         if of_one:
             bare = {f"{name}.{units[0]}" for name in never - {"reset-unit"}}
-        for more in ({}, {"supply": "11 V"}, {"strainer_seen": "dirty"}):
-            for step in (None, "check-breaker"):
-                seen = {own: word}
-                readings = {**more, **seen} if step is None else {
-                    **more, "step": [{"did": step, **seen}]
-                }  # fmt: skip
-                asked = {one.reading for one in diagnose(study.bench.job, readings, study).next}
-                assert not asked & bare, (readings, asked & bare)
+        seen = {own: word}
+        for readings in (
+            seen,
+            {"strainer_seen": "dirty", **seen},
+            {"supply": "11 V", "step": [{"did": "check-breaker", **seen}]},
+        ):
+            asked = {one.reading for one in diagnose(study.bench.job, readings, study).next}
+            assert not asked & bare, (readings, asked & bare)

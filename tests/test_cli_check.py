@@ -2,16 +2,34 @@
 
 import json
 import re
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
-from loop.check import check
-from loop.job import read_job
+from loop.check import CheckResult
+from loop.check import check as loop_check
+from loop.job import Job, read_job
 from loop.units import parse, show
 from loop.words.check_report import SAY
 from tests.command_line import EXAMPLES, JOBS, KITTIWAKE, loop, on_terminal
 from tests.said import pattern
+
+_KNOWN: dict[str, CheckResult] = {}
+
+
+def check(job: Job) -> CheckResult:
+    """The check of a job, worked out once for all that is printed of it."""
+    key = job.model_dump_json()
+    if key not in _KNOWN:
+        _KNOWN[key] = loop_check(job)
+    return _KNOWN[key]
+
+
+@pytest.fixture(autouse=True)
+def _checked_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(import_module("loop.cli.check"), "judge", check)
+
 
 ESCAPE = "\x1b["
 

@@ -1,22 +1,19 @@
 """Two readings that no fault gives together are said to be that; others are not."""
 
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from loop.diagnose import Diagnosis, Study, diagnose, parse_readings, prepare
+from loop.diagnose import Diagnosis, Study, diagnose, parse_readings
 from loop.diagnose.contradiction import contradiction
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.measured import Measured
 from loop.diagnose.readings import Taken
-from loop.diagnose.unknown_loop import LoopKind, prepare_unit
-from loop.job import read_job
 from loop.words.diagnosis import SAY
 from tests.said import is_said
+from tests.studies import study_of, study_of_no_job
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
 # By physics: where nothing turns, or nothing comes, there is no water to measure; no condenser
 # cools the sea; a suction side that takes 5 psi passes no full flow; a pump without volts is still.
 # A full bucket is no dry outlet, and a strong stream no trickle, however much the loop may differ.
@@ -76,7 +73,7 @@ POSSIBLE: list[dict[str, Any]] = [
 
 @pytest.fixture(scope="module")
 def study() -> Study:
-    return prepare(read_job(EXAMPLES / "kittiwake.toml"))
+    return study_of("kittiwake")
 
 
 def answer(study: Study, readings: dict[str, Any]) -> Diagnosis:
@@ -101,8 +98,7 @@ def test_two_that_cannot_both_be_right_are_said_and_read_again(
 
 @pytest.mark.parametrize(("readings", "pair"), EVERYWHERE)
 def test_without_a_job_file_too(readings: dict[str, Any], pair: tuple[str, str]) -> None:
-    loop = prepare_unit(LoopKind(3516.85))
-    assert answer(loop, readings).contradiction == pair
+    assert answer(study_of_no_job(), readings).contradiction == pair
 
 
 def test_a_pump_that_brings_water_is_not_ordered_off_for_its_hum(study: Study) -> None:
@@ -168,10 +164,10 @@ def test_what_some_fault_gives_is_no_contradiction(study: Study, readings: dict[
 
 @pytest.mark.parametrize("known", [True, False], ids=["with the file", "without"])
 def test_what_a_fault_reads_contradicts_nothing(study: Study, known: bool) -> None:
-    """Every number as a hypothesis has it, with its likeliest words: each ninth of them."""
-    study = study if known else prepare_unit(LoopKind(3516.85))
+    """Every number as a hypothesis has it, with its likeliest words: each fifteenth of them."""
+    study = study if known else study_of_no_job()
     words = {column.key: column.kind.choices for column in study.bench.words}
-    for row, owner in list(enumerate(study.owner))[::9]:
+    for row, owner in list(enumerate(study.owner))[::15]:
         if study.instances[owner].name == UNKNOWN:
             continue
         values = np.clip(study.natural(study.mean[row]), -1e5, None)

@@ -4,18 +4,16 @@ import base64
 import json
 import math
 import struct
-from pathlib import Path
+from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
 
-from loop.diagnose import diagnose, parse_readings, prepare
+from loop.diagnose import diagnose, parse_readings
 from loop.diagnose.bayes import posterior
 from loop.diagnose.tables import export
-from loop.job import read_job
-
-EXAMPLES = Path(__file__).parent.parent / "examples"
+from tests.studies import study_of
 
 
 def unpack(table: dict[str, Any]) -> list[Any]:
@@ -194,12 +192,16 @@ CALLS = [
 ]  # fmt: skip
 
 
+@cache
+def exported() -> str:
+    return json.dumps(export(study_of("kittiwake")), allow_nan=False)
+
+
 @pytest.mark.parametrize("call", CALLS)
 def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]) -> None:
-    job = read_job(EXAMPLES / "kittiwake.toml")
-    study = prepare(job)
-    plain = Plain(json.loads(json.dumps(export(study), allow_nan=False)))
-    readings = parse_readings(call, job)
+    study = study_of("kittiwake")
+    plain = Plain(json.loads(exported()))
+    readings = parse_readings(call, study.bench.job)
     for text in readings.said:
         plain.said(text)
     take(plain, readings, first=True)
@@ -216,10 +218,9 @@ def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]
 
 
 def test_what_is_shown_stands_in_the_tables() -> None:
-    job = read_job(EXAMPLES / "kittiwake.toml")
-    study = prepare(job)
+    study = study_of("kittiwake")
     tables = export(study)
-    result = diagnose(job, {"stream": "weak"}, study)
+    result = diagnose(study.bench.job, {"stream": "weak"}, study)
     titles = {one["title"] for one in tables["instances"]}
     assert {cause.title for cause in result.causes} <= titles
     steps = {one.reading for one in result.next}

@@ -1,6 +1,7 @@
 """The drill: a call on a hidden fault; what is scored is the boat, the belief, time and safety."""
 
 import json
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,10 +11,10 @@ from typer.testing import CliRunner, Result
 
 from loop.check import check
 from loop.cli import app
-from loop.diagnose import BY_NAME
+from loop.diagnose import BY_NAME, places
 from loop.diagnose.actions import ACTIONS
 from loop.hydraulics import solve
-from loop.job import JobError, parse_job, parse_toml
+from loop.job import Job, JobError, parse_job, parse_toml
 from loop.teach.cases import Case, Level, candidates, draw_case, invented_job
 from loop.teach.complaint import complaint
 from loop.teach.drill import Call
@@ -41,6 +42,25 @@ JOB = invented_job()
 SAFE_BASKET = "clean-basket: seacock, breaker, plug"
 SURE = "strainer-blocked 100, intake-fouled 0, condenser-scaled 0"
 RANKED = "strainer-blocked 80, intake-fouled 10, condenser-scaled 5"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _places_once() -> Iterator[None]:
+    """Where a fault may sit is a matter of the job, and every case asks it of every fault."""
+    known: list[tuple[Job, dict[str, tuple[str, ...]]]] = []
+
+    def once(job: Job, fault: str) -> tuple[str, ...]:
+        found = next((own for other, own in known if other == job), None)
+        if found is None:
+            known.append((job, found := {}))
+        if fault not in found:
+            found[fault] = places(job, fault)
+        return found[fault]
+
+    with pytest.MonkeyPatch.context() as patch:
+        for room in ("loop.teach.cases", "loop.teach.drill_log"):
+            patch.setattr(f"{room}.places", once)
+        yield
 
 
 @pytest.fixture(scope="module")
@@ -367,6 +387,6 @@ def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
     case = draw_case(JOB, 3, 1, "intake-fouled")
     for share, expected in ((0.01, 0.135), (0.25, 0.475), (1.0, 0.9)):
         faint = replace(case, severity=(share * worst,))
-        tries = [Call(replace(faint, seed=seed))._tried(fed)[0] for seed in range(4000)]
+        tries = [Call(replace(faint, seed=seed))._tried(fed)[0] for seed in range(1500)]
         said = tries.count(fed.answers[0]) / len(tries)
-        assert said == pytest.approx(expected, abs=0.03)
+        assert said == pytest.approx(expected, abs=0.04)  # three standard errors of a half

@@ -17,7 +17,6 @@ from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job, JobError, Put, edit, locate, parse_job
 from loop.parts import Hose, Manifold, Pump
 from loop.teach.air import judged
-from loop.teach.explain import explain
 from loop.teach.explanation import Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Step
@@ -36,6 +35,7 @@ from tests.test_explain import (
     assert_agrees_with_check,
     assert_balances,
     assert_every_line_holds,
+    explained,
     read_job,
 )
 from tests.test_explain import random_job as random_small_job
@@ -370,13 +370,13 @@ def assert_explained(explanation: Explanation) -> set[str]:
 
 @pytest.mark.parametrize("path", [*JOBS, *LESSONS], ids=lambda path: path.stem)
 def test_an_example_explained_says_what_check_says(path: Path) -> None:
-    assert_explained(explain(read_job(path)))
+    assert_explained(explained(read_job(path)))
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(6))
 def test_a_random_loop_explained_says_what_check_says(seed: int) -> None:
     rng = np.random.default_rng(seed)
-    assert_explained(explain(random_small_job(rng) if seed % 4 else random_job(rng, 2, 1)))
+    assert_explained(explained(random_small_job(rng) if seed % 4 else random_job(rng, 2, 1)))
 
 
 @pytest.mark.parametrize("length", ["6 ft", "8 ft"])
@@ -388,7 +388,7 @@ def test_the_air_in_a_wide_hose_counts_and_a_smaller_hose_is_tried(length: str) 
         (8, "to", "72 in"),
         (10, "length", length),
     )
-    explanation = explain(job)
+    explanation = explained(job)
     assert_explained(explanation)
     last = next(s for s in explanation.page(1) if s.row == "hose" and s.part == 10)
     assert last.claim == "air"
@@ -418,7 +418,7 @@ def assert_says_the_verdict(explanation: Explanation) -> None:
     ],
 )
 def test_a_loop_with_something_wrong_is_not_called_enough(code: str, supply: str) -> None:
-    explanation = explain(JOB_OF_CODE[code]())
+    explanation = explained(JOB_OF_CODE[code]())
     result = explanation.result
     assert code in {f.code for f in result.findings}
     assert {result.supply(unit) for unit in result.condensers} == {supply}
@@ -428,7 +428,7 @@ def test_a_loop_with_something_wrong_is_not_called_enough(code: str, supply: str
 @pytest.mark.extended
 @pytest.mark.parametrize("code", JOB_OF_CODE)
 def test_whatever_makes_a_verdict_not_good_is_said_beside_the_flow(code: str) -> None:
-    assert_says_the_verdict(explain(JOB_OF_CODE[code]()))
+    assert_says_the_verdict(explained(JOB_OF_CODE[code]()))
 
 
 @pytest.mark.parametrize("name", ["petrel", "kittiwake"])
@@ -452,7 +452,7 @@ def test_the_first_page_begins_as_check_does(name: str, monkeypatch: pytest.Monk
 def test_many_random_loops_explained_say_what_check_says(seed: int) -> None:
     rng = np.random.default_rng(seed)
     for job in (random_job(rng, branches=3, depth=seed % 3), random_small_job(rng)):
-        assert_explained(explain(job))
+        assert_explained(explained(job))
 
 
 def special_jobs() -> Iterator[Job]:
@@ -476,4 +476,4 @@ def test_every_row_of_words_is_said_of_some_loop() -> None:
     rng = np.random.default_rng(0)
     jobs = [*map(read_job, (*JOBS, *LESSONS)), *special_jobs()]
     jobs += [random_small_job(rng) for _ in range(25)]
-    assert {step.row for job in jobs for step in explain(job).steps} == set(STEPS)
+    assert {step.row for job in jobs for step in explained(job).steps} == set(STEPS)

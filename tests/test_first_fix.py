@@ -1,7 +1,9 @@
 """The first fix is the one that a person of the trade would try first."""
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import pytest
@@ -63,13 +65,18 @@ def stealing(valve: str | None = None, far: str = "22 ft") -> Job:
     return parse_job(table)
 
 
+@cache
+def stolen_from(valve: str | None = None) -> CheckResult:
+    return check(stealing(valve))
+
+
 def first(result: CheckResult, code: str = "flow-short") -> Action:
     return found(result, code)[0].actions[0]
 
 
 @pytest.mark.parametrize("valve", ["20 %", "25 %", None])
 def test_a_valve_that_cures_the_fault_is_set_before_anything_is_bought(valve: str | None) -> None:
-    result = check(stealing(valve))
+    result = stolen_from(valve)
     action = first(result)
     assert isinstance(action, FitValve if valve is None else SetValve)
     after = check(action.apply(result.job), fixes=False)
@@ -82,9 +89,9 @@ def test_a_valve_that_cures_the_fault_is_set_before_anything_is_bought(valve: st
     assert check(finding.actions[1].apply(result.job), fixes=False).verdict == "good"
 
 
-@pytest.mark.parametrize("valve", ["15 %", "20 %", "25 %", "30 %", "35 %", "60 %", "100 %"])
+@pytest.mark.parametrize("valve", ["15 %", "20 %", "25 %", "30 %", "100 %"])
 def test_no_step_sets_a_valve_where_it_stands_nor_one_valve_twice(valve: str) -> None:
-    result = check(stealing(valve))
+    result = stolen_from(valve)
     for finding in result.findings:
         for action in finding.actions:
             steps = [step for step in action.steps if isinstance(step, SetValve)]
@@ -97,9 +104,9 @@ def test_no_step_sets_a_valve_where_it_stands_nor_one_valve_twice(valve: str) ->
 
 
 def test_a_valve_too_far_shut_is_said_to_be_opened() -> None:
-    result = check(stealing("20 %"))
+    result = stolen_from("20 %")
     assert found(result, "unbalanced")[0].values["case"] == "opens"
-    assert "case" not in found(check(stealing()), "unbalanced")[0].values
+    assert "case" not in found(stolen_from(), "unbalanced")[0].values
 
 
 TUBE = (9, "tube_bore", "0.58 in")
@@ -129,9 +136,14 @@ def thin_before_the_pump(length: str = "18 ft", pumps: int = 1) -> Job:
     return parse_job(table)
 
 
-@pytest.mark.parametrize("job", [ribbed(), thin_after_the_pump(), thin_before_the_pump()])
-def test_hose_that_makes_it_good_comes_before_a_pump(job: Job) -> None:
-    action = first(check(job))
+thin = {make: cache(lambda make=make: check(make())) for make in
+        (ribbed, thin_after_the_pump, thin_before_the_pump)}  # fmt: skip
+
+
+@pytest.mark.parametrize("make", thin)
+def test_hose_that_makes_it_good_comes_before_a_pump(make: Callable[[], Job]) -> None:
+    result = thin[make]()
+    action, job = first(result), result.job
     assert isinstance(action, ChangeHose)
     assert check(action.apply(job), fixes=False).verdict == "good"
     # Of a side all that is narrow goes with it.
@@ -141,8 +153,8 @@ def test_hose_that_makes_it_good_comes_before_a_pump(job: Job) -> None:
 
 
 def test_ribbed_hose_gives_way_to_smooth_of_the_next_size_that_is_enough() -> None:
-    job = ribbed()
-    action = first(check(job))
+    result = thin[ribbed]()
+    action, job = first(result), result.job
     assert isinstance(action, ChangeHose)
     hoses = [part_at(action.apply(job), address) for address in action.parts]
     assert all(isinstance(one, Hose) and one.lining == "smooth rubber" for one in hoses)
@@ -152,7 +164,7 @@ def test_ribbed_hose_gives_way_to_smooth_of_the_next_size_that_is_enough() -> No
 
 
 def test_the_elbows_of_a_side_go_with_its_hose() -> None:
-    action = first(check(thin_after_the_pump()))
+    action = first(thin[thin_after_the_pump]())
     assert isinstance(action, ChangeHose)
     assert action.fittings == ("part[8]",)
 
@@ -167,11 +179,11 @@ def test_inlets_that_are_too_fast_are_widened_first_where_that_is_enough() -> No
 
 
 def test_no_action_has_a_part_that_would_have_done_alone() -> None:
-    for job in (ribbed(), thin_after_the_pump(), thin_before_the_pump(), stealing("30 %")):
-        for finding in check(job).findings:
+    for result in (*(made() for made in thin.values()), stolen_from("30 %")):
+        for finding in result.findings:
             for action in finding.actions:
                 for step in action.steps if len(action.steps) > 1 else ():
-                    left = codes(check(step.apply(job), fixes=False))
+                    left = codes(check(step.apply(result.job), fixes=False))
                     assert left & {finding.code, "flow-marginal"}
 
 

@@ -8,17 +8,18 @@ from loop.diagnose import parse_readings, prepare
 from loop.diagnose.bayes import posterior
 from loop.diagnose.groups import LISTED, grouped, lines
 from loop.diagnose.hypotheses import Study
-from loop.job import parse_job, read_job, read_toml
+from loop.job import parse_job, read_toml
 from loop.words.diagnosis import SAY
 from loop.words.measuring import ASKED_OTHERWISE, MEASURING
 from loop.words.template import fill
 from tests.said import is_said
+from tests.studies import study_of
 from tests.test_service_calls import EXAMPLES, call, three_cabins
 
 
 @pytest.fixture(scope="module")
 def study() -> Study:
-    return prepare(read_job(EXAMPLES / "kittiwake.toml"))
+    return study_of("kittiwake")
 
 
 @pytest.mark.parametrize(

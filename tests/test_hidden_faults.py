@@ -5,12 +5,12 @@ from typing import Any
 
 import pytest
 
-from loop.diagnose import Diagnosis, diagnose, prepare
+from loop.diagnose import Diagnosis, diagnose
 from loop.diagnose.hypotheses import Study
-from loop.job import read_job
 from loop.words.diagnosis import SAY
 from loop.words.to_do import DOING
 from tests.said import is_said
+from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 OFF = {"stream": "none", "pump_sound": "silent", "unit": "off"}
@@ -35,7 +35,7 @@ BACK_BUT_NOT_WELL: list[tuple[dict[str, Any], dict[str, str]]] = [
 
 @pytest.fixture(scope="module")
 def study() -> Study:
-    return prepare(read_job(EXAMPLES / "kittiwake.toml"))
+    return study_of("kittiwake")
 
 
 def call(study: Study, readings: dict[str, Any], *steps: dict[str, str]) -> Diagnosis:

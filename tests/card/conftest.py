@@ -10,9 +10,10 @@ from loop.card import card, to_html
 from loop.card.content import Card
 from loop.diagnose import prepare
 from loop.diagnose.hypotheses import Study
-from loop.job import read_job, read_toml
+from loop.job import read_toml
 from loop.sheet import sheet
 from tests.branches import branched
+from tests.studies import study_of
 from tests.test_service_calls import three_cabins
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -35,10 +36,11 @@ class Made:
 
 def make(name: str, folder: Path) -> Made:
     """The card of an example, or of "six" units or "three cabins"."""
-    path = EXAMPLES / f"{name}.toml"
-    job = _DRAWN[name]() if name in _DRAWN else read_job(path)
-    study = prepare(job)
-    content = card(study, sheet(job, None if name in _DRAWN else read_toml(path)))
+    if name in _DRAWN:
+        study, source = prepare(_DRAWN[name]()), None
+    else:
+        study, source = study_of(name), read_toml(EXAMPLES / f"{name}.toml")
+    content = card(study, sheet(study.bench.job, source))
     file = folder / f"{name}.html"
     file.write_text(to_html(content), encoding="utf-8")
     return Made(study, content, file)

@@ -39,13 +39,18 @@ def test_a_boat_without_a_job_file_has_a_card_that_says_so(tmp_path: Path) -> No
 def test_a_folder_becomes_a_fleet_with_an_index(tmp_path: Path) -> None:
     jobs, cards = tmp_path / "jobs", tmp_path / "cards"
     jobs.mkdir()
-    for name in ("kittiwake", "eider", "readings-clean"):
+    for name in ("kittiwake", "petrel", "readings-clean"):
         shutil.copy(EXAMPLES / f"{name}.toml", jobs)
     assert loop("card", jobs, "-o", cards).exit_code == 0
-    assert sorted(p.name for p in cards.iterdir()) == ["eider.html", "index.html", "kittiwake.html"]
+    assert sorted(p.name for p in cards.iterdir()) == [
+        "index.html",
+        "kittiwake.html",
+        "petrel.html",
+    ]
     index = (cards / "index.html").read_text(encoding="utf-8")
-    assert re.findall(r'href="([^"]+)"', index) == ["eider.html", "kittiwake.html"]
+    assert re.findall(r'href="([^"]+)"', index) == ["kittiwake.html", "petrel.html"]
 
+    (jobs / "petrel.toml").unlink()
     (jobs / "broken.toml").write_text("title = 'B'\npart = []\n", encoding="utf-8")
     result = loop("card", jobs, "-o", cards)
     assert result.exit_code == 2

@@ -11,7 +11,6 @@ from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
 from loop.diagnose.headline import LEADS, odds
-from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.words.cautions import STEP_OPENS
 from loop.words.faults import fix, title
 from loop.words.had import ALL
@@ -19,6 +18,7 @@ from loop.words.service_card import SAY
 from loop.words.template import capital
 from loop.words.to_do import DOING
 from tests.card.conftest import Made
+from tests.studies import study_of_no_job
 
 # 8 mm, and the least type [pt].
 ROW, TYPE = 8 * 72 / 25.4, 9.0
@@ -58,8 +58,7 @@ def test_a_loop_with_a_bleed_is_bled_with_a_rag_at_hand(name: str, has: bool, ma
 
 
 def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) -> None:
-    study = prepare_unit(LoopKind(3516.85))
-    for content in (made("six").card, card(study, known=("12 V",))):
+    for content in (made("six").card, card(study_of_no_job(), known=("12 V",))):
         pages, _, sizes = _pages(to_pdf(content))
         assert len(pages) == 1
         assert min(sizes) >= TYPE

@@ -1,0 +1,20 @@
+"""Studies that many tests read their calls by, each made once; nothing changes a study."""
+
+from functools import cache
+
+from loop.diagnose import Study, prepare
+from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+from loop.job import read_job
+from tests.command_line import EXAMPLES
+
+
+@cache
+def study_of(name: str) -> Study:
+    """The study of an example's job, by the name of its file."""
+    return prepare(read_job(EXAMPLES / f"{name}.toml"))
+
+
+@cache
+def study_of_no_job() -> Study:
+    """The study of a boat without a job file, of which a ton [W] of cooling is known."""
+    return prepare_unit(LoopKind(3516.85))
