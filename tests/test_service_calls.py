@@ -230,9 +230,10 @@ def test_a_branch_without_water_may_have_a_valve_shut_only_where_it_has_one() ->
 
 def test_an_open_valve_in_a_branch_makes_its_air_no_likelier() -> None:
     """Against the other faults of the branch, which are there with and without the valve."""
+    studies = [prepare(three_cabins(valves)) for valves in (True, False)]
     for flow in ("5 gal/h", "20 gal/h", "40 gal/h"):
         readings = {"flow": {"forward": flow, "saloon": "165 gal/h", "aft": "166 gal/h"}}
-        found = [call(prepare(three_cabins(valves)), **readings) for valves in (True, False)]
+        found = [call(study, **readings) for study in studies]
         air, rest = ([odds(one, *names) for one in found] for names in (
             ["branch-air"], ["branch-air", "branch-blocked", "condenser-header-blocked"]
         ))  # fmt: skip
