@@ -19,7 +19,7 @@ from tests.second_fuzz.run import BOUNDS, MOST_MEMORY
 ROOT = Path(__file__).parent.parent
 # Of the default's hundred files, how many each command is given.
 DEFAULT = {
-    "check": 12, "pumps": 46, "baseline": 16, "diagnose": 6, "explain": 5, "draw": 6, "sheet": 3,
+    "check": 12, "pumps": 47, "baseline": 16, "diagnose": 6, "explain": 5, "draw": 6, "sheet": 2,
     "size": 2, "drill": 4,
 }  # fmt: skip
 # The long run's seeds lie apart from these.

@@ -79,8 +79,8 @@ def test_check_begins_with_verdict_cause_and_fix(width: int, units: str, tmp_pat
 def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
     rng = np.random.default_rng(21)
     several = again = 0
-    for _ in range(7):
-        job = random_job(rng, branches=6, depth=1)
+    for _ in range(4):
+        job = random_job(rng, branches=3, depth=1)
         result = check(job)
         every = told(result.findings, job)
         numbers = [number for one in every for number in one.numbers]
@@ -103,7 +103,7 @@ def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
             holders = sum(action in one.actions for one in result.findings)
             assert fixes.count(action_text(action, speaker)) <= 1
             again += holders > 1
-    assert several > 12
+    assert several > 6
     assert again > 2
 
 
