@@ -304,9 +304,9 @@ def test_no_finding_is_without_a_message_a_fix_or_a_source(name: str) -> None:
     every_finding_speaks(checked(name))
 
 
-@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("seed", range(6))
 def test_no_finding_of_any_loop_is_without_words(seed: int) -> None:
-    every_finding_speaks(check(random_job(np.random.default_rng(seed), branches=3, depth=1)))
+    every_finding_speaks(check(random_job(np.random.default_rng(seed), branches=2, depth=1)))
 
 
 @pytest.mark.extended

@@ -28,10 +28,10 @@ _MEASURED = re.compile(r'<pre id="answer">(.*?)</pre>', re.DOTALL)
 
 
 def awkward() -> Job:
-    """Six units, over thirty parts, texts that break pages: long, foreign, and with markup."""
+    """Four units, texts that break pages: long, foreign, and with markup."""
     data = two_units()
     long = "a-name-without-any-space-as-long-as-a-name-may-be-sixty-long"
-    names = ["<script>alert(1)</script>", long, "ψυγείο", "d & e", '"f"', "g"]
+    names = ["<script>alert(1)</script>", long, "ψυγείο", 'd & "e"']
     branch = data["part"][-1]["branch"][1]
     data["part"][-1]["branch"] = [
         {"name": f"way {name}"[:60], "part": [*branch["part"][:2], *branch["part"][2:]]}
