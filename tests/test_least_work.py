@@ -56,8 +56,8 @@ def agree(seed: int) -> bool:
     return True
 
 
-# Short boats: one hose does it, another hose does it, a pump does it.
-@pytest.mark.parametrize("seed", [6, 14, 21])
+# Short boats: one hose does it, a pump does it.
+@pytest.mark.parametrize("seed", [14, 21])
 def test_the_first_fix_of_a_check_is_the_smallest_change_of_a_sizing(seed: int) -> None:
     assert agree(seed)
 

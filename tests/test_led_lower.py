@@ -1,8 +1,10 @@
 """A hose led over frames or through lockers: it is led lower before a pump is bought."""
 
+from functools import cache
+
 import pytest
 
-from loop.check import check
+from loop.check import CheckResult, check
 from loop.job import Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
@@ -28,25 +30,29 @@ def over_frames(top: int, frames: int = 3) -> Job:
     return parse_job(table)
 
 
+@cache
+def checked(top: int) -> CheckResult:
+    return check(over_frames(top))
+
+
 @pytest.mark.parametrize("top", [40, 36])
 def test_a_hose_over_frames_is_led_lower_before_a_pump_is_bought(top: int) -> None:
-    job = over_frames(top)
-    result = check(job)
+    result = checked(top)
     finding = found(result, "flow-short" if result.point.flow > 0 else "no-flow")[0]
     action = finding.actions[0]
     assert isinstance(action, SetHeights)
-    assert check(action.apply(job), fixes=False).verdict == "good"
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
 
 
 def test_check_and_size_lead_the_hose_alike() -> None:
     job = over_frames(36)
     least, _ = least_change(job, Rules(job))
-    assert [change.action for change in least] == [found(check(job), "flow-short")[0].actions[0]]
+    assert [change.action for change in least] == [found(checked(36), "flow-short")[0].actions[0]]
 
 
 def test_where_air_keeps_the_water_still_the_air_is_named() -> None:
     """Head at no flow: the outlet's height, and every fall behind a high point (May & others)."""
-    result = check(over_frames(40))
+    result = checked(40)
     values = found(result, "no-flow")[0].values
     falls = (3 * 44 + 5) * INCH  # three frames, and from the unit down to the outlet
     assert values["case"] == "air"
@@ -64,7 +70,7 @@ def test_a_lift_over_the_shut_off_head_is_no_matter_of_air() -> None:
 
 
 def test_air_behind_several_high_points_counts_together() -> None:
-    values = found(check(over_frames(36)), "flow-short")[0].values
+    values = found(checked(36), "flow-short")[0].values
     assert values["airs"] == 4
     assert values["highest"] == pytest.approx(36 * INCH)
 

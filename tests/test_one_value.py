@@ -4,6 +4,9 @@ Each constant is changed by 7 % wherever its name is held, a whole loop is asked
 the answers must agree with each other as they do unchanged.
 """
 
+from functools import cache
+from unittest.mock import patch
+
 import numpy as np
 import pytest
 
@@ -227,6 +230,18 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     return {room: (1 - low / flow, high / flow - 1) for room, (low, high) in pairs.items()}
 
 
+def explained(result: CheckResult) -> None:
+    """Explains a loop that is checked already, without what would fix it: most of the time."""
+    with patch("loop.teach.explain.check", return_value=result) as asked:
+        explain(result.job)
+    asked.assert_called_once_with(result.job)
+
+
+@cache
+def unchanged() -> dict[str, float]:
+    return readings(check(kitchen_sink(), fixes=False))
+
+
 def assert_rooms_agree(job: Job) -> CheckResult:
     result = check(job, fixes=False)
     ours, docked = readings(result), readings(check(job.at_speed(0.0), fixes=False))
@@ -265,11 +280,11 @@ def test_at_least_thirty_constants_are_asked() -> None:
 @pytest.mark.parametrize("name", CONSTANTS)
 def test_a_constant_moves_every_room_alike(name: str) -> None:
     """An explanation whose formula holds another value refuses to print (`work_out`)."""
-    before = check(kitchen_sink(), fixes=False)
+    before = unchanged()
     with changed(name, 1.07):
         after = assert_rooms_agree(kitchen_sink())
-        explain(kitchen_sink())
+        explained(after)
     if name.startswith("tolerances."):
         return
-    same = readings(after) == readings(before)
+    same = readings(after) == before
     assert same == name.startswith(LIMITS), "a reading moves, or a limit does"

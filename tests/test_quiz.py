@@ -26,7 +26,9 @@ from loop.words.template import Sayings
 from tests.said import is_said, pattern
 
 # Few seeds here, five hundred in the long run.
-SEEDS = range(48)
+SEEDS = range(24)
+# Units change what is printed and no loop: fewer of the second.
+OF_SYSTEM = {"us": range(4), "si": range(4, 6)}
 # How far over chance a rule may come that does not read the question.
 OVER = 0.10
 
@@ -34,6 +36,11 @@ OVER = 0.10
 @cache
 def question_of(topic: str, seed: int, system: System) -> Question:
     return TOPICS[topic].question(seed, system)
+
+
+@cache
+def of_each_topic() -> tuple[Question, ...]:
+    return tuple(questions(len(TOPICS), 9))
 
 
 def asked(topic: str, seeds: Iterable[int], system: System = "us") -> list[Question]:
@@ -170,7 +177,9 @@ def by_sizes(question: Question) -> int:
             else part
             for part in question.job.part
         )
-        return swept(check(question.job.model_copy(update={"part": parts})), "falling hose")
+        return swept(
+            check(question.job.model_copy(update={"part": parts}), fixes=False), "falling hose"
+        )
 
     fitting = [i for i, choice in enumerate(question.choices) if sized(choice.text)]
     return max(fitting, key=lambda i: bore_of(question.choices[i].text))
@@ -190,7 +199,7 @@ def bore_of(text: str) -> float:
 @pytest.mark.parametrize("topic", TOPICS)
 def test_check_on_the_questions_own_loop_gives_the_right_answer(topic: str, system: System) -> None:
     """So a pupil who follows `check` scores full, and one who holds the belief fails them all."""
-    for question in asked(topic, range(4), system):
+    for question in asked(topic, OF_SYSTEM[system], system):
         assert by_check(question) == question.right, question
         assert question.tempting != question.right
 
@@ -289,7 +298,7 @@ def test_over_many_seeds_no_rule_beats_chance_by_ten_points(topic: str) -> None:
 @pytest.mark.parametrize("topic", TOPICS)
 def test_a_topic_has_many_questions_and_answers_that_differ(topic: str) -> None:
     found = asked(topic, SEEDS)
-    assert len({question.text for question in found}) >= 30
+    assert len({question.text for question in found}) >= 20
     for question in found:
         texts = [choice.text for choice in question.choices]
         assert len(set(texts)) == len(texts) >= 4
@@ -314,19 +323,19 @@ def test_the_feedback_says_why_the_belief_tempts_and_shows_its_number(topic: str
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_the_same_seed_asks_the_same(topic: str) -> None:
-    for seed in range(3):
-        assert TOPICS[topic].question(seed, "si") == TOPICS[topic].question(seed, "si")
+    for seed in OF_SYSTEM["si"]:
+        assert TOPICS[topic].question(seed, "si") == question_of(topic, seed, "si")
 
 
 def test_no_topic_comes_twice_before_each_has_come_once() -> None:
-    drawn = questions(len(TOPICS), 4)
+    drawn = of_each_topic()
     assert {question.topic for question in drawn} == set(TOPICS) == set(BELIEFS)
-    assert questions(5, 4) == drawn[:5]
+    assert tuple(questions(5, 9)) == drawn[:5]
 
 
 def test_a_pupil_who_believes_one_thing_fails_its_questions_and_no_others() -> None:
     """Each belief in turn; who follows `check` else, and whose record then names that belief."""
-    drawn = questions(len(TOPICS), 9)
+    drawn = of_each_topic()
     by_reading = [by_check(question) for question in drawn]
     for held in TOPICS:
         answers = [
@@ -341,10 +350,10 @@ def test_a_pupil_who_believes_one_thing_fails_its_questions_and_no_others() -> N
 
 
 def test_a_pupil_who_guesses_scores_at_chance() -> None:
-    rng = np.random.default_rng(1)
-    drawn = questions(6 * len(TOPICS), 3)
-    right = sum(rng.integers(0, len(q.choices)) == q.right for q in drawn)
-    expected = sum(1 / len(q.choices) for q in drawn)
+    rng, guesses = np.random.default_rng(1), 6
+    drawn = of_each_topic()
+    right = sum((rng.integers(0, len(q.choices), guesses) == q.right).sum() for q in drawn)
+    expected = sum(guesses / len(q.choices) for q in drawn)
     assert abs(right - expected) < 4 * (expected * 0.8) ** 0.5
 
 
@@ -386,7 +395,7 @@ def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_where_to_bleed_follows_from_what_is_printed(system: System) -> None:
     """The one high point without a bleed, of the heights from the pump to the discharge."""
-    for question in asked("bleed-place", range(24), system):
+    for question in asked("bleed-place", range(12), system):
         row = re.findall(r"\b(pump|[A-E]|unit|discharge) (-?\d+) (?:in|cm)", question.text)
         assert [name for name, _ in row] == ["pump", *"ABCDE", "unit", "discharge"]
         heights = [int(height) for _, height in row]
@@ -406,7 +415,7 @@ def test_the_strainers_numbers_follow_from_the_formula_that_is_printed(system: S
     printed = re.compile(
         rf"{number} (?:ft|m) × \({number} \+ {number} × ([\d.]+)²\) × {number}² = {number} (?:ft|m)"
     )
-    for question in asked("strainer-full", range(16), system):
+    for question in asked("strainer-full", range(8), system):
         found = printed.search(question.why)
         assert found
         clean, housing, basket, times, now, dirty = map(float, found.groups())

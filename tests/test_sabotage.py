@@ -20,7 +20,7 @@ from tests.sabotage.judged import (
 from tests.sabotage.sound import sound
 from tests.sabotage.ways import WAYS, Sabotage
 
-QUICK = 3
+QUICK = 2
 _GRAVE = ("danger", "fault")
 
 
@@ -60,25 +60,25 @@ def test_two_wrongs_at_once_are_not_good() -> None:
     """Whatever one of them hides of the other, where they do not change the same thing."""
     chance = random.Random(8)
     seen = 0
-    for seed in range(60):
+    for seed in range(40):
         pair = chance.sample(WAYS, 2)
         if (found := judged_together(pair, seed % 9)) is not None:
             seen += 1
             assert found[0] != "good", ([str(one) for one in pair], seed, found[1])
-    assert seen > 40
+    assert seen > 26
 
 
 def test_a_scoop_under_way_makes_no_wrong_installation_good() -> None:
     """Units run at the dock: what a scoop adds hides nothing."""
     chance = random.Random(4)
-    for sabotage in chance.sample(WAYS, 40):
+    for sabotage in chance.sample(WAYS, 25):
         found = judged_under_way(sabotage, chance.randrange(8), chance.choice([8, 14, 20]))
         assert found is None or found[0] != "good", (str(sabotage), found)
 
 
 def test_sound_loops_are_good() -> None:
     """Fewer than the long run's 2,000, and none has a danger or a fault."""
-    results = [check(sound(seed), fixes=False) for seed in range(40)]
+    results = [check(sound(seed), fixes=False) for seed in range(20)]
     grave = [f.code for result in results for f in result.findings if f.level in _GRAVE]
     assert not grave
-    assert sum(result.verdict == "good" for result in results) >= 38
+    assert sum(result.verdict == "good" for result in results) >= 19

@@ -19,8 +19,8 @@ from tests.second_fuzz.run import BOUNDS, MOST_MEMORY
 ROOT = Path(__file__).parent.parent
 # Of the default's hundred files, how many each command is given.
 DEFAULT = {
-    "check": 30, "pumps": 20, "baseline": 12, "diagnose": 10, "explain": 10, "draw": 8, "sheet": 5,
-    "size": 2, "drill": 3,
+    "check": 12, "pumps": 47, "baseline": 16, "diagnose": 6, "explain": 5, "draw": 6, "sheet": 2,
+    "size": 2, "drill": 4,
 }  # fmt: skip
 # The long run's seeds lie apart from these.
 LONG = 1_000_000
@@ -50,13 +50,13 @@ def test_a_hundred_files(command: str) -> None:
 def test_nearly_all_the_jobs_are_jobs() -> None:
     """Else it would be refusals that are tried, over and over."""
     refused = 0
-    for seed in range(200):
+    for seed in range(100):
         boat = Boat(seed)
         try:
             parse_toml(text_of(boat.rng, boat.job()))
         except JobError:
             refused += 1
-    assert refused <= 10
+    assert refused <= 5
 
 
 @pytest.mark.extended

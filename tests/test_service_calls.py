@@ -1,5 +1,6 @@
 """The commonest calls, worked as a technician works them, each with its right end."""
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -68,6 +69,11 @@ def three_cabins(valves: bool = False) -> Job:
             ],
         }
     )
+
+
+@cache
+def cabins(valves: bool) -> Study:
+    return prepare(three_cabins(valves))
 
 
 def call(study: Study, **readings: Any) -> Diagnosis:
@@ -191,8 +197,7 @@ def test_a_silent_pump_is_asked_for_its_volts_before_it_is_opened(study: Study) 
 @pytest.mark.parametrize("valves", [True, False])
 def test_one_of_three_cabins_is_short(valves: bool) -> None:
     """Air, or a shut valve where there is one; what takes valves is asked only where there are."""
-    job = three_cabins(valves)
-    study = prepare(job)
+    study = cabins(valves)
     readings = {
         "said": "only one of several units",
         "flow": {"forward": "20 gal/h", "saloon": "165 gal/h", "aft": "166 gal/h"},
@@ -222,7 +227,7 @@ def test_a_branch_without_water_may_have_a_valve_shut_only_where_it_has_one() ->
     readings = {"flow": {"forward": "0 gal/h", "saloon": "165 gal/h", "aft": "166 gal/h"}}
     air = []
     for valves in (True, False):
-        result = call(prepare(three_cabins(valves)), **readings)
+        result = call(cabins(valves), **readings)
         air.append(odds(result, "branch-air"))
         assert (odds(result, "branch-valve-shut") > 0.1) == valves
         assert (steps(result)[0] == "open-branch-valves") == valves
@@ -255,9 +260,10 @@ def test_a_loop_without_branches_has_none_to_balance(study: Study) -> None:
 
 def test_an_open_valve_in_a_branch_makes_its_air_no_likelier() -> None:
     """Against the other faults of the branch, which are there with and without the valve."""
+    studies = [cabins(valves) for valves in (True, False)]
     for flow in ("5 gal/h", "20 gal/h", "40 gal/h"):
         readings = {"flow": {"forward": flow, "saloon": "165 gal/h", "aft": "166 gal/h"}}
-        found = [call(prepare(three_cabins(valves)), **readings) for valves in (True, False)]
+        found = [call(study, **readings) for study in studies]
         air, rest = ([odds(one, *names) for one in found] for names in (
             ["branch-air"], ["branch-air", "branch-blocked", "condenser-header-blocked"]
         ))  # fmt: skip
@@ -356,7 +362,7 @@ def test_a_silent_pump_that_nothing_calls_for_is_no_dead_motor(study: Study) -> 
     again = {"did": "reset-unit", "saw": "it starts", "stream": "strong"}
     assert call(study, stream="none", pump_sound="silent", unit="off", step=[again]).done
     # One unit of several that is off leaves the pump to the others.
-    several = prepare(three_cabins(False))
+    several = cabins(valves=False)
     off = call(several, pump_sound="silent", unit={"forward": "off"})
     assert odds(off, "unit-off") < odds(off, "motor-dead")
 
@@ -373,7 +379,7 @@ def test_a_pump_on_a_battery_has_its_volts_measured_early() -> None:
 
 
 def test_which_unit_is_asked_first_where_one_of_several_is_the_trouble() -> None:
-    several = prepare(three_cabins(False))
+    several = cabins(valves=False)
     said = {"said": "only one unit"}
     asked = steps(call(several, **said))
     assert {name.partition(".")[0] for name in asked[:3]} == {"unit"}

@@ -125,7 +125,7 @@ def test_a_job_balanced_as_told_is_judged_balanced(name: str) -> None:
     if "unbalanced" not in codes(checked(name)):
         return
     assert even is not None
-    after = check(applied(job, network, even.throttles))
+    after = check(applied(job, network, even.throttles), fixes=False)
     assert "unbalanced" not in codes(after)
     least = min(c.flow / c.needed_flow for c in after.condensers)
     assert least == pytest.approx(even.share, rel=5e-3)
@@ -178,7 +178,7 @@ def test_a_balancing_valve_that_is_there_is_told_its_new_angle(opening: str) -> 
     action = settings(context, context.balanced.throttles)
     assert isinstance(action, SetValve)
     assert math.degrees(action.angle) == pytest.approx(57)
-    mended = check(action.apply(context.job))
+    mended = check(action.apply(context.job), fixes=False)
     assert not codes(mended) & {"unbalanced", "flow-excess", "flow-short", "flow-marginal"}
 
 
@@ -195,7 +195,7 @@ def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
     assert isinstance(fit, FitValve)
     assert (fit.branch, fit.unit, fit.bore) == ("round", "", pytest.approx(0.0127))
     assert "cannot-balance" not in codes(result)
-    mended = check(found(result, "unbalanced")[0].actions[0].apply(result.job))
+    mended = check(found(result, "unbalanced")[0].actions[0].apply(result.job), fixes=False)
     assert all(c.flow_low >= c.needed_flow for c in mended.condensers)
     # With both units shut the water still goes round; nobody is told to keep that as it is.
     assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
@@ -269,7 +269,7 @@ def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> No
     (told,) = found(result, "branch-shut")
     assert told.level == "warning"
     assert {step.kind for step in told.actions[0].steps} == {"fit-valve"}
-    after = check(told.actions[0].apply(result.job))
+    after = check(told.actions[0].apply(result.job), fixes=False)
     assert {f.level for f in after.findings if f.code == "branch-shut"} == {"note"}
     assert all(c.flow_low >= c.needed_flow for c in after.condensers)
 
@@ -305,9 +305,9 @@ def test_no_finding_is_without_a_message_a_fix_or_a_source(name: str) -> None:
     every_finding_speaks(checked(name))
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(6))
 def test_no_finding_of_any_loop_is_without_words(seed: int) -> None:
-    every_finding_speaks(check(random_job(np.random.default_rng(seed), branches=3, depth=1)))
+    every_finding_speaks(check(random_job(np.random.default_rng(seed), branches=2, depth=1)))
 
 
 @pytest.mark.extended

@@ -12,7 +12,7 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.cli import main
-from loop.job import parse_job, read_job, read_toml
+from loop.job import parse_job, read_toml
 from loop.margins.heat import condensing_temperature, water_rise
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY
@@ -29,6 +29,7 @@ from loop.words.commands import SAY as COMMAND
 from loop.words.job_sheet import SAY
 from loop.words.sheet_basis import WHAT
 from loop.words.speaker import called
+from tests.checked import checked
 from tests.loops import Table, changed, check_of, job_of, plain_loop
 from tests.said import is_said, pattern
 
@@ -144,7 +145,7 @@ def test_a_missing_bleed_is_bought_and_fitted_first() -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_what_is_expected_is_healthy(path: Path) -> None:
-    made = as_found(check(read_job(path)))
+    made = as_found(checked(path))
     assert made.card or not made.result.point.flow > 0
     for group in made.card:
         for reading in group.readings:
@@ -290,7 +291,7 @@ def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
     volume = parse(bucket, "volume")
 
     def short_at(blocked: float) -> tuple[bool, float]:
-        result = check(parse_job(shared_discharge(f"{100 * blocked} %")))
+        result = check(parse_job(shared_discharge(f"{100 * blocked} %")), fixes=False)
         return any(u.flow < u.needed_flow for u in result.condensers), volume / result.point.flow
 
     low, high = 0.0, 0.98
@@ -340,7 +341,7 @@ def test_no_flow_leaves_the_card_empty_and_the_pump_off() -> None:
 
 def test_a_grave_loop_is_bought_and_started_as_fixed_and_its_card_waits() -> None:
     """A hose too small and a pump too weak: what the fix names is what is bought."""
-    made = sheet(read_job(next(path for path in EXAMPLES if path.stem == "turnstone")))
+    made = sheet(checked(next(path for path in EXAMPLES if path.stem == "turnstone")))
     assert made.verdict == "bad"
     assert made.fixed.verdict != "bad"
     assert made.fixed.pump.name in made.steps[0]
@@ -454,13 +455,13 @@ def test_only_estimates_that_this_job_leans_on_are_listed() -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_inputs_read_back_as_the_same_job(path: Path) -> None:
-    source, job = read_toml(path), read_job(path)
-    own = sheet(job, source).inputs
+    source, result = read_toml(path), checked(path)
+    own = sheet(result, source).inputs
     assert tomllib.loads(own.job) == source
-    plain = sheet(job).inputs
+    plain = sheet(result).inputs
     again = parse_job(tomllib.loads(plain.job))
-    flows = [check(one).point.line_flow for one in (job, again)]
-    np.testing.assert_allclose(flows[0], flows[1], rtol=1e-9)
+    flow = check(again, fixes=False).point.line_flow
+    np.testing.assert_allclose(result.point.line_flow, flow, rtol=1e-9)
     assert as_toml(tables(again)) == plain.job
 
 
@@ -521,9 +522,9 @@ def test_command_writes_the_page_and_refuses_other_files(
 
 
 def test_the_flow_at_rest_stands_beside_the_flow_at_speed() -> None:
-    job = read_job(next(path for path in EXAMPLES if path.stem == "guillemot"))
-    assert all(unit.rest == "" for unit in sheet(job).units)
-    made = sheet(job.replace({"boat.speed": "8 knot"}))
+    docked = checked(next(path for path in EXAMPLES if path.stem == "guillemot"))
+    assert all(unit.rest == "" for unit in sheet(docked).units)
+    made = sheet(check(docked.job.replace({"boat.speed": "8 knot"}), fixes=False))
     for row in made.units:
         resting = made.result.resting(row.name)
         assert resting is not None

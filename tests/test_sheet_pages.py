@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from loop.job import Job, parse_job
-from loop.sheet import sheet, to_html, to_pdf
+from loop.sheet import Sheet, sheet, to_html, to_pdf
 from loop.words.job_sheet import SAY
 from tests.loops import plain_loop
 from tests.test_sheet import two_units
@@ -28,10 +28,10 @@ _MEASURED = re.compile(r'<pre id="answer">(.*?)</pre>', re.DOTALL)
 
 
 def awkward() -> Job:
-    """Six units, over thirty parts, texts that break pages: long, foreign, and with markup."""
+    """Four units, texts that break pages: long, foreign, and with markup."""
     data = two_units()
     long = "a-name-without-any-space-as-long-as-a-name-may-be-sixty-long"
-    names = ["<script>alert(1)</script>", long, "ψυγείο", "d & e", '"f"', "g"]
+    names = ["<script>alert(1)</script>", long, "ψυγείο", 'd & "e"']
     branch = data["part"][-1]["branch"][1]
     data["part"][-1]["branch"] = [
         {"name": f"way {name}"[:60], "part": [*branch["part"][:2], *branch["part"][2:]]}
@@ -75,13 +75,18 @@ SHORT = ("plain", "si", "two", "unwell", "crammed")
 
 
 @cache
+def made_of(name: str) -> Sheet:
+    return sheet(JOBS[name]())
+
+
+@cache
 def page(name: str) -> str:
-    return to_html(sheet(JOBS[name]()))
+    return to_html(made_of(name))
 
 
 @cache
 def paper(name: str) -> bytes:
-    return to_pdf(sheet(JOBS[name]()))
+    return to_pdf(made_of(name))
 
 
 class Outline(HTMLParser):
@@ -130,7 +135,7 @@ def test_page_is_one_file_with_an_outline(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["plain", "unwell", "crammed", "awkward"])
 def test_page_and_paper_hold_all_of_the_sheet(name: str) -> None:
-    made = sheet(JOBS[name]())
+    made = made_of(name)
     said = [made.title, made.verdict_line, *made.steps, *made.cleaning, *made.result.cautions]
     said += [text for finding in made.findings for text in (finding.first_fix, finding.source)]
     said += [text for item in made.items for text in (item.what, item.size, item.note)]
@@ -187,8 +192,9 @@ def test_paper_is_two_pages_of_the_system_s_size(name: str) -> None:
 
 
 def test_same_job_gives_the_same_files() -> None:
-    assert to_pdf(sheet(JOBS["plain"]())) == paper("plain")
-    assert to_html(sheet(JOBS["plain"]())) == page("plain")
+    again = sheet(JOBS["plain"]())
+    assert to_pdf(again) == paper("plain")
+    assert to_html(again) == page("plain")
 
 
 @pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="rendering needs pdftoppm (poppler)")

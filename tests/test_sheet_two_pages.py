@@ -1,6 +1,7 @@
 """Every example on two pages, on both sizes of paper, in type that is read without a glass."""
 
 import io
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,9 +38,15 @@ def papers(every: bool) -> list[Any]:
     ]
 
 
+@cache
 def example(path: Path, system: str) -> Sheet:
     """The sheet of an example as the command makes it with ``--units``."""
     return sheet(read_job(path).model_copy(update={"units": system}), read_toml(path))
+
+
+@cache
+def printed_example(path: Path, system: str) -> bytes:
+    return to_pdf(example(path, system))
 
 
 def type_sizes(page: Any, words: str) -> list[float]:
@@ -69,14 +76,14 @@ def assert_two_readable_pages(made: Sheet, file: Path) -> None:
 @pytest.mark.parametrize(("path", "system"), papers(every=True))
 def test_every_example_is_two_pages_of_pdf(path: Path, system: str, tmp_path: Path) -> None:
     made = example(path, system)
-    (tmp_path / "sheet.pdf").write_bytes(to_pdf(made))
+    (tmp_path / "sheet.pdf").write_bytes(printed_example(path, system))
     assert_two_readable_pages(made, tmp_path / "sheet.pdf")
 
 
 @pytest.mark.parametrize(("path", "system"), papers(every=False))
 def test_no_card_comes_between_the_steps(path: Path, system: str) -> None:
     made = example(path, system)
-    pages = pypdf.PdfReader(io.BytesIO(to_pdf(made))).pages
+    pages = pypdf.PdfReader(io.BytesIO(printed_example(path, system))).pages
     printed = bare("".join(page.extract_text() for page in pages))
     at = [printed.index(bare(step)[:30]) for step in made.steps]
     assert len(at) > 5

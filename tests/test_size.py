@@ -14,6 +14,7 @@ from loop.parts import Hose, Manifold
 from loop.sheet.inputs import as_toml, tables
 from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
 from loop.size.fitting import applied
+from loop.size.least_change import least_change
 from loop.size.limits import higher, longer
 from loop.size.options import allowed
 from loop.size.pump_search import searched
@@ -76,7 +77,9 @@ def agrees(job: Job) -> None:
     """
     aside = {finding.code for finding in Rules(job).aside}
     text, passing = as_toml(tables(job)), 0
-    for found in options_of(job):
+    options = options_of(job)
+    assert options[0].choice.as_is
+    for found in options:
         option = in_service(applied(job, found.choice))
         whole = check(option, fixes=False)
         assert whole.job == option
@@ -95,10 +98,10 @@ def agrees(job: Job) -> None:
 
 def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
     agrees(answer().job)
-    agrees(narrow(parse_job(branched_loop())))
+    agrees(narrow(parse_job(branched_loop()), bores="1/2 in, 3/4 in"))
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_size_and_check_agree_about_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
@@ -109,21 +112,13 @@ def test_size_and_check_agree_about_many_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
 
-@pytest.mark.parametrize("seed", range(100, 108))
-def test_what_is_good_as_it_stands_is_never_told_that_nothing_passes(seed: int) -> None:
-    job = sizable(np.random.default_rng(seed))
-    first, *_ = options_of(job)
-    assert first.choice.as_is
-    if check(in_service(job), fixes=False).verdict == "good":
-        assert first.passes
-
-
 def test_the_shipped_balanced_loop_passes_as_it_stands() -> None:
     job = loop.read_job(EXAMPLES / "razorbill-balanced.toml")
-    result = size(job, draws=5)
-    assert result.options[result.as_is].passes
-    assert result.choice is not None
-    assert result.least_change == ()
+    few = with_sizing(job, {"bores": "1 in", "pumps": job.pump.curve.name})
+    first, *_ = options_of(few)
+    assert first.choice.as_is
+    assert first.passes
+    assert least_change(few, Rules(few)) == ((), ())
 
 
 def test_the_choice_written_into_the_job_checks_good_there() -> None:
@@ -235,7 +230,7 @@ def test_more_need_never_makes_it_likelier() -> None:
             narrow(job_of(("condenser", "cooling", f"{load} BTU/h")), bores="3/4 in"),
             draws=DRAWS,
         ).options
-        for load in (12000, 14000, 16000, 20000)
+        for load in (12000, 14000, 20000)
     ]
     for pump in ("demo-ac-350", "demo-ac-500"):
         found = [
@@ -278,7 +273,7 @@ def test_many_branches_are_searched_and_not_refused() -> None:
                                 for part in ways[0]["part"]]}
         for name in names
     ]  # fmt: skip
-    job = with_sizing(parse_job(data), {"pumps": "demo-ac-1500"})
+    job = with_sizing(parse_job(data), {"bores": "1/2 in, 5/8 in, 3/4 in", "pumps": "demo-ac-1500"})
     found = options_of(job)
     assert len(found) < 200
     assert all(len(one.choice.branch_bores) == 5 for one in found)
@@ -388,7 +383,8 @@ def test_a_longer_run_and_a_higher_unit_are_what_they_say() -> None:
 
 
 def test_the_same_seed_gives_the_same_answer_and_the_work_is_counted() -> None:
-    job = narrow(job_of(("condenser", "cooling", "14000 BTU/h")), bores="3/4 in")
+    few = {"bores": "3/4 in", "pumps": "demo-ac-350"}
+    job = narrow(job_of(("condenser", "cooling", "14000 BTU/h")), **few)
     first, again, other = (size(job, draws=DRAWS, seed=seed) for seed in (5, 5, 6))
     assert first.to_json() == again.to_json()
     assert first.options != other.options

@@ -1,6 +1,7 @@
 """`loop size` as it is typed."""
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -24,27 +25,38 @@ def run(*words: str, width: int = 80) -> Result:
     return CliRunner().invoke(app, ["size", *words], env={"COLUMNS": str(width)})
 
 
-@pytest.mark.parametrize("width", [40, 60, 100])
-def test_the_answer_reads_from_choice_to_basis_within_the_width(width: int) -> None:
+@cache
+def shown(width: int) -> str:
+    """The answer to the few options in a terminal of this width."""
     result = run(EXAMPLE, *FEW, width=width)
     assert result.exit_code == 0
+    return result.output
+
+
+@cache
+def printed() -> str:
+    """The same as JSON."""
+    return run(EXAMPLE, *FEW, "--json").stdout
+
+
+@pytest.mark.parametrize("width", [40, 60])
+def test_the_answer_reads_from_choice_to_basis_within_the_width(width: int) -> None:
     rows = ("fit", "passing-title", "failing-title", "service-title", "odds-title")
     titles = [SAY(row) for row in rows]
-    places = [result.output.index(title) for title in titles]
+    places = [shown(width).index(title) for title in titles]
     assert places == sorted(places)
-    assert max(len(line) for line in result.output.splitlines()) <= width
+    assert max(map(len, shown(width).splitlines())) <= width
 
 
-@pytest.mark.parametrize("width", [32, 40, 60])
+@pytest.mark.parametrize("width", [32, 40])
 def test_no_word_of_a_table_is_broken_or_cut_however_narrow(width: int) -> None:
-    wide, shown = run(EXAMPLE, *FEW, width=200).output, run(EXAMPLE, *FEW, width=width).output
-    assert "…" not in shown
-    words = {word.rstrip(";:,.") for word in wide.split()}
-    assert {word.rstrip(";:,.") for word in shown.split()} <= words | {"•", "flow", "chance"}
+    assert "…" not in shown(width)
+    words = {word.rstrip(";:,.") for word in shown(200).split()}
+    assert {word.rstrip(";:,.") for word in shown(width).split()} <= words | {"•", "flow", "chance"}
 
 
 def test_json_is_the_whole_answer() -> None:
-    data = json.loads(run(EXAMPLE, *FEW, "--json").stdout)
+    data = json.loads(printed())
     assert len(data["options"]) == 6
     assert data["options"][data["choice"]]["passes"]
 
@@ -114,14 +126,13 @@ def test_an_interrupt_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_the_example_on_batteries_shows_both_walls_and_the_hours() -> None:
     job = str(Path(EXAMPLE).with_name("sandpiper.toml"))
-    shown = " ".join(run(job, "--draws", "200", width=100).output.split())
+    shown = " ".join(run(job, "--draws", "50", width=100).output.split())
     assert pattern(SIZING, "wall-smaller-pressure").search(shown)
     assert SAY("stated-title") in shown
 
 
-@pytest.mark.parametrize("form", [["--json"], []])
-def test_the_same_seed_gives_the_same_answer_to_the_last_digit(form: list[str]) -> None:
-    words = [EXAMPLE, *FEW, "--seed", "5", *form]
+def test_the_same_seed_gives_the_same_answer_to_the_last_digit() -> None:
+    words = [EXAMPLE, *FEW, "--seed", "5", "--json"]
     one, other = run(*words), run(*words)
     assert one.exit_code == 0
     assert one.stdout == other.stdout
@@ -130,6 +141,6 @@ def test_the_same_seed_gives_the_same_answer_to_the_last_digit(form: list[str]) 
 @pytest.mark.wording
 def test_checks_are_counted_apart_from_options() -> None:
     """One option may be checked more than once, and one that is checked need not be shown."""
-    studied = json.loads(run(EXAMPLE, *FEW, "--json").stdout)["studied"]
-    said = " ".join(run(EXAMPLE, *FEW).stdout.split())
+    studied = json.loads(printed())["studied"]
+    said = " ".join(shown(200).split())
     assert f"; {studied['options']} were studied, with {studied['checks']} whole checks." in said

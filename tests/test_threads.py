@@ -46,7 +46,7 @@ def test_figures_are_the_same_in_every_thread_and_leave_the_callers_settings_alo
             lambda figure=figure, kind=kind: picture(RESULT, figure, kind)  # type: ignore[misc]
             for figure, kind in (("curves", "svg"), ("heads", "pdf"), ("fouling", "png"))
         ]
-        in_threads(makers, 4)
+        in_threads(makers, 2)
         assert dict(matplotlib.rcParams) == before
 
 

@@ -8,7 +8,8 @@ from typer.testing import CliRunner
 
 from loop.check import check
 from loop.cli import app
-from loop.size import size
+from loop.size.least_change import least_change
+from loop.size.rules import Rules
 from loop.tolerances import NAMEPLATE_FLOW, PUMP_FLOW, Tolerance
 from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import all_well, first_lines
@@ -169,5 +170,5 @@ def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:
     mended = first.apply(worn)
     assert mended.pump.curve.name == worn.pump.curve.name
     assert check(mended, fixes=False).point.flow == pytest.approx(new.point.flow, rel=1e-9)
-    [change] = size(worn, draws=5).least_change
+    [change] = least_change(worn, Rules(worn))[0]
     assert change.action.apply(worn) == mended

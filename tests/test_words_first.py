@@ -1,6 +1,5 @@
 """The first lines: one cause and one fix, however many units and findings there are."""
 
-import itertools
 import re
 from pathlib import Path
 
@@ -22,7 +21,7 @@ from tests.random_jobs import random_job
 from tests.sizable import sizable
 from tests.test_cli_check import six_units
 
-COUNTS = {2: "demo-ac-200", 4: "demo-ac-350", 6: "demo-ac-350", 24: "demo-ac-1000"}
+COUNTS = {2: "demo-ac-200", 6: "demo-ac-350", 24: "demo-ac-1000"}
 
 
 def starved(count: int, units: str = "us") -> Job:
@@ -32,7 +31,7 @@ def starved(count: int, units: str = "us") -> Job:
     return job.replace({f"{pump}.curve": COUNTS[count]})
 
 
-@pytest.fixture(scope="module", params=itertools.product(COUNTS, ("us", "si")), ids=str)
+@pytest.fixture(scope="module", params=[(2, "us"), (2, "si"), (6, "us"), (24, "si")], ids=str)
 def short(request: pytest.FixtureRequest) -> CheckResult:
     return check(starved(*request.param))
 
@@ -61,8 +60,7 @@ def test_the_fix_of_many_is_one_and_short(short: CheckResult) -> None:
     assert len(first.fix) < 6 * 80
 
 
-@pytest.mark.parametrize("width", [40, 80, 120])
-@pytest.mark.parametrize("units", ["us", "si"])
+@pytest.mark.parametrize(("width", "units"), [(40, "us"), (80, "si"), (120, "us")])
 def test_check_begins_with_verdict_cause_and_fix(width: int, units: str, tmp_path: Path) -> None:
     path = tmp_path / "six.toml"
     text = six_units().replace("demo-ac-1500", "demo-ac-350")
@@ -81,8 +79,8 @@ def test_check_begins_with_verdict_cause_and_fix(width: int, units: str, tmp_pat
 def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
     rng = np.random.default_rng(21)
     several = again = 0
-    for _ in range(7):
-        job = random_job(rng, branches=6, depth=1)
+    for _ in range(4):
+        job = random_job(rng, branches=3, depth=1)
         result = check(job)
         every = told(result.findings, job)
         numbers = [number for one in every for number in one.numbers]
@@ -105,7 +103,7 @@ def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
             holders = sum(action in one.actions for one in result.findings)
             assert fixes.count(action_text(action, speaker)) <= 1
             again += holders > 1
-    assert several > 12
+    assert several > 6
     assert again > 2
 
 
@@ -163,7 +161,10 @@ def test_each_of_several_has_its_own_fix_and_advice_comes_last() -> None:
 _US = re.compile(r"\d (in|ft|gal/h|psi|°F|ft/s)\b")
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize(
+    "seed",
+    [*range(5), *(pytest.param(seed, marks=pytest.mark.extended) for seed in range(5, 60))],
+)
 def test_a_job_in_si_is_told_nothing_in_us_units(seed: int) -> None:
     job = sizable(np.random.default_rng(seed)).replace({"units": "si"})
     for one in told(check(job).findings, job):

@@ -11,7 +11,7 @@ from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import JobError, parse_job, read_job, read_toml
 from loop.words.diagnosis import SAY
 from tests.said import is_said
-from tests.test_service_calls import three_cabins
+from tests.test_service_calls import cabins
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 DRASTIC = {"descale", "clear-intake", "measure-refrigerant"}
@@ -139,7 +139,7 @@ def test_a_back_flush_that_shows_nothing_does_not_acquit_the_grate(study: Study)
 
 
 def test_of_one_unit_that_trips_its_valve_and_hoses_come_before_a_reset() -> None:
-    study = prepare(three_cabins(valves=True))
+    study = cabins(valves=True)
     units = {"forward": "cools", "saloon": "cools", "aft": "trips"}
     found = call(study, said="only one of several units", stream="strong", unit=units)
     asked = steps(found)

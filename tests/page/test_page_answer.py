@@ -2,8 +2,9 @@
 
 import json
 import re
+from functools import cache
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
 
@@ -20,9 +21,21 @@ from tests.command_line import loop
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)
 JOBS = [job["name"] for job in FOLDER.jobs()]
+# The first lines of both commands are one function's: a few are enough for the slower.
+EXPLAINED = JOBS[::4]
 # Every point of every loop is moved in the long run.
 QUICK = ("petrel.toml",)
 MOVED = [n if n in QUICK else pytest.param(n, marks=pytest.mark.extended) for n in JOBS]
+
+
+@cache
+def _answered(name: str) -> str:
+    return json.dumps(answer(FOLDER, FOLDER.read(name).text))
+
+
+def answered(name: str) -> dict[str, Any]:
+    """The page's answer to an example, as its script reads it."""
+    return dict(json.loads(_answered(name)))
 
 
 def test_the_folder_lists_the_jobs_and_not_the_readings() -> None:
@@ -62,14 +75,13 @@ def test_a_folder_without_jobs_says_which_below_have_some(
 @pytest.mark.parametrize("name", JOBS)
 def test_the_page_and_the_command_agree(name: str) -> None:
     printed = loop("check", EXAMPLES / name, "--json").stdout
-    shown = answer(FOLDER, FOLDER.read(name).text)["check"]
-    assert json.loads(json.dumps(shown)) == json.loads(printed)
+    assert answered(name)["check"] == json.loads(printed)
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_the_page_begins_as_the_command_does(name: str) -> None:
-    first = answer(FOLDER, FOLDER.read(name).text)["first"]
-    for command in ("check", "explain"):
+    first = answered(name)["first"]
+    for command in ("check", *(["explain"] if name in EXPLAINED else [])):
         printed = " ".join(loop(command, EXAMPLES / name, width=400).stdout.split())
         assert f" {first['cause']}" in printed
         assert first["fix"] in printed
@@ -77,7 +89,7 @@ def test_the_page_begins_as_the_command_does(name: str) -> None:
 
 @pytest.mark.parametrize("name", JOBS)
 def test_the_picture_runs_from_the_intake_to_the_outlets(name: str) -> None:
-    shown = answer(FOLDER, FOLDER.read(name).text)
+    shown = answered(name)
     job = read_job(EXAMPLES / name)
     lowest = shown["picture"]["ways"]
     assert lowest

@@ -198,7 +198,7 @@ def fuzz(root: Path, seeds: range) -> None:
 
 
 def test_rubbish_on_any_route_is_told_and_never_a_failure(tmp_path: Path) -> None:
-    fuzz(tmp_path, range(150))
+    fuzz(tmp_path, range(80))
 
 
 @pytest.mark.extended

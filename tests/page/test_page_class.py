@@ -73,11 +73,10 @@ def test_a_drill_scores_as_the_command_does() -> None:
 
 
 def test_only_the_easier_levels_show_last_seasons_reading() -> None:
-    assert [bool(drill("flow", level=n)["entries"][0]["clean"]) for n in (1, 2, 3)] == [
-        True, True, False,
-    ]  # fmt: skip
+    clean = [drill("flow", level=n)["entries"][0]["clean"] for n in (1, 2, 3)]
+    assert [*map(bool, clean)] == [True, True, False]
     well = Call(draw_case(invented_job(), 3, 1)).case
-    assert drill("flow")["entries"][0]["clean"] == well.value("flow", well.well)
+    assert clean[0] == well.value("flow", well.well)
 
 
 def test_a_missing_safety_step_stops_the_hand_and_nothing_is_told_before_the_end() -> None:

@@ -5,6 +5,9 @@ runs on, is made 10 % larger, and 10 % smaller, and the rows are asked again.
 ``python -m tests.published.strength`` prints what is caught, by which row.
 """
 
+from collections.abc import Sequence
+from contextlib import ExitStack
+
 from tests.constants import changed, numbers_of
 from tests.published.rows import ROWS, Row
 
@@ -12,7 +15,7 @@ PACKAGES = ("parts", "air", "margins")
 # Modules of other rooms that hold the like: the physics of air that the solver needs, and what a
 # pump runs on.
 MODULES = ("hydraulics.clearing", "hydraulics.cavity", "pumps.supply")
-_FACTORS = (0.9, 1.1)
+FACTORS = (0.9, 1.1)
 
 # Numbers of the arithmetic, which change no answer that anybody could print.
 ARITHMETIC = ("_ROUNDING", "ROUNDING", "_SAME", "_ROUNDS", "_FASTER")
@@ -66,18 +69,17 @@ def constants() -> list[str]:
     return [name for name in every if name.rpartition(".")[2] not in ARITHMETIC]
 
 
-def catching(name: str) -> list[str]:
-    """Ids of the rows that miss their printed value with this constant a tenth off."""
-    found: list[str] = []
-    for factor in _FACTORS:
-        with changed(name, factor):
-            found += [row.id for row in ROWS if row.id not in found and not _agrees(row)]
-    return found
+def catching(names: Sequence[str], factor: float) -> list[str]:
+    """Ids of the rows that miss their printed value with these constants times `factor`."""
+    with ExitStack() as all_changed:
+        for name in names:
+            all_changed.enter_context(changed(name, factor))
+        return [row.id for row in ROWS if not _agrees(row)]
 
 
 def is_caught(name: str) -> bool:
     """Whether some row does; looks no further than the first."""
-    for factor in _FACTORS:
+    for factor in FACTORS:
         with changed(name, factor):
             if not all(map(_agrees, ROWS)):
                 return True
@@ -93,7 +95,10 @@ def _agrees(row: Row) -> bool:
 
 def main() -> None:
     """Prints the constants, each with the rows that catch it."""
-    caught = {name: catching(name) for name in constants()}
+    caught = {
+        name: list(dict.fromkeys(row for factor in FACTORS for row in catching([name], factor)))
+        for name in constants()
+    }
     for name, rows in caught.items():
         print(f"{name}: {', '.join(rows[:4]) if rows else '-'}")
     physical = [rows for name, rows in caught.items() if name not in OWN]

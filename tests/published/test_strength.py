@@ -2,13 +2,34 @@
 
 import pytest
 
-from tests.published.strength import OWN, WITHOUT, constants, is_caught, share_caught
+from tests.published.strength import (
+    FACTORS,
+    OWN,
+    WITHOUT,
+    catching,
+    constants,
+    is_caught,
+    share_caught,
+)
+
+REASONED = (*OWN, *WITHOUT)
 
 
-@pytest.mark.parametrize("name", constants())
-def test_a_tenth_more_or_less_is_caught_or_no_outside_value_exists(name: str) -> None:
-    """A constant that a row comes to catch loses its reason."""
-    assert is_caught(name) != (name in WITHOUT or name in OWN)
+@pytest.mark.parametrize("name", [name for name in constants() if name not in REASONED])
+def test_a_tenth_more_or_less_is_caught(name: str) -> None:
+    assert is_caught(name)
+
+
+@pytest.mark.parametrize("factor", FACTORS)
+def test_where_no_outside_value_exists_none_catches_a_tenth(factor: float) -> None:
+    """A constant that a row comes to catch loses its reason: all of them changed at once."""
+    assert catching(REASONED, factor) == []
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("name", REASONED)
+def test_nor_does_any_catch_one_by_itself(name: str) -> None:
+    assert not is_caught(name)
 
 
 def test_seven_in_ten_have_an_outside_value() -> None:
