@@ -74,7 +74,7 @@ def jobs() -> Iterator[tuple[str, str | bytes]]:
     yield "branches", after_pump(_branches(8_000, 1), {"kind": "tee"})
     yield "branches within the limit", after_pump(_branches(24, 10), {"kind": "tee"})
     yield "strainers", after_pump(*[{"kind": "strainer", "k": 1e4, "blocked": "99.9 %"}] * 380)
-    yield "some strainers", after_pump(*[{"kind": "strainer", "k": 1e4, "blocked": "99.9 %"}] * 120)
+    yield "some strainers", after_pump(*[{"kind": "strainer", "k": 1e4, "blocked": "99.9 %"}] * 80)
     yield "narrow hoses", after_pump(*[_HOSE] * 250)
     yield "narrow hoses within the limit", after_pump(*[_HOSE] * 9)
     yield "narrow", document(changed((8, "length", "200 m"), (8, "bore", "2 mm")))

@@ -70,7 +70,7 @@ def test_poor_instruments_leave_the_design_alone(job):
 def test_the_fit_is_within_its_own_spread_of_the_truth(job):
     """Over many boats, fitted minus true is what the stated spread says."""
     rng, away = np.random.default_rng(8), []
-    for _ in range(40):
+    for _ in range(24):
         log_loss = rng.normal(0, 0.12)
         true = exact_readings(job, 1.0, loss=log_loss)
         numbers = {
@@ -80,9 +80,10 @@ def test_the_fit_is_within_its_own_spread_of_the_truth(job):
         fitted = baseline(job, Readings(numbers, date="2025-05-01")).job.fitted
         assert fitted.spread is not None
         away.append((np.log(fitted.loss) - log_loss) / fitted.spread[0])
-    # The sections' own doubts, absent here, make the stated spread a little wide.
-    assert 0.4 < np.std(away) < 1.3
-    assert abs(np.mean(away)) < 0.4
+    # The sections' own doubts, absent here, make the stated spread a little wide. Of 24 draws the
+    # standard error is a seventh of a deviation, and of their mean a fifth: three of each.
+    assert 0.45 < np.std(away) < 1.4  # and a spread of half or twice as much is seen
+    assert abs(np.mean(away)) < 0.6
 
 
 def test_a_baseline_narrows_what_is_expected(job):

@@ -173,7 +173,7 @@ def test_still_water_drains_to_the_lowest_outlet_that_it_comes_to() -> None:
     assert split(point) == pytest.approx(0.1)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=24, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_laws_of_standing_water(seed: int) -> None:
     """No loss; the air's pressure at every outlet in it; one head but where a line is held or dry.

@@ -239,14 +239,14 @@ def test_groups_hold_every_cause_once(study, job):
 def test_severity_and_the_flow_once_fixed_hold_the_truth(study, job):
     rng = np.random.default_rng(5)
     inside = fixed = 0
-    for _ in range(60):
+    for _ in range(30):
         readings = simulate(job, "strainer-blocked", 0.85, rng)
         causes = {c.fault: c for c in diagnose(job, readings, study).causes}
         cause = causes["strainer-blocked"]
         inside += cause.severity_low <= 0.85 <= cause.severity_high
         fixed += cause.flow_fixed_low < cause.flow_fixed < cause.flow_fixed_high
-    assert inside >= 48  # of 60; a 90 % band holds 54, less three standard errors
-    assert fixed == 60
+    assert inside >= 22  # of 30; a 90 % band holds 27, less three standard errors
+    assert fixed == 30
 
 
 def test_a_known_answer_has_nothing_to_tell(study, job):

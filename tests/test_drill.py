@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -59,7 +60,7 @@ def _places_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         for room in ("loop.teach.cases", "loop.teach.drill_log"):
-            patch.setattr(f"{room}.places", once)
+            patch.setattr(import_module(room), "places", once)
         yield
 
 

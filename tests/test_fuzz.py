@@ -22,7 +22,7 @@ JOBS, PUMPS = dict(jobs()), dict(pumps())
 
 # Answers, not refusals, that take long: the largest that is calculated at all.
 LARGEST = {"branches within the limit": 8.0, "tees within the limit": 8.0, "strainers": 12.0}
-# The dearest of them, of which a third as many parts stands in for the whole by default.
+# The dearest of them, of which a fifth as many parts stands in for the whole by default.
 DEAR = {"strainers": pytest.param("strainers", marks=pytest.mark.extended)}
 
 
