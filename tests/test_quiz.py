@@ -278,12 +278,13 @@ def over_chance(topic: str, seeds: Iterable[int]) -> dict[str, float]:
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_a_rule_that_ignores_the_question_scores_at_chance(topic: str) -> None:
-    """Over few seeds a fair rule may seem better than it is by chance: three standard errors.
+    """Over few seeds a fair rule may seem better than it is by chance: two and a half standard
+    errors, which a rule that is right in half of the questions besides goes beyond.
 
     The best of twenty rules, picked with the answers at hand, is lucky: what is best in each unit
     is left to the long run.
     """
-    luck = 3 * (0.16 / len(SEEDS)) ** 0.5
+    luck = 2.5 * (0.16 / len(SEEDS)) ** 0.5
     for rule, over in over_chance(topic, SEEDS).items():
         assert rule == "the best in each unit" or over <= OVER + luck, rule
 

@@ -163,7 +163,7 @@ _US = re.compile(r"\d (in|ft|gal/h|psi|°F|ft/s)\b")
 
 @pytest.mark.parametrize(
     "seed",
-    [*range(5), *(pytest.param(seed, marks=pytest.mark.extended) for seed in range(5, 60))],
+    [*range(4), *(pytest.param(seed, marks=pytest.mark.extended) for seed in range(4, 60))],
 )
 def test_a_job_in_si_is_told_nothing_in_us_units(seed: int) -> None:
     job = sizable(np.random.default_rng(seed)).replace({"units": "si"})
