@@ -118,6 +118,7 @@ CASES: dict[str, list[Change]] = {
     "hose-short": [(10, "length", "56 mm"), (10, "to", "10 in"), (11, "height", "10 in")],
     "baseline-doubtful": [("fitted", "loss", 0.3)],
     "place-unstated": [("boat", "heel", "15 deg")],
+    "rise-unstated": [("boat", "speed", "24 knot"), (1, "height", "-12 in")],
     "supply-charging": [
         (6, "curve", "demo-dc-320"),
         (6, "supply", "14.4 V"),
