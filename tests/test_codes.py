@@ -107,6 +107,7 @@ CASES: dict[str, list[Change]] = {
     "part-order": [(4, "kind", "check valve"), (4, "loss", None)],
     "tee-open": [(4, "kind", "tee"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],
+    "supply-low": [(6, "curve", "demo-dc-320"), (6, "supply", "10 V")],
     "pump-nameplate": [(6, "curve", PLATED)],
     "guessed": [(4, "guessed", ["loss"])],
     "boiling": [(4, "loss", "6 psi at 100 gal/h"), (6, "curve", pump("600 gal/h", "90 ft"))],
@@ -118,6 +119,7 @@ CASES: dict[str, list[Change]] = {
     "hose-short": [(10, "length", "56 mm"), (10, "to", "10 in"), (11, "height", "10 in")],
     "baseline-doubtful": [("fitted", "loss", 0.3)],
     "place-unstated": [("boat", "heel", "15 deg")],
+    "rise-unstated": [("boat", "speed", "24 knot"), (1, "height", "-12 in")],
     "supply-charging": [
         (6, "curve", "demo-dc-320"),
         (6, "supply", "14.4 V"),

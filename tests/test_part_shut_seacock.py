@@ -43,8 +43,22 @@ def with_valve(outlet: str, open_share: str) -> Job:
     return parse_job(data)
 
 
-def test_after_the_pump_a_valve_may_throttle_but_an_outlet_under_water_is_noted() -> None:
-    assert not found(check(with_valve("5 in", "60 %"), fixes=False), CODE)
-    (finding,) = found(check(with_valve("-5 in", "60 %"), fixes=False), CODE)
-    assert finding.level == "note"
-    assert not found(check(with_valve("-5 in", "100 %"), fixes=False), CODE)
+@pytest.mark.parametrize(("outlet", "case"), [("5 in", "above"), ("-5 in", "outlet")])
+def test_at_an_outlet_it_is_a_note_whose_action_opens_it(outlet: str, case: str) -> None:
+    job = with_valve(outlet, "60 %")
+    result = check(job)
+    (finding,) = found(result, CODE)
+    assert (finding.level, finding.values["case"]) == ("note", case)
+    assert finding.actions == (SetValve("part[11]", 0.0),)
+    opened = check(finding.actions[0].apply(job), fixes=False)
+    assert not found(opened, CODE)
+    if case == "above":
+        assert finding.values["flow"] == pytest.approx(result.point.flow)
+        assert finding.values["opened"] == pytest.approx(opened.point.flow, rel=2e-3)
+    assert not found(check(with_valve(outlet, "100 %"), fixes=False), CODE)
+
+
+def test_a_valve_elsewhere_after_the_pump_may_throttle() -> None:
+    data = changed((10, "length", "8 ft"))
+    data["part"].insert(8, {"kind": "seacock", "label": "throttle", "open": "60 %"})
+    assert not found(check(parse_job(data), fixes=False), CODE)

@@ -131,6 +131,22 @@ def test_what_only_the_charger_gives_is_not_good() -> None:
     assert not found(easy, "supply-charging")
 
 
+@pytest.mark.parametrize(
+    ("pump", "supply", "low"),
+    [
+        ("demo-dc-320", "10.4 V", True), ("demo-dc-320", "10.5 V", False),
+        ("demo-dc24-450", "20.9 V", True), ("demo-dc24-450", "21 V", False),
+    ],
+)  # fmt: skip
+def test_a_voltage_at_which_a_bank_is_empty_is_told(pump: str, supply: str, low: bool) -> None:
+    """10.5 V of 12 and 21 V of 24."""
+    job = job_of(("condenser", "cooling", "5000 BTU/h"), (6, "curve", pump), (6, "supply", supply))
+    told = found(check(job), "supply-low")
+    assert [one.level for one in told] == ["warning"] * low
+    for action in (action for one in told for action in one.actions):
+        assert not found(check(action.apply(job)), "supply-low")
+
+
 def test_places_that_are_stated_are_not_asked_for() -> None:
     """The finding names each part on which heel bears, and goes with what is stated."""
     heeled = ("boat", "heel", "12 deg")

@@ -46,6 +46,25 @@ def test_a_good_loop_names_the_places_that_its_notes_ask_for() -> None:
     assert all_well(result.findings, result.job) == unsaid
 
 
+FAST = [("boat", "heel", "0 deg"), ("boat", "wave_height", "0 in"), ("boat", "trim", "0 deg")]
+
+
+@pytest.mark.parametrize(
+    ("speed", "height", "told"),
+    [("45 knot", "-12 in", True), ("19 knot", "-12 in", False), ("45 knot", "-18 in", False)],
+)
+def test_how_a_fast_hull_rises_is_asked_for(speed: str, height: str, told: bool) -> None:
+    """It draws air at 3 in; a hull that planes lifts the intake by a foot."""
+    flush = [*FAST, ("boat", "speed", speed), (1, "height", height), (1, "facing", "flush")]
+    result = check_of(*flush)
+    assert result.verdict == "good"
+    assert ("rise-unstated" in codes(result)) == told
+    said = CHECK("good-unsaid", unsaid="how the hull rises at speed") if told else CHECK("good")
+    assert all_well(result.findings, result.job) == said
+    for one in (("boat", "trim", "2 deg"), ("boat", "light_rise", "6 in")):
+        assert "rise-unstated" not in codes(check_of(*flush, one))
+
+
 def test_an_outlet_that_heel_and_waves_reach_together_is_told() -> None:
     """5 in up, 20 in out at 8 degrees: 2.8 in lower, and half of waves of 6 in above that."""
     both = [("boat", "heel", "8 deg"), ("boat", "wave_height", "6 in"), (11, "off_centre", "20 in")]

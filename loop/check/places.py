@@ -7,8 +7,9 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.through_hulls import has_seacock
 from loop.check.vent_height import deepest, outlets_of, vent_height
-from loop.margins.suction import lowest_immersion, needed_submergence
+from loop.margins.suction import intake_depth, lowest_immersion, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
+from loop.units import parse
 from loop.words import Level
 
 # How far from the middle of the boat parts of a loop mostly are [m], how far one may be that is
@@ -18,18 +19,33 @@ _ABOARD, NEAR, _BESIDE = 3.0, 0.3, 1.5
 # engineering estimate.
 _APART = 0.6
 
+# Speed [m/s] from which a hull planes, how far it then lifts its intake, and how far load alone may
+# make it rise [m]: engineering estimates.
+_PLANES, _LIFTED, _LIGHT = parse("20 knot", "speed"), 0.3, 0.1
+
 # What a kind of part is called in the cases of a finding, where not by its own name.
 _WORDS = {"pump": "", "vented loop": "vent"}
 
 
 def place_findings(context: Context) -> Iterator[Draft]:
-    """place-unstated, discharge-beside-intake."""
+    """place-unstated, rise-unstated, discharge-beside-intake."""
     boat = context.job.boat
+    yield from _rise(context)
     yield from _unstated(context, "off_centre", abs(boat.heel))
     yield from _unstated(context, "fore_aft", abs(boat.trim))
     for index, part in enumerate(context.network.parts):
         if isinstance(part, Discharge):
             yield from _beside(context, index, part)
+
+
+def _rise(context: Context) -> Iterator[Draft]:
+    """A boat that planes, by a file that says of neither trim nor rise what may bare the intake."""
+    boat, intake = context.job.boat, context.job.intake
+    room = -intake_depth(intake, boat, context.point.flow).short_by
+    said = boat.trim != 0 or boat.light_rise > _LIGHT
+    if boat.speed > _PLANES and not said and 0 < room < _LIFTED:
+        values = {"speed": boat.speed, "room": room, "lifted": _LIFTED}
+        yield draft("rise-unstated", "note", context.at(0), values)
 
 
 def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:

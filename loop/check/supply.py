@@ -4,19 +4,21 @@ from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft
+from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.job_changes import cared_for, pump_address
 from loop.check.look import look
 from loop.check.pump_changes import others_on_supply, pumps_like
 from loop.job import Put
 from loop.job.edit import edit
-from loop.pumps.supply import PowerSupply, SupplyFault, bearable, supply_faults
+from loop.pumps.supply import PowerSupply, SupplyFault, bearable, nominal, supply_faults
 from loop.words import LEVELS, Place, Value
 from loop.words.actions import Action, ChangePump, SetSupply
 
 # Times its rating from which a DC pump's supply is a charger's: engineering estimate.
 _CHARGED = 1.05
+# Share of its nominal voltage at which a lead-acid bank is empty, 10.5 V of 12: common practice.
+_EMPTY = 0.875
 # Voltage over the rated one that thicker wire or a shore supply's tap may mend; beyond these it is
 # another supply than the pump is made for: engineering estimate.
 _WIRE = (0.7, 1.2)
@@ -25,7 +27,7 @@ _OF_FREQUENCY = ("frequency", "sum", "drift")
 
 
 def supply_findings(context: Context) -> Iterator[Draft]:
-    """supply-wrong, supply-charging."""
+    """supply-wrong, supply-low, supply-charging."""
     yield from _charging(context)
     pump = context.job.pump
     faults: dict[str, SupplyFault] = {
@@ -35,6 +37,7 @@ def supply_findings(context: Context) -> Iterator[Draft]:
         yield _wrong(context, faults)
     else:
         yield from _bank(context)
+        yield from _low(context)
 
 
 def _bank(context: Context) -> Iterator[Draft]:
@@ -62,6 +65,22 @@ def _bank(context: Context) -> Iterator[Draft]:
             "supply": bank.voltage,
         },
         partial(_for_the_bank, context, there),
+    )
+
+
+def _low(context: Context) -> Iterator[Draft]:
+    """A DC pump on a voltage at which a bank is empty, unless its maker allows for that."""
+    pump = context.job.pump
+    curve, given = pump.curve, pump.voltage
+    least = _EMPTY * nominal(curve.rated_supply)
+    if curve.drive != "dc" or curve.supply_range is not None or given >= least:
+        return
+    yield draft(
+        "supply-low",
+        "warning",
+        context.at(context.network.pump_index),
+        {"supply": given, "least": least, "rated": curve.rated_supply},
+        just(SetSupply(pump_address(context), curve.rated_supply)),
     )
 
 

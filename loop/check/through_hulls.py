@@ -2,7 +2,9 @@
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import partial
 
+from loop.check.air import flows_with
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
@@ -85,32 +87,50 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
 
 
 def part_shut_findings(context: Context) -> Iterator[Draft]:
-    """seacock-part-shut: a seacock of the suction, or of an outlet under water, that throttles."""
+    """seacock-part-shut: a seacock of the suction, or of an outlet, that throttles."""
     network = context.network
     outlets = {
-        cock
+        cock: part
         for index, part in enumerate(network.parts)
-        if isinstance(part, Discharge) and part.height < 0
+        if isinstance(part, Discharge)
         for cock in _on_hull(context, reversed(_before(context, index)))
     }
     for index, part in enumerate(network.parts):
         if not isinstance(part, Seacock) or part.shut or part.open >= _OPEN:
             continue
-        suction = index < network.pump_index
-        if suction or index in outlets:
-            yield draft(
-                "seacock-part-shut",
-                "warning" if suction else "note",
-                context.at(index),
-                {
-                    "case": None if suction else "outlet",
-                    "part": context.addresses[index],
-                    "angle": math.radians(handle_angle(part.open)),
-                    "taken": _throttled(context, index, part),
-                    "head": context.point.pump_head,
-                },
-                just(SetValve(context.addresses[index], 0.0)),
-            )
+        if index < network.pump_index:
+            case = None
+        elif index not in outlets:
+            continue
+        elif outlets[index].height < 0:
+            case = "outlet"
+        elif network.branches[index]:
+            continue  # above the water it may be what balances the branches
+        else:
+            case = "above"
+        opened = SetValve(context.addresses[index], 0.0)
+        yield draft(
+            "seacock-part-shut",
+            "note" if case else "warning",
+            context.at(index),
+            {
+                "case": case,
+                "part": context.addresses[index],
+                "angle": math.radians(handle_angle(part.open)),
+                "taken": _throttled(context, index, part),
+                "head": context.point.pump_head,
+            },
+            just(opened),
+            more=partial(_gained, context, index, opened) if case == "above" else dict,
+        )
+
+
+def _gained(context: Context, index: int, opened: SetValve) -> dict[str, Value]:
+    """What flows through a seacock, and what would with it open [m³/s]."""
+    flows = flows_with(context, opened) if context.flows else None
+    if flows is None:
+        return {}
+    return {"flow": context.point.flow_through(index), "opened": flows[index]}
 
 
 def _throttled(context: Context, index: int, part: Seacock) -> float | None:

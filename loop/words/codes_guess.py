@@ -224,6 +224,20 @@ GUESSES: dict[str, Row] = {
             "trim-vent": {"message": f"{_ALONG}brings the sea too near to its vent"},
         },
     ),
+    "rise-unstated": Row(
+        title="Rise at speed not stated",
+        levels=("note",),
+        message=(
+            "the file does not say how the hull rises and trims at {speed:speed.0}: lifted by "
+            "{room:height} more the intake draws air, and a planing hull may lift it by "
+            "{lifted:height}, an estimate"
+        ),
+        fix=(
+            "measure at speed, and give trim, the place of the intake (fore_aft) and the rise "
+            "(light_rise) in the file"
+        ),
+        basis=("submergence", "engineering estimate"),
+    ),
     "guessed": Row(
         title="Guessed values",
         levels=("warning", "note"),

@@ -101,6 +101,16 @@ SEACOCKS: dict[str, Row] = {
         ),
         basis=("common practice", "valve"),
         cases={
+            "above": {
+                "message": (
+                    "{part:name}, at an outlet above the water, stands {angle:angle} from open"
+                    "[ and takes {taken:head} of the pump's {head:head}][; open, it passes "
+                    "{opened:flow|flow} instead of {flow:flow|opened}]"
+                ),
+                "fix": (
+                    "open {part:name} fully, unless it is set so to throttle: then mark the handle"
+                ),
+            },
             "outlet": {
                 "message": (
                     "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the "

@@ -209,6 +209,17 @@ SUCTION: dict[str, Row] = {
         ),
         basis=("band", "dc supply"),
     ),
+    "supply-low": Row(
+        title="Supply low",
+        levels=("warning",),
+        message=(
+            "the pump has {supply:voltage|least}, and a lead-acid bank is empty at "
+            "{least:voltage|supply}: it is charged too late, or wire and connections take the rest"
+        ),
+        fix="by a qualified electrician, {power}give the pump {rated:voltage}",
+        always="measure volts at the bank and at the pump, while it runs",
+        basis=("common practice",),
+    ),
     "supply-wrong": Row(
         title="Wrong supply",
         levels=("danger", "warning", "note"),

@@ -79,6 +79,7 @@ def _dc(supply: str) -> Change:
 
 
 each("DC pump", ("supply-wrong",), {s: _dc(s) for s in ("8 V", "17 V", "18 V")})
+each("DC pump on an empty bank", ("supply-low",), {s: _dc(s) for s in ("9.2 V", "10.4 V")})
 
 # --- air -----------------------------------------------------------------------------------------
 
