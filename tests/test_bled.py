@@ -5,6 +5,7 @@ from loop.check.work import work
 from loop.job import Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
+from loop.words import say
 from loop.words.actions import ChangePump, FitBleed, RemovePart, SetHeights
 from tests.loops import Table, changed, found
 
@@ -64,3 +65,5 @@ def test_a_bleed_that_draws_air_is_taken_out_before_the_line_is_led_lower() -> N
     assert [type(way) for way in ways] == [RemovePart, SetHeights]
     assert work(job, ways[0]) < work(job, ways[1])
     assert all(check(way.apply(job), fixes=False).verdict == "good" for way in ways)
+    # Nobody is told how to use what is to come out.
+    assert say(found(check(job), "bleed-draws-air")[0], job).always == ""

@@ -61,6 +61,19 @@ def test_bleeds_are_judged_where_they_sit() -> None:
     assert [one.at.part for one in found(result, "bleed-draws-air")] == ["part[6]"]
 
 
+@pytest.mark.parametrize("side", ["in use", None])
+@pytest.mark.parametrize(("at", "where"), [(3, ""), (7, "after"), (9, "drain"), (10, "drain")])
+def test_a_tee_takes_from_the_units_before_it_is_past_the_last(
+    at: int, where: str, side: str | None
+) -> None:
+    table = plain_loop()
+    table["part"].insert(at, {"kind": "tee"} | ({} if side is None else {"side": side}))
+    (one,) = found(check(parse_job(table), fixes=False), "tee-open")
+    case = "-".join(word for word in (where, "used" if side else "") if word)
+    assert one.values.get("case", "") == case
+    assert one.level == ("warning" if side or not where else "note")
+
+
 def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
     pump = job_of().pump.curve
     fields = {name: getattr(pump, name) for name in PumpCurve.model_fields}

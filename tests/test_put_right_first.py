@@ -8,7 +8,7 @@ import pytest
 from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.words import Action
-from loop.words.actions import ChangePump, Descale, SetSupply, SetValve
+from loop.words.actions import ChangeHose, ChangePump, Descale, SetSupply, SetValve
 from tests.loops import Table, found
 from tests.test_first_fix import boat
 
@@ -129,3 +129,19 @@ def test_a_worn_pump_is_renewed_before_hose_is_bought() -> None:
     action = first(result, "flow-marginal")
     assert isinstance(action, ChangePump)
     assert action.name == result.job.pump.curve.name
+
+
+def test_one_hose_that_leaves_no_warning_comes_before_four_valves_that_do() -> None:
+    names = ("port", "starboard", "fore", "aft", "far")
+    table = two_units([], [], "demo-ac-1500")
+    table["condenser"] = [{"name": name, "cooling": "9000 BTU/h"} for name in names]
+    ways = [branch(name, "20 ft", "1.6 psi at 200 gal/h") for name in names]
+    ways[-1][0] |= {"length": "70 ft", "bore": "1/2 in"}
+    every = zip(names, ways, strict=True)
+    table["part"][8]["branch"] = [{"name": name, "part": way} for name, way in every]
+    for part in table["part"]:
+        part |= {"bore": "1-1/2 in"} if "bore" in part else {}
+    finding = found(check(parse_job(table)), "flow-short")[0]
+    assert isinstance(finding.actions[0], ChangeHose)
+    assert [step.kind for step in finding.actions[1].steps] == ["fit-valve"] * 4
+    assert finding.values["brings"] == ("", "flow-marginal")

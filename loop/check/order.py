@@ -7,6 +7,7 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
 from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
 from loop.check.through_hulls import part_shut_findings, seacock_findings
+from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
 from loop.parts.hose import BEND_BORES
 from loop.words.actions import FitPart, MovePart, RemovePart
@@ -74,13 +75,21 @@ def _tees(context: Context) -> Iterator[Draft]:
         if not isinstance(part, Tee) or part.side == "capped":
             continue
         before, used = index < network.pump_index, part.side == "in use"
-        cases = [word for word, so in (("after", not before), ("used", used)) if so]
+        where = "" if before else "after" if _feeds(network, index) else "drain"
+        cases = [word for word in (where, "used" if used else "") if word]
         yield draft(
             "tee-open",
             "warning" if before or used else "note",
             context.at(index),
             {"case": "-".join(cases) or None, "part": context.addresses[index]},
         )
+
+
+def _feeds(network: Network, index: int) -> bool:
+    """Whether any unit gets its water past a part."""
+    ways = [way for _, way in network.paths() if index in way]
+    after = {i for way in ways for i in way if i > index}
+    return any(isinstance(network.parts[i], Condenser) for i in after)
 
 
 def _hoses(context: Context) -> Iterator[Draft]:

@@ -1,5 +1,6 @@
 """Actions tried on the whole loop before they are offered: what they cure, and what they bring."""
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass as changeable
 from dataclasses import field, replace
@@ -9,6 +10,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft
 from loop.check.look import look
 from loop.check.too_fast import barely, faster, speed_over
+from loop.check.work import work
 from loop.hydraulics.effort import effort
 from loop.job import JobError
 from loop.records import dataclass
@@ -96,13 +98,23 @@ class Offer:
     def costs(self) -> bool:
         """Whether it brings what puts it behind an action that brings nothing.
 
-        Valves that leave a unit its need with little margin are set first, and more is bought once
-        that is seen: common practice. Water over its limit by less than is read is said, and is no
-        reason for another pump.
+        Water over its limit by less than is read is said, and is no reason for another pump.
         """
         valves = all(step.kind in _VALVES for step in self.action.steps)
-        dear = (one for one in self.brings if not barely(one.values))
-        return bool(self.worsens) or any(not valves or one.code != "flow-marginal" for one in dear)
+        return bool(self.worsens) or (bool(self._dear) and not (valves and self.thin))
+
+    @property
+    def thin(self) -> bool:
+        """Whether all that it brings is too little margin.
+
+        Valves that leave that are set before what leaves nothing and is more work, which is bought
+        once the margin is seen: common practice.
+        """
+        return {one.code for one in self._dear} == {"flow-marginal"}
+
+    @property
+    def _dear(self) -> list[Draft]:
+        return [one for one in self.brings if not barely(one.values)]
 
 
 class Trials:
@@ -150,13 +162,24 @@ class Trials:
             offer = self._try(action, draft.finding)
             if offer is not None:
                 (others if offer.costs else clean).setdefault(sort, offer)
-            if len(clean) >= asked or tried == _CANDIDATES:
+            whole = any(not offer.thin for offer in clean.values())
+            if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
         held = [offer.action for offer in (*clean.values(), *others.values())]
         self._held.setdefault(draft.code, []).extend(held)
-        offers = [*clean.values(), *(others[sort] for sort in others if sort not in clean)]
+        rest = (others[sort] for sort in others if sort not in clean)
+        offers = [*self._whole_first(list(clean.values())), *rest]
         return _with(draft.finding, offers[:asked])
+
+    def _whole_first(self, offers: list[Offer]) -> list[Offer]:
+        """What leaves no margin too small, before valves that do and are as much work."""
+
+        def much(offer: Offer) -> int:
+            return work(self.job, offer.action)
+
+        least = min((much(one) for one in offers if not one.thin), default=math.inf)
+        return sorted(offers, key=lambda one: one.thin and much(one) >= least)
 
     def after(self, action: Action) -> Context | None:
         """The loop with an action done, where that was tried."""

@@ -131,12 +131,11 @@ AIR: dict[str, Row] = {
             "it draws air in"
         ),
         basis=("gauge",),
+        # How to use it, where nothing is found that makes it needless: the one or the other.
         cases={
-            "shut": {"always": "keep it shut"},
-            "stopped": {"always": "open it only with the pump stopped"},
-            "filling": {
-                "always": "open it while the line fills, and close it once the stream runs"
-            },
+            "shut": {"fix": "keep it shut"},
+            "stopped": {"fix": "open it only with the pump stopped"},
+            "filling": {"fix": "open it while the line fills, and close it once the stream runs"},
         },
     ),
     "siphon-uncertain": Row(

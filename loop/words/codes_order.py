@@ -2,6 +2,9 @@
 
 from loop.words.row import Row
 
+_TAKEN_CAPPED = "nothing says what hangs on {part:name}: its side is taken to be capped"
+_TAKEN_CAPPED_ALL = "nothing says what hangs on {parts:names}: their sides are taken to be capped"
+_OWN_OUTLET = "give what is joined to it an outlet of its own"
 _CAPPED = 'write side = "capped" in the file'
 
 ORDER: dict[str, Row] = {
@@ -184,16 +187,12 @@ ORDER: dict[str, Row] = {
                 ),
             },
             "after": {
-                "message": (
-                    "nothing says what hangs on {part:name}: its side is taken to be capped"
-                ),
+                "message": _TAKEN_CAPPED,
                 "fix": (
                     f"where it is, {_CAPPED}; where something draws from it, that water is missing "
                     "at the units"
                 ),
-                "several": (
-                    "nothing says what hangs on {parts:names}: their sides are taken to be capped"
-                ),
+                "several": _TAKEN_CAPPED_ALL,
                 "several_fix": (
                     f"where they are, {_CAPPED}; where something draws from one, that water is "
                     "missing at the units"
@@ -210,6 +209,28 @@ ORDER: dict[str, Row] = {
                     "the units, and is not counted, so that they get less than is told here"
                 ),
                 "several_fix": "{sea}cap the tees, and give what draws from them a pump of its own",
+            },
+            "drain": {
+                "message": _TAKEN_CAPPED,
+                "fix": f"where it is, {_CAPPED}; where something is joined to it, {_OWN_OUTLET}",
+                "several": _TAKEN_CAPPED_ALL,
+                "several_fix": (
+                    f"where they are, {_CAPPED}; where something is joined to one, {_OWN_OUTLET}"
+                ),
+            },
+            "drain-used": {
+                "message": (
+                    "something is joined to {part:name}, after the units: it takes nothing from "
+                    "them, but what comes in or goes out there shares their outlet, and the water "
+                    "of one may back up into the other"
+                ),
+                "fix": f"{{sea}}cap the tee; {_OWN_OUTLET}",
+                "several": (
+                    "something is joined to {parts:names}, after the units: it takes nothing from "
+                    "them, but what comes in or goes out there shares their outlet, and the water "
+                    "of one may back up into the other"
+                ),
+                "several_fix": f"{{sea}}cap the tees; {_OWN_OUTLET}",
             },
         },
     ),

@@ -222,6 +222,7 @@ each("tee from which others draw, or may", ("tee-open",), {
     "before the pump, nothing said": insert(HOSE_PUMP, {"kind": "tee"}),
     "before the pump": insert(HOSE_PUMP, {"kind": "tee", "side": "in use"}),
     "after the pump": insert(HOSE_UP, {"kind": "tee", "side": "in use"}),
+    "after the unit": insert(HOSE_OUT, {"kind": "tee", "side": "in use"}),
 })  # fmt: skip
 each("tee between through-hull and seacock", ("seacock-missing",), {
     "open": insert(SEACOCK, {"kind": "tee", "side": "in use"}),
