@@ -38,6 +38,15 @@ def test_adapters_are_bought_by_size() -> None:
     assert not bought(sheet(job_of()), SAY("buy-new-adapter"))
 
 
+def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
+    """A hose comes before the pump, a bleed of the line's own bore after it."""
+    sizes = {"large": parse("1-1/4 in", "length"), "small": parse("3/4 in", "length")}
+    made = sheet(job_of((6, "bore", "1-1/4 in")))
+    assert bought(made, SAY("buy-new-adapter")) == [
+        ("2", SAY("buy-adapter", "us", **sizes), SAY("buy-adapter-note"))
+    ]
+
+
 def uneven(data: Table) -> Table:
     """Two units of which the nearer has little need and the further much."""
     data["part"][-1]["branch"][1]["part"][-4] |= {"length": "30 ft"}
