@@ -5,10 +5,12 @@ import io
 import pytest
 
 from loop.check import CheckResult, check
-from loop.job import parse_job, read_job
-from loop.sheet import Sheet, card, sheet, to_html, to_pdf
+from loop.hydraulics import build
+from loop.job import Job, parse_job, read_job
+from loop.sheet import Sheet, card, sheet, shopping, to_html, to_pdf
+from loop.sheet.content import Item
 from loop.units import parse, show
-from loop.words.actions import Action, FitBleed, FitPumpRated, together
+from loop.words.actions import Action, FitBleed, FitPumpRated, SetValve, TurnScoop, together
 from loop.words.job_sheet import SAY
 from tests.loops import job_of, plain_loop
 from tests.said import is_said
@@ -23,7 +25,7 @@ def test_found_and_fixed_are_told_apart_on_page_and_paper() -> None:
     gets = [show(one.condensers[0].flow, "flow", "us") for one in (made.result, made.fixed)]
     assert gets[0] != gets[1]
     assert [(row.state, row.flow) for row in made.units] == [(found, gets[0]), (fixed, gets[1])]
-    titles = dict.fromkeys(("drawn-title", "buy-title", "start-title", "clean-title"), fixed)
+    titles = dict.fromkeys(("drawn-title", "whole-title", "start-title", "clean-title"), fixed)
     titles |= dict.fromkeys(("fact-pump", "fact-priming", "findings-title", "inputs-title"), found)
     page, paper = to_html(made), on_paper(made)
     for row, state in titles.items():
@@ -89,6 +91,75 @@ def test_the_card_is_of_the_loop_that_its_own_steps_bleed() -> None:
     assert made.card == card.card(bled)
     assert made.card != card.card(made.result)
     assert len([step for step in made.steps if is_said(step, SAY, "run-bleed")]) == 1
+
+
+def to_buy(made: Sheet) -> set[tuple[str, str, str]]:
+    return {(item.count, item.what, item.size) for item in made.to_buy}
+
+
+def us(row: str, **values: str) -> str:
+    return SAY(row, "us", **{name: parse(value, "length") for name, value in values.items()})
+
+
+@pytest.mark.parametrize(
+    ("name", "takes"),
+    [
+        # A hose is led lower, and nothing bought for it.
+        ("petrel", {("1", SAY("buy-bleed"), us("buy-tee", bore="3/4 in"))}),
+        # The hose is cut: a tee with a barb on either side, and two clamps on each.
+        (
+            "curlew",
+            {
+                ("1", SAY("buy-bleed"), us("buy-tee", bore="1-1/4 in")),
+                ("2", SAY("buy-barbs"), us("buy-for-hose", bore="1-1/4 in")),
+                ("4", SAY("buy-clamps"), us("buy-for-hose", bore="1-1/4 in")),
+            },
+        ),
+        ("turnstone", {("1", SAY("buy-pump", name="demo-ac-700"), us("buy-ports", bore="1 in"))}),
+        ("sandpiper", {("1", SAY("buy-pump", name="demo-ac-700"), us("buy-ports", bore="1 in"))}),
+        ("kittiwake", set()),
+    ],
+)
+def test_only_what_the_fixes_take_is_to_be_bought(name: str, takes: set[tuple[str, ...]]) -> None:
+    made = sheet(read_job(next(path for path in EXAMPLES if path.stem == name)))
+    adapters = {one for one in to_buy(made) if one[1] == SAY("buy-new-adapter")}
+    assert to_buy(made) - adapters == takes
+    page, paper = to_html(made), on_paper(made)
+    for text in (page, paper):
+        assert (SAY("buy-title") in text) == bool(made.to_buy)
+        assert SAY("whole-title") in text
+    marked = [item for item in made.items if item.remark != item.note]
+    assert [(item.what, item.size) for item in marked] == [
+        (item.what, item.size) for item in made.to_buy
+    ]
+
+
+def test_a_valve_that_is_set_and_a_scoop_that_is_turned_are_there_already() -> None:
+    found = job_of((1, "facing", "aft"))
+    turned = TurnScoop("part[1]", "forward").apply(SetValve("part[2]", 0.5).apply(found))
+    assert not new(found, turned)
+    flush = TurnScoop("part[1]", "flush").apply(found)
+    assert [item.what for item in new(found, flush)] == [SAY("buy-intake")]
+
+
+def new(found: Job, fixed: Job) -> list[Item]:
+    """What is new of a job beside another."""
+    items = shopping.items(build(fixed), build(found), {})
+    return [item for item in items if item.new]
+
+
+def test_hose_that_is_longer_or_wider_is_bought_whole_and_a_shorter_piece_is_cut() -> None:
+    hose = SAY("buy-hose-suction")
+    longer = new(job_of(), job_of((3, "length", "3 ft")))
+    # 3 ft and a tenth, in whole feet.
+    assert [(item.what, item.new) for item in longer] == [(hose, "4 ft")]
+    assert not new(job_of(), job_of((3, "length", "1.5 ft"), (8, "length", "9 ft")))
+    wider = new(job_of(), job_of((3, "bore", "1 in")))
+    assert [(item.what, item.new) for item in wider] == [
+        (hose, "3 ft"),
+        (SAY("buy-barbs"), "2"),
+        (SAY("buy-clamps"), "4"),
+    ]
 
 
 def together_of(result: CheckResult) -> Action:

@@ -1,15 +1,27 @@
-"""What the findings' first actions take that the job does not have."""
+"""What the findings' first actions ask for that the job does not have."""
 
 from collections.abc import Iterator
 
 from loop.check import CheckResult
+from loop.job import locate
 from loop.sheet.content import Item
 from loop.units import System
 from loop.words import Action
-from loop.words.actions import FitAdapter, FitOrifice, FitValve
+from loop.words.actions import ChangeHose, FitAdapter, FitOrifice, FitValve
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
+
+
+def hoses(result: CheckResult) -> dict[int, float]:
+    """The bore [m] that the findings' first actions ask for in a hose, by the hose's index."""
+    addresses = [item.address for item in locate(result.job.part)]
+    return {
+        addresses.index(part): step.bore
+        for step in _steps(result)
+        if isinstance(step, ChangeHose)
+        for part in step.parts
+    }
 
 
 def asked(result: CheckResult) -> tuple[Item, ...]:
@@ -28,7 +40,7 @@ def _adapters(result: CheckResult) -> Iterator[Item]:
     for bores, count in sizes.items():
         large, small = bores
         size = SAY("buy-adapter", result.job.units, large=large, small=small)
-        yield Item(str(count), SAY("buy-new-adapter"), size, SAY("buy-adapter-note"))
+        yield Item(str(count), SAY("buy-new-adapter"), size, SAY("buy-adapter-note"), str(count))
 
 
 def _valves(result: CheckResult) -> Iterator[Item]:
@@ -55,9 +67,9 @@ def _valve(step: FitValve | FitOrifice, units: System) -> Item:
         place = SAY(row, unit=step.unit, branch=step.branch)
     if isinstance(step, FitOrifice):
         size = SAY("buy-orifice", units, k=f"{step.coefficient:.4g}", bore=step.bore)
-        return Item("1", SAY("buy-new-orifice"), size, place)
+        return Item("1", SAY("buy-new-orifice"), size, place, "1")
     note = SAY("buy-new-valve-note", units, place=place, angle=step.angle or None)
-    return Item("1", SAY("buy-new-valve"), SAY("buy-port", units, bore=step.bore), note)
+    return Item("1", SAY("buy-valve"), SAY("buy-port", units, bore=step.bore), note, "1")
 
 
 def _steps(result: CheckResult) -> Iterator[Action]:

@@ -1,10 +1,11 @@
 """The shopping list on paper, in two columns where the sheet is crowded."""
 
 import math
+from collections.abc import Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
-from loop.sheet.content import Item, Sheet
+from loop.sheet.content import Item
 from loop.sheet.faces import INK, RULE
 from loop.sheet.setting import RULED, Setting
 from loop.sheet.tied import tie
@@ -17,14 +18,14 @@ _COUNT = 0.075
 _BETWEEN = 0.02
 
 
-def buying_table(sheet: Sheet, setting: Setting) -> Any:
-    """A table of the list; of two columns, the left one is read first."""
-    if not sheet.crowded:
+def buying_table(items: Sequence[Item], setting: Setting, crowded: bool) -> Any:
+    """A table of the list; of two columns, where it is `crowded`, the left one is read first."""
+    if not crowded:
         rows = [[setting.text(SAY(name), "fine") for name in _NAMES]]
-        rows += [_whole(item, setting) for item in sheet.items]
+        rows += [_whole(item, setting) for item in items]
         return setting.table(rows, _ALONE, RULED, repeat=1)
-    half = math.ceil(len(sheet.items) / 2)
-    left, right = sheet.items[:half], sheet.items[half:]
+    half = math.ceil(len(items) / 2)
+    left, right = items[:half], items[half:]
     rows = [
         [*_short(item, setting), "", *(_short(right[n], setting) if n < len(right) else ("", ""))]
         for n, item in enumerate(left)
@@ -41,9 +42,9 @@ def buying_table(sheet: Sheet, setting: Setting) -> Any:
     return setting.table([[*names, "", *names], *rows], shares, rules, repeat=1)
 
 
-def narrow_table(sheet: Sheet, setting: Setting, width: float) -> Any:
+def narrow_table(items: Sequence[Item], setting: Setting, width: float) -> Any:
     """The list in one column `width` [pt] wide."""
-    rows = [_short_names(setting), *(_short(item, setting) for item in sheet.items)]
+    rows = [_short_names(setting), *(_short(item, setting) for item in items)]
     return setting.table(rows, (_COUNT, width / setting.width - _COUNT), RULED, repeat=1)
 
 
@@ -52,10 +53,10 @@ def _short_names(setting: Setting) -> list[Any]:
 
 
 def _whole(item: Item, setting: Setting) -> list[Any]:
-    texts = (escape(item.what), escape(item.size), setting.soft(item.note))
+    texts = (escape(item.what), escape(item.size), setting.soft(item.remark))
     return [setting.para(text, "cell") for text in (f"<b>{tie(item.count)}</b>", *texts)]
 
 
 def _short(item: Item, setting: Setting) -> list[Any]:
-    what = f"{escape(item.what)}, {escape(tie(item.size))} {setting.soft(item.note)}"
+    what = f"{escape(item.what)}, {escape(tie(item.size))} {setting.soft(item.remark)}"
     return [setting.para(text, "cell") for text in (f"<b>{tie(item.count)}</b>", what)]

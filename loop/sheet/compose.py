@@ -56,7 +56,10 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         verdict_line=SAY(_VERDICT_LINE[result.verdict]),
         facts=_facts(result, changed=bool(changes)),
         units=_unit_rows(result, fixed) if changes else _units(result, ""),
-        items=(*shopping.items(fixed.point.network), *asked.asked(fixed)),
+        items=(
+            *shopping.items(fixed.point.network, result.point.network, asked.hoses(fixed)),
+            *asked.asked(fixed),
+        ),
         items_note=shopping.note(),
         figure_text=_figure_text(fixed, len(along)),
         card=() if _grave(result) or not repaired.whole else card.card(docked),

@@ -1,5 +1,7 @@
 """What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
 
+from dataclasses import replace
+
 from loop.check import CheckResult
 from loop.records import dataclass
 from loop.words import Told, told
@@ -40,12 +42,24 @@ class UnitRow:
 
 @dataclass(frozen=True)
 class Item:
-    """One line of the shopping list: how many or how much, of what, and in which size."""
+    """One line of what the loop takes: how many or how much, of what, and in which size.
+
+    ``new`` is how much of it the loop as found does not have, "" where it has all.
+    """
 
     count: str
     what: str
     size: str
     note: str = ""
+    new: str = ""
+
+    @property
+    def remark(self) -> str:
+        """The note, with whether the line is proposed, or how much of it."""
+        if not self.new:
+            return self.note
+        part = None if self.new == self.count else self.new
+        return SAY("buy-proposed", count=part, note=self.note or None)
 
 
 @dataclass(frozen=True)
@@ -121,6 +135,11 @@ class Sheet:
     estimates: tuple[Basis, ...]
     inputs: Inputs
     version: str
+
+    @property
+    def to_buy(self) -> tuple[Item, ...]:
+        """What the fixes take that the loop as found does not have."""
+        return tuple(replace(item, count=item.new, new="") for item in self.items if item.new)
 
     @property
     def card_waits(self) -> str:

@@ -3,7 +3,7 @@
 import io
 import math
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 from xml.sax.saxutils import escape
@@ -15,7 +15,7 @@ from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
 from loop.sheet import figure
 from loop.sheet.buying_table import buying_table, narrow_table
 from loop.sheet.card_table import card_table
-from loop.sheet.content import Basis, Sheet
+from loop.sheet.content import Basis, Item, Sheet
 from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
 from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
@@ -132,7 +132,7 @@ class _Story:
                     *self._findings(),
                     self._in_words(),
                     WholeWidth(self.width),
-                    *self._buy(buying_table(self.sheet, self.setting)),
+                    *self._buy(lambda items: buying_table(items, self.setting, self.sheet.crowded)),
                 ],
                 columns=[],
             ),
@@ -141,15 +141,17 @@ class _Story:
 
     def dense(self) -> tuple[Part, Part]:
         """The same, what does not fit on the first page going on under the second one's card."""
-        narrow = narrow_table(
-            self.sheet, self.setting, min(self.side, self.width - self.side - GAP)
-        )
+        narrow = min(self.side, self.width - self.side - GAP)
         steps = Paper.height_of([*self._start()], self.column)
         return (
             Part(
                 across=[*self._head(), *self._verdict()],
                 side=[*self._figure()],
-                beside=[*self._findings(), self._in_words(), *self._buy(narrow)],
+                beside=[
+                    *self._findings(),
+                    self._in_words(),
+                    *self._buy(lambda items: narrow_table(items, self.setting, narrow)),
+                ],
                 columns=[],
             ),
             Part(
@@ -217,12 +219,17 @@ class _Story:
         image.drawWidth, image.drawHeight = height / ratio, height
         yield image
 
-    def _buy(self, table: Any) -> Iterator[Any]:
+    def _buy(self, table: Callable[[Sequence[Item]], Any]) -> Iterator[Any]:
         # Not kept with the table, which is broken between its rows: with the first few of them.
+        if self.sheet.to_buy or self.sheet.waits:
+            yield CondPageBreak(8 * self.size)
+            yield self.setting.text(SAY("buy-title"), "above")
+            yield from self._waits()
+            if self.sheet.to_buy:
+                yield table(self.sheet.to_buy)
         yield CondPageBreak(8 * self.size)
-        yield self.setting.text(SAY("buy-title") + self.sheet.mended, "above")
-        yield from self._waits()
-        yield table
+        yield self.setting.text(SAY("whole-title") + self.sheet.mended, "above")
+        yield table(self.sheet.items)
         yield self.setting.text(self.sheet.items_note, "fine")
 
     def _waits(self) -> Iterator[Any]:

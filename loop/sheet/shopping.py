@@ -1,7 +1,9 @@
 """What to buy for a loop: its parts, added up, with the barbs and clamps that its hoses need."""
 
 import math
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from loop.hydraulics import Network
 from loop.parts import (
@@ -22,6 +24,7 @@ from loop.parts import (
 from loop.parts.hose import USUAL_LINING
 from loop.parts.seacock import handle_angle
 from loop.records import dataclass
+from loop.sheet.articles import Piece, article, not_cut_from
 from loop.sheet.content import Item
 from loop.units import System, parse
 from loop.words.job_sheet import SAY
@@ -40,9 +43,13 @@ def note() -> str:
     return SAY("buy-measure", allowance=ALLOWANCE, clamps=CLAMPS_A_BARB)
 
 
-def items(network: Network) -> tuple[Item, ...]:
-    """The shopping list of a network: hose first, then the parts in the water's order."""
-    return tuple(_Counter(network).items())
+def items(network: Network, found: Network, wider: Mapping[int, float]) -> tuple[Item, ...]:
+    """All that a network takes: hose first, then the parts in the water's order.
+
+    What of it is not in the network `found` is to be bought, and is marked. `wider` are the hoses,
+    by their index, for which a note asks for another bore [m].
+    """
+    return tuple(_Counter(network, wider).items(_Counter(found, {})))
 
 
 @dataclass(frozen=True)
@@ -55,41 +62,69 @@ class _Reel:
 
 
 class _Counter:
-    def __init__(self, network: Network) -> None:
+    def __init__(self, network: Network, wider: Mapping[int, float]) -> None:
         self.network = network
+        self.wider = wider
         self.system: System = network.job.units
 
-    def items(self) -> Iterator[Item]:
-        yield from self._hose()
-        yield from self._barbs()
-        alike: dict[Item, int] = {}
+    def items(self, found: "_Counter") -> Iterator[Item]:
+        yield from self._hose(found)
+        whole, stock = self._counted(), found._counted()
+        fresh = whole - stock
+        # A valve that is only set otherwise, or a pump on another supply, is there already.
+        stock -= whole
+        spare = Counter[tuple[str, ...]]()
+        for one, count in stock.items():
+            spare[one.article] += count
+        for one, count in whole.items():
+            used = min(fresh[one], spare[one.article])
+            spare[one.article] -= used
+            new = fresh[one] - used
+            yield replace(one.item, count=str(count), new=str(new) if new else "")
+
+    def _counted(self) -> "Counter[Piece]":
+        """The pieces that are bought by number, in the order of the list."""
+        pieces = Counter[Piece]()
+        for piece, count in self._barbs():
+            pieces[piece] += count
         for index, part in enumerate(self.network.parts):
             described = self._described(part, self.network.labels[index])
             if described is not None:
                 count, item = described
-                alike[item] = alike.get(item, 0) + count
-        for item, count in alike.items():
-            yield Item(str(count), item.what, item.size, item.note)
+                pieces[Piece(item, article(part, item))] += count
+        return pieces
 
     def _hoses(self) -> Iterator[tuple[int, Hose]]:
         for index, part in enumerate(self.network.parts):
             if isinstance(part, Hose):
                 yield index, part
 
-    def _hose(self) -> Iterator[Item]:
-        reels: dict[_Reel, float] = {}
-        for index, hose in self._hoses():
-            suction = index < self.network.pump_index
-            lining = self._lining(hose)
-            reel = _Reel(hose.inner_bore, lining, suction)
-            reels[reel] = reels.get(reel, 0.0) + hose.length
-        for reel, length in reels.items():
+    def _hose(self, found: "_Counter") -> Iterator[Item]:
+        stock = found._reels()
+        for reel, hoses in self._reels().items():
+            lengths = [hose.length for _, hose in hoses]
+            length = sum(lengths)
+            new = not_cut_from([hose.length for _, hose in stock.get(reel, [])], lengths)
+            asked = {self.wider[index] for index, _ in hoses if index in self.wider}
             yield Item(
                 self._bought(length),
                 SAY("buy-hose-suction" if reel.suction else "buy-hose-pressure"),
                 self._say("buy-hose", bore=reel.bore, lining=reel.lining),
-                self._say("buy-suction-note" if reel.suction else "buy-hose-note", length=length),
+                self._say(
+                    "buy-suction-note" if reel.suction else "buy-hose-note",
+                    length=length,
+                    asked=min(asked, default=None),
+                ),
+                self._bought(new) if new else "",
             )
+
+    def _reels(self) -> dict[_Reel, list[tuple[int, Hose]]]:
+        reels: dict[_Reel, list[tuple[int, Hose]]] = {}
+        for index, hose in self._hoses():
+            suction = index < self.network.pump_index
+            reel = _Reel(hose.inner_bore, self._lining(hose), suction)
+            reels.setdefault(reel, []).append((index, hose))
+        return reels
 
     def _lining(self, hose: Hose) -> str:
         if hose.roughness is not None:
@@ -103,7 +138,7 @@ class _Counter:
         steps = math.ceil(length * (1 + ALLOWANCE) / whole - 1e-9)
         return f"{steps * step:g} {unit}"
 
-    def _barbs(self) -> Iterator[Item]:
+    def _barbs(self) -> Iterator[tuple["Piece", int]]:
         barbs: dict[tuple[float, float], int] = {}
         clamps: dict[float, int] = {}
         for _, hose in self._hoses():
@@ -114,16 +149,15 @@ class _Counter:
                     clamps.get(hose.inner_bore, 0) + CLAMPS_A_BARB * hose.barbs
                 )
         for (bore, barb), count in barbs.items():
-            yield Item(
-                str(count),
-                SAY("buy-barbs"),
+            size, note = (
                 self._say("buy-for-hose", bore=bore),
                 self._say("buy-barb-bore", bore=barb),
             )
+            yield Piece.of(Item("", SAY("buy-barbs"), size, note)), count
         for bore, count in clamps.items():
             size = self._say("buy-for-hose", bore=bore)
             each = SAY("buy-clamps-note", clamps=CLAMPS_A_BARB)
-            yield Item(str(count), SAY("buy-clamps"), size, each)
+            yield Piece.of(Item("", SAY("buy-clamps"), size, each)), count
 
     def _described(self, part: Part, label: str) -> tuple[int, Item] | None:
         """How many to buy of a part, and its line without the count; None for what is not bought.
@@ -133,9 +167,9 @@ class _Counter:
         bore = part.inner_bore
         match part:
             case Intake():
-                scoop = SAY("buy-scoop", facing=part.facing)
-                facing = SAY("buy-flush") if part.facing == "flush" else scoop
-                return 1, self._line("buy-intake", bore, facing)
+                row = "buy-flush" if part.facing == "flush" else "buy-scoop"
+                note = self._say(row, facing=part.facing, area=part.grate_area)
+                return 1, self._line("buy-intake", bore, note)
             case Seacock():
                 turned = handle_angle(part.open)
                 note = SAY("buy-valve-set", angle=turned) if turned > 0 else ""

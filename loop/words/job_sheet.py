@@ -76,7 +76,8 @@ GLANCE: dict[str, str] = {
 }
 
 BUYING: dict[str, str] = {
-    "buy-title": "What to buy",
+    "buy-title": "To buy for this work",
+    "whole-title": "Whole loop",
     "buy-count": "Qty",
     "buy-what": "What",
     "buy-size": "Size",
@@ -84,16 +85,21 @@ BUYING: dict[str, str] = {
     "buy-short": "Buy",
     "buy-all": "What, its size, and what for",
     "buy-measure": (
-        "Hose: length measured, plus {allowance:ratio} for trimming (common practice), rounded up. "
-        "Clamps: {clamps} per barb (common practice). The unit's own condenser and the wiring are "
-        "not listed."
+        "A loop yet to be built takes all of this; of one that is there it is what is in it, and "
+        "what is proposed is marked. Hose: length measured, plus {allowance:ratio} for trimming "
+        "(common practice), rounded up. Clamps: {clamps} per barb (common practice). The unit's "
+        "own condenser and the wiring are not listed."
     ),
     "buy-hose-suction": "hose, suction",
     "buy-hose-pressure": "hose, pressure",
     "buy-hose": "{bore:bore}, {lining}",
     "buy-roughness": "bore roughness {mm} mm",
-    "buy-hose-note": "{length:length} measured",
-    "buy-suction-note": "{length:length} measured; of a kind that does not collapse",
+    "buy-proposed": "proposed[: {count}][; {note}]",
+    "buy-hose-note": "{length:length} measured[; a note asks for {asked:bore} instead]",
+    "buy-suction-note": (
+        "{length:length} measured; of a kind that does not collapse[; a note asks for {asked:bore} "
+        "instead]"
+    ),
     "buy-barbs": "barbed ends",
     "buy-clamps": "hose clamps",
     "buy-for-hose": "for {bore:bore} hose",
@@ -105,8 +111,8 @@ BUYING: dict[str, str] = {
     "buy-tee": "on a {bore:bore} tee",
     "buy-header": "{bore:bore} header",
     "buy-intake": "intake through-hull",
-    "buy-flush": "flush grate",
-    "buy-scoop": "scoop facing {facing}",
+    "buy-flush": "flush grate[, face {area:area}]",
+    "buy-scoop": "scoop facing {facing}[, grate face {area:area}]",
     "buy-seacock": "seacock or ball valve",
     "buy-valve": "ball valve",
     "buy-valve-set": "set {angle:number.0}° from open",
@@ -127,12 +133,11 @@ BUYING: dict[str, str] = {
     "buy-pump-dc": "{supply:voltage.0} DC, {primes}[; {count} in {arrangement}]",
     "buy-primes": "self-priming",
     "buy-does-not-prime": "not self-priming",
-    "buy-new-adapter": "adapter, proposed",
+    "buy-new-adapter": "adapter",
     "buy-adapter": "{large:bore} to {small:bore}",
     "buy-adapter-note": "flat side up",
-    "buy-new-valve": "ball valve, proposed",
     "buy-new-valve-note": "{place}[, set {angle:angle} from open]",
-    "buy-new-orifice": "orifice, proposed",
+    "buy-new-orifice": "orifice",
     "buy-orifice": "K {k} on {bore:bore}",
     "buy-in-branch-of": "in the branch of {unit}",
     "buy-in-branch": "in the branch {branch}",
