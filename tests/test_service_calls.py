@@ -448,10 +448,7 @@ def test_a_cause_is_never_certain_by_elimination(study: Study) -> None:
 
 
 def test_a_severity_is_not_taken_for_a_probability(study: Study) -> None:
-    result = call(
-        study, stream="weak", flow="110 gal/h", strainer_drop="3.4 psi",
-        step=[{"did": "clean the strainer basket", "saw": "dirty"}],
-    )  # fmt: skip
+    result = call(study, stream="weak", flow="110 gal/h", strainer_drop="3.4 psi")
     assert leads_with(result.headline, title("strainer-blocked"))
     said = pattern(SAY, "headline-cause").fullmatch(result.headline)
     assert "%" in said["bad"]
@@ -652,6 +649,19 @@ def test_what_cured_it_is_credited_and_the_call_is_done(
     assert (result.fixed_by, result.done, result.next) == (by, True, ())
     assert is_said(result.headline, SAY, "headline-done", done=DOING[by].title)
     assert result.to_dict()["fixed_by"] == by
+
+
+def test_what_may_have_cured_it_is_seen_before_anything_else(study: Study) -> None:
+    """Whoever took weed out of the basket looks at the stream next, not for weed in the basket."""
+    dirty = {"did": "clean-basket", "saw": "dirty"}
+    weed, stream = {"said": "after weed, mud or jellyfish", "stream": "weak"}, "stream"
+    after = call(study, **weed, step=[dirty])
+    assert is_said(after.headline, SAY, "headline-unread", done=DOING["clean-basket"].title)
+    assert steps(after)[0] == stream
+    assert steps(after).count(stream) == 1
+    for nothing in (dirty | {"saw": "clean"}, dirty | {"stream": "weak"}):
+        result = call(study, **weed, step=[nothing])
+        assert not is_said(result.headline, SAY, "headline-unread")
 
 
 def test_a_basket_that_was_clean_cured_nothing(study: Study) -> None:

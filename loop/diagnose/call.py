@@ -1,6 +1,6 @@
 """One service call: readings in, ranked faults and the next reading out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,7 +18,15 @@ from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import PutRight, proved, put_right, read_since, still_wrong
+from loop.diagnose.put_right import (
+    PutRight,
+    proved,
+    proves,
+    put_right,
+    read_since,
+    still_wrong,
+    unread,
+)
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
@@ -86,18 +94,18 @@ class _Call(Reasons):
         self.right: PutRight = put_right(study, self.rows, self.weight)
         self.over = read_since(self, self.right) and not self.misfit()
         self.done = self.over and proved(self, self.right)
+        self.unread = unread(self, self.right)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
-        steps = self._next()
         found = Diagnosis(
             job=self.bench.job,
             readings=self.readings,
             causes=causes,
             groups=self._groups(),
             lines=self._lines(),
-            next=steps,
+            next=self._next(),
             healthy=self.healthy(self.study),
             healthy_under_way=self.healthy(self.study.under_way) if self.at_speed else {},
             well=self.well(),
@@ -110,6 +118,7 @@ class _Call(Reasons):
             fixed=self.right.fixed,
             fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
             done=self.done,
+            unread=self.unread,
             still_wrong=still_wrong(self, self.rows, self.weight),
             hums=self._hums(),
             as_built=as_built(self.study),
@@ -209,7 +218,10 @@ class _Call(Reasons):
         found: list[NextReading] = []
         if self.done or self._sound():
             return ()
-        for gain in (*self._again(), *gains(self.posterior, self.readings)):
+        left = gains(self.posterior, self.readings)
+        first = self._again() or self._proof(left)
+        keys = {gain.key for gain in first}
+        for gain in (*first, *(gain for gain in left if gain.key not in keys)):
             expected: dict[str, Value] = {}
             for instance in leading:
                 some = owner == instance
@@ -241,6 +253,11 @@ class _Call(Reasons):
             Gain(key, 0.0, 0.0, columns[key].kind.minutes, columns[key].kind.minutes, columns[key])
             for key in keys
         )
+
+    def _proof(self, left: Sequence[Gain]) -> tuple[Gain, ...]:
+        """The quickest reading that shows whether what was done has put it right."""
+        shows = [one for one in left if one.column and proves(one.key)]
+        return (min(shows, key=lambda one: one.minutes),) if self.unread and shows else ()
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
 from loop.diagnose.next_reading import LEADS
-from loop.diagnose.put_right import OVER
+from loop.diagnose.put_right import OVER, proves
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
 from loop.units import System
@@ -38,6 +38,8 @@ def _line(result: Diagnosis) -> str:
     if result.fixed_by and not result.contradiction:
         row = "headline-done" if result.done else "headline-fixed"
         return SAY(row, done=named(result.fixed_by))
+    if result.unread and first and proves(first.reading) and not result.contradiction:
+        return SAY("headline-unread", done=named(result.unread), step=step)
     lead = result.causes[0] if result.causes else None
     if result.well and first is None and not result.hums:
         return _built(result, SAY("headline-sound"))

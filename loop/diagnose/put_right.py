@@ -7,6 +7,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
+from loop.diagnose.next_reading import LEADS
 from loop.diagnose.readings import Taken
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
@@ -40,6 +41,18 @@ def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
     share = np.round(np.bincount(rows.since[right], weight[right], 1), SAME)
     by = int(share[1:].argmax()) + 1 if len(share) > 1 else 0
     return PutRight(float(weight[right].sum()), by)
+
+
+def unread(call: Reasons, found: PutRight) -> str:
+    """The action that has likely put it right where nothing was read since; "" for none."""
+    since = call.readings.steps[found.by - 1 :]
+    likely = found.fixed >= LEADS and found.by > 0
+    return since[0].did if likely and not any(one.keys for one in since) else ""
+
+
+def proves(key: str) -> bool:
+    """Whether a reading shows that a loop is right again."""
+    return key.partition(".")[0] in PROOF
 
 
 def read_since(call: Reasons, found: PutRight) -> bool:
@@ -96,7 +109,7 @@ def proved(call: Reasons, found: PutRight) -> bool:
             key: call.usual(call.study, one.alone(key))
             for one in some
             for key in one.keys
-            if key.partition(".")[0] in PROOF and (key in call.bench.at or key in call.study.words)
+            if proves(key) and (key in call.bench.at or key in call.study.words)
         }
         for some in (states[: found.by], states[found.by :])
     )

@@ -8,6 +8,7 @@ BOTH: dict[str, str] = {
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
     "headline-fixed": "It looks fixed by: {done}. Read again to be sure",
     "headline-done": "It looks fixed by: {done}. What was read since is as it should be",
+    "headline-unread": "It may be fixed by: {done}. To see whether it is, next: {step}",
     "headline-runs-again": "Water comes again since: {done}. Still wrong: {still}. {said}",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",

@@ -105,6 +105,8 @@ DONE: list[dict[str, Any]] = [
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}, {"did": "wiggle-hoses"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "none", "flow": "1 gal in 16 s"}]},
     {"stream": "weak", "step": [_BASKET | {"pump_sound": "normal"}]},
+    {"stream": "weak", "step": [_BASKET]},
+    {"stream": "weak", "step": [_BASKET, {"did": "wiggle-hoses", "saw": "no change"}]},
     {"stream": "none", "pump_sound": "hums", "step": [{"did": "check-breaker", "saw": "was on"}]},
     {"pump_sound": "hums", "step": [{"did": "fit-sound-pump", "stream": "strong"}]},
     {"stream": "none", "pump_sound": "silent"},

@@ -149,10 +149,14 @@ function isSound(s, { call, order, well }, misfit) {
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
   const left = steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
-  if (!doubted && !fitsNone(s, odd, misfit)) return left;
+  const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
+  if (!doubted && !fitsNone(s, odd, misfit)) {
+    const shows = unread(s, odd) ? left.filter((one) => one.kind === "reading" && proves(s, one.reading)) : [];
+    return shows.length ? ahead([shows.reduce((least, one) => (one.minutes < least.minutes ? one : least))]) : left;
+  }
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
-  return [...again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })), ...left];
+  return ahead(again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })));
 }
 
 /**
@@ -165,6 +169,7 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
   if (fixed) return fixed;
+  if (unread(s, odd) && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, odd.call.steps[odd.by - 1].did), step: todo }));
   if (odd.well && !misfit && !first && !odd.hums) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));

@@ -27,6 +27,12 @@ function readSince(s, right, call, healthy) {
   return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
 }
 
+/** Whether something done has likely put it right, and nothing was read since. @param {Study} s @param {Odd} odd */
+const unread = (s, { call, fixed, by }) => by > 0 && fixed >= s.constants.leads && !call.steps.slice(by - 1).some(anyRead);
+
+/** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
+const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
+
 /**
  * Key of what was read last that shows trouble still; "" where nothing does.
  * @param {Study} s @param {Step[]} since @param {Record<string, any>} healthy
@@ -60,7 +66,7 @@ function proved(s, { call, by, healthy }) {
       for (const key of Object.keys(numbers)) found.set(key, usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
       for (const key of Object.keys(words)) found.set(key, usual(s, { numbers: {}, words: { [key]: words[key] } }, healthy));
     }
-    return new Map([...found].filter(([key]) => s.constants.proof.includes(key.split(".")[0])));
+    return new Map([...found].filter(([key]) => proves(s, key)));
   };
   const states = [call, ...call.steps], before = judged(states.slice(0, by)), since = judged(states.slice(by));
   return [...since.values()].every(Boolean) && [...since.keys()].some((key) => !before.get(key));
