@@ -270,7 +270,7 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
     assert bool(opened) == seacock
     running = [i for i, text in enumerate(told) if is_said(text, SAY, "run-start")]
     assert all(fitting < i for i in (*opened, *running))
-    bought = [item for item in asked(result) if item.what == SAY("buy-new-valve")]
+    bought = [item for item in asked(result) if item.what == SAY("buy-valve")]
     assert [item.size for item in bought] == [SAY("buy-port", "us", bore=parse("1 in", "length"))]
 
 

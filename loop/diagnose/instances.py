@@ -20,8 +20,8 @@ from loop.words.diagnosis import SAY
 GRID = 14
 # Cells of a fault's grid that its pairs take.
 _PAIR_CELLS = (2, 7, 12)
-# Above so many units each unit's faults have fewer cells, for memory's sake.
-_MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
+# Above so many units each unit's faults have fewer cells, for the sake of memory and a card's size.
+_MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 5, 6, (1, 4)
 # How often the pump stands with its one unit, over how often it runs on (engineering estimate).
 _STANDS = 0.5
 _LEAST = 1e-9
