@@ -50,15 +50,15 @@ def test_a_baseline_is_held_against_a_clean_condenser_of_the_poor_kind(
     assert (result.condensers[0].condensing_temperature > clean(result, POOR)) == fouled
 
 
-@pytest.mark.parametrize(("sea", "cold"), [("46 degF", False), ("40 degF", True)])
+@pytest.mark.parametrize(("sea", "cold"), [("6 degC", False), ("40 degF", True)])
 def test_water_in_which_no_unit_cools_is_told(sea: str, cold: bool) -> None:
-    """At the least 18 °F over the 45 °F of its evaporator: 63 °F."""
+    """At the least 8 K over the 45 °F of its evaporator: 59.4 °F. A sea of 6 °C is enough."""
     result = check_of(("water", "temperature", sea))
     assert bool(found(result, "condensing-low")) == cold
     fahrenheit = result.condensers[0].condensing_temperature * 1.8 + 32
-    assert (fahrenheit < 63) == cold
-    frozen = check_of(("water", "temperature", sea), ("condenser", "evaporating", "0 degF"))
-    assert "condensing-low" not in codes(frozen)
+    assert (fahrenheit < 59.4) == cold
+    heating = check_of(("water", "temperature", sea), ("condenser", "evaporating", "-5 degC"))
+    assert ("condensing-low" in codes(heating)) == cold
 
 
 @pytest.mark.parametrize(

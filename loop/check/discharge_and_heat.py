@@ -10,6 +10,7 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
 from loop.check.through_hulls import shut_out
+from loop.job.electrical import EVAPORATING
 from loop.margins.heat import HOT, TRIPS, Exchanger, condensing_temperature
 from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
@@ -19,7 +20,7 @@ from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
 
 # How far a unit that cools condenses above its evaporating temperature, at least [K]: engineering
 # estimate. Its valve needs the pressure between them.
-_LEAST_LIFT = 10.0
+_LEAST_LIFT = 8.0
 # Factor on a clean condenser's rated conductance at the poor end of its tolerance.
 _POOR = 1 - CONDUCTANCE.half
 # A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
@@ -85,7 +86,8 @@ def _fouled(context: Context, number: int, result: CondenserResult) -> Iterator[
 
 def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
     """A unit in water so cold that nothing is left between its evaporating and its condensing."""
-    evaporating = context.job.unit(result.name).evaporating
+    # One that evaporates much colder than an air conditioner heats: no coil cools a cabin so.
+    evaporating = max(context.job.unit(result.name).evaporating, EVAPORATING)
     if result.condensing_temperature >= evaporating + _LEAST_LIFT:
         return
     yield draft(

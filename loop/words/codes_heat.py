@@ -148,8 +148,8 @@ HEAT: dict[str, Row] = {
         levels=("warning",),
         message=(
             f"{{unit}} would condense at {{condensing:temperature}} {_WATER}, less than "
-            "{least:temperature_difference.0} over the {evaporating:temperature} at which it "
-            "evaporates: no cooling unit works so"
+            "{least:temperature_difference.0} over the {evaporating:temperature} at which the "
+            "coil of one that cools evaporates: none works so"
         ),
         fix=(
             "check the sea's temperature in the file, and its unit, degF or degC. This program "
@@ -157,7 +157,8 @@ HEAT: dict[str, Row] = {
         ),
         several=(
             "{count:counted} units would condense less than {least:temperature_difference.0} over "
-            "the temperatures at which they evaporate, {unit} the lowest at "
+            "the {evaporating:temperature} at which a coil that cools evaporates, {unit} the "
+            "lowest at "
             f"{{condensing:temperature}} {_WATER}: no cooling unit works so"
         ),
         basis=("heat", "engineering estimate"),
