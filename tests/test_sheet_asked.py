@@ -8,6 +8,7 @@ from loop.job import parse_job
 from loop.sheet import Sheet, sheet
 from loop.units import parse
 from loop.words import say
+from loop.words.check_report import SAY as CHECK
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker, called
 from tests.loops import Table, check_of, job_of, plain_loop
@@ -45,6 +46,14 @@ def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
     assert bought(made, SAY("buy-new-adapter")) == [
         ("2", SAY("buy-adapter", "us", **sizes), SAY("buy-adapter-note"))
     ]
+
+
+def test_the_sheet_of_a_good_loop_says_what_its_file_leaves_out() -> None:
+    made = sheet(job_of(("boat", "heel", "5 deg")))
+    assert (made.verdict, made.verdict_line) == (
+        "good",
+        CHECK("good-unsaid", unsaid="trim or waves"),
+    )
 
 
 def uneven(data: Table) -> Table:

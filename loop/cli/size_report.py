@@ -28,7 +28,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         chosen = name(result.options[result.choice], units)
         out.print(Text.assemble((SAY("fit"), "bold green"), f"  {chosen}."))
     parts = sections(result)
-    for one in (one for one in parts if one.grave):
+    for one in (one for one in parts if one.first):
         out.print(Padding(_section(one, out.width), (0, 0, 1, 0)))
     out.print(spaced(bullets(result.why)))
     if result.runner_up is not None:
@@ -38,7 +38,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         )
         out.print()
     for block in (
-        *(_section(one, out.width) for one in parts if not one.grave),
+        *(_section(one, out.width) for one in parts if not one.first),
         _passing(result, out.width, everything),
         _failing(result, everything),
         _basis(result),

@@ -14,11 +14,10 @@ from loop.version import program_version
 from loop.words import told
 from loop.words.action_words import action_text
 from loop.words.actions import SetValve
+from loop.words.first_lines import all_well
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.template import capital, counted, listed
-
-_VERDICT_LINE = {"good": "verdict-good", "attention": "verdict-attention", "bad": "verdict-bad"}
 
 # Branches that the drawing's words go into; more than a dozen nobody reads.
 _TOLD = 12
@@ -53,7 +52,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         waits="" if repaired.whole else SAY("waits"),
         title=result.job.title,
         verdict=result.verdict,
-        verdict_line=SAY(_VERDICT_LINE[result.verdict]),
+        verdict_line=_verdict_line(result),
         facts=_facts(result, changed=bool(changes)),
         units=_unit_rows(result, fixed) if changes else _units(result, ""),
         items=(
@@ -80,6 +79,13 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
 def _grave(result: CheckResult) -> bool:
     """Whether a loop as it stands must not run: its card waits until that is put right."""
     return any(one.level in ("danger", "fault") for one in result.findings)
+
+
+def _verdict_line(result: CheckResult) -> str:
+    """What the verdict means; of a good loop as `check` says it, with what the file leaves out."""
+    if result.verdict == "good":
+        return all_well(result.job)
+    return SAY("verdict-attention" if result.verdict == "attention" else "verdict-bad")
 
 
 def _at_the_dock(result: CheckResult) -> CheckResult:

@@ -7,7 +7,7 @@ from loop.records import dataclass
 class Section:
     """One part in words: a title, lines under it, a table, a note; ``of`` says which it is.
 
-    ``grave`` is one that is said before the reasons of the choice.
+    ``first`` is one that is said before the reasons of the choice.
     """
 
     of: str
@@ -16,4 +16,4 @@ class Section:
     head: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
     note: str = ""
-    grave: bool = False
+    first: bool = False

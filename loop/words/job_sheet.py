@@ -8,7 +8,6 @@ GLANCE: dict[str, str] = {
     "page-title": "{title}: job sheet",
     "page-subject": "Seawater loop, job sheet",
     "verdict": "Verdict",
-    "verdict-good": "Every unit gets the water it needs, at the poor end of the tolerances too.",
     "verdict-attention": (
         "Every unit should get the water it needs; fix each warning to be sure of it."
     ),
