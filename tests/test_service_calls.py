@@ -16,7 +16,7 @@ from loop.units import show
 from loop.words.cautions import STEP_OPENS
 from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
-from loop.words.faults import title
+from loop.words.faults import fix, title
 from loop.words.measuring import MEASURING
 from loop.words.template import capital
 from loop.words.to_do import DOING
@@ -662,6 +662,32 @@ def test_what_may_have_cured_it_is_seen_before_anything_else(study: Study) -> No
     for nothing in (dirty | {"saw": "clean"}, dirty | {"stream": "weak"}):
         result = call(study, **weed, step=[nothing])
         assert not is_said(result.headline, SAY, "headline-unread")
+
+
+def test_a_supply_that_proved_the_generator_has_not_mended_it(study: Study) -> None:
+    other = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
+    result = call(study, said="only on the generator", stream="weak", step=[other])
+    assert (result.left, result.done, result.next) == ("generator-slow", False, ())
+    assert is_said(result.headline, SAY, "headline-left", cause=title("generator-slow"))
+    assert fix("generator-slow") in result.headline
+
+
+def test_what_let_the_air_in_is_sought_before_it_is_called_fixed(study: Study) -> None:
+    said = {"said": "since the strainer was cleaned", "stream": "sputtering"}
+    bled = {"did": "bleed", "saw": "air came", "stream": "strong"}
+    seated = {"did": "seat-lid-and-clamps", "saw": "something was loose"}
+    result = call(study, **said, step=[bled])
+    assert (result.left, result.done, steps(result)) == (
+        "suction-air-leak", False, ["seat-lid-and-clamps"],
+    )  # fmt: skip
+    assert is_said(result.headline, SAY, "headline-perhaps-left")
+    tightened = call(study, **said, step=[bled, seated])
+    assert not tightened.done
+    assert is_said(tightened.headline, SAY, "headline-unread")
+    assert steps(tightened)[0] == "stream"
+    assert call(study, **said, step=[bled, seated | {"stream": "strong"}]).done
+    # A pump that lost its prime at haul-out has lost it for good reason: no joint is doubted.
+    assert call(study, said="since haul-out", stream="none", step=[bled]).done
 
 
 def test_a_basket_that_was_clean_cured_nothing(study: Study) -> None:

@@ -91,7 +91,8 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
 def next_steps(result: Diagnosis, most: int) -> RenderableType:
     """The steps worth taking, best first."""
     if not result.next:
-        return Text(f"{SAY('next-done' if result.done else 'next-none')}\n")
+        row = "next-done" if result.done else "next-left" if result.left else "next-none"
+        return Text(f"{SAY(row)}\n")
     blocks: list[RenderableType] = [
         Text.assemble((SAY("next-title"), "bold"), f"  {SAY('next-order')}")
     ]

@@ -42,7 +42,8 @@ class Action:
     first answer under any other fault. ``needs`` : whether this loop has what it takes. ``looks`` :
     the reading whose look it repeats, by the same words. ``after`` : what is done before it, one of
     these, by name or with what it showed. ``unseen`` : whether it puts right as often what nobody
-    sees, such as a clamp that is tightened or weed that goes overboard.
+    sees, such as a clamp that is tightened or weed that goes overboard. ``leaves`` : faults of
+    which it ends the trouble for now, and that are still there to be put right.
     """
 
     name: str
@@ -56,6 +57,13 @@ class Action:
     looks: str = ""
     after: tuple[str, ...] = ()
     unseen: bool = False
+    leaves: tuple[str, ...] = ()
+
+    def mends(self, fault: str) -> float:
+        """Chance that it puts a fault right for good."""
+        if fault in self.leaves:
+            return 0.0
+        return next((cured for name, _, cured in self.effects if name == fault), 0.0)
 
     def may_follow(self, steps: Sequence[Step]) -> bool:
         """Whether what is done before it was done; a pump is not replaced unseen."""
@@ -114,6 +122,8 @@ _AIR = (
     ("high-point-air", 0.15, 0.2),
     ("intake-air", 0.2, 0.0),
 )
+# What lets in the air that is let out.
+_LETS_AIR_IN = ("suction-air-leak",)
 _TURNED = (
     ("branch-air", 0.7, 0.6),
     ("branch-blocked", 0.15, 0.0),
@@ -146,13 +156,16 @@ ACTIONS: tuple[Action, ...] = (
     Action("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
            (("strainer-blocked", 0.98, 0.97), ("suction-air-leak", 0.2, 0.3)),
            _has(Strainer, before=True), by_severity=True, looks="strainer_seen"),
-    Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed),
-    Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed),
+    Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed,
+           leaves=_LETS_AIR_IN),
+    Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed,
+           leaves=_LETS_AIR_IN),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
            (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
     Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
-            ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.5, 0.3)), _has(Hose)),
+            ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.5, 0.3)), _has(Hose),
+           leaves=("suction-hose-collapsed", "pressure-hose-kinked", *_LETS_AIR_IN)),
     Action("follow-hoses", 8.0, 0, ("kinked or flat somewhere", "sound all along"), 0.05,
            (("suction-hose-collapsed", 0.75, 0.3), ("pressure-hose-kinked", 0.85, 0.8),
             ("branch-blocked", 0.8, 0.6)), _has(Hose)),
@@ -170,9 +183,10 @@ ACTIONS: tuple[Action, ...] = (
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always),
     Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
            (("supply-low", 0.93, 0.93), ("generator-slow", 0.93, 0.93),
-            ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always),
+            ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always,
+           leaves=("supply-low", "generator-slow", "no-power")),
     Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
-           (*_TURNED, *_SHORT), _other_valves),
+           (*_TURNED, *_SHORT), _other_valves, leaves=("branch-air",)),
     Action("set-branch-valves", 12.0, 0, ("the short unit comes to life", "no change"), 0.06,
            (("branches-unbalanced", 0.93, 0.9), ("branch-air", 0.3, 0.2),
             ("branch-blocked", 0.3, 0.0)), _other_valves),
@@ -181,7 +195,7 @@ ACTIONS: tuple[Action, ...] = (
             ("pump-air-bound", 0.5, 0.4)), _has(Hose), unseen=True),
     Action("feed-from-bucket", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
            (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
-           by_severity=True),
+           by_severity=True, leaves=("pump-air-bound",)),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
            (("intake-fouled", 0.35, 0.45), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),

@@ -1,6 +1,6 @@
 """One service call: readings in, ranked faults and the next reading out."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -14,14 +14,14 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import EVEN, NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.left_there import left_there, mend
 from loop.diagnose.never_together import SOUND
-from loop.diagnose.next_reading import Gain, gains
+from loop.diagnose.next_reading import Gain, gains, showing
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.put_right import (
     PutRight,
     proved,
-    proves,
     put_right,
     read_since,
     still_wrong,
@@ -93,8 +93,11 @@ class _Call(Reasons):
         self.rows, self.weight = self.posterior.rows(LIGHT)
         self.right: PutRight = put_right(study, self.rows, self.weight)
         self.over = read_since(self, self.right) and not self.misfit()
-        self.done = self.over and proved(self, self.right)
-        self.unread = unread(self, self.right)
+        left, mended = left_there(study, readings.steps, self.rows, self.weight)
+        self.unread = unread(self, self.right) or (mended if self.over else "")
+        self.left = left if self.over and not (self.unread or self.contradiction) else ""
+        ended = self.over and not (self.left or self.unread)
+        self.done = ended and proved(self, self.right)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
@@ -118,6 +121,7 @@ class _Call(Reasons):
             fixed=self.right.fixed,
             fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
             done=self.done,
+            left=self.left,
             unread=self.unread,
             still_wrong=still_wrong(self, self.rows, self.weight),
             hums=self._hums(),
@@ -218,8 +222,13 @@ class _Call(Reasons):
         found: list[NextReading] = []
         if self.done or self._sound():
             return ()
-        left = gains(self.posterior, self.readings)
-        first = self._again() or self._proof(left)
+        if self.left:
+            left = tuple(filter(None, [mend(self.posterior, self.readings, self.left)]))
+        else:
+            left = gains(self.posterior, self.readings)
+        first = self._again()
+        if self.unread and not first:
+            first = showing(self.posterior, self.readings)
         keys = {gain.key for gain in first}
         for gain in (*first, *(gain for gain in left if gain.key not in keys)):
             expected: dict[str, Value] = {}
@@ -253,11 +262,6 @@ class _Call(Reasons):
             Gain(key, 0.0, 0.0, columns[key].kind.minutes, columns[key].kind.minutes, columns[key])
             for key in keys
         )
-
-    def _proof(self, left: Sequence[Gain]) -> tuple[Gain, ...]:
-        """The quickest reading that shows whether what was done has put it right."""
-        shows = [one for one in left if one.column and proves(one.key)]
-        return (min(shows, key=lambda one: one.minutes),) if self.unread and shows else ()
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""

@@ -6,12 +6,14 @@ from dataclasses import replace
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
 from loop.diagnose.next_reading import LEADS
-from loop.diagnose.put_right import OVER, proves
+from loop.diagnose.put_right import OVER
+from loop.diagnose.reading_kinds import proves
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import severity_words
+from loop.words.template import capital
 
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
@@ -35,7 +37,9 @@ def _line(result: Diagnosis) -> str:
     step = SAY("step-brief", title=first.title, minutes=first.minutes) if first else SAY("no-step")
     if result.readings.empty:
         return SAY("headline-nothing-read", step=step)
-    if result.fixed_by and not result.contradiction:
+    if result.left:
+        return _still_to_do(result, step if first else "")
+    if result.fixed_by and not result.unread and not result.contradiction:
         row = "headline-done" if result.done else "headline-fixed"
         return SAY(row, done=named(result.fixed_by))
     if result.unread and first and proves(first.reading) and not result.contradiction:
@@ -66,6 +70,18 @@ def _line(result: Diagnosis) -> str:
     )
     said = _built(result, said) if lead.fault == "healthy" else said
     return SAY("headline-doubtful", said=said) if result.misfit else said
+
+
+def _still_to_do(result: Diagnosis, step: str) -> str:
+    """A first line where the trouble is over for now, and its cause is there still."""
+    left = next(cause for cause in result.causes if cause.fault == result.left)
+    return SAY(
+        "headline-left" if left.present >= LEADS else "headline-perhaps-left",
+        done=named(result.fixed_by),
+        cause=left.title,
+        odds=odds(left.present),
+        then=SAY("left-next", step=step) if step else capital(left.fix),
+    )
 
 
 def _built(result: Diagnosis, said: str) -> str:

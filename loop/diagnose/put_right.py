@@ -8,6 +8,7 @@ from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
 from loop.diagnose.next_reading import LEADS
+from loop.diagnose.reading_kinds import proves
 from loop.diagnose.readings import Taken
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
@@ -17,8 +18,6 @@ from loop.records import dataclass
 OVER = 0.7
 # What a stream is said to be that is enough, and a unit that is not.
 ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
-# What shows that a loop is right again, by the kind of reading.
-PROOF = ("stream", "unit", "flow", "outlet_temperature", "condensing_temperature")
 
 
 @dataclass(frozen=True)
@@ -48,11 +47,6 @@ def unread(call: Reasons, found: PutRight) -> str:
     since = call.readings.steps[found.by - 1 :]
     likely = found.fixed >= LEADS and found.by > 0
     return since[0].did if likely and not any(one.keys for one in since) else ""
-
-
-def proves(key: str) -> bool:
-    """Whether a reading shows that a loop is right again."""
-    return key.partition(".")[0] in PROOF
 
 
 def read_since(call: Reasons, found: PutRight) -> bool:

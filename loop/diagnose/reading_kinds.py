@@ -156,6 +156,8 @@ KINDS: dict[str, ReadingKind] = {
     )
 }  # fmt: skip
 
+# What shows that a loop is right again, by the kind of reading.
+PROOF = ("stream", "unit", "flow", "outlet_temperature", "condensing_temperature")
 # What a stream is said to be where water comes, and a pump where it stands.
 COMES, STANDS = ("strong", "weak", "sputtering", "steady"), ("hums", "silent")
 
@@ -245,3 +247,8 @@ FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("unit", "pump_sound", ("silent",)),
     ("check-breaker", "pump_sound", ("silent",)),
 )
+
+
+def proves(key: str) -> bool:
+    """Whether a reading shows that a loop is right again."""
+    return key.partition(".")[0] in PROOF

@@ -130,11 +130,11 @@ class Diagnosis(Answer):
     order; ``fixed`` the probability that what was done has put it right and that what may be left
     does not show; ``fixed_by`` the action that did, "" while that is not clear or nothing was read
     since, or that shows trouble still; ``done`` whether what was read since is as a healthy loop
-    gives it; ``unread`` the action that has likely put it right where nothing was read since, else
-    ""; ``still_wrong`` the reading that shows trouble where the last thing done has brought the
-    water back, else ""; ``hums`` whether the pump hums, as far as is known, and so must be switched
-    off; ``as_built`` what is said of a loop that is short of water, or too hot, with nothing wrong,
-    else "".
+    gives it; ``left`` the fault that was only quieted or gone round by that, else ""; ``unread``
+    the action that has likely put it right where nothing was read since, else ""; ``still_wrong``
+    the reading that shows trouble where the last thing done has brought the water back, else "";
+    ``hums`` whether the pump hums, as far as is known, and so must be switched off; ``as_built``
+    what is said of a loop that is short of water, or too hot, with nothing wrong, else "".
     """
 
     job: Job
@@ -155,6 +155,7 @@ class Diagnosis(Answer):
     fixed: float
     fixed_by: str
     done: bool
+    left: str
     unread: str
     still_wrong: str
     hums: bool
@@ -216,6 +217,7 @@ class DiagnosisTables(Inputs):
     fixed: float
     fixed_by: str
     done: bool
+    left: str
     hums: bool
     as_built: str
     tools: list[str] | None

@@ -5,14 +5,14 @@ same order of steps. Arrays are base64 of little-endian single-precision numbers
 their shape; the program works with exactly these numbers. h rows are hypotheses (an instance at a
 severity), c columns are readings that are numbers, k factors are common to all rows.
 
-constants : ``tail`` ν; ``least``, the share of the heaviest row below which a split
-    row is dropped; ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``,
-    least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
-    design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
-    ``cure_bits``, ``normal``, ``leads``, ``known``, ``little`` and ``hardly`` of `next_reading`;
-    ``group``, ``negligible`` of `groups`; ``over``, ``proof``, ``enough``, ``stopped`` of
-    `put_right`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of `standing`;
-    ``likely`` of `bayes`.
+constants : ``tail`` ν; ``least``, the share of the heaviest row below which a split row is dropped;
+    ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``, least chances of
+    which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
+    and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
+    ``normal``, ``leads``, ``known``, ``little`` and ``hardly`` of `next_reading`; ``group``,
+    ``negligible`` of `groups`; ``over``, ``enough``, ``stopped`` of `put_right`; ``proof`` of
+    `reading_kinds`; ``still`` of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again``
+    and ``no_longer`` of `standing`; ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -31,10 +31,10 @@ chances : key of a word → (h, choices). under_way : mean, noise, factor, own, 
     with the boat at speed.
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
 actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (other words for
-    its answers), ``here`` (whether this loop has
-    the parts for it: what was done is taken, but only these are proposed), ``drastic`` (not
-    proposed where it ``hardly`` cures), ``cures_of`` (each fault that it cures, how often), first
-    (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
+    its answers), ``here`` (whether this loop has the parts for it: what was done is taken, but only
+    these are proposed), ``leaves`` (faults that it ends for now and does not mend), ``drastic``
+    (not proposed where it ``hardly`` cures), ``cures_of`` (each fault that it cures, how often),
+    first (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
     with the boat at speed, a step where one of ``said`` was said; None where none is seen.
 ruled_out, first : step, seen, answers; ruled_out_by_both : step, pairs of seen and answers.
@@ -56,6 +56,7 @@ from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.instruments import Column
+from loop.diagnose.left_there import STILL
 from loop.diagnose.names_meant import answers_also
 from loop.diagnose.next_reading import (
     BINS,
@@ -69,8 +70,14 @@ from loop.diagnose.next_reading import (
     NORMAL,
     SEEN_AT_SPEED,
 )
-from loop.diagnose.put_right import ENOUGH, OVER, PROOF, STOPPED
-from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
+from loop.diagnose.put_right import ENOUGH, OVER, STOPPED
+from loop.diagnose.reading_kinds import (
+    FIRST,
+    PROOF,
+    RULED_OUT,
+    RULED_OUT_BY_BOTH,
+    TWO_SIGMA,
+)
 from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
@@ -166,6 +173,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "little": LITTLE,
         "hardly": HARDLY,
         "over": OVER,
+        "still": STILL,
         "proof": list(PROOF),
         "enough": list(ENOUGH),
         "stopped": list(STOPPED),
@@ -272,6 +280,7 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "answers_also": answers_also(action),
         "looks": action.looks,
         "after": list(action.after),
+        "leaves": list(action.leaves),
         "here": action.needs(study.bench.network),
         "drastic": action.risk == len(actions.RISK_MINUTES) - 1 or action.minutes >= LONG,
         "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},

@@ -8,6 +8,11 @@ BOTH: dict[str, str] = {
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
     "headline-fixed": "It looks fixed by: {done}. Read again to be sure",
     "headline-done": "It looks fixed by: {done}. What was read since is as it should be",
+    "headline-left": "It runs since: {done}. Still to be put right: {cause}, {odds}. {then}",
+    "headline-perhaps-left": (
+        "It runs since: {done}. Not fixed yet: {cause} may be there still, {odds}. {then}"
+    ),
+    "left-next": "Next: {step}; then run it again and look",
     "headline-unread": "It may be fixed by: {done}. To see whether it is, next: {step}",
     "headline-runs-again": "Water comes again since: {done}. Still wrong: {still}. {said}",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
@@ -40,6 +45,7 @@ BOTH: dict[str, str] = {
     "next-title": "Next",
     "next-order": "What settles most for its minutes and risk comes first.",
     "next-done": "Nothing more to do: it looks fixed.",
+    "next-left": "Nothing more to read or try: put right what is named above.",
     "next-none": "Nothing is left to read or try with these tools that would tell more.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",

@@ -22,8 +22,8 @@ from tests.test_contradiction import IMPOSSIBLE, POSSIBLE
 
 LOOPS = ("kittiwake", "guillemot", "petrel", "razorbill", "eider")
 KEYS = (
-    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "fixed_by", "done", "hums",
-    "as_built",
+    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "fixed_by", "done", "left",
+    "hums", "as_built",
     "misfit", "contradiction", "well", "healthy", "healthy_under_way", "notes", "cautions", "tools",
 )  # fmt: skip
 _ANSWERS = """(calls) => calls.map((call) => {
@@ -100,12 +100,19 @@ WRITTEN: list[dict[str, Any]] = [
 ]
 # Calls after which something is fixed, or not; what a customer says that a reading settles.
 _BASKET = {"did": "clean-basket", "saw": "dirty"}
+_BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
+_SEATED = {"did": "seat-lid-and-clamps", "saw": "something was loose"}
+_OTHER_SUPPLY = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
 DONE: list[dict[str, Any]] = [
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}, {"did": "wiggle-hoses"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "none", "flow": "1 gal in 16 s"}]},
     {"stream": "weak", "step": [_BASKET | {"pump_sound": "normal"}]},
     {"stream": "weak", "step": [_BASKET]},
+    {"said": "since the strainer was cleaned", "stream": "sputtering", "step": [_BLED]},
+    {"said": "since the strainer was cleaned", "stream": "sputtering", "step": [_BLED, _SEATED]},
+    {"stream": "sputtering", "step": [_BLED, _SEATED | {"stream": "strong"}]},
+    {"said": "only on the generator", "stream": "weak", "step": [_OTHER_SUPPLY]},
     {"stream": "weak", "step": [_BASKET, {"did": "wiggle-hoses", "saw": "no change"}]},
     {"stream": "none", "pump_sound": "hums", "step": [{"did": "check-breaker", "saw": "was on"}]},
     {"pump_sound": "hums", "step": [{"did": "fit-sound-pump", "stream": "strong"}]},

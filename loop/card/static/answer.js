@@ -76,7 +76,7 @@ function ranked(s, call) {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
+    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair,
   };
@@ -148,12 +148,9 @@ function isSound(s, { call, order, well }, misfit) {
  */
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
-  const left = steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
+  const quiet = stillLeft(s, odd, misfit), left = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
-  if (!doubted && !fitsNone(s, odd, misfit)) {
-    const shows = unread(s, odd) ? left.filter((one) => one.kind === "reading" && proves(s, one.reading)) : [];
-    return shows.length ? ahead([shows.reduce((least, one) => (one.minutes < least.minutes ? one : least))]) : left;
-  }
+  if (!doubted && !fitsNone(s, odd, misfit)) return unread(s, odd, misfit) ? ahead(showing(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
   return ahead(again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })));
@@ -165,11 +162,12 @@ function nextSteps(s, odd, misfit) {
  * @param {NextStep | null} first
  */
 function headline(s, odd, misfit, lead, first) {
-  const { leads } = s.constants, todo = first ? tell(s, "step-brief", { title: first.title, minutes: first.minutes }) : tell(s, "no-step");
+  const { leads } = s.constants, todo = first ? brief(s, first) : tell(s, "no-step");
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
   if (fixed) return fixed;
-  if (unread(s, odd) && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, odd.call.steps[odd.by - 1].did), step: todo }));
+  const to = unread(s, odd, misfit);
+  if (to && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, to), step: todo }));
   if (odd.well && !misfit && !first && !odd.hums) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
@@ -193,9 +191,23 @@ function ordered(s, odd, said) {
   return odd.hums ? tell(s, "headline-hums", { said: whole }) : whole;
 }
 
+/** A step and its minutes. @param {Study} s @param {{ title: string, minutes: number }} one */
+const brief = (s, { title, minutes }) => tell(s, "step-brief", { title, minutes });
+
+/** A first line where the trouble is over for now, and its cause is there still. @param {Study} s @param {Odd} odd @param {string} fault */
+function leftLine(s, odd, fault) {
+  const cause = odd.order.find((i) => s.instances[i].fault === fault), share = present(s, odd.found, cause), { title, fix } = s.instances[cause], [next] = mendOf(s, odd, fault);
+  return tell(s, share >= s.constants.leads ? "headline-left" : "headline-perhaps-left", {
+    done: titleOf(s, odd.fixed_by), cause: title, odds: odds(s, share),
+    then: next ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(fix),
+  });
+}
+
 /** What is said where it looks fixed; "" where it does not. @param {Study} s @param {Odd} odd @param {string} misfit */
 function fixedLine(s, odd, misfit) {
-  if (!fixedBy(odd, misfit) || odd.contradiction.length) return "";
+  if (!fixedBy(odd, misfit) || odd.contradiction.length || unread(s, odd, misfit)) return "";
+  const left = stillLeft(s, odd, misfit);
+  if (left) return ordered(s, odd, leftLine(s, odd, left));
   return ordered(s, odd, tell(s, isDone(s, odd, misfit) ? "headline-done" : "headline-fixed", { done: titleOf(s, odd.fixed_by) }));
 }
 
@@ -215,7 +227,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
+    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), left: stillLeft(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }

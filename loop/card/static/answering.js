@@ -124,7 +124,7 @@ function answering(s, store, toSpeed) {
         unfinished(s, store, updates, toSpeed),
         next.length
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
-          : el("p", { text: tell(s, isDone(s, odd, misfit) ? "next-done" : "next-none") }),
+          : el("p", { text: tell(s, isDone(s, odd, misfit) ? "next-done" : stillLeft(s, odd, misfit) ? "next-left" : "next-none") }),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
               more = !more;

@@ -31,8 +31,6 @@ function once(chosen) {
 
 /** @param {string} text @param {(event: any) => void} onclick @param {Record<string, any>} [more] */
 const button = (text, onclick, more = {}) => el("button", { type: "button", onclick, ...more, text });
-/** @param {string} text */
-const sentenceCase = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 /** @param {1 | 2 | 3} level @param {string} text @param {Record<string, any>} [more] */
 const heading = (level, text, more = {}) => el(`h${level}`, { ...more, text });
 

@@ -48,9 +48,11 @@ class Joint {
  */
 function mayBeAsked(s, column, known, tools, done) {
   if (known.keys.has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
-  if (column.tool && tools && !tools.includes(column.tool)) return false;
-  return !ruledOut(s, column.key, known);
+  return atHand(column, tools) && !ruledOut(s, column.key, known);
 }
+
+/** Whether what a reading takes is at hand. @param {Column | Word} column @param {string[] | null} tools */
+const atHand = ({ tool }, tools) => !tool || !tools || tools.includes(tool);
 
 /** Whether what is done before an action was done, by its name or with what it showed. @param {Action} action @param {Call} call */
 const mayFollow = ({ after }, call) => after.length === 0 || call.steps.some(({ did, saw }) => after.includes(did) || after.includes(`${did}: ${saw}`));

@@ -27,8 +27,15 @@ function readSince(s, right, call, healthy) {
   return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
 }
 
-/** Whether something done has likely put it right, and nothing was read since. @param {Study} s @param {Odd} odd */
-const unread = (s, { call, fixed, by }) => by > 0 && fixed >= s.constants.leads && !call.steps.slice(by - 1).some(anyRead);
+/** What has likely put it right where nothing was read since, or has mended what was left; "" for none. @param {Study} s @param {Odd} odd @param {string} misfit */
+function unread(s, odd, misfit) {
+  const { call, fixed, by } = odd;
+  if (by > 0 && fixed >= s.constants.leads && !call.steps.slice(by - 1).some(anyRead)) return call.steps[by - 1].did;
+  return fixedBy(odd, misfit) && odd.mended;
+}
+
+/** The fault that is quiet for now and still to be put right; "" for none. @param {Study} s @param {Odd} odd @param {string} misfit */
+const stillLeft = (s, odd, misfit) => (fixedBy(odd, misfit) && !unread(s, odd, misfit) && !odd.contradiction.length ? odd.left : "");
 
 /** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
 const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
@@ -73,7 +80,7 @@ function proved(s, { call, by, healthy }) {
 }
 
 /** Whether it looks fixed, and what was read since is as it should be. @param {Study} s @param {Odd} odd @param {string} misfit */
-const isDone = (s, odd, misfit) => fixedBy(odd, misfit) !== "" && proved(s, odd);
+const isDone = (s, odd, misfit) => fixedBy(odd, misfit) !== "" && !unread(s, odd, misfit) && !stillLeft(s, odd, misfit) && proved(s, odd);
 
 /** The step that put it right, where it shows and what was read fits. @param {Odd} odd @param {string} misfit */
 const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");

@@ -55,3 +55,6 @@ function odds(s, p) {
   if (p > s.constants.sure) return tell(s, "odds-most", { part: fixed(100 * s.constants.sure, 0) });
   return p < 0.01 ? tell(s, "odds-least") : tell(s, "odds", { part: fixed(100 * p, 0) });
 }
+
+/** @param {string} text */
+const sentenceCase = (text) => text.charAt(0).toUpperCase() + text.slice(1);

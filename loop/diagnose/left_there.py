@@ -1,0 +1,63 @@
+"""A fault that what was done went round or quieted, and did not mend: it is still to be put right.
+
+Who runs the pump from another supply, feeds it from a bucket or lets out air that a joint lets in
+sees that it runs. That proves the fault; it does not mend it.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose import actions
+from loop.diagnose.bayes import SAME, Posterior
+from loop.diagnose.belief import Belief
+from loop.diagnose.next_reading import Gain, ruled_out
+from loop.diagnose.readings import Readings, Step
+from loop.diagnose.standing import standing
+from loop.diagnose.study import Study
+
+# From this probability on a fault is looked for that may be there still (engineering estimate).
+STILL = 0.1
+
+
+def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array) -> tuple[str, str]:
+    """The likeliest fault that is still to be put right, and the mend after which nothing was read.
+
+    A fault's and an action's name, "" for none; of a belief's rows, so weighed.
+    """
+    left, mended, most = "", "", STILL
+    for number, step in enumerate(steps, 1):
+        for fault in actions.BY_NAME[step.did].leaves:
+            odds = _quieted(study, fault, number, rows, weight)
+            mends = [
+                after
+                for after in range(number, len(steps))
+                if actions.BY_NAME[steps[after].did].mends(fault)
+            ]
+            if mends and odds >= STILL and not any(one.keys for one in steps[mends[0] :]):
+                mended = steps[mends[0]].did
+            elif not mends and odds >= most:
+                left, most = fault, odds
+    return left, mended
+
+
+def _quieted(study: Study, fault: str, number: int, rows: Belief, weight: Array) -> float:
+    """Probability that this fault was there, and shows no more since the step of this number."""
+    has = np.zeros(len(study.owner), dtype=bool)
+    has[study.having[fault][0] if fault in study.having else []] = True
+    quiet = has[rows.origin] & ~has[rows.now] & ~study.shows[rows.now] & (rows.since >= number)
+    return round(float(weight[quiet].sum()), SAME)
+
+
+def mend(posterior: Posterior, readings: Readings, fault: str) -> Gain | None:
+    """The step that mends this fault soonest for its minutes and risk; None where none is left."""
+    study, done = posterior.study, {step.did for step in readings.steps}
+    known = standing(posterior, readings)
+    able = [
+        Gain(one.name, 0.0, one.mends(fault), one.minutes, one.cost)
+        for one in actions.here(study)
+        if one.mends(fault) and one.name not in done and one.may_follow(readings.steps)
+        if not ruled_out(study, one.name, known)
+    ]
+    return max(able, key=lambda gain: gain.cure / gain.cost, default=None)
