@@ -84,7 +84,7 @@ def _grave(result: CheckResult) -> bool:
 def _verdict_line(result: CheckResult) -> str:
     """What the verdict means; of a good loop as `check` says it, with what the file leaves out."""
     if result.verdict == "good":
-        return all_well(result.job)
+        return all_well(result.findings, result.job)
     return SAY("verdict-attention" if result.verdict == "attention" else "verdict-bad")
 
 
