@@ -8,7 +8,7 @@ from loop.check.drafts import Draft, draft
 from loop.check.widened import of_neighbors, widened
 from loop.hydraulics.bore_steps import BoreStep, bore_steps
 from loop.margins.speed import part_speeds
-from loop.parts import Hose, Manifold, Part
+from loop.parts import Bleed, Hose, Manifold, Part
 from loop.parts.step import ADAPTER
 from loop.words import Action
 from loop.words.actions import ChangeBore, FitAdapter, together
@@ -76,14 +76,17 @@ def adapters_for(context: Context, changed: dict[int, float]) -> Iterator[Action
 
 
 def steps_of_bore(context: Context, changed: dict[int, float]) -> Iterator[BoreStep]:
-    """The steps at the ends of hoses that take an adapter, with some hoses in another bore [m]."""
+    """The steps that take an adapter, with some hoses in another bore [m].
+
+    At the ends of hoses, and at a bleed, whose tee is of its line's bore.
+    """
     network = context.network
     parts: list[Part] = list(network.parts)
     for index, bore in changed.items():
         parts[index] = parts[index].model_copy(update={"bore": bore})
     for step in bore_steps(parts, network.lines, network.forks):
         pair = parts[step.before], parts[step.after]
-        joins = any(isinstance(part, Hose) for part in pair)
+        joins = any(isinstance(part, Hose | Bleed) for part in pair)
         header = any(isinstance(part, Manifold) for part in pair)
         if joins and not header and max(step.bore, step.to) / step.small > ADAPTER:
             yield step
