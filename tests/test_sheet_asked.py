@@ -38,6 +38,14 @@ def test_adapters_are_bought_by_size() -> None:
     assert not bought(sheet(job_of()), SAY("buy-new-adapter"))
 
 
+def test_a_pump_of_wide_ports_takes_an_adapter_at_either_end() -> None:
+    """Its bleed sits right after it, and no hose."""
+    made = sheet(job_of((6, "curve", "demo-ac-700")))
+    size = SAY("buy-adapter", "us", large=parse("1 in", "length"), small=parse("3/4 in", "length"))
+    ((count, sized, _),) = bought(made, SAY("buy-new-adapter"))
+    assert (count, sized) == ("2", size)
+
+
 def uneven(data: Table) -> Table:
     """Two units of which the nearer has little need and the further much."""
     data["part"][-1]["branch"][1]["part"][-4] |= {"length": "30 ft"}

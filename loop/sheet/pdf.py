@@ -14,7 +14,7 @@ from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
 
 from loop.sheet import figure
 from loop.sheet.buying_table import buying_table, narrow_table
-from loop.sheet.card_table import card_table
+from loop.sheet.card_table import blanks, card_table
 from loop.sheet.content import Basis, Item, Sheet
 from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
@@ -177,6 +177,7 @@ class _Story:
     def _head(self) -> Iterator[Any]:
         yield self.setting.text(SAY("kind"), "fine")
         yield self.setting.text(self.sheet.title, "title")
+        yield blanks(self.sheet.by_hand, self.setting)
         facts = [
             self.setting.para(f"{self.setting.soft(fact.name)}<br/>{escape(fact.value)}", "cell")
             for fact in self.sheet.facts
