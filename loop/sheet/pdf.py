@@ -240,7 +240,7 @@ class _Story:
     def _findings(self) -> Iterator[Any]:
         yield self.setting.text(SAY("findings-title") + self.sheet.found, "head")
         for finding in self.sheet.findings:
-            yield self.setting.para(_finding_text(finding), "body")
+            yield self.setting.whole(_finding_text(finding), "body")
         if not self.sheet.findings:
             yield self.setting.text(SAY("findings-none"), "body")
 
@@ -256,7 +256,7 @@ class _Story:
         yield self.setting.text(SAY("start-title") + self.sheet.mended, "head")
         yield from self._waits()
         for number, step in enumerate(self.sheet.steps, 1):
-            yield self.setting.item(escape(step), f"{number}.")
+            yield self.setting.whole(escape(step), "item", f"{number}.")
 
     def _cleaning(self) -> Iterator[Any]:
         yield self.setting.text(SAY("clean-title") + self.sheet.mended, "head")
@@ -266,7 +266,7 @@ class _Story:
     def _cautions(self) -> Iterator[Any]:
         yield self.setting.text(SAY("cautions-title"), "head")
         for caution in self.sheet.result.cautions:
-            yield self.setting.item(escape(caution), "•")
+            yield self.setting.whole(escape(caution), "item", "•")
 
     def _basis(self, title: str, lines: tuple[Basis, ...]) -> Iterator[Any]:
         yield KeepTogether([self.setting.text(title, "head"), *self._bases(lines)])
