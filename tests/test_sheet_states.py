@@ -168,6 +168,14 @@ def together_of(result: CheckResult) -> Action:
     return together(step for one in first for step in one.steps if isinstance(step, FitBleed))
 
 
+def test_there_are_lines_for_whom_it_is_made_and_no_warranty() -> None:
+    made = sheet(job_of())
+    assert len(made.by_hand) == 4
+    for text in (to_html(made), on_paper(made)):
+        assert SAY("foot-warranty") in text
+        assert [name for name in made.by_hand if name not in text] == []
+
+
 @pytest.mark.parametrize(("count", "flow"), [(1, "340 gal/h"), (2, "170 gal/h")])
 def test_a_pump_that_has_no_name_is_bought_by_its_duty(count: int, flow: str) -> None:
     """Of two that share the flow each gives half."""

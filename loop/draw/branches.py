@@ -19,6 +19,8 @@ from loop.words.figures import SAY
 _MOST = 6
 # Lengths [in]: a panel with the words over it, the gap beside it, a line of the heading over all.
 _HIGH, _WORDS, _GAP, _LINE = 0.95, 0.42, 0.22, 0.16
+# Lines of a branch's name.
+_NAMED = 2
 _LEAST_WIDE, _MOST_WIDE = 1.25, 3.0
 
 
@@ -54,6 +56,8 @@ class Others:
         self.drawn = [other for other in every if other in first[:_MOST]]
         self.named = [other for other in every if other not in self.drawn]
         one = len(self.drawn) == 1
+        self.titles = [self._title(other) for other in self.drawn]
+        self.words = _WORDS + _LINE * (max(map(len, self.titles), default=1) - 1)
         self.heading = TEXT.wrap(
             SAY("branches-one" if one else "branches"),
             left - MARGIN + width,
@@ -63,7 +67,7 @@ class Others:
     def height(self) -> float:
         """Height that they take [in]."""
         rows = -(-len(self.drawn) // self.a_row)
-        return rows * (_HIGH + _WORDS) + _LINE * len(self.heading) + 0.2 if rows else 0.0
+        return rows * (_HIGH + self.words) + _LINE * len(self.heading) + 0.2 if rows else 0.0
 
     @property
     def caption(self) -> str:
@@ -83,10 +87,12 @@ class Others:
         for number, other in enumerate(self.drawn):
             row, column = divmod(number, self.a_row)
             x = self.left + column * (self.across + _GAP)
-            over = top - 0.08 - _LINE * len(self.heading) - row * (_HIGH + _WORDS)
-            page.write(STRONG.shorten(other.name, self.across), x, over, STRONG, INK)
-            page.write(NOTE.shorten(self._told(other), self.across), x, over - 0.16, NOTE, SOFT)
-            ax = page.panel(x, over - _WORDS + 0.06 - _HIGH + 0.04, self.across, _HIGH - 0.04)
+            over = top - 0.08 - _LINE * len(self.heading) - row * (_HIGH + self.words)
+            lines = self.titles[number]
+            for down, line in enumerate(lines):
+                kind, color = (STRONG, INK) if down < len(lines) - 1 else (NOTE, SOFT)
+                page.write(line, x, over - down * _LINE, kind, color)
+            ax = page.panel(x, over - self.words + 0.06 - _HIGH + 0.04, self.across, _HIGH - 0.04)
             start, end = other.pipe.way.shown
             slack = 0.03 * (end - start)
             frame(ax, (start - slack, end + slack), limits, ("", ""))
@@ -110,6 +116,13 @@ class Others:
         held = [place for place in laid.places if place.index in own]
         laid = replace(laid, shown=(held[0].start, held[-1].end))
         return Other(name, own, Pipe(self.scene, laid, air, sign_scale(laid, self.across)))
+
+    def _title(self, other: Other) -> list[str]:
+        """The lines over a panel: its name in at most two, and what is told of it."""
+        name = STRONG.wrap(other.name, self.across)
+        if len(name) > _NAMED:
+            name[1:] = [STRONG.shorten(" ".join(name[1:]), self.across)]
+        return [*name, NOTE.shorten(self._told(other), self.across)]
 
     def _limits(self) -> tuple[float, float]:
         """Heights from and to that hold them all, with room for words, in the figure's unit."""

@@ -19,6 +19,8 @@ _GAP = 0.09
 _MOST_ROWS = 3
 _COLUMN = 2.3
 _LONGEST = 1.9
+# Before the second line of an entry of the key.
+_INDENT = "    "
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,7 @@ class Strip:
     words: tuple[Word, ...]
     rows: int
     kind: Type
-    key: tuple[str, ...]
+    key: tuple[tuple[str, ...], ...]
     columns: int = 1
 
     @property
@@ -51,7 +53,8 @@ class Strip:
         """What the numbers are; "" where there are none."""
         if not self.key:
             return ""
-        deep = next((t.split(" ")[0] for t in self.key if "." in t.split(" ")[0]), "")
+        numbers = (lines[0].split(" ")[0] for lines in self.key)
+        deep = next((number for number in numbers if "." in number), "")
         if not deep:
             return SAY("numbers")
         part, branch, inner, *_ = deep.split(".")
@@ -59,7 +62,21 @@ class Strip:
 
     @property
     def _key_rows(self) -> int:
-        return math.ceil(len(self.key) / self.columns)
+        """The fewest lines in which the columns hold the key, no entry broken between them."""
+        lines = sum(map(len, self.key))
+        rows = math.ceil(lines / self.columns)
+        while len(self._filled(rows)) > self.columns:
+            rows += 1
+        return rows
+
+    def _filled(self, rows: int) -> list[list[str]]:
+        """The key's lines in columns of at most so many."""
+        columns: list[list[str]] = []
+        for entry in self.key:
+            if not columns or len(columns[-1]) + len(entry) > rows:
+                columns.append([])
+            columns[-1] += entry
+        return columns
 
     def write(self, page: Page, ax: Any, left: float, top: float) -> None:
         """Writes it with its top at `top` [in], under an axis that starts at `left` [in]."""
@@ -75,9 +92,9 @@ class Strip:
                         arrowprops={"arrowstyle": "-", "color": RULE, "linewidth": 0.8,
                                     "shrinkA": 0, "shrinkB": 0})  # fmt: skip
         start = top - 0.22 - _ROW * self.rows
-        for number, text in enumerate(self.key):
-            column, row = divmod(number, self._key_rows)
-            page.write(text, MARGIN + column * _COLUMN, start - row * _ROW, SMALL, SOFT)
+        for column, lines in enumerate(self._filled(self._key_rows)):
+            for row, text in enumerate(lines):
+                page.write(text, MARGIN + column * _COLUMN, start - row * _ROW, SMALL, SOFT)
 
 
 def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
@@ -96,7 +113,7 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     of_file = file_numbers(scene.job.part)
     numbers = [of_file[place.index] for place in way.places]
     key = tuple(
-        SMALL.shorten(f"{number} {_described(scene, place.index)}", _COLUMN - 0.15)
+        _entry(number, scene, place.index)
         for number, place in zip(numbers, way.places, strict=True)
     )
     for step in (1, 2, 5, 10, 20, 50, 100, 200, 500):
@@ -109,14 +126,19 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     return Strip(words, _count(words), SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
 
 
-def _described(scene: Scene, index: int) -> str:
-    part = scene.network.parts[index]
-    if isinstance(part, Hose):
-        length, bore = scene.say(part.length, "length"), scene.say(part.inner_bore, "bore")
-        size = SAY("hose-size", length=length, bore=bore)
-        return f"{scene.name(index)}, {size}"
-    unit = scene.serves(index)
-    return f"{scene.name(index)}, {unit}" if unit else scene.name(index)
+def _entry(number: str, scene: Scene, index: int) -> tuple[str, ...]:
+    """A part's lines in the key: of a long name its end is cut, of a size nothing."""
+    part, room = scene.network.parts[index], _COLUMN - 0.15
+    named = f"{number} {scene.name(index)}"
+    if not isinstance(part, Hose):
+        unit = scene.serves(index)
+        return (SMALL.shorten(f"{named}, {unit}" if unit else named, room),)
+    length, bore = scene.say(part.length, "length"), scene.say(part.inner_bore, "bore")
+    size = SAY("hose-size", length=length, bore=bore)
+    whole = f"{named}, {size}"
+    if SMALL.width(whole) <= room:
+        return (whole,)
+    return SMALL.shorten(f"{named},", room), f"{_INDENT}{size}"
 
 
 def _in_rows(

@@ -1,6 +1,6 @@
 """The commissioning card on paper: a table of readings, units side by side where there are many."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -19,7 +19,7 @@ _BETWEEN = 0.02
 
 def card_table(sheet: Sheet, setting: Setting) -> Iterator[Any]:
     """Flowables of the card under its heading."""
-    yield _blanks(sheet, setting)
+    yield blanks(sheet.blanks, setting)
     yield Spacer(0, 0.5 * setting.size)
     narrow = [group for group in sheet.card if group.unit and sheet.several]
     wide = [group for group in sheet.card if group not in narrow]
@@ -31,14 +31,14 @@ def card_table(sheet: Sheet, setting: Setting) -> Iterator[Any]:
     yield setting.text(sheet.card_note, "fine")
 
 
-def _blanks(sheet: Sheet, setting: Setting) -> Any:
+def blanks(names: Sequence[str], setting: Setting) -> Any:
     """Lines to fill in by hand, with their names over them."""
     rules = [
         ("LINEBELOW", (0, 0), (-1, -1), 0.7, INK),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 8),
     ]
-    names = [setting.text(blank, "fine") for blank in sheet.blanks]
-    return setting.table([names], [1 / len(names)] * len(names), rules)
+    cells = [setting.text(name, "fine") for name in names]
+    return setting.table([cells], [1 / len(cells)] * len(cells), rules)
 
 
 def _band(groups: list[CardGroup], shares: tuple[float, ...], setting: Setting) -> Any:

@@ -19,6 +19,9 @@ from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.template import capital, counted, listed
 
+# Lines at the head of the sheet that are filled in by hand.
+_BY_HAND = ("by-hand-customer", "by-hand-boat", "by-hand-date", "by-hand-technician")
+
 # Branches that the drawing's words go into; more than a dozen nobody reads.
 _TOLD = 12
 
@@ -53,6 +56,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         title=result.job.title,
         verdict=result.verdict,
         verdict_line=_verdict_line(result),
+        by_hand=tuple(SAY(name) for name in _BY_HAND),
         facts=_facts(result, changed=bool(changes)),
         units=_unit_rows(result, fixed) if changes else _units(result, ""),
         items=(

@@ -121,6 +121,7 @@ class Sheet:
     title: str
     verdict: str
     verdict_line: str
+    by_hand: tuple[str, ...]
     facts: tuple[Fact, ...]
     units: tuple[UnitRow, ...]
     items: tuple[Item, ...]

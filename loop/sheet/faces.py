@@ -103,7 +103,7 @@ def styles(size: float) -> dict[str, Any]:
             "mono",
             0.68,
             MONO,
-            leading=0.75 * size,
+            leading=0.7 * size,
             leftIndent=1.2 * size,
             firstLineIndent=-1.2 * size,
         ),

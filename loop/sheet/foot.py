@@ -24,7 +24,8 @@ class Foot:
     def __call__(self, canvas: Any, document: Any) -> None:
         canvas.setFont(PLAIN, 6.5)
         canvas.setFillColor(SOFT)
+        canvas.drawString(MARGIN, 8.9 * mm, SAY("foot-warranty"))
         foot = f"{self.text} · {SAY('foot-lost')}" if self.setting.lost else self.text
-        canvas.drawString(MARGIN, 7 * mm, drawable(foot, PLAIN))
+        canvas.drawString(MARGIN, 6.2 * mm, drawable(foot, PLAIN))
         right = document.pagesize[0] - MARGIN
-        canvas.drawRightString(right, 7 * mm, SAY("foot-page", page=canvas.getPageNumber()))
+        canvas.drawRightString(right, 6.2 * mm, SAY("foot-page", page=canvas.getPageNumber()))

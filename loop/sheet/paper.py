@@ -127,6 +127,7 @@ class Paper:
     ) -> tuple[bytes, int]:
         """As `write`, with all but what goes across and the side in one flow of two columns.
 
+        The first column goes on under the side, and the second begins beside it.
         What goes across the second part heads the second page, wherever the flow has come to.
         """
         buffer = io.BytesIO()
@@ -140,14 +141,10 @@ class Paper:
             self._frame(0, self.width, 0, head).addFromList(list(second.across), canvas)
 
         start, left = self.side + GAP, self.height - top - side
-        frames = [
-            self._frame(0, self.width, 0, top),
-            self._frame(0, self.side, top, side),
-            self._frame(start, self.width - start, top, side if left > _ROOM / 2 else side + left),
-        ]
+        frames = [self._frame(0, self.width, 0, top), self._frame(0, self.side, top, side)]
         if left > _ROOM / 2:
             frames.append(self._frame(0, self.side, top + side, left))
-            frames.append(self._frame(start, self.width - start, top + side, left))
+        frames.append(self._frame(start, self.width - start, top, side + left))
         document.addPageTemplates(
             [
                 PageTemplate("first", frames, onPage=under),

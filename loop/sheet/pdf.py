@@ -14,7 +14,7 @@ from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
 
 from loop.sheet import figure
 from loop.sheet.buying_table import buying_table, narrow_table
-from loop.sheet.card_table import card_table
+from loop.sheet.card_table import blanks, card_table
 from loop.sheet.content import Basis, Item, Sheet
 from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
@@ -177,6 +177,7 @@ class _Story:
     def _head(self) -> Iterator[Any]:
         yield self.setting.text(SAY("kind"), "fine")
         yield self.setting.text(self.sheet.title, "title")
+        yield blanks(self.sheet.by_hand, self.setting)
         facts = [
             self.setting.para(f"{self.setting.soft(fact.name)}<br/>{escape(fact.value)}", "cell")
             for fact in self.sheet.facts
@@ -239,7 +240,7 @@ class _Story:
     def _findings(self) -> Iterator[Any]:
         yield self.setting.text(SAY("findings-title") + self.sheet.found, "head")
         for finding in self.sheet.findings:
-            yield self.setting.para(_finding_text(finding), "body")
+            yield self.setting.whole(_finding_text(finding), "body")
         if not self.sheet.findings:
             yield self.setting.text(SAY("findings-none"), "body")
 
@@ -255,7 +256,7 @@ class _Story:
         yield self.setting.text(SAY("start-title") + self.sheet.mended, "head")
         yield from self._waits()
         for number, step in enumerate(self.sheet.steps, 1):
-            yield self.setting.item(escape(step), f"{number}.")
+            yield self.setting.whole(escape(step), "item", f"{number}.")
 
     def _cleaning(self) -> Iterator[Any]:
         yield self.setting.text(SAY("clean-title") + self.sheet.mended, "head")
@@ -265,7 +266,7 @@ class _Story:
     def _cautions(self) -> Iterator[Any]:
         yield self.setting.text(SAY("cautions-title"), "head")
         for caution in self.sheet.result.cautions:
-            yield self.setting.item(escape(caution), "•")
+            yield self.setting.whole(escape(caution), "item", "•")
 
     def _basis(self, title: str, lines: tuple[Basis, ...]) -> Iterator[Any]:
         yield KeepTogether([self.setting.text(title, "head"), *self._bases(lines)])

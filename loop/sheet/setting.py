@@ -23,6 +23,19 @@ RULED: list[Any] = [
 ]
 
 
+class _Whole(Paragraph):  # type: ignore[misc]
+    """A paragraph that goes to the next frame rather than be broken, and is broken in that one."""
+
+    moved = False
+
+    def split(self, width: float, height: float) -> Any:
+        """Its pieces, or none where it is to go on to the next frame."""
+        if self.moved:
+            return super().split(width, height)
+        self.moved = True
+        return []
+
+
 class Setting:
     """Makes flowables of texts, in body type of `size` [pt], for a page `width` [pt] wide.
 
@@ -46,6 +59,10 @@ class Setting:
     def item(self, markup: str, bullet: str, style: str = "item") -> Any:
         """A paragraph with a bullet or a number before it."""
         return Paragraph(self._drawable(markup, style), self.styles[style], bulletText=bullet)
+
+    def whole(self, markup: str, style: str, bullet: str | None = None) -> Any:
+        """A paragraph of marked text that is not broken over frames where it fits into one."""
+        return _Whole(self._drawable(markup, style), self.styles[style], bulletText=bullet)
 
     def _drawable(self, markup: str, style: str) -> str:
         """Marked text with what its face lacks in another, or as "?", which sets ``lost``."""

@@ -65,10 +65,12 @@ GLANCE: dict[str, str] = {
     "inputs-title": "Inputs, to repeat this result",
     "inputs-pump": "The pump's file:",
     "inputs": "loop {version} · inputs {digest}",
-    "foot": (
-        "Calculated by loop {version} from inputs {digest}. Figures are a help to a skilled "
-        "fitter, not a warranty."
-    ),
+    "foot": "Calculated by loop {version} from inputs {digest}.",
+    "foot-warranty": "Figures are a help to a skilled fitter, not a warranty.",
+    "by-hand-customer": "Customer",
+    "by-hand-boat": "Boat",
+    "by-hand-date": "Date",
+    "by-hand-technician": "Technician",
     "foot-paper": "{title} · loop {version} · inputs {digest}",
     "foot-lost": "? stands for a character that is in none of this paper's typefaces",
     "foot-page": "Page {page}",
