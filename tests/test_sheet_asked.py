@@ -49,7 +49,7 @@ def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
 
 
 def test_the_sheet_of_a_good_loop_says_what_its_file_leaves_out() -> None:
-    made = sheet(job_of(("boat", "heel", "5 deg")))
+    made = sheet(job_of(("boat", "heel", "1 deg")))
     assert (made.verdict, made.verdict_line) == (
         "good",
         CHECK("good-unsaid", unsaid="trim or waves"),
