@@ -253,7 +253,9 @@ class _Call(Reasons):
         Two that contradict each other, or the one that fits worst.
         """
         lead = self.posterior.present(self.order[0])
-        doubted = self.contradiction and (self.right.over or SOUND in self.contradiction)
+        pair = self.contradiction
+        seen = set(pair) <= self.holding.words.keys()
+        doubted = pair and (self.right.over or SOUND in pair or seen)
         if not doubted and not fits_none(self.unknown, bool(self.misfit()), lead):
             return ()
         keys = self.contradiction or tuple(filter(None, [self.fits_worst()]))

@@ -14,6 +14,7 @@ from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
+from loop.diagnose.standing import holding
 from loop.diagnose.study import Study
 from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
@@ -34,7 +35,8 @@ class Reasons:
         self.system = self.bench.job.units
         self.posterior = posterior(study, readings)
         self.expected = expected(study, readings)
-        self.contradiction = contradiction(study, readings.latest)
+        self.holding = holding(self.posterior, readings)
+        self.contradiction = contradiction(study, self.holding)
 
     def values(self, study: Study, rows: IntArray, weight: Array) -> dict[str, Value]:
         """Every reading by key to expect of rows so weighed: numbers, and the likeliest words."""
@@ -180,7 +182,7 @@ class Reasons:
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         if self.contradiction:
-            because = reason(self.study, self.readings.latest, self.contradiction)
+            because = reason(self.study, self.holding, self.contradiction)
             return SAY(
                 "misfit-pair",
                 because=SAY(because) if because else None,

@@ -71,14 +71,14 @@ const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + 
  */
 function ranked(s, call) {
   const found = posterior(s, call), at = (study) => valuesOf(study, call, [s.rows.healthy], [1]), order = inOrder(s, s.causes, (i) => present(s, found, i));
-  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s), pair = contradiction(s, call);
+  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s), now = holding(s, found, call), pair = contradiction(s, now);
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
-    contradiction: pair,
+    contradiction: pair, holding: now,
   };
 }
 
@@ -148,7 +148,7 @@ function isSound(s, { call, order, well }, misfit) {
  */
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
-  const quiet = stillLeft(s, odd, misfit), left = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
+  const quiet = stillLeft(s, odd, misfit), left = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return unread(s, odd, misfit) ? ahead(showing(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);

@@ -124,7 +124,7 @@ function fitsWorst(s, { b, weight }, call, healthy) {
  */
 function misfitOf(s, odd) {
   if (odd.contradiction.length) {
-    const because = reasonOf(s, latestOf(s, odd.call), odd.contradiction);
+    const because = reasonOf(s, odd.holding, odd.contradiction);
     return tell(s, "misfit-pair", { because: because ? tell(s, because) : undefined, ...pairSaid(s, odd) });
   }
   const { found, call, healthy } = odd;
