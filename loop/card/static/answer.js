@@ -168,7 +168,8 @@ function headline(s, odd, misfit, lead, first) {
   if (fixed) return fixed;
   const to = unread(s, odd, misfit);
   if (to && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, to), step: todo }));
-  if (odd.well && !misfit && !first && !odd.hums) return ordered(s, odd, built(s, tell(s, "headline-sound")));
+  const told = lead && lead.fault !== "healthy" && lead.present >= leads;
+  if (odd.well && !misfit && !first && !odd.hums && !told) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
   if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));

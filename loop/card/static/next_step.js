@@ -182,7 +182,7 @@ function worthIt(s, found, order) {
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
-  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little);
+  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key);
   if (!fix || !(odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) return left;
   return [fix, ...left.filter((one) => one !== fix)];
 }
