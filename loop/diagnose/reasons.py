@@ -116,8 +116,11 @@ class Reasons:
             variance = variance * healthy**2
         return float(np.sqrt(variance + own**2))
 
-    def sentence(self, group: tuple[int, ...], split: str) -> str:
-        """What is said of faults that the readings cannot tell apart, and what would split them."""
+    def sentence(self, group: tuple[int, ...], split: str, first: str) -> str:
+        """What is said of faults that the readings cannot tell apart, and what would split them.
+
+        No step is told but the `first` of all, "" for none: there is one thing to do next.
+        """
         names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if self.readings.empty:
             return SAY("group-nothing-read")
@@ -128,8 +131,9 @@ class Reasons:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
         *most, last = names
         these = {"most": ", ".join(most), "last": last}
-        if split:
-            return SAY("group-split", step=self._asked(split), **these)
+        if split or first:
+            step = self._asked(split) if split == first or not first else None
+            return SAY("group-split", step=step, **these)
         looks = dict.fromkeys(look(self.study.instances[i].name, self.bench.has) for i in group[:2])
         return SAY("group-look", looks="; or ".join(looks), **these)
 

@@ -78,7 +78,7 @@ BOTH: dict[str, str] = {
     "group-single": "The readings single this out: {name}.",
     "group-likeliest": "The likeliest by itself: {name}.",
     "group-more": "{count} more",
-    "group-split": ("These readings cannot tell apart: {most} and {last}. What would: {step}."),
+    "group-split": "These readings cannot tell apart: {most} and {last}.[ What would: {step}.]",
     "group-look": "No reading left can tell apart: {most} and {last}. Looking can: {looks}.",
     # Notes below the answer.
     "note-ignored": "Ignored, because this loop has no such reading: {readings}.",

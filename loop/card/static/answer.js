@@ -228,7 +228,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), left: stillLeft(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
+    headline: line, causes, next, groups: groupsOf(s, odd, next[0]?.reading ?? ""), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), left: stillLeft(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }
@@ -242,10 +242,10 @@ const causesOf = (s, odd, some) => ({
   title: groupTitle(s, some), probability: anyOf(s, odd.found, some),
 });
 
-/** Groups by their faults' names and places. @param {Study} s @param {Odd} odd */
-function groupsOf(s, odd) {
+/** Groups by their faults' names and places. @param {Study} s @param {Odd} odd @param {string} first */
+function groupsOf(s, odd, first) {
   return listedGroups(s, odd).map((group) => {
-    const split = splitting(s, odd.found, odd.call, group);
-    return { ...causesOf(s, odd, group), split, sentence: sentence(s, odd.found, odd.call, group, split) };
+    const split = splitting(s, odd.found, odd.call, group, first);
+    return { ...causesOf(s, odd, group), split, sentence: sentence(s, odd.found, odd.call, group, split, first) };
   });
 }

@@ -259,13 +259,13 @@ function anyOf(s, found, causes) {
 }
 
 /**
- * Key of the step left that would best split a group; empty where none would.
- * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group
+ * Key of the step left that would best split a group, the first of all where it would; empty where none would.
+ * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group @param {string} first
  */
-function splitting(s, found, call, group) {
+function splitting(s, found, call, group, first) {
   if (group.length < 2 || !(anyOf(s, found, group) > 0)) return "";
   const names = [...new Set(group.map((i) => s.instances[i].fault))].slice(0, s.constants.listed), told = group.filter((i) => names.includes(s.instances[i].fault));
-  return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits && splits(s, found, one.reading, told))?.reading ?? "";
+  return steps(s, found, call, group).sort((a, z) => Number(a.reading !== first) - Number(z.reading !== first)).find((one) => one.gain >= s.constants.splits && splits(s, found, one.reading, told))?.reading ?? "";
 }
 
 /**
