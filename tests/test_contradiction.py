@@ -39,6 +39,7 @@ EVERYWHERE = [
         {"outlet_temperature": "125 degF", "flow": "200 gal/h"},
         ("outlet_temperature", "flow"),
     ),
+    ({"stream": "none", "unit": "cools"}, ("stream", "unit")),
 ]
 IMPOSSIBLE = [
     *EVERYWHERE[1:2],
@@ -65,7 +66,7 @@ POSSIBLE: list[dict[str, Any]] = [
     {"pump_sound": "silent", "pump_current": "1.9 A", "stream": "none"},  # stuck, and not heard
     {"sea_temperature": "85 degF", "outlet_temperature": "84 degF"},
     {"stream": "strong", "flow": "90 gal/h"},
-    {"stream": "none", "unit": "cools"},
+    {"stream": "none", "unit": "weak"},
     {"flow": "230 gal/h", "unit": "trips"},
     {"flow": "150 gal/h", "outlet_temperature": "92 degF", "sea_temperature": "80 degF"},
 ]
@@ -155,6 +156,15 @@ def test_water_that_carries_more_heat_than_the_unit_has_is_said_to_be_that(study
     hot = {"outlet_temperature": "125 degF", "flow": "200 gal/h"}
     assert SAY("misfit-hotter") in answer(study, hot).misfit
     assert answer(study, hot | {"flow": "40 gal/h"}).misfit == ""
+
+
+def test_what_was_seen_before_a_step_that_changed_nothing_still_contradicts(study: Study) -> None:
+    """A dry outlet and a unit that cools, however much was looked at between the two."""
+    looked = [{"did": "open-seacock", "saw": "was fully open"}]
+    readings = {"stream": "none", "pump_sound": "normal", "step": looked}
+    assert answer(study, readings).contradiction == ()
+    cools = [looked[0] | {"unit": "cools"}]
+    assert answer(study, readings | {"step": cools}).contradiction == ("stream", "unit")
 
 
 @pytest.mark.parametrize("readings", POSSIBLE)

@@ -664,6 +664,14 @@ def test_what_may_have_cured_it_is_seen_before_anything_else(study: Study) -> No
         assert not is_said(result.headline, SAY, "headline-unread")
 
 
+def test_a_cause_that_the_customer_alone_speaks_for_is_seen_at_speed(study: Study) -> None:
+    """One answer: the likeliest cause, and the stream under way, which shows it."""
+    said = {"said": "not under way, when she heels", "stream": "strong", "flow": "1 gal in 16 s"}
+    result = call(study, **said)
+    assert leads_with(result.headline, title("intake-air"))
+    assert steps(result)[0] == "under_way.stream"
+
+
 def test_a_supply_that_proved_the_generator_has_not_mended_it(study: Study) -> None:
     other = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
     result = call(study, said="only on the generator", stream="weak", step=[other])

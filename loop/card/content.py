@@ -8,13 +8,16 @@ from typing import Any
 from loop.card.profile import Drawing, drawing
 from loop.card.tables import tables
 from loop.diagnose import named, shown
-from loop.diagnose.bayes import expected
+from loop.diagnose.bayes import expected, prior_of_the_sea
 from loop.diagnose.hypotheses import Study
-from loop.diagnose.readings import Readings
+from loop.diagnose.measured import Measured
+from loop.diagnose.readings import SEA, Readings
 from loop.sheet import Sheet
 from loop.version import program_version
 
 _DIGEST = 12
+# Half-width [K] of a sea that is given, not read.
+_EXACT = 1e-3
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,9 @@ def _identity(found: dict[str, Any]) -> str:
 
 def _healthy(study: Study) -> tuple[Row, ...]:
     """Every number of a healthy loop in the job's own sea."""
-    values = expected(study, Readings())[study.healthy]
+    at = prior_of_the_sea(study)
+    sea = Readings({SEA: Measured(at, _EXACT, "")})
+    values = expected(study, sea)[study.healthy]
     return tuple(
         Row(named(column.key), shown(column.key, float(value), study.bench.job.units))
         for column, value in zip(study.bench.columns, values, strict=True)

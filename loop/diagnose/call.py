@@ -102,13 +102,14 @@ class _Call(Reasons):
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
+        steps = self._next()
         found = Diagnosis(
             job=self.bench.job,
             readings=self.readings,
             causes=causes,
-            groups=self._groups(),
+            groups=self._groups(steps[0].reading if steps else ""),
             lines=self._lines(),
-            next=self._next(),
+            next=steps,
             healthy=self.healthy(self.study),
             healthy_under_way=self.healthy(self.study.under_way) if self.at_speed else {},
             well=self.well(),
@@ -189,20 +190,20 @@ class _Call(Reasons):
         hums = standing(self.posterior, self.readings).words.get("pump_sound") == "hums"
         return heard == "hums" or (hums and not self.right.over)
 
-    def _groups(self) -> tuple[Group, ...]:
+    def _groups(self, first: str) -> tuple[Group, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}
         found = []
         for group in grouped(self.posterior):
             known = tuple(i for i in group if i in place)
             if not known:
                 continue
-            split = splitting(self.posterior, self.readings, known)
+            split = splitting(self.posterior, self.readings, known, first)
             found.append(
                 Group(
                     causes=tuple(place[i] for i in known),
                     title=self.title(known),
                     probability=self.posterior.any_of(known),
-                    sentence=self.sentence(known, split),
+                    sentence=self.sentence(known, split, first),
                     split=split,
                 )
             )
@@ -253,7 +254,9 @@ class _Call(Reasons):
         Two that contradict each other, or the one that fits worst.
         """
         lead = self.posterior.present(self.order[0])
-        doubted = self.contradiction and (self.right.over or SOUND in self.contradiction)
+        pair = self.contradiction
+        seen = set(pair) <= self.holding.words.keys()
+        doubted = pair and (self.right.over or SOUND in pair or seen)
         if not doubted and not fits_none(self.unknown, bool(self.misfit()), lead):
             return ()
         keys = self.contradiction or tuple(filter(None, [self.fits_worst()]))

@@ -23,7 +23,7 @@ Rows = NDArray[np.bool_]
 # What two numbers together may come to as a squared distance once in a thousand times: the quantile
 # of chi-squared with two degrees of freedom.
 FAR_TOGETHER = 13.8
-# A unit goes on for minutes as it did before the water stopped, so it contradicts nothing.
+# A unit goes on for minutes as it did before the water stopped, so what it does fits every row.
 SLOW = "unit"
 
 
@@ -65,10 +65,11 @@ def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
             numbers[column.key] = one = _number(study, taken, number)
             minutes[column.key], fits[column.key] = column.kind.minutes, one.fits & known
     for column in study.bench.words:
-        if column.key in taken.words and column.kind.name != SLOW:
+        if column.key in taken.words:
             said = column.kind.meant(taken.words[column.key])
             meant = [number for number, one in enumerate(column.kind.choices) if one in said]
             likely = study.words[column.key][:, meant].sum(axis=1) >= BY_MISTAKE
+            likely = likely | (column.kind.name == SLOW)
             minutes[column.key], fits[column.key] = column.kind.minutes, likely & known
     never = {frozenset(pair) for pair in broken(study, taken)}
     pairs = (
@@ -98,6 +99,6 @@ def _together(numbers: dict[str, _Number], one: str, other: str) -> Rows | bool:
 
 def pair_said(pair: tuple[str, ...], readings: Readings, system: System) -> dict[str, str]:
     """Two readings as a person says them: "stream none", "flow 200 gal/h"."""
-    read = readings.latest.values
+    read = {key: v for one in (readings, *readings.steps) for key, v in one.values.items()}
     said = (f"{named(key)} {shown(key, read[key], system)}" for key in pair)
     return dict(zip(("one", "other"), said, strict=True))

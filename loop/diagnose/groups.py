@@ -109,18 +109,20 @@ def _together(posterior: Posterior, one: int, other: int) -> float:
     return float(posterior.probability[(slot[one] >= 0) & (slot[other] >= 0)].sum())
 
 
-def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) -> str:
+def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...], first: str) -> str:
     """Key of the step left that would best split a group; empty where none would.
 
-    One that is likely to give another answer for one of those that are named than for the others.
+    The `first` of all steps where it would. One that is likely to give another answer for one of
+    those that are named than for the others.
     """
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
     told = _listed(group, [one.name for one in posterior.study.instances])
+    able = gains(posterior, readings, among=group)
     return next(
         (
             gain.key
-            for gain in gains(posterior, readings, among=group)
+            for gain in sorted(able, key=lambda gain: gain.key != first)
             if gain.gain >= SPLITS and _splits(posterior, gain, told)
         ),
         "",

@@ -45,7 +45,8 @@ def _line(result: Diagnosis) -> str:
     if result.unread and first and proves(first.reading) and not result.contradiction:
         return SAY("headline-unread", done=named(result.unread), step=step)
     lead = result.causes[0] if result.causes else None
-    if result.well and first is None and not result.hums:
+    told = lead is not None and lead.fault != "healthy" and lead.present >= LEADS  # by hearsay
+    if result.well and first is None and not (result.hums or told):
         return _built(result, SAY("headline-sound"))
     no_fit = fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
     again = first is not None and first.reading in result.contradiction

@@ -3,7 +3,7 @@
 A fault whose own effect is broad, or a loop of which little is known, gives some row that fits
 nearly any two readings. These do not go by rows: a stream that does not run fills no bucket, a
 strong one is no trickle, a pump that stands brings none, what makes no sound does not draw what it
-takes to run, and a unit that cools the boat warms the water, by no more than the heat it gives off.
+takes to run, and a unit that cools the boat has water and warms it, by no more than its heat.
 """
 
 from collections.abc import Iterator, Mapping
@@ -71,6 +71,7 @@ def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
             yield law.key, law.number
     if stands_and_pumps(taken.words):
         yield SOUND, STREAM
+    yield from ((STREAM, key) for key in taken.words if _cools_dry(taken, (STREAM, key)))
     leaving = [key for key in taken.numbers if key in study.bench.at and _kind(key) == LEAVES]
     for key in leaving:
         pairs = (SEA, key), (key, key.replace(LEAVES, FLOW))
@@ -78,7 +79,9 @@ def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
 
 
 def reason(study: Study, taken: Taken, pair: tuple[str, ...]) -> str:
-    """The row of words that says why two readings of a unit's heat break a law; "" for none."""
+    """The row of words that says why two readings of a unit break a law; "" for none."""
+    if _cools_dry(taken, pair):
+        return "misfit-dry"
     if colder(taken, pair):
         return "misfit-colder"
     return "misfit-hotter" if _too_much_heat(study, taken, pair) else ""
@@ -86,6 +89,16 @@ def reason(study: Study, taken: Taken, pair: tuple[str, ...]) -> str:
 
 def _kind(key: str) -> str:
     return key.partition(".")[0]
+
+
+def _cools_dry(taken: Taken, pair: tuple[str, ...]) -> bool:
+    """Whether these two are a stream that does not run and a unit that cools all the same.
+
+    Without water it trips within minutes.
+    """
+    stream, unit = pair[0], pair[-1]
+    none = stream == STREAM and taken.words.get(stream) == "none"
+    return none and _kind(unit) == "unit" and taken.words.get(unit) == "cools"
 
 
 def _too_much_heat(study: Study, taken: Taken, pair: tuple[str, ...]) -> bool:

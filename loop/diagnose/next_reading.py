@@ -111,7 +111,8 @@ def _worth_it(posterior: Posterior, found: list[Gain]) -> list[Gain]:
     odds = round(float(belief_now.weight[there].sum()), SAME)
     fix = _own_fix(posterior.study.instances[lead].name, left)
     if odds >= KNOWN:
-        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE]
+        there = f"{UNDER_WAY}.{SEEN_AT_SPEED}"  # known by hearsay alone until it is seen
+        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or gain.key == there]
     if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
         left = [fix, *(gain for gain in left if gain is not fix)]
     return left

@@ -14,6 +14,7 @@ from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
+from loop.diagnose.standing import holding
 from loop.diagnose.study import Study
 from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
@@ -34,7 +35,8 @@ class Reasons:
         self.system = self.bench.job.units
         self.posterior = posterior(study, readings)
         self.expected = expected(study, readings)
-        self.contradiction = contradiction(study, readings.latest)
+        self.holding = holding(self.posterior, readings)
+        self.contradiction = contradiction(study, self.holding)
 
     def values(self, study: Study, rows: IntArray, weight: Array) -> dict[str, Value]:
         """Every reading by key to expect of rows so weighed: numbers, and the likeliest words."""
@@ -114,8 +116,11 @@ class Reasons:
             variance = variance * healthy**2
         return float(np.sqrt(variance + own**2))
 
-    def sentence(self, group: tuple[int, ...], split: str) -> str:
-        """What is said of faults that the readings cannot tell apart, and what would split them."""
+    def sentence(self, group: tuple[int, ...], split: str, first: str) -> str:
+        """What is said of faults that the readings cannot tell apart, and what would split them.
+
+        No step is told but the `first` of all, "" for none: there is one thing to do next.
+        """
         names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if self.readings.empty:
             return SAY("group-nothing-read")
@@ -126,8 +131,9 @@ class Reasons:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
         *most, last = names
         these = {"most": ", ".join(most), "last": last}
-        if split:
-            return SAY("group-split", step=self._asked(split), **these)
+        if split or first:
+            step = self._asked(split) if split == first or not first else None
+            return SAY("group-split", step=step, **these)
         looks = dict.fromkeys(look(self.study.instances[i].name, self.bench.has) for i in group[:2])
         return SAY("group-look", looks="; or ".join(looks), **these)
 
@@ -180,7 +186,7 @@ class Reasons:
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         if self.contradiction:
-            because = reason(self.study, self.readings.latest, self.contradiction)
+            because = reason(self.study, self.holding, self.contradiction)
             return SAY(
                 "misfit-pair",
                 because=SAY(because) if because else None,

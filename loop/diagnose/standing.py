@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.never_together import SOUND, stands_and_pumps
-from loop.diagnose.readings import OF_THE_DAY, Readings
+from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
 from loop.records import dataclass
 
 # Probability that something done since has changed the loop: from the first on a reading is worth
@@ -39,3 +39,16 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
     if stands_and_pumps(words):  # it hums as any pump does, or was heard wrongly
         del words[SOUND]
     return Standing(frozenset(keys), words)
+
+
+def holding(posterior: Posterior, readings: Readings) -> Taken:
+    """What is known of the loop as it is now: read since the last step, or of the day; and the
+    words of before that nothing done since can have changed."""
+    latest, fresh = readings.latest, standing(posterior, readings).keys
+    words = {
+        key: word
+        for taken in (readings, *readings.steps)
+        for key, word in taken.words.items()
+        if key in fresh
+    }
+    return Taken(latest.numbers, words | dict(latest.words))

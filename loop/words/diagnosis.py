@@ -62,6 +62,9 @@ BOTH: dict[str, str] = {
         "No fault known here gives both: {one}, and {other}[: {because}]. Read both again before "
         "you trust either. If both hold, it is something that is not in this list."
     ),
+    "misfit-dry": (
+        "without water a unit trips within minutes; perhaps the wrong outlet was looked at"
+    ),
     "misfit-colder": "a unit that cools the boat warms the water that it lets out",
     "misfit-hotter": "so much water, so warm, takes up more than twice the heat of the unit",
     "misfit-warning": (
@@ -75,7 +78,7 @@ BOTH: dict[str, str] = {
     "group-single": "The readings single this out: {name}.",
     "group-likeliest": "The likeliest by itself: {name}.",
     "group-more": "{count} more",
-    "group-split": ("These readings cannot tell apart: {most} and {last}. What would: {step}."),
+    "group-split": "These readings cannot tell apart: {most} and {last}.[ What would: {step}.]",
     "group-look": "No reading left can tell apart: {most} and {last}. Looking can: {looks}.",
     # Notes below the answer.
     "note-ignored": "Ignored, because this loop has no such reading: {readings}.",

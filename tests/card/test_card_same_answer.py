@@ -120,6 +120,7 @@ DONE: list[dict[str, Any]] = [
     {"stream": "none", "pump_sound": "silent", "unit": "off"},
     {"said": "not under way", "stream": "strong"},
     {"said": "when she heels", "unit": "cools"},
+    {"said": "not under way, when she heels", "stream": "strong", "flow": "1 gal in 16 s"},
     {"stream": "strong", "flow": "233 gal/h"},
 ]
 # Of a probability; and of any other number its share.

@@ -71,14 +71,14 @@ const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + 
  */
 function ranked(s, call) {
   const found = posterior(s, call), at = (study) => valuesOf(study, call, [s.rows.healthy], [1]), order = inOrder(s, s.causes, (i) => present(s, found, i));
-  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s), pair = contradiction(s, call);
+  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s), now = holding(s, found, call), pair = contradiction(s, now);
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
-    contradiction: pair,
+    contradiction: pair, holding: now,
   };
 }
 
@@ -148,7 +148,7 @@ function isSound(s, { call, order, well }, misfit) {
  */
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
-  const quiet = stillLeft(s, odd, misfit), left = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
+  const quiet = stillLeft(s, odd, misfit), left = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return unread(s, odd, misfit) ? ahead(showing(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
@@ -168,7 +168,8 @@ function headline(s, odd, misfit, lead, first) {
   if (fixed) return fixed;
   const to = unread(s, odd, misfit);
   if (to && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, to), step: todo }));
-  if (odd.well && !misfit && !first && !odd.hums) return ordered(s, odd, built(s, tell(s, "headline-sound")));
+  const told = lead && lead.fault !== "healthy" && lead.present >= leads;
+  if (odd.well && !misfit && !first && !odd.hums && !told) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
   if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
@@ -227,7 +228,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), left: stillLeft(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
+    headline: line, causes, next, groups: groupsOf(s, odd, next[0]?.reading ?? ""), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), left: stillLeft(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }
@@ -241,10 +242,10 @@ const causesOf = (s, odd, some) => ({
   title: groupTitle(s, some), probability: anyOf(s, odd.found, some),
 });
 
-/** Groups by their faults' names and places. @param {Study} s @param {Odd} odd */
-function groupsOf(s, odd) {
+/** Groups by their faults' names and places. @param {Study} s @param {Odd} odd @param {string} first */
+function groupsOf(s, odd, first) {
   return listedGroups(s, odd).map((group) => {
-    const split = splitting(s, odd.found, odd.call, group);
-    return { ...causesOf(s, odd, group), split, sentence: sentence(s, odd.found, odd.call, group, split) };
+    const split = splitting(s, odd.found, odd.call, group, first);
+    return { ...causesOf(s, odd, group), split, sentence: sentence(s, odd.found, odd.call, group, split, first) };
   });
 }

@@ -103,13 +103,14 @@ function answering(s, store, toSpeed) {
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));
     const group = listedGroups(s, odd)[0],
-      split = splitting(s, odd.found, call, group),
+      first = gains.length ? gains[0].reading : "",
+      split = splitting(s, odd.found, call, group, first),
       none = isEmpty(call);
     line.textContent = headline(s, odd, misfit, causes[0], next[0]);
     updates = [];
     root.replaceChildren(
       line,
-      el("p", { class: "sentence", text: misfit || sentence(s, odd.found, call, group, split) }),
+      el("p", { class: "sentence", text: misfit || sentence(s, odd.found, call, group, split, first) }),
       last
         ? el("p", {
             class: "again",
@@ -121,10 +122,10 @@ function answering(s, store, toSpeed) {
         {},
         heading(2, tell(s, "next-title")),
         el("p", { class: "note", text: tell(s, "next-order") }),
-        unfinished(s, store, updates, toSpeed),
         next.length
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
           : el("p", { text: tell(s, isDone(s, odd, misfit) ? "next-done" : stillLeft(s, odd, misfit) ? "next-left" : "next-none") }),
+        unfinished(s, store, updates, toSpeed),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
               more = !more;

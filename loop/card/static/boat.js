@@ -1,4 +1,7 @@
-// The loop at a glance: what a healthy one reads at today's sea temperature.
+// The loop at a glance: what a healthy one reads in today's sea, or in the job's where none was read.
+
+// Half-width [K] of a sea that is given, not read.
+const EXACT = 1e-3;
 
 /**
  * Fills the table of healthy readings; the rest of the view is in the page as it is written.
@@ -8,23 +11,17 @@ function boat(s, store) {
   const place = document.getElementById("healthy"),
     sea = fieldOf(s, store.now, "sea_temperature");
   const body = el("tbody"),
-    table = el(
-      "table",
-      {},
-      el("caption", { text: "Readings to expect where nothing is wrong" }),
-      el("tbody"),
-    );
-  table.lastChild.replaceWith(body);
+    caption = el("caption"),
+    table = el("table", {}, caption, body);
   place.replaceChildren(sea.root, table);
   return {
     update() {
       sea.update();
-      const healthy = valuesOf(
-        s,
-        latestOf(s, read(s, tableOf(store.call), s.spellings)),
-        [s.rows.healthy],
-        [1],
-      );
+      const { key, design } = s.constants.sea,
+        { numbers, words } = latestOf(s, read(s, tableOf(store.call), s.spellings)),
+        today = numbers[key] ?? { value: design, half: EXACT, text: "" };
+      const healthy = valuesOf(s, { numbers: { ...numbers, [key]: today }, words }, [s.rows.healthy], [1]);
+      caption.textContent = `Readings to expect where nothing is wrong, sea ${shown(s, key, today.value)}`;
       body.replaceChildren(
         ...s.columns
           .filter((column) => named(column.key) !== "sea_temperature")

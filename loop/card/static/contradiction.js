@@ -29,10 +29,10 @@ function fitsBoth(s, row, one, other) {
 
 /**
  * Keys of two readings that no row of the study fits, the quicker to take again first; or none.
- * @param {Study} s @param {Call} call @returns {string[]}
+ * @param {Study} s @param {Readings} taken @returns {string[]}
  */
-function contradiction(s, call) {
-  const { numbers, words } = latestOf(s, call), all = s.rows.owner.map((_, row) => row), known = all.filter((row) => s.rows.owner[row] !== s.unknown);
+function contradiction(s, { numbers, words }) {
+  const all = s.rows.owner.map((_, row) => row), known = all.filter((row) => s.rows.owner[row] !== s.unknown);
   const fits = [];
   s.columns.forEach(({ key, minutes }, at) => {
     if (!(key in numbers)) return;
@@ -40,9 +40,9 @@ function contradiction(s, call) {
     fits.push({ key, minutes, far, rows: new Set(known.filter((row) => far.off[row] ** 2 <= s.constants.far ** 2 * far.variance[row])) });
   });
   s.words.forEach(({ key, minutes, choices, chance, also }) => {
-    if (!(key in words) || key.split(".")[0] === s.constants.slow) return;
+    if (!(key in words)) return;
     const meant = also[words[key]] ?? [words[key]], likely = (row) => choices.reduce((sum, choice, j) => sum + (meant.includes(choice) ? chance[row * choices.length + j] : 0), 0);
-    fits.push({ key, minutes, far: null, rows: new Set(known.filter((row) => likely(row) >= s.constants.by_mistake)) });
+    fits.push({ key, minutes, far: null, rows: new Set(key.split(".")[0] === s.constants.slow ? known : known.filter((row) => likely(row) >= s.constants.by_mistake)) });
   });
   fits.sort((a, z) => a.minutes - z.minutes);
   const never = broken(s, { numbers, words }), isNever = (one, other) => never.some((pair) => pair.includes(one) && pair.includes(other));
@@ -70,6 +70,7 @@ function broken(s, taken) {
     return (above !== null && least > above * high && (upto === null || least < upto * middle)) || value + edge < under * low;
   }).map(({ key, number: kind }) => [key, kind]);
   if (standsAndPumps(s, words)) found.push(s.constants.sounds.keys);
+  found.push(...Object.keys(words).map((key) => [s.constants.sounds.keys[1], key]).filter((pair) => coolsDry(s, taken, pair)));
   const leaving = Object.keys(numbers).filter((key) => s.at.has(key) && key.split(".")[0] === leaves);
   return [...found, ...leaving.flatMap((key) => [[sea, key], [key, key.replace(leaves, flow)]]).filter((pair) => reasonOf(s, taken, pair))];
 }
@@ -80,10 +81,14 @@ function standsAndPumps(s, words) {
   return stands.includes(words[sound]) && comes.includes(words[stream]);
 }
 
-/** The row of words that says why two readings of a unit's heat break a law; "" for none. @param {Study} s @param {Readings} taken @param {string[]} pair */
+/** The row of words that says why two readings of a unit break a law; "" for none. @param {Study} s @param {Readings} taken @param {string[]} pair */
 function reasonOf(s, taken, pair) {
+  if (coolsDry(s, taken, pair)) return "misfit-dry";
   return isColder(s, taken, pair) ? "misfit-colder" : isTooMuchHeat(s, taken, pair) ? "misfit-hotter" : "";
 }
+
+/** Whether these two are a stream that does not run and a unit that cools all the same. @param {Study} s @param {Readings} taken @param {string[]} pair */
+const coolsDry = (s, { words }, [stream, unit]) => stream === s.constants.sounds.keys[1] && words[stream] === "none" && unit.split(".")[0] === "unit" && words[unit] === "cools";
 
 /** Whether these two are a unit's outlet and its flow, which carry more heat than it can give. @param {Study} s @param {Readings} taken @param {string[]} pair */
 function isTooMuchHeat(s, { numbers }, pair) {
@@ -104,7 +109,7 @@ function isColder(s, { numbers }, [first, second]) {
 }
 
 /** Two readings as a person says them. @param {Study} s @param {Odd} odd */
-function pairSaid(s, { call, contradiction: pair }) {
-  const { numbers, words } = latestOf(s, call), [one, other] = pair.map((key) => `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`);
+function pairSaid(s, { holding: { numbers, words }, contradiction: pair }) {
+  const [one, other] = pair.map((key) => `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`);
   return { one, other };
 }

@@ -182,7 +182,7 @@ function worthIt(s, found, order) {
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
-  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little);
+  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key);
   if (!fix || !(odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) return left;
   return [fix, ...left.filter((one) => one !== fix)];
 }
@@ -259,13 +259,13 @@ function anyOf(s, found, causes) {
 }
 
 /**
- * Key of the step left that would best split a group; empty where none would.
- * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group
+ * Key of the step left that would best split a group, the first of all where it would; empty where none would.
+ * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group @param {string} first
  */
-function splitting(s, found, call, group) {
+function splitting(s, found, call, group, first) {
   if (group.length < 2 || !(anyOf(s, found, group) > 0)) return "";
   const names = [...new Set(group.map((i) => s.instances[i].fault))].slice(0, s.constants.listed), told = group.filter((i) => names.includes(s.instances[i].fault));
-  return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits && splits(s, found, one.reading, told))?.reading ?? "";
+  return steps(s, found, call, group).sort((a, z) => Number(a.reading !== first) - Number(z.reading !== first)).find((one) => one.gain >= s.constants.splits && splits(s, found, one.reading, told))?.reading ?? "";
 }
 
 /**

@@ -124,7 +124,7 @@ function fitsWorst(s, { b, weight }, call, healthy) {
  */
 function misfitOf(s, odd) {
   if (odd.contradiction.length) {
-    const because = reasonOf(s, latestOf(s, odd.call), odd.contradiction);
+    const because = reasonOf(s, odd.holding, odd.contradiction);
     return tell(s, "misfit-pair", { because: because ? tell(s, because) : undefined, ...pairSaid(s, odd) });
   }
   const { found, call, healthy } = odd;
@@ -150,15 +150,16 @@ function groupTitle(s, group) {
 /**
  * What is said of faults that the readings cannot tell apart, and what would split them.
  * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group @param {string} split
+ * @param {string} first the step that is told as the next, "" for none
  */
-function sentence(s, found, call, group, split) {
+function sentence(s, found, call, group, split, first) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   if (isEmpty(call)) return tell(s, "group-nothing-read");
   if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.singled ? "group-single" : "group-likeliest", { name: names[0] });
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
   const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };
-  if (split) return tell(s, "group-split", { step: askOf(s, split), ...these });
+  if (split || first) return tell(s, "group-split", { step: split === first || !first ? askOf(s, split) : undefined, ...these });
   const looks = [...new Set(group.slice(0, 2).map((i) => s.instances[i].look))];
   return tell(s, "group-look", { looks: looks.join("; or "), ...these });
 }

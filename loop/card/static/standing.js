@@ -35,6 +35,16 @@ function standing(s, { b, weight }, call) {
 }
 
 /**
+ * What is known of the loop as it is now, and the words of before that nothing done since can have changed.
+ * @param {Study} s @param {Found} found @param {Call} call @returns {Readings}
+ */
+function holding(s, found, call) {
+  const { numbers, words } = latestOf(s, call), fresh = standing(s, found, call).keys;
+  const before = [call, ...call.steps].flatMap((taken) => Object.entries(taken.words)).filter(([key]) => fresh.has(key));
+  return { numbers, words: { ...Object.fromEntries(before), ...words } };
+}
+
+/**
  * Whether what was seen rules a step out: of its own unit; of every unit where it has none.
  * @param {Study} s @param {string} step @param {Standing} known
  */
