@@ -139,7 +139,7 @@ def test_every_code_of_size_is_one_of_the_list() -> None:
 def shallow() -> Job:
     return narrow(
         job_of((1, "height", "-5 in"), (3, "to", "-5 in"), (5, "to", "-4 in"), ("boat", "heel",
-               "12 deg"), (1, "off_centre", "20 in"))
+               "12 deg"), (1, "off_centre", "20 in"), (11, "off_centre", "6 in"))
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from loop.job import Job
 from loop.parts import Discharge, Elbow, Part, Pump
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.pumps import load_pump
-from loop.pumps.supply import bearable, supply_faults
+from loop.pumps.supply import bearable, of_mains, supply_faults
 from loop.units import parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import (
@@ -203,12 +203,22 @@ def supply_edge(pump: Any, most: bool) -> float:
 
 
 @relation()
-def frequency_over_rated() -> float:
-    """How far over its rated frequency an AC pump may run, as a share."""
+def frequency_over_rated(most: bool = False) -> float:
+    """How far over its rated frequency an AC pump may run untold; or at `most`, as a share."""
     curve = load_pump("demo-ac-350")
     low, high = 0.0, 0.2
     for _ in range(40):
         middle = (low + high) / 2
         pump = Pump(curve=curve, frequency=(1 + middle) * float(curve.rated_frequency or 0))
-        low, high = (low, middle) if supply_faults(curve, pump.power_supply) else (middle, high)
+        found = supply_faults(curve, pump.power_supply)
+        told = any(not most or one.level == "danger" for one in found)
+        low, high = (low, middle) if told else (middle, high)
     return low
+
+
+@relation()
+def frequency_of_mains(near: float) -> float:
+    """The frequency [Hz] of mains by this one: the middle of those that are taken for it."""
+    tried = [near * (0.95 + 0.0001 * step) for step in range(1001)]
+    taken = [hertz for hertz in tried if of_mains(hertz)]
+    return (taken[0] + taken[-1]) / 2 if taken else 0.0
