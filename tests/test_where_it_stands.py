@@ -28,8 +28,9 @@ def of(result: CheckResult, code: str) -> Finding:
 def test_a_pump_that_heel_lifts_out_is_mounted_lower_with_the_strainer_before_it() -> None:
     """60 in off the centerline at 12°: 12.5 in, and its casing 2 in: 14.5 in, 15 in whole ones."""
     result = check_of(
-        ("boat", "heel", "12 deg"), (6, "off_centre", "60 in"), (1, "height", "-18 in")
-    )
+        ("boat", "heel", "12 deg"), (6, "off_centre", "60 in"), (1, "height", "-18 in"),
+        (11, "off_centre", "6 in"),
+    )  # fmt: skip
     first = of(result, "pump-above-water").actions[0]
     assert 60 * math.sin(math.radians(12)) + 2 == pytest.approx(14.5, abs=0.1)
     assert first.steps == (
@@ -44,6 +45,7 @@ def test_one_that_is_out_when_light_is_lowered_so_far_that_its_place_need_not_be
     result = check_of(
         ("boat", "heel", "10 deg"), ("boat", "light_rise", "2 in"), (5, "to", "-1 in"),
         (3, "to", "-3 in"), (1, "height", "-22 in"), (3, "length", "3 ft"),
+        (11, "off_centre", "6 in"),
     )  # fmt: skip
     first = of(result, "pump-above-water").actions[0]
     (mount,) = [step for step in first.steps if isinstance(step, MovePump)]
