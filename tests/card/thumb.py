@@ -18,6 +18,8 @@ from loop.diagnose.simulate import simulate
 from loop.units import System, parse, show
 from loop.words import faults as words
 from loop.words.diagnosis import SAY
+from loop.words.had import ALL
+from loop.words.to_do import ROWS
 from tests.browser import Phone, browser
 from tests.card.conftest import make
 from tests.said import leads_with, pattern
@@ -145,8 +147,15 @@ def work(phone: Phone, study: Study, trouble: Trouble) -> Thumb:
 
 
 def found(line: str, trouble: Trouble) -> bool:
-    """Whether the card's line says what is wrong, after an order to switch off, if there is one."""
+    """Whether the card's line says what is wrong, or what has put it right.
+
+    After an order to switch off, if there is one.
+    """
     ordered = pattern(SAY, "headline-hums").fullmatch(line)
+    mended = pattern(SAY, "headline-done").fullmatch(line)
+    if mended:
+        cures = [one for one in BY_NAME.values() if one.mends(trouble.fault) > _CURES]
+        return mended["done"] in [ALL.text(ROWS[one.name].title) for one in cures]
     return leads_with(ordered["said"] if ordered else line, words.title(trouble.fault))
 
 
