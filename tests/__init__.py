@@ -1,0 +1,7 @@
+"""Tests of the whole program; what several of them share stands beside them."""
+
+import os
+
+# As the command does, before numpy is loaded: threads of the arithmetic only wait for each other
+# where each processor has a worker already.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
