@@ -103,6 +103,21 @@ def test_no_step_sets_a_valve_where_it_stands_nor_one_valve_twice(valve: str) ->
                 assert round(math.degrees(step.angle)) != round(stands)
 
 
+@pytest.mark.parametrize("valve", [None, "60 %"])
+def test_dirt_is_not_balanced_around(valve: str | None) -> None:
+    dirty = stealing(valve, far="6 ft").replace(
+        {
+            "part[4].blocked": "40 %",
+            "part[9].branch[2].part[2].scale": "0.5 mm",
+            "part[9].branch[2].part[2].tube_bore": "14 mm",
+        }
+    )
+    action = first(check(dirty))
+    steps = [step.kind for step in action.steps]
+    assert steps == ["clean-strainer", "descale", "fit-valve" if valve is None else "set-valve"]
+    assert check(action.apply(dirty), fixes=False).verdict == "good"
+
+
 def test_a_valve_too_far_shut_is_said_to_be_opened() -> None:
     result = stolen_from("20 %")
     assert found(result, "unbalanced")[0].values["case"] == "opens"

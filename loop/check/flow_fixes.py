@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from copy import copy
 from itertools import islice, tee
 
+from loop.balancing.balance import balance
 from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
@@ -26,6 +27,7 @@ from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
+from loop.hydraulics import build
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
 
@@ -53,7 +55,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
     right = righted(care, context.shortest)
-    yield from least_work_first(context.job, [(0, right), (0, _evened(context))])
+    yield from least_work_first(context.job, [(0, right), (0, _evened(care))])
     # What stands wrong goes with anything new where it is not enough by itself.
     care = round_shut(powered(care))
     yield from care.curing()
@@ -94,8 +96,19 @@ def _with_inlets(care: Care) -> Iterator[Action]:
         yield from stronger_pump(Care(care.context, (*care.steps, way)))
 
 
-def _evened(context: Context) -> Iterator[Action]:
-    """The valves of the balance: each unit then has its need, if not always at the low edge."""
+def _evened(care: Care) -> Iterator[Action]:
+    """The valves of the balance: each unit then has its need, if not always at the low edge.
+
+    Those of the loop once it is cared for come first: dirt that is left in is balanced around.
+    """
+    context = care.context
+    if care.steps and context.network.forks and context.flows and context.settled:
+        done = powered(care)
+        even = balance(build(done.job))
+        if even is not None and (even.enough or (context.short and even.share >= 1)):
+            valves = settings(context, even.throttles)
+            if valves is not None:
+                yield done.with_(valves)
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
         if valves is not None and (context.balanced.enough or context.short):

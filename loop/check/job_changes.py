@@ -82,15 +82,15 @@ class Care:
                 return
 
     def with_(self, *actions: Action) -> Action:
-        """These actions and the care that goes before them: what is replaced is not cleaned."""
+        """These actions and the care before them, without that of what is replaced or set anyhow."""
         new = {
             step.part
             for action in actions
             for step in action.steps
-            if isinstance(step, ChangeGrate | ChangeStrainer)
+            if isinstance(step, ChangeGrate | ChangeStrainer | SetValve)
         }
-        cleaned = (CleanGrate, CleanStrainer)
-        care = [one for one in self.steps if not (isinstance(one, cleaned) and one.part in new)]
+        spared = (CleanGrate, CleanStrainer, SetValve)
+        care = [one for one in self.steps if not (isinstance(one, spared) and one.part in new)]
         return together([*care, *actions])
 
     def that_cure(self, actions: Iterable[Action]) -> Iterator[Action]:
