@@ -7,8 +7,9 @@ writes every day is read by `loop.units.factors` without the library.
 
 from typing import Literal
 
-# Exact by definition: international yard and pound agreement 1959, US gallon 231 in³,
-# NIST SP 811 (2008) for Btu_IT, psi, conventional water and mercury columns, refrigeration ton.
+# Exact by definition: international yard and pound agreement 1959, US gallon 231 in³, imperial
+# gallon 4.54609 L (Weights and Measures Act 1985), NIST SP 811 (2008) for Btu_IT, psi, conventional
+# water and mercury columns, refrigeration ton.
 DEFINITIONS = """
 m = [length]
 s = [time]
@@ -32,6 +33,7 @@ day = 24 * h = _ = days
 l = 0.001 * m ** 3 = _ = liter = liters = litre = litres
 ml = 0.001 * l
 gal = 231 * in ** 3 = _ = gallon = gallons = usgal
+impgal = 4.54609 * l
 qt = gal / 4 = _ = quart = quarts
 n = kg * m / s ** 2
 pa = n / m ** 2
