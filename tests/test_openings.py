@@ -5,8 +5,8 @@ import pytest
 from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.words import Finding
-from loop.words.actions import FitPart, RaiseOutlet, RemovePart
-from loop.words.hazards import OUT, hazard
+from loop.words.actions import FitPart, LowerOutlet, RaiseOutlet, RemovePart
+from loop.words.hazards import AFLOAT, OUT, hazard
 from loop.words.speaker import Speaker
 from tests.loops import Table, changed, plain_loop
 
@@ -48,6 +48,32 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
         assert not of(check(action.apply(result.job)), "seacock-missing")
         # Afloat the sea would come in by the hole that is opened.
         assert hazard(action, Speaker(result.job)) == OUT
+
+
+@pytest.mark.parametrize(
+    ("height", "waves", "afloat"),
+    [
+        ("20 in", "6 in", True),
+        ("8 in", "6 in", True),
+        ("6 in", "4 in", True),
+        ("8 in", "18 in", False),
+        ("3 in", "0 in", False),
+    ],
+)
+def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
+    height: str, waves: str, afloat: bool
+) -> None:
+    """Upright, in still water: heel alone brings the sea to it."""
+    data = changed((HOSE_OUT, "to", height), ("boat", "heel", "25 deg"), (6, "off_centre", "1 in"))
+    data["part"][OUTLET - 1] |= {"height": height, "off_centre": "60 in"}
+    data["boat"]["wave_height"] = waves
+    job = parse_job(data)
+    (finding,) = of(check(job), "seacock-missing")
+    assert {type(one) for one in finding.actions} == {RaiseOutlet, FitPart}
+    for action in (*finding.actions, LowerOutlet("part[11]", float(height.split()[0]) * INCH)):
+        text = hazard(action, Speaker(job))
+        assert text.startswith(AFLOAT if afloat else OUT)
+    assert hazard(LowerOutlet("part[11]", 0.02), Speaker(job)) == OUT
 
 
 @pytest.mark.parametrize("waves", ["0 in", "3 in"])

@@ -9,6 +9,7 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.vent_height import deepest, vent_height
+from loop.margins.suction import STEPPED
 from loop.parts import Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
@@ -22,8 +23,6 @@ _OPEN = 0.99
 _NOISE = 1e-4
 # How bad it is that an outlet without a seacock comes under water for a moment.
 _DIPPED: dict[str, Level] = {"waves": "warning", "stepped": "warning", "heeled-waves": "note"}
-# How far a boat goes down as people step aboard [m], waves or none: common practice, two inches.
-_STEPPED = 0.05
 # Head [m] that is shown as more than nothing.
 _SHOWN = 0.02
 
@@ -58,7 +57,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     # A boat does not lie for long at the worst heel in the worst waves: both together are a note.
     depths = {
         "discharge" if part.height < 0 else "heeled": heeled,
-        "waves" if crest >= _STEPPED else "stepped": max(crest, _STEPPED) - part.height,
+        "waves" if crest >= STEPPED else "stepped": max(crest, STEPPED) - part.height,
         "heeled-waves": heeled + crest,
     }
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
@@ -79,7 +78,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "part": context.addresses[index],
             "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "moved": _STEPPED if case == "stepped" else None,
+            "moved": STEPPED if case == "stepped" else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
         },
         just() if level == "note" else just(*ways),
