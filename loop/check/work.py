@@ -29,6 +29,7 @@ WORK = {
     "fit-orifice": 1,
     "fit-valve": 1,
     "move-bleed": 1,
+    "change-fitting": 1,
     "remove-part": 1,
     "set-supply": 1,
     "lead-round": 2,

@@ -35,6 +35,7 @@ from loop.words.part_actions import (
 from loop.words.size_actions import (
     ChangeBarbs,
     ChangeBore,
+    ChangeFitting,
     ChangeHose,
     ChangePump,
     ChangeStrainer,
@@ -48,6 +49,7 @@ __all__ = [
     "Address",
     "ChangeBarbs",
     "ChangeBore",
+    "ChangeFitting",
     "ChangeGrate",
     "ChangeHose",
     "ChangePump",
