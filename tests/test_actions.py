@@ -114,6 +114,7 @@ def test_every_kind_is_offered_somewhere() -> None:
         "clean-grate",
         "descale",
         "fit-full-bore",
+        "fit-vent",
         "lead-round",
     }
 

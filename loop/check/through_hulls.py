@@ -63,7 +63,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
     if not case or has_seacock(context, index):
         return
-    before = _before(context, index) or [index - 1]
+    before = before_outlet(context, index) or [index - 1]
     level = _DIPPED.get(case, "danger")
     ways = (
         RaiseOutlet(context.addresses[index], usual_height(part, boat, context.job.units)),
@@ -92,7 +92,7 @@ def part_shut_findings(context: Context) -> Iterator[Draft]:
         cock: part
         for index, part in enumerate(network.parts)
         if isinstance(part, Discharge)
-        for cock in _on_hull(context, reversed(_before(context, index)))
+        for cock in _on_hull(context, reversed(before_outlet(context, index)))
     }
     for index, part in enumerate(network.parts):
         if not isinstance(part, Seacock) or part.shut or part.open >= _OPEN:
@@ -146,17 +146,24 @@ def _throttled(context: Context, index: int, part: Seacock) -> float | None:
 
 def has_seacock(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge, given by its number."""
-    return bool(_on_hull(context, reversed(_before(context, index))))
+    return bool(_on_hull(context, reversed(before_outlet(context, index))))
 
 
 def shut_out(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge and a vented loop, high enough, is on the way to it."""
-    vents = [i for i in _before(context, index) if isinstance(context.network.parts[i], VentedLoop)]
+    vents = [
+        i for i in before_outlet(context, index) if isinstance(context.network.parts[i], VentedLoop)
+    ]
     heights = (vent_height(context, i) for i in vents)
     return has_seacock(context, index) and any(vent.height >= vent.least for vent in heights)
 
 
-def _before(context: Context, index: int) -> list[int]:
+def seacock_of(context: Context, index: int) -> str:
+    """Address of the seacock that shuts a discharge which has one."""
+    return context.addresses[_on_hull(context, reversed(before_outlet(context, index)))[0]]
+
+
+def before_outlet(context: Context, index: int) -> list[int]:
     """The parts between the pump, or the last joint, and a discharge."""
     network = context.network
     line = network.lines[network.line_of[index]].parts[:-1]

@@ -44,6 +44,7 @@ WORK = {
     "change-strainer": 4,
     "fit-full-bore": 4,
     "fit-part": 4,
+    "fit-vent": 4,
     "lower-outlet": 4,
     "move-strainer": 4,
     "raise-outlet": 4,

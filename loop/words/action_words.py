@@ -257,6 +257,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.RemovePart: _remove_part,
     do.SetValve: _set_valve,
     do.FitValve: _fit_valve,
+    do.FitVent: high.fit_vent,
     do.FitOrifice: _fit_orifice,
     do.ChangeHose: _change_hose,
     do.ChangeBarbs: _change_barbs,

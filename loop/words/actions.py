@@ -43,6 +43,7 @@ from loop.words.size_actions import (
     FitPumpRated,
     SetSupply,
 )
+from loop.words.vent_actions import FitVent
 
 __all__ = [
     "Action",
@@ -64,6 +65,7 @@ __all__ = [
     "FitPart",
     "FitPumpRated",
     "FitValve",
+    "FitVent",
     "LeadRound",
     "LowerIntake",
     "LowerLine",

@@ -87,6 +87,53 @@ SEACOCKS: dict[str, Row] = {
             },
         },
     ),
+    "discharge-kept-out": Row(
+        title="Discharge under water, sea kept out",
+        levels=("note",),
+        message=(
+            "{part:name} lies[ {depth:height}] under the water: its stream cannot be seen. Its "
+            "seacock and the vented loop before it keep the sea out"
+        ),
+        fix=(
+            "look at the vent each season, which salt closes, and shut the seacock when the boat "
+            "is left"
+        ),
+        several=(
+            "{count:counted} discharges lie under the water, {part:name} the deepest by "
+            "{depth:height}: their streams cannot be seen. Seacocks and vented loops keep the sea "
+            "out"
+        ),
+        several_fix=(
+            "look at the vents each season, which salt closes, and shut the seacocks when the boat "
+            "is left"
+        ),
+        basis=("common practice", "through-hull"),
+    ),
+    "discharge-dips": Row(
+        title="Discharge dips under water",
+        levels=("note",),
+        message=(
+            "{part:name} dips {depth:height} under the water at the worst heel and trim, and no "
+            "siphon break is high enough before it: if a hose parts then, or a strainer is opened, "
+            "the sea comes in"
+        ),
+        fix=(
+            "before she gets under way, with the pump switched off at its breaker, shut "
+            "{cock:name}, and open it before the pump runs again; a vented loop after the unit, {least:height.up} "
+            "above the waterline or higher, ends that"
+        ),
+        several=(
+            "{count:counted} discharges dip under the water at the worst heel and trim, "
+            "{part:name} the deepest by {depth:height}, and no siphon break is high enough before "
+            "them: if a hose parts then, or a strainer is opened, the sea comes in"
+        ),
+        several_fix=(
+            "before she gets under way, with the pump switched off at its breaker, shut their "
+            "seacocks, and open them before the pump runs again; vented loops after the units, "
+            "{least:height.up} above the waterline or higher, end that"
+        ),
+        basis=("common practice", "through-hull"),
+    ),
     "seacock-part-shut": Row(
         title="Seacock part shut",
         levels=("warning", "note"),

@@ -133,7 +133,7 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened((action.part,))
         case do.RemovePart() | do.ChangeBore() | do.FitFullBore() | do.Descale():
             return Opened((action.part,))
-        case do.ChangeStrainer() | do.ChangeFitting():
+        case do.ChangeStrainer() | do.ChangeFitting() | do.FitVent():
             return Opened((action.part,))
         case do.ChangePump() | do.FitPumpRated():
             return Opened((action.part,))
