@@ -119,8 +119,8 @@ SEACOCKS: dict[str, Row] = {
         ),
         fix=(
             "before she gets under way, with the pump switched off at its breaker, shut "
-            "{cock:name}, and open it before the pump runs again; a vented loop after the unit, {least:height.up} "
-            "above the waterline or higher, ends that"
+            "{cock:name}, and open it before the pump runs again; a vented loop after the unit, "
+            "{least:height.up} above the waterline or higher, ends that"
         ),
         several=(
             "{count:counted} discharges dip under the water at the worst heel and trim, "
