@@ -3,9 +3,9 @@
 import pytest
 
 from loop.check import CheckResult, check
-from loop.job import parse_job
+from loop.job import Job, parse_job
 from loop.words import Finding
-from loop.words.actions import FitPart, LowerOutlet, RaiseOutlet, RemovePart
+from loop.words.actions import FitPart, LowerOutlet, MovePart, RaiseOutlet, RemovePart
 from loop.words.hazards import AFLOAT, OUT, hazard
 from loop.words.speaker import Speaker
 from tests.loops import Table, changed, plain_loop
@@ -99,6 +99,53 @@ def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
 
 def test_one_with_a_seacock_does_not() -> None:
     assert not of(loop_of("1 in", "12 in", {"kind": "seacock"}), "seacock-missing")
+
+
+def inboard(height: str, heel: str, *, before_unit: bool = False) -> Job:
+    """The plain loop with its outlet's seacock a foot before the through-hull."""
+    data = changed((HOSE_OUT, "to", height), (HOSE_OUT, "length", "6 ft"), ("boat", "heel", heel))
+    stub = {"kind": "hose", "label": "stub", "length": "1 ft", "to": height}
+    cock = {"kind": "seacock", "label": "outlet's seacock"}
+    out = {"kind": "discharge", "height": height, "off_centre": "40 in"}
+    data["part"][OUTLET - 1 :] = [stub, out]
+    data["part"].insert(HOSE_OUT - 2 if before_unit else OUTLET - 1, cock)
+    return parse_job(data)
+
+
+@pytest.mark.parametrize(
+    ("height", "heel", "case", "afloat"),
+    [
+        ("-4 in", "0 deg", "far-outlet", False),
+        ("6 in", "15 deg", "far-heeled", True),
+        ("1 in", "0 deg", "far-outlet", False),
+    ],
+)
+def test_an_outlets_seacock_that_is_not_on_the_hull_is_moved_there(
+    height: str, heel: str, case: str, afloat: bool
+) -> None:
+    job = inboard(height, heel)
+    (finding,) = of(check(job), "seacock-missing")
+    assert str(finding.values["case"]).split()[0] == case
+    assert (finding.values["cock"], finding.values["first"]) == ("part[11]", "part[12]")
+    move = finding.actions[0]
+    assert move == MovePart("part[11]", "part[12]")
+    assert hazard(move, Speaker(job)).startswith(AFLOAT if afloat else OUT)
+    assert not of(check(move.apply(job), fixes=False), "seacock-missing")
+
+
+def test_a_valve_before_the_unit_is_no_outlets_seacock() -> None:
+    (finding,) = of(
+        check(inboard("-4 in", "0 deg", before_unit=True), fixes=False), "seacock-missing"
+    )
+    assert "cock" not in finding.values
+
+
+def test_a_seacock_and_a_siphon_break_are_put_right_together() -> None:
+    """The seacock a foot inboard, and no vented loop: both, where either would leave the other."""
+    job = inboard("-4 in", "0 deg")
+    first = of(check(job), "discharge-under-water")[0].actions[0]
+    assert [step.kind for step in first.steps] == ["fit-vent", "move-part"]
+    assert check(first.apply(job), fixes=False).verdict == "good"
 
 
 @pytest.mark.parametrize("curve", ["demo-ac-350", "demo-dc-prime-400"])

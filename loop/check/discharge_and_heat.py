@@ -10,7 +10,7 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
 from loop.check.siphon_breaks import siphon_broken
-from loop.check.through_hulls import has_seacock, seacock_of, shut_out
+from loop.check.through_hulls import has_seacock, seacock_of, shut_out, to_the_hull
 from loop.check.vent_height import deepest, least_vent
 from loop.job.electrical import EVAPORATING
 from loop.margins.heat import HOT, TRIPS, Exchanger, condensing_temperature
@@ -18,7 +18,7 @@ from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
 from loop.tolerances import CONDUCTANCE
 from loop.words import Action, Level, Place, Value
-from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
+from loop.words.actions import Descale, LowerOutlet, RaiseOutlet, together
 
 # How far a unit that cools condenses above its evaporating temperature, at least [K]: engineering
 # estimate. Its valve needs the pressure between them.
@@ -234,7 +234,14 @@ def _dips(context: Context, part: Discharge) -> bool:
 
 
 def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
-    """A siphon break, fitted afloat, where a seacock is there; else the discharge brought up."""
-    if has_seacock(context, index):
-        yield from siphon_broken(context, index)
+    """The seacock and the siphon break that keep the sea out, where one of them is there.
+
+    Else the discharge brought up: what has neither takes as much work as another hole.
+    """
+    moved = to_the_hull(context, index)
+    if moved is not None:
+        yield moved
+    if moved is not None or has_seacock(context, index):
+        for vent in siphon_broken(context, index):
+            yield together([vent, *filter(None, [moved])])
     yield raised

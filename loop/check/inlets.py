@@ -23,8 +23,8 @@ from loop.parts.step import narrower
 from loop.words import Action
 from loop.words.actions import ChangeBore, CleanGrate, FitFullBore, together
 
-# Suction head over the least that a pump must have, from which it is ample, and speed over its limit
-# up to which that is enough: engineering estimates.
+# Suction head over the least that a pump must have, from which it is ample, and the speed over its
+# limit up to which that is enough: engineering estimates.
 _AMPLE, _LITTLE = 2.0, 1.25
 
 

@@ -10,7 +10,7 @@ from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.vent_height import deepest, vent_height
 from loop.margins.suction import STEPPED
-from loop.parts import Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
+from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
@@ -64,10 +64,11 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     if not case or has_seacock(context, index):
         return
     before = before_outlet(context, index) or [index - 1]
-    level = _DIPPED.get(case, "danger")
+    level, last = _DIPPED.get(case, "danger"), context.addresses[before[-1]]
     ways = (
+        *filter(None, [to_the_hull(context, index)]),
         RaiseOutlet(context.addresses[index], usual_height(part, boat, context.job.units)),
-        FitPart(context.addresses[before[-1]], "seacock", part.inner_bore),
+        FitPart(last, "seacock", part.inner_bore),
     )
     yield draft(
         "seacock-missing",
@@ -80,9 +81,48 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "waves": boat.wave_height if "waves" in case else None,
             "moved": STEPPED if case == "stepped" else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
+            **_far(context, before, case),
         },
         just() if level == "note" else just(*ways),
     )
+
+
+def to_the_hull(context: Context, index: int) -> MovePart | None:
+    """The seacock of a discharge that has none on its through-hull moved there, if it has one."""
+    before = before_outlet(context, index)
+    far = None if has_seacock(context, index) else _inboard(context, before)
+    return None if far is None else MovePart(context.addresses[far], context.addresses[before[-1]])
+
+
+def _inboard(context: Context, before: Iterable[int]) -> int | None:
+    """The seacock of a discharge that is not on its through-hull: the last after its unit.
+
+    A part-shut one in a branch may be what balances the branches.
+    """
+    network = context.network
+    for index in sorted(before, reverse=True):
+        part = network.parts[index]
+        if isinstance(part, Condenser):
+            return None
+        if isinstance(part, Seacock):
+            return None if network.branches[index] and part.open < _OPEN else index
+    return None
+
+
+def _far(context: Context, before: Iterable[int], case: str) -> dict[str, Value | None]:
+    """What is said of a discharge's seacock that is not on its through-hull, where it has one.
+
+    ``first`` is what can part, as a hose can, the nearest to the discharge.
+    """
+    cock = _inboard(context, before)
+    if cock is None:
+        return {}
+    soft = (i for i in sorted(before, reverse=True) if not _rigid(context.network.parts[i]))
+    return {
+        "case": f"{'far-heeled' if 'heeled' in case else 'far-outlet'} {case}",
+        "cock": context.addresses[cock],
+        "first": context.addresses[next(soft)],
+    }
 
 
 def part_shut_findings(context: Context) -> Iterator[Draft]:

@@ -78,6 +78,33 @@ SEACOCKS: dict[str, Row] = {
                     "higher up, end that"
                 ),
             },
+            "far-outlet": {
+                "message": (
+                    "{cock:name} is not on the through-hull of {part:name}, which comes "
+                    "{depth:height} under the water[ in waves of {waves:height}][ as people who "
+                    "step aboard bring a boat down by {moved:height}]: if {first:name} parts the "
+                    "sea comes in, and no seacock stops it"
+                ),
+                "several": (
+                    "the seacocks of {count:counted} discharges that come under the water are not "
+                    "on their through-hulls, {part:name} the deepest by {depth:height}: if a hose "
+                    "between parts the sea comes in, and no seacock stops it"
+                ),
+            },
+            "far-heeled": {
+                "message": (
+                    "{cock:name} is not on the through-hull of {part:name}, which dips "
+                    "{depth:height} under the water at the worst heel and trim[ in waves of "
+                    "{waves:height}]: if {first:name} parts the sea comes in, and no seacock stops "
+                    "it"
+                ),
+                "several": (
+                    "the seacocks of {count:counted} discharges that dip under the water at the "
+                    "worst heel and trim are not on their through-hulls, {part:name} the deepest "
+                    "by {depth:height}: if a hose between parts the sea comes in, and no seacock "
+                    "stops it"
+                ),
+            },
             "far": {
                 "message": (
                     "{part:name} is not on the through-hull: if {first:name} parts the sea comes "

@@ -53,9 +53,10 @@ def hazard(action: Action, speaker: Speaker) -> str:
         case do.RaiseOutlet() | do.LowerOutlet():
             return _at_hole(speaker, action.part, work, action.height)
         case do.FitPart(what="seacock"):
-            after = following(speaker.job, action.part)
-            outlet = isinstance(speaker.parts[after].part, Discharge)
-            return _at_hole(speaker, after, work) if outlet else OUT
+            outlet = _outlet_after(action.part, speaker)
+            return OUT if outlet is None else _at_hole(speaker, outlet, work)
+        case do.MovePart() if (outlet := _outlet_after(action.to, speaker)) is not None:
+            return _at_hole(speaker, outlet, work)
         case do.CleanStrainer():
             first = _first(speaker, work)
             return SEACOCK_FIRST if first == OUT else first
@@ -145,6 +146,13 @@ def _branch(part: Address, speaker: Speaker) -> tuple[Address, ...]:
     """All parts of the branch in which a part stands."""
     line = speaker.parts[part].path[:-1]
     return tuple(a for a, item in speaker.parts.items() if item.path[: len(line)] == line)
+
+
+def _outlet_after(part: Address, speaker: Speaker) -> Address | None:
+    """The discharge that comes just after a part."""
+    after = following(speaker.job, part)
+    there = after in speaker.parts and isinstance(speaker.parts[after].part, Discharge)
+    return after if there else None
 
 
 def _at_hole(speaker: Speaker, outlet: Address, work: Opened, new: float = math.inf) -> str:
