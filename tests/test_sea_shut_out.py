@@ -160,6 +160,16 @@ def test_a_strainer_is_opened_with_an_outlet_shut_that_may_come_under(
     assert (called("discharge") in clogged(boat, outlet=outlet)) == comes
 
 
+def test_one_that_heel_and_waves_reach_only_together_is_shut_and_wants_no_plug() -> None:
+    """40 in out at 5° it dips 3.5 in, and the crests are 3 in."""
+    boat = {"heel": "5 deg", "wave_height": "6 in"}
+    cock = {"kind": "seacock", "label": "outlet seacock"}
+    for height, comes in (("5 in", True), ("7 in", False)):
+        outlet = {"height": height, "off_centre": "40 in"}
+        assert (called("outlet seacock") in clogged(boat, cock, outlet=outlet)) == comes
+        assert called("discharge") not in clogged(boat, outlet=outlet)
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
     """Wherever the water may come to the spot, or to any of the branch that hangs from it."""

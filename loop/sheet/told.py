@@ -43,7 +43,7 @@ class Told:
             for index, (at, item) in enumerate(speaker.parts.items())
             if isinstance(item.part, Discharge)
             and index not in self.drowned
-            and speaker.may_flood(at)
+            and speaker.may_flood(at, together=False)
         ]
 
     def the(self, index: int) -> str:

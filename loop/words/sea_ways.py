@@ -49,7 +49,8 @@ def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
     """What keeps the sea from open joints: of seacocks the nearest to each opening in the hull.
 
     An outlet that is dry at rest, and that heel, trim, waves or people aboard may put under, is
-    shut like one under water; it is plugged where no seacock stands on the way from it.
+    shut like one under water. Where no seacock stands on the way from it, it is plugged if one of
+    these is enough for that.
 
     Returns
     -------
@@ -67,7 +68,7 @@ def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
         if any(joint & wet - cocks for joint in joints):
             if not (isinstance(item.part, Discharge) and item.part.height > 0):
                 return None
-            plugs.add(address)
+            plugs |= {address} if speaker.may_flood(address, together=False) else set()
             continue
         for cock in wet & cocks:
             beyond = _reached(meets, cock, wet)

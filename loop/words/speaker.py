@@ -91,21 +91,28 @@ class Speaker:
         """
         return -lowest_immersion(0.0, *self._furthest, self.job.boat)
 
-    def may_flood(self, address: Address) -> bool:
+    def may_flood(self, address: Address, together: bool = True) -> bool:
         """Whether a part is an opening in the hull to which the water may come while work is done.
 
-        By heel and trim at its own place, where that is stated, and half a wave; and as far as a
-        boat goes down when people step aboard. One that is light only rises.
+        By heel and trim at its own place, where that is stated, and half a wave, both `together` or
+        each by itself: a boat does not lie for long at the worst heel in the worst waves. And as
+        far as a boat goes down when people step aboard. One that is light only rises.
         """
         part = self.parts[address].part
         if not isinstance(part, Intake | Discharge):
             return False
+        leant, crest = self._leant(part), self.job.boat.wave_height / 2
+        comes = leant + crest if together else max(leant, crest)
+        return part.height <= STEPPED or part.height < comes
+
+    def _leant(self, part: Intake | Discharge) -> float:
+        """How far heel and trim raise the water at an opening in the hull [m]."""
         stated = (part.off_centre, part.fore_aft)
         across, along = (
             far if own is None else own for own, far in zip(stated, self._furthest, strict=True)
         )
-        laden = self.job.boat.model_copy(update={"light_rise": 0.0})
-        return part.height <= STEPPED or part.height < -lowest_immersion(0.0, across, along, laden)
+        calm = self.job.boat.model_copy(update={"light_rise": 0.0, "wave_height": 0.0})
+        return -lowest_immersion(0.0, across, along, calm)
 
     @cached_property
     def _furthest(self) -> tuple[float, float]:
