@@ -8,6 +8,7 @@ from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.margins.speed import SUCTION_MOST
 from loop.pumps import PumpCurve, Series
+from loop.size.rules import Rules
 from loop.words import Finding
 from loop.words.actions import SetValve
 from tests.loops import Table, changed, found
@@ -64,6 +65,25 @@ def test_it_does_not_where_the_pump_needs_the_head(required: float, level: str) 
     curve = own.curve.model_copy(update={"npsh_required": row})
     data["part"][5]["curve"] = PumpCurve(**{**fields, "curve": curve})
     assert level_of(check(parse_job(data), fixes=False)) == level
+
+
+def test_a_sizing_buys_no_inlet_that_waits() -> None:
+    """With such a pump no boat is hauled, but one that leaves the inlets slow comes first."""
+    need: Change = ("condenser", "cooling", "9500 BTU/h")
+    data: Table = changed(*NARROW, need, (6, "curve", "demo-ac-200"))
+    data["sizing"] = {"service_blocked": "0 %"}
+    rules = Rules(parse_job(data))
+    option = parse_job(changed((6, "curve", "demo-ac-350"), base=data))
+    assert level_of(check(option, fixes=False)) == "note"
+    assert rules.judge(option).passes
+    assert {one.code for one in rules.wrong_with_choice(option)[1]} == {"inlet-fast"}
+
+
+def test_one_that_has_it_already_may_be_sized_with_it() -> None:
+    data: Table = changed(*NARROW, SMALL)
+    data["sizing"] = {"service_blocked": "0 %"}
+    job = parse_job(data)
+    assert not Rules(job).wrong_with_choice(job)[1]
 
 
 def part_shut() -> tuple[CheckResult, Finding]:

@@ -28,26 +28,30 @@ from loop.words.actions import ChangeBore, CleanGrate, FitFullBore, together
 _AMPLE, _LITTLE = 2.0, 1.25
 
 
-def inlets_fast(context: Context) -> Iterator[Draft]:
-    """Through-hulls and seacocks before the pump, by the limit of a suction hose."""
+def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
+    """Through-hulls and seacocks before the pump, by the limit of a suction hose.
+
+    Where all else is ample it `waits` for the next haul-out; of what is yet to be bought none does.
+    """
     for index, speed in _fast(context).items():
+        ample = waits and _ample(context, speed)
         yield draft(
             "inlet-fast",
-            "note" if _ample(context, speed) else "warning",
+            "note" if ample else "warning",
             context.at(index),
-            {"case": _case(context, index, speed), "speed": speed, "limit": SUCTION_MOST},
+            {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MOST},
             lambda: slower_first(context, wider_inlets(context)),
             asked=partial(ways_given, context),
         )
 
 
-def _case(context: Context, index: int, speed: float) -> str | None:
+def _case(context: Context, index: int, speed: float, ample: bool) -> str | None:
     """Whether it is the grate in which the water is as fast, and not the bore; and it can wait."""
     bore, line = context.network.parts[index].inner_bore, context.network.line_of[index]
     grated = isinstance(context.network.parts[index], Intake)
     within = velocity(float(context.point.line_flow[line]), bore)
     grate = grated and faster(speed, within)
-    if _ample(context, speed):
+    if ample:
         return "grate-ample grate" if grate else "ample"
     return "grate" if grate else None
 
