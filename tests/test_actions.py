@@ -108,11 +108,13 @@ def test_every_kind_is_offered_somewhere() -> None:
         "fit-orifice",
         "change-barbs",
         "change-bore",
+        "change-fitting",
         "change-grate",
         "change-strainer",
         "clean-grate",
         "descale",
         "fit-full-bore",
+        "fit-vent",
         "lead-round",
     }
 

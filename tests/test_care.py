@@ -1,5 +1,7 @@
 """What comes before a pump is bought: cleaning, descaling, a valve opened, an odd part changed."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,9 +11,11 @@ from loop.check.trials import MOST_EFFORT
 from loop.job import Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
+from loop.words.action_words import action_text
+from loop.words.actions import ChangeFitting, RemovePart
 from loop.words.hazards import ACID, OUT, hazard
 from loop.words.speaker import Speaker
-from tests.loops import changed, job_of, plain_loop
+from tests.loops import Table, changed, job_of, plain_loop
 from tests.random_jobs import random_job
 
 GROWN = (1, "grate_open", "5 %")
@@ -114,10 +118,25 @@ def test_an_odd_loss_is_taken_away_before_a_pump_is_bought(
     assert first(job_of(*changes)) == (kind,)
 
 
-def test_a_fitting_that_takes_far_too_much_is_taken_out() -> None:
+@pytest.mark.parametrize("stated", [{"k": 150}, {"cv": 2.5}, {"k": 75, "count": 2}], ids=str)
+def test_a_fitting_that_takes_far_too_much_passes_more_and_is_not_left_out(stated: Table) -> None:
+    """It may be the switch that stops the pump: one with the most loss that will do is asked."""
     data = plain_loop()
-    data["part"].insert(7, {"kind": "fitting", "label": "kink", "k": 150})
-    assert first(parse_job(data)) == ("remove-part",)
+    data["part"].insert(7, {"kind": "fitting", "label": "flow switch", **stated})
+    job = parse_job(data)
+    assert first(job) == ("change-fitting",)
+    result = check(job)
+    every = [step for one in result.findings for action in one.actions for step in action.steps]
+    assert not [step for step in every if isinstance(step, RemovePart)]
+    (short,) = [one for one in result.findings if one.code in ("flow-short", "flow-marginal")]
+    (change,) = short.actions[0].steps
+    assert isinstance(change, ChangeFitting)
+    for factor in (1.0, 1.25):
+        other = replace(change, loss=factor * change.loss).apply(job)
+        assert len(other.part) == len(job.part)
+        found = {one.code for one in check(other, fixes=False).findings}
+        assert bool(found & {"flow-short", "flow-marginal"}) == (factor > 1)
+    assert "flow switch" in action_text(change, Speaker(job))
 
 
 def test_a_strainer_that_is_replaced_is_not_cleaned_first() -> None:

@@ -23,6 +23,7 @@ from tests.drawn_jobs import pump
 from tests.loops import Table, changed, check_of, found, plain_loop
 from tests.test_leg_states import wide_hose
 from tests.test_pumps import FILE
+from tests.test_siphon_breaks import riser, with_outlet
 
 Change = tuple[str | int, str, object]
 
@@ -211,6 +212,8 @@ JOBS: dict[str, Callable[[], Job]] = {
     "siphon-uncertain": wide_hose,
     "cannot-balance": lambda: two_branches("24000 BTU/h", "24000 BTU/h"),
     "branch-shut": lambda: two_branches("8000 BTU/h", "8000 BTU/h"),
+    "discharge-dips": lambda: with_outlet("4 in", "15 deg"),
+    "discharge-kept-out": lambda: with_outlet("-4 in", "0 deg", *riser("30 in")),
 }
 
 

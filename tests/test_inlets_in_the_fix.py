@@ -151,7 +151,7 @@ def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
     assert least[0].action.apply(job).pump.curve.name == action.apply(job).pump.curve.name
     speeds = inlets(action.apply(job)).values()
     assert SUCTION_MOST < max(speeds) < 1.02 * SUCTION_MOST
-    assert "inlet-fast" in str(finding.values["brings"])
+    assert "suction-fast" in str(finding.values["brings"])
 
 
 def in_metric() -> Table:

@@ -3,10 +3,10 @@
 import pytest
 
 from loop.check import CheckResult, check
-from loop.job import parse_job
+from loop.job import Job, parse_job
 from loop.words import Finding
-from loop.words.actions import FitPart, RaiseOutlet, RemovePart
-from loop.words.hazards import OUT, hazard
+from loop.words.actions import FitPart, LowerOutlet, MovePart, RaiseOutlet, RemovePart
+from loop.words.hazards import AFLOAT, OUT, hazard
 from loop.words.speaker import Speaker
 from tests.loops import Table, changed, plain_loop
 
@@ -50,6 +50,32 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
         assert hazard(action, Speaker(result.job)) == OUT
 
 
+@pytest.mark.parametrize(
+    ("height", "waves", "afloat"),
+    [
+        ("20 in", "6 in", True),
+        ("8 in", "6 in", True),
+        ("6 in", "4 in", True),
+        ("8 in", "18 in", False),
+        ("3 in", "0 in", False),
+    ],
+)
+def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
+    height: str, waves: str, afloat: bool
+) -> None:
+    """Upright, in still water: heel alone brings the sea to it."""
+    data = changed((HOSE_OUT, "to", height), ("boat", "heel", "25 deg"), (6, "off_centre", "1 in"))
+    data["part"][OUTLET - 1] |= {"height": height, "off_centre": "60 in"}
+    data["boat"]["wave_height"] = waves
+    job = parse_job(data)
+    (finding,) = of(check(job), "seacock-missing")
+    assert {type(one) for one in finding.actions} == {RaiseOutlet, FitPart}
+    for action in (*finding.actions, LowerOutlet("part[11]", float(height.split()[0]) * INCH)):
+        text = hazard(action, Speaker(job))
+        assert text.startswith(AFLOAT if afloat else OUT)
+    assert hazard(LowerOutlet("part[11]", 0.02), Speaker(job)) == OUT
+
+
 @pytest.mark.parametrize("waves", ["0 in", "3 in"])
 @pytest.mark.parametrize("height", ["0 in", "0.25 in", "1.5 in"])
 def test_one_that_people_who_step_aboard_put_under_does_too(height: str, waves: str) -> None:
@@ -73,6 +99,53 @@ def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
 
 def test_one_with_a_seacock_does_not() -> None:
     assert not of(loop_of("1 in", "12 in", {"kind": "seacock"}), "seacock-missing")
+
+
+def inboard(height: str, heel: str, *, before_unit: bool = False) -> Job:
+    """The plain loop with its outlet's seacock a foot before the through-hull."""
+    data = changed((HOSE_OUT, "to", height), (HOSE_OUT, "length", "6 ft"), ("boat", "heel", heel))
+    stub = {"kind": "hose", "label": "stub", "length": "1 ft", "to": height}
+    cock = {"kind": "seacock", "label": "outlet's seacock"}
+    out = {"kind": "discharge", "height": height, "off_centre": "40 in"}
+    data["part"][OUTLET - 1 :] = [stub, out]
+    data["part"].insert(HOSE_OUT - 2 if before_unit else OUTLET - 1, cock)
+    return parse_job(data)
+
+
+@pytest.mark.parametrize(
+    ("height", "heel", "case", "afloat"),
+    [
+        ("-4 in", "0 deg", "far-outlet", False),
+        ("6 in", "15 deg", "far-heeled", True),
+        ("1 in", "0 deg", "far-outlet", False),
+    ],
+)
+def test_an_outlets_seacock_that_is_not_on_the_hull_is_moved_there(
+    height: str, heel: str, case: str, afloat: bool
+) -> None:
+    job = inboard(height, heel)
+    (finding,) = of(check(job), "seacock-missing")
+    assert str(finding.values["case"]).split()[0] == case
+    assert (finding.values["cock"], finding.values["first"]) == ("part[11]", "part[12]")
+    move = finding.actions[0]
+    assert move == MovePart("part[11]", "part[12]")
+    assert hazard(move, Speaker(job)).startswith(AFLOAT if afloat else OUT)
+    assert not of(check(move.apply(job), fixes=False), "seacock-missing")
+
+
+def test_a_valve_before_the_unit_is_no_outlets_seacock() -> None:
+    (finding,) = of(
+        check(inboard("-4 in", "0 deg", before_unit=True), fixes=False), "seacock-missing"
+    )
+    assert "cock" not in finding.values
+
+
+def test_a_seacock_and_a_siphon_break_are_put_right_together() -> None:
+    """The seacock a foot inboard, and no vented loop: both, where either would leave the other."""
+    job = inboard("-4 in", "0 deg")
+    first = of(check(job), "discharge-under-water")[0].actions[0]
+    assert [step.kind for step in first.steps] == ["fit-vent", "move-part"]
+    assert check(first.apply(job), fixes=False).verdict == "good"
 
 
 @pytest.mark.parametrize("curve", ["demo-ac-350", "demo-dc-prime-400"])
@@ -108,7 +181,7 @@ def under_water(*parts: Table) -> Finding:
     return found
 
 
-def test_an_outlet_under_water_is_a_note_where_seacock_and_vent_keep_the_sea_out() -> None:
+def test_an_outlet_under_water_is_only_a_note_where_seacock_and_vent_keep_the_sea_out() -> None:
     up = {"kind": "hose", "length": "4 ft", "to": "30 in"}
     vent = {"kind": "vented loop"}
     assert under_water().level == "warning"
@@ -116,9 +189,13 @@ def test_an_outlet_under_water_is_a_note_where_seacock_and_vent_keep_the_sea_out
     data = changed(
         (HOSE_OUT, "to", "-6 in"), (OUTLET, "height", "-6 in"), (HOSE_OUT, "length", "6 ft")
     )
-    for height, level in (("30 in", "note"), ("3 in", "warning")):
+    for height, code, level in (
+        ("30 in", "discharge-kept-out", "note"),
+        ("3 in", "discharge-under-water", "warning"),
+    ):
         loop = {**plain_loop(), "part": [dict(part) for part in data["part"]]}
         loop["part"][OUTLET - 1 : OUTLET - 1] = [{"kind": "seacock"}]
         loop["part"][HOSE_OUT - 1 : HOSE_OUT - 1] = [{**up, "to": height}, vent]
-        (found,) = of(check(parse_job(loop)), "discharge-under-water")
-        assert found.level == level
+        result = check(parse_job(loop), fixes=False)
+        (found,) = [one for one in result.findings if one.code.startswith("discharge-")]
+        assert (found.code, found.level) == (code, level)

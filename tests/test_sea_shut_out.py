@@ -1,7 +1,7 @@
 """The law of open lines: what is shut keeps the sea from what is open, or the boat is ashore."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from itertools import pairwise
 
 import numpy as np
@@ -10,7 +10,7 @@ import pytest
 from loop.check import check
 from loop.hydraulics import Network, build
 from loop.job import Boat, Job, locate, parse_job
-from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock, Strainer
+from loop.parts import Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
 from loop.words import Action, hazards, say
 from loop.words import actions as do
 from loop.words.action_words import action_text
@@ -37,13 +37,17 @@ def meets(network: Network) -> dict[object, set[object]]:
     return near
 
 
-def flooded(network: Network, shut: set[int]) -> set[object]:
-    """All that the sea comes to from the openings under water, with these seacocks shut."""
+def flooded(
+    network: Network, shut: set[int], plugged: Set[int] = frozenset(), level: float = 0.0
+) -> set[object]:
+    """All that the sea, risen to a level, comes to by the openings that are not plugged."""
     near = meets(network)
     left: list[object] = [
         index
         for index, part in enumerate(network.parts)
-        if isinstance(part, Intake | Discharge) and network.heights[index] <= 0
+        if isinstance(part, Intake | Discharge)
+        and network.heights[index] <= level
+        and index not in plugged
     ]
     seen = set(left)
     while left:
@@ -75,12 +79,12 @@ def works(network: Network, speaker: Speaker) -> Iterator[tuple[Action, set[int]
             yield do.RaiseOutlet(address, 0.15), {index}, True
 
 
-def named(text: str, network: Network, speaker: Speaker) -> set[int]:
-    """The seacocks that a text names."""
+def named(text: str, network: Network, speaker: Speaker, kind: type[Part] = Seacock) -> set[int]:
+    """The seacocks, or other parts of a kind, that a text names."""
     return {
         index
         for index, (address, part) in enumerate(zip(speaker.parts, network.parts, strict=True))
-        if isinstance(part, Seacock) and re.search(rf"{speaker.name(address)}\b", text)
+        if isinstance(part, kind) and re.search(rf"{speaker.name(address)}\b", text)
     }
 
 
@@ -110,6 +114,60 @@ def test_what_is_shut_keeps_the_sea_from_what_is_open(seed: int) -> None:
         shut = named(text, network, speaker)
         assert not (off and shut & opens), (action, text)
         assert not opens & flooded(network, shut), (action, text)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_outlets_that_waves_put_under_are_shut_or_plugged_too(seed: int) -> None:
+    job = drawn(seed).model_copy(update={"boat": ROUGH})
+    network, speaker, crest = build(job), Speaker(job), ROUGH.wave_height / 2
+    for action, opens, _ in works(network, speaker):
+        text = hazard(action, speaker)
+        if OUT in text or text == hazards.SEACOCK_FIRST:
+            continue
+        if isinstance(action, do.RaiseOutlet):  # its own hole, which is dry at rest
+            assert min(network.heights[index] for index in opens) > crest
+            continue
+        shut, plugged = (named(text, network, speaker, kind) for kind in (Seacock, Discharge))
+        assert not opens & flooded(network, shut, plugged, crest - 1e-6), (action, text)
+
+
+def clogged(boat: Table, *parts: Table, outlet: Table) -> str:
+    """What comes before the strainer of the plain loop is opened, its outlet as given."""
+    data = changed((10, "to", outlet["height"]))
+    data["boat"] = boat
+    data["part"][10:] = [*parts, {"kind": "discharge", **outlet}]
+    return hazard(do.CleanStrainer("part[4]"), Speaker(parse_job(data)))
+
+
+@pytest.mark.parametrize(
+    ("boat", "outlet", "comes"),
+    [
+        ({"heel": "25 deg"}, {"height": "4 in", "off_centre": "50 in"}, True),
+        ({"trim": "10 deg"}, {"height": "4 in", "fore_aft": "4 ft"}, True),
+        ({"wave_height": "6 in"}, {"height": "2.5 in"}, True),
+        ({}, {"height": "1.5 in"}, True),  # people step aboard
+        ({}, {"height": "3 in"}, False),
+        ({"wave_height": "6 in"}, {"height": "4 in"}, False),
+        ({"heel": "25 deg"}, {"height": "4 in", "off_centre": "1 in"}, False),
+    ],
+)
+def test_a_strainer_is_opened_with_an_outlet_shut_that_may_come_under(
+    boat: Table, outlet: Table, comes: bool
+) -> None:
+    """By its seacock, or, where it has none, with a plug."""
+    cock = {"kind": "seacock", "label": "outlet seacock"}
+    assert (called("outlet seacock") in clogged(boat, cock, outlet=outlet)) == comes
+    assert (called("discharge") in clogged(boat, outlet=outlet)) == comes
+
+
+def test_one_that_heel_and_waves_reach_only_together_is_shut_and_wants_no_plug() -> None:
+    """40 in out at 5° it dips 3.5 in, and the crests are 3 in."""
+    boat = {"heel": "5 deg", "wave_height": "6 in"}
+    cock = {"kind": "seacock", "label": "outlet seacock"}
+    for height, comes in (("5 in", True), ("7 in", False)):
+        outlet = {"height": height, "off_centre": "40 in"}
+        assert (called("outlet seacock") in clogged(boat, cock, outlet=outlet)) == comes
+        assert called("discharge") not in clogged(boat, outlet=outlet)
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -72,7 +72,7 @@ def test_too_little_margin_is_bought_started_and_read_with_the_pump_that_cures_i
 
 
 def test_a_narrow_seacock_is_bought_in_the_size_that_check_asks_for_and_without_adapters() -> None:
-    made = sheet(job_of((1, "bore", "1/2 in"), (2, "bore", "1/2 in")))
+    made = sheet(job_of((1, "bore", "3/8 in"), (2, "bore", "3/8 in")))
     assert {one.level for one in made.result.findings} == {"warning", "note"}
     sizes = {item.what: item.size for item in made.items}
     wide = parse("3/4 in", "length")

@@ -92,9 +92,10 @@ def test_a_hump_that_stops_the_start_is_taken_down() -> None:
     assert change.passes
 
 
-def narrow_suction() -> Job:
-    thin = [(number, "bore", "1/2 in") for number in (1, 2, 3, 4, 5)]
-    return job_of(*thin, (3, "length", "18 ft"), (8, "length", "12 ft"))
+def narrow_suction(inlets: str = "3/8 in") -> Job:
+    thin = [(number, "bore", "1/2 in") for number in (3, 4, 5)]
+    holes = [(number, "bore", inlets) for number in (1, 2)]
+    return job_of(*thin, *holes, (3, "length", "18 ft"), (8, "length", "12 ft"))
 
 
 def test_a_side_of_narrow_hose_is_one_change_and_comes_before_a_pump() -> None:
@@ -102,6 +103,13 @@ def test_a_side_of_narrow_hose_is_one_change_and_comes_before_a_pump() -> None:
     assert isinstance(change.action, ChangeHose)
     assert change.action.parts == ("part[3]", "part[5]")
     assert change.action.fittings == ("part[1]", "part[2]", "part[4]")
+    assert change.passes
+
+
+def test_inlets_in_which_the_water_is_little_too_fast_stay_and_the_boat_afloat() -> None:
+    (change,), _ = changes_of(narrow_suction("1/2 in"))
+    assert isinstance(change.action, ChangeHose)
+    assert change.action.fittings == ()
     assert change.passes
 
 

@@ -9,14 +9,16 @@ from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
-from loop.check.through_hulls import shut_out
+from loop.check.siphon_breaks import siphon_broken
+from loop.check.through_hulls import has_seacock, seacock_of, shut_out, to_the_hull
+from loop.check.vent_height import deepest, least_vent
 from loop.job.electrical import EVAPORATING
 from loop.margins.heat import HOT, TRIPS, Exchanger, condensing_temperature
 from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
 from loop.tolerances import CONDUCTANCE
 from loop.words import Action, Level, Place, Value
-from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
+from loop.words.actions import Descale, LowerOutlet, RaiseOutlet, together
 
 # How far a unit that cools condenses above its evaporating temperature, at least [K]: engineering
 # estimate. Its valve needs the pressure between them.
@@ -187,25 +189,34 @@ def _warmest(context: Context) -> float:
 
 
 def discharge_findings(context: Context) -> Iterator[Draft]:
-    """discharge-under-water, discharge-high."""
+    """discharge-under-water, discharge-kept-out, discharge-dips, discharge-high."""
     for index, part in enumerate(context.network.parts):
         if not isinstance(part, Discharge):
             continue
         address = context.addresses[index]
         right = usual_height(part, context.job.boat, context.job.units)
-        kept_out = shut_out(context, index)
-        if part.height <= 0:
+        values = {"part": address, "depth": -part.height if part.height < 0 else None}
+        if part.height <= 0 and shut_out(context, index):
+            yield draft("discharge-kept-out", "note", context.at(index), values)
+        elif part.height <= 0:
             yield draft(
                 "discharge-under-water",
-                "note" if kept_out else "warning",
+                "warning",
+                context.at(index),
+                {**values, "case": None if part.height < 0 else "waterline", "right": right},
+                partial(_kept_out, context, index, RaiseOutlet(address, right)),
+            )
+        elif has_seacock(context, index) and not shut_out(context, index) and _dips(context, part):
+            yield draft(
+                "discharge-dips",
+                "note",
                 context.at(index),
                 {
-                    "case": "kept-out" if kept_out else None if part.height < 0 else "waterline",
                     "part": address,
-                    "depth": -part.height if part.height < 0 else None,
-                    "right": right,
+                    "depth": deepest(part, context.job.boat),
+                    "cock": seacock_of(context, index),
+                    "least": least_vent(context.job.boat, part),
                 },
-                just() if kept_out else just(RaiseOutlet(address, right)),
             )
         elif part.height > max(_HIGH, right):
             yield draft(
@@ -215,3 +226,22 @@ def discharge_findings(context: Context) -> Iterator[Draft]:
                 {"part": address, "height": part.height, "right": right},
                 just(LowerOutlet(address, right)),
             )
+
+
+def _dips(context: Context, part: Discharge) -> bool:
+    """Whether heel and trim put a discharge under the water."""
+    return deepest(part, context.job.boat) > 0
+
+
+def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
+    """The seacock and the siphon break that keep the sea out, where one of them is there.
+
+    Else the discharge brought up: what has neither takes as much work as another hole.
+    """
+    moved = to_the_hull(context, index)
+    if moved is not None:
+        yield moved
+    if moved is not None or has_seacock(context, index):
+        for vent in siphon_broken(context, index):
+            yield together([vent, *filter(None, [moved])])
+    yield raised

@@ -64,6 +64,11 @@ def too_much_pump(context: Context) -> bool:
     return over and context.smaller_duty is not None
 
 
+def ways_given(context: Context) -> int:
+    """How many ways are given: where the pump is too large, another is the one."""
+    return 1 if too_much_pump(context) else 2
+
+
 def slower_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
     """What slows the water, before others: no scoop, the smaller pump where one is too much."""
     yield from flush_grate(context)

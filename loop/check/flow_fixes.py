@@ -10,6 +10,7 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
+from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
     Care,
     cared_for,
@@ -24,7 +25,6 @@ from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
-from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
 from loop.hydraulics import build

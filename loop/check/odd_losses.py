@@ -10,6 +10,7 @@ from loop.check.job_changes import Care
 from loop.check.widened import ribbed, widened
 from loop.job import TRADE_BORES
 from loop.parts import Elbow, Fitting, Hose, Intake, Strainer
+from loop.parts.friction import GRAVITY
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.intake import usual_face
 from loop.parts.step import narrower
@@ -17,12 +18,12 @@ from loop.units import parse
 from loop.words.actions import (
     Action,
     ChangeBarbs,
+    ChangeFitting,
     ChangeGrate,
     ChangeStrainer,
     LeadRound,
-    RemovePart,
 )
-from loop.words.numbers import round_up
+from loop.words.numbers import round_down, round_up
 
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
 STRAINER_LOSS = parse("0.4 psi", "pressure")
@@ -32,6 +33,8 @@ _ODD, _NARROW = 0.15, 0.75
 # Share of the pump's head from which elbows are worth a hose led round, and the fewest bends that
 # do for so many elbows: engineering estimates.
 _ELBOWS, _BENDS = 0.1, 0.4
+# Shares of what a fitting takes that are tried of one in its place: engineering estimate.
+_LESS = tuple(share / 20 for share in range(19, 0, -1))
 # Sizes of smooth hose that are tried in the place of ribbed, from the one that is there.
 _SIZES = 3
 
@@ -49,7 +52,7 @@ def eased(care: Care) -> Iterator[Action]:
     for index in sorted(odd, key=lambda i: -taken[i]):
         part, address = network.parts[index], context.addresses[index]
         if isinstance(part, Fitting):
-            yield from care.that_cure([RemovePart(address)])
+            yield from _passing_more(care, index, part)
         elif isinstance(part, Intake) and part.narrow_grate:
             yield from care.that_cure([usual_grate(context, index, part.inner_bore)])
         elif isinstance(part, Strainer):
@@ -64,6 +67,22 @@ def eased(care: Care) -> Iterator[Action]:
     ]
     if narrow:
         yield from care.that_cure([ChangeBarbs(tuple(context.addresses[i] for i in narrow))])
+
+
+def _passing_more(care: Care, index: int, part: Fitting) -> Iterator[Action]:
+    """A fitting that takes no more than will do, at the flow that the units then have."""
+    context = care.context
+    network, units = context.network, context.job.units
+    shortage = max(unit.needed_flow / max(unit.flow, 1e-12) for unit in context.running)
+    now = abs(float(context.point.line_flow[network.line_of[index]]))
+    flow = round_up(min(now * max(shortage, 1.0), context.usual_flow), "flow", units)
+    weight = network.water.density * GRAVITY / part.count
+    taken = float(part.head_loss(flow, network.water)) * weight
+    losses = dict.fromkeys(round_down(share * taken, "pressure", units) for share in _LESS)
+    ways = [ChangeFitting(context.addresses[index], loss, flow) for loss in losses if loss > 0]
+    largest = bisect_left(ways, True, key=care.cures)
+    if largest < len(ways):
+        yield care.with_(ways[largest])
 
 
 def _led_round(care: Care, taken: Sequence[float]) -> Iterator[Action]:

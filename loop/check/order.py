@@ -6,7 +6,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
 from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
-from loop.check.through_hulls import part_shut_findings, seacock_findings
+from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
 from loop.parts.hose import BEND_BORES
@@ -20,9 +20,8 @@ _KINKS = 2.0
 
 
 def order_findings(context: Context) -> Iterator[Draft]:
-    """seacock-…, strainer-missing, strainer-after-pump, part-order, tee-open, hose-…."""
+    """seacock-missing, strainer-missing, strainer-after-pump, part-order, tee-open, hose-…."""
     yield from seacock_findings(context)
-    yield from part_shut_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
     yield from _tees(context)

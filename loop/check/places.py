@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.through_hulls import has_seacock
-from loop.check.vent_height import deepest, outlets_of, vent_height
+from loop.check.vent_height import BESIDE, deepest, outlets_of, vent_height
 from loop.margins.suction import intake_depth, lowest_immersion, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
 from loop.units import parse
 from loop.words import Level
 
-# How far from the middle of the boat parts of a loop mostly are [m], how far one may be that is
-# taken to be in it [m], and how far in the hull's side, half a beam [m]: engineering estimates.
-_ABOARD, NEAR, _BESIDE = 3.0, 0.3, 1.5
+# How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
+# taken to be in it [m]: engineering estimates.
+_ABOARD, NEAR = 3.0, 0.3
 # Distance between intake and discharge [m] at which warm water and its bubbles come back:
 # engineering estimate.
 _APART = 0.6
@@ -82,7 +82,7 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
 
 def _plausible(part: Part) -> float:
     """How far from the middle a part may well be [m]: an outlet and its vent are at the side."""
-    return _BESIDE if isinstance(part, Discharge | VentedLoop) else NEAR
+    return BESIDE if isinstance(part, Discharge | VentedLoop) else NEAR
 
 
 def _nowhere(context: Context, index: int, axis: str) -> bool:

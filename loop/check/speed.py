@@ -3,35 +3,33 @@
 import math
 from collections.abc import Iterator
 from functools import partial
-from itertools import chain
 
 from loop.balancing.flow_limiting import throttle
 from loop.check.air import flows_with
 from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.excess import slower_first, too_much_pump
+from loop.check.excess import slower_first, ways_given
+from loop.check.inlets import inlets_fast
 from loop.check.job_changes import reach
-from loop.check.odd_losses import usual_grate
 from loop.check.throttle_actions import settings
-from loop.check.too_fast import faster
 from loop.check.widened import of_neighbors, widened
 from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
-from loop.margins.speed import SUCTION_MOST, PartSpeed, inlet_speeds, part_speeds
-from loop.parts import Condenser, Hose, Intake
+from loop.margins.speed import PartSpeed, part_speeds
+from loop.parts import Condenser, Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.parts.step import narrower
 from loop.units import System, convert
 from loop.units.shown import decimals
 from loop.words import Action, Value
-from loop.words.actions import ChangeBore, ChangeHose, CleanGrate, FitFullBore, together
+from loop.words.actions import ChangeHose, together
 from loop.words.base import start_height
 
 
 def speed_findings(context: Context) -> Iterator[Draft]:
     """suction-fast, inlet-fast, hose-fast, tube-fast."""
-    yield from _inlets_fast(context)
+    yield from inlets_fast(context)
     fast: dict[tuple[bool, float], list[PartSpeed]] = {}
     for speed in part_speeds(context.point):
         if speed.speed > speed.most:
@@ -47,7 +45,7 @@ def speed_findings(context: Context) -> Iterator[Draft]:
                 context.at(speed.index),
                 _speed(speed, speed.most),
                 partial(_slower, context, alike),
-                asked=partial(_ways, context),
+                asked=partial(ways_given, context),
             )
 
 
@@ -104,89 +102,6 @@ def _keeps_air(context: Context, index: int) -> bool:
 
 def _speed(speed: PartSpeed, limit: float) -> dict[str, Value | None]:
     return {"speed": speed.speed, "limit": limit}
-
-
-def _inlets_fast(context: Context) -> Iterator[Draft]:
-    """Through-hulls and seacocks before the pump, by the limit of a suction hose."""
-    for index, speed in _fast_inlets(context).items():
-        yield draft(
-            "inlet-fast",
-            "warning",
-            context.at(index),
-            {"case": _case(context, index, speed), "speed": speed, "limit": SUCTION_MOST},
-            lambda: slower_first(context, wider_inlets(context)),
-            asked=partial(_ways, context),
-        )
-
-
-def _case(context: Context, index: int, speed: float) -> str | None:
-    """Whether it is the grate in which the water is as fast, and not the bore."""
-    bore, line = context.network.parts[index].inner_bore, context.network.line_of[index]
-    grated = isinstance(context.network.parts[index], Intake)
-    within = velocity(float(context.point.line_flow[line]), bore)
-    return "grate" if grated and faster(speed, within) else None
-
-
-def _fast_inlets(context: Context) -> dict[int, float]:
-    """Speeds [m/s] over the limit, by part."""
-    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
-
-
-def wider_inlets(context: Context) -> Iterator[Action]:
-    """The sizes in which all of them run within their limit, with the hoses that are too fast.
-
-    From the bore of the other hoses before the pump on: one bore throughout costs the least head.
-    """
-    parts, fast = context.network.parts, list(_fast_inlets(context))
-    if not fast:
-        return
-    hoses = [s.index for s in part_speeds(context.point) if s.suction and s.speed > s.most]
-    flow = max(float(context.point.line_flow[context.network.line_of[i]]) for i in fast)
-    kept = [
-        part.inner_bore
-        for i, part in enumerate(parts[: context.network.pump_index])
-        if isinstance(part, Hose) and i not in hoses
-    ]
-    for bore in TRADE_BORES:
-        if velocity(flow, bore) > SUCTION_MOST or narrower(bore, min(kept, default=0.0)):
-            continue
-        smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
-        wide = [widened(context, smaller, bore)] if smaller else []
-        done = {address for one in wide for address in one.fittings}
-        others = (_inlet_in(context, i, bore, context.addresses[i] in done) for i in fast)
-        action = together([*wide, *chain.from_iterable(others)])
-        yield action
-        if all(isinstance(step, CleanGrate) for step in action.steps) and _slow_in(context, action):
-            return
-
-
-def _slow_in(context: Context, action: Action) -> bool:
-    """Whether the bores of all inlets are wide enough for what comes once this is done."""
-    flows, parts = flows_with(context, action), context.network.parts
-    return flows is not None and all(
-        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MOST
-        for i, _ in inlet_speeds(context.point)
-    )
-
-
-def _inlet_in(context: Context, index: int, bore: float, done: bool) -> Iterator[Action]:
-    """What a fast inlet takes to be of a bore [m], which a hose's change may have done."""
-    part, address = context.network.parts[index], context.addresses[index]
-    wider = narrower(part.inner_bore, bore)
-    if wider and not done:
-        yield ChangeBore(address, bore)
-    if isinstance(part, Intake):
-        if part.narrow_grate:
-            yield usual_grate(context, index, max(bore, part.inner_bore))
-        elif part.overgrown:
-            yield CleanGrate(address, part.clean)
-    elif not wider and not done:
-        yield FitFullBore(address)
-
-
-def _ways(context: Context) -> int:
-    """How many ways are given: where the pump is too large, another is the one."""
-    return 1 if too_much_pump(context) else 2
 
 
 def _slower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
@@ -252,7 +167,7 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
             * math.sqrt(max(unit.needed_flow / most, speed.speed / speed.most)),
         },
         None if narrow else lambda: slower_first(context, _throttled(context, unit.name, most)),
-        asked=partial(_ways, context),
+        asked=partial(ways_given, context),
     )
 
 

@@ -19,14 +19,14 @@ from loop.words.actions import MovePump, together
 from loop.words.numbers import round_down
 
 # Suction head [m] under which a pump whose file asks for none is doubtful: engineering estimate.
-_LEAST_UNKNOWN = 2.0
+LEAST_UNKNOWN = 2.0
 
 
 def pressure_findings(context: Context) -> Iterator[Draft]:
     """cavitation, boiling."""
     available, required = suction_heads(context.point)
     unknown = math.isnan(required)
-    asked = _LEAST_UNKNOWN if unknown else NPSH_RATIO * required
+    asked = LEAST_UNKNOWN if unknown else NPSH_RATIO * required
     if available < asked:
         ratio = math.nan if unknown else available / required
         danger = ratio < 1
@@ -37,7 +37,7 @@ def pressure_findings(context: Context) -> Iterator[Draft]:
             {
                 "case": "unknown" if unknown else None,
                 "available": available,
-                "required": _LEAST_UNKNOWN if unknown else required,
+                "required": LEAST_UNKNOWN if unknown else required,
                 "ratio": None if unknown else ratio,
                 "least": NPSH_RATIO,
                 "more": asked - available,

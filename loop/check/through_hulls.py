@@ -9,7 +9,8 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.vent_height import deepest, vent_height
-from loop.parts import Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
+from loop.margins.suction import STEPPED
+from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
@@ -22,8 +23,6 @@ _OPEN = 0.99
 _NOISE = 1e-4
 # How bad it is that an outlet without a seacock comes under water for a moment.
 _DIPPED: dict[str, Level] = {"waves": "warning", "stepped": "warning", "heeled-waves": "note"}
-# How far a boat goes down as people step aboard [m], waves or none: common practice, two inches.
-_STEPPED = 0.05
 # Head [m] that is shown as more than nothing.
 _SHOWN = 0.02
 
@@ -58,17 +57,18 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     # A boat does not lie for long at the worst heel in the worst waves: both together are a note.
     depths = {
         "discharge" if part.height < 0 else "heeled": heeled,
-        "waves" if crest >= _STEPPED else "stepped": max(crest, _STEPPED) - part.height,
+        "waves" if crest >= STEPPED else "stepped": max(crest, STEPPED) - part.height,
         "heeled-waves": heeled + crest,
     }
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
     if not case or has_seacock(context, index):
         return
-    before = _before(context, index) or [index - 1]
-    level = _DIPPED.get(case, "danger")
+    before = before_outlet(context, index) or [index - 1]
+    level, last = _DIPPED.get(case, "danger"), context.addresses[before[-1]]
     ways = (
+        *filter(None, [to_the_hull(context, index)]),
         RaiseOutlet(context.addresses[index], usual_height(part, boat, context.job.units)),
-        FitPart(context.addresses[before[-1]], "seacock", part.inner_bore),
+        FitPart(last, "seacock", part.inner_bore),
     )
     yield draft(
         "seacock-missing",
@@ -79,11 +79,50 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "part": context.addresses[index],
             "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "moved": _STEPPED if case == "stepped" else None,
+            "moved": STEPPED if case == "stepped" else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
+            **_far(context, before, case),
         },
         just() if level == "note" else just(*ways),
     )
+
+
+def to_the_hull(context: Context, index: int) -> MovePart | None:
+    """The seacock of a discharge that has none on its through-hull moved there, if it has one."""
+    before = before_outlet(context, index)
+    far = None if has_seacock(context, index) else _inboard(context, before)
+    return None if far is None else MovePart(context.addresses[far], context.addresses[before[-1]])
+
+
+def _inboard(context: Context, before: Iterable[int]) -> int | None:
+    """The seacock of a discharge that is not on its through-hull: the last after its unit.
+
+    A part-shut one in a branch may be what balances the branches.
+    """
+    network = context.network
+    for index in sorted(before, reverse=True):
+        part = network.parts[index]
+        if isinstance(part, Condenser):
+            return None
+        if isinstance(part, Seacock):
+            return None if network.branches[index] and part.open < _OPEN else index
+    return None
+
+
+def _far(context: Context, before: Iterable[int], case: str) -> dict[str, Value | None]:
+    """What is said of a discharge's seacock that is not on its through-hull, where it has one.
+
+    ``first`` is what can part, as a hose can, the nearest to the discharge.
+    """
+    cock = _inboard(context, before)
+    if cock is None:
+        return {}
+    soft = (i for i in sorted(before, reverse=True) if not _rigid(context.network.parts[i]))
+    return {
+        "case": f"{'far-heeled' if 'heeled' in case else 'far-outlet'} {case}",
+        "cock": context.addresses[cock],
+        "first": context.addresses[next(soft)],
+    }
 
 
 def part_shut_findings(context: Context) -> Iterator[Draft]:
@@ -93,7 +132,7 @@ def part_shut_findings(context: Context) -> Iterator[Draft]:
         cock: part
         for index, part in enumerate(network.parts)
         if isinstance(part, Discharge)
-        for cock in _on_hull(context, reversed(_before(context, index)))
+        for cock in _on_hull(context, reversed(before_outlet(context, index)))
     }
     for index, part in enumerate(network.parts):
         if not isinstance(part, Seacock) or part.shut or part.open >= _OPEN:
@@ -147,17 +186,24 @@ def _throttled(context: Context, index: int, part: Seacock) -> float | None:
 
 def has_seacock(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge, given by its number."""
-    return bool(_on_hull(context, reversed(_before(context, index))))
+    return bool(_on_hull(context, reversed(before_outlet(context, index))))
 
 
 def shut_out(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge and a vented loop, high enough, is on the way to it."""
-    vents = [i for i in _before(context, index) if isinstance(context.network.parts[i], VentedLoop)]
+    vents = [
+        i for i in before_outlet(context, index) if isinstance(context.network.parts[i], VentedLoop)
+    ]
     heights = (vent_height(context, i) for i in vents)
     return has_seacock(context, index) and any(vent.height >= vent.least for vent in heights)
 
 
-def _before(context: Context, index: int) -> list[int]:
+def seacock_of(context: Context, index: int) -> str:
+    """Address of the seacock that shuts a discharge which has one."""
+    return context.addresses[_on_hull(context, reversed(before_outlet(context, index)))[0]]
+
+
+def before_outlet(context: Context, index: int) -> list[int]:
     """The parts between the pump, or the last joint, and a discharge."""
     network = context.network
     line = network.lines[network.line_of[index]].parts[:-1]

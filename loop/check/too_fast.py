@@ -6,6 +6,8 @@ from loop.words import Finding, Value
 
 # Speed over what it was, or over its limit, from which the difference matters: as with flows.
 _MATTERS = 1.02
+# Findings of water whose harm is the head that it loses before the pump.
+BEFORE_PUMP = ("inlet-fast", "suction-fast")
 
 
 def speed_over(values: Mapping[str, Value]) -> float:

@@ -9,7 +9,7 @@ from functools import cached_property
 from loop.check.context import Context
 from loop.check.drafts import Draft
 from loop.check.look import look
-from loop.check.too_fast import barely, faster, speed_over
+from loop.check.too_fast import BEFORE_PUMP, barely, faster, speed_over
 from loop.check.work import work
 from loop.hydraulics.effort import effort
 from loop.job import JobError
@@ -43,6 +43,7 @@ class Outcome:
     moves: Moves
     judge: Judge
     before: Sequence[Finding]
+    inlet_head: float  # at the pump, before it [m]
     known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
 
     @cached_property
@@ -64,6 +65,8 @@ class Outcome:
 
     def is_worse(self, one: Draft) -> bool:
         """Whether a finding that was there before is of water that now is faster still."""
+        if one.code in BEFORE_PUMP and self.context.point.pump_inlet.total_head > self.inlet_head:
+            return False  # less is lost on the way to the pump, and that loss is the harm
         return any(
             _same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
             for old, here in self.held.get(_key(one, one.at), ())
@@ -246,7 +249,9 @@ class Trials:
         except (JobError, KeyError, ValueError):
             return None  # a height, or a duty, that no hose or pump can have
         context = look(job)
-        return Outcome(context, moves, self._judge, self.findings) if context.settled else None
+        head = self._context.point.pump_inlet.total_head
+        whole = Outcome(context, moves, self._judge, self.findings, head)
+        return whole if context.settled else None
 
 
 def upto(level: Level) -> tuple[Level, ...]:

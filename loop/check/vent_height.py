@@ -10,6 +10,9 @@ from loop.records import dataclass
 # How high above the water a vented loop must be at rest, and at the worst heel and trim [m]: common
 # practice.
 LEAST_VENT = 0.15
+# How far from the middle of the boat an outlet in her side may be, half a beam [m]: engineering
+# estimate.
+BESIDE = 1.5
 
 
 @dataclass(frozen=True)
@@ -41,12 +44,26 @@ def vent_height(context: Context, index: int) -> VentHeight:
     One whose place is not stated is taken to be as far out as the outermost of its outlets: on the
     safe side.
     """
-    boat, part = context.job.boat, context.network.parts[index]
+    part, height = context.network.parts[index], context.network.heights[index]
     assert isinstance(part, VentedLoop)
-    outlets = outlets_of(context, index)
+    return _over(context.job.boat, outlets_of(context, index), height, part)
+
+
+def least_vent(boat: Boat, outlet: Discharge) -> float:
+    """The least height [m] over the waterline of a vented loop to be fitted before an outlet.
+
+    As far out as the outlet; where that is not stated, as far as one may well be.
+    """
+    across, along = (BESIDE if own is None else own for own in (outlet.off_centre, outlet.fore_aft))
+    return _over(boat, (outlet,), 0.0, VentedLoop(off_centre=across, fore_aft=along)).least
+
+
+def _over(
+    boat: Boat, outlets: tuple[Discharge, ...], height: float, vent: VentedLoop
+) -> VentHeight:
     across, along = (
         max((abs(getattr(one, axis) or 0.0) for one in outlets), default=0.0)
-        if (stated := getattr(part, axis)) is None
+        if (stated := getattr(vent, axis)) is None
         else abs(stated)
         for axis in ("off_centre", "fore_aft")
     )
@@ -54,7 +71,7 @@ def vent_height(context: Context, index: int) -> VentHeight:
     dips = any(deepest(outlet, boat) > 0 for outlet in outlets)
     covered = any(outlet.height < boat.wave_height / 2 for outlet in outlets)
     return VentHeight(
-        height=context.network.heights[index],
+        height=height,
         heeled=rises if dips else 0.0,
         crest=boat.wave_height / 2 if covered else 0.0,
     )

@@ -59,7 +59,7 @@ def _low(context: Context, index: int) -> Iterator[Draft]:
         "least": vent.least,
         "waves": context.job.boat.wave_height,
     }
-    yield draft("part-order", level, context.at(index), values, partial(_raised, context, index))
+    yield draft("part-order", level, context.at(index), values, partial(raised, context, index))
 
 
 def _case(vent: VentHeight) -> tuple[str | None, Level]:
@@ -79,7 +79,7 @@ def _case(vent: VentHeight) -> tuple[str | None, Level]:
     return ("vent-waves" if vent.height < vent.least else None), "warning"
 
 
-def _raised(context: Context, index: int) -> Iterator[Action]:
+def raised(context: Context, index: int) -> Iterator[Action]:
     """The vented loop as high as it must be, with the end of the hose before it."""
     job, units = context.job, context.job.units
     hose = hose_before(job, context.addresses[index])

@@ -11,6 +11,8 @@ from loop.seawater import ATMOSPHERE, Water
 
 # Available over required NPSH, at least: common practice for small pumps on warm water.
 NPSH_RATIO = 1.3
+# How far a boat goes down as people step aboard [m], waves or none: common practice, two inches.
+STEPPED = 0.05
 # Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
 # literature).
 VORTEX = 2.3

@@ -34,7 +34,8 @@ class AtRest(Told):
             drowned = listed([self.the(index) for index in self.drowned])
             level = self.phrase("rest-up-to", level=lowest) if len(self.drowned) > 1 else lowest
         cocks = self._cocks() if self.before_pump else None
-        return self.say("rest-off", seacocks=cocks, drowned=drowned, level=level)
+        washed = listed([self.the(index) for index in self.washed]) if self.washed else None
+        return self.say("rest-off", seacocks=cocks, drowned=drowned, level=level, washed=washed)
 
     def _cocks(self) -> str:
         return listed([self.the(index) for index in self.before_pump])
@@ -80,10 +81,9 @@ class AtRest(Told):
                 yield self.say("rest-open-to", seacock=self.the(index), angle=angle)
             else:
                 yield self.say("rest-open", seacock=self.the(index))
-        if self.drowned:
-            yield self.say(
-                "rest-open-again", drowned=listed([self.the(index) for index in self.drowned])
-            )
+        outlets = [*self.drowned, *self.washed]
+        if outlets:
+            yield self.say("rest-open-again", outlets=listed([self.the(one) for one in outlets]))
 
     def _flooded(self) -> Iterator[str]:
         height = self.network.heights[self.network.pump_index]

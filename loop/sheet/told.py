@@ -34,6 +34,18 @@ class Told:
         parts = enumerate(self.network.parts)
         return [i for i, p in parts if isinstance(p, Discharge) and self.network.heights[i] < 0]
 
+    @property
+    def washed(self) -> list[int]:
+        """The other discharges that heel, trim, waves or people aboard may put under it."""
+        speaker = Speaker(self.result.job)
+        return [
+            index
+            for index, (at, item) in enumerate(speaker.parts.items())
+            if isinstance(item.part, Discharge)
+            and index not in self.drowned
+            and speaker.may_flood(at, together=False)
+        ]
+
     def the(self, index: int) -> str:
         """A part as it is called, with its article, and its branch in brackets."""
         branch = self.network.branches[index]

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 
-from loop.check.judge import wrong_with
 from loop.check.look import look
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
@@ -32,7 +31,7 @@ def described(
     context = candidate.judged.context if candidate.judged else look(in_service(fitted))
     point = context.point
     shown = (candidate.passes and whole) or choice.as_is
-    clean, found = wrong_with(fitted) if shown else (None, ())
+    clean, found = search.rules.wrong_with_choice(fitted) if shown else (None, ())
     suction, pressure = _fastest(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(

@@ -7,6 +7,7 @@ from typing import Any
 
 from loop.check import CheckResult
 from loop.check.context import Context
+from loop.check.inlets import inlets_fast
 from loop.check.judge import Checking, wrong_with
 from loop.check.too_fast import faster, fastest
 from loop.job import Job
@@ -112,12 +113,13 @@ class Rules:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        _, self.as_is = wrong_with(in_service(job))
+        context, self.as_is = wrong_with(in_service(job))
         of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
         self.aside = tuple(
             one for one in self.as_is if one.code not in of_size or _has(one, _OF_UNIT)
         )
         self.set_aside = {one.code for one in self.aside if one.code not in of_size} | _ALWAYS_ASIDE
+        self._kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
 
     @cached_property
     def checked(self) -> CheckResult:
@@ -165,6 +167,17 @@ class Rules:
         left = tuple(one for one in found if not self._is_aside(one))
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)
+
+    def wrong_with_choice(self, option: Job) -> tuple[Context, tuple[Finding, ...]]:
+        """What is wrong with an option as new, for which others are chosen before it.
+
+        A check lets an inlet wait for the next haul-out; it is no reason to buy what makes the
+        water too fast there, where it is not so as the loop stands, or the inlets are chosen too.
+        """
+        context, found = wrong_with(option)
+        if self._kept_slow and all(one.code != "inlet-fast" for one in found):
+            found += tuple(one.finding for one in inlets_fast(context, waits=False))
+        return context, found
 
     def besides(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings that were set aside, with an option fitted, and doubts.

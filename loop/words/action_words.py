@@ -138,6 +138,14 @@ def _change_strainer(action: do.ChangeStrainer, speaker: Speaker) -> str:
     return f"fit a strainer {takes} in place of {speaker.name(action.part)}"
 
 
+def _change_fitting(action: do.ChangeFitting, speaker: Speaker) -> str:
+    loss, flow = speaker.exact(action.loss, "pressure"), speaker.exact(action.flow, "flow")
+    count = part_at(speaker.job, action.part).count  # type: ignore[attr-defined]
+    one, it, takes = ("one", "its", "takes") if count == 1 else ("some", "their", "each take")
+    name = speaker.name(action.part)
+    return f"clean {name}, or fit {one} in {it} place that {takes} {loss} or less at {flow}"
+
+
 def _change_bore(action: do.ChangeBore, speaker: Speaker) -> str:
     part = part_at(speaker.job, action.part)
     now, bore = (speaker.number(size, "bore") for size in (part.inner_bore, action.bore))
@@ -249,11 +257,13 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.RemovePart: _remove_part,
     do.SetValve: _set_valve,
     do.FitValve: _fit_valve,
+    do.FitVent: high.fit_vent,
     do.FitOrifice: _fit_orifice,
     do.ChangeHose: _change_hose,
     do.ChangeBarbs: _change_barbs,
     do.ChangeStrainer: _change_strainer,
     do.ChangeBore: _change_bore,
+    do.ChangeFitting: _change_fitting,
     do.FitFullBore: _fit_full_bore,
     do.ChangePump: _change_pump,
     do.FitPumpRated: _fit_pump_rated,

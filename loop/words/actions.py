@@ -35,6 +35,7 @@ from loop.words.part_actions import (
 from loop.words.size_actions import (
     ChangeBarbs,
     ChangeBore,
+    ChangeFitting,
     ChangeHose,
     ChangePump,
     ChangeStrainer,
@@ -42,12 +43,14 @@ from loop.words.size_actions import (
     FitPumpRated,
     SetSupply,
 )
+from loop.words.vent_actions import FitVent
 
 __all__ = [
     "Action",
     "Address",
     "ChangeBarbs",
     "ChangeBore",
+    "ChangeFitting",
     "ChangeGrate",
     "ChangeHose",
     "ChangePump",
@@ -62,6 +65,7 @@ __all__ = [
     "FitPart",
     "FitPumpRated",
     "FitValve",
+    "FitVent",
     "LeadRound",
     "LowerIntake",
     "LowerLine",

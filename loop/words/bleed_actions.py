@@ -62,8 +62,7 @@ def cut(job: Job, address: Address, places: Sequence[float]) -> tuple[Edit, ...]
     """Edits that cut a hose at these distances [m] from its start, with a bleed in each cut."""
     hose = part_at(job, address)
     assert isinstance(hose, Hose)
-    pieces = list(_pieces(job, address, hose, sorted(places)))
-    first, *rest = pieces
+    first, *rest = pieces(job, address, hose, sorted(places))
     edits: list[Edit] = [Put(f"{address}.{key}", value) for key, value in first.items()]
     after = following(job, address)
     for piece in rest:
@@ -71,7 +70,7 @@ def cut(job: Job, address: Address, places: Sequence[float]) -> tuple[Edit, ...]
     return tuple(edits)
 
 
-def _pieces(
+def pieces(
     job: Job, address: Address, hose: Hose, places: Sequence[float]
 ) -> Iterator[dict[str, Any]]:
     """What is new of the first piece, and the other pieces as tables; sweeps stay with the first.
@@ -93,12 +92,14 @@ def _pieces(
         if number == 0:
             yield piece
             continue
-        same = {
-            key: value
-            for key in ("bore", "barb_bore", "lining", "roughness", "bend_radius")
-            if (value := getattr(hose, key)) is not None
-        }
-        yield {"kind": "hose", **same, **{k: v for k, v in piece.items() if v is not None}}
+        own = {k: v for k, v in piece.items() if v is not None}
+        yield {"kind": "hose", **as_same_hose(hose), **own}
+
+
+def as_same_hose(hose: Hose) -> dict[str, Any]:
+    """What makes another piece one of the same hose, as values of its table."""
+    keys = ("bore", "barb_bore", "lining", "roughness", "bend_radius")
+    return {key: value for key in keys if (value := getattr(hose, key)) is not None}
 
 
 def _barbs(whole: int, number: int, count: int) -> int:

@@ -25,8 +25,8 @@ BLEEDING = "Open a bleed valve slowly, with a rag around it and the pump's wirin
 # Inside a step that opens the line before the pump, or the strainer; by what the loop has.
 OPENS = (
     "An open fitting below the waterline sinks boats: pump off[, {seacock} shut (that of an outlet "
-    "under water too), a plug at hand before anything is opened][ and, as this loop has no seacock "
-    "to shut, the boat out of the water before anything is opened{no_seacock}]."
+    "that is or may come under water too), a plug at hand before anything is opened][ and, as this "
+    "loop has no seacock to shut, the boat out of the water before anything is opened{no_seacock}]."
 )
 STEP_OPENS = ALL.text(OPENS)
 STEP_BREAKER = "Pump breaker off first."

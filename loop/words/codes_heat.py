@@ -194,25 +194,6 @@ HEAT: dict[str, Row] = {
                     "seen, and the sea can come in by them"
                 ),
             },
-            "kept-out": {
-                "message": (
-                    "{part:name} lies[ {depth:height}] under the water: its stream cannot "
-                    "be seen. Its seacock and the vented loop before it keep the sea out"
-                ),
-                "fix": (
-                    "look at the vent each season, which salt closes, and shut the seacock when "
-                    "the boat is left"
-                ),
-                "several": (
-                    "{count:counted} discharges lie under the water, {part:name} the deepest by "
-                    "{depth:height}: their streams cannot be seen. Seacocks and vented loops keep "
-                    "the sea out"
-                ),
-                "several_fix": (
-                    "look at the vents each season, which salt closes, and shut the seacocks when "
-                    "the boat is left"
-                ),
-            },
         },
     ),
     "discharge-beside-intake": Row(

@@ -78,6 +78,33 @@ SEACOCKS: dict[str, Row] = {
                     "higher up, end that"
                 ),
             },
+            "far-outlet": {
+                "message": (
+                    "{cock:name} is not on the through-hull of {part:name}, which comes "
+                    "{depth:height} under the water[ in waves of {waves:height}][ as people who "
+                    "step aboard bring a boat down by {moved:height}]: if {first:name} parts the "
+                    "sea comes in, and no seacock stops it"
+                ),
+                "several": (
+                    "the seacocks of {count:counted} discharges that come under the water are not "
+                    "on their through-hulls, {part:name} the deepest by {depth:height}: if a hose "
+                    "between parts the sea comes in, and no seacock stops it"
+                ),
+            },
+            "far-heeled": {
+                "message": (
+                    "{cock:name} is not on the through-hull of {part:name}, which dips "
+                    "{depth:height} under the water at the worst heel and trim[ in waves of "
+                    "{waves:height}]: if {first:name} parts the sea comes in, and no seacock stops "
+                    "it"
+                ),
+                "several": (
+                    "the seacocks of {count:counted} discharges that dip under the water at the "
+                    "worst heel and trim are not on their through-hulls, {part:name} the deepest "
+                    "by {depth:height}: if a hose between parts the sea comes in, and no seacock "
+                    "stops it"
+                ),
+            },
             "far": {
                 "message": (
                     "{part:name} is not on the through-hull: if {first:name} parts the sea comes "
@@ -86,6 +113,53 @@ SEACOCKS: dict[str, Row] = {
                 "fix": ("with the boat out of the water, fit a seacock on the through-hull itself"),
             },
         },
+    ),
+    "discharge-kept-out": Row(
+        title="Discharge under water, sea kept out",
+        levels=("note",),
+        message=(
+            "{part:name} lies[ {depth:height}] under the water: its stream cannot be seen. Its "
+            "seacock and the vented loop before it keep the sea out"
+        ),
+        fix=(
+            "look at the vent each season, which salt closes, and shut the seacock when the boat "
+            "is left"
+        ),
+        several=(
+            "{count:counted} discharges lie under the water, {part:name} the deepest by "
+            "{depth:height}: their streams cannot be seen. Seacocks and vented loops keep the sea "
+            "out"
+        ),
+        several_fix=(
+            "look at the vents each season, which salt closes, and shut the seacocks when the boat "
+            "is left"
+        ),
+        basis=("common practice", "through-hull"),
+    ),
+    "discharge-dips": Row(
+        title="Discharge dips under water",
+        levels=("note",),
+        message=(
+            "{part:name} dips {depth:height} under the water at the worst heel and trim, and no "
+            "siphon break is high enough before it: if a hose parts then, or a strainer is opened, "
+            "the sea comes in"
+        ),
+        fix=(
+            "before she gets under way, with the pump switched off at its breaker, shut "
+            "{cock:name}, and open it before the pump runs again; a vented loop after the unit, "
+            "{least:height.up} above the waterline or higher, ends that"
+        ),
+        several=(
+            "{count:counted} discharges dip under the water at the worst heel and trim, "
+            "{part:name} the deepest by {depth:height}, and no siphon break is high enough before "
+            "them: if a hose parts then, or a strainer is opened, the sea comes in"
+        ),
+        several_fix=(
+            "before she gets under way, with the pump switched off at its breaker, shut their "
+            "seacocks, and open them before the pump runs again; vented loops after the units, "
+            "{least:height.up} above the waterline or higher, end that"
+        ),
+        basis=("common practice", "through-hull"),
     ),
     "seacock-part-shut": Row(
         title="Seacock part shut",

@@ -4,6 +4,10 @@ from loop.words.row import Row
 
 _RUNS = "the water runs {speed:velocity|limit}, "
 
+_WAITS = (
+    "Every unit has enough and the suction head is ample, so that it can wait for the next haul-out"
+)
+
 SPEED: dict[str, Row] = {
     "suction-fast": Row(
         title="Suction hose too fast",
@@ -37,7 +41,7 @@ SPEED: dict[str, Row] = {
     ),
     "inlet-fast": Row(
         title="Seacock or through-hull too fast",
-        levels=("warning",),
+        levels=("warning", "note"),
         message=(
             f"{_RUNS}over {{limit:velocity|speed}} for a through-hull or seacock before the pump: "
             "its loss takes from what little head the suction has"
@@ -56,6 +60,22 @@ SPEED: dict[str, Row] = {
                     "little head the suction has"
                 ),
                 "fix": "with the boat out of the water, fit a grate that is more open",
+            },
+            "ample": {
+                "message": (
+                    f"{_RUNS}over {{limit:velocity|speed}} for a through-hull or seacock before "
+                    f"the pump. {_WAITS}"
+                ),
+                "several": (
+                    "in {parts:names} the water runs over {limit:velocity|speed}, fastest in "
+                    f"{{here:name}} with {{speed:velocity|limit}}. {_WAITS}"
+                ),
+            },
+            "grate-ample": {
+                "message": (
+                    "the water runs {speed:velocity|limit} through the openings of the grate, over "
+                    f"{{limit:velocity|speed}} for an inlet before the pump. {_WAITS}"
+                ),
             },
         },
     ),

@@ -5,9 +5,10 @@ import math
 from loop.parts import Discharge, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
-from loop.words.base import Action, Address, hose_before
-from loop.words.sea_ways import Joint, joint_after, joints_of, meetings, seacocks_to_shut
+from loop.words.base import Action, Address, following, hose_before
+from loop.words.sea_ways import Joint, joint_after, joints_of, kept_out, meetings
 from loop.words.speaker import Speaker
+from loop.words.template import listed
 
 _BOAT_OUT = "the boat out of the water"
 OUT = f"with {_BOAT_OUT}, "
@@ -21,6 +22,10 @@ _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
 LOCKED = "the pump switched off and locked out at the breaker"
+AFLOAT = "afloat and upright in still water, a plug at hand, "
+# How far above the water a hole in the hull lies at rest [m] that is worked on afloat, and above
+# the crests of the waves: a hand's breadth, engineering estimate.
+_DRY = 0.1
 
 
 @dataclass(frozen=True)
@@ -45,13 +50,13 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return OUT + _DIVING
         case do.LowerIntake() | do.MoveIntake() | do.TurnScoop():
             return OUT
-        case do.RaiseOutlet():
-            # It is raised because heel or waves bring the sea to its old hole.
-            return OUT
+        case do.RaiseOutlet() | do.LowerOutlet():
+            return _at_hole(speaker, action.part, work, action.height)
         case do.FitPart(what="seacock"):
-            return OUT
-        case do.LowerOutlet() if action.height <= 0:
-            return OUT
+            outlet = _outlet_after(action.part, speaker)
+            return OUT if outlet is None else _at_hole(speaker, outlet, work)
+        case do.MovePart() if (outlet := _outlet_after(action.to, speaker)) is not None:
+            return _at_hole(speaker, outlet, work)
         case do.CleanStrainer():
             first = _first(speaker, work)
             return SEACOCK_FIRST if first == OUT else first
@@ -129,7 +134,7 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened((action.part,))
         case do.RemovePart() | do.ChangeBore() | do.FitFullBore() | do.Descale():
             return Opened((action.part,))
-        case do.ChangeStrainer():
+        case do.ChangeStrainer() | do.ChangeFitting() | do.FitVent():
             return Opened((action.part,))
         case do.ChangePump() | do.FitPumpRated():
             return Opened((action.part,))
@@ -143,8 +148,30 @@ def _branch(part: Address, speaker: Speaker) -> tuple[Address, ...]:
     return tuple(a for a, item in speaker.parts.items() if item.path[: len(line)] == line)
 
 
-def _first(speaker: Speaker, work: Opened, power: str = OFF) -> str:
-    """The pump off, and how the sea is kept out of what is open where any lies below the water."""
+def _outlet_after(part: Address, speaker: Speaker) -> Address | None:
+    """The discharge that comes just after a part."""
+    after = following(speaker.job, part)
+    there = after in speaker.parts and isinstance(speaker.parts[after].part, Discharge)
+    return after if there else None
+
+
+def _at_hole(speaker: Speaker, outlet: Address, work: Opened, new: float = math.inf) -> str:
+    """Where a discharge's hole is worked on: afloat where it, and a new one, are dry at rest.
+
+    ``new`` is the height [m] of the new hole. The hole itself cannot be plugged meanwhile.
+    """
+    hole = speaker.parts[outlet].part
+    assert isinstance(hole, Discharge)
+    if min(hole.height, new) <= max(_DRY, speaker.job.boat.wave_height / 2):
+        return OUT
+    return f"{AFLOAT}{_first(speaker, work, spared=outlet)}"
+
+
+def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | None = None) -> str:
+    """The pump off, and how the sea is kept out of what is open where any lies below the water.
+
+    Of the outlets that are plugged for it `spared` is left out.
+    """
     meets, deep = meetings(speaker.job), work.level <= speaker.reach
     hangs = deep or any(speaker.below_water(part) for part in work.beside)
     joints = set()
@@ -152,10 +179,13 @@ def _first(speaker: Speaker, work: Opened, power: str = OFF) -> str:
         joints |= {one for one in joints_of(meets, part) if deep or _wet(one, speaker)}
     for part in work.after:
         joints |= {one for one in joint_after(meets, part) if hangs or _wet(one, speaker)}
-    cocks = seacocks_to_shut(speaker.job, joints)
-    if cocks is None:
+    kept = kept_out(speaker, joints)
+    if kept is None:
         return OUT if power == OFF else f"with {power} and {_BOAT_OUT}, "
-    return f"with {power} and {speaker.names(cocks)} shut, " if cocks else f"with {power}, "
+    plugs = [outlet for outlet in kept.plugs if outlet != spared]
+    shut = [f"{speaker.names(kept.cocks)} shut"] if kept.cocks else []
+    plugged = [f"{speaker.names(plugs)} plugged"] if plugs else []
+    return f"with {listed([power, *shut, *plugged])}, "
 
 
 def _wet(joint: Joint, speaker: Speaker) -> bool:

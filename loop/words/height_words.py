@@ -77,6 +77,16 @@ def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
     return f"bring {line} down to {speaker.level(action.height)} where it is higher"
 
 
+def fit_vent(action: do.FitVent, speaker: Speaker) -> str:
+    """A vented loop, and where: in a hose, or at its start."""
+    hose, level = speaker.name(action.part), speaker.level(action.height)
+    along = f", {speaker.number(action.along, 'length')} from its start"
+    place = f"in {hose}{along}" if action.along > 0 else f"at the start of {hose}"
+    if action.more(speaker.job) == 0:
+        return f"fit a vented loop {place}, {level}"
+    return f"fit a vented loop {place}, at {level} or higher, with hose to lead up to it and down"
+
+
 def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
     """The intake brought down."""
     return f"bring the intake down to {speaker.level(action.height)}"

@@ -3,13 +3,23 @@
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TypeAlias
 
-from loop.job import Job, locate
+from loop.job import Job
 from loop.job.address import Path, written
-from loop.parts import Discharge, Intake, Manifold, Part, Seacock
+from loop.parts import Discharge, Manifold, Part, Seacock
+from loop.records import dataclass
 from loop.words.base import Address
+from loop.words.speaker import Speaker
 
 # Two parts that meet; a manifold meets the ends of its branches where these join again.
 Joint: TypeAlias = frozenset[Address]
+
+
+@dataclass(frozen=True)
+class KeptOut:
+    """What keeps the sea from open joints: seacocks that are shut, and outlets that are plugged."""
+
+    cocks: tuple[Address, ...] = ()
+    plugs: tuple[Address, ...] = ()
 
 
 def meetings(job: Job) -> dict[Address, list[Address]]:
@@ -35,34 +45,36 @@ def joint_after(meets: dict[Address, list[Address]], part: Address) -> set[Joint
     return {frozenset((end, meets[end][-1]))}
 
 
-def seacocks_to_shut(job: Job, opened: Iterable[Joint]) -> tuple[Address, ...] | None:
-    """The seacocks, the nearest to each opening in the hull, that keep the sea from open joints.
+def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
+    """What keeps the sea from open joints: of seacocks the nearest to each opening in the hull.
+
+    An outlet that is dry at rest, and that heel, trim, waves or people aboard may put under, is
+    shut like one under water. Where no seacock stands on the way from it, it is plugged if one of
+    these is enough for that.
 
     Returns
     -------
-    tuple of addresses, or None
-        In the order of the file; empty where no opening of the hull lies below the waterline, None
-        where the sea comes to an open joint by a way on which no seacock stands.
+    KeptOut or None
+        In the order of the file; empty where the water reaches no opening of the hull, None where
+        the sea comes to an open joint by an opening under water and no seacock stands on the way.
     """
-    meets, joints, shut = meetings(job), set(opened), set[Address]()
-    located = locate(job.part)
-    cocks = {item.address for item in located if isinstance(item.part, Seacock)}
-    for item in located:
-        if not lets_the_sea_in(item.part):
+    meets, joints = meetings(speaker.job), set(opened)
+    shut, plugs = set[Address](), set[Address]()
+    cocks = {at for at, item in speaker.parts.items() if isinstance(item.part, Seacock)}
+    for address, item in speaker.parts.items():
+        if not speaker.may_flood(address):
             continue
-        wet = _reached(meets, item.address, cocks)
+        wet = _reached(meets, address, cocks)
         if any(joint & wet - cocks for joint in joints):
-            return None
+            if not (isinstance(item.part, Discharge) and item.part.height > 0):
+                return None
+            plugs |= {address} if speaker.may_flood(address, together=False) else set()
+            continue
         for cock in wet & cocks:
             beyond = _reached(meets, cock, wet)
             if any(joint & (beyond - wet | {cock}) for joint in joints):
                 shut.add(cock)
-    return tuple(item.address for item in located if item.address in shut)
-
-
-def lets_the_sea_in(part: Part) -> bool:
-    """Whether a part is an opening in the hull at or below the waterline at rest."""
-    return isinstance(part, Intake | Discharge) and part.height <= 0
+    return KeptOut(*(tuple(at for at in speaker.parts if at in some) for some in (shut, plugs)))
 
 
 def _reached(

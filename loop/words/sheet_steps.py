@@ -17,8 +17,9 @@ STEPS: dict[str, str] = {
     # Before the pump first runs.
     "rest-off": (
         "Pump and units off at the breaker[, {seacocks} shut].[ Shut or plug {drowned} too, "
-        "{level}: the sea comes in there as well.] Look at every barb: two clamps, tight, and no "
-        "hose kinked or flattened."
+        "{level}: the sea comes in there as well.][ Shut or plug {washed} too: heel, waves or "
+        "people who step aboard may bring the sea there.] Look at every barb: two clamps, tight, "
+        "and no hose kinked or flattened."
     ),
     "rest-up-to": "up to {level}",
     "rest-no-seacock": (
@@ -48,7 +49,7 @@ STEPS: dict[str, str] = {
         "Open {seacock} slowly, to {angle:number.0}° from open, as the card's readings expect, a "
         f"hand on it. {_DRIPS}"
     ),
-    "rest-open-again": "Open {drowned} again.",
+    "rest-open-again": "Open {outlets} again.",
     "rest-flooded": "Wait a minute: the pump lies {level} and fills itself.",
     "rest-bleed": (
         "Pump still off, a rag around it and the pump's wiring kept dry, open {bleed} slowly: "

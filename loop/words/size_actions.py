@@ -77,6 +77,24 @@ class ChangeStrainer(Action):
 
 
 @dataclass(frozen=True)
+class ChangeFitting(Action):
+    """A fitting cleaned, or another of its kind, each of which takes `loss` [Pa] at `flow` [m³/s].
+
+    It may guard the pump or the unit, or be the unit: it is not left out.
+    """
+
+    kind: ClassVar[str] = "change-fitting"
+    part: Address
+    loss: float
+    flow: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its loss, in the place of how it was stated."""
+        stated = (Put(f"{self.part}.{name}", None) for name in ("k", "cv", "kv"))
+        return (*stated, Put(f"{self.part}.loss", f"{self.loss!r} Pa at {self.flow!r} m^3/s"))
+
+
+@dataclass(frozen=True)
 class ChangeBore(Action):
     """A fitting, or a hole in the hull, in another bore [m]; a seacock's port in proportion."""
 

@@ -6,8 +6,8 @@ from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
 from loop.job.address import Path, written
-from loop.margins.suction import lowest_immersion
-from loop.parts import Hose, Intake, Manifold, Part
+from loop.margins.suction import STEPPED, lowest_immersion
+from loop.parts import Discharge, Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address
 from loop.words.finding import Place
@@ -89,12 +89,40 @@ class Speaker:
         As at an intake, all told against it: heel and trim at the part that is stated furthest from
         the middle of the boat, half a wave, and what the draft changes with load.
         """
+        return -lowest_immersion(0.0, *self._furthest, self.job.boat)
+
+    def may_flood(self, address: Address, together: bool = True) -> bool:
+        """Whether a part is an opening in the hull to which the water may come while work is done.
+
+        By heel and trim at its own place, where that is stated, and half a wave, both `together` or
+        each by itself: a boat does not lie for long at the worst heel in the worst waves. And as
+        far as a boat goes down when people step aboard. One that is light only rises.
+        """
+        part = self.parts[address].part
+        if not isinstance(part, Intake | Discharge):
+            return False
+        leant, crest = self._leant(part), self.job.boat.wave_height / 2
+        comes = leant + crest if together else max(leant, crest)
+        return part.height <= STEPPED or part.height < comes
+
+    def _leant(self, part: Intake | Discharge) -> float:
+        """How far heel and trim raise the water at an opening in the hull [m]."""
+        stated = (part.off_centre, part.fore_aft)
+        across, along = (
+            far if own is None else own for own, far in zip(stated, self._furthest, strict=True)
+        )
+        calm = self.job.boat.model_copy(update={"light_rise": 0.0, "wave_height": 0.0})
+        return -lowest_immersion(0.0, across, along, calm)
+
+    @cached_property
+    def _furthest(self) -> tuple[float, float]:
+        """How far [m] across and along the stated places of parts are from the boat's middle."""
         parts = [item.part for item in self.parts.values()]
         across, along = (
             max((abs(getattr(part, name, None) or 0.0) for part in parts), default=0.0)
             for name in ("off_centre", "fore_aft")
         )
-        return -lowest_immersion(0.0, across, along, self.job.boat)
+        return across, along
 
     def below_water(self, address: Address) -> bool:
         """Whether the water may come to any of a part."""

@@ -37,6 +37,8 @@ _BY = {
     "condenser-fouled": "-condensing",
     "condensing-low": "condensing",
     "discharge-under-water": "-depth",
+    "discharge-kept-out": "-depth",
+    "discharge-dips": "-depth",
     "discharge-high": "-height",
     "seacock-missing discharge": "-depth",
     "seacock-missing heeled": "-depth",

@@ -1,0 +1,126 @@
+"""Findings about how fast the water runs in through-hulls and seacocks, and what widens them."""
+
+import math
+from collections.abc import Iterator
+from functools import partial
+from itertools import chain
+
+from loop.check.air import flows_with
+from loop.check.at_work import suction_heads
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.check.excess import slower_first, too_much_pump, ways_given
+from loop.check.odd_losses import usual_grate
+from loop.check.suction_pressure import LEAST_UNKNOWN
+from loop.check.too_fast import faster
+from loop.check.widened import widened
+from loop.job import TRADE_BORES
+from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
+from loop.margins.suction import NPSH_RATIO
+from loop.parts import Hose, Intake
+from loop.parts.friction import velocity
+from loop.parts.step import narrower
+from loop.words import Action
+from loop.words.actions import ChangeBore, CleanGrate, FitFullBore, together
+
+# Suction head over the least that a pump must have, from which it is ample, and the speed over its
+# limit up to which that is enough: engineering estimates.
+_AMPLE, _LITTLE = 2.0, 1.25
+
+
+def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
+    """Through-hulls and seacocks before the pump, by the limit of a suction hose.
+
+    Where all else is ample it `waits` for the next haul-out; of what is yet to be bought none does.
+    """
+    for index, speed in _fast(context).items():
+        ample = waits and _ample(context, speed)
+        yield draft(
+            "inlet-fast",
+            "note" if ample else "warning",
+            context.at(index),
+            {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MOST},
+            lambda: slower_first(context, wider_inlets(context)),
+            asked=partial(ways_given, context),
+        )
+
+
+def _case(context: Context, index: int, speed: float, ample: bool) -> str | None:
+    """Whether it is the grate in which the water is as fast, and not the bore; and it can wait."""
+    bore, line = context.network.parts[index].inner_bore, context.network.line_of[index]
+    grated = isinstance(context.network.parts[index], Intake)
+    within = velocity(float(context.point.line_flow[line]), bore)
+    grate = grated and faster(speed, within)
+    if ample:
+        return "grate-ample grate" if grate else "ample"
+    return "grate" if grate else None
+
+
+def _ample(context: Context, speed: float) -> bool:
+    """Whether water so fast does no harm yet: no boat is hauled for it alone.
+
+    The units have their need at the low edge from a pump that is not too large, the suction head is
+    far over what the pump must have, and the water is little over its limit.
+    """
+    available, required = suction_heads(context.point)
+    least = LEAST_UNKNOWN if math.isnan(required) else NPSH_RATIO * required
+    fed = all(unit.flow_low >= unit.needed_flow for unit in context.running)
+    slow = speed <= _LITTLE * SUCTION_MOST and available >= _AMPLE * least
+    return fed and slow and not too_much_pump(context)
+
+
+def _fast(context: Context) -> dict[int, float]:
+    """Speeds [m/s] over the limit, by part."""
+    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
+
+
+def wider_inlets(context: Context) -> Iterator[Action]:
+    """The sizes in which all of them run within their limit, with the hoses that are too fast.
+
+    From the bore of the other hoses before the pump on: one bore throughout costs the least head.
+    """
+    parts, fast = context.network.parts, list(_fast(context))
+    if not fast:
+        return
+    hoses = [s.index for s in part_speeds(context.point) if s.suction and s.speed > s.most]
+    flow = max(float(context.point.line_flow[context.network.line_of[i]]) for i in fast)
+    kept = [
+        part.inner_bore
+        for i, part in enumerate(parts[: context.network.pump_index])
+        if isinstance(part, Hose) and i not in hoses
+    ]
+    for bore in TRADE_BORES:
+        if velocity(flow, bore) > SUCTION_MOST or narrower(bore, min(kept, default=0.0)):
+            continue
+        smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
+        wide = [widened(context, smaller, bore)] if smaller else []
+        done = {address for one in wide for address in one.fittings}
+        others = (_inlet_in(context, i, bore, context.addresses[i] in done) for i in fast)
+        action = together([*wide, *chain.from_iterable(others)])
+        yield action
+        if all(isinstance(step, CleanGrate) for step in action.steps) and _slow_in(context, action):
+            return
+
+
+def _slow_in(context: Context, action: Action) -> bool:
+    """Whether the bores of all inlets are wide enough for what comes once this is done."""
+    flows, parts = flows_with(context, action), context.network.parts
+    return flows is not None and all(
+        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MOST
+        for i, _ in inlet_speeds(context.point)
+    )
+
+
+def _inlet_in(context: Context, index: int, bore: float, done: bool) -> Iterator[Action]:
+    """What a fast inlet takes to be of a bore [m], which a hose's change may have done."""
+    part, address = context.network.parts[index], context.addresses[index]
+    wider = narrower(part.inner_bore, bore)
+    if wider and not done:
+        yield ChangeBore(address, bore)
+    if isinstance(part, Intake):
+        if part.narrow_grate:
+            yield usual_grate(context, index, max(bore, part.inner_bore))
+        elif part.overgrown:
+            yield CleanGrate(address, part.clean)
+    elif not wider and not done:
+        yield FitFullBore(address)
