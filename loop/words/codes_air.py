@@ -51,7 +51,7 @@ AIR: dict[str, Row] = {
             "(Froude number {froude:number.2}), and surely sweeps a {bore:bore} bore only above "
             "{most:velocity|speed}"
         ),
-        fix="lead the line lower there, or look for a smaller hose from there down",
+        fix="{sea}lead the line lower there, or fit a smaller hose from there down",
         several=(
             "air may stay at {count:counted} high points, and most of all at {at:spot}: the water "
             "runs down from there at {speed:velocity|most} (Froude number {froude:number.2}), and "
