@@ -59,6 +59,26 @@ def _part(step: Step) -> dict[str, Any]:
     return {"kind": "hose", "length": step[0], "to": step[1]}
 
 
+# How far [m] a loop is sunk under the waterline.
+SUNK = 1.4
+
+
+def sunk(pressure: Way, **more: Any) -> Job:
+    """The same loop so much lower, under the waterline, where what a bleed lets out stays out.
+
+    From the end of its line it rises to an outlet in the open air, 0.1 m up.
+    """
+    parts = [*map(_sunk, map(_part, pressure)), _part((2.0, 0.1))]
+    return loop_of(parts, suction=((1.0, -0.3 - SUNK),), intake=-0.4 - SUNK, **more)
+
+
+def _sunk(part: dict[str, Any]) -> dict[str, Any]:
+    if part["kind"] != "hose":
+        return part
+    via = [{**one, "height": one["height"] - SUNK} for one in part.get("via", [])]
+    return {**part, "to": part["to"] - SUNK, **({"via": via} if via else {})}
+
+
 def air_of(job: Job, shutoff_head: float | None = None, flow: float | None = None) -> AirPath:
     """Air on a series loop, with another shut-off head or flow than the pump's where given."""
     (path,) = air_paths((point := _point(job, shutoff_head, flow)).network, point)
@@ -192,17 +212,20 @@ def test_water_that_stands_or_runs_back_sweeps_nothing(flow: float) -> None:
 
 
 def test_start_head_of_two_high_points_by_hand() -> None:
-    """Rises reach 0.6, 0.8 and 0.5 m; behind the high points the line drops 0.5 and 0.6 m.
+    """Behind the high points the line drops 0.5 and 0.6 m; it ends 0.1 m over the water.
 
-    Without bleeds: 0.6; 0.8 + 0.5 = 1.3; 0.5 + 0.5 + 0.6 = 1.6, the greatest.
-    First high point vented: 0.6; 0.8; 0.5 + 0.6 = 1.1. Second: 0.6; 1.3; 0.5 + 0.5 = 1.0.
+    Above the water rises reach 0.6, 0.8 and 0.5 m: 0.6; 0.8 + 0.5 = 1.3; 0.5 + 0.5 + 0.6 = 1.6, the
+    greatest, whatever bleeds there are: the line drains when the pump stops. Under it, with both
+    tops below the end: 0.1 + 0.5 + 0.6 = 1.2; with the first vented 0.7; with the second 0.6.
     """
     first: Way = (TWO_HIGH_POINTS[0], "bleed", *TWO_HIGH_POINTS[1:])
     second: Way = (*TWO_HIGH_POINTS[:3], "bleed", *TWO_HIGH_POINTS[3:])
     both: Way = (TWO_HIGH_POINTS[0], "bleed", *TWO_HIGH_POINTS[1:3], "bleed", *TWO_HIGH_POINTS[3:])
-    heads = [air_of(loop_of(way)).start_head for way in (TWO_HIGH_POINTS, first, second, both)]
-    assert heads == pytest.approx([1.6, 1.1, 1.3, 0.8])
-    assert air_of(loop_of(TWO_HIGH_POINTS)).start_head_vented == pytest.approx(0.8)
+    ways = (TWO_HIGH_POINTS, first, second, both)
+    assert [air_of(loop_of(way)).start_head for way in ways] == pytest.approx([1.6] * 4)
+    assert [air_of(sunk(way)).start_head for way in ways] == pytest.approx([1.2, 0.7, 0.6, 0.1])
+    assert air_of(loop_of(TWO_HIGH_POINTS)).start_head_vented == pytest.approx(1.6)
+    assert air_of(sunk(TWO_HIGH_POINTS)).start_head_vented == pytest.approx(0.1)
 
 
 def test_a_last_leg_to_the_open_air_holds_nothing_back() -> None:
@@ -242,13 +265,13 @@ def test_a_suction_humps_leg_that_goes_on_beyond_the_pump_counts() -> None:
 
 
 @pytest.mark.parametrize(
-    ("shutoff", "starts", "spare"), [(1.59, False, False), (1.7, True, False), (1.78, True, True)]
+    ("shutoff", "starts", "spare"), [(1.19, False, False), (1.3, True, False), (1.34, True, True)]
 )
 def test_a_start_wants_a_tenth_of_shutoff_head_to_spare(
     shutoff: float, starts: bool, spare: bool
 ) -> None:
-    """Start head 1.6 m: 90 % of 1.7 m is 1.53, of 1.78 m 1.602."""
-    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=shutoff)
+    """Start head 1.2 m: 90 % of 1.3 m is 1.17, of 1.34 m 1.206."""
+    path = air_of(sunk(TWO_HIGH_POINTS), shutoff_head=shutoff)
     assert (path.starts, path.starts_with_spare) == (starts, spare)
     assert (path.proposed == ()) is spare
 
@@ -257,25 +280,32 @@ def test_a_start_wants_a_tenth_of_shutoff_head_to_spare(
 
 
 def test_smallest_set_by_hand() -> None:
-    """Shut-off 1.4 m leaves 1.26: a bleed at the first top gives 1.1, at the second only 1.3."""
-    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=1.4)
+    """Shut-off 0.75 m leaves 0.675: a bleed at the second top gives 0.6, at the first only 0.7."""
+    path = air_of(sunk(TWO_HIGH_POINTS), shutoff_head=0.75)
     (bleed,) = path.proposed
-    assert (bleed.reason, bleed.high_point, bleed.height) == ("high point", 0, 0.6)
-    assert bleed.distance == pytest.approx(2.2)
-    assert not bleed.on_part  # at the far end of the first pressure hose, just after it
-    assert path.start_head_proposed == pytest.approx(1.1)
+    assert (bleed.reason, bleed.high_point) == ("high point", 1)
+    assert (bleed.distance, bleed.height) == (pytest.approx(4.2), pytest.approx(-0.6))
+    assert not bleed.on_part  # at the far end of the third pressure hose, just after it
+    assert path.start_head_proposed == pytest.approx(0.6)
 
 
 def test_the_best_that_bleeds_give_is_proposed_though_it_leaves_less_to_spare() -> None:
-    """Shut-off 0.85 m: 0.8 m, with both vented, starts; 0.765, a tenth to spare, cannot be had."""
-    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=0.85)
+    """Shut-off 0.105 m: 0.1, with both vented, starts; 0.0945, a tenth to spare, cannot be had."""
+    path = air_of(sunk(TWO_HIGH_POINTS), shutoff_head=0.105)
     assert [p.high_point for p in path.proposed] == [0, 1]
-    assert path.start_head_proposed == path.start_head_vented == pytest.approx(0.8)
+    assert path.start_head_proposed == path.start_head_vented == pytest.approx(0.1)
     assert path.bleeds_suffice
 
 
 def test_no_bleed_is_proposed_where_none_would_do() -> None:
-    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=0.7)
+    path = air_of(sunk(TWO_HIGH_POINTS), shutoff_head=0.09)
+    assert not path.bleeds_suffice
+    assert path.proposed == ()
+
+
+def test_no_bleed_is_proposed_where_the_line_drains() -> None:
+    """Shut-off 1.4 m, 1.6 m needed: bled by hand it would start on 0.8, at one start."""
+    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=1.4)
     assert not path.bleeds_suffice
     assert path.proposed == ()
 
@@ -327,7 +357,7 @@ def head_of(heights: tuple[float, ...], bleeds: frozenset[int] = frozenset()) ->
     way: list[Step] = []
     for number, step in enumerate(way_through(heights)):
         way += [step, "bleed"] if number in bleeds else [step]
-    return air_of(loop_of(way)).start_head
+    return air_of(sunk(way)).start_head
 
 
 @settings(max_examples=40, deadline=None)
@@ -358,7 +388,7 @@ def test_lowering_a_hump_never_raises_the_start_head(
 @given(steps, st.floats(0.3, 3.0))
 def test_proposals_cure_what_bleeds_can(line: list[float], shutoff: float) -> None:
     way = list(way_through(line))
-    path = air_of(loop_of(way), shutoff_head=shutoff)
+    path = air_of(sunk(way), shutoff_head=shutoff)
     high_points = [p for p in path.proposed if p.reason == "high point"]
     if path.starts_with_spare or not path.bleeds_suffice:
         assert high_points == []
@@ -369,7 +399,7 @@ def test_proposals_cure_what_bleeds_can(line: list[float], shutoff: float) -> No
     for number, step in enumerate(way):
         fitted.append(step)
         fitted += ["bleed"] if round(1.0 + 2.0 * (number + 1), 6) in at else []
-    after = air_of(loop_of(fitted), shutoff_head=shutoff)
+    after = air_of(sunk(fitted), shutoff_head=shutoff)
     assert after.start_head == pytest.approx(path.start_head_proposed)
     assert after.proposed == ()
 
@@ -437,17 +467,20 @@ def test_each_bleed_is_judged_by_where_it_sits() -> None:
         (1.0, 0.8),
         (1.0, 0.2),
     )
-    path = air_of(loop_of(line))
-    assert [(b.place, b.lets_out_air) for b in path.bleeds] == [
-        ("pump outlet", True),
-        ("high point", True),
-        ("slope", False),
-        ("low point", False),
-    ]
+    path = air_of(sunk(line))
+    for some in (path, air_of(loop_of(line))):
+        assert [(b.place, b.lets_out_air) for b in some.bleeds] == [
+            ("pump outlet", True),
+            ("high point", True),
+            ("slope", False),
+            ("low point", False),
+        ]
+        # Above the water the line there drains, and the air is back at the next start.
+        assert [b.drains for b in some.bleeds] == [False, some is not path, False, False]
     # Where the air is that they miss: the first high point is vented, so the second.
     assert [b.high_point for b in path.bleeds] == [None, 0, 1, 1]
     # Low points are given no credit, slopes neither.
-    assert path.start_head == air_of(loop_of((*line[:3], (1.0, 0.1), *line[7:]))).start_head
+    assert path.start_head == air_of(sunk((*line[:3], (1.0, 0.1), *line[7:]))).start_head
 
 
 def test_a_bleed_far_from_the_pump_is_not_at_its_outlet() -> None:
@@ -481,9 +514,10 @@ def test_a_high_point_inside_a_hose_gets_its_bleed_on_the_hose() -> None:
         "to": 0.5,
         "via": [{"at": 1.0, "height": 0.6}, {"at": 2.0, "height": 0.1}],
     }
-    path = air_of(loop_of((up_and_down, (1.0, 0.1))), shutoff_head=0.9)
+    path = air_of(sunk((up_and_down, (1.0, 0.1))), shutoff_head=0.7)
     bleed = next(p for p in path.proposed if p.reason == "high point")
-    assert (bleed.on_part, bleed.along, bleed.part, bleed.height) == (True, 1.0, 4, 0.6)
+    assert (bleed.on_part, bleed.along, bleed.part) == (True, 1.0, 4)
+    assert bleed.height == pytest.approx(-0.8)
 
 
 # Suction
@@ -550,7 +584,10 @@ def test_the_heights_told_for_a_suction_line_leave_no_hump(line: list[float]) ->
 
 
 def branched(order: Sequence[str], bleed_on_riser: bool = False, top: float = 0.5) -> Job:
-    """Branches a and b, to `top` and 0.9 m, behind a high point at 0.4 m on the shared riser."""
+    """Branches a and b, to `top` and 0.9 m, behind a high point at 0.4 m on the shared riser.
+
+    The outlet lies 0.1 m under the water: what a bleed lets out stays out.
+    """
     tops = {"a": top, "b": 0.9}
     unit = {"kind": "condenser", "loss": "10 kPa at 15 L/min"}
     return Job.model_validate(
@@ -580,8 +617,8 @@ def branched(order: Sequence[str], bleed_on_riser: bool = False, top: float = 0.
                         for n in order
                     ],
                 },
-                _part((1.0, 0.25)),
-                {"kind": "discharge", "height": 0.25},
+                _part((1.0, -0.1)),
+                {"kind": "discharge", "height": -0.1},
             ],
         }
     )
@@ -595,12 +632,12 @@ def by_branch(job: Job, shutoff_head: float) -> dict[str, AirPath]:
 def test_the_highest_branch_needs_the_most_head() -> None:
     """Riser to 0.4, drop 0.3: a reaches 0.5 + 0.3, b 0.9 + 0.3.
 
-    Behind them the line drops to 0.2 and rises to 0.25 at the end: 0.25 + 0.3 + 0.3 = 0.85 by way
-    of a, and 0.25 + 0.3 + 0.7 = 1.25 by way of b.
+    Behind them the line drops to -0.1, and the sea stands at 0: 0.3 + 0.6 = 0.9 by way of a, and
+    0.3 + 1.0 = 1.3 by way of b.
     """
     paths = by_branch(branched("ab"), 5.0)
-    assert paths["a"].start_head == pytest.approx(0.85)
-    assert paths["b"].start_head == pytest.approx(1.25)
+    assert paths["a"].start_head == pytest.approx(0.9)
+    assert paths["b"].start_head == pytest.approx(1.3)
     other = by_branch(branched("ba"), 5.0)
     assert {n: p.start_head for n, p in other.items()} == {
         n: p.start_head for n, p in paths.items()
@@ -608,32 +645,31 @@ def test_the_highest_branch_needs_the_most_head() -> None:
 
 
 def test_one_bleed_on_the_shared_line_serves_every_branch() -> None:
-    """0.9 / 1.1 = 0.99 m to start on: a starts as it is; b needs its own 0.7 m or the riser's 0.3.
+    """0.9 of 1.15 is 1.035 m to start on: a starts as it is; b wants its own 1.0 m or the riser's.
 
-    Venting b's own high point leaves 0.9 + 0.3 = 1.2; only the riser's gives 0.95 (0.25 + 0.7).
+    Venting b's own high point leaves 0.9 + 0.3 = 1.2; only the riser's gives 1.0, b's own drop.
     """
-    paths = by_branch(branched("ab"), 1.1)
+    paths = by_branch(branched("ab"), 1.15)
     assert len({p.key for p in paths["b"].proposed}) == 1
     assert paths["b"].proposed[0].height == 0.4
-    assert paths["b"].start_head_proposed == pytest.approx(0.95)
+    assert paths["b"].start_head_proposed == pytest.approx(1.0)
     assert [p.key for p in paths["a"].proposed] == [p.key for p in paths["b"].proposed]
-    fitted = by_branch(branched("ab", bleed_on_riser=True), 1.1)
-    assert fitted["b"].start_head == pytest.approx(0.95)
+    fitted = by_branch(branched("ab", bleed_on_riser=True), 1.15)
+    assert fitted["b"].start_head == pytest.approx(1.0)
     assert all(path.proposed == () for path in fitted.values())
 
 
 def test_a_branchs_own_bleed_is_dropped_where_anothers_makes_it_needless() -> None:
-    """Branch a reaches 0.52 m: 0.25 + 0.3 + 0.32 = 0.87 m. Shut-off 0.93 m leaves 0.837.
+    """Branch a reaches 0.52 m: 0.3 + 0.62 = 0.92 m. Shut-off 1.011 m leaves 0.91.
 
     Alone, a would vent its own high point, the larger pocket: 0.52 + 0.3 = 0.82. But b starts only
-    with the riser's high point and its own vented, on 0.9 m, and the riser's gives a 0.25 + 0.32 =
-    0.57.
+    with the riser's high point and its own vented, on 0.9 m, and the riser's leaves a its own 0.62.
     """
     for order in ("ab", "ba"):
-        paths = by_branch(branched(order, top=0.52), 0.93)
+        paths = by_branch(branched(order, top=0.52), 1.011)
         assert [p.height for p in paths["a"].proposed] == [0.4]
         assert [p.height for p in paths["b"].proposed] == [0.4, 0.9]
-        assert paths["a"].start_head_proposed == pytest.approx(0.57)
+        assert paths["a"].start_head_proposed == pytest.approx(0.62)
         assert paths["b"].start_head_proposed == pytest.approx(0.9)
-    alone = air_of(loop_of(((1.0, 0.4), (1.0, 0.1), (2.0, 0.52), (2.0, 0.2), (1.0, 0.25))), 0.93)
+    alone = air_of(loop_of(((1.0, 0.4), (1.0, 0.1), (2.0, 0.52), (2.0, 0.2), (1.0, -0.1))), 1.011)
     assert [p.height for p in alone.proposed] == [0.52]

@@ -16,11 +16,19 @@ def at_sea(*changes: tuple[str | int, str, object]) -> Table:
     return changed(("water", "salinity", 35), *deep, *changes)
 
 
-def over_two_frames() -> Job:
-    """A hose over two frames of 36 in up to a unit at 38 in, and down to the outlet."""
+def over_two_frames(top: int) -> Job:
+    """A hose over two frames up to a unit at 38 in, and down to the outlet.
+
+    The frames reach to `top` [in], 36 in above what is between them and deep below.
+    """
+    low = top - 36
     table = at_sea(
-        (8, "length", "20 ft"),
-        (8, "via", ["36 in", "0 in", "36 in", "-2 in"]),
+        (1, "height", "-60 in"),
+        (3, "length", "4 ft"),
+        (3, "to", "-56 in"),
+        (5, "to", "-50 in"),
+        (8, "length", "36 ft"),
+        (8, "via", [f"{top} in", f"{low} in", f"{top} in", f"{low - 2} in"]),
         (8, "to", "38 in"),
         (10, "length", "8 ft"),
         (10, "to", "5 in"),
@@ -44,7 +52,7 @@ def bleed_up_high() -> Job:
 
 
 def test_air_that_a_bleed_lets_out_is_let_out_before_a_pump_is_bought() -> None:
-    job = over_two_frames()
+    job = over_two_frames(-4)
     ways = found(check(job), "flow-short")[0].actions
     assert [type(way) for way in ways] == [FitBleed, ChangePump]
     assert work(job, ways[0]) < work(job, ways[1])
@@ -53,8 +61,15 @@ def test_air_that_a_bleed_lets_out_is_let_out_before_a_pump_is_bought() -> None:
     assert after.condensers[0].flow_low >= after.condensers[0].needed_flow
 
 
+def test_over_the_water_no_bleed_is_offered_where_the_line_drains() -> None:
+    result = check(over_two_frames(36))
+    assert found(result, "flow-short")
+    offered = [step for one in result.findings for way in one.actions for step in way.steps]
+    assert not any(isinstance(step, FitBleed) for step in offered)
+
+
 def test_check_and_size_fit_the_bleed_alike() -> None:
-    job = over_two_frames()
+    job = over_two_frames(-4)
     (least,), _ = least_change(job, Rules(job))
     assert least.action == found(check(job), "flow-short")[0].actions[0]
 

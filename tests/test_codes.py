@@ -202,10 +202,19 @@ def two_branches(first: str, second: str, pump: str = "demo-ac-700", valve: str 
     return parse_job(data)
 
 
+def bled_by_hand() -> Job:
+    """A bleed five feet up, where the hose to the unit dips again on its way."""
+    data = changed((8, "bore", "1-1/4 in"), (8, "to", "60 in"))
+    dip = {"kind": "hose", "length": "10 ft", "to": "10 in", "via": ["0 in"], "bore": "1-1/4 in"}
+    data["part"][8:8] = [{"kind": "bleed"}, dip]
+    return parse_job(data)
+
+
 JOBS: dict[str, Callable[[], Job]] = {
     **{code: lambda code=code: from_changes(code) for code in CASES},
     "bleed-in-sag": low_bleed,
     "bleed-draws-air": suction_bleed,
+    "bleed-by-hand": bled_by_hand,
     "strainer-after-pump": late_strainer,
     "cavitation": cavitating,
     "unbalanced": lambda: two_branches("4000 BTU/h", "12000 BTU/h", "demo-ac-350"),

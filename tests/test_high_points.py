@@ -9,7 +9,15 @@ from loop.air.air_paths import AirPath, air_paths
 from loop.hydraulics import solve
 from loop.hydraulics.clearing import clearing_froude
 from loop.parts.friction import GRAVITY
-from tests.test_air import HANDBOOK_FLOW, ONE_AND_A_QUARTER, TWO_HIGH_POINTS, Way, air_of, loop_of
+from tests.test_air import (
+    HANDBOOK_FLOW,
+    ONE_AND_A_QUARTER,
+    TWO_HIGH_POINTS,
+    Way,
+    air_of,
+    loop_of,
+    sunk,
+)
 
 WIDE = ONE_AND_A_QUARTER
 
@@ -99,7 +107,7 @@ def test_at_a_large_high_point_a_bleed_counts_within_25_mm(
     below: float, at_high_point: bool
 ) -> None:
     leg: Way = ((2.0, 0.6), (1.0, 0.6 - below), "bleed", (1.0, 0.1), (1.0, 0.9))
-    path = air_of(loop_of(leg))
+    path = air_of(sunk(leg))
     assert path.bleeds[1].place == ("high point" if at_high_point else "slope")
     assert (path.high_points[0].state == "vented") is at_high_point
     # And so on the way up to it.

@@ -74,7 +74,7 @@ TRUE = {
     5: lambda f: ("60 to 90", 0.6 < f["clean_at0"] < 0.9),
     6: lambda f: ("not the flow", abs(f["flow1"] / f["flow0"] - 1) < SAME),
     7: lambda f: ("stays as it was", abs(f["flow1"] / f["flow0"] - 1) < SAME),
-    8: lambda f: ("first high point", f["flow2"] > f["flow1"]),
+    8: lambda f: ("at the high point", f["flow2"] > f["flow1"]),
     9: lambda f: (
         "the DC pump, the AC pump hardly",
         f["flow1"] < 0.97 * f["flow0"] and f["flow3"] > 0.97 * f["flow2"],
@@ -134,7 +134,7 @@ def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> No
     assert "0.89 ft/s" in played[3].answer
     assert pytest.approx(2 / 1.5**2, rel=0.005) == 0.889
     assert "16 times" in played[4].answer
-    assert "52 in" in played[7].answer
+    assert "34 in" in played[7].answer
     assert "6.75 ft" in played[8].answer
     assert pytest.approx(6.75) == 12 * (9 / 12) ** 2
 
@@ -182,22 +182,22 @@ def test_the_bars_of_a_picture_are_the_pumps_head(played: list[Played]) -> None:
 
 
 def test_the_lines_of_a_picture_show_where_air_is_before_and_after(played: list[Played]) -> None:
-    """Lesson 8: two legs hold air as it is and with a bleed at the dip, none once it is cured."""
+    """Lesson 8: a leg holds air as it is and with a bleed at the dip, none once it is cured."""
     bleeding = played[7]
     drawn = picture(bleeding, with_line=True)
     air = [
         one for one in drawn.shapes if isinstance(one, Drawn) and one.color == GROUPS["picture-air"]
     ]
     legs = [[leg.state for leg in column.result.point.legs] for column in bleeding.columns]
-    assert [state == "full" for states in legs for state in states] == [False] * 4 + [True] * 2
-    assert len(air) == 4
+    assert [state == "full" for states in legs for state in states] == [False, False, True]
+    assert len(air) == 2
     # In the drawings of the first two, each in its third of the width.
     assert max(x for one in air for x, _ in one.points) < drawn.width * 2 / 3
     # Each falls: in a picture downwards.
     assert all(one.points[0][1] < one.points[-1][1] for one in air)
     words = [shape.text for shape in drawn.shapes if isinstance(shape, Words)]
-    assert words.count(LEG["full"]) == 2
-    assert words.count(LEG["either"]) + words.count(LEG["air"]) == 4
+    assert words.count(LEG["full"]) == 1
+    assert words.count(LEG["either"]) + words.count(LEG["air"]) == 2
 
 
 @pytest.mark.parametrize("page", ["letter", "a4"])

@@ -1,5 +1,7 @@
 """Starting an empty line: supply, sums of drops, and what a pump's own place in them is."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -17,7 +19,7 @@ from loop.air.priming_head import (
 from loop.hydraulics import Network, build, solve
 from loop.hydraulics.line_profile import Profile, profile
 from tests.loops import job_of
-from tests.test_air import TWO_HIGH_POINTS, Way, loop_of
+from tests.test_air import SUNK, TWO_HIGH_POINTS, Way, loop_of, sunk
 
 
 def network(pump: str, supply: str | None = None, lowest: str | None = None) -> Network:
@@ -114,16 +116,23 @@ def told(way: Rises) -> tuple[object, ...]:
     ("pressure", "suction", "rows"),
     [
         # Pump at -0.3; two high points with their drops of 0.5 and 0.6 m; the end at 0.5 m.
+        # Above the water no bleed lets the air out for good.
         (
             TWO_HIGH_POINTS,
             ((1.0, -0.3),),
-            [(-0.3, 0.0, None), (0.6, 0.5, 0), (0.8, 0.6, 1), (0.5, 0.0, None)],
+            [(-0.3, 0.0, None), (0.6, 0.5, None), (0.8, 0.6, None), (0.5, 0.0, None)],
         ),
-        # A bleed at the second lets its air out.
+        # Nor does the one at the second.
         (
             (*TWO_HIGH_POINTS[:3], "bleed", *TWO_HIGH_POINTS[3:]),
             ((1.0, -0.3),),
-            [(-0.3, 0.0, None), (0.6, 0.5, 0), (0.8, 0.0, 1), (0.5, 0.0, None)],
+            [(-0.3, 0.0, None), (0.6, 0.5, None), (0.8, 0.6, None), (0.5, 0.0, None)],
+        ),
+        # Under it, and at an end under it, it does: the line stays full when the pump stops.
+        (
+            ((1.2, -0.1), "bleed", (1.0, -0.6), (1.0, -0.2), (1.0, -0.4), (1.0, 0.5)),
+            ((1.0, -0.3),),
+            [(-0.3, 0.0, None), (-0.1, 0.0, 0), (-0.2, 0.2, 1), (0.5, 0.0, None)],
         ),
         # Into the sea, 0.2 m under it: the last rise is to its surface.
         (
@@ -135,7 +144,7 @@ def told(way: Rises) -> tuple[object, ...]:
         (
             ((0.5, -0.7), (1.5, 0.6), (1.0, 0.2), (1.0, 0.5)),
             ((1.0, -0.1), (1.0, -0.3)),
-            [(-0.3, 0.6, None), (0.6, 0.4, 1), (0.5, 0.0, None)],
+            [(-0.3, 0.6, None), (0.6, 0.4, None), (0.5, 0.0, None)],
         ),
         # A bleed at that hump, under the waterline, lets its air out.
         (
@@ -210,12 +219,13 @@ def test_no_high_point_that_is_raised_takes_less_head_to_start(
 
 
 def stretch(way: Way, span: tuple[float, float], end: float) -> Rises:
-    """Rises between two distances along a way."""
-    point = solve(loop_of(way, outlet_bleed=False))
+    """Rises between two distances along a way that is sunk, in heights as though it were not."""
+    point = solve(sunk(way, outlet_bleed=False))
     ((_, parts),) = point.network.paths()
     line: Profile = profile(point.network, parts)
     at = [i for i, p in enumerate(line.points) if span[0] <= p.distance <= span[1]]
-    return rises_between(line, find_high_points(line, point), (at[0], at[-1]), end)
+    found = rises_between(line, find_high_points(line, point), (at[0], at[-1]), end - SUNK)
+    return replace(found, heights=tuple(height + SUNK for height in found.heights))
 
 
 @pytest.mark.parametrize(

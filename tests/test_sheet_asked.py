@@ -96,8 +96,13 @@ def test_valves_that_a_note_would_have_are_not_bought() -> None:
 def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     made = sheet(
         job_of(
+            # Below the waterline, where the line stays full once it is bled.
+            (1, "height", "-60 in"),
+            (3, "length", "4 ft"),
+            (3, "to", "-56 in"),
+            (5, "to", "-50 in"),
             (8, "length", "30 ft"),
-            (8, "via", ["60 in", "-8 in"]),
+            (8, "via", ["-4 in", "-48 in"]),
             (8, "bore", "1 in"),
             ("condenser", "cooling", "9000 BTU/h"),
         )
@@ -107,11 +112,11 @@ def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     assert sizes == {
         SAY("buy-tee", "us", bore=parse(bore, "length")) for bore in ("3/4 in", "1 in")
     }
-    level = Speaker(made.result.job).about_level(parse("60 in", "length"))
+    level = Speaker(made.result.job).about_level(parse("-4 in", "length"))
     assert level in made.changes[0]
     assert step_with(made, "start-first", change=made.changes[0]) == 0
     bleed = SAY("bleed-after", part=called(made.result.point.network.labels[7]), level=level)
-    assert step_with(made, "run-bleed", bleed=bleed) > step_with(made, "run-start")
+    assert 0 < step_with(made, "rest-bleed", bleed=bleed) < step_with(made, "run-start")
     # The one that was there is told from it.
     assert step_with(made, "rest-bleed", bleed=SAY("bleed-at-pump")) > 0
     assert is_said(made.figure_text, SAY, "drawn", fitted="2", proposed="0")

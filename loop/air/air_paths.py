@@ -33,12 +33,12 @@ class AirPath:
 
     Heads [m]: ``start_head`` is needed to drive the air out as the way stands,
     ``start_head_proposed`` with the proposed bleeds, ``start_head_vented`` with one at every
-    high point; ``shutoff_head`` is the most that the pump has on its lowest supply. ``proposed``
-    holds the smallest set of high points to vent that leaves 10 % of it to spare (or the most that
-    bleeds can), and the bleed at the pump's outlet where there is none; on a way that shares high
-    points with others, also what those need. None is proposed for a start that no bleeds make
-    possible. ``filling`` is how the way fills while those that start on less head run already, None
-    where that takes nothing away that it needs.
+    high point that stays free of air when the pump stops; ``shutoff_head`` is the most that the
+    pump has on its lowest supply. ``proposed`` holds the smallest set of high points to vent that
+    leaves 10 % of it to spare (or the most that bleeds can), and the bleed at the pump's outlet
+    where there is none; on a way that shares high points with others, also what those need. None is
+    proposed for a start that no bleeds make possible. ``filling`` is how the way fills while those
+    that start on less head run already, None where that takes nothing away that it needs.
     """
 
     branch: str
@@ -76,7 +76,7 @@ class AirPath:
 
     @property
     def bleeds_suffice(self) -> bool:
-        """Whether it would with a bleed at every high point."""
+        """Whether it would with a bleed wherever one lets the air out for good."""
         return self.start_head_vented <= self.shutoff_head + ROUNDING
 
 
@@ -179,7 +179,7 @@ def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
 def _limit(way: Rises, shutoff_head: float) -> float | None:
     """Head [m] to start on: a tenth of the shut-off head to spare, or the best that bleeds give.
 
-    None where not even a bleed at every high point makes a start possible.
+    None where not even a bleed at every high point that stays free of air makes a start possible.
     """
     best = way.without(way.ventable).head
     return None if best > shutoff_head + ROUNDING else max((1 - START_SPARE) * shutoff_head, best)

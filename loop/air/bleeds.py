@@ -24,9 +24,11 @@ class BleedJudgement:
     a bleed in a low point or on a slope the one to move it to (None where there is none).
     ``serves_pump`` says that it also frees an air-bound pump. ``lets_out_air`` is false for a bleed
     in a low point, for one on a slope (it would empty the leg below it only, and the air above
-    stays; no credit is given), and for one on a suction hump above the waterline. ``draws_air``:
-    opened while the water runs it lets air in. Above the waterline it is opened while the line
-    fills and closed once the stream runs, below it with the pump stopped.
+    stays; no credit is given), and for one on a suction hump above the waterline. ``drains`` says
+    that it lets air out for a hand only: the line there drains when the pump stops, and the air is
+    back at the next start. ``draws_air``: opened while the water runs it lets air in. Above the
+    waterline it is opened while the line fills and closed once the stream runs, below it with the
+    pump stopped.
     """
 
     part: int
@@ -37,6 +39,7 @@ class BleedJudgement:
     high_point: int | None
     serves_pump: bool
     lets_out_air: bool
+    drains: bool
     gauge_pressure: float
     draws_air: bool
 
@@ -103,6 +106,7 @@ def _judge(
         else _move_to(high_points, here.distance, place == "low point"),
         serves_pump=at_pump,
         lets_out_air=useful,
+        drains=useful and not at_pump and not line.lasts(here.height),
         gauge_pressure=gauge_pressure(point, line, position),
         draws_air=draws_air(point, line, position),
     )
@@ -113,14 +117,15 @@ def _at(place: Point, turn: HighPoint | LowPoint) -> bool:
 
 
 def _move_to(high_points: Sequence[HighPoint], distance: float, in_low_point: bool) -> int | None:
-    """The unvented high point uphill of a bleed; in a low point the one before it.
+    """The high point uphill of a bleed where one is of use; in a low point the one before it.
 
-    Where that one has a bleed or there is none, the next high point after it.
+    Where that one has a bleed, or drains, or there is none, the next high point after it.
     """
     before = [i for i, high_point in enumerate(high_points) if high_point.distance <= distance][-1:]
     uphill = [i for i in before if in_low_point or distance <= high_points[i].leg[1]]
     after = [i for i, high_point in enumerate(high_points) if high_point.distance > distance]
-    return next((i for i in uphill + after if high_points[i].bleed is None), None)
+    free = (i for i in uphill + after if high_points[i].bleed is None and high_points[i].lasts)
+    return next(free, None)
 
 
 def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:

@@ -8,6 +8,7 @@ from loop.hydraulics import OperatingPoint
 from loop.hydraulics.clearing import TESTED_SLOPE, clearing_velocity
 from loop.hydraulics.find_legs import before_pump, reach
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
+from loop.hydraulics.leg_report import leg_below
 from loop.hydraulics.line_profile import Profile, Turn, sits_at, turns
 from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
@@ -26,7 +27,8 @@ class Top:
     on either side. ``leg`` is the falling leg from the top to the low point behind it, ``open_end``
     whether it ends in the open air. ``first``, ``last`` and ``low`` are positions among the line's
     points: the ends of the level top and the low point behind it. ``bleed`` is the part index of a
-    bleed valve that lets the high point's air out, or None.
+    bleed valve that lets the high point's air out, or None; ``lasts`` whether what a bleed there
+    lets out stays out when the pump stops.
     """
 
     height: float
@@ -41,6 +43,12 @@ class Top:
     open_end: bool
     side: Side
     bleed: int | None
+    lasts: bool
+
+    @property
+    def vented(self) -> bool:
+        """Whether its bleed keeps it free of air at every start, with nobody there."""
+        return self.bleed is not None and self.lasts
 
     @property
     def drop(self) -> float:
@@ -84,11 +92,11 @@ class HighPoint(Top):
 
     @property
     def state(self) -> Literal["swept", "may stay", "held", "vented"]:
-        """``vented`` where a bleed sits at the high point, else what the running water does.
+        """``vented`` where a bleed has let the air out for good, else what the running water does.
 
-        A bleed lets the air out when it is opened; air that comes later stays as ``running`` says.
+        Air that comes later stays as ``running`` says.
         """
-        return "vented" if self.bleed is not None else self.running
+        return "vented" if self.vented else self.running
 
 
 @dataclass(frozen=True)
@@ -157,6 +165,7 @@ def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
         open_end=number + 2 == len(found),
         side="suction" if suction else "pressure",
         bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
+        lasts=line.lasts(height),
     )
 
 
@@ -165,8 +174,11 @@ def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
     hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
     unswept = [leg for leg in legs if leg.running != "swept"]
     place = line.points[top.last]
+    leg = leg_below(point.legs, point.network.places[place.part], top.height)
+    # Under negative pressure a bleed lets none of the air in the leg out.
+    useless = top.bleed is not None and leg is not None and leg.state != "full"
     return HighPoint(
-        **vars(top),
+        **vars(top) | {"lasts": top.lasts and not useless},
         distance=place.distance,
         part=place.part,
         along=place.along,

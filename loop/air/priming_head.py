@@ -20,7 +20,7 @@ def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
     heights : sequence of float, length n above 0
         Height reached at the top of each rise, in the water's order [m above the waterline].
     drops : sequence of float, length n
-        Drop behind each of those tops [m]; 0 where a bleed lets the air out.
+        Drop behind each of those tops [m]; 0 where a bleed has let the air out for good.
 
     Returns
     -------
@@ -97,7 +97,8 @@ class Rises:
     """What `start_head` needs of a way, from the pump on.
 
     ``high_points`` gives, for each top, its place among the way's high points, or None for the pump
-    itself and for the end. ``drops`` are as they stand: 0 where a bleed sits.
+    itself, for the end, and where air that a bleed lets out is back at the next start. ``drops``
+    are as they stand: 0 where a bleed has let the air out for good.
     """
 
     heights: tuple[float, ...]
@@ -155,12 +156,12 @@ class Rises:
 
     @property
     def vented(self) -> "Rises":
-        """The same rises with a bleed at every high point."""
+        """The same rises with a bleed wherever it would let the air out for good."""
         return self.without(self.ventable)
 
     @property
     def ventable(self) -> frozenset[int]:
-        """The high points that a bleed would vent and none does."""
+        """The high points that a bleed would vent for good and none does."""
         tops = zip(self.high_points, self.drops, strict=True)
         return frozenset(
             high_point for high_point, drop in tops if high_point is not None and drop > 0
@@ -181,11 +182,15 @@ def rises(line: Profile, high_points: Sequence[HighPoint | Top]) -> Rises:
         for high_point in high_points
         if high_point.side == "suction"
         and high_point.leg[1] > line.pump_at
-        and high_point.bleed is None
+        and not high_point.vented
     ]
     tops: list[tuple[float, float, int | None]] = [(pump.height, sum(through), None)]
     tops += [
-        (high_point.height, 0.0 if high_point.bleed is not None else high_point.drop, number)
+        (
+            high_point.height,
+            0.0 if high_point.vented else high_point.drop,
+            number if high_point.lasts else None,
+        )
         for number, high_point in enumerate(high_points)
         if high_point.side == "pressure"
     ]
@@ -216,8 +221,9 @@ def rises_between(
                 if sits_at(place, high_point.height, (high_point.start, high_point.end))
             )
             number = next(at, None)
-            vented = number is not None and high_points[number].bleed is not None
-            tops.append((height, 0.0 if vented else height - levels[low.position], number))
+            here = None if number is None else high_points[number]
+            drop = 0.0 if here is not None and here.vented else height - levels[low.position]
+            tops.append((height, drop, number if here is not None and here.lasts else None))
     tops.append((levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)

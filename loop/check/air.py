@@ -11,6 +11,7 @@ from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.held_air import bleed_at, leaves_air, leg_of, when_opened
+from loop.check.led_lower import run_of_hose, without_high_points
 from loop.check.priming import priming_findings
 from loop.check.suction_high_points import suction_high_points
 from loop.check.work import least_work_first
@@ -39,6 +40,7 @@ def air_findings(context: Context) -> Iterator[Draft]:
             *_held(context, path),
             *_missing(context, path),
             *_judged(context, path),
+            *_by_hand(context, path),
         ):
             key = (found.code, found.at, found.level, found.values.get("case"))
             if key not in said:
@@ -79,7 +81,12 @@ def _stays(context: Context, high_point: HighPoint) -> str:
 
 def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
     high_point = path.high_points[number]
-    yield bleed_at(context, high_point, high_point.negative_pressure)
+    if high_point.lasts:
+        yield bleed_at(context, high_point, high_point.negative_pressure)
+    run = run_of_hose(context.job, context.addresses[high_point.part])
+    lower = without_high_points(context.job, run)
+    if lower is not None:
+        yield lower
     yield from _smaller(context, path, high_point)
 
 
@@ -149,8 +156,9 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
     for bleed in path.bleeds:
         address = context.addresses[bleed.part]
         if bleed.draws_air:
-            # Before the pump, and above the water, there is no time at which air leaves by it.
-            shut = bleed.side == "suction" and bleed.height >= 0
+            # Before the pump, and above the water, there is no time at which air leaves by it; and
+            # where the line drains none at which it leaves for good.
+            shut = bleed.drains or (bleed.side == "suction" and bleed.height >= 0)
             yield draft(
                 "bleed-draws-air",
                 "warning",
@@ -169,6 +177,22 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
                 context.at(bleed.part),
                 {"case": None if bleed.place == "low point" else "slope", "part": address},
                 partial(_useful, context, path, bleed),
+            )
+
+
+def _by_hand(context: Context, path: AirPath) -> Iterator[Draft]:
+    """Bleeds over a line that drains, where air takes head as the loop starts."""
+    for bleed in path.bleeds:
+        if not bleed.drains or bleed.high_point is None:
+            continue
+        leg = leg_of(context, path.high_points[bleed.high_point])
+        takes = leg is not None and leg.head_taken > 0
+        if takes or not path.starts_with_spare:
+            yield draft(
+                "bleed-by-hand",
+                "note",
+                context.at(bleed.part),
+                {"part": context.addresses[bleed.part], "height": bleed.height},
             )
 
 

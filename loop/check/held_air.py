@@ -14,12 +14,13 @@ from loop.words.actions import Action, FitBleed, When
 def leaves_air(context: Context, high_point: HighPoint) -> bool:
     """Whether air may stay at a high point after the pump, with nothing there to let it out.
 
-    A bleed lets out what gathers; a vented loop lets air in, as it must.
+    A bleed lets out what gathers, where the line does not drain; a vented loop lets air in, as it
+    must.
     """
     if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
         return False
     leg = leg_of(context, high_point)
-    return high_point.bleed is None and (leg is None or leg.decides != "vent")
+    return not high_point.vented and (leg is None or leg.decides != "vent")
 
 
 def leg_of(context: Context, high_point: HighPoint) -> LegState | None:
@@ -63,12 +64,13 @@ def all_bled(care: Care) -> Iterator[Action]:
 
 
 def _bleeds(context: Context) -> list[FitBleed]:
-    """Those that would let air out that takes head, by how much that is."""
+    """Those that would let air out for good that takes head, by how much that is."""
     taken: dict[FitBleed, float] = {}
     for path in context.air:
         for high_point in path.high_points:
             leg = leg_of(context, high_point)
-            if leg is not None and leg.head_taken > 0 and leaves_air(context, high_point):
+            helps = high_point.lasts and leaves_air(context, high_point)
+            if helps and leg is not None and leg.head_taken > 0:
                 bleed = bleed_at(context, high_point, high_point.negative_pressure)
                 taken[bleed] = leg.head_taken
     return sorted(taken, key=lambda one: -taken[one])

@@ -1,34 +1,61 @@
 """Hoses led without the high points on their way, behind which air takes head."""
 
 from collections.abc import Iterator
+from itertools import takewhile
 
 from loop.check.job_changes import Care
-from loop.job import Job
-from loop.parts import Hose
-from loop.words.actions import Action, Address, SetHeights
+from loop.job import Job, Located, locate
+from loop.parts import Bleed, Hose
+from loop.words.actions import Action, Address, SetHeights, together
 from loop.words.base import start_height
 from loop.words.numbers import round_down
 
 
-def without_high_points(job: Job, hose: Hose, at: Address) -> SetHeights | None:
-    """A hose so laid that nothing on its way stands above its ends; None where nothing does."""
-    most = round_down(max(start_height(job, at), hose.to), "height", job.units)
-    *way, _ = hose.points
-    high = tuple((along, most) for along, height in way if height > most)
-    return SetHeights(at, high) if high else None
+def run_of_hose(job: Job, at: Address) -> tuple[Located, ...]:
+    """The hoses laid as one with the hose or bleed at an address: bleeds hang between them.
+
+    None where another part is there.
+    """
+    parts = locate(job.part)
+    here = next(number for number, item in enumerate(parts) if item.address == at)
+    line = at.rpartition("[")[0]
+
+    def hangs(item: Located) -> bool:
+        return isinstance(item.part, Hose | Bleed) and item.address.rpartition("[")[0] == line
+
+    before = [*takewhile(hangs, reversed(parts[:here]))][::-1]
+    after = [*takewhile(hangs, parts[here:])]
+    run = [*before, *after] if after else []
+    return tuple(item for item in run if isinstance(item.part, Hose))
+
+
+def without_high_points(job: Job, run: tuple[Located, ...]) -> Action | None:
+    """A run of hose so laid that nothing on its way stands above its ends.
+
+    None where nothing does.
+    """
+    if not run:
+        return None
+    ways = [(item.address, item.part.points) for item in run if isinstance(item.part, Hose)]
+    last, points = ways[-1]
+    ends = points[-1][1], start_height(job, ways[0][0])
+    most = round_down(max(ends), "height", job.units)
+    ways[-1] = last, points[:-1]
+    steps = []
+    for at, way in ways:
+        high = tuple((along, most) for along, height in way if height > most)
+        steps += [SetHeights(at, high)] if high else []
+    return together(steps) if steps else None
 
 
 def led_lower(care: Care) -> Iterator[Action]:
-    """The hoses in which air takes head led lower, each by itself, or all where none is enough."""
+    """The runs in which air takes head led lower, each by itself, or all where none is enough."""
     context = care.context
-    network = context.network
+    network, job = context.network, context.job
     air = dict.fromkeys(leg.from_part for leg in context.point.legs if leg.head_taken > 0)
-    lower = []
-    for index in map(network.places.index, air):
-        hose = network.parts[index]
-        if isinstance(hose, Hose):
-            change = without_high_points(context.job, hose, context.addresses[index])
-            lower += [] if change is None else [change]
+    places = (context.addresses[index] for index in map(network.places.index, air))
+    runs = dict.fromkeys(run_of_hose(job, at) for at in places)
+    lower = [change for run in runs if (change := without_high_points(job, run))]
     enough = list(care.that_cure(lower))
     yield from enough
     if not enough and len(lower) > 1 and care.cures(*lower):

@@ -98,7 +98,7 @@ def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
 
     A high point before the pump, and where the pump cannot prime the loop every other one as well,
     holds air down its whole falling leg; else where the water falls as a film as the loop starts,
-    and what it may not sweep. A high point with a bleed holds none.
+    and what it may not sweep. A high point that a bleed keeps free holds none.
     """
     along = along_way(scene.point, path.profile)
     dry = [
@@ -191,7 +191,7 @@ def _write_high_points(
         if not way.shows(x):
             continue
         spot = (x, scene.value(high_point.height, "height"))
-        if high_point.state == "vented":
+        if high_point.bleed is not None:
             spot = _above(scene, ax, (x, high_point.height))
         words, look = _high_point_words(scene, high_point, path.starts)
         labels.put(ax, words, [spot], "n ne nw e w se sw", clear=not trouble, **look)

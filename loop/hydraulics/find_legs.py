@@ -173,11 +173,14 @@ def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple
 def _valve(
     network: Network, line: Profile, flat: Flat, height: float, span: tuple[int, int]
 ) -> Valve | None:
-    """A vented loop at the high point or on the leg, else a bleed at the high point."""
+    """A vented loop at the high point or on the leg, else a bleed at the high point.
+
+    A bleed from which the line drains with the pump stopped is none: it works for a hand only.
+    """
     for point in line.points[flat.first : span[1] + 1]:
         if isinstance(network.parts[point.part], VentedLoop):
             return "vented loop"
-    for place in line.bleeds_at:
+    for place in line.bleeds_at if line.lasts(height) else ():
         if sits_at(place, height, (flat.start, flat.end)):
             return "bleed"
     return None

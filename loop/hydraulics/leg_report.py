@@ -33,7 +33,7 @@ class LegState:
     Above ``clears[1]`` the air is swept, below ``clears[0]`` it stays; at ``holds`` or below, air
     climbs a full leg from an outlet in the air. ``head_taken`` [m] is what the air takes as the
     loop starts. ``outlet`` is what the leg ends in, None at a low point; ``valve`` what sits at the
-    high point.
+    high point, as `Leg` has it.
     """
 
     from_part: str

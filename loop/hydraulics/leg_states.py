@@ -35,10 +35,11 @@ def as_it_starts(
     """Flows with air in every leg that priming leaves it in, but for those that fill themselves.
 
     A section fills where the water, at the flow that it has with air in the sections, is above
-    the clearing band; those of a leg with a bleed or a vented loop where the high point, with the
-    leg full, is under pressure (behind a vented loop in no other way). This goes on until nothing
-    changes. Sections that have filled, but cannot stay full, have air again. Where water runs back
-    up a leg that is full it has filled it from below.
+    the clearing band; those of a leg with a vented loop, or with a bleed whose air stays out when
+    the pump stops, where the high point, with the leg full, is under pressure (behind a vented loop
+    in no other way). A bleed over a line that drains is opened by nobody. This goes on until
+    nothing changes. Sections that have filled, but cannot stay full, have air again. Where water
+    runs back up a leg that is full it has filled it from below.
 
     `start` are flows near the answer, or an answer to the same cases with legs in some state: a
     case that turns out to be in that state has it for its own.

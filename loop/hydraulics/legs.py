@@ -7,7 +7,7 @@ from typing import Literal
 from loop.hydraulics.clearing import TESTED_SLOPE
 from loop.records import dataclass
 
-# What lets air out of a leg's high point, or in.
+# What lets air out of a leg's high point for good, or in.
 Valve = Literal["bleed", "vented loop"]
 Outlet = Literal["air", "water"]
 
@@ -61,7 +61,8 @@ class Leg:
     ``sections`` are numbers of `Network.sections`, from the top down; ``top`` and ``bottom``
     heights [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the
     length from the first's start [m]. ``outlet`` says what the leg ends in, None at a low point.
-    ``valve`` is what sits at the high point; ``line`` the line of the high point, ``behind`` the
+    ``valve`` is what sits at the high point, a bleed only where what it lets out stays out
+    (`Profile.lasts`); ``line`` the line of the high point, ``behind`` the
     shares of its parts' losses that lie behind the high point, and ``after`` the lines that follow
     on the way to the sea.
     """
@@ -81,8 +82,5 @@ class Leg:
 
     @property
     def tested(self) -> bool:
-        """Whether its valve's pressure decides.
-
-        To an open outlet a leg that has no more than a bleed fills or empties by its flow alone.
-        """
-        return self.valve == "vented loop" or (self.valve is not None and self.outlet != "air")
+        """Whether its valve's pressure decides."""
+        return self.valve is not None

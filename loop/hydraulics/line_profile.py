@@ -7,6 +7,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.network import Network
+from loop.hydraulics.stays_full import stays_full_to
 from loop.parts import Bleed, Discharge, Hose, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
@@ -37,12 +38,15 @@ class Point:
 class Profile:
     """One way from the intake to the sea, in the water's direction.
 
-    Between points the line is straight. ``pump`` and ``bleeds`` are positions in ``points``.
+    Between points the line is straight. ``pump`` and ``bleeds`` are positions in ``points``;
+    ``full_to`` is the height [m] up to which it stays full with the pump stopped
+    (`stays_full_to`).
     """
 
     points: tuple[Point, ...]
     pump: int
     bleeds: tuple[int, ...]
+    full_to: float = 0.0
 
     @property
     def length(self) -> float:
@@ -77,6 +81,13 @@ class Profile:
         """
         heights = tuple(point.height for point in self.points)
         return (*heights, 0.0) if heights[-1] < 0 else heights
+
+    def lasts(self, height: float) -> bool:
+        """Whether the air that a bleed lets out of a high point stays out when the pump stops.
+
+        Else it is back at the next start, and the bleed counts for nobody who is not there.
+        """
+        return height < self.full_to
 
     def inside_part(self, position: int) -> bool:
         """Whether a point lies on a part before its end, so that a fitting there goes on it."""
@@ -157,6 +168,7 @@ def profile(network: Network, part_indices: Sequence[int]) -> Profile:
         points=tuple(points),
         pump=next(i for i, part in enumerate(kinds) if isinstance(part, Pump)),
         bleeds=tuple(i for i, part in enumerate(kinds) if isinstance(part, Bleed)),
+        full_to=stays_full_to(network),
     )
 
 

@@ -43,7 +43,7 @@ class Running(Told):
     def _opened_first(self) -> Iterator[str]:
         """Bleeds above the water that would draw air in once the stream runs."""
         for vent in self.vents:
-            if vent.useful and vent.draws_air and vent.height >= 0:
+            if vent.useful and not vent.drains and vent.draws_air and vent.height >= 0:
                 yield self.say("run-bleed-first", bleed=vent.name)
 
     def _start(self) -> str:
@@ -126,6 +126,8 @@ class Running(Told):
         for vent in self.vents:
             if not vent.useful:
                 yield self.say("run-bleed-useless", bleed=vent.name)
+            elif vent.drains:
+                yield self.say("run-bleed-by-hand", bleed=vent.name)
             elif vent.height >= 0 and not vent.draws_air:
                 yield self.say("run-bleed", bleed=vent.name)
 

@@ -14,20 +14,22 @@ class Vent:
     """A bleed valve: what it is called and where it is.
 
     ``height`` [m] above the waterline; ``draws_air``, whether it would let air in while the pump
-    runs; ``useful``, whether air leaves by it at all.
+    runs; ``useful``, whether air leaves by it at all; ``drains``, whether it is back at the next
+    start, so that the card's readings are of a loop without that bleed.
     """
 
     name: str
     height: float
     draws_air: bool
     useful: bool
+    drains: bool
 
 
 def vents(result: CheckResult) -> tuple[Vent, ...]:
     """Every bleed valve once, in the order of the file."""
     every = {bleed.part: bleed for path in result.air for bleed in path.bleeds}
     return tuple(
-        Vent(_name(result, bleed), bleed.height, bleed.draws_air, bleed.lets_out_air)
+        Vent(_name(result, bleed), bleed.height, bleed.draws_air, bleed.lets_out_air, bleed.drains)
         for _, bleed in sorted(every.items())
     )
 

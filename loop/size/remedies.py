@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from loop.check.discharge_fixes import usual_height
 from loop.check.job_changes import Care, hoses_in
-from loop.check.led_lower import without_high_points
+from loop.check.led_lower import run_of_hose, without_high_points
 from loop.check.look import look
 from loop.check.pump_changes import anew
 from loop.check.work import work
@@ -105,7 +105,7 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
     elif isinstance(part, Condenser) and part.scale > 0:
         yield _remedy(job, Descale(at), at)
     elif isinstance(part, Hose):
-        yield from _lower(job, part, at)
+        yield from _lower(job, at)
     elif isinstance(part, Discharge):
         yield from _lower_outlet(job, part, at)
     if isinstance(part, Seacock) and part.port is not None and part.port < part.inner_bore:
@@ -113,9 +113,10 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
     yield from _larger(job, item)
 
 
-def _lower(job: Job, hose: Hose, at: Address) -> Iterator[Remedy]:
-    """A hose with a high point on its way, laid so that none stands above its ends."""
-    lower = without_high_points(job, hose, at)
+def _lower(job: Job, at: Address) -> Iterator[Remedy]:
+    """A run of hose with high points on its way, laid so that none stands above its ends."""
+    run = run_of_hose(job, at)
+    lower = without_high_points(job, run) if at == run[0].address else None
     if lower is not None:
         yield _remedy(job, lower, at)
 

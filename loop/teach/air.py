@@ -112,8 +112,10 @@ def _stays(calc: Calculation, high_point: HighPoint) -> str:
             for found in calc.result.findings
         )
         return "swept under way" if resting else "swept"
-    if high_point.bleed is not None:
+    if high_point.vented:
         return "draws" if high_point.negative_pressure else "vented"
+    if high_point.bleed is not None:
+        return "by hand"
     if high_point.open_end:
         leg = leg_of(calc, high_point)
         return "open full" if leg is not None and leg.state == "full" else "open air"

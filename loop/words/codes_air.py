@@ -51,7 +51,7 @@ AIR: dict[str, Row] = {
             "(Froude number {froude:number.2}), and surely sweeps a {bore:bore} bore only above "
             "{most:velocity|speed}"
         ),
-        fix="let no air in, and look for a bleed or a smaller hose there",
+        fix="{sea}lead the line lower there, or fit a smaller hose from there down",
         several=(
             "air may stay at {count:counted} high points, and most of all at {at:spot}: the water "
             "runs down from there at {speed:velocity|most} (Froude number {froude:number.2}), and "
@@ -137,6 +137,23 @@ AIR: dict[str, Row] = {
             "stopped": {"fix": "open it only with the pump stopped"},
             "filling": {"fix": "open it while the line fills, and close it once the stream runs"},
         },
+    ),
+    "bleed-by-hand": Row(
+        title="Bleed that works by hand only",
+        levels=("note",),
+        message=(
+            "{part:name} sits {height:height} above the waterline, where the line drains each time "
+            "the pump stops: the air is back at the next start, when nobody opens a bleed. The "
+            "loop is judged without it"
+        ),
+        fix="leave it shut; led without the high point, the line needs none",
+        several=(
+            "{count:counted} bleed valves sit where the line drains each time the pump stops, the "
+            "highest {height:height} above the waterline: the air is back at the next start, when "
+            "nobody opens a bleed. The loop is judged without them"
+        ),
+        several_fix="leave them shut; led without the high points, the line needs none",
+        basis=("geometry",),
     ),
     "siphon-uncertain": Row(
         title="A falling leg that may not run full",

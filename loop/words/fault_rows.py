@@ -96,7 +96,7 @@ WORDS: dict[str, Wording] = {
         "tap along the hose at the high point: it sounds hollow",
         hazard="fill-and-purge",
         when="After that",
-        then="lower the high point or give it a bleed",
+        then="lead the line without the high point",
         then_hazard=OPENS,
     ),
     "siphon-lost": Wording(

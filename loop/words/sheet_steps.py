@@ -63,8 +63,8 @@ STEPS: dict[str, str] = {
     "run-held-back": "Branch {branch} does not prime while the others run: {order}.",
     "run-bleed-first": (
         "{bleed} draws air in once the stream runs. Open it, a rag around it, before you start the "
-        "pump, and close it as soon as water comes without bubbles. With the pump stopped the "
-        "line drains, and nothing can be vented."
+        "pump, and close it as soon as water comes without bubbles. Never open it with the pump "
+        "stopped: it lets air in."
     ),
     "run-start": (
         "The pump must not run dry. Start it and watch {sign} within about {late:time}. If it does "
@@ -86,6 +86,10 @@ STEPS: dict[str, str] = {
         f"shut the others' valves, and pinch the hoses that have none, {_SHUT_OTHERS}; {_STIFF}"
     ),
     "run-bleed-useless": "Leave {bleed} shut: where it sits it lets no air out (see findings).",
+    "run-bleed-by-hand": (
+        "Leave {bleed} shut: the line there drains each time the pump stops, and the card's "
+        "readings are of a start at which nobody opens it."
+    ),
     "run-bleed": (
         "With the pump running, a rag around it and the pump's wiring kept dry, open {bleed} "
         "slowly; close it when water comes without bubbles."

@@ -11,6 +11,7 @@ from tests.sabotage.way import (
     OUTLET,
     PUMP,
     SHORT,
+    UNIT,
     Change,
     Table,
     drop,
@@ -108,6 +109,24 @@ def _loops(count: int) -> Change:
 
 
 each("hose up and down over frames", AIR, {f"{n} times": _loops(n) for n in (2, 3, 4)})
+
+
+def _bled_by_hand(bore: str, height: str) -> Change:
+    """A bleed where the hose to the unit turns down: nobody opens it when the pump starts."""
+
+    def change(table: Table, chance: Random) -> None:
+        bled = {"kind": "bleed", "bore": bore}
+        dip = {"kind": "hose", "length": "20 ft", "to": "0 in", "via": ["-4 in"], "bore": bore}
+        table["part"][HOSE_UP].update(to=height, bore=bore, length="15 ft")
+        insert(UNIT, bled, dip)(table, chance)
+
+    return change
+
+
+each("high point that only a hand bleeds", AIR, {
+    f"{bore}, {height}": _bled_by_hand(bore, height)
+    for bore in ("1-1/2 in", "2 in") for height in ("3 ft", "5 ft")
+})  # fmt: skip
 
 
 def _siphon(bore: str, height: str) -> Change:

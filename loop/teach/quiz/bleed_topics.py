@@ -17,8 +17,9 @@ from loop.words.teaching.beliefs import AT_A_BLEED
 from loop.words.template import Facts
 
 _NAMES = "ABCDE"
-# Height of the pump [in] before them, and heights that they may have.
-_PUMP, _HEIGHTS = -12, np.arange(-8, 26, 2)
+# Height of the pump [in] before them, and heights that they may have: below the waterline, where
+# the line stays full once it is bled. The outlet stands above it.
+_PUMP, _HEIGHTS, _OUTLET = -34, np.arange(-32, -4, 2), 4
 
 
 def _when(draw: Draw) -> Asked | None:
@@ -68,6 +69,8 @@ def _places(rng: np.random.Generator, system: System, heights: list[int], at_uni
     """A loop whose wide supply hose passes five places of these heights on its way to the unit."""
     pump = str(rng.choice(list(PUMPS)))
     sketch = series(rng, system, {pump: PUMPS[pump]})
+    sea_to_pump = {"intake.height": -40, "suction hose.to": -37, "pump hose.to": _PUMP}
+    sketch = sketch.put({place: inches(level, system) for place, level in sea_to_pump.items()})
     wide = TRADE_BORES[int(rng.integers(3, 5))]
     last, before = "supply hose", _PUMP
     sketch = sketch.put({"supply hose.to": inches(before, system), "supply hose.bore": wide})
@@ -77,7 +80,8 @@ def _places(rng: np.random.Generator, system: System, heights: list[int], at_uni
         table = {**hose(1, height, system), "length": long, "bore": wide}
         sketch = sketch.after(last, name, table)
         last, before = name, height
-    outlet = inches(at_unit + 2, system)
+    outlet = inches(_OUTLET, system)
+    sketch = sketch.put({"return hose.length": feet(rng.integers(6, 12), system)})
     return sketch.put({"return hose.to": outlet, "discharge.height": outlet})
 
 
@@ -94,9 +98,7 @@ def _judged(
     stays = [
         high_point
         for high_point in air.high_points
-        if high_point.side == "pressure"
-        and high_point.bleed is None
-        and high_point.running != "swept"
+        if high_point.side == "pressure" and not high_point.vented and high_point.running != "swept"
     ]
     if [point.network.labels[high_point.part] for high_point in stays] != [_NAMES[right]]:
         return None
