@@ -18,6 +18,7 @@ GROWN = (1, "grate_open", "5 %")
 TUBE = (9, "tube_bore", "12 mm")
 SCALED = (9, "scale", "1.5 mm")
 DIRTY = (4, "blocked", "90 %")
+PART_SHUT = (2, "open", "35 %")
 
 
 def first(job: Job) -> tuple[str, ...]:
@@ -42,6 +43,9 @@ def test_the_plain_loop_has_what_is_changed_here() -> None:
         ([TUBE, SCALED], ("descale",)),
         ([DIRTY], ("clean-strainer",)),
         ([GROWN, TUBE, SCALED], ("clean-grate", "descale")),
+        # Nothing is opened below the water where a handle turned is enough.
+        ([PART_SHUT, (4, "blocked", "50 %")], ("set-valve",)),
+        ([PART_SHUT, DIRTY], ("set-valve", "clean-strainer")),
         # What costs nothing is enough here, so the little scale stays.
         ([DIRTY, TUBE, (9, "scale", "0.1 mm")], ("clean-strainer",)),
     ],

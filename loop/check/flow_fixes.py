@@ -10,11 +10,10 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
+from loop.check.hose_changes import larger_hose, one_hose
 from loop.check.job_changes import (
     Care,
     cared_for,
-    larger_hose,
-    one_hose,
     powered,
     righted,
     round_shut,
@@ -55,7 +54,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
     right = righted(care, context.shortest)
-    yield from least_work_first(context.job, [(0, right), (0, _evened(care))])
+    ways = [(0, right), (0, _evened(care)), (0, _lifted(powered(care)))]
+    yield from least_work_first(context.job, ways)
     # What stands wrong goes with anything new where it is not enough by itself.
     care = round_shut(powered(care))
     yield from care.curing()
@@ -94,6 +94,15 @@ def _with_inlets(care: Care) -> Iterator[Action]:
     """A stronger pump with wider inlets, where the water is too fast in them already."""
     for way in islice(wider_inlets(care.context), 1):
         yield from stronger_pump(Care(care.context, (*care.steps, way)))
+
+
+def _lifted(care: Care) -> Iterator[Action]:
+    """All that stands wrong put right, where that is enough but for the margin.
+
+    What is bought for the margin is chosen once the flow is measured: common practice.
+    """
+    if care.steps and care.context.short and care.lifts():
+        yield care.with_()
 
 
 def _evened(care: Care) -> Iterator[Action]:

@@ -26,8 +26,11 @@ _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
 # engineering estimate.
 _LOST = 0.02
-# What is set or fitted to divide the water.
-_VALVES = ("set-valve", "fit-valve", "fit-orifice")
+# What puts right what stands wrong, or divides the water: cheap, and its flow is then measured.
+_RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
+           "set-supply")  # fmt: skip
+# Work by which two ways are alike: engineering estimate.
+_ALIKE = 1
 # Places along a hose [m] that are one.
 _SAME = 1e-3
 
@@ -100,15 +103,15 @@ class Offer:
 
         Water over its limit by less than is read is said, and is no reason for another pump.
         """
-        valves = all(step.kind in _VALVES for step in self.action.steps)
-        return bool(self.worsens) or (bool(self._dear) and not (valves and self.thin))
+        rights = all(step.kind in _RIGHTS for step in self.action.steps)
+        return bool(self.worsens) or (bool(self._dear) and not (rights and self.thin))
 
     @property
     def thin(self) -> bool:
         """Whether all that it brings is too little margin.
 
-        Valves that leave that are set before what leaves nothing and is more work, which is bought
-        once the margin is seen: common practice.
+        Valves and care that leave that come before what leaves nothing and is more work, which is
+        bought once the margin is seen: common practice.
         """
         return {one.code for one in self._dear} == {"flow-marginal"}
 
@@ -144,7 +147,7 @@ class Trials:
 
         With `most`, at least 1, so many are looked for; the first is the same.
         """
-        clean: dict[tuple[str, ...], Offer] = {}  # and valves that leave a margin to be seen to
+        clean: dict[tuple[str, ...], Offer] = {}  # and what leaves a margin to be seen to
         others: dict[tuple[str, ...], Offer] = {}
         asked = tried = 0
         self._began = effort() - self._spent
@@ -173,13 +176,13 @@ class Trials:
         return _with(draft.finding, offers[:asked])
 
     def _whole_first(self, offers: list[Offer]) -> list[Offer]:
-        """What leaves no margin too small, before valves that do and are as much work."""
+        """What leaves no margin too small, before what does and is as much work or hardly less."""
 
         def much(offer: Offer) -> int:
             return work(self.job, offer.action)
 
         least = min((much(one) for one in offers if not one.thin), default=math.inf)
-        return sorted(offers, key=lambda one: one.thin and much(one) >= least)
+        return sorted(offers, key=lambda one: one.thin and much(one) + _ALIKE >= least)
 
     def after(self, action: Action) -> Context | None:
         """The loop with an action done, where that was tried."""
