@@ -4,36 +4,23 @@ from collections.abc import Iterator
 
 from loop.check import CheckResult
 from loop.job import locate
-from loop.records import dataclass
 from loop.sheet.content import Item
 from loop.units import System
-from loop.words import CODES, Action
+from loop.words import Action
 from loop.words.actions import ChangeHose, FitAdapter, FitOrifice, FitValve
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
 
 
-@dataclass(frozen=True)
-class Wish:
-    """A bore [m] that a finding's first action asks for in hoses, and the finding's title."""
-
-    bore: float
-    title: str
-
-
-def hoses(result: CheckResult) -> dict[int, Wish]:
-    """What is asked for in a hose, by the hose's index; the gravest finding's."""
+def hoses(result: CheckResult) -> dict[int, float]:
+    """The bore [m] that is asked for in a hose, by the hose's index: the gravest finding's."""
     addresses = [item.address for item in locate(result.job.part)]
-    wishes: dict[int, Wish] = {}
-    for finding in result.findings:
-        steps = (step for action in finding.actions[:1] for step in action.steps)
-        for step in steps:
-            if isinstance(step, ChangeHose):
-                wish = Wish(step.bore, CODES[finding.code].title.lower())
-                wishes |= {
-                    n: wish for part in step.parts if (n := addresses.index(part)) not in wishes
-                }
+    wishes: dict[int, float] = {}
+    for step in _steps(result):
+        if isinstance(step, ChangeHose):
+            for part in step.parts:
+                wishes.setdefault(addresses.index(part), step.bore)
     return wishes
 
 

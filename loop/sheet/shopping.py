@@ -27,7 +27,6 @@ from loop.parts.hose import USUAL_LINING
 from loop.parts.seacock import handle_angle
 from loop.records import dataclass
 from loop.sheet.articles import Piece, article, not_cut_from
-from loop.sheet.asked import Wish
 from loop.sheet.content import Item
 from loop.units import System, parse
 from loop.words.job_sheet import SAY
@@ -47,11 +46,11 @@ def note() -> str:
     return SAY("buy-measure", allowance=ALLOWANCE, clamps=CLAMPS_A_BARB)
 
 
-def items(network: Network, found: Network, wishes: Mapping[int, Wish]) -> tuple[Item, ...]:
+def items(network: Network, found: Network, wishes: Mapping[int, float]) -> tuple[Item, ...]:
     """All that a network takes: hose first, then the parts in the water's order.
 
     What of it is not in the network `found` is to be bought, and is marked. `wishes` are the bores
-    that findings ask for in hoses, by the hose's index.
+    [m] that findings ask for in hoses, by the hose's index.
     """
     return tuple(_Counter(network, wishes).items(_Counter(found, {})))
 
@@ -75,7 +74,7 @@ def _length(hoses: _Hoses) -> float:
 
 
 class _Counter:
-    def __init__(self, network: Network, wishes: Mapping[int, Wish]) -> None:
+    def __init__(self, network: Network, wishes: Mapping[int, float]) -> None:
         self.network = network
         self.wishes = wishes
         self.addresses = [item.address for item in locate(network.job.part)]
@@ -129,14 +128,14 @@ class _Counter:
 
     def _measured(self, reel: _Reel, hoses: _Hoses) -> str:
         """How long hoses are together, and which of them a finding asks for in another bore."""
-        asked: dict[Wish, list[str]] = {}
+        asked: dict[float, list[str]] = {}
         for index, _ in hoses:
             if index in self.wishes:
                 asked.setdefault(self.wishes[index], []).append(self.addresses[index])
         speaker = Speaker(self.network.job)
         wishes = [
-            self._say("buy-wish", bore=wish.bore, hoses=speaker.names(parts), title=wish.title)
-            for wish, parts in asked.items()
+            self._say("buy-wish", bore=bore, hoses=speaker.names(parts))
+            for bore, parts in asked.items()
         ]
         return self._say(
             "buy-suction-note" if reel.suction else "buy-hose-note",

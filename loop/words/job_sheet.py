@@ -99,7 +99,7 @@ BUYING: dict[str, str] = {
     "buy-proposed": "proposed[: {count}][; {note}]",
     "buy-hose-note": "{length:length} measured[; {wishes}]",
     "buy-suction-note": ("{length:length} measured; of a kind that does not collapse[; {wishes}]"),
-    "buy-wish": "{bore:bore} instead for {hoses} would cure: {title}",
+    "buy-wish": "a check of the loop so built asks for {bore:bore} instead for {hoses}",
     "buy-barbs": "barbed ends",
     "buy-clamps": "hose clamps",
     "buy-for-hose": "for {bore:bore} hose",
