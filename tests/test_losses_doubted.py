@@ -29,6 +29,12 @@ def test_a_loss_far_over_what_is_sold_is_doubted(part: int, loss: str, case: str
     assert all(one.at.part == f"part[{part}]" for one in doubts)
 
 
+def test_a_small_strainer_in_a_wide_line_is_no_slip() -> None:
+    """Its loss in velocity heads of the line is large, and small in itself."""
+    small = job_of((4, "bore", "1-1/2 in"), (4, "loss", "0.4 psi at 300 gal/h"))
+    assert not found(check(small, fixes=False), CODE)
+
+
 def test_a_condenser_loses_more_at_more_than_the_usual_flow_of_its_cooling() -> None:
     assert not found(check(job_of((9, "loss", "14 psi at 480 gal/h")), fixes=False), CODE)
     rated = (9, "loss", "14 psi at 240 gal/h")

@@ -28,8 +28,11 @@ _SMALL = 0.5
 # than to have been given such a pump: engineering estimate.
 _BEYOND = 1.5
 # What a condenser and a clean strainer lose, at least, in velocity heads of their
-# bore: engineering estimates, far below any that is sold. A strainer at most: another estimate.
-_COIL, _BASKET, _BASKET_MOST = 1.5, 0.1, 25.0
+# bore: engineering estimates, far below any that is sold.
+_COIL, _BASKET = 1.5, 0.1
+# What a clean strainer loses at most, in velocity heads of its bore, or [Pa] where it is small in a
+# wide line: engineering estimates.
+_BASKET_HEADS, _BASKET_MOST = 25.0, parse("2 psi", "pressure")
 # What a condenser loses at most [Pa], with the usual flow for its cooling: engineering estimate.
 # Published coaxial condensers of 1.5 to 5 tons lose 1 to 6 psi there, and one of them 10.
 _COIL_MOST = parse("7 psi", "pressure")
@@ -169,7 +172,8 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
         flow = part.loss.flow if part.loss is not None else parse("300 gal/h", "flow")
         heads = _BASKET
         part = part.model_copy(update={"blocked": 0.0})
-        most = float(weight * _BASKET_MOST * velocity_head(flow, part.inner_bore))
+        own = float(weight * _BASKET_HEADS * velocity_head(flow, part.inner_bore))
+        most = max(own, _BASKET_MOST)
     else:
         return
     lost = float(weight * part.head_loss(flow, water))
