@@ -117,8 +117,11 @@ class Trials:
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
-        if not (clean or others) and draft.candidates is not NONE:
-            others = self._done_anyhow(draft.finding)
+        if not clean and draft.candidates is not NONE:
+            known = self._done_anyhow(draft.finding)
+            if known is not None:
+                (others if known.costs else clean)[()] = known
+                asked = asked or 1
         held = [offer.action for offer in (*clean.values(), *others.values())]
         self._held.setdefault(draft.code, []).extend(held)
         rest = (others[sort] for sort in others if sort not in clean)
@@ -126,11 +129,10 @@ class Trials:
         self._firsts += [offer.action for offer in offers[:1]]
         return _with(draft.finding, offers[:asked])
 
-    def _done_anyhow(self, finding: Finding) -> dict[tuple[str, ...], Offer]:
+    def _done_anyhow(self, finding: Finding) -> Offer | None:
         """What is to be done first for a graver finding, where that cures this one too."""
         offers = (self._try(action, finding) for action in dict.fromkeys(self._firsts))
-        found = next((offer for offer in offers if offer is not None), None)
-        return {} if found is None else {(): found}
+        return next((offer for offer in offers if offer is not None), None)
 
     def _whole_first(self, offers: list[Offer]) -> list[Offer]:
         """What leaves no margin too small, before what does and is as much work or hardly less."""
