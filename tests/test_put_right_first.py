@@ -122,6 +122,36 @@ def test_low_volts_are_put_right_before_anything_is_bought(pump: str, alone: boo
     assert (len(steps) == 1) == alone
 
 
+def weak(length: str) -> Table:
+    """A small DC pump on low volts, behind a basket that is half full."""
+    return boat(
+        (4, "blocked", "75 %"),
+        (6, "curve", "demo-dc-320"),
+        (6, "supply", "11.1 V"),
+        (8, "length", length),
+    )
+
+
+def test_what_is_dirty_and_short_of_volts_is_put_right_before_anything_is_bought() -> None:
+    job = parse_job(weak("24 ft"))
+    finding = found(check(job), "flow-short")[0]
+    right, bought = finding.actions
+    assert [step.kind for step in right.steps] == ["clean-strainer", "set-supply"]
+    assert finding.values["brings"] == ("flow-marginal", "")
+    # No longer short, and what it lacks is margin alone.
+    (unit,) = check(right.apply(job), fixes=False).condensers
+    assert unit.flow_low < unit.needed_flow <= unit.flow
+    assert bought.steps[:2] == right.steps
+    assert len(bought.steps) > 2
+
+
+def test_where_that_leaves_it_short_what_is_bought_goes_with_it() -> None:
+    job = parse_job(weak("150 ft"))
+    every = found(check(job), "flow-short")[0].actions
+    assert every
+    assert all(len(one.steps) > 2 for one in every)
+
+
 def test_a_worn_pump_is_renewed_before_hose_is_bought() -> None:
     table = boat((8, "length", "8 ft"))
     table["fitted"] = {"pump": 0.8}
@@ -144,4 +174,23 @@ def test_one_hose_that_leaves_no_warning_comes_before_four_valves_that_do() -> N
     finding = found(check(parse_job(table)), "flow-short")[0]
     assert isinstance(finding.actions[0], ChangeHose)
     assert [step.kind for step in finding.actions[1].steps] == ["fit-valve"] * 4
+    assert finding.values["brings"] == ("", "flow-marginal")
+
+
+def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warning() -> None:
+    """Hardly more work, and the valves are set again where the margin proves too small."""
+    names = ("port", "starboard", "bridge")
+    table = two_units([], [], "demo-ac-1000")
+    table["condenser"] = [{"name": name, "cooling": "12000 BTU/h"} for name in names]
+    ways = [branch(name, "8 ft", LOSS) for name in names]
+    ways[-1][0] |= {"length": "20 ft", "to": "96 in"}
+    ways[-1][2] |= {"length": "8 ft", "to": "20 in"}
+    ways[-1][3]["height"] = "20 in"
+    for part in table["part"][:5]:
+        part["bore"] = "1-1/2 in"
+    every = zip(names, ways, strict=True)
+    table["part"][8]["branch"] = [{"name": name, "part": way} for name, way in every]
+    finding = found(check(parse_job(table)), "flow-short")[0]
+    assert isinstance(finding.actions[0], ChangeHose)
+    assert [step.kind for step in finding.actions[1].steps] == ["fit-valve"] * 2
     assert finding.values["brings"] == ("", "flow-marginal")

@@ -1,5 +1,6 @@
 """What the findings look at: one job, its operating point, and what follows from both."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cached_property
@@ -201,13 +202,17 @@ class Context:
     def suffices(self, network: Network, line_flow: Array) -> bool:
         """Whether every running unit gets its need at the low edge, in a loop so changed."""
 
-        def flow(row: Array, unit: str) -> float:
-            return float(row[network.unit_line(unit)])
-
-        if any(flow(line_flow, c.name) < c.needed_flow for c in self.running):
+        if self.least_share(network, line_flow) < 1:
             return False
         low = flow_band(network, line_flow)[0]
-        return all(flow(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
+        return self.least_share(network, low) >= 1 + ROOM / 2
+
+    def least_share(self, network: Network, line_flow: Array) -> float:
+        """Least flow over need of the units that run, in a loop so changed; infinite for none."""
+        return min(
+            (float(line_flow[network.unit_line(c.name)]) / c.needed_flow for c in self.running),
+            default=math.inf,
+        )
 
     def flow_of(self, unit: str) -> float:
         """A unit's flow [m³/s]."""

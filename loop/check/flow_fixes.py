@@ -10,12 +10,11 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
+from loop.check.hose_changes import larger_hose, one_hose, trunk_hose
 from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
     Care,
     cared_for,
-    larger_hose,
-    one_hose,
     powered,
     righted,
     round_shut,
@@ -55,13 +54,18 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
     right = righted(care, context.shortest)
-    yield from least_work_first(context.job, [(0, right), (0, _evened(care))])
+    ways = [(0, right), (0, _evened(care)), (0, _lifted(powered(care)))]
+    yield from least_work_first(context.job, ways)
     # What stands wrong goes with anything new where it is not enough by itself.
     care = round_shut(powered(care))
     yield from care.curing()
     yield from renewed_pump(care)
-    # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
-    yield from care.that_cure(wider_inlets(context))
+    # Wider inlets, where the water is too fast in them as it is: any other fix needs them too. With
+    # the boat out for them, what all branches share goes along before a pump is bought.
+    inlets = list(islice(wider_inlets(context), 1))
+    if inlets:
+        yield from care.that_cure(wider_inlets(context))
+        yield from trunk_hose(care)
     yield from least_work_first(
         context.job,
         [
@@ -75,6 +79,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, one_hose(care)),
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
+            (3, trunk_hose(care, hull=False)),
+            (16, iter(()) if inlets else trunk_hose(care)),
             (4, lowered(care, unit)),
             (7, hose_and_valves(care, unit)),
             (12, stronger_pump(care)),
@@ -94,6 +100,15 @@ def _with_inlets(care: Care) -> Iterator[Action]:
     """A stronger pump with wider inlets, where the water is too fast in them already."""
     for way in islice(wider_inlets(care.context), 1):
         yield from stronger_pump(Care(care.context, (*care.steps, way)))
+
+
+def _lifted(care: Care) -> Iterator[Action]:
+    """All that stands wrong put right, where that is enough but for the margin.
+
+    What is bought for the margin is chosen once the flow is measured: common practice.
+    """
+    if care.steps and care.context.short and care.lifts():
+        yield care.with_()
 
 
 def _evened(care: Care) -> Iterator[Action]:

@@ -1,9 +1,8 @@
-"""Changes that may give the units their need: what stands wrong put right, a scoop, a hose."""
+"""Changes that may give the units their need: what stands wrong put right, a scoop turned."""
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
-from itertools import islice
 
 import numpy as np
 
@@ -12,22 +11,16 @@ from loop.balancing.isolation import around, bypasses
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
-from loop.check.widened import of_neighbors, ribbed, widened
 from loop.check.work import WORK, least_work_first
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.job import Job, JobError, bores_above
-from loop.margins.speed import HOSE_LEAST
-from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
-from loop.parts.friction import velocity
-from loop.parts.hose import USUAL_LINING
-from loop.parts.step import narrower
+from loop.hydraulics import Network, build, solve_flows
+from loop.job import Job, JobError
+from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
     Address,
     ChangeGrate,
-    ChangeHose,
     ChangeStrainer,
     CleanGrate,
     CleanStrainer,
@@ -38,12 +31,6 @@ from loop.words.actions import (
     together,
 )
 
-# Sizes of each hose that are tried by themselves, the next larger; and how many are asked whole, of
-# those that seem to do and of those that nearly seem to.
-_SIZES, _TRIED = 3, 3
-# Of the share of the need that leaves it at the low edge of the band, what is near it: a band is a
-# little narrower or wider in the loop as changed.
-_NEAR = 0.97
 # Share of its rated voltage below which a DC pump lacks more than its wires should take: common
 # practice, 3 to 10 %.
 _LOW = 0.95
@@ -51,7 +38,7 @@ _LOW = 0.95
 
 @dataclass(frozen=True)
 class Care:
-    """The job once it is cared for: clean inside and out, part-shut seacocks on the way open.
+    """The job once it is cared for: part-shut seacocks on the way open, clean inside and out.
 
     ``steps`` are what that takes, empty where there is nothing to do.
     """
@@ -74,12 +61,15 @@ class Care:
         return Care(self.context, tuple(one for one in self.steps if one.kind in kinds))
 
     def curing(self) -> Iterator[Action]:
-        """What cures of this alone: what costs nothing, or else all of it."""
+        """What cures of this alone: one thing that costs nothing, all such things, or all of it.
+
+        A handle is turned before anything is opened.
+        """
         free = self.only(*(kind for kind, work in WORK.items() if work == 0))
-        for some in (free, self) if free.steps != self.steps else (free,):
+        alone = (Care(self.context, (step,)) for step in free.steps)
+        for some in (*alone, free, self):
             if some.steps and some.cures():
                 yield some.with_()
-                return
 
     def with_(self, *actions: Action) -> Action:
         """These actions and the care before them, but for what is replaced or set anyhow."""
@@ -111,6 +101,11 @@ class Care:
         network = self._network(actions)
         return network is not None and self.context.suffices(network, self.flows(network))
 
+    def lifts(self) -> bool:
+        """Whether every running unit then has its need, if not at the low edge."""
+        network = self._network(())
+        return network is not None and (self.context.least_share(network, self.flows(network)) >= 1)
+
     def _network(self, actions: Sequence[Action]) -> Network | None:
         """The loop with these actions done; None where it cannot be made so."""
         try:
@@ -126,15 +121,15 @@ class Care:
 
 
 def cared_for(context: Context, number: int) -> Care:
-    """What comes before anything new: clean strainers, seacocks open, a clean grate, no scale.
+    """What comes before anything new: seacocks open, clean strainers, a clean grate, no scale.
 
     Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
     be balancing. So does a valve on the unit's own branch that a balance would have part-shut.
     """
     network = context.network
     way = around(network.branches[network.condenser_part(context.condensers[number].name)])
-    clean: list[Action] = []
     turn: list[Action] = []
+    clean: list[Action] = []
     more: list[Action] = []
     for index, part in enumerate(network.parts):
         if network.branches[index] not in way or part.shut:
@@ -147,7 +142,7 @@ def cared_for(context: Context, number: int) -> Care:
             more.append(CleanGrate(context.addresses[index], Intake.clean))
         elif isinstance(part, Condenser) and part.scale > 0:
             more.append(Descale(context.addresses[index]))
-    return Care(context, (*clean, *turn, *more))
+    return Care(context, (*turn, *clean, *more))
 
 
 def _balancing(context: Context, index: int) -> bool:
@@ -217,57 +212,6 @@ def _intake(context: Context) -> int:
     return next(i for i, part in enumerate(context.network.parts) if isinstance(part, Intake))
 
 
-def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:
-    """Trade bores, for all smaller hoses, the smallest first, that give each unit its need.
-
-    With the through-hull, or with adapters to the one that is there (`widened`).
-    """
-    yield from care.that_cure(hoses_in(care, bore, hull) for bore in larger_bores(care, unit))
-
-
-def one_hose(care: Care) -> Iterator[Action]:
-    """One hose in a size larger that gives each unit its need, the least too much first.
-
-    All hoses and sizes are told from one solve, each with its loss at the flow that it has now; of
-    those that seem to do, the first are asked whole.
-    """
-    network = build(care.job)
-    flows = care.flows(network)
-    hoses = [
-        (index, bore)
-        for index, part in enumerate(network.parts)
-        if isinstance(part, Hose) and flows[network.line_of[index]] > 0
-        for bore in _sizes(network, index)
-    ]
-    if not hoses:
-        return
-    loss = np.ones((len(hoses), len(network.parts)))
-    for row, (index, bore) in enumerate(hoses):
-        part, flow = network.parts[index], float(flows[network.line_of[index]])
-        smooth = {"lining": USUAL_LINING, "roughness": None} if ribbed(part) else {}
-        wider = part.model_copy(update={"bore": bore, "barb_bore": None, **smooth})
-        # The steps at its ends are about what they were: what seems to do is asked whole.
-        own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
-        loss[row, index] = own / network.head_loss(index, flow)
-    every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
-    lines = [network.unit_line(c.name) for c in care.context.running]
-    needs = np.array([c.needed_flow for c in care.context.running])
-    shares = (every[:, lines] / needs).min(axis=1)
-    order, enough = np.argsort(shares, kind="stable"), care.context.spare
-    nearly = [row for row in order if _NEAR * enough <= shares[row] < enough]
-    surely = [row for row in order if shares[row] >= enough]
-    for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
-        index, bore = hoses[row]
-        ways = (widened(care.context, [index], bore, hull) for hull in (False, True))
-        yield from islice(care.that_cure(ways), 1)
-
-
-def _sizes(network: Network, hose: int) -> list[float]:
-    """The bores that are tried of one hose [m]: from its neighbors' on, where they are wider."""
-    own, beside = network.parts[hose].inner_bore, of_neighbors(network, hose)
-    return [bore for bore in bores_above(own) if not narrower(bore, beside)][:_SIZES]
-
-
 def pump_address(context: Context) -> str:
     """Address of the pump."""
     return context.addresses[context.network.pump_index]
@@ -276,20 +220,3 @@ def pump_address(context: Context) -> str:
 def reach(unit: CondenserResult) -> float:
     """Flow at the middle of the band [m³/s] whose low edge is the need, the band being as now."""
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
-
-
-def hoses_in(care: Care, bore: float, hull: bool = True) -> ChangeHose:
-    """All smaller hoses in a bore [m], with the through-hull or without."""
-    parts = enumerate(care.context.network.parts)
-    hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]
-    return widened(care.context, hoses, bore, hull)
-
-
-def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
-    """Trade bores above the smallest hose in which the need would still sweep air along."""
-    bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
-    return [
-        bore
-        for bore in bores_above(min(bores, default=math.inf))
-        if velocity(unit.needed_flow, bore) >= HOSE_LEAST
-    ]

@@ -6,7 +6,8 @@ from itertools import islice
 
 from loop.balancing.balance import draught
 from loop.check.context import Context
-from loop.check.job_changes import Care, hoses_in, larger_bores
+from loop.check.hose_changes import hoses_in, larger_bores
+from loop.check.job_changes import Care
 from loop.check.pump_changes import pumps_like, rated, stronger_ones
 from loop.check.result import CondenserResult
 from loop.check.widened import widened

@@ -4,7 +4,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.discharge_fixes import usual_height
-from loop.check.job_changes import Care, hoses_in
+from loop.check.hose_changes import hoses_in
+from loop.check.job_changes import Care
 from loop.check.led_lower import run_of_hose, without_high_points
 from loop.check.look import look
 from loop.check.pump_changes import anew

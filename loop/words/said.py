@@ -130,10 +130,11 @@ def _price(finding: Finding, number: int) -> str:
 
     brings, worsens, does = codes("brings"), codes("worsens"), []
     if brings:
-        # Too small a margin is what is left of too little.
-        verb = "leaves" if brings == ["flow-marginal"] else "brings"
+        # Too small a margin is what is left of too little; what more it takes a measurement tells.
+        thin = brings == ["flow-marginal"]
+        verb, then = ("leaves", "; measure the flow then") if thin else ("brings", "")
         some = "a warning" if len(brings) == 1 else "warnings"
-        does.append(f"{verb} {some}: {titles(brings)}")
+        does.append(f"{verb} {some}: {titles(brings)}{then}")
     if worsens:
         does.append(f"makes worse: {titles(worsens)}")
     return f" (it {'; and '.join(does)})" if does else ""
