@@ -11,7 +11,8 @@ from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import cared_for, powered, righted, round_shut
+from loop.check.evened import evened
+from loop.check.job_changes import cared_for, everywhere, powered, righted, round_shut
 from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import settings
 from loop.curve import Array
@@ -62,17 +63,16 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
                 "share": even.share,
                 "total": even.total_flow,
             },
-            partial(_evened, context, even),
+            partial(_evened, context),
             asked=lambda: 1,
         )
 
 
-def _evened(context: Context, even: Balance) -> Iterator[Action]:
+def _evened(context: Context) -> Iterator[Action]:
     """What is dirty or part shut put right, where that is why; or the valves of the balance."""
-    yield from righted(cared_for(context, context.shortest), context.shortest)
-    valves = settings(context, even.throttles)
-    if valves is not None:
-        yield valves
+    care = cared_for(context, context.shortest)
+    yield from righted(care, context.shortest)
+    yield from evened(care)
 
 
 def _case(context: Context, even: Balance) -> str | None:
@@ -84,11 +84,13 @@ def _case(context: Context, even: Balance) -> str | None:
 
 def _more_for_all(context: Context) -> Iterator[Action]:
     """What must be done before the branches can be balanced."""
-    care = round_shut(powered(cared_for(context, context.shortest)))
+    near = cared_for(context, context.shortest)
+    care = round_shut(powered(everywhere(near)))
     if care.steps:
         after = balance(build(care.job))
         if after is not None and after.share >= 1:
             yield care.with_()
+    yield from evened(near)
     yield from rated_pump(care)
 
 

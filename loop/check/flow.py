@@ -12,7 +12,7 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import brought_low
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import more_flow, more_for_all, opened
-from loop.check.job_changes import Care, cared_for, flush_grate, turns
+from loop.check.job_changes import Care, cared_for, everywhere, flush_grate, turns
 from loop.check.led_lower import led_lower
 from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
@@ -61,7 +61,8 @@ def _ways(context: Context) -> int:
     """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
     balanced = context.balanced is not None and context.balanced.enough
     care = cared_for(context, context.shortest)
-    return 1 if balanced or any(care.curing()) else 2
+    cured = any(care.curing()) or any(everywhere(care).curing())
+    return 1 if balanced or cured else 2
 
 
 def use_findings(context: Context) -> Iterator[Draft]:

@@ -4,16 +4,17 @@ from collections.abc import Iterator
 from copy import copy
 from itertools import islice, tee
 
-from loop.balancing.balance import balance
 from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
+from loop.check.evened import evened
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
 from loop.check.hose_changes import larger_hose, one_hose
 from loop.check.job_changes import (
     Care,
     cared_for,
+    everywhere,
     powered,
     righted,
     round_shut,
@@ -24,9 +25,7 @@ from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.speed import wider_inlets
-from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
-from loop.hydraulics import build
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
 
@@ -53,11 +52,11 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
-    right = righted(care, context.shortest)
-    ways = [(0, right), (0, _evened(care)), (0, _lifted(powered(care)))]
+    right, whole = righted(care, context.shortest), powered(everywhere(care))
+    ways = [(0, right), (0, evened(care)), (0, whole.curing()), (0, _lifted(whole))]
     yield from least_work_first(context.job, ways)
     # What stands wrong goes with anything new where it is not enough by itself.
-    care = round_shut(powered(care))
+    care = round_shut(whole)
     yield from care.curing()
     yield from renewed_pump(care)
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
@@ -103,25 +102,6 @@ def _lifted(care: Care) -> Iterator[Action]:
     """
     if care.steps and care.context.short and care.lifts():
         yield care.with_()
-
-
-def _evened(care: Care) -> Iterator[Action]:
-    """The valves of the balance: each unit then has its need, if not always at the low edge.
-
-    Those of the loop once it is cared for come first: dirt that is left in is balanced around.
-    """
-    context = care.context
-    if care.steps and context.network.forks and context.flows and context.settled:
-        done = powered(care)
-        even = balance(build(done.job))
-        if even is not None and (even.enough or (context.short and even.share >= 1)):
-            valves = settings(context, even.throttles)
-            if valves is not None:
-                yield done.with_(valves)
-    if context.balanced is not None:
-        valves = settings(context, context.balanced.throttles)
-        if valves is not None and (context.balanced.enough or context.short):
-            yield valves
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
