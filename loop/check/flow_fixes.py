@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from copy import copy
 from itertools import islice, tee
 
-from loop.check.balanced_hoses import hose_and_valves
+from loop.check.balanced_hoses import hose_and_valves, trunk_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.evened import evened
@@ -47,6 +47,14 @@ def more_for_all(context: Context) -> Iterator[Action]:
     yield from copy(kept)
 
 
+def ways(context: Context) -> int:
+    """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
+    balanced = context.balanced is not None and context.balanced.enough
+    care = cared_for(context, context.shortest)
+    cured = any(care.curing()) or any(everywhere(care).curing())
+    return 1 if balanced or cured else 2
+
+
 def _more_for_all(context: Context) -> Iterator[Action]:
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)
@@ -75,6 +83,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
+            (4, trunk_and_valves(care)),
             (7, hose_and_valves(care, unit)),
             (12, stronger_pump(care)),
             (16, _with_inlets(care)),
