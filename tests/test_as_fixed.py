@@ -11,10 +11,11 @@ RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
 
 
 def test_a_valve_is_not_set_first_where_its_margin_would_then_cost_a_pump() -> None:
-    """A near unit and a far one in a long hose, behind a seacock of reduced port."""
+    """A near unit whose return is led high, and a far one in narrow hose."""
     table = read_toml(RAZORBILL, "job")
-    table["part"][1]["port"] = "1/2 in"
-    table["part"][8]["branch"][1]["part"][0]["length"] = "25 ft"
+    near, far = (way["part"] for way in table["part"][8]["branch"])
+    near[2] |= {"via": ["36 in", "0 in"], "length": "15 ft"}
+    far[0]["bore"] = "1/2 in"
     result = check(parse_job(table))
     valve, hose = found(result, "flow-short")[0].actions
     assert work(result.job, valve) < work(result.job, hose)

@@ -33,8 +33,7 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
     own = _hoses_of(care, branch)
     if not branch or not own:
         return
-    pumps = [pump for pump in stronger_ones(care)[:_PUMPS] if not care.cures(pump)]
-    yield from _in_sizes(care, own, bores_above(min(own.values())), pumps)
+    yield from _in_sizes(care, own, bores_above(min(own.values())), stronger_ones(care)[:_PUMPS])
 
 
 def trunk_and_valves(care: Care) -> Iterator[Action]:
@@ -75,7 +74,10 @@ def _hoses_of(care: Care, branch: str) -> dict[int, float]:
 def _in_sizes(
     care: Care, hoses: dict[int, float], bores: Sequence[float], pumps: Collection[Action] = ()
 ) -> Iterator[Action]:
-    """These hoses in the first of some bores [m], with valves, or also with one of the pumps."""
+    """These hoses in the first of some bores [m], with valves; or also with a pump.
+
+    That is one of those that are given and not enough by themselves.
+    """
     context = care.context
     for bore in bores[:_SIZES]:
         hose = widened(context, [i for i, now in hoses.items() if narrower(now, bore)], bore)
@@ -86,9 +88,11 @@ def _in_sizes(
         valves = None if even is None else settings(context, even.throttles)
         if valves is None:
             continue
+        if care.cures(hose, valves):
+            yield care.with_(hose, valves)
+            continue
         # Valves that balance a loop do so whatever pump drives it.
-        tries: list[list[Action]] = [[hose, valves]]
-        tries += [[hose, valves, pump] for pump in pumps]
-        cure = next((some for some in tries if care.cures(*some)), None)
-        if cure is not None:
-            yield care.with_(*cure)
+        weak = (pump for pump in pumps if not care.cures(pump))
+        pump = next((one for one in weak if care.cures(hose, valves, one)), None)
+        if pump is not None:
+            yield care.with_(hose, valves, pump)

@@ -1,5 +1,6 @@
 """What might cure too little flow, the least change first."""
 
+import math
 from collections.abc import Iterator
 from copy import copy
 from itertools import islice, tee
@@ -24,10 +25,12 @@ from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
+from loop.check.result import CondenserResult
 from loop.check.speed import wider_inlets
 from loop.check.work import least_work_first
 from loop.parts import Seacock
-from loop.words.actions import Action, SetValve, together
+from loop.parts.step import narrower
+from loop.words.actions import Action, FitFullBore, SetValve, together
 
 
 def more_flow(context: Context, number: int) -> Iterator[Action]:
@@ -83,7 +86,9 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
+            (4, _full_bore(care)),
             (4, trunk_and_valves(care)),
+            (6, _brought_low(care, unit)),
             (7, hose_and_valves(care, unit)),
             (12, stronger_pump(care)),
             (16, _with_inlets(care)),
@@ -92,16 +97,48 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (15, pump_and_bore(care)),
         ],
     )
+
+
+def _brought_low(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Discharges just above the water, with the hose or the pump that is then enough."""
     low = lowest(care, unit)
-    if low is not None:
-        for change in (*larger_hose(care, unit), *stronger_pump(care)):
-            yield together([low, change])
+    if low is None or care.cures(low):
+        return
+    lower = Care(care.context, (*care.steps, *low.steps))
+    ways = [
+        (6, one_hose(lower)),
+        (7, larger_hose(lower, unit, hull=False)),
+        (7, larger_hose(lower, unit)),
+        (16, stronger_pump(lower)),
+    ]
+    yield from least_work_first(care.context.job, ways)
 
 
 def _with_inlets(care: Care) -> Iterator[Action]:
     """A stronger pump with wider inlets, where the water is too fast in them already."""
     for way in islice(wider_inlets(care.context), 1):
         yield from stronger_pump(Care(care.context, (*care.steps, way)))
+
+
+def _full_bore(care: Care) -> Iterator[Action]:
+    """Ball valves of full bore for seacocks of reduced port: alone, with one hose, with a pump."""
+    network, addresses = care.context.network, care.context.addresses
+    reduced = tuple(
+        FitFullBore(addresses[index])
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Seacock) and narrower(part.port or math.inf, part.inner_bore)
+    )
+    if not reduced:
+        return
+    full = Care(care.context, (*care.steps, *reduced))
+    if full.cures():
+        yield full.with_()
+        return
+    ways = [
+        (7, one_hose(full)),
+        (16, islice(stronger_pump(full), 1)),
+    ]
+    yield from least_work_first(care.context.job, ways)
 
 
 def _lifted(care: Care) -> Iterator[Action]:
