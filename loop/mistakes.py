@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date, time
 from typing import TYPE_CHECKING, Any
 
-from loop.trade_names import kinds_meant, of_closed_loop
+from loop.trade_names import key_meant, kinds_meant, of_closed_loop
 from loop.wrong import wrong
 
 if TYPE_CHECKING:
@@ -129,12 +129,15 @@ def _long_enough(item: Mapping[str, Any]) -> bool:
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name that is most like `name`, or None where none is like it.
+    """The known name that the trade calls so or that is most like `name`; None where none is.
 
     >>> nearest("lenght", ["length", "to"])
     'length'
     """
-    return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None)
+    known = list(known)
+    return key_meant(name, known) or next(
+        iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None
+    )
 
 
 def _header(loc: tuple[int | str, ...]) -> str:

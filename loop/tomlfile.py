@@ -22,6 +22,8 @@ _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 _BYTE_ORDER_MARK = "\ufeff"
 
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
+# A key with a value that is whole, and the comma of other kinds of files.
+_ENDS_IN_COMMA = re.compile(rf"[\w.-]+\s*=\s*(?:{_QUOTED.pattern}|[\w.+-]+)\s*,")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 # The library takes time with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
@@ -90,6 +92,8 @@ def _wrong_line(text: str, error: str) -> str:
         return ""
     line = (text.split("\n")[int(number[1]) - 1 :] or [""])[0].strip()[:60]
     hint = wrong("file-quotes") if "=" in line else ""
+    if _ENDS_IN_COMMA.fullmatch(line):
+        hint = wrong("file-comma")
     if "twice" in error and re.fullmatch(r"\[[^\[\]]+\]", line):
         hint = wrong("file-table-twice", line=line)
     return wrong("file-line", line=line, hint=hint)

@@ -1,6 +1,7 @@
 """What the trade calls things that a job file has under another name."""
 
 import re
+from collections.abc import Collection
 
 # A part's name in the trade, in plain letters, and the kinds of part that it may be here.
 _KINDS: dict[str, tuple[str, ...]] = {
@@ -37,6 +38,30 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "y": ("tee",),
     "wye": ("tee",),
 }
+# Keys and tables under another name, and those that they may be here.
+_KEYS: dict[str, tuple[str, ...]] = {
+    "vessel": ("boat",),
+    "yacht": ("boat",),
+    "ship": ("boat",),
+    "sea": ("water",),
+    "seawater": ("water",),
+    "aircon": ("condenser",),
+    "air conditioner": ("condenser",),
+    "unit": ("serves", "condenser"),
+    "model": ("curve",),
+    "pump": ("curve",),
+    "btu": ("cooling",),
+    "btuh": ("cooling",),
+    "capacity": ("cooling",),
+    "ton": ("cooling",),
+    "diameter": ("bore",),
+    "size": ("bore",),
+    "volt": ("supply",),
+    "voltage": ("supply",),
+    "hz": ("frequency",),
+    "hertz": ("frequency",),
+    "depth": ("height",),
+}
 # Parts of a closed loop, whose water comes round again: nothing here works that out.
 _CLOSED = (
     "keel cooler", "skin cooler", "box cooler", "grid cooler", "expansion tank", "header tank",
@@ -51,6 +76,16 @@ def kinds_meant(name: str, known: list[str]) -> list[str]:
     """
     meant = next((_KINDS[plain] for plain in _plain(name) if plain in _KINDS), ())
     return [kind for kind in meant if kind in known]
+
+
+def key_meant(name: str, known: Collection[str]) -> str | None:
+    """The known key, or table, that a name of the trade means; None for any other name.
+
+    >>> key_meant("vessel", ["boat", "water"]), key_meant("model", ["boat", "water"])
+    ('boat', None)
+    """
+    keys = (key for plain in _plain(name) for key in _KEYS.get(plain, ()))
+    return next((key for key in keys if key in known), None)
 
 
 def of_closed_loop(name: str) -> bool:

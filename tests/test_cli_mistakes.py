@@ -204,6 +204,57 @@ MISTAKES = {
         [('name = "saloon"', 'name = ""')],
         ["condenser 1 name: must not be empty"],
     ),
+    "names of the trade": (
+        [
+            ("[boat]", "[vessel]"),
+            ('cooling = "12000 BTU/h"', 'btu = "12000 BTU/h"'),
+            ('curve = "demo-ac-350"', 'model = "demo-ac-350"'),
+            ('serves = "saloon"', 'unit = "saloon"'),
+        ],
+        [
+            "condenser 1 (saloon) btu: unknown key; did you mean 'cooling'?",
+            "part 6 (pump) model: unknown key; did you mean 'curve'?",
+            "part 9 (condenser) unit: unknown key; did you mean 'serves'?",
+            "vessel: unknown key; did you mean 'boat'?",
+        ],
+    ),
+    "bare numbers": (
+        [('length = "2 ft"', "length = 2"), ('to = "10 in"', "to = 10")],
+        [
+            f'part 3 (hose) length: 2 needs a unit, in quotes, such as "2 ft"; {LENGTHS}',
+            f'part 8 (hose) to: 10 needs a unit, in quotes, such as "10 in"; {LENGTHS}',
+        ],
+    ),
+    "one quantity after another": (
+        [('length = "2 ft"', 'length = "1m 20cm"'), ('to = "10 in"', 'to = "-1 ft 2cm"')],
+        [
+            "part 3 (hose) length: '1m 20cm' holds two quantities: write \"1.2 m\"",
+            "part 8 (hose) to: '-1 ft 2cm': after feet only inches can follow, as in 5' 6\" or "
+            "5 ft 6 in",
+        ],
+    ),
+    "points spread evenly": (
+        [('length = "10 ft"', 'length = "12 ft"\nvia = ["0 in", "60 in", "0 in"]')],
+        [
+            "part 8 (hose) length: 36 in (0.914 m) of hose cannot reach from 0 in (0 m) to 60 in "
+            "(1.52 m): point 2 of 3 in via has no at and is taken at 72 in (1.83 m), all spread "
+            "evenly; give each its at, or check the length and the heights",
+            "part 8 (hose) length: 36 in (0.914 m) of hose cannot reach from 60 in (1.52 m) to 0 "
+            "in (0 m): point 3 of 3 in via has no at and is taken at 108 in (2.74 m), all spread "
+            "evenly; give each its at, or check the length and the heights",
+        ],
+    ),
+    "ice": (
+        [('temperature = "85 degF"', 'temperature = "29 degF"'), ("salinity = 35", "salinity = 0")],
+        ["water temperature: water of this salinity freezes at 32.0 degF (0.0 degC)"],
+    ),
+    "a comma of another kind of file": (
+        [('to = "10 in"', 'to = "10 in",')],
+        [
+            "is not TOML: Expected newline or end of document after a statement (at line 60, "
+            "column 13), which reads 'to = \"10 in\",'; take away the comma at its end"
+        ],
+    ),
     "five at once": (
         [
             ('"85 degF"', '"85"'),

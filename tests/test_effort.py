@@ -51,7 +51,11 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
     for allowed in (0.0, 600.0):
         found = Checking(drawn(seed), effort=allowed).whole().findings
         assert [(one.code, one.at) for one in found] == [(one.code, one.at) for one in every]
-        last = max((n for n, one in enumerate(found) if one.actions), default=0)
+        # What is to be done for a graver one is tried on the lesser whatever is left.
+        shown, last = set(), 0
+        for n, one in enumerate(found):
+            last = n if set(one.actions[:1]) - shown else last
+            shown |= set(one.actions)
         for one, whole in zip(found[:last], every[:last], strict=True):
             assert one.actions or not whole.actions
         cured.append(sum(bool(one.actions) for one in found))

@@ -28,6 +28,20 @@ def test_what_a_right_pump_may_give_is_not_worth_a_word(times: float, level: str
     assert levels == [level] * (level is not None)
 
 
+@pytest.mark.parametrize(("needed", "doubted"), [(15, True), (74, True), (76, False), (110, False)])
+def test_what_is_over_a_need_that_no_unit_has_is_not_too_much(needed: int, doubted: bool) -> None:
+    """Of one ton 150 gal/h is the least that is common; throttled to half of it a unit trips."""
+    result = check_of(("condenser", "flow_needed", f"{needed} gal/h"))
+    doubts = [one.values["case"] for one in found(result, "need-doubtful")]
+    assert doubts == (["small"] if doubted else [])
+    assert ("flow-excess" in codes(result)) == (not doubted)
+    assert result.verdict != "good" or not doubted
+
+
+def test_a_need_that_follows_from_the_cooling_is_not_doubted() -> None:
+    assert "need-doubtful" not in codes(check_of(("condenser", "heat_rejection", 1.5)))
+
+
 def test_a_huge_pump_is_changed_for_a_smaller_one_by_name() -> None:
     """The weakest of the catalogue with which every unit has its need at the low edge."""
     job = job_of(("condenser", "cooling", "6000 BTU/h"), (6, "curve", "demo-ac-1500"))

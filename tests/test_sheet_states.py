@@ -1,6 +1,7 @@
 """The sheet of a loop with what is grave: as found, as fixed, or not to be bought nor started."""
 
 import io
+from collections.abc import Iterable
 
 import pytest
 
@@ -8,7 +9,9 @@ from loop.check import CheckResult, check
 from loop.hydraulics import build
 from loop.job import Job, parse_job, read_job
 from loop.sheet import Sheet, card, sheet, shopping, to_html, to_pdf
+from loop.sheet.buying_table import buying_table
 from loop.sheet.content import Item
+from loop.sheet.setting import Setting
 from loop.units import parse, show
 from loop.words.actions import (
     Action,
@@ -206,3 +209,37 @@ def test_the_duty_of_a_pump_whose_supply_was_changed_is_bought_round_and_not_too
 def on_paper(made: Sheet) -> str:
     pages = pypdf.PdfReader(io.BytesIO(to_pdf(made))).pages
     return " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
+def test_what_is_bought_of_hose_is_the_new_hose_alone() -> None:
+    """Beside hose of the same bore that is there, and for which a finding asks for another."""
+    found, fixed = (job_of((8, "bore", "5/8 in")), job_of())
+    wish = {9: parse("1/2 in", "length")}
+    pressure = SAY("buy-hose-pressure")
+
+    def hose(made: Iterable[Item]) -> list[Item]:
+        return [item for item in made if item.what == pressure]
+
+    (whole,) = hose(shopping.items(build(fixed), build(found), wish))
+    # 10 ft and a tenth of the 16 ft, the hose that is there told with its wish.
+    assert (whole.count, whole.new, whole.bought.count) == ("18 ft", "11 ft", "11 ft")
+    asked = SAY("buy-wish", "us", bore=wish[9], hoses="")
+    assert asked in whole.note
+    assert asked not in whole.bought.note
+    assert whole.bought.note == SAY("buy-hose-note", "us", length=parse("10 ft", "length"))
+    # Of a new hose the wish is told with what is bought.
+    (new,) = hose(shopping.items(build(fixed), build(found), {7: wish[9]}))
+    assert asked in new.bought.note
+
+
+@pytest.mark.parametrize("crowded", [True, False])
+def test_a_list_that_goes_on_elsewhere_has_its_heading_again(crowded: bool) -> None:
+    setting = Setting(8.0, 500.0)
+    items = [Item(str(number), f"thing {number}", "3/4 in") for number in range(60)]
+    table = buying_table(items, setting, "To buy", crowded)
+    heading, pieces, height = SAY("buy-continued", title="To buy"), 1, 150.0
+    while table.wrap(500.0, height)[1] > height:
+        *_, said, table = table.split(500.0, height)
+        assert said.getPlainText() == heading
+        pieces += 1
+    assert pieces > 2

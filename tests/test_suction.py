@@ -22,7 +22,7 @@ from loop.units import parse
 from loop.words.action_words import action_text
 from loop.words.actions import MoveStrainer, SetHeights
 from loop.words.speaker import Speaker, called
-from tests.loops import codes, job_of
+from tests.loops import codes, found, job_of
 
 THIRTY, TEN = math.radians(30), math.radians(10)
 
@@ -155,3 +155,27 @@ def test_what_hangs_at_the_end_of_a_hose_that_comes_down_is_named() -> None:
     assert called("strainer") in said
     elsewhere = SetHeights("part[3]", ((parse("3 ft", "length"), parse("-10 in", "length")),))
     assert called("strainer") not in action_text(elsewhere, Speaker(job))
+
+
+def test_a_dip_on_a_hoses_way_is_raised_before_the_strainer_is_mounted_lower() -> None:
+    """Two clips; the strainer stands where it does."""
+    job = job_of((5, "length", "4 ft"), (5, "via", ["-22 in"]))
+    (hump,) = found(check(job), "suction-hump")
+    first, *others = hump.actions
+    assert isinstance(first, SetHeights)
+    ((along, height),) = first.points
+    assert along == pytest.approx(parse("2 ft", "length"))
+    # Between the strainer and the pump, which stay at 12 and 10 in under the water.
+    assert parse("-12 in", "length") <= height <= parse("-10 in", "length")
+    after = check(first.apply(job), fixes=False)
+    assert "suction-hump" not in codes(after)
+    assert after.verdict == "good"
+    assert any(isinstance(step, MoveStrainer) for action in others for step in action.steps)
+
+
+def test_where_the_strainer_itself_stands_too_high_no_hose_is_raised() -> None:
+    job = job_of((3, "to", "-6 in"), (5, "length", "4 ft"), (5, "via", ["-14 in"]))
+    (hump,) = found(check(job), "suction-hump")
+    assert hump.actions
+    for action in hump.actions:
+        assert any(isinstance(step, MoveStrainer) for step in action.steps)

@@ -87,6 +87,11 @@ def test_another_frequency_is_a_danger_unless_the_maker_states_it() -> None:
         (57.5, 105.0, "warning"),
         (56.9, 115.0, "danger"),
         (63.1, 115.0, "danger"),
+        # At the limit itself: |57/60 − 1| is a little over 0.05 in floating point.
+        (57.0, 115.0, "note"),
+        (63.0, 115.0, "note"),
+        (57.0, 109.25, "note"),
+        (63.0, 120.75, "note"),
     ],
 )
 def test_a_generator_off_its_speed_is_set_to_it(hertz: float, volts: float, level: str) -> None:

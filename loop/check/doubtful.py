@@ -21,12 +21,21 @@ _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Times its need from which a digit of a unit's cooling is likelier to be missing than a pump to be
 # so large: engineering estimate.
 _DIGIT = 8.0
+# Share of the least that is common practice under which no unit's need is: engineering estimate. At
+# half of it the water warms by 24 °F.
+_SMALL = 0.5
 # Times the pump's greatest flow from which a unit's need is likelier to be stated in another unit
 # than to have been given such a pump: engineering estimate.
 _BEYOND = 1.5
 # What a condenser and a clean strainer lose, at least, in velocity heads of their
 # bore: engineering estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
+# What a clean strainer loses at most, in velocity heads of its bore, or [Pa] where it is small in a
+# wide line: engineering estimates.
+_BASKET_HEADS, _BASKET_MOST = 25.0, parse("2 psi", "pressure")
+# What a condenser loses at most [Pa], with the usual flow for its cooling: engineering estimate.
+# Published coaxial condensers of 1.5 to 5 tons lose 1 to 6 psi there, and one of them 10.
+_COIL_MOST = parse("7 psi", "pressure")
 # Approach between which clean condensers lie [K], 4 to 20 °F: engineering estimates.
 _NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
 # How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
@@ -99,15 +108,29 @@ def _approach(unit: Unit) -> Iterator[Draft]:
     )
 
 
-def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
+def far_too_small(context: Context, unit: CondenserResult) -> bool:
+    """Whether a need is stated, and so small that what is over it is no measure of too much."""
     stated = context.job.unit(unit.name)
+    given = bool({"flow_needed", "flow_per_ton"} & stated.model_fields_set)
+    return given and unit.needed_flow < _SMALL * _least(stated, unit)
+
+
+def _least(stated: Unit, unit: CondenserResult) -> float:
+    """The least flow [m³/s] that is common practice for the heat that a unit rejects."""
     drawn = stated.power_line is not None
     heat = stated.cooling + unit.electrical if drawn else stated.rejected_heat
-    least = heat / (HEAT_REJECTION * TON) * _LEAST
+    return heat / (HEAT_REJECTION * TON) * _LEAST
+
+
+def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
+    stated = context.job.unit(unit.name)
+    least = _least(stated, unit)
     most = stated.cooling / TON * _MOST
     end = float(installed_pump(context.network).last_flow[0])
     case = None
-    if unit.flow > _DIGIT * unit.needed_flow:
+    if far_too_small(context, unit) and not unit.needed_flow <= unit.flow_low < least:
+        case = "small"
+    elif unit.flow > _DIGIT * unit.needed_flow:
         case = "digit"
     elif unit.needed_flow > most * (1 + 1e-9):
         case = "high"
@@ -137,21 +160,36 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
 
 def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
     """Asked at the rated flow, so that what flows, throttled or not, decides nothing."""
-    if isinstance(part, Condenser):
-        flow, heads, factor = part.loss[0].flow, _COIL, 1.0
-    elif isinstance(part, Strainer):
-        flow = part.loss.flow if part.loss is not None else parse("300 gal/h", "flow")
-        heads, factor = _BASKET, float(part.blocked_factor(0.0))
-    else:
-        return
     water = context.network.water
     weight = water.density * GRAVITY
-    lost = float(weight * part.head_loss(flow, water) * factor)
+    if isinstance(part, Condenser):
+        flow, heads = part.loss[0].flow, _COIL
+        part = part.model_copy(update={"scale": 0.0})
+        usual = context.job.unit(part.serves).cooling / TON * FLOW_PER_TON
+        more = part.head_loss(flow, water) / part.head_loss(usual, water)
+        most = float(_COIL_MOST * more)
+    elif isinstance(part, Strainer):
+        flow = part.loss.flow if part.loss is not None else parse("300 gal/h", "flow")
+        heads = _BASKET
+        part = part.model_copy(update={"blocked": 0.0})
+        own = float(weight * _BASKET_HEADS * velocity_head(flow, part.inner_bore))
+        most = max(own, _BASKET_MOST)
+    else:
+        return
+    lost = float(weight * part.head_loss(flow, water))
     least = float(weight * heads * velocity_head(flow, part.inner_bore))
-    if lost < least * (1 - 1e-9):
+    if not least * (1 - 1e-9) <= lost <= most * (1 + 1e-9):
+        much = lost > most
         yield draft(
             "loss-doubtful",
             "warning",
             context.at(index),
-            {"part": context.addresses[index], "flow": flow, "lost": lost, "least": least},
+            {
+                "case": part.kind if much else None,
+                "part": context.addresses[index],
+                "flow": flow,
+                "lost": lost,
+                "least": least,
+                "most": most,
+            },
         )

@@ -15,6 +15,10 @@ def just(*actions: Action) -> Candidates:
     return lambda: actions
 
 
+# Where nothing is looked for: what to do is said in words alone.
+NONE = just()
+
+
 @dataclass(frozen=True)
 class Draft:
     """What a finding is made of, and a function that gives what might cure it, best first.
@@ -28,7 +32,7 @@ class Draft:
     level: Level
     at: Place
     values: Mapping[str, Value]
-    candidates: Candidates = field(default=just(), repr=False)
+    candidates: Candidates = field(default=NONE, repr=False)
     basis: tuple[str, ...] = ()
     asked: Callable[[], int] = field(default=lambda: 2, repr=False)
     more: Callable[[], Mapping[str, Value]] = field(default=dict, repr=False)
@@ -53,4 +57,4 @@ def draft(
 ) -> Draft:
     """A draft; values that are None are left out, and ``basis`` stands in for the code's own."""
     given = {name: value for name, value in values.items() if value is not None}
-    return Draft(code, level, at, given, candidates or just(), basis, asked, more)
+    return Draft(code, level, at, given, candidates or NONE, basis, asked, more)

@@ -5,6 +5,7 @@ from functools import partial
 
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
+from loop.check.doubtful import far_too_small
 from loop.check.drafts import Draft, draft
 from loop.check.job_changes import Care, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
@@ -27,7 +28,7 @@ def excess_findings(context: Context) -> Iterator[Draft]:
     """
     if not context.flows:
         return
-    over = [c for c in context.condensers if c.flow > MUCH * c.needed_flow]
+    over = [c for c in context.condensers if _over(context, c)]
     every = len(over) == len(context.condensers) > 1
     if every:
         over = [max(over, key=lambda c: c.flow / c.needed_flow)]
@@ -51,6 +52,11 @@ def excess_findings(context: Context) -> Iterator[Draft]:
         )
 
 
+def _over(context: Context, unit: CondenserResult) -> bool:
+    """Whether a unit has far more than it needs; a need that no unit has does not tell."""
+    return unit.flow > MUCH * unit.needed_flow and not far_too_small(context, unit)
+
+
 def _case(context: Context, unit: CondenserResult) -> str | None:
     """Why a unit with too much is not throttled by itself, where it is not."""
     if context.balanced is not None:
@@ -60,7 +66,7 @@ def _case(context: Context, unit: CondenserResult) -> str | None:
 
 def too_much_pump(context: Context) -> bool:
     """Whether every unit has far more than it needs, so that a smaller pump is the thing to fit."""
-    over = all(c.flow > MUCH * c.needed_flow for c in context.condensers)
+    over = all(_over(context, unit) for unit in context.condensers)
     return over and context.smaller_duty is not None
 
 

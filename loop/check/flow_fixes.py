@@ -11,7 +11,7 @@ from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.evened import evened
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
-from loop.check.hose_changes import larger_hose, one_hose
+from loop.check.hose_changes import larger_hose, one_hose, trunk_hose
 from loop.check.job_changes import (
     Care,
     cared_for,
@@ -70,8 +70,12 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     care = round_shut(whole)
     yield from care.curing()
     yield from renewed_pump(care)
-    # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
-    yield from care.that_cure(wider_inlets(context))
+    # Wider inlets, where the water is too fast in them as it is: any other fix needs them too. With
+    # the boat out for them, what all branches share goes along before a pump is bought.
+    inlets = list(islice(wider_inlets(context), 1))
+    if inlets:
+        yield from care.that_cure(wider_inlets(context))
+        yield from trunk_hose(care)
     yield from least_work_first(
         context.job,
         [
@@ -85,6 +89,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, one_hose(care)),
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
+            (3, trunk_hose(care, hull=False)),
+            (16, iter(()) if inlets else trunk_hose(care)),
             (4, lowered(care, unit)),
             (4, _full_bore(care)),
             (4, trunk_and_valves(care)),

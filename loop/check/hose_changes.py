@@ -1,7 +1,8 @@
-"""Larger hose that may give the units their need: all of it, or one."""
+"""Larger hose that may give the units their need: all of it, what branches share, or one."""
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice
 
 import numpy as np
@@ -12,7 +13,7 @@ from loop.check.widened import of_neighbors, ribbed, widened
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import bores_above
 from loop.margins.speed import HOSE_LEAST
-from loop.parts import Hose
+from loop.parts import Hose, Manifold
 from loop.parts.friction import velocity
 from loop.parts.hose import USUAL_LINING
 from loop.parts.step import narrower
@@ -32,6 +33,34 @@ def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterato
     With the through-hull, or with adapters to the one that is there (`widened`).
     """
     yield from care.that_cure(hoses_in(care, bore, hull) for bore in larger_bores(care, unit))
+
+
+def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
+    """Of what all branches share, the hoses and headers, the least bore that is enough.
+
+    With the through-hull, or with adapters to the one that is there (`widened`).
+    """
+    context, network = care.context, care.context.network
+    trunk = {index: part for index, part in enumerate(network.parts) if not network.branches[index]}
+    headers = [index for index, part in trunk.items() if isinstance(part, Manifold)]
+    hoses = [index for index, part in trunk.items() if isinstance(part, Hose)]
+    if not headers or not hoses:
+        return
+
+    def in_bore(bore: float) -> Action:
+        hose, header = (
+            [index for index in some if narrower(trunk[index].inner_bore, bore)]
+            for some in (hoses, headers)
+        )
+        change = widened(context, hose, bore, hull)
+        also = tuple(context.addresses[index] for index in header)
+        return replace(change, fittings=(*change.fittings, *also))
+
+    least = min(trunk[index].inner_bore for index in hoses)
+    sizes = [in_bore(bore) for bore in bores_above(least)[:_SIZES]]
+    # What the largest does not do no other does.
+    if sizes and care.cures(sizes[-1]):
+        yield from islice(care.that_cure(sizes), 1)
 
 
 def one_hose(care: Care) -> Iterator[Action]:

@@ -39,7 +39,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
         ways = (
             partial(_lifted_over, context, stops)
             if across
-            else partial(rising, context, path.suction)
+            else partial(_without_dip_or_hump, context, path.suction)
         )
         yield draft(
             "suction-above-water" if stops else "suction-hump",
@@ -72,6 +72,29 @@ def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
     """Height [m] of a high point above the water, at the worst heel and trim and lightest load."""
     share = hump.distance / path.profile.pump_at
     return above_water(context.job.intake, context.job.pump, share, hump.height, context.job.boat)
+
+
+def _without_dip_or_hump(context: Context, suction: SuctionSide) -> Iterator[Action]:
+    """The dips of hoses raised, a clip or two, before anything is led or mounted lower."""
+    yield from _dips_raised(context)
+    yield from rising(context, suction)
+
+
+def _dips_raised(context: Context) -> Iterator[Action]:
+    """What hangs on a hose's way before the pump below the straight line between its ends."""
+    network = context.network
+    points: list[tuple[int, float | None, float, float]] = []
+    for index, hose in enumerate(network.parts[: network.pump_index]):
+        if isinstance(hose, Hose):
+            start = network.heights[index - 1]
+            *way, (length, end) = hose.points
+            for along, height in way:
+                straight = start + (end - start) * along / length
+                if height < min(start, straight) - ROUNDING:
+                    points.append((index, along, height, straight))
+    led = list(_led(context, points))
+    if led:
+        yield together(led)
 
 
 def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:

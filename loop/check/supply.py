@@ -107,9 +107,9 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
         values = {"supply": stated.given, "low": stated.low, "high": stated.high}
     if volts is not None:
         values = {"rated": volts.rated, "supply": volts.given}
-        if curve.drive == "dc":
-            case = "fast" if volts.given > volts.high else "slow"
-            values["speed"] = pump.speed
+        case = "high" if volts.given > volts.high else None
+        if case is None and curve.drive == "dc":
+            case, values["speed"] = "slow", pump.speed
     if hertz is not None:
         case = "frequency" if volts is None else "both"
         values |= {"rated_frequency": hertz.rated, "frequency": hertz.given}

@@ -1,20 +1,19 @@
 """Actions tried on the whole loop before they are offered: what they cure, and what they bring."""
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass as changeable
-from dataclasses import field, replace
-from functools import cached_property
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from loop.check.context import Context
-from loop.check.drafts import Draft
+from loop.check.drafts import NONE, Draft
 from loop.check.look import look
-from loop.check.too_fast import barely, faster, speed_over
+from loop.check.outcome import Judge, Outcome, same
+from loop.check.too_fast import barely
 from loop.check.work import work
 from loop.hydraulics.effort import effort
 from loop.job import JobError
 from loop.records import dataclass
-from loop.words import CODES, LEVELS, Action, Finding, Level, Place
+from loop.words import CODES, LEVELS, Action, Finding, Level
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
@@ -31,58 +30,6 @@ _RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-gra
            "set-supply")  # fmt: skip
 # Work by which two ways are alike: engineering estimate.
 _ALIKE = 1
-# Places along a hose [m] that are one.
-_SAME = 1e-3
-
-# What would be findings of a context, of the levels given and no others.
-Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
-
-
-@changeable
-class Outcome:
-    """A loop with an action done, judged level by level as far as is asked."""
-
-    context: Context
-    moves: Moves
-    judge: Judge
-    before: Sequence[Finding]
-    known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
-
-    @cached_property
-    def held(self) -> dict[tuple[str | None, ...], list[tuple[Finding, Place]]]:
-        """The findings before, with where they are now, by code and part, unit and branch."""
-        found: dict[tuple[str | None, ...], list[tuple[Finding, Place]]] = {}
-        for old in self.before:
-            here = self.moves.of_place(old.at)
-            if here is not None:
-                found.setdefault(_key(old, here), []).append((old, here))
-        return found
-
-    def is_new(self, one: Draft) -> bool:
-        """Whether a finding was not there before, as grave or graver."""
-        return not any(
-            _same(one, old, here) and graver(old.level, one.level)
-            for old, here in self.held.get(_key(one, one.at), ())
-        )
-
-    def is_worse(self, one: Draft) -> bool:
-        """Whether a finding that was there before is of water that now is faster still."""
-        return any(
-            _same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
-            for old, here in self.held.get(_key(one, one.at), ())
-        )
-
-    def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
-        """The findings of these levels, one after the other as they are found."""
-        yield from (one for level in levels for one in self.known.get(level, ()))
-        missing = [level for level in levels if level not in self.known]
-        if missing:
-            found = []
-            for one in self.judge(self.context, missing):
-                found.append(one)
-                yield one
-            for level in missing:
-                self.known[level] = tuple(one for one in found if one.level == level)
 
 
 @dataclass(frozen=True)
@@ -140,6 +87,7 @@ class Trials:
         self._most = most - look
         self._known: dict[Action, Outcome | None] = {}
         self._held: dict[str, list[Action]] = {}
+        self._firsts: list[Action] = []
         self._spent = self._began = 0.0
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
@@ -169,11 +117,22 @@ class Trials:
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
+        if not clean and draft.candidates is not NONE:
+            known = self._done_anyhow(draft.finding)
+            if known is not None:
+                (others if known.costs else clean)[()] = known
+                asked = asked or 1
         held = [offer.action for offer in (*clean.values(), *others.values())]
         self._held.setdefault(draft.code, []).extend(held)
         rest = (others[sort] for sort in others if sort not in clean)
         offers = [*self._whole_first(list(clean.values())), *rest]
+        self._firsts += [offer.action for offer in offers[:1]]
         return _with(draft.finding, offers[:asked])
+
+    def _done_anyhow(self, finding: Finding) -> Offer | None:
+        """What is to be done first for a graver finding, where that cures this one too."""
+        offers = (self._try(action, finding) for action in dict.fromkeys(self._firsts))
+        return next((offer for offer in offers if offer is not None), None)
 
     def _whole_first(self, offers: list[Offer]) -> list[Offer]:
         """What leaves no margin too small, before what does and is as much work or hardly less."""
@@ -199,7 +158,7 @@ class Trials:
         asked = [one for one in LEVELS if one in grave or one in CODES[finding.code].levels]
         # The first that forbids it is enough: what is dear to find is asked last.
         for one in after.coming(asked):
-            if _same(one, finding, here) or (one.level in grave and after.is_new(one)):
+            if same(one, finding, here) or (one.level in grave and after.is_new(one)):
                 return None
         # A warning that the cure of a fault brings is part of its price.
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
@@ -263,22 +222,6 @@ def _once(actions: Iterable[Action]) -> Iterator[Action]:
         if action not in seen:
             seen.add(action)
             yield action
-
-
-def _key(one: Draft | Finding, at: Place) -> tuple[str | None, ...]:
-    return one.code, at.part, at.unit, at.branch
-
-
-def _same(one: Draft, old: Finding, here: Place | None) -> bool:
-    """Whether a finding is an old one, whose place is now here; None where that is gone."""
-    if here is None or one.code != old.code:
-        return False
-    at = one.at
-    if (at.part, at.unit, at.branch) != (here.part, here.unit, here.branch):
-        return False
-    if at.along is None or here.along is None:
-        return at.along == here.along
-    return abs(at.along - here.along) < _SAME
 
 
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:

@@ -5,7 +5,7 @@ import itertools
 from collections.abc import Iterable, Iterator
 
 from loop.job import Job
-from loop.parts import Discharge, Hose, Intake, Seacock
+from loop.parts import Discharge, Hose, Intake, Manifold, Seacock
 from loop.pumps import catalogue, load_pump
 from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose, FitPumpRated
 from loop.words.base import Address, part_at
@@ -110,7 +110,7 @@ def _of_hose(job: Job, at: Address, step: ChangeHose) -> int:
 def _with_hose(job: Job, part: Address) -> int:
     """Of what is changed along with hose: what is bought with it is fitted with it."""
     fitting = part_at(job, part)
-    plain = fitting.with_hose and not isinstance(fitting, Seacock)
+    plain = fitting.with_hose and not isinstance(fitting, Seacock | Manifold)
     return _FITTED if plain else _of_bore(job, part)
 
 

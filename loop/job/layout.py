@@ -84,10 +84,15 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
 
 def _hose_climb(where: str, hose: Hose, start: float) -> Iterator[Problem]:
     along, height = 0.0, start
-    for at, to in hose.points:
+    spread = any(point.at is None for point in hose.via)
+    for number, (at, to) in enumerate(hose.points):
         if abs(to - height) > (at - along) * 1.001 + 1e-6:
-            ends = {"start": _text(height), "end": _text(to)}
-            yield f"{where} length", wrong("hose-reach", length=_text(at - along), **ends)
+            said = {"length": _text(at - along), "start": _text(height), "end": _text(to)}
+            if spread:
+                count = len(hose.via)
+                point, place = (number + 1, at) if number < count else (count, along)
+                said |= {"point": str(point), "count": str(count), "at": _text(place)}
+            yield f"{where} length", wrong("hose-reach-spread" if spread else "hose-reach", **said)
         along, height = at, to
 
 

@@ -97,7 +97,7 @@ class Sea(MarkedTable):
     def _liquid(self) -> Self:
         ice = freezing_point(self.salinity)
         if self.temperature < ice - _ICE:
-            fahrenheit, celsius = f"{ice * 1.8 + 32:.1f}", f"{ice:.1f}"
+            fahrenheit, celsius = f"{ice * 1.8 + 32:.1f}", f"{round(ice, 1) + 0.0:.1f}"
             raise refused("water", "freezes", fahrenheit=fahrenheit, celsius=celsius)
         return self
 

@@ -8,6 +8,8 @@ from loop.records import dataclass
 # A mains motor runs within a tenth of its rated voltage and a twentieth of its rated frequency, and
 # the two, added up, are within a tenth: NEMA MG 1, 12.44.
 AC_VOLTAGE, AC_FREQUENCY = 0.10, 0.05
+# Share by which a ratio of stated figures may be off by its rounding alone.
+_ROUNDING = 1e-9
 # Frequencies of mains and of shore supplies [Hz], for which motors are made.
 _MAINS = (50.0, 60.0)
 # Share of the nominal 12 or 24 V within which a boat's DC equipment must work: 9 to 16 V, 18 to
@@ -101,7 +103,7 @@ def nominal(volts: float) -> float:
 
 def _voltage(curve: PumpCurve, volts: float) -> SupplyFault | None:
     low, high = bearable(curve)
-    if not low <= volts <= high:
+    if not (1 - _ROUNDING) * low <= volts <= (1 + _ROUNDING) * high:
         return SupplyFault("voltage", "danger", volts, low, high, curve.rated_supply)
     stated = curve.supply_range
     if stated is not None and not stated[0] <= volts <= stated[1]:
@@ -119,14 +121,14 @@ def _frequency(curve: PumpCurve, supply: PowerSupply, alone: bool) -> SupplyFaul
         return None
     low, high = min(made_for), max(made_for)
     off = min(abs(hertz / one - 1) for one in made_for)
-    if off > AC_FREQUENCY:
+    if off > AC_FREQUENCY + _ROUNDING:
         return SupplyFault("frequency", "danger", hertz, low, high, rated)
     if not alone:
         return None
-    if off + abs(supply.volts / curve.rated_supply - 1) > AC_VOLTAGE:
+    if off + abs(supply.volts / curve.rated_supply - 1) > AC_VOLTAGE + _ROUNDING:
         return SupplyFault("sum", "warning", hertz, low, high, rated)
     return SupplyFault("drift", "note", hertz, low, high, rated)
 
 
 def _same(hertz: float, other: float) -> bool:
-    return abs(hertz / other - 1) <= _SAME_FREQUENCY
+    return abs(hertz / other - 1) <= _SAME_FREQUENCY + _ROUNDING

@@ -31,18 +31,19 @@ def article(part: Part, item: Item) -> tuple[str, ...]:
     return (item.what, item.size, item.note)
 
 
-def not_cut_from(stock: list[float], lengths: list[float]) -> float:
-    """Length [m] of hoses that no hose at hand is long enough for; the longest are cut first.
+def not_cut_from(stock: list[float], lengths: list[float]) -> list[int]:
+    """Numbers of the hoses that no hose at hand is long enough for [m]; the longest are cut first.
 
     >>> not_cut_from([15.0], [5.0, 10.0]), not_cut_from([6.0, 2.0], [8.0, 2.0])
-    (0.0, 8.0)
+    ([], [0])
     """
-    left, new = sorted(stock), 0.0
-    for length in sorted(lengths, reverse=True):
+    left, new = sorted(stock), []
+    for number in sorted(range(len(lengths)), key=lambda n: -lengths[n]):
+        length = lengths[number]
         fits = next((n for n, at_hand in enumerate(left) if at_hand >= length - 1e-9), None)
         if fits is None:
-            new += length
+            new.append(number)
         else:
             left[fits] -= length
             left.sort()
-    return new
+    return sorted(new)

@@ -14,14 +14,14 @@ from loop.words.start_valves import start_valves
 
 
 def hoses(result: CheckResult) -> dict[int, float]:
-    """The bore [m] that the findings' first actions ask for in a hose, by the hose's index."""
+    """The bore [m] that is asked for in a hose, by the hose's index: the gravest finding's."""
     addresses = [item.address for item in locate(result.job.part)]
-    return {
-        addresses.index(part): step.bore
-        for step in _steps(result)
-        if isinstance(step, ChangeHose)
-        for part in step.parts
-    }
+    wishes: dict[int, float] = {}
+    for step in _steps(result):
+        if isinstance(step, ChangeHose):
+            for part in step.parts:
+                wishes.setdefault(addresses.index(part), step.bore)
+    return wishes
 
 
 def asked(result: CheckResult) -> tuple[Item, ...]:

@@ -1,11 +1,13 @@
 """The shopping list on paper, in two columns where the sheet is crowded."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
-from loop.sheet.content import Item
+from reportlab.platypus import CondPageBreak
+
+from loop.sheet.content import Item, Sheet
 from loop.sheet.faces import INK, RULE
 from loop.sheet.setting import RULED, Setting
 from loop.sheet.tied import tie
@@ -18,12 +20,41 @@ _COUNT = 0.075
 _BETWEEN = 0.02
 
 
-def buying_table(items: Sequence[Item], setting: Setting, crowded: bool) -> Any:
-    """A table of the list; of two columns, where it is `crowded`, the left one is read first."""
+def buying(
+    sheet: Sheet, setting: Setting, table: Callable[[Sequence[Item], Setting, str], Any]
+) -> Iterator[Any]:
+    """What to buy for the fixes, and what the whole loop takes, each under its heading."""
+    # Not kept with the table, which is broken between its rows: with the first few of them.
+    if sheet.to_buy or sheet.waits:
+        title = SAY("buy-title")
+        yield CondPageBreak(8 * setting.size)
+        yield setting.text(title, "above")
+        yield from waits(sheet, setting)
+        if sheet.to_buy:
+            yield table(sheet.to_buy, setting, title)
+    title = SAY("whole-title") + sheet.mended
+    yield CondPageBreak(8 * setting.size)
+    yield setting.text(title, "above")
+    yield table(sheet.items, setting, title)
+    yield setting.text(sheet.items_note, "fine")
+
+
+def waits(sheet: Sheet, setting: Setting) -> Iterator[Any]:
+    """That nothing is to be bought nor started yet, where that is so."""
+    if sheet.waits:
+        yield setting.para(f"<b>{escape(sheet.waits)}</b>", "body")
+
+
+def buying_table(items: Sequence[Item], setting: Setting, title: str, crowded: bool) -> Any:
+    """A table of the list; of two columns, where it is `crowded`, the left one is read first.
+
+    Where it is broken its `title` is said again.
+    """
+    again = SAY("buy-continued", title=title)
     if not crowded:
         rows = [[setting.text(SAY(name), "fine") for name in _NAMES]]
         rows += [_whole(item, setting) for item in items]
-        return setting.table(rows, _ALONE, RULED, repeat=1)
+        return setting.table(rows, _ALONE, RULED, repeat=1, heading=again)
     half = math.ceil(len(items) / 2)
     left, right = items[:half], items[half:]
     rows = [
@@ -39,13 +70,15 @@ def buying_table(items: Sequence[Item], setting: Setting, crowded: bool) -> Any:
         ]
     narrow = (_COUNT, (1 - _BETWEEN) / 2 - _COUNT)
     shares = (*narrow, _BETWEEN, *narrow)
-    return setting.table([[*names, "", *names], *rows], shares, rules, repeat=1)
+    return setting.table([[*names, "", *names], *rows], shares, rules, repeat=1, heading=again)
 
 
-def narrow_table(items: Sequence[Item], setting: Setting, width: float) -> Any:
+def narrow_table(items: Sequence[Item], setting: Setting, title: str, width: float) -> Any:
     """The list in one column `width` [pt] wide."""
     rows = [_short_names(setting), *(_short(item, setting) for item in items)]
-    return setting.table(rows, (_COUNT, width / setting.width - _COUNT), RULED, repeat=1)
+    shares = (_COUNT, width / setting.width - _COUNT)
+    again = SAY("buy-continued", title=title)
+    return setting.table(rows, shares, RULED, repeat=1, heading=again)
 
 
 def _short_names(setting: Setting) -> list[Any]:

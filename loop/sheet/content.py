@@ -44,7 +44,8 @@ class UnitRow:
 class Item:
     """One line of what the loop takes: how many or how much, of what, and in which size.
 
-    ``new`` is how much of it the loop as found does not have, "" where it has all.
+    ``new`` is how much of it the loop as found does not have, "" where it has all; ``new_note`` is
+    the note where no more than that is bought, "" where it is the same.
     """
 
     count: str
@@ -52,6 +53,13 @@ class Item:
     size: str
     note: str = ""
     new: str = ""
+    new_note: str = ""
+
+    @property
+    def bought(self) -> "Item":
+        """The line of what the loop as found does not have."""
+        note = self.new_note or self.note
+        return replace(self, count=self.new, note=note, new="", new_note="")
 
     @property
     def remark(self) -> str:
@@ -140,7 +148,7 @@ class Sheet:
     @property
     def to_buy(self) -> tuple[Item, ...]:
         """What the fixes take that the loop as found does not have."""
-        return tuple(replace(item, count=item.new, new="") for item in self.items if item.new)
+        return tuple(item.bought for item in self.items if item.new)
 
     @property
     def card_waits(self) -> str:

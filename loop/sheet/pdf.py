@@ -3,19 +3,20 @@
 import io
 import math
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab import rl_config
 from reportlab.lib.pagesizes import A4, LETTER
-from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
+from reportlab.platypus import Image, KeepTogether, Spacer
 
 from loop.sheet import figure
-from loop.sheet.buying_table import buying_table, narrow_table
+from loop.sheet.buying_table import buying, buying_table, narrow_table, waits
 from loop.sheet.card_table import blanks, card_table
-from loop.sheet.content import Basis, Item, Sheet
+from loop.sheet.content import Basis, Sheet
 from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
 from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
@@ -132,7 +133,9 @@ class _Story:
                     *self._findings(),
                     self._in_words(),
                     WholeWidth(self.width),
-                    *self._buy(lambda items: buying_table(items, self.setting, self.sheet.crowded)),
+                    *buying(
+                        self.sheet, self.setting, partial(buying_table, crowded=self.sheet.crowded)
+                    ),
                 ],
                 columns=[],
             ),
@@ -150,7 +153,7 @@ class _Story:
                 beside=[
                     *self._findings(),
                     self._in_words(),
-                    *self._buy(lambda items: narrow_table(items, self.setting, narrow)),
+                    *buying(self.sheet, self.setting, partial(narrow_table, width=narrow)),
                 ],
                 columns=[],
             ),
@@ -220,23 +223,6 @@ class _Story:
         image.drawWidth, image.drawHeight = height / ratio, height
         yield image
 
-    def _buy(self, table: Callable[[Sequence[Item]], Any]) -> Iterator[Any]:
-        # Not kept with the table, which is broken between its rows: with the first few of them.
-        if self.sheet.to_buy or self.sheet.waits:
-            yield CondPageBreak(8 * self.size)
-            yield self.setting.text(SAY("buy-title"), "above")
-            yield from self._waits()
-            if self.sheet.to_buy:
-                yield table(self.sheet.to_buy)
-        yield CondPageBreak(8 * self.size)
-        yield self.setting.text(SAY("whole-title") + self.sheet.mended, "above")
-        yield table(self.sheet.items)
-        yield self.setting.text(self.sheet.items_note, "fine")
-
-    def _waits(self) -> Iterator[Any]:
-        if self.sheet.waits:
-            yield self.setting.para(f"<b>{escape(self.sheet.waits)}</b>", "body")
-
     def _findings(self) -> Iterator[Any]:
         yield self.setting.text(SAY("findings-title") + self.sheet.found, "head")
         for finding in self.sheet.findings:
@@ -254,7 +240,7 @@ class _Story:
 
     def _start(self) -> Iterator[Any]:
         yield self.setting.text(SAY("start-title") + self.sheet.mended, "head")
-        yield from self._waits()
+        yield from waits(self.sheet, self.setting)
         for number, step in enumerate(self.sheet.steps, 1):
             yield self.setting.whole(escape(step), "item", f"{number}.")
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 from xml.sax.saxutils import escape
 
-from reportlab.platypus import Paragraph, Table
+from reportlab.platypus import CondPageBreak, FrameBreak, Paragraph, Table
 
 from loop.sheet.faces import FINE, INK, PLAIN, RULE, SOFT, drawable, styles
 from loop.sheet.tied import tie
@@ -34,6 +34,23 @@ class _Whole(Paragraph):  # type: ignore[misc]
             return super().split(width, height)
         self.moved = True
         return []
+
+
+class _Continued(Table):  # type: ignore[misc]
+    """A table whose heading is said again over what goes on in the next frame."""
+
+    heading: Any = None
+    # Height [pt] under the heading without which it is not begun.
+    room = 0.0
+
+    def split(self, width: float, height: float) -> Any:
+        """What fits, and the heading over the rest."""
+        fits, *rest = super().split(width, height) or [None]
+        if not rest or self.heading is None:
+            return [fits, *rest] if fits is not None else []
+        for table in rest:
+            table.heading, table.room = self.heading, self.room
+        return [fits, FrameBreak(), CondPageBreak(self.room), self.heading, *rest]
 
 
 class Setting:
@@ -80,11 +97,15 @@ class Setting:
         shares: Sequence[float],
         rules: list[Any],
         repeat: int = 0,
+        heading: str = "",
     ) -> Any:
-        """A table over the whole width, its columns by their `shares` of it."""
+        """A table over the whole width, its columns by their `shares` of it.
+
+        `heading` is said over what of it goes on elsewhere.
+        """
         widths = [share * self.width for share in shares]
         # Rows are broken too: names may be long enough to make one higher than a page.
-        return Table(
+        table = _Continued(
             rows,
             widths,
             style=[*_TIGHT, *rules],
@@ -92,3 +113,6 @@ class Setting:
             splitInRow=1,
             hAlign="LEFT",
         )
+        if heading:
+            table.heading, table.room = self.text(heading, "above"), 8 * self.size
+        return table

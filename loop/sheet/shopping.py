@@ -4,8 +4,10 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import TypeAlias
 
 from loop.hydraulics import Network
+from loop.job import locate
 from loop.parts import (
     Bleed,
     Condenser,
@@ -30,6 +32,7 @@ from loop.units import System, parse
 from loop.words.job_sheet import SAY
 from loop.words.numbers import exact, round_up
 from loop.words.size_actions import duty
+from loop.words.speaker import Speaker
 from loop.words.template import Value
 
 # Common practice: hose bought over the length measured, for trimming and for the lie of the run.
@@ -43,13 +46,13 @@ def note() -> str:
     return SAY("buy-measure", allowance=ALLOWANCE, clamps=CLAMPS_A_BARB)
 
 
-def items(network: Network, found: Network, wider: Mapping[int, float]) -> tuple[Item, ...]:
+def items(network: Network, found: Network, wishes: Mapping[int, float]) -> tuple[Item, ...]:
     """All that a network takes: hose first, then the parts in the water's order.
 
-    What of it is not in the network `found` is to be bought, and is marked. `wider` are the hoses,
-    by their index, for which a note asks for another bore [m].
+    What of it is not in the network `found` is to be bought, and is marked. `wishes` are the bores
+    [m] that findings ask for in hoses, by the hose's index.
     """
-    return tuple(_Counter(network, wider).items(_Counter(found, {})))
+    return tuple(_Counter(network, wishes).items(_Counter(found, {})))
 
 
 @dataclass(frozen=True)
@@ -61,10 +64,20 @@ class _Reel:
     suction: bool
 
 
+# Hoses with their indices.
+_Hoses: TypeAlias = list[tuple[int, Hose]]
+
+
+def _length(hoses: _Hoses) -> float:
+    """How long hoses are together [m]."""
+    return sum(hose.length for _, hose in hoses)
+
+
 class _Counter:
-    def __init__(self, network: Network, wider: Mapping[int, float]) -> None:
+    def __init__(self, network: Network, wishes: Mapping[int, float]) -> None:
         self.network = network
-        self.wider = wider
+        self.wishes = wishes
+        self.addresses = [item.address for item in locate(network.job.part)]
         self.system: System = network.job.units
 
     def items(self, found: "_Counter") -> Iterator[Item]:
@@ -102,24 +115,36 @@ class _Counter:
     def _hose(self, found: "_Counter") -> Iterator[Item]:
         stock = found._reels()
         for reel, hoses in self._reels().items():
-            lengths = [hose.length for _, hose in hoses]
-            length = sum(lengths)
-            new = not_cut_from([hose.length for _, hose in stock.get(reel, [])], lengths)
-            asked = {self.wider[index] for index, _ in hoses if index in self.wider}
+            there = [hose.length for _, hose in stock.get(reel, [])]
+            new = [hoses[n] for n in not_cut_from(there, [hose.length for _, hose in hoses])]
             yield Item(
-                self._bought(length),
+                self._bought(hoses),
                 SAY("buy-hose-suction" if reel.suction else "buy-hose-pressure"),
                 self._say("buy-hose", bore=reel.bore, lining=reel.lining),
-                self._say(
-                    "buy-suction-note" if reel.suction else "buy-hose-note",
-                    length=length,
-                    asked=min(asked, default=None),
-                ),
+                self._measured(reel, hoses),
                 self._bought(new) if new else "",
+                self._measured(reel, new) if new else "",
             )
 
-    def _reels(self) -> dict[_Reel, list[tuple[int, Hose]]]:
-        reels: dict[_Reel, list[tuple[int, Hose]]] = {}
+    def _measured(self, reel: _Reel, hoses: _Hoses) -> str:
+        """How long hoses are together, and which of them a finding asks for in another bore."""
+        asked: dict[float, list[str]] = {}
+        for index, _ in hoses:
+            if index in self.wishes:
+                asked.setdefault(self.wishes[index], []).append(self.addresses[index])
+        speaker = Speaker(self.network.job)
+        wishes = [
+            self._say("buy-wish", bore=bore, hoses=speaker.names(parts))
+            for bore, parts in asked.items()
+        ]
+        return self._say(
+            "buy-suction-note" if reel.suction else "buy-hose-note",
+            length=_length(hoses),
+            wishes="; ".join(wishes) or None,
+        )
+
+    def _reels(self) -> dict[_Reel, _Hoses]:
+        reels: dict[_Reel, _Hoses] = {}
         for index, hose in self._hoses():
             suction = index < self.network.pump_index
             reel = _Reel(hose.inner_bore, self._lining(hose), suction)
@@ -131,11 +156,11 @@ class _Counter:
             return SAY("buy-roughness", mm=f"{hose.roughness * 1000:.2g}")
         return hose.lining or USUAL_LINING
 
-    def _bought(self, length: float) -> str:
-        """Length with its allowance, in whole feet or half metres."""
+    def _bought(self, hoses: _Hoses) -> str:
+        """Length of hoses with its allowance, in whole feet or half metres."""
         unit, step = ("ft", 1.0) if self.system == "us" else ("m", 0.5)
         whole = parse(f"{step} {unit}", "length")
-        steps = math.ceil(length * (1 + ALLOWANCE) / whole - 1e-9)
+        steps = math.ceil(_length(hoses) * (1 + ALLOWANCE) / whole - 1e-9)
         return f"{steps * step:g} {unit}"
 
     def _barbs(self) -> Iterator[tuple["Piece", int]]:

@@ -34,6 +34,7 @@ class Quantity:
     A quantity of the units library's stands for its text. `meant` are the units among which one is
     offered, for the same number, where a text is out of range. Over `in_feet` a text in feet is
     refused: nobody states a bore so, and the sign for inches has lost one of its strokes.
+    ``such`` is the unit of the example, where it is not the first that fits.
     """
 
     kind: Kind
@@ -42,6 +43,7 @@ class Quantity:
     above: bool = False
     meant: tuple[str, ...] = ()
     in_feet: float = math.inf
+    such: str = ""
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -72,7 +74,7 @@ class Quantity:
             )
         elif in_file and abs(value) < math.inf:
             offers = KINDS[self.kind][1]
-            first = offers.split(",")[0]
+            first = self.such or offers.split(",")[0]
             raise refused("quantity", "needs-unit", given=_short(value), first=first, offers=offers)
         else:
             # A whole number may be too large for a float; it is out of any range here.
@@ -192,8 +194,8 @@ def _short(number: float) -> str:
     return text if len(text) <= _DIGITS else f"{text[:_DIGITS]}…"
 
 
-Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True)]
-Along = Annotated[float, Quantity("length", 0.0, 200.0)]
+Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True, such="ft")]
+Along = Annotated[float, Quantity("length", 0.0, 200.0, such="ft")]
 # The widest hose that the trade sells for boats is 2 in (common practice).
 Bore = Annotated[float, Quantity("length", 0.002, 0.5, in_feet=0.0508)]
 Roughness = Annotated[float, Quantity("length", 0.0, 0.005)]

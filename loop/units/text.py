@@ -20,6 +20,7 @@ _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET = re.compile(
     r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|feet|foot|['′’](?!['′’]))\.?\s*-?\s*(?P<rest>\d.*)$"
 )
+_AFTER = re.compile(r"(?P<unit>[A-Za-z]+)\s*(?P<rest>\d[\d.,]*\s*[A-Za-z]+)")
 _NOMINAL = re.compile(r"DN\s*(?P<millimetres>\d{1,3})$", re.IGNORECASE)
 _CLOCK = re.compile(r"(?:(?P<h>\d{1,3}):)?(?P<min>\d{1,3}):(?P<s>\d{2}(?:[.,]\d+)?)$")
 _IN_TURN = re.compile(
@@ -128,11 +129,25 @@ def parse(text: str, kind: Kind) -> float:
         raise UnitError(wrong("with-offers", problem=error, offers=offers)) from None
     if not unit:
         raise UnitError(wrong("no-unit", text=text, offers=offers))
+    _refuse_two(value, unit, text, kind)
     scale, offset = factors(unit, kind)
     result = value * scale + offset
     if not math.isfinite(result):
         raise UnitError(wrong("not-finite", text=text))
     return result
+
+
+def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:
+    """Raises UnitError, with what both come to, for one quantity after another: 1 m 20 cm."""
+    after = _AFTER.fullmatch(unit)
+    if after is None:
+        return
+    try:
+        (scale, _), rest = factors(after["unit"], kind), parse(after["rest"], kind)
+    except UnitError:
+        return
+    offer = f"{value + math.copysign(rest / scale, value):.6g} {after['unit']}"
+    raise UnitError(wrong("two-quantities", text=text, offer=offer))
 
 
 def _special_length(text: str) -> float | None:

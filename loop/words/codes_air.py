@@ -143,16 +143,16 @@ AIR: dict[str, Row] = {
         levels=("warning",),
         message=(
             "{unit} gets {flow:flow} of the {needed:flow} that it needs with air in the leg that "
-            "falls {fall:length} to {part:name}, as the loop starts, and {best:flow} once the leg "
-            "runs full: on some days it works"
+            "falls {fall:length} and ends in {part:name}, as the loop starts, and {best:flow} once "
+            "the leg runs full: on some days it works"
         ),
         fix=(
             "make the loop pass with air in the leg: {power}fit a smaller hose from its high point "
             "down, or a pump of more head"
         ),
         several=(
-            "{count:counted} units get enough only once the leg that falls {fall:length} to "
-            "{part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} that it "
+            "{count:counted} units get enough only once the leg that falls {fall:length} and ends "
+            "in {part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} that it "
             "needs with air in the leg, as the loop starts, and {best:flow} without: on some days "
             "it works"
         ),
@@ -164,16 +164,16 @@ AIR: dict[str, Row] = {
         cases={
             "air": {
                 "message": (
-                    "the leg that falls {fall:length} to {part:name} holds air and gives nothing "
-                    "back: that takes {taken:head} of the pump's head. The water runs down it at "
-                    "Froude number {froude:number.2}, and clears the air from "
+                    "the leg that falls {fall:length} and ends in {part:name} holds air and gives "
+                    "nothing back: that takes {taken:head} of the pump's head. The water runs down "
+                    "it at Froude number {froude:number.2}, and clears the air from "
                     "{clears:number.2} on"
                 ),
                 "several": (
                     "{count:counted} falling legs hold air and give nothing back; the one that "
-                    "falls {fall:length} to {part:name} takes the most, {taken:head} of the pump's "
-                    "head. The water runs down it at Froude number {froude:number.2}, and clears "
-                    "the air from {clears:number.2} on"
+                    "falls {fall:length} and ends in {part:name} takes the most, {taken:head} of "
+                    "the pump's head. The water runs down it at Froude number {froude:number.2}, "
+                    "and clears the air from {clears:number.2} on"
                 ),
             },
             "vented": {
@@ -193,9 +193,10 @@ AIR: dict[str, Row] = {
         title="Falling leg full of air",
         levels=("note",),
         message=(
-            "the leg that falls {fall:length} to {part:name} is full of air, and the water falls "
-            "down it as a film: {taken:head} of the pump's {head:head} is lost. The water runs at "
-            "Froude number {froude:number.2}, and clears the air from {clears:number.2} on"
+            "the leg that falls {fall:length} and ends in {part:name} is full of air, and the "
+            "water falls down it as a film: {taken:head} of the pump's {head:head} is lost. The "
+            "water runs at Froude number {froude:number.2}, and clears the air from "
+            "{clears:number.2} on"
         ),
         fix=(
             "leave it where the flow is enough; else {sea}fit a smaller hose[, {bore:bore} at "
@@ -213,10 +214,11 @@ AIR: dict[str, Row] = {
             },
             "filling": {
                 "message": (
-                    "the leg that falls {fall:length} to {part:name} starts full of air, and the "
-                    "water falls down it as a film: {taken:head} of the pump's {head:head} is lost "
-                    "until the leg runs full, which on some days it does not. The water runs at "
-                    "Froude number {froude:number.2}, and clears the air from {clears:number.2} on"
+                    "the leg that falls {fall:length} and ends in {part:name} starts full of air, "
+                    "and the water falls down it as a film: {taken:head} of the pump's {head:head} "
+                    "is lost until the leg runs full, which on some days it does not. The water "
+                    "runs at Froude number {froude:number.2}, and clears the air from "
+                    "{clears:number.2} on"
                 ),
             },
         },

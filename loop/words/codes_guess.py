@@ -117,6 +117,17 @@ GUESSES: dict[str, Row] = {
         ),
         basis=("flow per ton",),
         cases={
+            "small": {
+                "message": (
+                    "{unit}'s stated need is {needed:flow}, with which it trips: common practice "
+                    "for the heat that it rejects is {least:flow} or more"
+                ),
+                "several": (
+                    "the stated needs of {count:counted} units are doubtful, {unit}'s the most: it "
+                    "is {needed:flow}, where common practice for the heat that it rejects is "
+                    "{least:flow} or more"
+                ),
+            },
             "high": {
                 "several": (
                     "{count:counted} units have stated needs beyond what any unit of their cooling "
@@ -199,6 +210,30 @@ GUESSES: dict[str, Row] = {
             "digit may be wrong"
         ),
         basis=("engineering estimate",),
+        cases={
+            "condenser": {
+                "message": (
+                    "at {flow:flow} {part:name} loses {lost:pressure|most} by the figure in the "
+                    "file; condensers of its cooling hardly lose more than {most:pressure|lost}"
+                ),
+                "fix": (
+                    "check its rated loss, and the flow at which it is rated, against the "
+                    "datasheet: a point may have slipped; where it was measured, have the "
+                    "condenser descaled and measure again"
+                ),
+            },
+            "strainer": {
+                "message": (
+                    "at {flow:flow} {part:name} loses {lost:pressure|most}, clean, by the figure "
+                    "in the file; strainers of its bore hardly lose more than {most:pressure|lost}"
+                ),
+                "fix": (
+                    "check its rated loss, and the flow at which it is rated, against the "
+                    "datasheet: a point may have slipped; where it was measured, {basket}clean the "
+                    "basket and measure again"
+                ),
+            },
+        },
     ),
     "place-unstated": Row(
         title="Place not stated",

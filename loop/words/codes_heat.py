@@ -148,8 +148,8 @@ HEAT: dict[str, Row] = {
         levels=("warning",),
         message=(
             f"{{unit}} would condense at {{condensing:temperature}} {_WATER}, less than "
-            "{least:temperature_difference.0} over the {evaporating:temperature} at which the "
-            "coil of one that cools evaporates: none works so"
+            "{least:temperature_difference.0} over the {evaporating:temperature} at which its coil "
+            "evaporates while it cools: no unit cools in such water"
         ),
         fix=(
             "check the sea's temperature in the file, and its unit, degF or degC. This program "
@@ -157,9 +157,9 @@ HEAT: dict[str, Row] = {
         ),
         several=(
             "{count:counted} units would condense less than {least:temperature_difference.0} over "
-            "the {evaporating:temperature} at which a coil that cools evaporates, {unit} the "
+            "the {evaporating:temperature} at which a coil evaporates while it cools, {unit} the "
             "lowest at "
-            f"{{condensing:temperature}} {_WATER}: no cooling unit works so"
+            f"{{condensing:temperature}} {_WATER}: no unit cools in such water"
         ),
         basis=("heat", "engineering estimate"),
     ),

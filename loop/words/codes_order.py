@@ -171,7 +171,7 @@ ORDER: dict[str, Row] = {
             "used": {
                 "message": (
                     "something draws from {part:name}: its water comes in through the same intake, "
-                    "and is not counted, so that less will flow than is told here"
+                    "and is not counted, so that less will flow than is calculated here"
                 ),
                 "fix": (
                     "{sea}cap the tee, and give what draws from it a through-hull and seacock of "
@@ -179,7 +179,7 @@ ORDER: dict[str, Row] = {
                 ),
                 "several": (
                     "something draws from {parts:names}: its water comes in through the same "
-                    "intake, and is not counted, so that less will flow than is told here"
+                    "intake, and is not counted, so that less will flow than is calculated here"
                 ),
                 "several_fix": (
                     "{sea}cap the tees, and give what draws from them a through-hull and seacock "
@@ -201,12 +201,12 @@ ORDER: dict[str, Row] = {
             "after-used": {
                 "message": (
                     "something draws from {part:name}, after the pump: its water is missing at the "
-                    "units, and is not counted, so that they get less than is told here"
+                    "units, and is not counted, so that they get less than is calculated here"
                 ),
                 "fix": "{sea}cap the tee, and give what draws from it a pump of its own",
                 "several": (
                     "something draws from {parts:names}, after the pump: its water is missing at "
-                    "the units, and is not counted, so that they get less than is told here"
+                    "the units, and is not counted, so that they get less than is calculated here"
                 ),
                 "several_fix": "{sea}cap the tees, and give what draws from them a pump of its own",
             },

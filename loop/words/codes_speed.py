@@ -12,7 +12,7 @@ SPEED: dict[str, Row] = {
             f"{_RUNS}over {{limit:velocity|speed}} for a suction hose: its loss takes from the "
             "little head there is before the pump"
         ),
-        fix="{sea}fit the next hose size, with flow and air in mind",
+        fix="{sea}fit the next hose size, and check again: wider hose holds air more easily",
         several=(
             "in {count:counted} suction hoses the water runs over {limit:velocity|speed}, fastest "
             "in {here:name} with {speed:velocity|limit}: their loss takes from the little head "
@@ -27,7 +27,7 @@ SPEED: dict[str, Row] = {
             f"{_RUNS}over {{limit:velocity|speed}} for a pressure hose: loss and noise grow with "
             "the square of the speed"
         ),
-        fix="{sea}fit the next hose size, with flow and air in mind",
+        fix="{sea}fit the next hose size, and check again: wider hose holds air more easily",
         several=(
             "in {count:counted} pressure hoses the water runs over {limit:velocity|speed}, fastest "
             "in {here:name} with {speed:velocity|limit}: loss and noise grow with the square of "
@@ -42,7 +42,7 @@ SPEED: dict[str, Row] = {
             f"{_RUNS}over {{limit:velocity|speed}} for a through-hull or seacock before the pump: "
             "its loss takes from what little head the suction has"
         ),
-        fix="with the boat out of the water, fit the next size of it",
+        fix="with the boat out of the water, fit a through-hull and seacock of the next size",
         several=(
             "in {parts:names} the water runs over {limit:velocity|speed}, fastest in {here:name} "
             "with {speed:velocity|limit}: their loss takes from what little head the suction has"

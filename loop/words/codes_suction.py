@@ -224,8 +224,8 @@ SUCTION: dict[str, Row] = {
         title="Wrong supply",
         levels=("danger", "warning", "note"),
         message=(
-            "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor stalls or "
-            "burns"
+            "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor stalls and "
+            "burns out"
         ),
         fix=(
             "by a qualified electrician, {power}give the pump its rated supply, or fit one for the "
@@ -239,7 +239,7 @@ SUCTION: dict[str, Row] = {
                     "{speed:ratio} of its speed, and may not start"
                 ),
             },
-            "fast": {
+            "high": {
                 "message": (
                     "{pump} is rated for {rated:voltage} and gets {supply:voltage}: its motor "
                     "burns out"
@@ -248,7 +248,7 @@ SUCTION: dict[str, Row] = {
             "both": {
                 "message": (
                     "{pump} is rated for {rated:voltage} {rated_frequency:frequency} and gets "
-                    "{supply:voltage} {frequency:frequency}: the motor stalls or burns"
+                    "{supply:voltage} {frequency:frequency}: the motor burns out"
                 ),
             },
             "frequency": {

@@ -6,7 +6,7 @@ from dataclasses import replace
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.action_words import action_text
-from loop.words.actions import ChangePump, FitPumpRated
+from loop.words.actions import ChangePump, ChangeStrainer, FitPumpRated
 from loop.words.check_report import SAY
 from loop.words.finding import Finding
 from loop.words.grouping import Group, groups
@@ -18,8 +18,9 @@ from loop.words.template import counted, listed
 _MESSAGES = 2
 _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
-# Findings that doubt a figure in the file, which is looked up before a pump is bought for it.
-_DOUBTED = ("need-doubtful", "pump-doubtful", "baseline-doubtful")
+# Findings that doubt a figure in the file, which is looked up before a pump is bought for it, or
+# a strainer.
+_DOUBTED = ("need-doubtful", "loss-doubtful", "pump-doubtful", "baseline-doubtful")
 _FIRST = "{check}; if the file is right, {fix}"
 # What moves a boat, by the keys under which a file states it.
 _MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
@@ -43,7 +44,7 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
         return None
     fix = _fix(serious[0], Speaker(job))
     doubted = [one for one in serious[1:] if one.code in _DOUBTED]
-    if doubted and _buys_a_pump(serious[0]):
+    if doubted and _buys(serious[0]):
         fix = _FIRST.format(check=_fix(doubted[0], Speaker(job)), fix=fix)
     return FirstLines(_cause(serious[0]), fix, len(serious) - 1)
 
@@ -66,9 +67,9 @@ def _cause(group: Group) -> str:
     return _LIKE.format(message=first, count=counted(len(more)))
 
 
-def _buys_a_pump(group: Group) -> bool:
+def _buys(group: Group) -> bool:
     return any(
-        isinstance(step, ChangePump | FitPumpRated)
+        isinstance(step, ChangePump | ChangeStrainer | FitPumpRated)
         for way in group.first
         if way.action is not None
         for step in way.action.steps

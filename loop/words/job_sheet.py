@@ -79,6 +79,7 @@ GLANCE: dict[str, str] = {
 BUYING: dict[str, str] = {
     "buy-title": "To buy for this work",
     "whole-title": "Whole loop",
+    "buy-continued": "{title}, continued",
     "buy-count": "Qty",
     "buy-what": "What",
     "buy-size": "Size",
@@ -96,11 +97,9 @@ BUYING: dict[str, str] = {
     "buy-hose": "{bore:bore}, {lining}",
     "buy-roughness": "bore roughness {mm} mm",
     "buy-proposed": "proposed[: {count}][; {note}]",
-    "buy-hose-note": "{length:length} measured[; a note asks for {asked:bore} instead]",
-    "buy-suction-note": (
-        "{length:length} measured; of a kind that does not collapse[; a note asks for {asked:bore} "
-        "instead]"
-    ),
+    "buy-hose-note": "{length:length} measured[; {wishes}]",
+    "buy-suction-note": ("{length:length} measured; of a kind that does not collapse[; {wishes}]"),
+    "buy-wish": "a check of the loop so built asks for {bore:bore} instead for {hoses}",
     "buy-barbs": "barbed ends",
     "buy-clamps": "hose clamps",
     "buy-for-hose": "for {bore:bore} hose",

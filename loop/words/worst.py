@@ -14,6 +14,7 @@ _BY = {
     "at-rest-short": "rest/needed",
     "at-rest-short marginal": "low/needed",
     "need-doubtful": "low/least",
+    "need-doubtful small": "needed/least",
     "need-doubtful high": "-needed/most",
     "need-doubtful digit": "-times",
     "need-doubtful pump": "-needed",

@@ -134,6 +134,20 @@ def _strainer_of(k: float) -> Change:
 each("a loss rated in gal/min that is written in gal/h", ("loss-doubtful", *SHORT), {
     "of the condenser": _rated_at(UNIT, 60.0), "of the strainer": _rated_at(STRAINER, 60.0),
 })  # fmt: skip
+
+
+def _drop(part: int, factor: float) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        drop, flow = table["part"][part]["loss"].split(" at ")
+        table["part"][part]["loss"] = f"{factor * number(drop):.3g} psi at {flow}"
+        table["part"][PUMP]["curve"] = "demo-ac-1500"
+
+    return change
+
+
+each("a loss whose point has slipped, and a pump that was bought for it", ("loss-doubtful",), {
+    "of the condenser": _drop(UNIT, 10.0), "of the strainer": _drop(STRAINER, 30.0),
+})  # fmt: skip
 each("a clogged strainer that loses nothing", ("loss-doubtful", *SHORT), {
     f"K {k}": _strainer_of(k) for k in (0.0, 0.05)
 })  # fmt: skip

@@ -1,0 +1,82 @@
+"""A loop with an action done: what is new in it, and what is worse, judged as far as is asked."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass as changeable
+from dataclasses import field
+from functools import cached_property
+
+from loop.check.context import Context
+from loop.check.drafts import Draft
+from loop.check.too_fast import faster, speed_over
+from loop.words import Finding, Level, Place
+from loop.words.finding import graver
+from loop.words.moved import Moves
+
+# Places along a hose [m] that are one.
+_PLACE = 1e-3
+
+# What would be findings of a context, of the levels given and no others.
+Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
+
+
+@changeable
+class Outcome:
+    """A loop with an action done, judged level by level as far as is asked."""
+
+    context: Context
+    moves: Moves
+    judge: Judge
+    before: Sequence[Finding]
+    known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def held(self) -> dict[tuple[str | None, ...], list[tuple[Finding, Place]]]:
+        """The findings before, with where they are now, by code and part, unit and branch."""
+        found: dict[tuple[str | None, ...], list[tuple[Finding, Place]]] = {}
+        for old in self.before:
+            here = self.moves.of_place(old.at)
+            if here is not None:
+                found.setdefault(_key(old, here), []).append((old, here))
+        return found
+
+    def is_new(self, one: Draft) -> bool:
+        """Whether a finding was not there before, as grave or graver."""
+        return not any(
+            same(one, old, here) and graver(old.level, one.level)
+            for old, here in self.held.get(_key(one, one.at), ())
+        )
+
+    def is_worse(self, one: Draft) -> bool:
+        """Whether a finding that was there before is of water that now is faster still."""
+        return any(
+            same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
+            for old, here in self.held.get(_key(one, one.at), ())
+        )
+
+    def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
+        """The findings of these levels, one after the other as they are found."""
+        yield from (one for level in levels for one in self.known.get(level, ()))
+        missing = [level for level in levels if level not in self.known]
+        if missing:
+            found = []
+            for one in self.judge(self.context, missing):
+                found.append(one)
+                yield one
+            for level in missing:
+                self.known[level] = tuple(one for one in found if one.level == level)
+
+
+def _key(one: Draft | Finding, at: Place) -> tuple[str | None, ...]:
+    return one.code, at.part, at.unit, at.branch
+
+
+def same(one: Draft, old: Finding, here: Place | None) -> bool:
+    """Whether a finding is an old one, whose place is now here; None where that is gone."""
+    if here is None or one.code != old.code:
+        return False
+    at = one.at
+    if (at.part, at.unit, at.branch) != (here.part, here.unit, here.branch):
+        return False
+    if at.along is None or here.along is None:
+        return at.along == here.along
+    return abs(at.along - here.along) < _PLACE

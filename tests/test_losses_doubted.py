@@ -1,0 +1,61 @@
+"""Rated losses that hardly any condenser or strainer has: a point has slipped, or it is fouled."""
+
+import pytest
+
+from loop.check import check
+from loop.words.first_lines import first_lines
+from tests.loops import check_of, found, job_of, said
+
+CODE = "loss-doubtful"
+TUBE = (9, "tube_bore", "12 mm")
+
+
+@pytest.mark.parametrize(
+    ("part", "loss", "case"),
+    [
+        (9, "22 psi at 240 gal/h", "condenser"),
+        (9, "12.4 psi at 180 gal/h", "condenser"),
+        # As published of some: at 3 and at 4 gal/min a ton.
+        (9, "5.4 psi at 180 gal/h", None),
+        (9, "10.7 psi at 240 gal/h", None),
+        (4, "12 psi at 300 gal/h", "strainer"),
+        (4, "1 psi at 300 gal/h", None),
+    ],
+)
+def test_a_loss_far_over_what_is_sold_is_doubted(part: int, loss: str, case: str | None) -> None:
+    result = check(job_of((part, "loss", loss), (6, "curve", "demo-ac-1500")), fixes=False)
+    doubts = found(result, CODE)
+    assert [one.values.get("case") for one in doubts] == ([case] if case else [])
+    assert all(one.at.part == f"part[{part}]" for one in doubts)
+
+
+def test_a_small_strainer_in_a_wide_line_is_no_slip() -> None:
+    """Its loss in velocity heads of the line is large, and small in itself."""
+    small = job_of((4, "bore", "1-1/2 in"), (4, "loss", "0.4 psi at 300 gal/h"))
+    assert not found(check(small, fixes=False), CODE)
+
+
+def test_a_condenser_loses_more_at_more_than_the_usual_flow_of_its_cooling() -> None:
+    assert not found(check(job_of((9, "loss", "14 psi at 480 gal/h")), fixes=False), CODE)
+    rated = (9, "loss", "14 psi at 240 gal/h")
+    half = ("condenser", "cooling", "6000 BTU/h")
+    assert found(check(job_of(rated), fixes=False), CODE)
+    assert not found(check(job_of(rated, half), fixes=False), CODE)
+
+
+@pytest.mark.parametrize("dirt", [[(4, "blocked", "95 %")], [TUBE, (9, "scale", "2.5 mm")]])
+def test_dirt_that_the_file_states_is_no_doubt_of_its_figure(
+    dirt: list[tuple[int, str, str]],
+) -> None:
+    assert not found(check(job_of(*dirt), fixes=False), CODE)
+
+
+@pytest.mark.parametrize(("part", "loss"), [(9, "22 psi at 240 gal/h"), (4, "12 psi at 300 gal/h")])
+def test_the_figure_is_looked_up_before_anything_is_bought_for_it(part: int, loss: str) -> None:
+    result = check_of((part, "loss", loss))
+    lines = first_lines(result.findings, result.job)
+    assert lines is not None
+    assert lines.fix.startswith(said(result, CODE).first_fix)
+    (short,) = found(result, "flow-short")
+    assert len(lines.fix) > len(said(result, CODE).first_fix)
+    assert short.actions
