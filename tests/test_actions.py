@@ -15,7 +15,15 @@ from loop.job import Job, JobError, edit_text, parse_toml, read_job
 from loop.parts import Bleed, Hose
 from loop.words import Action
 from loop.words.action_words import WORDS
-from loop.words.actions import FitBleed, FitPumpRated, LowerLine, MoveBleed, Together, together
+from loop.words.actions import (
+    FitBleed,
+    FitPumpRated,
+    LowerLine,
+    MoveBleed,
+    SetSupply,
+    Together,
+    together,
+)
 from loop.words.base import part_at, start_height
 from loop.words.finding import Place
 from loop.words.moved import moved
@@ -181,6 +189,17 @@ def test_a_rated_pump_gives_its_duty(count: int, how: str) -> None:
     each = 2e-4 / pump.in_parallel
     assert float(pump.curve.head(each)) * pump.in_series == pytest.approx(3.0)
     assert pump.curve.head_curve.y[0] > float(pump.curve.head(each))
+
+
+def test_a_pump_rated_along_with_its_supply_is_rated_on_that() -> None:
+    """As it is where the supply is put right first and the pump bought then."""
+    job = job_of((6, "curve", "demo-dc-320"), (6, "supply", "9 V"))
+    supply, pump = SetSupply("part[6]", 12.0), FitPumpRated("part[6]", 3.0, 2e-4)
+    for order in ((supply, pump), (pump, supply)):
+        both = together(order).apply(job).pump
+        assert both == pump.apply(supply.apply(job)).pump
+        assert both.speed == 1
+        assert float(both.curve.head(2e-4)) == pytest.approx(3.0)
 
 
 def test_a_line_is_lowered_only_where_it_is_higher() -> None:

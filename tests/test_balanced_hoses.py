@@ -1,13 +1,17 @@
 """A far unit in narrow hose beside a near one: hose, valves and perhaps a pump together."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from loop.check import check
-from loop.job import Job, parse_job
-from loop.words.actions import together
+from loop.job import Job, parse_job, read_toml
+from loop.words.actions import ChangeHose, together
+from tests.loops import found
 from tests.test_size_options import branched_loop
+
+RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
 
 
 def far_and_near(length: str, bore: str, height: str, pump: str) -> Job:
@@ -57,3 +61,26 @@ def test_hose_and_valves_together_are_offered_where_neither_is_enough(
         some = together([step for step in action.steps if step.kind != left])
         units = check(some.apply(job), fixes=False).condensers
         assert any(unit.flow_low < unit.needed_flow for unit in units), left
+
+
+@pytest.mark.parametrize(
+    ("narrow", "bore"), [((3, 5), "1/2 in"), ((8,), "3/8 in")], ids=["before", "after the pump"]
+)
+def test_a_narrow_hose_that_all_share_goes_before_a_pump_is_bought(
+    narrow: tuple[int, ...], bore: str
+) -> None:
+    """Of the example of a near unit and a far one: the greedy one would take what is gained."""
+    table = read_toml(RAZORBILL, "job")
+    for part in narrow:
+        table["part"][part - 1] |= {"bore": bore}
+        assert table["part"][part - 1]["kind"] == "hose"
+    result = check(parse_job(table))
+    for code in ("flow-short", "cannot-balance"):
+        action = found(result, code)[0].actions[0]
+        assert [step.kind for step in action.steps] == ["change-hose", "fit-valve"]
+        (hose,) = (step for step in action.steps if isinstance(step, ChangeHose))
+        assert hose.parts == tuple(f"part[{part}]" for part in narrow)
+        assert check(action.apply(result.job), fixes=False).verdict == "good"
+        for one in action.steps:
+            units = check(one.apply(result.job), fixes=False).condensers
+            assert any(unit.flow < unit.needed_flow for unit in units)

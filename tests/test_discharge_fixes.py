@@ -1,17 +1,19 @@
 """Outlets brought down: to where they usually are, above what heel and waves do."""
 
 import math
+from pathlib import Path
 
 import pytest
 
 from loop.check import check
 from loop.check.discharge_fixes import usual_height
-from loop.job import Boat
+from loop.job import Boat, parse_job, read_toml
 from loop.parts import Discharge
 from loop.words import Finding
 from loop.words.actions import LowerOutlet, RaiseOutlet
-from tests.loops import job_of
+from tests.loops import found, job_of
 
+GUILLEMOT = Path(__file__).parent.parent / "examples" / "guillemot.toml"
 INCH = 0.0254
 # Twelve inches off the centerline at 30° are six lower; half a wave of 8 in is four.
 LIES = [
@@ -78,3 +80,23 @@ def test_one_where_heel_calls_for_it_is_not_high() -> None:
     assert not high("24 in", heel="30 deg", wave_height="8 in")
     (found,) = high("20 in")
     assert found.values["right"] == pytest.approx(6 * INCH)
+
+
+def test_a_lower_outlet_and_one_hose_come_before_a_pump() -> None:
+    """Where neither is enough: an outlet high above the water at the end of ribbed hose."""
+    table = read_toml(GUILLEMOT, "job")
+    hoses = [part for part in table["part"] if part["kind"] == "hose"]
+    hoses += [
+        part for way in table["part"][8]["branch"] for part in way["part"] if part["kind"] == "hose"
+    ]
+    for hose in hoses:
+        hose["lining"] = "ribbed"
+    table["part"][-2] |= {"to": "40 in", "length": "8 ft"}
+    table["part"][-1]["height"] = "40 in"
+    result = check(parse_job(table))
+    action = found(result, "flow-marginal")[0].actions[0]
+    assert [step.kind for step in action.steps] == ["lower-outlet", "change-hose"]
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+    for step in action.steps:
+        units = check(step.apply(result.job), fixes=False).condensers
+        assert any(unit.flow_low < unit.needed_flow for unit in units)

@@ -106,6 +106,25 @@ def test_a_pump_has_wider_inlets_with_it_where_the_water_is_too_fast_in_them() -
     assert check(action.apply(job), fixes=False).verdict == "good"
 
 
+def test_a_pump_has_a_full_bore_seacock_with_it_rather_than_all_before_it_wider() -> None:
+    """With the water that the pump brings it is too fast in the reduced port that is there."""
+    job = parse_job(boat((2, "port", "1/2 in"), (6, "curve", "demo-ac-250")))
+    result = check(job)
+    assert "inlet-fast" not in codes(result)
+    action = first_short(result).actions[0]
+    assert [step.kind for step in action.steps] == ["fit-full-bore", "change-pump"]
+    assert check(action.apply(job), fixes=False).verdict == "good"
+    pump = check(action.steps[1].apply(job), fixes=False)
+    assert "inlet-fast" in codes(pump)
+
+
+def test_a_new_seacock_is_one_of_full_bore() -> None:
+    seacock = part_at(ChangeBore("part[2]", 0.0254).apply(parse_job(boat((2, "port", "1/2 in")))),
+                      "part[2]")  # fmt: skip
+    assert isinstance(seacock, Seacock)
+    assert (seacock.inner_bore, seacock.port) == (0.0254, None)
+
+
 def test_a_sizing_widens_the_inlets_with_the_pump_too() -> None:
     job = narrow_inlet()
     least, others = least_change(job, Rules(job))

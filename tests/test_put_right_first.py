@@ -72,6 +72,47 @@ def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() 
     assert found(result, "unbalanced")[0].actions == (action,)
 
 
+def scaled(port: str, starboard: str, pump: str = "demo-ac-700") -> Table:
+    """Two units with scale in both coils."""
+    tube = {"tube_bore": "12 mm", "tubes": 2}
+    ways = [
+        branch(name, "8 ft", LOSS, scale=scale, **tube)
+        for name, scale in (("port", port), ("starboard", starboard))
+    ]
+    return two_units(*ways, pump)
+
+
+def test_where_both_coils_are_scaled_both_are_descaled_before_anything_is_fitted() -> None:
+    result = check(parse_job(scaled("1.4 mm", "1.2 mm")))
+    action = first(result)
+    assert [step.kind for step in action.steps] == ["descale", "descale"]
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+    # No other finding asks for more, or says that no setting of the valves would do.
+    wrong = [one for one in result.findings if one.level != "note"]
+    assert {one.code for one in wrong} >= {"cannot-balance", "condensing-high"}
+    assert all(one.actions == (action,) for one in wrong)
+
+
+def test_a_hot_coil_is_descaled_with_the_one_that_would_then_run_short() -> None:
+    result = check(parse_job(scaled("1.2 mm", "1.2 mm", "demo-dc24-900")))
+    for hot in found(result, "condensing-high"):
+        assert [step.kind for step in hot.actions[0].steps] == ["descale", "descale"]
+
+
+def test_a_valve_is_not_set_beside_scale_that_is_still_to_go() -> None:
+    """A valve left part shut, and scale in the other branch, which takes its water from there."""
+    table = scaled("0 mm", "1.0 mm")
+    ways = [way["part"] for way in table["part"][8]["branch"]]
+    valve = {"kind": "seacock", "label": "port valve", "open": "28 %"}
+    ways[0].insert(1, valve)
+    result = check(parse_job(table))
+    action = first(result)
+    assert [step.kind for step in action.steps] == ["descale", "set-valve"]
+    assert isinstance(action.steps[1], SetValve)
+    assert action.steps[1].angle == 0
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+
+
 def test_a_valve_left_part_shut_is_opened_and_nothing_else() -> None:
     valve = {"kind": "seacock", "label": "port valve", "open": "28 %"}
     port = [*branch("port", "8 ft", LOSS), valve]

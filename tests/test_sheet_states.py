@@ -13,7 +13,15 @@ from loop.sheet.buying_table import buying_table
 from loop.sheet.content import Item
 from loop.sheet.setting import Setting
 from loop.units import parse, show
-from loop.words.actions import Action, FitBleed, FitPumpRated, SetValve, TurnScoop, together
+from loop.words.actions import (
+    Action,
+    FitBleed,
+    FitPumpRated,
+    SetSupply,
+    SetValve,
+    TurnScoop,
+    together,
+)
 from loop.words.job_sheet import SAY
 from tests.loops import job_of, plain_loop
 from tests.said import is_said
@@ -203,6 +211,15 @@ def test_a_pump_that_has_no_name_is_bought_by_its_duty(count: int, flow: str) ->
     fit = FitPumpRated("part[6]", parse("11 ft", "length"), parse("340 gal/h", "flow"))
     made = sheet(check(fit.apply(job), fixes=False))
     assert (str(count), SAY("buy-pump-rated", head="11.0 ft", flow=flow)) in bought(made)
+
+
+def test_the_duty_of_a_pump_whose_supply_was_changed_is_bought_round_and_not_too_small() -> None:
+    """It was rated on 12 V, and runs on 11 V in the boat as fixed."""
+    job = job_of((6, "curve", "demo-dc-320"))
+    fit = FitPumpRated("part[6]", parse("11 ft", "length"), parse("341 gal/h", "flow"))
+    made = sheet(check(SetSupply("part[6]", 11.0).apply(fit.apply(job)), fixes=False))
+    line = SAY("buy-pump-rated", head="9.3 ft", flow="313 gal/h")  # 9.24 ft, 312.6 gal/h
+    assert ("1", line) in bought(made)
 
 
 def on_paper(made: Sheet) -> str:

@@ -11,8 +11,9 @@ from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import cared_for, powered, righted, round_shut
-from loop.check.pump_changes import rated_pump
+from loop.check.evened import evened
+from loop.check.flow_fixes import more_for_all, ways
+from loop.check.job_changes import cared_for, everywhere, powered, righted, round_shut
 from loop.check.throttle_actions import settings
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
@@ -45,7 +46,8 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
             "warning",
             context.manifold,
             {"share": even.share},
-            partial(_more_for_all, context),
+            partial(_before_balance, context),
+            asked=partial(ways, context),
         )
     elif context.balanced is not None:
         greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
@@ -62,17 +64,16 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
                 "share": even.share,
                 "total": even.total_flow,
             },
-            partial(_evened, context, even),
+            partial(_evened, context),
             asked=lambda: 1,
         )
 
 
-def _evened(context: Context, even: Balance) -> Iterator[Action]:
+def _evened(context: Context) -> Iterator[Action]:
     """What is dirty or part shut put right, where that is why; or the valves of the balance."""
-    yield from righted(cared_for(context, context.shortest), context.shortest)
-    valves = settings(context, even.throttles)
-    if valves is not None:
-        yield valves
+    care = cared_for(context, context.shortest)
+    yield from righted(care, context.shortest)
+    yield from evened(care)
 
 
 def _case(context: Context, even: Balance) -> str | None:
@@ -82,14 +83,14 @@ def _case(context: Context, even: Balance) -> str | None:
     return "opens" if all(valve.opens for valve in even.throttles) else None
 
 
-def _more_for_all(context: Context) -> Iterator[Action]:
-    """What must be done before the branches can be balanced."""
-    care = round_shut(powered(cared_for(context, context.shortest)))
+def _before_balance(context: Context) -> Iterator[Action]:
+    """What must be done before the branches can be balanced: care, or what gives all their need."""
+    care = round_shut(powered(everywhere(cared_for(context, context.shortest))))
     if care.steps:
         after = balance(build(care.job))
         if after is not None and after.share >= 1:
             yield care.with_()
-    yield from rated_pump(care)
+    yield from more_for_all(context)
 
 
 @dataclass(frozen=True)

@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
+from loop.check.job_changes import Care, everywhere
 from loop.check.result import CondenserResult
 from loop.check.siphon_breaks import siphon_broken
 from loop.check.through_hulls import has_seacock, seacock_of, shut_out, to_the_hull
@@ -25,6 +27,8 @@ from loop.words.actions import Descale, LowerOutlet, RaiseOutlet, together
 _LEAST_LIFT = 8.0
 # Factor on a clean condenser's rated conductance at the poor end of its tolerance.
 _POOR = 1 - CONDUCTANCE.half
+# Ways to more flow that are looked at, for one that descales a unit as well.
+_WAYS = 2
 # A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
 # more: a foot, common practice.
 _HIGH = 0.3048
@@ -107,11 +111,19 @@ def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
 
 
 def _descaled(context: Context, number: int) -> Iterator[Action]:
-    """A condenser without its scale."""
+    """A condenser without its scale; every one; or with what gives the others their water.
+
+    Alone, it takes water from the others.
+    """
     index = context.network.condenser_part(context.condensers[number].name)
     part = context.network.parts[index]
     if isinstance(part, Condenser) and part.scale > 0:
-        yield Descale(context.addresses[index])
+        alone = Descale(context.addresses[index])
+        yield alone
+        yield everywhere(Care(context, ())).with_()
+        if context.marginal:
+            first = islice(more_flow(context, context.shortest), _WAYS)
+            yield from (action for action in first if alone in action.steps)
 
 
 def _cooler(context: Context, number: int) -> Iterator[Action]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from loop.check.judge import Checking
 from loop.check.result import CheckResult
 from loop.check.trials import MOST_EFFORT
+from loop.check.work import work
 from loop.hydraulics.effort import effort
 from loop.records import dataclass
 from loop.words import Action, Finding, Level
@@ -46,25 +47,55 @@ def as_fixed(result: CheckResult) -> Fixed:
     Each action was tried on the whole loop, so that every change leaves fewer dangers, or no more
     dangers and fewer faults, or fewer warnings and nothing graver. Of notes only those that ask
     for a bleed are put right: fitted before the start, it lets out air, and the flow changes.
+
+    Where the first of all leaves a warning to be seen to, the second way is followed too, and what
+    is less work in the end is taken: what must be bought for that warning counts.
     """
-    changes: list[Change] = []
-    checking, until = None, effort() + _EFFORT
-    while len(changes) < _MOST and effort() < until:
-        finding = next((one for one in _worst(result) if _changes_loop(one)), None)
-        if finding is None:
-            break
-        action = finding.actions[0]
-        changes.append(Change(result, finding, action))
-        left = min(until - effort(), MOST_EFFORT)
-        checking = (
-            Checking(action.apply(result.job), effort=left)
-            if checking is None
-            else checking.after(action, left)
-        )
+    finding = _next(result)
+    if finding is None:
+        return Fixed(result, (), not _of(result, _GRAVE))
+    brings, until = finding.values.get("brings"), effort() + _EFFORT
+    leaves = isinstance(brings, tuple) and bool(brings[0])
+    ways = finding.actions[: 2 if leaves else 1]
+    paths = [_followed(Change(result, finding, way), until) for way in ways]
+    path = min(paths, key=_cost)
+    result = path.checking.whole()
+    return Fixed(result, path.changes, not _of(result, _GRAVE))
+
+
+@dataclass(frozen=True)
+class _Path:
+    """Changes in their order, and the loop after them, not yet asked for all its actions."""
+
+    changes: tuple[Change, ...]
+    checking: Checking
+    result: CheckResult
+
+
+def _followed(first: Change, until: float) -> _Path:
+    """A first change, and those that its loop then asks for."""
+    changes, checking = [first], Checking(first.action.apply(first.before.job), effort=_left(until))
+    result = _first_cure(checking)
+    while len(changes) < _MOST and effort() < until and (finding := _next(result)) is not None:
+        changes.append(Change(result, finding, finding.actions[0]))
+        checking = checking.after(finding.actions[0], _left(until))
         result = _first_cure(checking)
-    if checking is not None:
-        result = checking.whole()
-    return Fixed(result, tuple(changes), not _of(result, _GRAVE))
+    return _Path(tuple(changes), checking, result)
+
+
+def _left(until: float) -> float:
+    return min(until - effort(), MOST_EFFORT)
+
+
+def _cost(path: _Path) -> tuple[int, int, int]:
+    """What is left that is grave, what that is a warning, and the work of the whole path."""
+    each = (work(change.before.job, change.action) for change in path.changes)
+    return len(_of(path.result, _GRAVE)), len(_of(path.result, ("warning",))), sum(each)
+
+
+def _next(result: CheckResult) -> Finding | None:
+    """The finding that is put right next; None where none is."""
+    return next((one for one in _worst(result) if _changes_loop(one)), None)
 
 
 def _first_cure(checking: Checking) -> CheckResult:

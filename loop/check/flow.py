@@ -11,8 +11,8 @@ from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.discharge_fixes import brought_low
 from loop.check.drafts import Candidates, Draft, draft
-from loop.check.flow_fixes import more_flow, more_for_all, opened
-from loop.check.job_changes import Care, cared_for, flush_grate, turns
+from loop.check.flow_fixes import more_flow, more_for_all, opened, ways
+from loop.check.job_changes import Care, flush_grate, turns
 from loop.check.led_lower import led_lower
 from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
@@ -48,20 +48,13 @@ def flow_findings(context: Context) -> Iterator[Draft]:
             found = _short(context, unit, fixes)
         else:
             found = _marginal(unit, fixes)
-        yield replace(found, asked=partial(_ways, context), more=partial(taken, context, unit.name))
+        yield replace(found, asked=partial(ways, context), more=partial(taken, context, unit.name))
     yield from _at_rest(context)
     if context.point.past_curve:
         yield _beyond_curve(context)
     most = float(installed_pump(context.network).last_flow[0])
     if context.point.flow < _LEAST_FLOW * most:
         yield _near_shutoff(context, most)
-
-
-def _ways(context: Context) -> int:
-    """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
-    balanced = context.balanced is not None and context.balanced.enough
-    care = cared_for(context, context.shortest)
-    return 1 if balanced or any(care.curing()) else 2
 
 
 def use_findings(context: Context) -> Iterator[Draft]:

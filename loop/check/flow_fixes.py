@@ -1,13 +1,14 @@
 """What might cure too little flow, the least change first."""
 
+import math
 from collections.abc import Iterator
 from copy import copy
 from itertools import islice, tee
 
-from loop.balancing.balance import balance
-from loop.check.balanced_hoses import hose_and_valves
+from loop.check.balanced_hoses import hose_and_valves, trunk_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
+from loop.check.evened import evened
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
 from loop.check.hose_changes import larger_hose, one_hose, trunk_hose
@@ -15,6 +16,7 @@ from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
     Care,
     cared_for,
+    everywhere,
     powered,
     righted,
     round_shut,
@@ -24,11 +26,11 @@ from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
-from loop.check.throttle_actions import settings
+from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
-from loop.hydraulics import build
 from loop.parts import Seacock
-from loop.words.actions import Action, SetValve, together
+from loop.parts.step import narrower
+from loop.words.actions import Action, FitFullBore, SetValve, together
 
 
 def more_flow(context: Context, number: int) -> Iterator[Action]:
@@ -48,16 +50,24 @@ def more_for_all(context: Context) -> Iterator[Action]:
     yield from copy(kept)
 
 
+def ways(context: Context) -> int:
+    """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
+    balanced = context.balanced is not None and context.balanced.enough
+    care = cared_for(context, context.shortest)
+    cured = any(care.curing()) or any(everywhere(care).curing())
+    return 1 if balanced or cured else 2
+
+
 def _more_for_all(context: Context) -> Iterator[Action]:
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
-    right = righted(care, context.shortest)
-    ways = [(0, right), (0, _evened(care)), (0, _lifted(powered(care)))]
+    right, whole = righted(care, context.shortest), powered(everywhere(care))
+    ways = [(0, right), (0, evened(care)), (0, whole.curing()), (0, _lifted(whole))]
     yield from least_work_first(context.job, ways)
     # What stands wrong goes with anything new where it is not enough by itself.
-    care = round_shut(powered(care))
+    care = round_shut(whole)
     yield from care.curing()
     yield from renewed_pump(care)
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too. With
@@ -82,6 +92,9 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, trunk_hose(care, hull=False)),
             (16, iter(()) if inlets else trunk_hose(care)),
             (4, lowered(care, unit)),
+            (4, _full_bore(care)),
+            (4, trunk_and_valves(care)),
+            (6, _brought_low(care, unit)),
             (7, hose_and_valves(care, unit)),
             (12, stronger_pump(care)),
             (16, _with_inlets(care)),
@@ -90,16 +103,48 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (15, pump_and_bore(care)),
         ],
     )
+
+
+def _brought_low(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Discharges just above the water, with the hose or the pump that is then enough."""
     low = lowest(care, unit)
-    if low is not None:
-        for change in (*larger_hose(care, unit), *stronger_pump(care)):
-            yield together([low, change])
+    if low is None or care.cures(low):
+        return
+    lower = Care(care.context, (*care.steps, *low.steps))
+    ways = [
+        (6, one_hose(lower)),
+        (7, larger_hose(lower, unit, hull=False)),
+        (7, larger_hose(lower, unit)),
+        (16, stronger_pump(lower)),
+    ]
+    yield from least_work_first(care.context.job, ways)
 
 
 def _with_inlets(care: Care) -> Iterator[Action]:
     """A stronger pump with wider inlets, where the water is too fast in them already."""
     for way in islice(wider_inlets(care.context), 1):
         yield from stronger_pump(Care(care.context, (*care.steps, way)))
+
+
+def _full_bore(care: Care) -> Iterator[Action]:
+    """Ball valves of full bore for seacocks of reduced port: alone, with one hose, with a pump."""
+    network, addresses = care.context.network, care.context.addresses
+    reduced = tuple(
+        FitFullBore(addresses[index])
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Seacock) and narrower(part.port or math.inf, part.inner_bore)
+    )
+    if not reduced:
+        return
+    full = Care(care.context, (*care.steps, *reduced))
+    if full.cures():
+        yield full.with_()
+        return
+    ways = [
+        (7, one_hose(full)),
+        (16, islice(stronger_pump(full), 1)),
+    ]
+    yield from least_work_first(care.context.job, ways)
 
 
 def _lifted(care: Care) -> Iterator[Action]:
@@ -109,25 +154,6 @@ def _lifted(care: Care) -> Iterator[Action]:
     """
     if care.steps and care.context.short and care.lifts():
         yield care.with_()
-
-
-def _evened(care: Care) -> Iterator[Action]:
-    """The valves of the balance: each unit then has its need, if not always at the low edge.
-
-    Those of the loop once it is cared for come first: dirt that is left in is balanced around.
-    """
-    context = care.context
-    if care.steps and context.network.forks and context.flows and context.settled:
-        done = powered(care)
-        even = balance(build(done.job))
-        if even is not None and (even.enough or (context.short and even.share >= 1)):
-            valves = settings(context, even.throttles)
-            if valves is not None:
-                yield done.with_(valves)
-    if context.balanced is not None:
-        valves = settings(context, context.balanced.throttles)
-        if valves is not None and (context.balanced.enough or context.short):
-            yield valves
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:

@@ -60,6 +60,16 @@ class Care:
         """The care that is of these kinds of action."""
         return Care(self.context, tuple(one for one in self.steps if one.kind in kinds))
 
+    @property
+    def of_all_alike(self) -> bool:
+        """Whether it is of what the branches share, so that it changes nothing between them."""
+        branched = {
+            self.context.addresses[index]
+            for index, branch in enumerate(self.context.network.branches)
+            if branch
+        }
+        return not any(getattr(step, "part", None) in branched for step in self.steps)
+
     def curing(self) -> Iterator[Action]:
         """What cures of this alone: one thing that costs nothing, all such things, or all of it.
 
@@ -162,11 +172,29 @@ def righted(care: Care, number: int) -> Iterator[Action]:
 
 
 def _valve_opened(care: Care, number: int) -> Iterator[Action]:
-    """The valve of a unit's branch, opened by itself though a balance would have it part-shut."""
+    """The valve of a unit's branch opened though a balance would have it part-shut.
+
+    By itself, or once all is clean.
+    """
     network = care.context.network
     valve = valve_on(network, network.unit_line(care.context.condensers[number].name))
     if valve is not None and (action := SetValve(care.context.addresses[valve])) not in care.steps:
-        yield from Care(care.context, ()).that_cure([action])
+        for some in (Care(care.context, ()), everywhere(care)):
+            yield from some.that_cure([action])
+
+
+def everywhere(care: Care) -> Care:
+    """The care, and no scale in any other unit either.
+
+    What is set or bought beside scale is wrong once that is gone, and the water goes elsewhere.
+    """
+    network, addresses = care.context.network, care.context.addresses
+    scaled = (
+        Descale(addresses[index])
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Condenser) and part.scale > 0
+    )
+    return Care(care.context, (*care.steps, *(one for one in scaled if one not in care.steps)))
 
 
 def powered(care: Care) -> Care:

@@ -30,7 +30,7 @@ from loop.sheet.articles import Piece, article, not_cut_from
 from loop.sheet.content import Item
 from loop.units import System, parse
 from loop.words.job_sheet import SAY
-from loop.words.numbers import exact
+from loop.words.numbers import exact, round_up
 from loop.words.size_actions import duty
 from loop.words.speaker import Speaker
 from loop.words.template import Value
@@ -239,11 +239,14 @@ class _Counter:
         return Item("", self._called(pump), ports, note)
 
     def _called(self, pump: Pump) -> str:
-        """A pump by its name; one that an action asks for, by what it is to give."""
+        """A pump by its name; one that an action asks for, by what it is to give at least."""
         rated = duty(pump)
         if rated is None:
             return SAY("buy-pump", name=pump.curve.name)
-        head, flow = exact(rated[0], "head", self.system), exact(rated[1], "flow", self.system)
+        head, flow = (
+            exact(round_up(value, quantity, self.system), quantity, self.system)
+            for value, quantity in zip(rated, ("head", "flow"), strict=True)
+        )
         return SAY("buy-pump-rated", head=head, flow=flow)
 
     def _rated(self, strainer: Strainer) -> str:

@@ -100,7 +100,13 @@ class Together(Action):
         return self.each
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The edits of all; several bleeds in one hose part it once."""
+        """The edits of all; several bleeds in one hose part it once.
+
+        The supply comes first: what is fitted with it runs on that.
+        """
+        for step in self.each:
+            if isinstance(step, SetSupply):
+                job = step.apply(job)
         cuts: dict[Address, list[float]] = {}
         for step in self.each:
             if isinstance(step, FitBleed) and step.along is not None:

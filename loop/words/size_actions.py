@@ -96,20 +96,19 @@ class ChangeFitting(Action):
 
 @dataclass(frozen=True)
 class ChangeBore(Action):
-    """A fitting, or a hole in the hull, in another bore [m]; a seacock's port in proportion."""
+    """A fitting, or a hole in the hull, in another bore [m]; a seacock is then one of full bore."""
 
     kind: ClassVar[str] = "change-bore"
     part: Address
     bore: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Its bore, and its port where it has one."""
+        """Its bore, and no port of its own where it had one."""
+        edit = Put(f"{self.part}.bore", self.bore)
         part = part_at(job, self.part)
-        port = part.port if isinstance(part, Seacock) else None
-        edits: tuple[Edit, ...] = (Put(f"{self.part}.bore", self.bore),)
-        if port is None:
-            return edits
-        return (*edits, Put(f"{self.part}.port", port * self.bore / part.inner_bore))
+        if not isinstance(part, Seacock) or part.port is None:
+            return (edit,)
+        return (edit, Put(f"{self.part}.port", None))
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,50 @@
+"""Valves of a balance where the air in a throttled branch's high hose decides how far they go."""
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from loop.check import CheckResult, check
+from loop.job import parse_job, read_toml
+from loop.words.actions import FitValve
+from tests.loops import found
+
+RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
+
+
+@cache
+def high(*scale: str) -> CheckResult:
+    """The example of a near unit and a far one, the near one's hose led up under the deck.
+
+    With this scale in the near unit and in the far one.
+    """
+    table = read_toml(RAZORBILL, "job")
+    ways = [way["part"] for way in table["part"][8]["branch"]]
+    ways[0][0] |= {"via": ["50 in", "0 in"], "length": "15 ft"}
+    for way, thick in zip(ways, scale, strict=False):
+        way[1] |= {"tube_bore": "12 mm", "tubes": 2, "scale": thick}
+    return check(parse_job(table))
+
+
+@pytest.mark.parametrize(
+    ("scale", "kinds"),
+    [((), ["fit-valve"]), (("0.5 mm", "1.2 mm"), ["descale", "descale", "fit-valve"])],
+)
+def test_a_valve_goes_no_further_than_its_branch_stays_full(
+    scale: tuple[str, ...], kinds: list[str]
+) -> None:
+    """An even share would leave air in the high hose, and no share of its own to the near unit."""
+    result = high(*scale)
+    (short,) = found(result, "flow-short")
+    action = short.actions[0]
+    assert [step.kind for step in action.steps] == kinds
+    after = check(action.apply(result.job), fixes=False)
+    assert after.verdict == "good"
+    near, far = (unit.flow / unit.needed_flow for unit in after.condensers)
+    assert near > far
+    (valve,) = (step for step in action.steps if isinstance(step, FitValve))
+    assert valve.branch == "to the wheelhouse"
+    # Nor is it said that no setting would do, or that the units want two pumps.
+    (uneven,) = [*found(result, "unbalanced"), *found(result, "cannot-balance")]
+    assert uneven.actions[0] == action
