@@ -44,7 +44,7 @@ def drill(
         raise JobError([SAY("drill-alone")])
     if replay is not None:
         kept = read_log(replay)
-        call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
+        call, _ = _play(out, kept.played_case(replay), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
             out.print(Text(DRILL("changed", points=kept.points, minutes=kept.minutes)))
         return
