@@ -8,7 +8,7 @@ from typing import Literal
 from rich.console import Console
 from rich.text import Text
 
-from loop.cli.options import console, write_whole
+from loop.cli.options import console, place_for, write_whole
 from loop.cli.typed import ENDS, typed
 from loop.diagnose import named
 from loop.job import JobError, parse_job, read_toml
@@ -42,6 +42,8 @@ def drill(
     files = [one for one in (replay, case) if one is not None]
     if files and (job is not None or fault is not None or len(files) > 1):
         raise JobError([SAY("drill-alone")])
+    if log is not None:
+        place_for(log)
     if replay is not None:
         kept = read_log(replay)
         call, _ = _play(out, kept.played_case(replay), _again(out, kept.lines))

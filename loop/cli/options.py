@@ -169,6 +169,20 @@ def load_job(path: str, units: System | None) -> "Job":
     return job if units is None else job.model_copy(update={"units": units})
 
 
+def place_for(file: str) -> Path:
+    """Where a file is to be written, before anything is asked whose answers it is to keep.
+
+    Raises JobError where its folder is not there, or it is a folder itself.
+    """
+    from loop.job import JobError
+    from loop.words.commands import SAY
+
+    target = Path(file)
+    if target.is_dir() or not target.parent.is_dir():
+        raise JobError([SAY("is-folder" if target.is_dir() else "no-folder", file=file)])
+    return target
+
+
 def write_whole(path: str | Path, content: str | bytes) -> None:
     """Writes a file whole or not at all: beside its place first, then put there in one step.
 
