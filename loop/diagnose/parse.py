@@ -1,6 +1,5 @@
 """Readings as a person writes them → numbers with their uncertainty, words, steps."""
 
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -14,6 +13,7 @@ from loop.diagnose.statements import ALSO, BY_TEXT
 from loop.diagnose.weights import stated_weight
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
+from loop.mistakes import nearest
 from loop.units import UnitError, parse_measured
 from loop.units.foreign import written
 from loop.words.diagnosis import SAY
@@ -276,10 +276,10 @@ class _Reader:
             key, kind, measured = self._number(key, kind, text)
         else:
             known = [*KINDS, *_EXTRA]
-            near = difflib.get_close_matches(base, known, n=1, cutoff=0.5)
+            near = nearest(base, known)
             hint = SAY("wrong-known", known=", ".join(known))
             if near:
-                hint = SAY("wrong-meant", near=repr(near[0]))
+                hint = SAY("wrong-meant", near=repr(near))
             self.problems.append(SAY("wrong-key", key=key, hint=hint))
             return
         full = self._with_unit(key, kind, unit)
@@ -316,8 +316,8 @@ class _Reader:
             return None
         if unit and unit not in self.units:
             some = self.units if len(self.problems) < _HINTS else ()
-            near = difflib.get_close_matches(unit, some, n=1, cutoff=0.0)
-            hint = SAY("wrong-nearest", near=repr(near[0])) if near else None
+            near = nearest(unit, some, 0.0)
+            hint = SAY("wrong-nearest", near=repr(near)) if near else None
             self.problems.append(SAY("wrong-unit", key=key, unit=repr(unit), hint=hint))
             return None
         if len(self.units) == 1:

@@ -4,7 +4,6 @@ Counted from 1, as `loop check` prints parts. A part's label stands for its addr
 (``suction hose.length``), and ``pump`` alone for the pump's curve.
 """
 
-import difflib
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -13,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.locations import branch_place, place
 from loop.job.read import JobError
+from loop.mistakes import nearest
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
 from loop.wrong import wrong
@@ -154,8 +154,8 @@ def _near(job: "Job", address: str) -> str:
     first, dot, rest = address.partition(".")
     units = {unit.name: f"condenser[{n}]" for n, unit in enumerate(job.condenser, start=1)}
     labels = [item.label for item in locate(job.part)]
-    near = difflib.get_close_matches(first, [*units, *labels], n=1)
-    return f"{units[near[0]]}{dot}{rest}" if near and near[0] in units else "".join(near)
+    near = nearest(first, [*units, *labels], 0.6) or ""
+    return f"{units[near]}{dot}{rest}" if near in units else near
 
 
 def of_value(job: "Job", path: Path) -> Path:

@@ -1,6 +1,5 @@
 """A hidden fault on a loop: drawn from a seed, with everything that could be read on that boat."""
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from typing import Literal
 
@@ -12,6 +11,7 @@ from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, read_job
+from loop.mistakes import nearest
 from loop.records import dataclass
 from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
@@ -124,8 +124,8 @@ def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
     spellings = {_plain(name): key for key, names in called.items() for name in names}
     if plain in spellings:
         return spellings[plain]
-    near = difflib.get_close_matches(plain, spellings, n=1, cutoff=0.5)
-    hint = repr(spellings[near[0]]) if near else None
+    near = nearest(plain, spellings)
+    hint = repr(spellings[near]) if near else None
     raise AnswerError(SAY("meant", what=SAY(what), given=repr(text.strip()), near=hint))
 
 
