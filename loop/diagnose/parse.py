@@ -10,7 +10,7 @@ from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_too
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
-from loop.diagnose.weights import stated_weight
+from loop.diagnose.weights import stated_weight, stated_weights
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.mistakes import nearest
@@ -253,13 +253,7 @@ class _Reader:
         if not isinstance(value, Mapping):
             self.problems.append(SAY("wrong-prior"))
             return
-        for fault, given in value.items():
-            weight = stated_weight(given)
-            if weight is None:
-                shown = repr(str(given)[:40])
-                self.problems.append(SAY("wrong-weight", fault=str(fault), weight=shown))
-            else:
-                self.prior[str(fault)] = weight
+        self.prior |= stated_weights(value, self.problems)
 
     def _reading(self, key: str, text: str) -> None:
         base, _, unit = key.partition(".")
