@@ -59,10 +59,8 @@ def drill(
             if source.tables is None
             else parse_job(source.tables, job or "", source.folder)
         )
-        if units is not None:
-            loop = loop.model_copy(update={"units": units})
         drawn = secrets.randbelow(10**6) if seed is None else seed
-        hidden = draw_case(loop, drawn, _level(level), fault or "")
+        hidden = draw_case(loop.shown_in(units), drawn, _level(level), fault or "")
     call, lines = _play(out, hidden, _typed())
     if log is not None:
         text = log_text(hidden, lines, source, call.score().points, call.minutes)

@@ -166,7 +166,7 @@ def load_job(path: str, units: System | None) -> "Job":
     ):
         if count > most:
             raise JobError([SAY("too-large", file=path, count=count, what=SAY(what), most=most)])
-    return job if units is None else job.model_copy(update={"units": units})
+    return job.shown_in(units)
 
 
 def place_for(file: str) -> Path:

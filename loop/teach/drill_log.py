@@ -75,8 +75,8 @@ class DrillLog(BaseModel):
             invented_job()
             if self.job is None
             else parse_job(self.job, SAY("kept-job"), self.folder)
-        ).model_copy(update={"units": self.units})
-        return _made(job, self, name)
+        )
+        return _made(job.shown_in(self.units), self, name)
 
 
 def _made(job: Job, of: CaseFile | DrillLog, name: str) -> Case:
