@@ -128,13 +128,13 @@ def _long_enough(item: Mapping[str, Any]) -> bool:
     return short and bool(len(item["input"]) >= item["ctx"]["min_length"])
 
 
-def nearest(name: str, known: Iterable[str], cutoff: float = 0.5) -> str | None:
-    """The known name most like `name`; None where none is as like it as `cutoff`, from 0 to 1.
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """The known name that is most like `name`, or None where none is like it.
 
     >>> nearest("lenght", ["length", "to"])
     'length'
     """
-    return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=cutoff)), None)
+    return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None)
 
 
 def _header(loc: tuple[int | str, ...]) -> str:
@@ -169,3 +169,8 @@ def _short(given: Any) -> str:
         return given.isoformat()
     text = repr(given) if isinstance(given, str) else str(given)
     return text if len(text) <= 40 else f"{text[:37]}…"
+
+
+def most_like(name: str, known: Iterable[str], cutoff: float = 0.5) -> str | None:
+    """The name most like another by its letters; None where none is so by `cutoff`, from 0 to 1."""
+    return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=cutoff)), None)

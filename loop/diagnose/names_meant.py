@@ -8,7 +8,7 @@ from loop.diagnose.action_names import ANSWERS, IN_FILES
 from loop.diagnose.actions import ACTIONS, Action
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.reading_kinds import TOOLS
-from loop.mistakes import nearest
+from loop.mistakes import most_like
 from loop.words.diagnosis import SAY
 
 # Other words for a tool; "" for what everybody has, or for none.
@@ -84,7 +84,7 @@ def chosen(
     if wanted in plain:
         value = known[plain[wanted]]
         return value if isinstance(value, str) else plain[wanted]
-    near = nearest(wanted, plain)
+    near = most_like(wanted, plain)
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
     if len(begun) == 1:
         return chosen(plain[begun[0]], known, where, problems)

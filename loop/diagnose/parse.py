@@ -13,7 +13,7 @@ from loop.diagnose.statements import ALSO, BY_TEXT
 from loop.diagnose.weights import stated_weight, stated_weights
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
-from loop.mistakes import nearest
+from loop.mistakes import most_like
 from loop.units import UnitError, parse_measured
 from loop.units.foreign import written
 from loop.words.diagnosis import SAY
@@ -270,7 +270,7 @@ class _Reader:
             key, kind, measured = self._number(key, kind, text)
         else:
             known = [*KINDS, *_EXTRA]
-            near = nearest(base, known)
+            near = most_like(base, known)
             hint = SAY("wrong-known", known=", ".join(known))
             if near:
                 hint = SAY("wrong-meant", near=repr(near))
@@ -310,7 +310,7 @@ class _Reader:
             return None
         if unit and unit not in self.units:
             some = self.units if len(self.problems) < _HINTS else ()
-            near = nearest(unit, some, 0.0)
+            near = most_like(unit, some, 0.0)
             hint = SAY("wrong-nearest", near=repr(near)) if near else None
             self.problems.append(SAY("wrong-unit", key=key, unit=repr(unit), hint=hint))
             return None

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.locations import branch_place, place
 from loop.job.read import JobError
-from loop.mistakes import nearest
+from loop.mistakes import most_like
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
 from loop.wrong import wrong
@@ -154,7 +154,7 @@ def _near(job: "Job", address: str) -> str:
     first, dot, rest = address.partition(".")
     units = {unit.name: f"condenser[{n}]" for n, unit in enumerate(job.condenser, start=1)}
     labels = [item.label for item in locate(job.part)]
-    near = nearest(first, [*units, *labels], 0.6) or ""
+    near = most_like(first, [*units, *labels], 0.6) or ""
     return f"{units[near]}{dot}{rest}" if near in units else near
 
 

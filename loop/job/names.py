@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from loop.job.locations import Problem, all_parts, branch_place, may_hold, placed, unit_place
-from loop.mistakes import nearest
+from loop.mistakes import most_like
 from loop.parts import Condenser, Manifold, Part
 from loop.wrong import wrong
 
@@ -40,7 +40,7 @@ def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[
     for name, places in served.items():
         if name not in names and None not in units:
             hints += 1
-            near = nearest(name, names if hints <= _HINTS else (), 0.0)
+            near = most_like(name, names if hints <= _HINTS else (), 0.0)
             hint = wrong("unit-near", near=near) if near else ""
             for where in places:
                 yield f"{where} serves", wrong("no-unit-of-name", name=name, hint=hint)

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ValidationError
 
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES, problems_despite
-from loop.mistakes import nearest, once, why
+from loop.mistakes import most_like, once, why
 from loop.parts import Branch
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
@@ -178,5 +178,5 @@ def _nearby(path: Path) -> str:
         there = {p.stem: p for p in path.parent.glob("*.toml") if p.name != path.name}
     except OSError:
         return ""
-    near = nearest(path.stem, there, 0.6)
+    near = most_like(path.stem, there, 0.6)
     return wrong("file-nearby", path=str(there[near])) if near else ""

@@ -11,7 +11,7 @@ from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, read_job
-from loop.mistakes import nearest
+from loop.mistakes import most_like
 from loop.records import dataclass
 from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
@@ -124,7 +124,7 @@ def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
     spellings = {_plain(name): key for key, names in called.items() for name in names}
     if plain in spellings:
         return spellings[plain]
-    near = nearest(plain, spellings)
+    near = most_like(plain, spellings)
     hint = repr(spellings[near]) if near else None
     raise AnswerError(SAY("meant", what=SAY(what), given=repr(text.strip()), near=hint))
 
