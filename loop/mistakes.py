@@ -172,3 +172,8 @@ def _short(given: Any) -> str:
         return given.isoformat()
     text = repr(given) if isinstance(given, str) else str(given)
     return text if len(text) <= 40 else f"{text[:37]}…"
+
+
+def most_like(name: str, known: Iterable[str], cutoff: float = 0.5) -> str | None:
+    """The name most like another by its letters; None where none is so by `cutoff`, from 0 to 1."""
+    return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=cutoff)), None)

@@ -16,9 +16,10 @@ from loop.size import SizeResult
 from loop.teach.explanation import Explanation
 from loop.units import show
 from loop.words import told
-from loop.words.check_report import SAY
+from loop.words.check_report import SAY as SAY_CHECK
 from loop.words.diagnosis import SAY as SAY_DIAGNOSIS
 from loop.words.first_lines import all_well, first_lines
+from loop.words.notebook import SAY
 from loop.words.template import capital
 
 _SHOWN = 12
@@ -34,7 +35,8 @@ def shown(answer: Answer) -> str:
 def _(answer: CheckResult) -> str:
     job, units = answer.job, answer.job.units
     findings = [
-        f"<li><b>{escape(one.level)}</b> {escape(one.message)}. <b>Fix:</b> {escape(one.fix)}.</li>"
+        f"<li><b>{escape(one.level)}</b> {escape(one.message)}. "
+        f"<b>{SAY('fix')}</b> {escape(one.fix)}.</li>"
         for one in told(answer.findings, job)
     ]
     rows = [
@@ -43,14 +45,15 @@ def _(answer: CheckResult) -> str:
             show(unit.flow, "flow", units),
             f"{show(unit.flow_low, 'flow', units)} to {show(unit.flow_high, 'flow', units)}",
             show(unit.needed_flow, "flow", units),
-            show(unit.condensing_temperature, "temperature", units) if unit.runs_on else "trips",
+            show(unit.condensing_temperature, "temperature", units)
+            if unit.runs_on
+            else SAY("trips"),
         )
         for unit in answer.condensers
     ]
-    head = ("Unit", "flow", "between", "need", "condensing")
     return (
         f"<p><b>{escape(answer.verdict.upper())}</b> {escape(job.title)}</p>"
-        f"{_table(head, rows)}{_list(findings)}{_picture(answer, 'profile')}"
+        f"{_table('units', rows)}{_list(findings)}{_picture(answer, 'profile')}"
     )
 
 
@@ -59,7 +62,7 @@ def _(answer: OperatingPoint) -> str:
     units = answer.network.job.units
     rows = [
         (
-            SAY("parts-film", part=one.label) if one.film else one.label,
+            SAY_CHECK("parts-film", part=one.label) if one.film else one.label,
             show(one.height, "height", units),
             show(one.flow, "flow", units),
             show(one.head_loss, "head", units),
@@ -67,8 +70,8 @@ def _(answer: OperatingPoint) -> str:
         )
         for one in answer.stations
     ]
-    note = SAY("parts-film-note") if any(one.film for one in answer.stations) else ""
-    return _table(("Part", "height", "flow", "lost", "gauge"), rows) + note
+    note = SAY_CHECK("parts-film-note") if any(one.film for one in answer.stations) else ""
+    return _table("stations", rows) + note
 
 
 @shown.register
@@ -82,12 +85,11 @@ def _(answer: SizeResult) -> str:
             show(option.choice.pressure_bore, "bore", units),
             show(option.flow, "flow", units),
             show(option.chance, "ratio", units),
-            "passes" if option.passes else "; ".join(option.said),
+            SAY("passes") if option.passes else "; ".join(option.said),
         )
         for option in answer.options[:_SHOWN]
     ]
-    head = ("", "pump", "suction", "pressure", "flow", "chance", "")
-    return _table(head, rows) + _picture(answer, "sizes")
+    return _table("options", rows) + _picture(answer, "sizes")
 
 
 @shown.register
@@ -98,7 +100,7 @@ def _(answer: Diagnosis) -> str:
     ]
     rest = SAY_DIAGNOSIS("cause-unknown", odds=odds(answer.unknown))
     head = f"<p><b>{escape(answer.headline)}</b></p>" if answer.headline else ""
-    return f"{head}{_table(('', 'cause', 'where', 'fix'), rows)}<p>{escape(rest)}</p>"
+    return f"{head}{_table('causes', rows)}<p>{escape(rest)}</p>"
 
 
 @shown.register
@@ -117,11 +119,12 @@ def _(answer: Explanation) -> str:
         )
         for step in answer.page(1)
     ]
-    return head + _table(("", "step", "result", "meaning"), rows)
+    return head + _table("steps", rows)
 
 
-def _table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    titles = "".join(f"<th>{escape(cell)}</th>" for cell in head)
+def _table(head: str, rows: Iterable[Iterable[str]]) -> str:
+    """A table with the titles of this row of words, a line each."""
+    titles = "".join(f"<th>{escape(cell)}</th>" for cell in SAY(head).split("\n"))
     body = "".join(
         "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows
     )

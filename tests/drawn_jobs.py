@@ -257,11 +257,13 @@ def overlap(one: Box, other: Box) -> bool:
 def assert_words_apart(figure: Any) -> None:
     """No words overlap others, a sign or a leader, no leader a sign; all lie on the page."""
     boxes = text_boxes(figure)
-    page = Box(0.0, 0.0, float(figure.bbox.width), float(figure.bbox.height))
+    right, top = float(figure.bbox.width), float(figure.bbox.height)
     signs, lines = marks(figure), leaders(figure)
     assert len(boxes) > 5
     for text, box in boxes:
-        assert box.inside(page), f"{text!r} runs off the page"
+        assert min(box.x0, box.y0) >= 0, f"{text!r} runs off the page"
+        assert box.x1 <= right, f"{text!r} runs off the page"
+        assert box.y1 <= top, f"{text!r} runs off the page"
         assert not any(overlap(box, sign) for sign in signs), f"{text!r} lies on a sign"
         for start, end in lines:
             assert not struck(start, end, corners([box])).any(), f"a leader runs through {text!r}"

@@ -119,7 +119,7 @@ def test_a_class_may_be_a_csv_file(tmp_path: Path) -> None:
             "no topic",
         ),
         ("c.toml", "[[pupil", "array declaration"),
-        ("c.csv", "name\nAna\n", "begins with the line pupil,sheet"),
+        ("c.csv", "name\nAna\n", "must begin with the line pupil,sheet"),
         ("c.csv", "pupil,sheet,topics,date,answers\nAna,one,,,\n", "line 2"),
     ],
 )

@@ -13,7 +13,7 @@ from matplotlib.colors import to_rgb
 from loop.cli import draw as command
 from loop.cli.options import user_errors
 from loop.draw import draw, picture, profile_beside, style
-from loop.draw.boxes import Box, text_boxes
+from loop.draw.boxes import text_boxes
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame
 from loop.draw.words import TEXT, clean
@@ -115,11 +115,6 @@ def test_labels_keep_off_lines_where_there_is_room():
     box = next(box for text, box in text_boxes(page.figure) if text == "beside the line")
     points = ax.transData.transform(np.column_stack([np.linspace(0, 1, 500)] * 2))
     assert box.holds(points) == 0
-
-
-def test_a_box_lies_inside_one_as_large():
-    assert Box(0, 0, 1, 1).inside(Box(0, 0, 1, 1))
-    assert not Box(0, 0, 1.1, 1).inside(Box(0, 0, 1, 1))
 
 
 def test_shortened_words_fit_and_lose_no_more_than_they_must():

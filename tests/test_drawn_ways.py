@@ -54,7 +54,8 @@ def test_air_in_a_hump_before_the_pump_stands_down_its_falling_leg():
     (start, end, sure), *_ = pockets(seen, air)
     assert sure
     assert (start, end) == pytest.approx((3 * FOOT, 6 * FOOT))
-    heights = np.interp((start, end), air.profile.distances, air.profile.heights)
+    distances = [point.distance for point in air.profile.points]
+    heights = np.interp((start, end), distances, air.profile.heights)
     assert heights == pytest.approx((4 * INCH, -12 * INCH))
 
 

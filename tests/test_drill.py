@@ -1,9 +1,8 @@
 """The drill: a call on a hidden fault; what is scored is the boat, the belief, time and safety."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -40,6 +39,7 @@ OPENS_SUCTION = {
 }  # fmt: skip
 
 JOB = invented_job()
+KEPT = Path(__file__).parent.parent / "examples" / "drill-7.json"
 SAFE_BASKET = "clean-basket: seacock, breaker, plug"
 SURE = "strainer-blocked 100, intake-fouled 0, condenser-scaled 0"
 RANKED = "strainer-blocked 80, intake-fouled 10, condenser-scaled 5"
@@ -59,8 +59,7 @@ def _places_once() -> Iterator[None]:
         return found[fault]
 
     with pytest.MonkeyPatch.context() as patch:
-        for room in ("loop.teach.cases", "loop.teach.drill_log"):
-            patch.setattr(import_module(room), "places", once)
+        patch.setattr("loop.teach.cases.places", once)
         yield
 
 
@@ -325,10 +324,53 @@ def test_a_teachers_case_is_played(tmp_path: Path) -> None:
     done = run("--case", str(path), typed="flow\ndone\n")
     assert done.exit_code == 0
     assert pattern(DRILL, "unfixed").search(" ".join(done.output.split()))
-    path.write_text('fault = "branch-air"\n', encoding="utf-8")
-    with pytest.raises(JobError, match=pattern(DRILL, "case-cannot")):
-        read_case(path)
     assert run("--case", str(path), "--fault", "pump-worn").exit_code == 2
+
+
+PAIR = ("condenser-scaled", "strainer-blocked")
+
+
+def test_a_pair_is_played_in_either_order(tmp_path: Path) -> None:
+    path = tmp_path / "case.toml"
+
+    def case_of(names: Iterable[str], severity: list[float]) -> Case:
+        path.write_text(f'fault = "{" + ".join(names)}"\nseverity = {severity}\n', "utf-8")
+        return read_case(path)
+
+    case = case_of(PAIR, [0.1, 0.6])
+    assert case == case_of(reversed(PAIR), [0.6, 0.1])
+    bad = dict(zip(case.hidden, case.severity, strict=True))
+    assert bad == {"condenser-scaled": 0.1, "strainer-blocked": 0.6}
+    with pytest.raises(JobError, match=pattern(DRILL, "severity-range", fault=PAIR[0])):
+        case_of(PAIR, [0.6, 0.1])
+    assert draw_case(JOB, 3, 2, " + ".join(PAIR)).fault == case.fault
+
+
+@pytest.mark.parametrize(
+    ("fault", "more", "row"),
+    [
+        ("branch-air", {}, "cannot-here"),
+        ("pump-worn + pump-worn", {}, "cannot-here"),
+        ("pump-worn", {"where": "the moon"}, "cannot-there"),
+        ("pump-worn", {"severity": [1.5]}, "severity-range"),
+        ("strainer-blocked", {"severity": [-3]}, "severity-range"),
+        ("pump-worn", {"severity": [0.2, 0.3]}, "severity-each"),
+        (" + ".join(PAIR), {"severity": [0.1]}, "severity-each"),
+    ],
+)
+def test_a_case_that_cannot_be_is_told_and_so_is_a_log_of_it(
+    tmp_path: Path, fault: str, more: dict[str, object], row: str
+) -> None:
+    case, log = tmp_path / "case.toml", tmp_path / "call.json"
+    lines = [f"{key} = {value!r}" for key, value in ({"fault": fault} | more).items()]
+    case.write_text("\n".join(lines))
+    kept = json.loads(KEPT.read_text("utf-8")) | {"where": "", "severity": [0.3]}
+    log.write_text(json.dumps(kept | {"fault": fault} | more))
+    for words in (("--case", case), ("--replay", log)):
+        done = run(*map(str, words))
+        assert done.exit_code == 2
+        assert done.stderr.startswith(f"{words[1]}: ")
+        assert is_said(done.stderr.removeprefix(f"{words[1]}: ").strip(), DRILL, row)
 
 
 @pytest.mark.wording

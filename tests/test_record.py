@@ -6,7 +6,13 @@ from pathlib import Path
 import pytest
 
 from loop.job import JobError
+from loop.teach.classroom import read_class
 from loop.teach.record import Entry, due, read_record, record_text, schedule
+from loop.words.commands import SAY as COMMANDS
+from loop.words.course import SAY
+from loop.wrong import wrong
+from tests.command_line import loop
+from tests.said import pattern
 
 DAY = date(2026, 3, 2)
 HEAD = "date,topic,seed,answer,right,believed\n"
@@ -50,17 +56,59 @@ def test_a_record_is_read_as_it_was_written(tmp_path: Path) -> None:
     assert read_record(tmp_path / "none.csv") == []
 
 
+@pytest.mark.parametrize(
+    ("content", "row"),
+    [
+        (None, "file-folder"),
+        (b"\xff\xfe", "file-not-utf8"),
+        (b"x" * 600_000, "file-large"),
+    ],
+)
+def test_a_file_that_cannot_be_a_record_is_told_before_anything_is_asked(
+    tmp_path: Path, content: bytes | None, row: str
+) -> None:
+    path = tmp_path / "record.csv"
+    if content is None:
+        path.mkdir()
+    else:
+        path.write_bytes(content)
+    expected = wrong(row, what="record", most=500)
+    with pytest.raises(JobError) as error:
+        read_record(path)
+    assert error.value.problems == [f"{path}: {expected}"]
+    done = loop("quiz", "--record", path)
+    assert (done.exit_code, done.stdout) == (2, "")
+
+
+@pytest.mark.parametrize("words", [("quiz", "--record"), ("drill", "--log")])
+def test_answers_that_could_not_be_kept_are_not_asked_for(
+    words: tuple[str, str], tmp_path: Path
+) -> None:
+    for target, row in ((tmp_path / "none" / "kept", "no-folder"), (tmp_path, "is-folder")):
+        done = loop(*words, target)
+        assert (done.exit_code, done.stdout) == (2, "")
+        assert done.stderr == f"{COMMANDS(row, file=str(target))}\n"
+
+
+def test_a_field_without_end_is_told_of_a_record_and_a_class(tmp_path: Path) -> None:
+    path = tmp_path / "kept.csv"
+    for head, read in ((HEAD, read_record), ("pupil,sheet,topics,date,answers\n", read_class)):
+        path.write_text(f'{head}"{"a" * 200_000}', encoding="utf-8")
+        with pytest.raises(JobError, match=pattern(SAY, "csv-long", number="2")):
+            read(path)
+
+
 @pytest.mark.wording
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("name,score\n", "begins with the line date,topic"),
-        (
-            "date,topic,seed,answer,right,believed\n2026-03-02,hoses,1,a,yes,no\n",
-            "line 2: no topic",
-        ),
-        ("date,topic,seed,answer,right,believed\nlast week,ends,1,a,yes,no\n", "line 2: Invalid"),
-        ("date,topic,seed,answer,right,believed\n2026-03-02,ends,1,a,y,no\n", "right is 'y'"),
+        ("name,score\n", "must begin with the line date,topic"),
+        (f"{HEAD}2026-03-02,hoses,1,a,yes,no\n", "line 2: no topic"),
+        (f"{HEAD}2026-13-01,ends,1,a,yes,no\n", "line 2: '2026-13-01' is not a day"),
+        (f"{HEAD}2026-03-02,ends,x,a,yes,no\n", "line 2: seed: must be a whole number"),
+        (f"{HEAD}2026-03-02,ends,{'9' * 5000},a,yes,no\n", "line 2: seed: must be a whole number"),
+        (f"{HEAD}2026-03-02,ends,1\n", "line 2: right is ''"),
+        (f"{HEAD}2026-03-02,ends,1,a,y,no\n", "right is 'y'"),
     ],
 )
 def test_what_is_no_record_is_told(tmp_path: Path, text: str, said: str) -> None:

@@ -13,10 +13,11 @@ from loop.diagnose.session import Session
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.units import show
-from loop.words.cautions import STEP_OPENS
+from loop.words.cautions import OPENS
 from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
 from loop.words.faults import fix, title
+from loop.words.had import ALL
 from loop.words.measuring import MEASURING
 from loop.words.template import capital
 from loop.words.to_do import DOING
@@ -184,7 +185,7 @@ def test_a_silent_pump_is_asked_for_its_volts_before_it_is_opened(study: Study) 
     assert "fit-sound-pump" not in steps(dead)
     fix = dead.causes[0].fix
     assert fix.startswith(DOING["check-breaker"].hazard)
-    assert fix.index(STEP_OPENS) < fix.index(WORDS["motor-dead"].then[1:])
+    assert fix.index(ALL.text(OPENS)) < fix.index(WORDS["motor-dead"].then[1:])
     fitted = call(
         study, stream="none", pump_sound="silent", supply="115 V",
         step=[{"did": "open-pump", "saw": "sound"},

@@ -11,6 +11,7 @@ import pytest
 
 from loop.diagnose.reading_kinds import KINDS
 from loop.words import (
+    cautions,
     check_report,
     commands,
     course,
@@ -20,6 +21,7 @@ from loop.words import (
     figures,
     job_sheet,
     measuring,
+    notebook,
     page,
     service_card,
     sheet_basis,
@@ -27,7 +29,6 @@ from loop.words import (
     sizing,
     to_do,
 )
-from loop.words.cautions import STEP_MAINS, STEP_OPENS
 from loop.words.had import ALL
 from loop.words.teaching import drills, loops, steps
 from loop.wrong import rows as mistakes
@@ -45,6 +46,7 @@ TABLES = {
     "sheet_basis": sheet_basis.BASIS,
     "size_report": size_report.SIZE_REPORT,
     "sizing": sizing.SIZING,
+    "notebook": notebook.NOTEBOOK,
     "page": page.PAGE,
     "service_card": service_card.SERVICE_CARD,
     "drills": drills.SAY.rows,
@@ -150,7 +152,8 @@ OTHERS = {
 
 def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() -> None:
     assert set(fault_rows.WORDS) == OPENS | WIRED | DIVES | OTHERS
-    for names, caution in ((OPENS, STEP_OPENS), (WIRED, STEP_MAINS), (DIVES, to_do.DIVER)):
+    opens = ALL.text(cautions.OPENS)
+    for names, caution in ((OPENS, opens), (WIRED, cautions.STEP_MAINS), (DIVES, to_do.DIVER)):
         for name in names:
             said, row = faults.fix(name), fault_rows.WORDS[name]
             assert caution in said, name

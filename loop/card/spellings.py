@@ -1,12 +1,16 @@
 """Units as they are typed on a phone, for the card's script: spelling → scale and offset to SI."""
 
-from loop.units import System, decimals, label
-from loop.units.definitions import Kind
-from loop.units.factors import FACTORS, TEMPERATURES
-from loop.units.shown import scale_shown
+from typing import Any
 
-_KINDS: tuple[Kind, ...] = (
-    "flow", "volume", "time", "pressure", "voltage", "frequency", "power", "current",
+from loop.units import System, decimals, label
+from loop.units.factors import FACTORS, OVER, TEMPERATURES
+from loop.units.number import BY_THOUSANDS, FRACTIONS, QUANTITY, SIGNS
+from loop.units.shown import scale_shown
+from loop.units.spelling import RULES, RULES_OF, Rules
+from loop.units.text import CLOCK, IN_TURN
+
+_KINDS = (
+    "flow", "volume", "time", "pressure", "voltage", "frequency", "power", "energy", "current",
     "temperature_difference",
 )  # fmt: skip
 _EXAMPLES: dict[str, str] = {
@@ -24,15 +28,38 @@ _SHOWN = (
 )  # fmt: skip
 
 
-def spellings() -> dict[str, dict[str, list[float]]]:
-    """For every kind of quantity that a card reads, each spelling with scale and offset.
+def spellings() -> dict[str, Any]:
+    """What a text of a quantity is read with, of every kind that a card reads.
 
-    Flows may also be any volume over any time.
+    Returns ``scales``, each unit's scale and offset by kind, and ``over``, which kinds are one over
+    another; ``rules`` and ``rules_of`` for a unit's spelling; ``signs`` and ``fractions`` for a
+    number's, and the patterns that it is read by; ``clock`` and ``in_turn`` are those of a time.
     """
-    found = {str(kind): {unit: [s, 0.0] for unit, s in FACTORS[kind].items()} for kind in _KINDS}
-    found["volume"] |= {f"{u}^3": [s**3, 0.0] for u, s in FACTORS["length"].items()}
-    found["temperature"] = {unit: list(both) for unit, both in TEMPERATURES.items()}
-    return found
+    scales = {kind: {unit: [s, 0.0] for unit, s in FACTORS[kind].items()} for kind in _KINDS}
+    scales["volume"] |= {f"{u}^3": [s**3, 0.0] for u, s in FACTORS["length"].items()}
+    scales["temperature"] = {unit: list(both) for unit, both in TEMPERATURES.items()}
+    return {
+        "scales": scales,
+        "over": OVER,
+        "rules": _scripted(RULES),
+        "rules_of": {kind: _scripted(rules) for kind, rules in RULES_OF.items()},
+        "quantity": _named(QUANTITY.pattern),
+        "clock": _named(CLOCK.pattern),
+        "in_turn": _named(IN_TURN.pattern),
+        "thousands": BY_THOUSANDS.pattern,
+        "signs": SIGNS,
+        "fractions": FRACTIONS,
+    }
+
+
+def _named(pattern: str) -> str:
+    """A pattern with its named groups as JavaScript has them."""
+    return pattern.replace("?P<", "?<")
+
+
+def _scripted(rules: Rules) -> list[list[str]]:
+    """Rules with their groups as JavaScript has them."""
+    return [[pattern, new.replace("\\", "$")] for pattern, new in rules]
 
 
 def example(kind: str) -> str:

@@ -16,10 +16,8 @@ from loop.check.flow_fixes import more_for_all, ways
 from loop.check.job_changes import cared_for, everywhere, powered, righted, round_shut
 from loop.check.throttle_actions import settings
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.margins.speed import PRESSURE_MOST, TUBE_MOST
-from loop.parts import Condenser, Hose, Part
-from loop.parts.friction import velocity
+from loop.hydraulics import Cases, build, solve_flows
+from loop.margins.speed import most_speed, speed_limits
 from loop.records import dataclass
 from loop.words import Action
 
@@ -131,14 +129,15 @@ def _branches_shut(context: Context) -> Iterator[Draft]:
     every = np.where((off.loss > 1).any(axis=0), _SHUT, 1.0)
     loss = np.vstack([off.loss, every])
     *flows, none = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow
-    limits = [_over_limit(network, line_flow) for line_flow in flows]
-    most = max(over for over, _ in limits)
+    over = np.array(flows)[:, list(network.line_of)] / speed_limits(network)
+    over[:, : network.pump_index + 1] = 0.0
     # Of branches that are alike the first: rounding does not choose between them.
-    worst = next(row for row, (over, _) in enumerate(limits) if over >= most * (1 - _ALIKE))
-    over, index = limits[worst]
+    worst = int(np.argmax(over.max(axis=1) >= over.max() * (1 - _ALIKE)))
+    index = int(over[worst].argmax())
+    most = float(over[worst, index])
     others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
-    fast = over > 1
-    limit = _speed_most(network.parts[index])
+    fast = most > 1
+    limit = most_speed(network.parts[index], suction=False)
     round_ = float(none[network.pump_line])
     dead = round_ < TRICKLE * context.point.flow
     yield draft(
@@ -150,7 +149,7 @@ def _branches_shut(context: Context) -> Iterator[Draft]:
             "off": tuple(off.units[worst]),
             "others": tuple(others),
             "flows": tuple(context.of(flows[worst], name) for name in others),
-            "speed": over * limit if fast else None,
+            "speed": most * limit if fast else None,
             "limit": limit if fast else None,
             "part": context.addresses[index] if fast else None,
             "round": None if dead else round_,
@@ -165,42 +164,14 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
     if context.balanced is not None:
         # The same valves are not set in two ways.
         return
+    most = speed_limits(network)
+    most[: network.pump_index + 1] = math.inf
     limits = [
-        Limit(number, line.branch, most)
+        Limit(number, line.branch, float(most[list(line.parts)].min()))
         for number, line in enumerate(network.lines)
-        for most in [
-            min(
-                (_most(network.parts[i]) for i in line.parts if i > network.pump_index),
-                default=math.inf,
-            )
-        ]
-        if math.isfinite(most)
+        if np.isfinite(most[list(line.parts)]).any()
     ]
     held = context.holding(limits, off.loss)
     valves = None if held is None else settings(context, held.throttles)
     if valves is not None:
         yield valves
-
-
-def _most(part: Part) -> float:
-    """The flow [m³/s] at which a part is at its limit of speed; infinite where it has none."""
-    if isinstance(part, Hose):
-        return _speed_most(part) / velocity(1.0, part.inner_bore)
-    if isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
-        return _speed_most(part) * part.tubes / velocity(1.0, bore)
-    return math.inf
-
-
-def _speed_most(part: Part) -> float:
-    """The limit of speed [m/s] in a unit's tube, or else in hose."""
-    return TUBE_MOST if isinstance(part, Condenser) else PRESSURE_MOST
-
-
-def _over_limit(network: Network, line_flow: Array) -> tuple[float, int]:
-    """Largest speed over its limit on the pressure side, and the part where it is."""
-    worst, where = 0.0, 0
-    for index, part in enumerate(network.parts):
-        over = float(line_flow[network.line_of[index]]) / _most(part)
-        if index > network.pump_index and over > worst:
-            worst, where = over, index
-    return worst, where

@@ -65,6 +65,9 @@ def _fleet(folder: Path, output: Path, units: System | None) -> None:
         raise JobError([SAY("fleet-empty", folder=str(folder))])
     if len(jobs) > _MOST_JOBS:
         raise JobError([SAY("fleet-large", folder=str(folder), count=len(jobs), most=_MOST_JOBS)])
+    lists = [path for path in jobs if path.stem.casefold() == "index"]  # as some disks have it
+    if lists:
+        raise JobError([SAY("fleet-index", file=str(path)) for path in lists])
     output.mkdir(parents=True, exist_ok=True)
     entries, problems = [], []
     for path in jobs:

@@ -8,7 +8,7 @@ from typing import Literal
 from rich.console import Console
 from rich.text import Text
 
-from loop.cli.options import console, write_whole
+from loop.cli.options import console, place_for, write_whole
 from loop.cli.typed import ENDS, typed
 from loop.diagnose import named
 from loop.job import JobError, parse_job, read_toml
@@ -42,9 +42,11 @@ def drill(
     files = [one for one in (replay, case) if one is not None]
     if files and (job is not None or fault is not None or len(files) > 1):
         raise JobError([SAY("drill-alone")])
+    if log is not None:
+        place_for(log)
     if replay is not None:
         kept = read_log(replay)
-        call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
+        call, _ = _play(out, kept.played_case(replay), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
             out.print(Text(DRILL("changed", points=kept.points, minutes=kept.minutes)))
         return
@@ -57,10 +59,8 @@ def drill(
             if source.tables is None
             else parse_job(source.tables, job or "", source.folder)
         )
-        if units is not None:
-            loop = loop.model_copy(update={"units": units})
         drawn = secrets.randbelow(10**6) if seed is None else seed
-        hidden = draw_case(loop, drawn, _level(level), fault or "")
+        hidden = draw_case(loop.shown_in(units), drawn, _level(level), fault or "")
     call, lines = _play(out, hidden, _typed())
     if log is not None:
         text = log_text(hidden, lines, source, call.score().points, call.minutes)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import typer
 
-from loop.cli.options import console, option, write_whole
+from loop.cli.options import console, option, place_for, write_whole
 from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
@@ -31,9 +31,7 @@ from loop.words.help import ANSWERS
 def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     """Asks about a loop in plain words and writes a commented job that checks at once."""
     given = {name: read_answer(text) for name, text in options.items() if text is not None}
-    target = Path(file)
-    if target.is_dir() or not target.parent.is_dir():
-        raise JobError([SAY("is-folder" if target.is_dir() else "no-folder", file=file)])
+    target = place_for(file)
     if target.exists() and not force:
         raise JobError([SAY("taken-or-force", file=file)])
     if not yes and not sys.stdin.isatty() and not set(QUESTIONS) <= set(given):

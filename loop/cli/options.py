@@ -166,7 +166,21 @@ def load_job(path: str, units: System | None) -> "Job":
     ):
         if count > most:
             raise JobError([SAY("too-large", file=path, count=count, what=SAY(what), most=most)])
-    return job if units is None else job.model_copy(update={"units": units})
+    return job.shown_in(units)
+
+
+def place_for(file: str) -> Path:
+    """Where a file is to be written, before anything is asked whose answers it is to keep.
+
+    Raises JobError where its folder is not there, or it is a folder itself.
+    """
+    from loop.job import JobError
+    from loop.words.commands import SAY
+
+    target = Path(file)
+    if target.is_dir() or not target.parent.is_dir():
+        raise JobError([SAY("is-folder" if target.is_dir() else "no-folder", file=file)])
+    return target
 
 
 def write_whole(path: str | Path, content: str | bytes) -> None:

@@ -3,11 +3,10 @@
 import sys
 import tomllib
 from collections.abc import Mapping
-from pathlib import Path
 
 import typer
 
-from loop.cli.options import console, option, write_whole
+from loop.cli.options import console, option, place_for, write_whole
 from loop.cli.pump_report import show_beside
 from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
@@ -25,7 +24,7 @@ def new_pump(
     file: str, given: Mapping[str, str], points: str | None, force: bool, units: System
 ) -> None:
     """Asks what is not given, writes the pump file, and shows its curve beside a known pump's."""
-    target = Path(file)
+    target = place_for(file)
     if target.suffix != ".toml":
         raise JobError([SAY("pump-ending", file=file)])
     if target.exists() and not force:

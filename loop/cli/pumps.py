@@ -60,7 +60,7 @@ def pumps(
         new_pump(new, given, points, force, units)
         return
     if given or points:
-        complain("answers and --points go with --new FILE")
+        complain(wrong("pump-answers-alone"))
         raise typer.Exit(2)
     found, mistakes = _read(files or [])
     for line in mistakes:

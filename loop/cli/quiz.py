@@ -4,7 +4,7 @@ from datetime import date
 
 from rich.text import Text
 
-from loop.cli.options import console, write_whole
+from loop.cli.options import console, place_for, write_whole
 from loop.cli.typed import ENDS, typed
 from loop.job import JobError
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
@@ -27,7 +27,7 @@ def quiz(
         for name, one in TOPICS.items():
             out.print(Text(f"{name:<14} {one.belief}"))
         return
-    kept = read_record(record) if record is not None else []
+    kept = [] if record is None else read_record(place_for(record))
     due = [name for name, day in schedule(kept).items() if day <= today]
     try:
         asked = questions(count, seed, topic or due, units)

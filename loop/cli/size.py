@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from rich.progress import TaskProgressColumn
 
-from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.options import console, load_job, place_for, print_json, write_whole
 from loop.cli.progress_bar import watched
 from loop.cli.size_report import report
 from loop.cli.streams import complain
@@ -35,7 +35,7 @@ def size(
     """Choose hose and pump: every combination at its worst service, with the odds."""
     loaded = with_sizing(load_job(job, units), asked)
     # What is wrong with a name is told before the study, so that it costs no wait.
-    if write is not None and Path(write).exists():
+    if write is not None and place_for(write).exists():
         raise JobError([COMMAND("taken", file=write)])
     kind = None if figure is None else _figure_kind(figure)
     result = _studied(job, loaded, draws, seed)

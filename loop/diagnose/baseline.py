@@ -3,7 +3,6 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import replace
-from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
@@ -20,6 +19,7 @@ from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
 from loop.job.inputs import Inputs
+from loop.mistakes import most_like
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
 
@@ -62,8 +62,8 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
     """
     name = fault_of(was)
     if was and not name:
-        near = get_close_matches(was, BY_NAME, n=1, cutoff=0.3)
-        hint = SAY("wrong-meant", near=repr(near[0])) if near else SAY("wrong-was-list")
+        near = most_like(was, BY_NAME, 0.3)
+        hint = SAY("wrong-meant", near=repr(near)) if near else SAY("wrong-was-list")
         raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=hint)])
     on = date or readings.date or datetime.date.today().isoformat()
     try:

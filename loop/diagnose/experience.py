@@ -7,7 +7,7 @@ from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
 from loop.diagnose.names_meant import fault_of
-from loop.diagnose.weights import stated_weight
+from loop.diagnose.weights import stated_weights
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
@@ -116,11 +116,8 @@ def read_priors(path: str) -> dict[str, float]:
     table = read_toml(path, "priors").get("prior")
     if not isinstance(table, dict):
         raise JobError([SAY("wrong-priors-file", path=path)])
-    problems = [
-        f"{path}: {SAY('wrong-weight', fault=name, weight=repr(str(weight)[:40]))}"
-        for name, weight in table.items()
-        if stated_weight(weight) is None
-    ]
+    problems: list[str] = []
+    found = stated_weights(table, problems)
     if problems:
-        raise JobError(problems)
-    return {str(name): float(weight) for name, weight in table.items()}
+        raise JobError([f"{path}: {problem}" for problem in problems])
+    return found

@@ -1,6 +1,5 @@
 """What a person means by a name: of a tool, a fault, something done, something said."""
 
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -9,6 +8,7 @@ from loop.diagnose.action_names import ANSWERS, IN_FILES
 from loop.diagnose.actions import ACTIONS, Action
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.reading_kinds import TOOLS
+from loop.mistakes import most_like
 from loop.words.diagnosis import SAY
 
 # Other words for a tool; "" for what everybody has, or for none.
@@ -84,13 +84,13 @@ def chosen(
     if wanted in plain:
         value = known[plain[wanted]]
         return value if isinstance(value, str) else plain[wanted]
-    near = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.5)
+    near = most_like(wanted, plain)
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
     if len(begun) == 1:
         return chosen(plain[begun[0]], known, where, problems)
     hint = SAY("wrong-one-of", known=", ".join(known if listed is None else listed))
     if near and guess:
-        hint = SAY("wrong-meant", near=repr(plain[near[0]]))
+        hint = SAY("wrong-meant", near=repr(plain[near]))
     problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
     return ""
 

@@ -1,5 +1,6 @@
 """The flow to expect once a fault is fixed, with what may hide behind it."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -7,7 +8,6 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.belief import kept, opened, predicted
-from loop.normal import normal_share
 
 _BAND = (0.05, 0.5, 0.95)
 STEPS = 25
@@ -18,6 +18,8 @@ STEPS = 25
 WIDER = 1.3
 # Share of the heaviest part of a mixture below which a part does not move its quantiles.
 NOTHING = 1e-4
+# Share of a standard normal distribution below its argument: `scipy` would take long to load.
+_below = np.frompyfunc(lambda z: 0.5 * math.erfc(-z / math.sqrt(2)), 1, 1)
 
 
 def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
@@ -56,7 +58,7 @@ def _quantiles(mean: Array, spread: Array, weight: Array) -> Array:
     high = np.full(len(_BAND), float((mean + 5 * spread).max()))
     for _ in range(STEPS):
         middle = (low + high) / 2
-        below = normal_share((middle[:, None] - mean) / spread) @ weight
+        below = _below((middle[:, None] - mean) / spread).astype(float) @ weight
         under = below < np.array(_BAND)
         low, high = np.where(under, middle, low), np.where(under, high, middle)
     return np.asarray((low + high) / 2)

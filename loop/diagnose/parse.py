@@ -1,6 +1,5 @@
 """Readings as a person writes them → numbers with their uncertainty, words, steps."""
 
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -11,9 +10,10 @@ from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_too
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
-from loop.diagnose.weights import stated_weight
+from loop.diagnose.weights import stated_weight, stated_weights
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
+from loop.mistakes import most_like
 from loop.units import UnitError, parse_measured
 from loop.units.foreign import written
 from loop.words.diagnosis import SAY
@@ -253,13 +253,7 @@ class _Reader:
         if not isinstance(value, Mapping):
             self.problems.append(SAY("wrong-prior"))
             return
-        for fault, given in value.items():
-            weight = stated_weight(given)
-            if weight is None:
-                shown = repr(str(given)[:40])
-                self.problems.append(SAY("wrong-weight", fault=str(fault), weight=shown))
-            else:
-                self.prior[str(fault)] = weight
+        self.prior |= stated_weights(value, self.problems)
 
     def _reading(self, key: str, text: str) -> None:
         base, _, unit = key.partition(".")
@@ -276,10 +270,10 @@ class _Reader:
             key, kind, measured = self._number(key, kind, text)
         else:
             known = [*KINDS, *_EXTRA]
-            near = difflib.get_close_matches(base, known, n=1, cutoff=0.5)
+            near = most_like(base, known)
             hint = SAY("wrong-known", known=", ".join(known))
             if near:
-                hint = SAY("wrong-meant", near=repr(near[0]))
+                hint = SAY("wrong-meant", near=repr(near))
             self.problems.append(SAY("wrong-key", key=key, hint=hint))
             return
         full = self._with_unit(key, kind, unit)
@@ -316,8 +310,8 @@ class _Reader:
             return None
         if unit and unit not in self.units:
             some = self.units if len(self.problems) < _HINTS else ()
-            near = difflib.get_close_matches(unit, some, n=1, cutoff=0.0)
-            hint = SAY("wrong-nearest", near=repr(near[0])) if near else None
+            near = most_like(unit, some, 0.0)
+            hint = SAY("wrong-nearest", near=repr(near)) if near else None
             self.problems.append(SAY("wrong-unit", key=key, unit=repr(unit), hint=hint))
             return None
         if len(self.units) == 1:

@@ -142,7 +142,3 @@ class Readings(Taken):
             words={**last.words, **other.words},
         )
         return replace(self, steps=(*self.steps[:-1], last))
-
-    def doing(self, did: str, saw: str = "") -> "Readings":
-        """These readings with an action done after them."""
-        return replace(self, steps=(*self.steps, Step(did=did, saw=saw)))

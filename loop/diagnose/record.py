@@ -7,6 +7,7 @@ from typing import Any
 
 from loop.job import Fitted, JobError, Visit, parse_job, read_toml
 from loop.tomlfile import key_of, quoted, unmarked, value_of
+from loop.words.diagnosis import SAY
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
 # A line that begins a table, and one that gives a factor.
@@ -44,7 +45,7 @@ def with_record(text: str, visit: Visit, fitted: Fitted | None = None) -> str:
     except tomllib.TOMLDecodeError:
         same = False
     if not same:
-        raise JobError(["write each [[visit]] as a table of its own, to be added to"])
+        raise JobError([SAY("wrong-visits")])
     return as_before(result)
 
 

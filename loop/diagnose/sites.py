@@ -26,14 +26,14 @@ def whole(where: str) -> Sites:
     return sites
 
 
-def suction(kind: type[Part], where: str = "") -> Sites:
+def suction(kind: type[Part]) -> Sites:
     """The first part of a kind before the pump; of hoses the longest."""
 
     def sites(network: Network, units: int) -> Iterator[Site]:
         before = [i for i in range(network.pump_index) if isinstance(network.parts[i], kind)]
         if before:
             index = max(before, key=lambda i: getattr(network.parts[i], "length", 0.0))
-            yield Site(where or network.labels[index], index)
+            yield Site(network.labels[index], index)
 
     return sites
 

@@ -72,14 +72,14 @@ class Doubt:
     mean: Array
     covariance: Array
 
-    def draws(self, pairs: int, seed: int = 7) -> Array:
+    def draws(self, pairs: int) -> Array:
         """Draws, shape (2·pairs, k), whose mean and covariance are exactly these.
 
         Mirrored normals, whitened: every quantity that is linear in the doubts gets its exact mean
         and variance from any number of them (at least k pairs).
         """
         count = max(pairs, len(NAMES))
-        normal = np.random.default_rng(seed).standard_normal((count, len(NAMES)))
+        normal = np.random.default_rng(7).standard_normal((count, len(NAMES)))
         left, _, right = np.linalg.svd(normal, full_matrices=False)
         white = np.sqrt(count) * left @ right
         half = white @ np.linalg.cholesky(self.covariance).T

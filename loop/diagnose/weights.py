@@ -1,6 +1,9 @@
 """A fault's weight among service calls, as a person states it."""
 
+from collections.abc import Mapping
 from typing import Any
+
+from loop.words.diagnosis import SAY
 
 # The largest that may be stated.
 LARGEST_WEIGHT = 1e6
@@ -14,3 +17,14 @@ def stated_weight(value: Any) -> float | None:
     """
     number = isinstance(value, int | float) and not isinstance(value, bool)
     return float(value) if number and 0 <= value <= LARGEST_WEIGHT else None
+
+
+def stated_weights(table: Mapping[Any, Any], problems: list[str]) -> dict[str, float]:
+    """The weights of a table of faults, by name; mistakes are added to `problems`."""
+    found = {str(fault): (given, stated_weight(given)) for fault, given in table.items()}
+    problems += [
+        SAY("wrong-weight", fault=fault, weight=repr(str(given)[:40]))
+        for fault, (given, weight) in found.items()
+        if weight is None
+    ]
+    return {fault: weight for fault, (_, weight) in found.items() if weight is not None}

@@ -18,15 +18,6 @@ class Box:
     x1: float
     y1: float
 
-    def inside(self, other: "Box") -> bool:
-        """Whether it lies wholly within `other`."""
-        return (
-            self.x0 >= other.x0
-            and self.y0 >= other.y0
-            and self.x1 <= other.x1
-            and self.y1 <= other.y1
-        )
-
     def holds(self, points: Array) -> int:
         """How many of the points, shape (n, 2), lie within it."""
         x, y = points[:, 0], points[:, 1]

@@ -19,13 +19,11 @@ class Heads:
 
     Both along the order of the file: where water runs against it, a part's loss is below zero, and
     its far end has the higher head. A manifold has the head of the joint at which it splits.
-    ``stands`` are the lines that no running water reaches. ``films`` are the pieces of hose down
-    which water falls as a film, each losing its fall.
+    ``films`` are the pieces of hose down which water falls as a film, each losing its fall.
     """
 
     lost: dict[int, float]
     after: dict[int, float]
-    stands: tuple[int, ...]
     films: frozenset[Piece]
 
     def falls_at(self, network: Network, index: int) -> bool:
@@ -79,7 +77,7 @@ def heads_at(network: Network, line_flow: Array) -> Heads:
         lost[fork.manifold] = 0.0
         if fork.split in joints:
             after[fork.manifold] = joints[fork.split]
-    return Heads(lost, after, tuple(stands), films)
+    return Heads(lost, after, films)
 
 
 def _along(

@@ -64,11 +64,6 @@ class Profile:
         return tuple(self.points[position] for position in self.bleeds)
 
     @cached_property
-    def distances(self) -> Array:
-        """Distance of each point [m], for drawing."""
-        return np.array([point.distance for point in self.points])
-
-    @cached_property
     def heights(self) -> Array:
         """Height of each point [m], for drawing."""
         return np.array([point.height for point in self.points])

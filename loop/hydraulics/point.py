@@ -226,10 +226,10 @@ def _point(network: Network, rough: Flows, fullest: bool = False) -> OperatingPo
     )
 
 
-def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...]:
-    """The water at the far end of each part, in the order of the file, for one case of `flows`."""
-    line_flow = flows.line_flow[row]
-    network = network.with_air(flows.air[row])
+def stations(network: Network, flows: Flows) -> tuple[Station, ...]:
+    """The water at the far end of each part, in the order of the file, in the first of `flows`."""
+    line_flow = flows.line_flow[0]
+    network = network.with_air(flows.air[0])
     heads = heads_at(network, line_flow)
     return tuple(
         _station(network, index, float(line_flow[line]), heads)

@@ -83,14 +83,13 @@ def solve_flows(
 def best_flows(
     network: Network,
     cases: Cases | None = None,
-    exact: bool = False,
     start: Array | Flows | None = None,
     within: float = _WITHIN,
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
     cases = replace(cases or Cases(), air=None)
     network = network.varied(air=None)
-    return _in_state(at_best, network, cases, exact, start, within)
+    return _in_state(at_best, network, cases, False, start, within)
 
 
 def _in_state(

@@ -4,15 +4,16 @@ Counted from 1, as `loop check` prints parts. A part's label stands for its addr
 (``suction hose.length``), and ``pump`` alone for the pump's curve.
 """
 
-import difflib
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from loop.job.locations import branch_place, place
+from loop.job.layout import end_height
+from loop.job.locations import all_parts, branch_place, place
 from loop.job.read import JobError
+from loop.mistakes import most_like
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
 from loop.wrong import wrong
@@ -31,7 +32,8 @@ _STEP = re.compile(r"([A-Za-z_][A-Za-z0-9_]*)|\[(0|[1-9][0-9]{0,5})\]")
 class Located:
     """A part with its address, its place in words, ``part 4 (hose)``, and what it is called.
 
-    ``branch`` is the branch that it is in, outer branches first, "" on the main line.
+    ``branch`` is the branch that it is in, outer branches first, "" on the main line; it begins at
+    the height ``start`` [m above the waterline] and ends at ``end``.
     """
 
     part: Part
@@ -39,6 +41,8 @@ class Located:
     place: str
     label: str
     branch: str
+    start: float
+    end: float
 
     @cached_property
     def address(self) -> str:
@@ -83,26 +87,23 @@ def by_address(parts: Sequence[Part]) -> Mapping[str, Located]:
 # A report asks for the parts of one job, and of the job with an action done, hundreds of times.
 @lru_cache(maxsize=8)
 def _by_address(same: _Same) -> Mapping[str, Located]:
-    found = list(_walk(same.parts, (), "", ""))
-    labels = part_labels([part for part, *_ in found])
-    every = (
-        Located(part, path, where, label, branch)
-        for (part, path, where, branch), label in zip(found, labels, strict=True)
-    )
+    labels = part_labels(list(all_parts(same.parts)))
+    every = _walk(same.parts, iter(labels), (), "", "", 0.0)
     return {item.address: item for item in every}
 
 
 def _walk(
-    parts: Sequence[Part], path: Path, prefix: str, branch: str
-) -> Iterator[tuple[Part, Path, str, str]]:
+    parts: Sequence[Part], labels: Iterator[str], path: Path, prefix: str, branch: str, start: float
+) -> Iterator[Located]:
     for index, part in enumerate(parts):
         here: Path = (*path, "part", index)
-        where = prefix + place(index, part)
-        yield part, here, where, branch
+        where, end = prefix + place(index, part), end_height([part], start)
+        yield Located(part, here, where, next(labels), branch, start, end)
         for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
             name = f"{branch} / {way.name}" if branch else way.name
             inside = f"{branch_place(where, number, way)} "
-            yield from _walk(way.part, (*here, "branch", number), inside, name)
+            yield from _walk(way.part, labels, (*here, "branch", number), inside, name, start)
+        start = end
 
 
 def part_labels(parts: Sequence[Part]) -> tuple[str, ...]:
@@ -154,8 +155,8 @@ def _near(job: "Job", address: str) -> str:
     first, dot, rest = address.partition(".")
     units = {unit.name: f"condenser[{n}]" for n, unit in enumerate(job.condenser, start=1)}
     labels = [item.label for item in locate(job.part)]
-    near = difflib.get_close_matches(first, [*units, *labels], n=1)
-    return f"{units[near[0]]}{dot}{rest}" if near and near[0] in units else "".join(near)
+    near = most_like(first, [*units, *labels], 0.6) or ""
+    return f"{units[near]}{dot}{rest}" if near in units else near
 
 
 def of_value(job: "Job", path: Path) -> Path:

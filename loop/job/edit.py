@@ -1,4 +1,4 @@
-"""The one editor of a job: every change that the program makes to a job goes through `edit`."""
+"""The editor of a job: changes by address, checked as a job file is."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeAlias

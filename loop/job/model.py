@@ -30,7 +30,7 @@ from loop.job.table import MarkedTable, Table
 from loop.parts import AnyPart, Intake, Pump
 from loop.plain_text import OneLine
 from loop.seawater import Water, freezing_point
-from loop.units import parse
+from loop.units import System, known_system, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
     Angle,
@@ -276,6 +276,14 @@ class Job(Table):
         """The same boat at a speed through the water [m/s]; 0 at the dock."""
         boat = self.boat.model_copy(update={"speed": speed})
         return self.model_copy(update={"boat": boat})
+
+    def shown_in(self, units: System | None) -> "Job":
+        """The same job, its results shown in these units; in its own for None.
+
+        Raises UnitError for units that are neither "us" nor "si".
+        """
+        known_system(units)
+        return self if units is None else self.model_copy(update={"units": units})
 
     def unit(self, name: str) -> Unit:
         """The air-conditioning unit of that name; raises KeyError where there is none."""

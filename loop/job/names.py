@@ -1,10 +1,10 @@
 """Names in a job: of units, of branches, and of the units that the condenser parts serve."""
 
-import difflib
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from loop.job.locations import Problem, all_parts, branch_place, may_hold, placed, unit_place
+from loop.mistakes import most_like
 from loop.parts import Condenser, Manifold, Part
 from loop.wrong import wrong
 
@@ -40,8 +40,8 @@ def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[
     for name, places in served.items():
         if name not in names and None not in units:
             hints += 1
-            near = difflib.get_close_matches(name, names if hints <= _HINTS else (), 1, cutoff=0.0)
-            hint = wrong("unit-near", near=near[0]) if near else ""
+            near = most_like(name, names if hints <= _HINTS else (), 0.0)
+            hint = wrong("unit-near", near=near) if near else ""
             for where in places:
                 yield f"{where} serves", wrong("no-unit-of-name", name=name, hint=hint)
         elif len(places) > 1:

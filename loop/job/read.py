@@ -1,18 +1,18 @@
 """A job file → a `Job`, or every mistake in it at once."""
 
-import difflib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES, problems_despite
-from loop.mistakes import once, why
+from loop.mistakes import most_like, once, why
 from loop.parts import Branch
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
+from loop.units.fields import hints
 from loop.wrong import wrong
 
 # More mistakes than this are counted, not told: they have one cause.
@@ -167,13 +167,9 @@ def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | No
     if field == "via":
         return Via
     info = model.model_fields.get(field) if model else None
-    queue = [info.annotation] if info else []
-    while queue:
-        annotation = queue.pop()
-        if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-            return annotation if annotation not in PART_CLASSES.values() else None
-        queue += get_args(annotation)
-    return None
+    held = [] if info is None else hints(info)
+    found = next((h for h in held if isinstance(h, type) and issubclass(h, BaseModel)), None)
+    return None if found in PART_CLASSES.values() else found
 
 
 def _nearby(path: Path) -> str:
@@ -182,5 +178,5 @@ def _nearby(path: Path) -> str:
         there = {p.stem: p for p in path.parent.glob("*.toml") if p.name != path.name}
     except OSError:
         return ""
-    near = difflib.get_close_matches(path.stem, there, n=1)
-    return wrong("file-nearby", path=str(there[near[0]])) if near else ""
+    near = most_like(path.stem, there, 0.6)
+    return wrong("file-nearby", path=str(there[near])) if near else ""

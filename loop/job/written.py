@@ -1,7 +1,7 @@
 """SI values as a person writes them in a job file: text with a unit, in the job's system."""
 
-from collections.abc import Iterator, Mapping
-from typing import Any, get_args
+from collections.abc import Mapping
+from typing import Any
 
 from pydantic import BaseModel
 
@@ -9,7 +9,7 @@ from loop.parts.hose import Via
 from loop.pumps import PumpCurve, is_of_catalogue
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
-from loop.units.fields import Quantity
+from loop.units.fields import Quantity, hints
 from loop.units.stated import Stated
 from loop.units.text import factors
 
@@ -92,9 +92,9 @@ def written_field(model: type[BaseModel], name: str, value: Any, system: System)
     info = model.model_fields.get(name)
     if info is None:
         return value
-    hints = [*info.metadata, *_hints(info.annotation)]
-    quantity = next((hint for hint in hints if isinstance(hint, Quantity)), None)
-    inner = next((h for h in hints if isinstance(h, type) and issubclass(h, BaseModel)), None)
+    held = [*hints(info)]
+    quantity = next((hint for hint in held if isinstance(hint, Quantity)), None)
+    inner = next((h for h in held if isinstance(h, type) and issubclass(h, BaseModel)), None)
     return _written(value, quantity, inner, system)
 
 
@@ -132,10 +132,3 @@ def _stated(value: Stated, system: System, half: int) -> str:
     """One of the two quantities of a stated value."""
     number, kind = list(zip(vars(value).values(), value.KINDS, strict=True))[half]
     return written_quantity(number, kind, system)
-
-
-def _hints(annotation: Any) -> Iterator[Any]:
-    """Everything inside an annotation: the types and what marks them."""
-    yield annotation
-    for inner in (*get_args(annotation), *getattr(annotation, "__metadata__", ())):
-        yield from _hints(inner)

@@ -3,8 +3,11 @@
 import math
 from collections.abc import Iterator
 
-from loop.hydraulics import OperatingPoint
-from loop.parts import Condenser, Hose, Intake, Seacock
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics import Network, OperatingPoint
+from loop.parts import Condenser, Hose, Intake, Part, Seacock
 from loop.parts.friction import velocity
 from loop.records import dataclass
 
@@ -28,6 +31,25 @@ class PartSpeed:
     better_bore: float
 
 
+def most_speed(part: Part, suction: bool) -> float:
+    """The limit [m/s] in a unit's tube, or else in hose, `suction` of the pump or after it."""
+    if isinstance(part, Condenser):
+        return TUBE_MOST
+    return SUCTION_MOST if suction else PRESSURE_MOST
+
+
+def speed_limits(network: Network) -> Array:
+    """Flow [m³/s] at which each part is at its limit, (parts,); infinite where it has none."""
+    limits = np.full(len(network.parts), math.inf)
+    for index, part in enumerate(network.parts):
+        most = most_speed(part, index < network.pump_index)
+        if isinstance(part, Hose):
+            limits[index] = most / velocity(1.0, part.inner_bore)
+        elif isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
+            limits[index] = most * part.tubes / velocity(1.0, bore)
+    return limits
+
+
 def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
     """Speed in every hose and every condenser of known tube bore, where water flows."""
     network = point.network
@@ -37,7 +59,7 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
             continue
         suction = index < network.pump_index
         if isinstance(part, Hose):
-            most = SUCTION_MOST if suction else PRESSURE_MOST
+            most = most_speed(part, suction)
             speed = velocity(flow, part.inner_bore)
             yield PartSpeed(
                 index, suction, False, speed, HOSE_LEAST, most, _bore_for(flow, speed, most)

@@ -116,8 +116,7 @@ def _end(call: Call) -> dict[str, Any]:
 @lru_cache(maxsize=16)
 def _case(which: Asked) -> Case:
     job = parse_toml(which.text, "job", which.folder) if which.text else invented_job()
-    job = job.model_copy(update={"units": which.units})
-    return draw_case(job, which.seed, which.level)
+    return draw_case(job.shown_in(which.units), which.seed, which.level)
 
 
 @lru_cache(maxsize=1000)

@@ -12,7 +12,7 @@ from loop.job.partial_checks import PART_CLASSES
 from loop.job.written import written_field, written_quantity
 from loop.parts import Branch, Manifold, Pump
 from loop.units import System
-from loop.units.fields import Quantity
+from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
 
 _HIDDEN = {"kind", "branch", "part"}
@@ -71,23 +71,23 @@ def field_form(name: str, info: FieldInfo) -> dict[str, Any]:
     ``entry`` is "choice", "number", "list" or "text"; quantities are text with a unit. "marks" is
     the list of keys that are guesses: each of those fields shows its own, and takes it away.
     """
-    hints = [*info.metadata, *_inside(info.annotation)]
-    choices = next((list(get_args(h)) for h in hints if get_origin(h) is Literal), [])
-    quantity = next((h for h in hints if isinstance(h, Quantity)), None)
-    many = any(get_origin(h) is tuple for h in hints)
-    numbers = {float, int} & {h for h in hints if isinstance(h, type)}
+    held = [*hints(info)]
+    choices = next((list(get_args(h)) for h in held if get_origin(h) is Literal), [])
+    quantity = next((h for h in held if isinstance(h, Quantity)), None)
+    many = any(get_origin(h) is tuple for h in held)
+    numbers = {float, int} & {h for h in held if isinstance(h, type)}
     entry = "text"
     if choices:
         entry = "choice"
     elif many:
         entry = "marks" if name == "guessed" else "list"
-    elif quantity is None and numbers and Rating not in hints:
+    elif quantity is None and numbers and Rating not in held:
         entry = "number"
     return {
         "name": name,
         "entry": entry,
         "choices": choices,
-        "quantity": quantity.kind if quantity else ("rating" if Rating in hints else ""),
+        "quantity": quantity.kind if quantity else ("rating" if Rating in held else ""),
         "required": info.is_required(),
         "default": _default(info, quantity),
     }
@@ -100,11 +100,3 @@ def _default(info: FieldInfo, quantity: Quantity | None) -> str:
     if quantity is not None and isinstance(value, float):
         return written_quantity(value, quantity.kind, "us")
     return str(value)
-
-
-def _inside(annotation: Any) -> list[Any]:
-    found = [annotation]
-    for inner in (*get_args(annotation), *getattr(annotation, "__metadata__", ())):
-        if get_origin(annotation) is not Literal:
-            found += _inside(inner)
-    return found

@@ -3,17 +3,16 @@
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from typing import Any, get_args
+from typing import Any
 
 from pydantic import BaseModel
-from pydantic.fields import FieldInfo
 
 from loop.job import Job
 from loop.job.electrical import Draw
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.sheet.content import Inputs
 from loop.units.definitions import KINDS
-from loop.units.fields import Quantity
+from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
 
 _DIGEST = 12
@@ -57,7 +56,8 @@ def tables(model: BaseModel) -> dict[str, Any]:
         asked = name in model.model_fields_set or isinstance(value, BaseModel) or name == "kind"
         if value is None or not asked or name == "defaults":
             continue
-        plain = _plain(value, _kind(field))
+        kind = next((one.kind for one in hints(field) if isinstance(one, Quantity)), None)
+        plain = _plain(value, kind)
         if plain not in ({}, [], ""):
             found[name] = plain
     return found
@@ -81,17 +81,6 @@ def _plain(value: Any, kind: str | None) -> Any:
     if isinstance(value, float) and kind is not None:
         return f"{value:{_DIGITS}} {KINDS[kind][0].replace('**', '^')}"
     return value
-
-
-def _kind(field: FieldInfo) -> str | None:
-    """Kind of quantity that a field holds, looked for in its annotation; None for plain values."""
-    queue: list[Any] = [*field.metadata, field.annotation]
-    while queue:
-        at = queue.pop(0)
-        if isinstance(at, Quantity):
-            return at.kind
-        queue += [*get_args(at), *getattr(at, "__metadata__", ())]
-    return None
 
 
 def as_toml(data: Mapping[str, Any]) -> str:

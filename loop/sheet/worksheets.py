@@ -19,6 +19,7 @@ from reportlab.platypus import (
 from loop.sheet.faces import BOLD, INK, PLAIN, RULE, SHADE, SOFT, drawable, register, styles
 from loop.teach.lessons.picture import Box, Path, Picture, Words
 from loop.teach.worksheet import Item, Worksheet
+from loop.words.course import SAY
 
 PageSize = Literal["letter", "a4"]
 _PAGES = {"letter": LETTER, "a4": A4}
@@ -33,7 +34,7 @@ def worksheets(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
     for sheet in sheets:
         story += [*_head(sheet), *(_asked(n, item) for n, item in enumerate(sheet.items, 1))]
         story.append(PageBreak())
-    return _written(story, page, "Worksheets")
+    return _written(story, page, SAY("sheet-title-blank"))
 
 
 def answers(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
@@ -46,7 +47,7 @@ def answers(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
         story += [_answered(n, item) for n, item in enumerate(sheet.items, 1)]
         if sheet is not sheets[-1]:
             story.append(Spacer(0, 2 * _GAP) if sheet.drawn is None else PageBreak())
-    return _written(story, page, "Answers")
+    return _written(story, page, SAY("sheet-title-answers"))
 
 
 def _width(page: PageSize) -> float:
@@ -89,7 +90,8 @@ def _head(sheet: Worksheet, filled: bool = False) -> Iterator[Any]:
     name = f"{sheet.pupil}" if sheet.pupil else ""
     if not filled:
         gap = "\u00a0" * 8
-        name = f"Name: {sheet.pupil or '_' * 24}{gap}Date: {'_' * 14}"
+        pupil, line = sheet.pupil or "_" * 24, "_" * 14
+        name = f"{SAY('sheet-name')} {pupil}{gap}{SAY('sheet-date')} {line}"
     yield _text(sheet.title, "title")
     if name:
         yield _text(name)

@@ -1,15 +1,15 @@
 """What a person types for the axes of a sweep → addresses and values."""
 
 import re
-from collections.abc import Iterable, Iterator
-from typing import Any, get_args
+from collections.abc import Iterable
+from typing import Any
 
 from pydantic import BaseModel
 
 from loop.job import Job, JobError
 from loop.job.address import read_address
 from loop.sweep.axes import Address
-from loop.units.fields import Quantity
+from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
 from loop.words.commands import SAY
 
@@ -81,13 +81,4 @@ def _is_quantity(job: Job, address: str) -> bool:
     if not isinstance(at, BaseModel) or last not in type(at).model_fields:
         return True
     field = type(at).model_fields[str(last)]
-    return any(
-        isinstance(one, Quantity) or one is Rating
-        for one in (*field.metadata, *_inside(field.annotation))
-    )
-
-
-def _inside(annotation: Any) -> Iterator[Any]:
-    yield annotation
-    for one in (*get_args(annotation), *getattr(annotation, "__metadata__", ())):
-        yield from _inside(one)
+    return any(isinstance(one, Quantity) or one is Rating for one in hints(field))

@@ -1,7 +1,6 @@
 """A hidden fault on a loop: drawn from a seed, with everything that could be read on that boat."""
 
-import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Literal
 
 import numpy as np
@@ -12,6 +11,7 @@ from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, read_job
+from loop.mistakes import most_like
 from loop.records import dataclass
 from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
@@ -124,8 +124,8 @@ def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
     spellings = {_plain(name): key for key, names in called.items() for name in names}
     if plain in spellings:
         return spellings[plain]
-    near = difflib.get_close_matches(plain, spellings, n=1, cutoff=0.5)
-    hint = repr(spellings[near[0]]) if near else None
+    near = most_like(plain, spellings)
+    hint = repr(spellings[near]) if near else None
     raise AnswerError(SAY("meant", what=SAY(what), given=repr(text.strip()), near=hint))
 
 
@@ -153,8 +153,9 @@ def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
         raise JobError([SAY("runs-dry")])
     rng = np.random.default_rng([seed, level])
     names = candidates(job, level)
-    if fault and not places(job, fault):
-        raise JobError([SAY("cannot", fault=repr(fault), names=", ".join(names))])
+    given, fault = fault, fault and _either_way(fault, lambda name: places(job, name))
+    if given and not fault:
+        raise JobError([SAY("cannot", fault=repr(given), names=", ".join(names))])
     pairs = [name for name in names if "+" in name]
     single = [name for name in names if "+" not in name]
     drawn = pairs if pairs and rng.random() < _PAIRED else single
@@ -165,16 +166,59 @@ def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
         BY_NAME[one].low + float(rng.uniform(low, high)) * (BY_NAME[one].high - BY_NAME[one].low)
         for one in fault.split(" + ")
     )
-    return made_case(job, seed, level, fault, where, severity)
+    return _drawn(job, seed, level, fault, where, severity)
 
 
 def made_case(
+    job: Job,
+    seed: int,
+    level: Level,
+    fault: str,
+    where: str = "",
+    severity: tuple[float, ...] = (),
+) -> Case:
+    """A case whose fault is given; the seed draws the boat.
+
+    Of a pair either may be named first, with its severity. Left out, the place is the first where
+    the fault can be, and each severity the middle of its range.
+
+    Raises JobError where the loop cannot have the fault, or not there, or not to this severity.
+    """
+    given, fault = fault, _either_way(fault, lambda name: places(job, name))
+    if not fault:
+        raise JobError([SAY("cannot-here", fault=repr(given))])
+    spots = places(job, fault)
+    spot = _either_way(where, spots.__contains__) if where else spots[0]
+    if not spot:
+        known = ", ".join(spots)
+        raise JobError([SAY("cannot-there", fault=repr(given), where=repr(where), known=known)])
+    severity = _severities(given, severity)[:: 1 if fault == given else -1]
+    return _drawn(job, seed, level, fault, spot, severity)
+
+
+def _either_way(name: str, fits: Callable[[str], object]) -> str:
+    """The name that fits, of a pair with either of the two first; "" where none does."""
+    turned = " + ".join(reversed(name.split(" + ")))
+    return next((one for one in (name, turned) if fits(one)), "")
+
+
+def _severities(fault: str, given: tuple[float, ...]) -> tuple[float, ...]:
+    """A severity for each fault, in its range; the middles of these where none is given."""
+    faults = [BY_NAME[name] for name in fault.split(" + ")]
+    if given and len(given) != len(faults):
+        raise JobError([SAY("severity-each", fault=repr(fault))])
+    for one, value in zip(faults, given, strict=False):
+        if not one.low <= value <= one.high:
+            raise JobError(
+                [SAY("severity-range", given=value, fault=one.name, low=one.low, high=one.high)]
+            )
+    return given or tuple((one.low + one.high) / 2 for one in faults)
+
+
+def _drawn(
     job: Job, seed: int, level: Level, fault: str, where: str, severity: tuple[float, ...]
 ) -> Case:
-    """A case whose fault is given; the seed draws the boat. Raises JobError where it cannot be."""
-    if where not in places(job, fault):
-        known = ", ".join(places(job, fault)) or SAY("nowhere")
-        raise JobError([SAY("cannot-there", fault=repr(fault), where=repr(where), known=known)])
+    """The case on the seed's boat; raises JobError where that boat does not run when well."""
     readings = _read(job, seed, level, fault, severity, where)
     well = _read(job, seed, level, "healthy", (0.0,), None)
     # A loop may just run as it is described, and not run on the boat that was drawn.

@@ -1,8 +1,6 @@
 """A class: a file of the teacher's own with pupils, their worksheets and their answers."""
 
-import csv
 import datetime
-import io
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated, Any
@@ -14,12 +12,12 @@ from loop.job import JobError, file_text, read_toml
 from loop.job.day import day
 from loop.mistakes import lines
 from loop.records import dataclass
+from loop.teach.csv_rows import read_rows, whole
 from loop.teach.quiz import AnswerError, Question, known
 from loop.teach.record import Entry, entry, schedule
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
 from loop.units import System
 from loop.words.course import SAY
-from loop.wrong import wrong
 
 _COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
 
@@ -117,33 +115,24 @@ def _keys(item: Mapping[str, Any]) -> Iterable[str]:
 
 def _rows(text: str, path: Path) -> dict[str, Any]:
     """The tables of a class from the rows of a CSV file, one a worksheet; JobError for no class."""
-    rows = csv.DictReader(io.StringIO(text))
-    if tuple(rows.fieldnames or ()) != _COLUMNS:
-        raise JobError([f"{path}: {SAY('class-first-line', line=','.join(_COLUMNS))}"])
     pupils: dict[str, list[dict[str, Any]]] = {}
-    for number, row in enumerate(rows, start=2):
-        sheets = pupils.setdefault((row["pupil"] or "").strip(), [])
-        if not (row["sheet"] or "").strip():
-            continue
-        try:
-            sheets.append(_sheet(row))
-        except ValueError as error:
-            line = SAY("class-line", number=number, problem=str(error))
-            raise JobError([f"{path}: {line}"]) from None
+    for name, sheets in read_rows(text, path, _COLUMNS, _row):
+        pupils.setdefault(name, []).extend(sheets)
     return {"pupil": [{"name": name, "sheet": sheets} for name, sheets in pupils.items()]}
 
 
-def _sheet(row: Mapping[str, str | None]) -> dict[str, Any]:
-    """A worksheet's table; raises ValueError for a number or a day that is none."""
-    number, date = ((row[key] or "").strip() for key in ("sheet", "date"))
-    if not number.isdecimal():
-        raise ValueError(wrong("not-whole", given=repr(number)))
-    return {
-        "number": int(number),
-        "topics": tuple((row["topics"] or "").split()),
+def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
+    """A pupil, and a worksheet's table where the row has one; ValueError for no number or day."""
+    pupil, date = row["pupil"].strip(), row["date"].strip()
+    if not row["sheet"].strip():
+        return pupil, []
+    sheet = {
+        "number": whole(row, "sheet"),
+        "topics": tuple(row["topics"].split()),
         "date": day(date) if date else None,
-        "answers": row["answers"] or "",
+        "answers": row["answers"],
     }
+    return pupil, [sheet]
 
 
 def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:

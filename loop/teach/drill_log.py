@@ -6,8 +6,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from loop.diagnose import BY_NAME, places
-from loop.job import JobError, file_text, parse_job, read_job, read_toml
+from loop.job import Job, JobError, file_text, parse_job, read_job, read_toml
 from loop.mistakes import lines
 from loop.records import dataclass
 from loop.teach.cases import Case, Level, invented_job, made_case
@@ -33,7 +32,7 @@ class CaseFile(BaseModel):
     drill's own loop where left out. The seed draws the boat.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
     fault: str
     where: str = ""
     severity: tuple[float, ...] = ()
@@ -45,16 +44,8 @@ class CaseFile(BaseModel):
 def read_case(path: str | Path) -> Case:
     """The case of a file; raises JobError, with a line for each mistake."""
     path = Path(path)
-    made = _checked(CaseFile, read_toml(path, "case"), path)
-    job = read_job(path.parent / made.job) if made.job else invented_job()
-    spots = places(job, made.fault)
-    if not spots:
-        raise JobError([SAY("case-cannot", file=str(path), fault=repr(made.fault))])
-    names = made.fault.split(" + ")
-    severity = made.severity or tuple((BY_NAME[n].low + BY_NAME[n].high) / 2 for n in names)
-    if len(severity) != len(names):
-        raise JobError([SAY("case-severity", file=str(path), fault=repr(made.fault))])
-    return made_case(job, made.seed, made.level, made.fault, made.where or spots[0], severity)
+    of = _checked(CaseFile, read_toml(path, "case"), path)
+    return _made(read_job(path.parent / of.job) if of.job else invented_job(), of, str(path))
 
 
 class DrillLog(BaseModel):
@@ -64,7 +55,7 @@ class DrillLog(BaseModel):
     it lay, from which paths of pump files start. ``lines`` are what was typed, in order.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
     loop_drill: int = Field(ge=2, le=2)
     job: dict[str, Any] | None
     folder: str
@@ -73,19 +64,27 @@ class DrillLog(BaseModel):
     level: Level
     fault: str = Field(max_length=200)
     where: str = Field(max_length=200)
-    severity: tuple[float, ...] = Field(max_length=2)
+    severity: tuple[float, ...] = Field(min_length=1, max_length=2)
     lines: tuple[str, ...] = Field(max_length=400)
     points: int
     minutes: float
 
-    def played_case(self) -> Case:
-        """The case of this drill; raises JobError where its tables are no job."""
+    def played_case(self, name: str) -> Case:
+        """The case of this drill; raises JobError, which calls the file `name`, for none."""
         job = (
             invented_job()
             if self.job is None
             else parse_job(self.job, SAY("kept-job"), self.folder)
-        ).model_copy(update={"units": self.units})
-        return made_case(job, self.seed, self.level, self.fault, self.where, self.severity)
+        )
+        return _made(job.shown_in(self.units), self, name)
+
+
+def _made(job: Job, of: CaseFile | DrillLog, name: str) -> Case:
+    """What a file hides on a job; raises JobError, which calls the file `name`, for no case."""
+    try:
+        return made_case(job, of.seed, of.level, of.fault, of.where, of.severity)
+    except JobError as error:
+        raise JobError([f"{name}: {problem}" for problem in error.problems]) from None
 
 
 def log_text(case: Case, lines: list[str], source: Source, points: int, minutes: float) -> str:

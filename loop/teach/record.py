@@ -2,15 +2,16 @@
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
 
-from loop.job import JobError
+from loop.job import day as calendar
+from loop.job import file_text
 from loop.records import dataclass
+from loop.teach.csv_rows import read_rows, whole
 from loop.teach.quiz import TOPICS, Question
-from loop.tomlfile import read_text
 from loop.words.course import SAY
 
 # Days after which a topic comes again: after a wrong answer, then after each right one in a row.
@@ -87,26 +88,15 @@ def read_record(path: str | Path) -> list[Entry]:
     path = Path(path)
     if not path.exists():
         return []
-    rows = csv.DictReader(io.StringIO(read_text(path, "record")))
-    if tuple(rows.fieldnames or ()) != _COLUMNS:
-        raise JobError([SAY("record-first-line", file=str(path), line=",".join(_COLUMNS))])
-    entries, wrong = [], []
-    for number, row in enumerate(rows, start=2):
-        try:
-            entries.append(_entry(row))
-        except (ValueError, TypeError) as error:
-            wrong.append(SAY("record-line", file=str(path), number=number, problem=str(error)))
-    if wrong:
-        raise JobError(wrong)
-    return entries
+    return read_rows(file_text(path, "record"), path, _COLUMNS, _entry)
 
 
-def _entry(row: dict[str, str]) -> Entry:
+def _entry(row: Mapping[str, str]) -> Entry:
     if row["topic"] not in TOPICS:
         raise ValueError(SAY("quiz-topic", topic=repr(row["topic"]), topics=", ".join(TOPICS)))
     for name in ("right", "believed"):
         if row[name] not in (_YES, _NO):
             raise ValueError(SAY("record-yes-no", name=name, given=repr(row[name])))
-    day = date.fromisoformat(row["date"])
+    on = date.fromisoformat(calendar.day(row["date"]))
     right, believed = row["right"] == _YES, row["believed"] == _YES
-    return Entry(day, row["topic"], int(row["seed"]), row["answer"], right, believed)
+    return Entry(on, row["topic"], whole(row, "seed"), row["answer"], right, believed)

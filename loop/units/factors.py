@@ -60,6 +60,7 @@ _VOLUMES = {
     "qt": _GAL / 4,
     "quart": _GAL / 4,
     "quarts": _GAL / 4,
+    "impgal": 4.54609e-3,
 }
 _WATER = 9806.65  # a metre of water [Pa], conventional
 
@@ -150,7 +151,7 @@ TEMPERATURES = {
     "k": (1.0, -273.15),
 }
 # Kinds that are one kind over another, or a power of one.
-_OVER = {"flow": ("volume", "time"), "speed": ("length", "time"), "power": ("energy", "time")}
+OVER = {"flow": ("volume", "time"), "speed": ("length", "time"), "power": ("energy", "time")}
 _POWERS = {"area": ("^2", 2), "volume": ("^3", 3)}
 
 
@@ -175,9 +176,9 @@ def _scale(unit: str, kind: str) -> float | None:
         length = _LENGTHS.get(unit.removesuffix(power))
         return None if length is None else length**exponent
     top, slash, bottom = unit.partition("/")
-    if kind in _OVER and slash:
+    if kind in OVER and slash:
         above, below = (
-            _scale(part, of) for part, of in zip((top, bottom), _OVER[kind], strict=True)
+            _scale(part, of) for part, of in zip((top, bottom), OVER[kind], strict=True)
         )
         return None if above is None or below is None else above / below
     return None

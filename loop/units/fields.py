@@ -2,7 +2,8 @@
 
 import math
 import sys
-from typing import Annotated, Any, Literal
+from collections.abc import Iterator
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import (
     BeforeValidator,
@@ -10,6 +11,7 @@ from pydantic import (
     GetJsonSchemaHandler,
     ValidationInfo,
 )
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, core_schema
 
 from loop.records import dataclass
@@ -166,6 +168,14 @@ class Quantity:
         if math.isfinite(self.high):
             row = "limit-above-most" if self.above else "limit-least-most"
         return wrong(row, low=_four_digits(low), high=_four_digits(high), unit=unit).rstrip()
+
+
+def hints(field: FieldInfo) -> Iterator[Any]:
+    """All that a field's annotation holds, from without inward: the types, and what marks them."""
+    queue = [*field.metadata, field.annotation]
+    while queue:
+        yield (hint := queue.pop(0))
+        queue[:0] = (*get_args(hint), *getattr(hint, "__metadata__", ()))
 
 
 def plain_value(value: Any) -> Any:

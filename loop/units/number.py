@@ -2,19 +2,20 @@
 
 Both sides of the Atlantic write to us: a comma may part thousands or decimals, and so may a point.
 Where the text can only be one of them it is read; where it could be either it is refused, since a
-thousandfold mistake is worse than a question.
+thousandfold mistake is worse than a question. The card's script takes patterns and signs along.
 """
 
 import re
 
 from loop.wrong import wrong
 
-_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_ODD_SIGNS = str.maketrans(
-    {"−": "-", "–": "-", "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ", "⁄": "/"}
-)
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+SIGNS = {
+    "−": "-", "–": "-", "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ", "⁄": "/"
+}  # fmt: skip
+_PLAIN_SIGNS = str.maketrans(SIGNS)
 _DIGITS = r"\d[\d.,]*|[.,]\d+"
-_QUANTITY = re.compile(
+QUANTITY = re.compile(
     rf"(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+))??"
     rf"(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_DIGITS})(?P<power>e[+-]?\d+)?)"
     r"(?:\s*|-)(?P<unit>[^\d\s,.+-].*)?$",
@@ -23,7 +24,7 @@ _QUANTITY = re.compile(
 # Longest text of a quantity; and outside which range no number of a boat lies but 0.
 _LONGEST, _LEAST, _MOST = 100, 1e-30, 1e30
 # Units of which a boat has thousands, so that a point before three digits may part them.
-_BY_THOUSANDS = re.compile(
+BY_THOUSANDS = re.compile(
     r"(k?btus?|w|watts?|gal\w*|l|lit\w*)(/hr?|\s+per\s+h\w*)?|gph|lph|btuh|mm"
 )
 
@@ -44,8 +45,8 @@ def tidy(text: str) -> str:
     Raises UnitError for a text that is longer than any quantity.
     """
     bounded(text)
-    clean = text.strip().translate(_ODD_SIGNS)
-    for sign, fraction in _FRACTIONS.items():
+    clean = text.strip().translate(_PLAIN_SIGNS)
+    for sign, fraction in FRACTIONS.items():
         clean = re.sub(rf"(?<=\d)\s*{sign}", f"-{fraction}", clean).replace(sign, fraction)
     return clean
 
@@ -58,7 +59,7 @@ def split(text: str) -> tuple[float, str]:
     >>> split("1-1/4 in"), split("1,5 bar"), split("12,000 BTU/h")
     ((1.25, 'in'), (1.5, 'bar'), (12000.0, 'BTU/h'))
     """
-    match = _QUANTITY.match(tidy(text))
+    match = QUANTITY.match(tidy(text))
     if match is None:
         raise UnitError(wrong("not-a-number", text=text))
     unit = (match["unit"] or "").strip()
@@ -105,7 +106,7 @@ def _plain(digits: str, unit: str, text: str, power: bool) -> str:
 
 
 def _has_thousands(unit: str) -> bool:
-    return _BY_THOUSANDS.fullmatch(unit.strip().rstrip(".").lower()) is not None
+    return BY_THOUSANDS.fullmatch(unit.strip().rstrip(".").lower()) is not None
 
 
 def _either(digits: str, unit: str, text: str) -> UnitError:

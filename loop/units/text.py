@@ -22,8 +22,8 @@ _FEET = re.compile(
 )
 _AFTER = re.compile(r"(?P<unit>[A-Za-z]+)\s*(?P<rest>\d[\d.,]*\s*[A-Za-z]+)")
 _NOMINAL = re.compile(r"DN\s*(?P<millimetres>\d{1,3})$", re.IGNORECASE)
-_CLOCK = re.compile(r"(?:(?P<h>\d{1,3}):)?(?P<min>\d{1,3}):(?P<s>\d{2}(?:[.,]\d+)?)$")
-_IN_TURN = re.compile(
+CLOCK = re.compile(r"(?:(?P<h>\d{1,3}):)?(?P<min>\d{1,3}):(?P<s>\d{2}(?:[.,]\d+)?)$")
+IN_TURN = re.compile(
     r"(?:(?P<h>\d{1,3})\s*(?:h|hrs?|hours?)\s*)?(?:(?P<min>\d{1,4})\s*(?:m|mins?|minutes?|['′’])\s*)?"
     r"(?:(?P<s>\d{1,4}(?:[.,]\d+)?)\s*(?:s|secs?|seconds?|[\"″”]|'')?)?$",
     re.IGNORECASE,
@@ -169,8 +169,8 @@ def _special_length(text: str) -> float | None:
 def _special_time(text: str) -> float | None:
     """Minutes and seconds, on a clock's face or one after the other; None for any other text."""
     clean = tidy(text)
-    clock = _CLOCK.match(clean)
-    match = clock or _IN_TURN.match(clean)
+    clock = CLOCK.match(clean)
+    match = clock or IN_TURN.match(clean)
     given = {} if match is None else {k: v for k, v in match.groupdict().items() if v is not None}
     if match is None or len(given) < 2:
         return None

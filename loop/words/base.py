@@ -5,9 +5,9 @@ from itertools import takewhile
 from typing import Any, ClassVar, TypeAlias
 
 from loop.answers import plain
-from loop.job import Edit, Job, Located, edit, end_height, locate
+from loop.job import Edit, Job, Located, edit, locate
 from loop.job.address import by_address, written
-from loop.parts import Hose, Manifold, Part
+from loop.parts import Hose, Part
 from loop.records import dataclass
 
 # Fields of actions that say where; the others say what.
@@ -70,17 +70,7 @@ def following(job: Job, address: Address) -> Address:
 
 def start_height(job: Job, address: Address) -> float:
     """Height [m above the waterline] at which a part begins."""
-    path, parts, height = located(job, address).path, job.part, 0.0
-    while True:
-        _, index, *inside = path
-        assert isinstance(index, int)
-        height = end_height(parts[:index], height)
-        if not inside:
-            return height
-        manifold, branch = parts[index], inside[1]
-        assert isinstance(manifold, Manifold)
-        assert isinstance(branch, int)
-        parts, path = manifold.branch[branch].part, tuple(inside[2:])
+    return located(job, address).start
 
 
 def on_line(job: Job, address: Address) -> tuple[Located, ...]:

@@ -5,7 +5,6 @@ Handbook of the trade. A step's own stand before its action.
 
 from loop.job import Job, all_parts
 from loop.parts import Bleed, Intake
-from loop.words.had import ALL
 
 BELOW_WATER = (
     "An open fitting below the waterline sinks boats: close the seacock before opening anything, "
@@ -28,7 +27,6 @@ OPENS = (
     "that is or may come under water too), a plug at hand before anything is opened][ and, as this "
     "loop has no seacock to shut, the boat out of the water before anything is opened{no_seacock}]."
 )
-STEP_OPENS = ALL.text(OPENS)
 STEP_BREAKER = "Pump breaker off first."
 # The unit starts its pump by itself, while a lid is off or a gauge is being fitted.
 LINE_OPEN = f"{OPENS} {STEP_BREAKER}"

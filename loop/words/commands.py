@@ -38,6 +38,7 @@ COMMANDS: dict[str, str] = {
     # Cards of a folder.
     "fleet-empty": "{folder}: no job file (.toml with a [[part]]) in this folder",
     "fleet-large": "{folder}: {count} jobs; at most {most} at a time",
+    "fleet-index": "{file}: index.html lists all boats of the folder; give this job another name",
     "fleet-no-card": "no card: this job has mistakes",
     "fleet-written": "{file}: {count} boats",
     # A service call, its readings, a baseline, the visits.

@@ -142,6 +142,7 @@ IN_THE_PROGRAM: dict[str, str] = {
         "baseline: needs a flow (flow or bucket), or sea_temperature and outlet_temperature"
     ),
     "baseline-dirty": "baseline: strainer_seen is dirty; clean it first and read again",
+    "wrong-visits": "write each [[visit]] as a table of its own, to be added to",
     "baseline-stream": "baseline: the stream is not steady; fix that first and read again",
     "no-loop-flows": (
         "--unit: no loop like this gives the unit its water; check bore, pump and heights"

@@ -59,14 +59,17 @@ def test_a_folder_becomes_a_fleet_with_an_index(tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_a_card_is_said_in_a_line(tmp_path: Path) -> None:
-    empty = tmp_path / "empty"
+    empty, listed = tmp_path / "empty", tmp_path / "listed"
     empty.mkdir()
+    listed.mkdir()
+    hidden = shutil.copy(KITTIWAKE, listed / "Index.toml")  # its card would be the list itself
     for words, said in (
         ((KITTIWAKE, "-o", "card.txt"), SAY("card-ending", file="card.txt")),
         ((KITTIWAKE, "--unit", "12000 BTU/h", "-o", "card.html"), SAY("unit-or-job")),
         ((KITTIWAKE, "--bore", "1 in", "-o", "card.html"), SAY("goes-with-unit", option="--bore")),
         (("-o", "card.html"), SAY("no-job")),
         ((empty, "-o", tmp_path / "cards"), SAY("fleet-empty", folder=str(empty))),
+        ((listed, "-o", tmp_path / "cards"), SAY("fleet-index", file=str(hidden))),
         ((empty, "--dc", "-o", tmp_path / "cards"), SAY("unit-or-folder")),
     ):
         result = loop("card", *words)

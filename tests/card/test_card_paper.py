@@ -11,7 +11,7 @@ from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
 from loop.diagnose.headline import LEADS, odds
-from loop.words.cautions import STEP_OPENS
+from loop.words.cautions import OPENS
 from loop.words.faults import fix, title
 from loop.words.had import ALL
 from loop.words.service_card import SAY
@@ -45,7 +45,7 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert min(sizes) >= TYPE
     width = float(pages[0].mediabox.width)
     assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
-    for words in (SAY("paper-isolate"), STEP_OPENS, "10.", one.card.identity):
+    for words in (SAY("paper-isolate"), ALL.text(OPENS), "10.", one.card.identity):
         assert words in " ".join(text.split())
 
 

@@ -25,6 +25,7 @@ from tests.card.node import NODE, in_node
 from tests.card.random_calls import random_calls
 from tests.command_line import loop
 from tests.loops import plain_loop
+from tests.test_units import EXACT, REFUSED, WRITTEN
 
 pytestmark = pytest.mark.skipif(NODE is None, reason="no node on this machine")
 
@@ -32,7 +33,8 @@ TEXTS = {
     "flow": [
         "150 gal/h", "150 gph", "2.5 gpm", "2,5 L/min", "1,200 gph", "0.5 m^3/h", "9 l/min",
         "150", "fast", "12.000 gal/h", "1,234 L/min", "3/4 gal/min", "1-1/2 gpm", "½ gpm",
-        "150 psi", "-5 gph", "1e2 gph", "150 US gal/h", "", "1.2.3 gph", "1.234,5 lph", "5 gal/day",
+        "150 psi", "-5 gph", "1e2 gph", "125 imp gal/h", "1 UK gal per hour", "10 cu ft/h",
+        "5-gpm", "150 US gal/h", "", "1.2.3 gph", "1.234,5 lph", "5 gal/day",
     ],
     "temperature": [
         "85 °F", "85 degF", "29,4 °C", "85F", "29.4 C", "85 deg F", "85", "300 kelvin", "- 2 °C",
@@ -40,10 +42,13 @@ TEXTS = {
     ],
     "pressure": [
         "2.5 psi", "0,17 bar", "17 kPa", "-3 inHg", "170 mbar", "-1 psi", "2 mH2O", "1.5 ft H2O",
-        "12 in of water", "2,500 kPa", "2,500 Pa",
+        "12 in of water", "2 ft of head", "30 feet of water", "2,500 kPa", "2,500 Pa",
     ],
     "volume": ["1 gal", "5 L", "2 qt", "1/2 gal", "1-1/2 gal", "2.5 liters", "3 cups"],
-    "time": ["24 s", "1 min 10 s", "2:10", "24 sec", "70 s", "0:24", "1:02:03", "1.5 min", "2:70"],
+    "time": [
+        "24 s", "1 min 10 s", "2:10", "24 sec", "70 s", "0:24", "1:02:03", "1.5 min", "2:70",
+        "1 h 5 min", "1:75:00",
+    ],
     "current": ["0.5 A", "500 mA", "0,5 amps"],
     "power": ["50 W", "0.05 kW", "1,000 W", "50 watts"],
     "voltage": ["115 V", "115 VAC", "12.5 V DC", "115 volts"],
@@ -52,20 +57,23 @@ TEXTS = {
 
 
 def test_quantities_are_read_as_the_program_reads_them() -> None:
+    units = spellings()
+    texts = [(text, kind) for kind, of_kind in TEXTS.items() for text in of_kind]
+    texts += [
+        (text, kind) for text, kind, _ in EXACT + REFUSED + WRITTEN if kind in units["scales"]
+    ]
     found = in_node(
-        "Object.fromEntries(Object.entries(given.texts).map(([kind, texts]) => [kind, texts.map("
-        "(text) => withWidth(text, kind, given.units)[0])]))",
-        {"texts": TEXTS, "units": spellings()},
+        "given.texts.map(([text, kind]) => withWidth(text, kind, given.units)[0])",
+        {"texts": texts, "units": units},
     )
     wrong = []
-    for kind, texts in TEXTS.items():
-        for text, value in zip(texts, found[kind], strict=True):
-            try:
-                ours: float | None = parse(text, kind)  # type: ignore[arg-type]
-            except UnitError:
-                ours = None
-            if ours != (None if value is None else pytest.approx(value)):
-                wrong.append((kind, text, ours, value))
+    for (text, kind), value in zip(texts, found, strict=True):
+        try:
+            ours: float | None = parse(text, kind)  # type: ignore[arg-type]
+        except UnitError:
+            ours = None
+        if ours != (None if value is None else pytest.approx(value)):
+            wrong.append((kind, text, ours, value))
     assert wrong == []
 
 

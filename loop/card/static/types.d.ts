@@ -67,8 +67,12 @@ interface Study extends Predictions {
   constants: any;
 }
 
-/** Of each kind of quantity, spelling → scale and offset to SI. */
-type Spellings = Record<string, Record<string, [number, number]>>;
+/** What a quantity's text is read with: units by kind, which kind is one over another, patterns and what takes their place. */
+interface Spellings {
+  scales: Record<string, Record<string, [number, number]>>; over: Record<string, [string, string]>;
+  rules: [string, string][]; rules_of: Record<string, [string, string][]>;
+  quantity: string; clock: string; in_turn: string; thousands: string; signs: Record<string, string>; fractions: Record<string, string>;
+}
 interface Shown { label: string; decimals: number; scale: number; offset: number }
 
 /** n rows of belief: where each began, what it is by now, log of its weight, mean and covariance of its factors. */

@@ -216,7 +216,7 @@ def in_units(text: str, system: System) -> str:
 
 
 def _columns(lesson: Lesson, system: System) -> list[Column]:
-    job = read_job(lesson.path).model_copy(update={"units": system})
+    job = read_job(lesson.path).shown_in(system)
     names = (SAY("lesson-as-is"), *(in_units(change.name, system) for change in lesson.changes))
     jobs = (job, *(edit(job, change.edits) for change in lesson.changes))
     return [_column(lesson, name, one) for name, one in zip(names, jobs, strict=True)]
