@@ -20,7 +20,7 @@ from loop.words.finding import Place
 from loop.words.moved import moved
 from tests.actions_law import breaches
 from tests.checked import checked
-from tests.loops import job_of
+from tests.loops import every_finding_speaks, job_of
 from tests.random_jobs import random_job
 from tests.test_codes import checked as of_code
 
@@ -53,19 +53,25 @@ def actions_of(result: CheckResult) -> set[Action]:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 @pytest.mark.parametrize("units", ["us", "si"])
 def test_actions_of_the_examples_hold(path: Path, units: str) -> None:
+    every_finding_speaks(checked(path, units))
     assert not list(breaches(checked(path, units)))
 
 
 def test_actions_of_random_jobs_hold() -> None:
-    """One of every shape of `drawn`; and those of every code, in `test_codes`."""
-    assert [breach for seed in range(7) for breach in breaches(drawn_check(seed))] == []
+    """One of every shape of `drawn`, each finding with its words; of every code, `test_codes`."""
+    for seed in range(7):
+        assert list(breaches(drawn_check(seed))) == []
+        every_finding_speaks(drawn_check(seed))
 
 
 @pytest.mark.extended
 @pytest.mark.parametrize("start", range(0, 20_000, 100))
 def test_actions_of_very_many_random_jobs_hold(start: int) -> None:
     seeds = range(start, start + 100)
-    assert [(s, breach) for s in seeds for breach in breaches(check(drawn(s)))] == []
+    for seed in seeds:
+        result = check(drawn(seed))
+        every_finding_speaks(result)
+        assert list(breaches(result)) == [], seed
 
 
 # What an action does.
