@@ -8,6 +8,10 @@ from loop.job import read_job
 
 
 @cache
-def checked(path: Path) -> CheckResult:
-    """The check of a job's file, with what would fix it; frozen, so that tests may share it."""
-    return check(read_job(path))
+def checked(path: Path, units: str | None = None) -> CheckResult:
+    """The check of a job's file, with what would fix it; frozen, so that tests may share it.
+
+    In the file's own units where none are given.
+    """
+    job = read_job(path)
+    return check(job if units in (None, job.units) else job.model_copy(update={"units": units}))

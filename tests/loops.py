@@ -72,3 +72,11 @@ def said(result: CheckResult, code: str) -> Said:
 def told(result: CheckResult) -> list[tuple[str, Said]]:
     """Code and sentences of every finding."""
     return [(finding.code, say(finding, result.job)) for finding in result.findings]
+
+
+def every_finding_speaks(result: CheckResult) -> None:
+    """No finding is without a message, a fix or a source."""
+    for code, spoken in told(result):
+        assert spoken.message.strip(), code
+        assert spoken.fix.strip(), code
+        assert spoken.source.strip(), code

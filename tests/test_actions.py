@@ -1,6 +1,5 @@
 """Actions: what they change, and the law that each cures its finding and harms nothing as much."""
 
-import json
 import random
 from collections.abc import Sequence
 from functools import cache
@@ -28,9 +27,10 @@ from loop.words.base import part_at, start_height
 from loop.words.finding import Place
 from loop.words.moved import moved
 from tests.actions_law import breaches
-from tests.loops import job_of
+from tests.checked import checked
+from tests.loops import every_finding_speaks, job_of
 from tests.random_jobs import random_job
-from tests.test_codes import JOBS, checked
+from tests.test_codes import checked as of_code
 
 EXAMPLES = sorted(
     path
@@ -51,11 +51,6 @@ def drawn_check(seed: int) -> CheckResult:
     return check(drawn(seed))
 
 
-@cache
-def example(path: Path, units: str) -> CheckResult:
-    return check(read_job(path).model_copy(update={"units": units}))
-
-
 def actions_of(result: CheckResult) -> set[Action]:
     return {action for finding in result.findings for action in finding.actions}
 
@@ -66,31 +61,25 @@ def actions_of(result: CheckResult) -> set[Action]:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 @pytest.mark.parametrize("units", ["us", "si"])
 def test_actions_of_the_examples_hold(path: Path, units: str) -> None:
-    assert not list(breaches(example(path, units)))
+    every_finding_speaks(checked(path, units))
+    assert not list(breaches(checked(path, units)))
 
 
-@pytest.mark.parametrize("code", JOBS)
-def test_actions_of_every_code_hold(code: str) -> None:
-    result = checked(code)
-    assert not list(breaches(result))
-    for action in actions_of(result):
-        assert hash(action) == hash(action)
-        table = action.to_dict()
-        assert json.loads(json.dumps(table)) == table
-        assert table["kind"] == action.kind
-
-
-@pytest.mark.parametrize("seeds", [range(7), range(7, 14)], ids=str)
-def test_actions_of_random_jobs_hold(seeds: range) -> None:
-    """Two of every shape of `drawn`, and more."""
-    assert [breach for seed in seeds for breach in breaches(drawn_check(seed))] == []
+def test_actions_of_random_jobs_hold() -> None:
+    """One of every shape of `drawn`, each finding with its words; of every code, `test_codes`."""
+    for seed in range(7):
+        assert list(breaches(drawn_check(seed))) == []
+        every_finding_speaks(drawn_check(seed))
 
 
 @pytest.mark.extended
 @pytest.mark.parametrize("start", range(0, 20_000, 100))
 def test_actions_of_very_many_random_jobs_hold(start: int) -> None:
     seeds = range(start, start + 100)
-    assert [(s, breach) for s in seeds for breach in breaches(check(drawn(s)))] == []
+    for seed in seeds:
+        result = check(drawn(seed))
+        every_finding_speaks(result)
+        assert list(breaches(result)) == [], seed
 
 
 # What an action does.
@@ -107,7 +96,7 @@ _OFFERED = (
 def test_every_kind_is_offered_somewhere() -> None:
     seen: set[str] = set()
     kinds = {action.kind for action in WORDS}
-    for result in (*map(checked, _OFFERED), drawn_check(2)):
+    for result in (*map(of_code, _OFFERED), drawn_check(2)):
         for action in actions_of(result):
             seen |= {action.kind, *(step.kind for step in action.steps)}
     assert seen <= kinds
@@ -131,7 +120,7 @@ def test_every_kind_is_offered_somewhere() -> None:
 def test_actions_on_the_text_of_a_file_give_the_same_job(path: Path) -> None:
     """What is printed is what is applied: heights and sizes are round in the job's units."""
     job, text = read_job(path), path.read_text(encoding="utf-8")
-    for action in actions_of(example(path, job.units)):
+    for action in actions_of(checked(path)):
         again = parse_toml(edit_text(text, action.edits(job)))
         one, other = (solve(made).flow for made in (again, action.apply(job)))
         assert one == pytest.approx(other, rel=1e-6)

@@ -10,22 +10,13 @@ from pathlib import Path
 import pytest
 
 from loop.cli import COMMANDS, main
-from tests.command_line import KITTIWAKE, loop, python
+from tests.command_line import KITTIWAKE, loop
 
 
 def test_list_of_commands_names_each_with_its_line() -> None:
     shown = loop("--help").stdout
     for name, summary in COMMANDS.items():
         assert re.search(rf"^  {name} +{re.escape(summary)}$", shown, re.MULTILINE)
-
-
-def test_list_of_commands_loads_none_of_them() -> None:
-    heavy = ("numpy", "pint", "pydantic", "fluids", "scipy", "matplotlib", "reportlab", "jinja2")
-    program = (
-        "import sys; from loop.cli import app; app(['--help'], standalone_mode=False); "
-        f"print([name for name in {heavy!r} if name in sys.modules])"
-    )
-    assert python(program).splitlines()[-1] == "[]"
 
 
 def test_garbage_is_looked_for_again_once_a_command_is_loaded(
@@ -42,13 +33,6 @@ def test_garbage_is_looked_for_again_once_a_command_is_loaded(
         gc.unfreeze()
         gc.enable()
     assert "demo-" in capsys.readouterr().out
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_help_of_every_command_holds_an_example_of_it(name: str) -> None:
-    result = loop(name, "--help")
-    assert result.exit_code == 0
-    assert f"Example:  loop {name}" in result.stdout
 
 
 def test_version_is_told() -> None:

@@ -10,6 +10,7 @@ from functools import cache
 import pytest
 
 from loop.check import CheckResult, check, to_json
+from loop.check.judge import wrong_with
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
 from loop.pumps import PumpCurve, Series
@@ -19,6 +20,7 @@ from loop.words.action_words import WORDS
 from loop.words.row import Row
 from loop.words.sources import SOURCES
 from loop.words.template import BLANK
+from tests.actions_law import breaches
 from tests.drawn_jobs import pump
 from tests.loops import Table, changed, check_of, found, plain_loop
 from tests.test_leg_states import wide_hose
@@ -238,10 +240,20 @@ plain = cache(check_of)
 
 
 @pytest.mark.parametrize("code", sorted(set(CODES) - RARE))
-def test_every_code_is_made_by_some_job(code: str) -> None:
-    """And all that is found in that job is of the list, and says no address of a part."""
+def test_every_code_is_made_by_some_job_and_all_that_is_said_of_it_holds(code: str) -> None:
+    """One check of each job, asked everything: a run on several processes makes it once."""
     result = checked(code)
     assert found(result, code)
+    if CASES.get(code):
+        assert not found(plain(), code)
+    all_is_said(result)
+    assert not list(breaches(result))
+    actions_are_values(result)
+    the_verdict_follows_from_what_is_wrong(result)
+
+
+def all_is_said(result: CheckResult) -> None:
+    """What is found is of the list, and says no address of a part."""
     for finding in result.findings:
         row = CODES[finding.code]
         assert finding.level in row.levels
@@ -253,8 +265,34 @@ def test_every_code_is_made_by_some_job(code: str) -> None:
         for text in (spoken.message, spoken.fix, spoken.title):
             assert "part[" not in text
             assert "{" not in text
-    if CASES.get(code):
-        assert not found(plain(), code)
+
+
+def actions_are_values(result: CheckResult) -> None:
+    for action in (action for finding in result.findings for action in finding.actions):
+        assert hash(action) == hash(action)
+        table = action.to_dict()
+        assert json.loads(json.dumps(table)) == table
+        assert table["kind"] == action.kind
+
+
+def the_verdict_follows_from_what_is_wrong(result: CheckResult) -> None:
+    """By the rule of the contract; and what is wrong is what a check finds but for notes."""
+    assert result.verdict == verdict(result)
+    context, wrong = wrong_with(result.job)
+    assert context.point.flow == result.point.flow
+    grave = [one for one in result.findings if one.level != "note"]
+    for one, full in zip(wrong, grave, strict=True):
+        assert (one.code, one.level, one.at) == (full.code, full.level, full.at)
+        # The whole says more: what the actions leave.
+        assert {**full.values, **one.values} == full.values
+
+
+def verdict(result: CheckResult) -> str:
+    levels = {finding.level for finding in result.findings}
+    if any(c.flow < c.needed_flow for c in result.condensers) or levels & {"danger", "fault"}:
+        return "bad"
+    low = any(c.flow_low < c.needed_flow for c in result.condensers)
+    return "attention" if low or "warning" in levels else "good"
 
 
 def test_flows_that_do_not_settle_are_said_so_once_and_nothing_more_is_asked(

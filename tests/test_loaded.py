@@ -37,6 +37,17 @@ except SystemExit:
     pass
 print(*(name for name, module in sys.modules.items() if module), file=sys.stderr)
 """
+_HELPS = """
+import sys
+from loop.cli import COMMANDS, main
+for name in COMMANDS:
+    sys.argv = ["loop", name, "--help"]
+    try:
+        main()
+    except SystemExit:
+        pass
+    print(name, *(one for one, module in sys.modules.items() if module), file=sys.stderr)
+"""
 _TABLES = {"numpy", "fluids", "gsw", "pydantic", "rich"}
 _DRAWN = (_TABLES - {"rich"}) | {"matplotlib", "numpy.ma"}
 # Who says which version made it asks what is installed.
@@ -56,10 +67,7 @@ ALLOWED: dict[str, set[str]] = {
     f"sheet {KITTIWAKE} -o out.html": _DRAWN | _SIGNED | {"jinja2"},
     f"sheet {KITTIWAKE} -o out.pdf": _DRAWN | _SIGNED | {"reportlab"},
     "--help": set(),
-    "check --help": set(),
 }
-# Its questions are read where they are checked.
-_OWN: tuple[str, ...] = ()
 
 
 def loaded(*words: str, folder: Path, **environment: str) -> set[str]:
@@ -80,9 +88,20 @@ def test_a_command_loads_what_it_needs_and_no_more(command: str, tmp_path: Path)
     assert loaded(*command.split(), folder=tmp_path) <= ALLOWED[command]
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in _OWN])
-def test_help_loads_no_library(name: str, tmp_path: Path) -> None:
-    assert not loaded(name, "--help", folder=tmp_path)
+def test_help_loads_no_library(tmp_path: Path) -> None:
+    """Of one command after the other in one process: what the first loads, the last has."""
+    done = subprocess.run(
+        [sys.executable, "-c", _HELPS],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=tmp_path,
+        env={"PYTHONPATH": str(EXAMPLES.parent)},
+    )
+    told = [line.split() for line in done.stderr.splitlines()]
+    assert [name for name, *_ in told] == list(COMMANDS)
+    for name, *modules in told:
+        assert not {*HEAVY} & {*modules}, name
 
 
 @pytest.mark.parametrize("typed", ["loop ch", "loop check --", "loop pumps demo-ac"])
@@ -93,18 +112,20 @@ def test_completion_loads_no_library_but_that_of_the_options(typed: str, tmp_pat
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-def test_help_is_the_same_by_the_short_way(
+def test_help_is_the_same_by_the_short_way_and_holds_an_example(
     name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(sys, "argv", ["loop", name, "--help"])
-    with pytest.raises(SystemExit):
+    with pytest.raises(SystemExit) as ended:
         app(prog_name="loop")
+    assert not ended.value.code
     whole = capsys.readouterr().out
+    assert f"Example:  loop {name}" in whole
     importlib.import_module("loop.cli")._print_help(name)
     assert capsys.readouterr().out == whole
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in _OWN])
+@pytest.mark.parametrize("name", COMMANDS)
 def test_what_is_declared_is_what_runs(name: str) -> None:
     function = in_python(name)
     declared = getattr(importlib.import_module(f"loop.cli.commands.{function}"), function)

@@ -20,7 +20,6 @@ from tests.sabotage.judged import (
 from tests.sabotage.sound import sound
 from tests.sabotage.ways import WAYS, Sabotage
 
-QUICK = 2
 _GRAVE = ("danger", "fault")
 
 
@@ -31,19 +30,18 @@ def test_there_are_many_ways_and_each_has_a_name_of_its_own() -> None:
 
 @pytest.mark.parametrize("sabotage", WAYS, ids=str)
 def test_no_wrong_installation_is_good(sabotage: Sabotage) -> None:
-    number = WAYS.index(sabotage)
-    for seed in range(number % 7, number % 7 + QUICK):
-        verdict, codes = judged(sabotage, seed)
-        assert verdict != "good", (sabotage.name, seed, codes)
-        assert codes & sabotage.codes, (sabotage.name, seed, codes)
+    seed = WAYS.index(sabotage) % 7
+    verdict, codes = judged(sabotage, seed)
+    assert verdict != "good", (sabotage.name, seed, codes)
+    assert codes & sabotage.codes, (sabotage.name, seed, codes)
 
 
 @pytest.mark.parametrize("sabotage", BRANCH_WAYS, ids=str)
 def test_no_wrong_branch_is_good(sabotage: Sabotage) -> None:
-    for number in range(2):
-        verdict, codes = judged_branched(sabotage, number)
-        assert verdict not in ("good", REFUSED), (sabotage.name, number, codes)
-        assert codes & sabotage.codes, (sabotage.name, number, codes)
+    number = BRANCH_WAYS.index(sabotage) % 2
+    verdict, codes = judged_branched(sabotage, number)
+    assert verdict not in ("good", REFUSED), (sabotage.name, number, codes)
+    assert codes & sabotage.codes, (sabotage.name, number, codes)
 
 
 def test_sound_branched_loops_are_good_and_no_way_to_spoil_them_is() -> None:

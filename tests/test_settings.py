@@ -5,7 +5,6 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from loop.balancing.balance import balance
@@ -23,8 +22,7 @@ from loop.parts import AnyPart, Branch, Condenser, Manifold, Seacock
 from loop.parts.seacock import opening_at
 from loop.units import parse
 from loop.words.actions import FitPumpRated, FitValve, SetValve
-from tests.loops import Table, codes, found, told
-from tests.random_jobs import random_job
+from tests.loops import Table, codes, every_finding_speaks, found
 from tests.test_balance import BRANCHES, branch, manifold_loop, many
 
 EXAMPLES = sorted(
@@ -112,18 +110,25 @@ JOBS: dict[str, Job] = {
 }
 
 
+# Those in which valves bring more than there is.
+UNEVEN = (
+    "razorbill", "4 branches", "a way round", "a way round, part shut", "valves open",
+    "the poor one's valve part shut", "the greedy one's valve far shut", "both valves part shut",
+)  # fmt: skip
+
+
 @cache
 def checked(name: str) -> CheckResult:
     return check(JOBS[name])
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", UNEVEN)
 def test_a_job_balanced_as_told_is_judged_balanced(name: str) -> None:
     job = JOBS[name]
     network = build(job)
     even = balance(network)
-    if "unbalanced" not in codes(checked(name)):
-        return
+    assert "unbalanced" in codes(checked(name))
+    every_finding_speaks(checked(name))
     assert even is not None
     after = check(applied(job, network, even.throttles), fixes=False)
     assert "unbalanced" not in codes(after)
@@ -133,17 +138,13 @@ def test_a_job_balanced_as_told_is_judged_balanced(name: str) -> None:
     assert low == pytest.approx(even.low, rel=5e-3)
 
 
-def test_the_jobs_hold_some_that_are_to_be_balanced() -> None:
-    told = [name for name in JOBS if "unbalanced" in codes(checked(name))]
-    assert len(told) >= 5
+FORKED = [name for name, job in JOBS.items() if any(isinstance(p, Manifold) for p in job.part)]
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", FORKED)
 def test_valves_told_against_too_much_leave_none_too_much_and_none_short(name: str) -> None:
     job = JOBS[name]
     network = build(job)
-    if not network.forks:
-        return
     point = solve(job)
     limits = [
         Limit(network.line_of[i], network.branches[i], 1.2 * unit.needed_flow)
@@ -152,8 +153,7 @@ def test_valves_told_against_too_much_leave_none_too_much_and_none_short(name: s
     ]
     sites = [(name, need, i) for name, i, need in valves(network, open_units(network))]
     held = hold(network, sites, limits, start=point.line_flow)
-    if held is None:
-        return
+    assert held is not None
     after = solve(applied(job, network, held.throttles))
     for unit in job.condenser:
         flow = after.flow_through(after.network.condenser_part(unit.name))
@@ -212,12 +212,12 @@ def test_a_valve_of_the_poor_branch_is_opened_before_a_pump_is_told() -> None:
 
 
 def test_no_unit_that_gets_too_little_is_told_to_be_throttled() -> None:
-    for name in JOBS:
+    for name in UNEVEN:
         result = checked(name)
         wanting = {c.name for c in result.condensers if c.flow_low < c.needed_flow}
         even = balance(result.point.network)
-        if "unbalanced" in codes(result) and even is not None:
-            assert not {v.unit for v in even.throttles if not v.opens} & wanting
+        assert even is not None
+        assert not {v.unit for v in even.throttles if not v.opens} & wanting
 
 
 @pytest.mark.parametrize(("outlet", "runs"), [("40 ft", True), ("3 ft", False)])
@@ -291,26 +291,3 @@ def test_a_pump_wanted_is_no_larger_for_a_branch_that_nothing_reaches() -> None:
     )
     need = parse("360 gal/h", "flow")
     assert need < pump.flow <= 1.25 * need
-
-
-def every_finding_speaks(result: CheckResult) -> None:
-    for code, spoken in told(result):
-        assert spoken.message.strip(), code
-        assert spoken.fix.strip(), code
-        assert spoken.source.strip(), code
-
-
-@pytest.mark.parametrize("name", JOBS)
-def test_no_finding_is_without_a_message_a_fix_or_a_source(name: str) -> None:
-    every_finding_speaks(checked(name))
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_no_finding_of_any_loop_is_without_words(seed: int) -> None:
-    every_finding_speaks(check(random_job(np.random.default_rng(seed), branches=2, depth=1)))
-
-
-@pytest.mark.extended
-@pytest.mark.parametrize("seed", range(60))
-def test_no_finding_of_any_network_is_without_words(seed: int) -> None:
-    every_finding_speaks(check(random_job(np.random.default_rng(seed))))

@@ -1,7 +1,8 @@
 """Runs each command on files that are made up, and tells what it did that no command may do.
 
-``python -m tests.second_fuzz.run COMMAND SEED COUNT`` works in a folder of its own and prints one
-JSON: failures, the slowest cases [s of processor time], and the most memory held [bytes].
+``python -m tests.second_fuzz.run SEED COMMAND=COUNT …`` works in a folder of its own and prints one
+JSON: for each command failures, the slowest cases [s of processor time], and the most memory that
+was held till then [bytes].
 """
 
 import json
@@ -190,17 +191,17 @@ def most_memory() -> int:
     return int(marks["VmHWM"].split()[0]) * 1024
 
 
-def main(command: str, seed: int, count: int) -> None:
-    """Prints what `run` found."""
+def main(seed: int, counts: dict[str, int]) -> None:
+    """Prints what `run` found of so many cases of each command."""
     with tempfile.TemporaryDirectory() as folder:
         home = os.getcwd()
         os.chdir(folder)
         try:
-            found = run(command, seed, count)
+            found = {command: run(command, seed, count) for command, count in counts.items()}
         finally:
             os.chdir(home)
     print(json.dumps(found, indent=1))
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))
+    main(int(sys.argv[1]), {name: int(n) for name, n in (word.split("=") for word in sys.argv[2:])})
