@@ -110,7 +110,8 @@ WORDS: dict[str, Wording] = {
         "air locked in a branch",
         "branch {bad} closed by air",
         "[shut the other branches' {valves} for a minute so that all the water pushes the air out "
-        "of this one][fill the line and purge it{no_valves}]",
+        "of this one; open them again, and see that every unit still has its water][fill the line "
+        "and purge it{no_valves}]",
         "tap along the branch: it sounds hollow; its unit's hoses stay at the cabin's temperature",
         hazard="close-other-units",
     ),
