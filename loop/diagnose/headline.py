@@ -4,20 +4,25 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from loop.diagnose.contradiction import pair_said
+from loop.diagnose.ends import THEN
 from loop.diagnose.faults import HIDING
 from loop.diagnose.next_reading import LEADS
 from loop.diagnose.put_right import OVER
 from loop.diagnose.reading_kinds import proves
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
+from loop.diagnose.statements import ON_GENERATOR
 from loop.units import System
 from loop.words.diagnosis import SAY
-from loop.words.faults import severity_words
+from loop.words.faults import look, severity_words
+from loop.words.had import ALL
 from loop.words.template import capital
 
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
+# What swings with the volts at a pump that runs on AC, and with its hertz.
+SUPPLY = ("supply-low", "generator-slow")
 
 
 def headline(result: Diagnosis) -> str:
@@ -40,8 +45,7 @@ def _line(result: Diagnosis) -> str:
     if result.left:
         return _still_to_do(result, step if first else "")
     if result.fixed_by and not result.unread and not result.contradiction:
-        row = "headline-done" if result.done else "headline-fixed"
-        return SAY(row, done=named(result.fixed_by))
+        return _ending(result, step if first and result.asked else None)
     if result.unread and first and proves(first.reading) and not result.contradiction:
         return SAY("headline-unread", done=named(result.unread), step=step)
     lead = result.causes[0] if result.causes else None
@@ -73,21 +77,60 @@ def _line(result: Diagnosis) -> str:
     return SAY("headline-doubtful", said=said) if result.misfit else said
 
 
+def _ending(result: Diagnosis, asked: str | None) -> str:
+    """A first line where the trouble is over for now: why that is no end yet, or that it is one.
+
+    ``asked`` : what would end it, as a step.
+    """
+    done = named(result.fixed_by)
+    if result.recurs:
+        return SAY("headline-recurs", done=done, built=result.as_built)
+    if result.unknown_why:
+        row = THEN[result.unknown_why]
+        then = SAY("headline-next", step=asked) if asked else SAY(row.watch)
+        return SAY("headline-unknown", done=done, unknown=SAY(row.unknown), then=then)
+    return SAY("headline-done" if result.done else "headline-fixed", done=done, step=asked)
+
+
 def _still_to_do(result: Diagnosis, step: str) -> str:
     """A first line where the trouble is over for now, and its cause is there still."""
-    left = next(cause for cause in result.causes if cause.fault == result.left)
+    fed = _one_of_the_supply(result)
+    left = fed or [next(cause for cause in result.causes if cause.fault == result.left)]
+    *most, last = (cause.title for cause in left)
+    there = min(sum(cause.present for cause in left), 1.0)
+    then = look(SUPPLY[0], ALL) if fed else left[0].fix
     return SAY(
-        "headline-left" if left.present >= LEADS else "headline-perhaps-left",
+        "headline-left" if there >= LEADS else "headline-perhaps-left",
         done=named(result.fixed_by),
-        cause=left.title,
-        odds=odds(left.present),
-        then=SAY("left-next", step=step) if step else capital(left.fix),
+        cause=SAY("group-any", most=", ".join(most) or None, last=last),
+        odds=odds(there),
+        then=SAY("left-next", step=step) if step else capital(then),
     )
+
+
+def _one_of_the_supply(result: Diagnosis) -> list[Cause]:
+    """What may be wrong with an AC pump's supply, where no hertz and no generator tell which."""
+    readings = result.readings
+    hertz = any("frequency" in one.numbers for one in (readings, *readings.steps))
+    if result.left not in SUPPLY or hertz or ON_GENERATOR in readings.said:
+        return []
+    if "frequency" not in result.healthy:
+        return []
+    return [cause for cause in result.causes if cause.fault in SUPPLY]
 
 
 def _built(result: Diagnosis, said: str) -> str:
     """A first line that names no fault, after what is wrong with the loop without one."""
     return SAY("headline-as-built", built=result.as_built, said=said) if result.as_built else said
+
+
+def why_no_step(result: Diagnosis) -> str:
+    """The row of words that says why an answer has no next step."""
+    if result.done:
+        return "next-done"
+    if result.left or result.recurs:
+        return "next-left"
+    return "next-watch" if result.unknown_why else "next-none"
 
 
 def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:
@@ -100,7 +143,7 @@ def settled(result: Diagnosis) -> str:
     """The fault that it was, where what was done has put it right; "" where that is not clear."""
     if not result.actions_tried or result.fixed < OVER or not result.causes:
         return ""
-    if result.contradiction:
+    if result.contradiction or not (result.done or result.left):
         return ""
     lead = result.causes[0]
     return lead.fault if lead.present >= OVER and lead.fault != "healthy" else ""

@@ -1,4 +1,4 @@
-"""Whether what was done has put it right, which step did, and whether that was seen since."""
+"""Whether what was done has put it right, which step did, and what was read since."""
 
 from collections.abc import Sequence
 
@@ -8,7 +8,6 @@ from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
 from loop.diagnose.next_reading import LEADS
-from loop.diagnose.reading_kinds import proves
 from loop.diagnose.readings import Taken
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
@@ -93,18 +92,3 @@ def still_wrong(call: Reasons, rows: Belief, weight: Array) -> str:
     if not steps or float(weight[back].sum()) < OVER:
         return ""
     return trouble(call, steps[-1:])
-
-
-def proved(call: Reasons, found: PutRight) -> bool:
-    """Whether what shows it was read since as a healthy loop gives it, and was not so before."""
-    states = (call.readings, *call.readings.steps)
-    before, since = (
-        {
-            key: call.usual(call.study, one.alone(key))
-            for one in some
-            for key in one.keys
-            if proves(key) and (key in call.bench.at or key in call.study.words)
-        }
-        for some in (states[: found.by], states[found.by :])
-    )
-    return all(since.values()) and any(not before.get(key) for key in since)

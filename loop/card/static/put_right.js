@@ -27,16 +27,6 @@ function readSince(s, right, call, healthy) {
   return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
 }
 
-/** What has likely put it right where nothing was read since, or has mended what was left; "" for none. @param {Study} s @param {Odd} odd @param {string} misfit */
-function unread(s, odd, misfit) {
-  const { call, fixed, by } = odd;
-  if (by > 0 && fixed >= s.constants.leads && !call.steps.slice(by - 1).some(anyRead)) return call.steps[by - 1].did;
-  return fixedBy(odd, misfit) && odd.mended;
-}
-
-/** The fault that is quiet for now and still to be put right; "" for none. @param {Study} s @param {Odd} odd @param {string} misfit */
-const stillLeft = (s, odd, misfit) => (fixedBy(odd, misfit) && !unread(s, odd, misfit) && !odd.contradiction.length ? odd.left : "");
-
 /** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
 const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
 
@@ -61,26 +51,6 @@ function stillWrong(s, { b }, { rows, weight }, call, healthy) {
   const back = rows.reduce((sum, r, i) => sum + (hiding(b.origin[r]) && !hiding(b.now[r]) && b.since[r] === call.steps.length ? weight[i] : 0), 0);
   return call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "";
 }
-
-/**
- * Whether what shows it was read since as a healthy loop gives it, and was not so before.
- * @param {Study} s @param {Odd} odd
- */
-function proved(s, { call, by, healthy }) {
-  const judged = (some) => {
-    const found = new Map();
-    for (const { numbers, words } of some) {
-      for (const key of Object.keys(numbers)) found.set(key, usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
-      for (const key of Object.keys(words)) found.set(key, usual(s, { numbers: {}, words: { [key]: words[key] } }, healthy));
-    }
-    return new Map([...found].filter(([key]) => proves(s, key)));
-  };
-  const states = [call, ...call.steps], before = judged(states.slice(0, by)), since = judged(states.slice(by));
-  return [...since.values()].every(Boolean) && [...since.keys()].some((key) => !before.get(key));
-}
-
-/** Whether it looks fixed, and what was read since is as it should be. @param {Study} s @param {Odd} odd @param {string} misfit */
-const isDone = (s, odd, misfit) => fixedBy(odd, misfit) !== "" && !unread(s, odd, misfit) && !stillLeft(s, odd, misfit) && proved(s, odd);
 
 /** The step that put it right, where it shows and what was read fits. @param {Odd} odd @param {string} misfit */
 const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");
