@@ -11,14 +11,18 @@ from loop.diagnose.actions import BY_NAME
 from loop.diagnose.as_built import keeps_air
 from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, THEN, TRIPS
 from loop.diagnose.headline import settled, why_no_step
+from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import KINDS
-from loop.diagnose.statements import BY_TEXT
-from loop.job import read_job
+from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
+from loop.hydraulics import build
+from loop.job import parse_job, read_job, read_toml
 from loop.words.diagnosis import SAY
 from loop.words.faults import fix, title
+from loop.words.had import Has
+from loop.words.to_do import DOING, doing
 from tests.said import is_said
-from tests.studies import study_of
+from tests.studies import study_of, study_of_no_job
 from tests.test_codes import JOBS
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -158,7 +162,7 @@ def test_a_loop_keeps_air_where_check_finds_that_it_runs_dry(name: str) -> None:
 def test_a_hose_that_was_only_eased_is_still_to_be_replaced() -> None:
     said = ["after it has run a while", "good again after a rest"]
     eased = {"did": "follow-hoses", "saw": "kinked or flat somewhere", "stream": "strong"}
-    moved = {"did": "wiggle-hoses", "saw": "the stream changes"}
+    moved = {"did": "wiggle-hoses", "saw": "the water changes"}
     result = call(study_of("kittiwake"), moved, eased, said=said, stream="weak")
     assert (result.left, result.done) == ("suction-hose-collapsed", False)
     assert result.headline.endswith(fix("suction-hose-collapsed"))
@@ -200,3 +204,47 @@ def test_what_a_call_asks_for_can_be_had_and_said() -> None:
         assert set(then.told) <= BY_TEXT.keys()
     assert set(TRIPS) <= BY_TEXT.keys()
     assert {*LETS_AIR_OUT, *OF_ALL_UNITS} <= BY_NAME.keys()
+
+
+def test_what_was_found_is_said_beside_readings_that_are_well() -> None:
+    study, dirty = study_of("kittiwake"), {"did": "clean-basket", "saw": "dirty"}
+    well = {"stream": "strong", "unit": "cools"}
+    clean = call(study, dirty | well | {"saw": "clean"}, **well)
+    assert is_said(clean.headline, SAY, "headline-all-well")
+    found = call(study, dirty | well, **well)
+    assert found.well
+    assert is_said(found.headline, SAY, "headline-all-well-but")
+    assert f"{DOING['clean-basket'].title}, dirty" in found.headline
+
+
+def test_a_sound_loop_that_leads_is_said_to_be_commoner_and_no_better() -> None:
+    """Full flow and a weak unit: a fault fits better, and each is rarer than a sound boat."""
+    readings = {
+        "stream": "strong", "unit": "weak", "flow": "233 gal/h", "sea_temperature": "82 degF",
+        "outlet_temperature": "89 degF", "condensing_temperature": "99 degF",
+    }  # fmt: skip
+    result = call(study_of("kittiwake"), **readings)
+    ranks = {cause.fault: place for place, cause in enumerate(result.causes)}
+    why = result.causes[ranks["healthy"]].why
+    assert not result.well
+    assert why == SAY("why-healthy-leads" if ranks["healthy"] == 0 else "why-healthy-against")
+    assert ranks["healthy"] == 0
+
+
+def test_a_hose_is_moved_by_ear_where_no_stream_is_to_be_seen() -> None:
+    seen, unseen = (doing("wiggle-hoses", Has(stream=one)).how for one in (True, False))
+    assert seen != unseen
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    assert had(build(parse_job(tables))).stream
+    *_, last, end = tables["part"]
+    last["to"] = end["height"] = "-6 in"
+    assert not had(build(parse_job(tables))).stream
+
+
+def test_a_boat_of_one_unit_is_not_offered_what_takes_several() -> None:
+    one, two = (
+        {said.text for said in STATEMENTS if may_be_said(study_of(name), said)}
+        for name in ("kittiwake", "guillemot")
+    )
+    assert two - one == set(OF_SEVERAL)
+    assert all(may_be_said(study_of_no_job(), said) for said in STATEMENTS)  # who knows how many

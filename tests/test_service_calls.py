@@ -626,6 +626,21 @@ def test_the_order_to_switch_off_holds_until_the_hum_is_cured(
     assert is_said(result.headline, SAY, "headline-hums") == result.hums == ordered
 
 
+def test_a_pump_that_was_opened_stays_off_and_is_not_ordered_off_again(study: Study) -> None:
+    opened = {"did": "open-pump", "saw": "sound"}
+    hums = {"stream": "none", "pump_sound": "hums"}
+    result = call(study, **hums, step=[opened])
+    assert result.hums
+    assert is_said(result.headline, SAY, "headline-hums-off")
+    heard = call(study, **hums, step=[opened | {"pump_sound": "hums"}, {"did": "read-label"}])
+    assert is_said(heard.headline, SAY, "headline-hums")
+    told = call(study, stream="none", pump_sound="hums", pump_current="1.9 A")
+    assert leads_with(
+        pattern(SAY, "headline-hums").fullmatch(told.headline)["said"], title("pump-jammed")
+    )
+    assert WORDS["pump-jammed"].severity not in told.headline
+
+
 # Cured by one step, and what was done after it found nothing.
 CURED: list[tuple[str, dict[str, Any]]] = [
     ("look-at-discharge", {"stream": "weak", "step": [

@@ -162,7 +162,7 @@ ACTIONS: tuple[Action, ...] = (
            leaves=_LETS_AIR_IN),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
            (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
-    Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
+    Action("wiggle-hoses", 2.0, 0, ("the water changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
             ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.5, 0.3)), _has(Hose),
            leaves=("suction-hose-collapsed", "pressure-hose-kinked", *_LETS_AIR_IN)),

@@ -164,7 +164,7 @@ def _proofs(call: Reasons, by: int) -> Iterator[Want]:
     steps = {step.did for step in call.readings.steps}
     said = set(call.readings.said)
     of_units = len(units) > 1 and (
-        bool(set(units) & set(ill)) or statements.ONE_UNIT in said or steps & set(OF_ALL_UNITS)
+        any("." in key for key in ill) or statements.ONE_UNIT in said or steps & set(OF_ALL_UNITS)
     )
     if of_units or said & set(TRIPS):
         yield from (_of_unit(key) for key in units)

@@ -3,18 +3,20 @@
 from collections.abc import Collection
 from dataclasses import replace
 
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.ends import THEN
 from loop.diagnose.faults import HIDING
 from loop.diagnose.next_reading import LEADS
-from loop.diagnose.put_right import OVER
+from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
+from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
 from loop.diagnose.statements import ON_GENERATOR
 from loop.units import System
 from loop.words.diagnosis import SAY
-from loop.words.faults import look, severity_words
+from loop.words.faults import is_graded, look, severity_words
 from loop.words.had import ALL
 from loop.words.template import capital
 
@@ -34,7 +36,9 @@ def headline(result: Diagnosis) -> str:
         said = SAY(
             "headline-runs-again", done=result.actions_tried[-1].title, still=still, said=said
         )
-    return SAY("headline-hums", said=said) if result.hums else said
+    if not result.hums:
+        return said
+    return SAY("headline-hums-off" if is_off(result.readings) else "headline-hums", said=said)
 
 
 def _line(result: Diagnosis) -> str:
@@ -61,8 +65,7 @@ def _line(result: Diagnosis) -> str:
         return SAY("headline-no-fit", step=step)
     gone = lead is not None and lead.fault in HIDING and result.still_wrong  # it was that as well
     if lead is None or lead.present < LEADS or gone:
-        row = "headline-all-well" if result.well else "headline-none-leads"
-        return _built(result, SAY(row, step=step))
+        return _built(result, _none_leads(result, step))
     other = result.causes[1] if len(result.causes) > 1 else None
     with_it = other if other is not None and other.present >= LEADS else None
     said = SAY(
@@ -119,6 +122,21 @@ def _one_of_the_supply(result: Diagnosis) -> list[Cause]:
     return [cause for cause in result.causes if cause.fault in SUPPLY]
 
 
+def _none_leads(result: Diagnosis, step: str) -> str:
+    """A first line that names no cause: whether all is well, and what was found all the same."""
+    if not result.well:
+        return SAY("headline-none-leads", step=step)
+    found = found_so_far(result.readings)
+    row = "headline-all-well-but" if found else "headline-all-well"
+    return SAY(row, step=step, found=found)
+
+
+def found_so_far(readings: Readings) -> str:
+    """What was done and found at fault, in words; "" for nothing."""
+    steps = [one for one in readings.steps if one.saw == BY_NAME[one.did].answers[0]]
+    return "; ".join(f"{named(one.did)}, {one.saw}" for one in steps)
+
+
 def _built(result: Diagnosis, said: str) -> str:
     """A first line that names no fault, after what is wrong with the loop without one."""
     return SAY("headline-as-built", built=result.as_built, said=said) if result.as_built else said
@@ -158,8 +176,8 @@ def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
 
 
 def _how_bad(lead: Cause, system: System) -> str | None:
-    """The severity in words; None of a fault that has but one."""
-    if lead.severity_high <= lead.severity_low:
+    """The severity in words; None of a fault that has but one, or that is said in one way."""
+    if lead.severity_high <= lead.severity_low or not is_graded(lead.fault):
         return None
     return severity_words(lead.fault, lead.severity, system)
 

@@ -8,7 +8,7 @@ from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
 from loop.diagnose.next_reading import LEADS
-from loop.diagnose.readings import Taken
+from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
 from loop.records import dataclass
@@ -17,6 +17,9 @@ from loop.records import dataclass
 OVER = 0.7
 # What a stream is said to be that is enough, and a unit that is not.
 ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
+
+# With the pump's breaker off these are done, and it stays off until the pump is heard again.
+BREAKER_OFF = ("open-pump", "fit-sound-pump")
 
 
 @dataclass(frozen=True)
@@ -92,3 +95,10 @@ def still_wrong(call: Reasons, rows: Belief, weight: Array) -> str:
     if not steps or float(weight[back].sum()) < OVER:
         return ""
     return trouble(call, steps[-1:])
+
+
+def is_off(readings: Readings) -> bool:
+    """Whether something was done with the pump off since it was heard last."""
+    states = (readings, *readings.steps)
+    heard = max((n for n, one in enumerate(states) if "pump_sound" in one.words), default=0)
+    return any(step.did in BREAKER_OFF for step in readings.steps[heard:])

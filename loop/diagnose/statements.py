@@ -106,6 +106,7 @@ STATEMENTS: tuple[Statement, ...] = (
 
 # What the customer says that one reading settles: which unit it is, and whether it shows at speed.
 ONE_UNIT = "only one of several units"
+OF_SEVERAL = (ONE_UNIT, "since a unit was added")
 AT_SPEED = ("works at the dock, not under way", "worse when she heels or in waves")
 
 BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
@@ -140,6 +141,11 @@ ALSO: dict[str, str] = {
     "after a unit was added": "since a unit was added",
     "since the new unit": "since a unit was added",
 }
+
+
+def may_be_said(study: Study, statement: Statement) -> bool:
+    """Whether a boat may be spoken of so: no unit is added to one, nor is one of several ill."""
+    return statement.text not in OF_SEVERAL or not study.known or len(study.bench.units) > 1
 
 
 def chances(study: Study, statement: Statement) -> Array:

@@ -35,12 +35,16 @@ BOTH: dict[str, str] = {
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
+    "headline-all-well-but": (
+        "Every reading so far is as it should be, but this was found: {found}. Next: {step}"
+    ),
     "headline-sound": (
         "Every reading is as it should be: nothing to be found now. Note the fault code that the "
         "unit shows, and read again when it trips"
     ),
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
     "headline-hums": "Switch the pump off at its breaker now: its motor burns. {said}",
+    "headline-hums-off": "Leave the pump's breaker off: its motor hums and burns. {said}",
     "headline-as-built": "{built}. {said}",
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
@@ -72,6 +76,9 @@ BOTH: dict[str, str] = {
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
     "why-healthy-against": "the readings speak more for a fault than for a healthy loop",
+    "why-healthy-leads": (
+        "the readings speak more for some fault, but each of these is rarer than a sound loop"
+    ),
     "why-nothing-read": "how common it is; nothing has been read yet",
     "why-misfit": "it fits no worse than the others; no fault fits the readings",
     "why-not-against": "the readings taken do not speak against it",

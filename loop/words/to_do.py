@@ -62,7 +62,8 @@ ROWS: dict[str, Doing] = {
     "wiggle-hoses": Doing(
         "wiggle the hoses", "Hands clear of fans, belts and hot pipes.",
         "with the pump running feel along each hose from intake to discharge; lift and bend it a "
-        "little, and watch the stream",
+        "little, and [watch the {stream}][listen to the pump and feel its outlet hose, as no "
+        "stream is to be seen{no_stream}]",
     ),
     "follow-hoses": Doing(
         "follow every hose by hand", "Hands clear of fans, belts and hot pipes.",

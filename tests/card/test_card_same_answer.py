@@ -116,6 +116,8 @@ DONE: list[dict[str, Any]] = [
     {"stream": "weak", "step": [_BASKET, {"did": "wiggle-hoses", "saw": "no change"}]},
     {"stream": "none", "pump_sound": "hums", "step": [{"did": "check-breaker", "saw": "was on"}]},
     {"pump_sound": "hums", "step": [{"did": "fit-sound-pump", "stream": "strong"}]},
+    {"pump_sound": "hums", "step": [{"did": "open-pump", "saw": "sound"}]},
+    {"pump_sound": "hums", "pump_current": "1.9 A", "stream": "none"},
     {"stream": "none", "pump_sound": "silent"},
     {"stream": "none", "pump_sound": "silent", "unit": "off"},
     {"said": "not under way", "stream": "strong"},
@@ -130,9 +132,12 @@ _RESET_ONE = {"did": "reset-unit", "saw": "it starts", "unit": {"stateroom": "co
 _EASED = {"did": "follow-hoses", "saw": "kinked or flat somewhere", "stream": "strong"}
 _OPENED = {"did": "open-seacock", "saw": "was not fully open", "stream": "strong"}
 _OFF = {"stream": "strong", "unit": "off"}
+_SOUND = {"stream": "strong", "unit": "cools"}
 _SILENT = {"stream": "none", "pump_sound": "silent"}
 _SHOWN = {"flow": "233 gal/h", "condensing_temperature": "104 degF"}
 ENDS: list[dict[str, Any]] = [
+    {**_SOUND, "step": [{"did": "clean-basket", "saw": "dirty"} | _SOUND]},
+    {"stream": "strong", "unit": "weak", "flow": "233 gal/h", "outlet_temperature": "89 degF"},
     {"stream": "weak", "unit": "trips", "step": [_OPENED]},
     {"stream": "weak", "unit": "trips", "step": [_OPENED | {"unit": "cools"}]},
     {"stream": "weak", "condensing_temperature": "125 degF", "step": [_OPENED]},

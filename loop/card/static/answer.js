@@ -172,14 +172,24 @@ function headline(s, odd, misfit, lead, first) {
   if (odd.well && !misfit && !first && !odd.hums && !told) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
-  if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
+  if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, noneLeads(s, odd, misfit, todo)));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const named = tell(s, "headline-cause", {
-    cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
+    cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low && s.instances[cause].severity[0].includes("{bad}") ? severityWords(s, cause, lead.severity) : undefined,
     ...(share < leads ? {} : { other: s.instances[other].title, other_odds: odds(s, share) }),
   });
   const said = lead.fault === "healthy" ? built(s, named) : named;
   return ordered(s, odd, misfit ? tell(s, "headline-doubtful", { said }) : said);
+}
+
+/** What was done and found at fault, in words; "" for nothing. @param {Study} s @param {Call} call */
+const foundSoFar = (s, call) => call.steps.filter(({ did, saw }) => saw === s.actions.find(({ name }) => name === did).answers[0]).map(({ did, saw }) => `${titleOf(s, did)}, ${saw}`).join("; ");
+
+/** A first line that names no cause: whether all is well so far, and what was found all the same. @param {Study} s @param {Odd} odd @param {string} misfit @param {string} todo */
+function noneLeads(s, odd, misfit, todo) {
+  if (!odd.well || misfit) return tell(s, "headline-none-leads", { step: todo });
+  const found = foundSoFar(s, odd.call);
+  return tell(s, found ? "headline-all-well-but" : "headline-all-well", { step: todo, found });
 }
 
 /** A first line that names no fault, after what is wrong with the loop without one. @param {Study} s @param {string} said */
@@ -189,7 +199,7 @@ const built = (s, said) => (s.as_built ? tell(s, "headline-as-built", { built: s
 function ordered(s, odd, said) {
   const key = odd.still_wrong, { numbers, words } = latestOf(s, odd.call), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
   const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.call.steps.length - 1].did), still, said }) : said;
-  return odd.hums ? tell(s, "headline-hums", { said: whole }) : whole;
+  return odd.hums ? tell(s, isOff(s, odd.call) ? "headline-hums-off" : "headline-hums", { said: whole }) : whole;
 }
 
 /** A step and its minutes. @param {Study} s @param {{ title: string, minutes: number }} one */

@@ -56,7 +56,7 @@ function proofsOf(s, odd) {
   const { call, by } = odd, { water, of_a_unit: ofUnit, one_unit: oneUnit, trips, of_all_units: all } = s.constants, before = usualIn(s, odd, 0, by);
   const ill = [...s.columns, ...s.words].map(({ key }) => key).filter((key) => proves(s, key) && before.get(key) === false);
   const units = s.words.map(({ key }) => key).filter((key) => key.split(".")[0] === ofUnit[0]), ofOne = (key) => ofUnit.map((kind) => kind + key.slice(ofUnit[0].length));
-  const each = (units.length > 1 && (units.some((key) => ill.includes(key)) || call.said.includes(oneUnit) || call.steps.some(({ did }) => all.includes(did)))) || call.said.some((text) => trips.includes(text));
+  const each = (units.length > 1 && (ill.some((key) => key.includes(".")) || call.said.includes(oneUnit) || call.steps.some(({ did }) => all.includes(did)))) || call.said.some((text) => trips.includes(text));
   const wants = [...(each ? units.map(ofOne) : []), ...ill.map((key) => (water.includes(key) ? water : units.includes(key) ? ofOne(key) : [key]))];
   return [...new Map(wants.map((want) => [want.join(), want])).values()];
 }

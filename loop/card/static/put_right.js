@@ -65,3 +65,9 @@ function humsStill(s, found, call, right, pair) {
   const heard = latestOf(s, call).words.pump_sound === "hums";
   return heard || (standing(s, found, call).words.pump_sound === "hums" && !over(s, right));
 }
+
+/** Whether something was done with the pump off since it was heard last. @param {Study} s @param {Call} call */
+function isOff(s, call) {
+  const heard = [call, ...call.steps].reduce((last, { words }, i) => ("pump_sound" in words ? i : last), 0);
+  return call.steps.slice(heard).some(({ did }) => s.constants.breaker_off.includes(did));
+}

@@ -56,7 +56,7 @@ interface Study extends Predictions {
   };
   said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][];
   at_speed: (Said & { key: string; of: string; said: string[]; choices: string[] }) | null;
-  statements: { text: string; chance: number[] }[];
+  statements: { text: string; chance: number[]; here: boolean }[];
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
   shows: Float32Array; unknown: number; known: boolean;
