@@ -248,3 +248,16 @@ def test_a_boat_of_one_unit_is_not_offered_what_takes_several() -> None:
     )
     assert two - one == set(OF_SEVERAL)
     assert all(may_be_said(study_of_no_job(), said) for said in STATEMENTS)  # who knows how many
+
+
+def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
+    """What was put right is no headline any more, and what it lay in is not opened."""
+    study = study_of("kittiwake")
+    put_right = {"did": "clean-basket", "saw": "dirty", "stream": "strong", "flow": "233 gal/h"}
+    result = call(study, put_right | {"unit": "trips"}, stream="weak", flow="90 gal/h")
+    assert (result.still_wrong, result.better, result.done) == ("unit", "clean-basket", False)
+    assert is_said(result.headline, SAY, "headline-runs-again", done=DOING["clean-basket"].title)
+    assert title("strainer-blocked") not in result.headline
+    heat = {"condensing_temperature", "outlet_temperature", "sea_temperature"}
+    assert heat & set(asked(result)[:3])
+    assert not {"open-pump", "fit-sound-pump", "feed-from-bucket"} & set(asked(result)[:6])

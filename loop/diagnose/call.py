@@ -87,6 +87,7 @@ class _Call(Reasons):
         self.rows, self.weight = self.posterior.rows(LIGHT)
         self.right: PutRight = put_right(study, self.rows, self.weight)
         self.end = end(self, self.right, self.rows, self.weight)
+        self.still_wrong, self.better = still_wrong(self, self.right, self.rows, self.weight)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
@@ -116,7 +117,8 @@ class _Call(Reasons):
             unknown_why=self.end.unknown,
             asked=bool(self.end.asks),
             recurs=self.end.recurs,
-            still_wrong=still_wrong(self, self.rows, self.weight),
+            still_wrong=self.still_wrong,
+            better=self.readings.steps[self.better - 1].did if self.better else "",
             hums=self._hums(),
             as_built=as_built(self.study),
             tools=self.readings.tools,
@@ -221,7 +223,8 @@ class _Call(Reasons):
         elif ends.unknown or ends.asks:
             left = ends.asks
         else:
-            left = gains(self.posterior, self.readings)
+            posterior = self.posterior.still() if self.still_wrong else self.posterior
+            left = gains(posterior, self.readings)
         first = self._again()
         if ends.unread and not first:
             first = to_show(self)

@@ -31,11 +31,10 @@ def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
     said = _line(result)
     if result.still_wrong:
-        read = result.readings.latest.values[result.still_wrong]
+        steps = result.readings.steps
+        read = [one.values[key] for one in steps if (key := result.still_wrong) in one.values][-1]
         still = f"{named(result.still_wrong)} {shown(result.still_wrong, read, result.job.units)}"
-        said = SAY(
-            "headline-runs-again", done=result.actions_tried[-1].title, still=still, said=said
-        )
+        said = SAY("headline-runs-again", done=named(result.better), still=still, said=said)
     if not result.hums:
         return said
     return SAY("headline-hums-off" if is_off(result.readings) else "headline-hums", said=said)
@@ -63,7 +62,8 @@ def _line(result: Diagnosis) -> str:
         return SAY("headline-pair", step=step, **pair)
     if no_fit:
         return SAY("headline-no-fit", step=step)
-    gone = lead is not None and lead.fault in HIDING and result.still_wrong  # it was that as well
+    was = lead is not None and (lead.fault in HIDING or result.fixed >= OVER)
+    gone = bool(result.still_wrong) and was  # it was that, and something else besides
     if lead is None or lead.present < LEADS or gone:
         return _built(result, _none_leads(result, step))
     other = result.causes[1] if len(result.causes) > 1 else None

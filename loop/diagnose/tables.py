@@ -10,9 +10,9 @@ constants : ``tail`` ν; ``least``, the share of the heaviest row below which a 
     which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
     and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
     ``normal``, ``leads``, ``known``, ``little`` and ``hardly`` of `next_reading`; ``group``,
-    ``negligible`` of `groups`; ``over``, ``enough``, ``stopped``, ``breaker_off`` of `put_right`;
-    ``proof`` of `reading_kinds`; ``still`` of `left_there`; ``usual`` and ``singled`` of `reasons`;
-    ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
+    ``negligible`` of `groups`; ``over``, ``enough``, ``stopped``, ``ill`` and ``breaker_off`` of
+    `put_right`; ``proof`` of `reading_kinds`; ``still`` of `left_there`; ``usual`` and ``singled``
+    of `reasons`; ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -71,7 +71,7 @@ from loop.diagnose.next_reading import (
     NORMAL,
     SEEN_AT_SPEED,
 )
-from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, OVER, STOPPED
+from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
 from loop.diagnose.reading_kinds import (
     FIRST,
     PROOF,
@@ -182,6 +182,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "proof": list(PROOF),
         "enough": list(ENOUGH),
         "stopped": list(STOPPED),
+        "ill": list(ILL),
         "breaker_off": list(BREAKER_OFF),
         "singled": SINGLED,
         "one_unit": statements.ONE_UNIT,

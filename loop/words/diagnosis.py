@@ -30,7 +30,7 @@ BOTH: dict[str, str] = {
         "draws"
     ),
     "headline-unread": "It may be fixed by: {done}. To see whether it is, next: {step}",
-    "headline-runs-again": "Water comes again since: {done}. Still wrong: {still}. {said}",
+    "headline-runs-again": "It is better since: {done}. Still wrong: {still}. {said}",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",

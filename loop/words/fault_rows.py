@@ -59,8 +59,8 @@ WORDS: dict[str, Wording] = {
     "suction-hose-collapsed": Wording(
         "suction hose collapsed or kinked",
         "bore narrowed by {bad}",
-        "replace the hose with one that suction cannot collapse (wire or hard helix); ease the "
-        "bend",
+        "where a hose before the pump goes flat replace it with one that suction cannot collapse "
+        "(wire or hard helix); ease a bend that is too tight, and support it",
         "feel along the suction hose with the pump running and warm: it goes flat or soft",
         hazard="seat-lid-and-clamps",
     ),

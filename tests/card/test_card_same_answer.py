@@ -140,6 +140,8 @@ ENDS: list[dict[str, Any]] = [
     {"stream": "strong", "unit": "weak", "flow": "233 gal/h", "outlet_temperature": "89 degF"},
     {"stream": "weak", "unit": "trips", "step": [_OPENED]},
     {"stream": "weak", "unit": "trips", "step": [_OPENED | {"unit": "cools"}]},
+    {"stream": "weak", "unit": "trips", "step": [_OPENED | _SHOWN | {"unit": "trips"}]},
+    {"stream": "weak", "unit": "trips", "step": [_OPENED | _SHOWN | {"unit": "weak"}]},
     {"stream": "weak", "condensing_temperature": "125 degF", "step": [_OPENED]},
     {"said": "HP fault", "stream": "weak", "step": [_OPENED]},
     {**_SILENT, "step": [_WAS_OFF]},

@@ -76,7 +76,7 @@ function ranked(s, call) {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
+    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
@@ -149,7 +149,7 @@ function isSound(s, { call, order, well }, misfit) {
 function nextSteps(s, odd, misfit) {
   const end = endOf(s, odd, misfit);
   if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
-  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return end.unread ? ahead(toShow(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
@@ -172,7 +172,7 @@ function headline(s, odd, misfit, lead, first) {
   if (odd.well && !misfit && !first && !odd.hums && !told) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
-  if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, noneLeads(s, odd, misfit, todo)));
+  if (!lead || lead.present < leads || (odd.still_wrong && (s.constants.hiding.includes(lead.fault) || odd.fixed >= s.constants.over))) return ordered(s, odd, built(s, noneLeads(s, odd, misfit, todo)));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const named = tell(s, "headline-cause", {
     cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low && s.instances[cause].severity[0].includes("{bad}") ? severityWords(s, cause, lead.severity) : undefined,
@@ -197,8 +197,8 @@ const built = (s, said) => (s.as_built ? tell(s, "headline-as-built", { built: s
 
 /** A first line; before it what came back and what is still wrong, and the order to switch off a pump that hums. @param {Study} s @param {Odd} odd @param {string} said */
 function ordered(s, odd, said) {
-  const key = odd.still_wrong, { numbers, words } = latestOf(s, odd.call), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
-  const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.call.steps.length - 1].did), still, said }) : said;
+  const key = odd.still_wrong, read = (kind) => Object.assign({}, ...odd.call.steps.map((one) => one[kind])), numbers = read("numbers"), words = read("words"), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
+  const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.better - 1].did), still, said }) : said;
   return odd.hums ? tell(s, isOff(s, odd.call) ? "headline-hums-off" : "headline-hums", { said: whole }) : whole;
 }
 

@@ -35,21 +35,28 @@ const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
  * @param {Study} s @param {Step[]} since @param {Record<string, any>} healthy
  */
 function trouble(s, since, healthy) {
-  const { enough, stopped } = s.constants, words = Object.assign({}, ...since.map((one) => one.words)), numbers = Object.assign({}, ...since.map((one) => one.numbers));
+  const { enough, ill } = s.constants, words = Object.assign({}, ...since.map((one) => one.words)), numbers = Object.assign({}, ...since.map((one) => one.numbers));
   const is = (kind) => (key) => key.split(".")[0] === kind, flows = Object.keys(numbers).filter(is("flow"));
   const short = flows.filter((key) => s.at.has(key) && numbers[key].value < healthy[key] && !usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
   if (words.stream && ![...enough, ...(flows.length ? ["weak"] : [])].includes(words.stream)) return "stream";
-  return [...short, ...Object.keys(words).filter((key) => is("unit")(key) && stopped.includes(words[key]))][0] ?? "";
+  return [...short, ...Object.keys(words).filter((key) => is("unit")(key) && ill.includes(words[key]))][0] ?? "";
 }
 
 /**
- * What shows trouble still where the last thing done has most likely brought the water back.
+ * What shows trouble still, and the step since which it is better nevertheless; "" and 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {Record<string, any>} healthy
+ * @param {{ fixed: number, by: number }} right @param {string[]} pair keys of two readings that contradict each other
  */
-function stillWrong(s, { b }, { rows, weight }, call, healthy) {
+function stillWrong(s, found, { rows, weight }, call, healthy, right, pair) {
+  const { b } = found;
+  const of = (key, better) => (key ? { still_wrong: key, better } : { still_wrong: "", better: 0 });
+  if (over(s, right) && pair.length === 0) {
+    const key = trouble(s, call.steps.slice(right.by - 1), healthy);
+    return of(key.split(".")[0] === "unit" && standing(s, found, call).keys.has(key) ? key : "", right.by);
+  }
   const hiding = (row) => s.instances[s.rows.owner[row]].hides || s.instances[s.rows.owner[row]].behind >= 0;
   const back = rows.reduce((sum, r, i) => sum + (hiding(b.origin[r]) && !hiding(b.now[r]) && b.since[r] === call.steps.length ? weight[i] : 0), 0);
-  return call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "";
+  return of(call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "", call.steps.length);
 }
 
 /** The step that put it right, where it shows and what was read fits. @param {Odd} odd @param {string} misfit */

@@ -83,7 +83,7 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; hums: boolean; well: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; better: number; hums: boolean; well: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[]; holding: Readings;
 }
 
