@@ -15,6 +15,8 @@ IN_FILES: dict[str, str] = {
     "look-at-discharge": "look into the discharge",
     "look-at-grate": "look at the grate from the dock",
     "read-label": "read the pump's label and arrow",
+    "set-pump-right": "put the pump right as its label and arrow ask",
+    "run-until-it-fails": "run it until it fails",
     "reset-unit": "reset the unit",
     "look-at-air-side": "look at the air filter and the fan",
     "check-breaker": "check the pump's breaker and plug",

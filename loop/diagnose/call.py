@@ -11,12 +11,13 @@ from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.gain import Gain
 from loop.diagnose.groups import EVEN, NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.left_there import left_there, mend
 from loop.diagnose.never_together import SOUND
-from loop.diagnose.next_reading import Gain, gains, showing
+from loop.diagnose.next_reading import gains, showing
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.put_right import (
@@ -32,6 +33,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.standing import standing
+from loop.diagnose.step_order import harmless
 from loop.distinct import distinct
 from loop.job import Job
 from loop.words import faults as words
@@ -227,6 +229,8 @@ class _Call(Reasons):
             left = tuple(filter(None, [mend(self.posterior, self.readings, self.left)]))
         else:
             left = gains(self.posterior, self.readings)
+        if self.well():
+            left = tuple(filter(harmless, left))
         first = self._again()
         if self.unread and not first:
             first = showing(self.posterior, self.readings)

@@ -5,11 +5,11 @@ from dataclasses import replace
 
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
-from loop.diagnose.next_reading import LEADS
 from loop.diagnose.put_right import OVER
 from loop.diagnose.reading_kinds import proves
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
+from loop.diagnose.step_order import LEADS
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import severity_words

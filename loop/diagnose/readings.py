@@ -32,6 +32,11 @@ class Taken:
         return Taken(numbers, {key: self.words[key]} if key in self.words else {})
 
     @property
+    def of_the_day(self) -> "Taken":
+        """Those that hold for the day, whatever the loop did when they were taken."""
+        return Taken({key: one for key, one in self.numbers.items() if key in OF_THE_DAY})
+
+    @property
     def values(self) -> dict[str, float | str]:
         """Every reading [SI], or its word."""
         return {key: one.value for key, one in self.numbers.items()} | dict(self.words)

@@ -106,6 +106,9 @@ STATEMENTS: tuple[Statement, ...] = (
 ONE_UNIT = "only one of several units"
 AT_SPEED = ("works at the dock, not under way", "worse when she heels or in waves")
 
+# What is not seen at once: it is waited for.
+COMES_LATER = ("after it has run a while", "good again after a rest", "trips at noon only")
+
 BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
 # Other words for the same.
 ALSO: dict[str, str] = {

@@ -18,6 +18,8 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "reset-unit": (),
     "look-at-grate": (),
     "read-label": (),
+    "set-pump-right": ("seacock", "plug", "breaker", "electrician"),
+    "run-until-it-fails": (),
     "look-at-air-side": ("breaker",),
     "check-breaker": ("breaker", "electrician"),
     "swap-supply": ("breaker", "electrician"),

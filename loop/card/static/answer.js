@@ -148,7 +148,7 @@ function isSound(s, { call, order, well }, misfit) {
  */
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
-  const quiet = stillLeft(s, odd, misfit), left = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const quiet = stillLeft(s, odd, misfit), every = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), left = odd.well && !misfit ? every.filter((one) => !s.actions.find(({ name }) => name === one.reading)?.opens) : every, doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return unread(s, odd, misfit) ? ahead(showing(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);

@@ -129,7 +129,7 @@ function misfitOf(s, odd) {
   }
   const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
-  const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
+  const count = [call.under_way ?? { numbers: {} }, ...[call, ...call.steps].slice(beforeItFailed(s, call))].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   const likely = Math.max(...found.b.log) - s.constants.likely, nearest = found.b.far.reduce((least, far, r) => (found.b.log[r] >= likely ? Math.min(least, far) : least), Infinity);
   if (count === 0 || nearest <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
   const worst = fitsWorst(s, found, call, healthy);
