@@ -140,8 +140,9 @@ def test_the_basket_that_was_seen_dirty_tells_little_more_when_it_is_cleaned(stu
 
 def test_nobody_buys_a_pump_before_looking_into_the_old_one(study, job):
     looked = [{"did": "bleed", "saw": "water only"}, {"did": "clean-basket", "saw": "clean"},
-              {"did": "open-seacock", "saw": "was fully open"}]  # fmt: skip
-    dry = {"stream": "none", "pump_sound": "normal", "step": looked}
+              {"did": "open-seacock", "saw": "was fully open"},
+              {"did": "clear-intake", "saw": "clear"}]  # fmt: skip
+    dry = {"stream": "none", "pump_sound": "rough", "said": "suddenly", "step": looked}
     opened = dry | {"step": [*looked, {"did": "open-pump", "saw": "sound"}]}
     for call, fitted in ((dry, False), (opened, True)):
         readings = parse_readings(call, job)

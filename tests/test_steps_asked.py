@@ -156,3 +156,91 @@ def test_what_comes_earlier_stands_before_it_on_any_call(study: Study, unknown: 
                             some += 1
                             assert asked.index(earlier) < asked.index(name), (read, earlier, name)
     assert some > 20
+
+
+def test_a_weak_unit_whose_water_is_right_is_handed_to_the_refrigerant_side(study: Study) -> None:
+    right = {"stream": "strong", "flow": "233 gal/h", "pump_sound": "normal",
+             "sea_temperature": "82 degF", "condensing_temperature": "99 degF",
+             "tools": "bucket, thermometer, display"}  # fmt: skip
+    looks = [did("open-seacock", "was fully open"), did("clean-basket", "clean")]
+    weak = call(study, **right, unit="weak", outlet_temperature="89 degF", step=looks)
+    assert weak.causes[0].fault == "refrigerant-low"
+    opened = [BY_NAME[one] for one in steps(weak) if one in BY_NAME and BY_NAME[one].risk >= OPENS]
+    assert opened == []  # neither acid nor a pump: the water is as it should be
+    assert {"look-at-air-side", "measure-refrigerant"} <= set(steps(weak))
+    air = [*looks, did("look-at-air-side", "clean, and it blows", unit="weak")]
+    asked = steps(call(study, **right, unit="weak", outlet_temperature="89 degF", step=air))
+    assert "measure-refrigerant" in asked[:3]
+    cools = call(study, **right, unit="cools", outlet_temperature="90 degF", step=looks)
+    assert odds(cools).get("refrigerant-low", 0.0) < 0.1
+
+
+def test_a_motor_that_hums_though_its_rotor_is_free_has_its_capacitor_tested(study: Study) -> None:
+    hums = {"stream": "none", "pump_sound": "hums", "tools": "bucket, thermometer, multimeter"}
+    free, stuck = (call(study, **hums, step=[did("open-pump", saw)])
+                   for saw in ("sound", "damaged or jammed"))  # fmt: skip
+    assert free.causes[0].fault == "motor-no-start"
+    asked = steps(free)
+    assert asked[0] == "test-capacitor"
+    assert odds(stuck)["pump-jammed"] > odds(stuck)["motor-no-start"]
+    assert "test-capacitor" not in steps(call(study, **hums))  # the rotor comes first
+    dc = call(study_of_no_job(drive="dc"), **hums, step=[did("open-pump", "sound")])
+    assert "motor-no-start" not in odds(dc)  # a DC motor has none
+
+
+def test_a_pump_that_is_silent_at_sea_alone_has_no_power_there(study: Study) -> None:
+    dock = {"stream": "strong", "unit": "cools", "flow": "233 gal/h"}
+    said = "works at the dock, not under way"
+    for silent, fault in (("silent", "no-power-under-way"), ("rough", "intake-air")):
+        at_sea = {"stream": "none", "pump_sound": silent}
+        assert call(study, said=said, **dock, under_way=at_sea).causes[0].fault == fault
+    dark = call(study, said=said, **dock, under_way={"stream": "none", "pump_sound": "silent"})
+    assert steps(dark)[0] == "supply-under-way"
+    assert "supply-under-way" not in steps(call(study, stream="weak"))
+
+
+def test_a_basket_that_was_seen_clean_is_not_the_likeliest(unknown: Study) -> None:
+    """All that a look shows was looked at, and the pump runs stronger from a bucket."""
+    looks = [
+        did("open-seacock", "was fully open"), did("clean-basket", "clean"),
+        did("wiggle-hoses", "no change"), did("look-at-grate", "clean"),
+        did("follow-hoses", "sound all along"), did("clear-intake", "clear"),
+        did("seat-lid-and-clamps", "all was tight", stream="weak", flow="100 gal/h"),
+        did("feed-from-bucket", "the pump runs stronger"),
+    ]  # fmt: skip
+    inner = call(unknown, stream="weak", tools=HAND, pump_sound="normal", unit="cools", step=looks)
+    assert inner.causes[0].fault == "suction-blocked-inside"
+    assert "look-through-suction" in steps(inner)
+    assert odds(inner)["strainer-blocked"] < 0.7 * odds(inner)["suction-blocked-inside"]
+    looks[-1] = did("feed-from-bucket", "no change")
+    after = call(unknown, stream="weak", tools=HAND, pump_sound="normal", unit="cools", step=looks)
+    assert "look-through-suction" not in steps(after)
+
+
+def test_what_stops_the_stream_may_be_the_grate_or_the_basket(study: Study) -> None:
+    """A bag over the whole grate: nothing comes, and no seacock or bleed shows why."""
+    before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
+    stopped = call(study, **DRY, tools=HAND, step=before)
+    assert odds(stopped)["intake-fouled"] + odds(stopped)["strainer-blocked"] > 0.2
+    seen = call(study, **DRY, tools=HAND, step=[*before, did("look-at-grate", "fouled")])
+    assert seen.causes[0].fault == "intake-fouled"
+    assert seen.causes[0].severity > 0.9
+
+
+def test_a_pump_above_the_water_is_filled_and_not_bled() -> None:
+    high = study_of_no_job(pump_height=0.6)
+    asked = steps(call(high, **DRY))
+    assert "prime" in asked[:4]
+    assert not {"bleed", "loosen-outlet-hose"} & set(asked)
+    assert "prime" not in steps(call(study_of_no_job(), **DRY))
+
+
+def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:
+    """A stuck motor draws two to four times its current: twenty times is a clamp on other wires."""
+    healthy = float(call(study, stream="weak").healthy["pump_current"])
+    absurd = call(study, pump_current=f"{20 * healthy:.2f} A")
+    assert absurd.misfit
+    assert steps(absurd)[0] == "pump_current"
+    stuck = call(study, pump_current=f"{3 * healthy:.2f} A")
+    assert not stuck.misfit
+    assert {stuck.causes[0].fault, stuck.causes[1].fault} == {"pump-jammed", "motor-no-start"}

@@ -27,11 +27,12 @@ class Action:
     """One thing to do: minutes, risk (0 to 3), answers, and what it does to which fault.
 
     ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
-    first answer under any other fault. ``needs`` : whether this loop has what it takes. ``price`` :
-    minutes that its part costs. ``looks`` : the reading whose look it repeats, by the same words.
-    ``unseen`` : whether it puts right as often what nobody sees, such as a clamp that is tightened
-    or weed that goes overboard. ``leaves`` : faults of which it ends the trouble for now, and that
-    are still there to be put right.
+    first answer under any other fault. ``needs`` : whether this loop has what it takes.
+    ``by_severity`` : how much of the first answer's chance is left where a fault is as bad as this
+    share of its worst. ``price`` : minutes that its part costs. ``looks`` : the reading whose look
+    it repeats, by the same words. ``unseen`` : whether it puts right as often what nobody sees,
+    such as a clamp that is tightened or weed that goes overboard. ``leaves`` : faults of which it
+    ends the trouble for now, and that are still there to be put right.
 
     Of other things to do, each by its name or with what it showed, as `Step.line` has it:
     ``after`` : one of them is done before it may be; what one of them found is put right first.
@@ -47,7 +48,7 @@ class Action:
     otherwise: float
     effects: tuple[tuple[str, float, float], ...]
     needs: Callable[[Network], bool]
-    by_severity: bool = False
+    by_severity: Callable[[Array], Array] | None = None
     price: float = 0.0
     looks: str = ""
     unseen: bool = False
@@ -97,7 +98,7 @@ class Action:
         """Chance of the first answer under a fault of this severity; `likely` at its worst."""
         share: Array = np.ones(np.shape(severity))
         if self.by_severity and fault.high > 0:
-            share = np.sqrt(np.asarray(severity) / fault.high)
+            share = self.by_severity(np.asarray(severity) / fault.high)
         return self.otherwise + (likely - self.otherwise) * share
 
 

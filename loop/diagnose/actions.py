@@ -1,8 +1,7 @@
 """What can be done on a call that tells something, or puts it right: chances as a table.
 
 Every figure is an engineering estimate. A row gives, for a fault, the chance of the first answer
-and the chance that doing it cures the fault; ``by_severity`` marks first answers that a faint
-fault gives less often.
+and the chance that doing it cures the fault.
 """
 
 from collections.abc import Callable
@@ -15,7 +14,8 @@ from loop.diagnose.faults import BY_NAME as FAULT_BY_NAME
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study, in_single
-from loop.diagnose.statements import COMES_LATER
+from loop.diagnose.statements import AT_SPEED, COMES_LATER
+from loop.diagnose.words_seen import dirt_seen
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Discharge, Hose, Intake, Seacock, Strainer
 from loop.records import dataclass
@@ -44,11 +44,19 @@ def _has(kind: type, before: bool | None = None) -> Callable[[Network], bool]:
 
 
 def _bleed(network: Network) -> bool:
-    return had(network).bleed
+    return had(network).bleed and not _high(network)
 
 
 def _no_bleed(network: Network) -> bool:
-    return not _bleed(network)
+    return not had(network).bleed and not _high(network)
+
+
+def _high(network: Network) -> bool:
+    return had(network).high
+
+
+def _on_ac(network: Network) -> bool:
+    return network.pump.curve.drive != "dc"
 
 
 def _outlet_seen(network: Network) -> bool:
@@ -81,8 +89,8 @@ _SHORT = tuple(
     (name, 0.75, 0.0)
     for name in (
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
-        "pump-worn", "motor-weak", "supply-low", "wrong-pump", "pressure-hose-kinked",
-        "suction-air-leak", "check-valve-stuck", "generator-slow",
+        "suction-blocked-inside", "pump-worn", "motor-weak", "supply-low", "wrong-pump",
+        "pressure-hose-kinked", "suction-air-leak", "check-valve-stuck", "generator-slow",
     )
 )  # fmt: skip
 
@@ -91,7 +99,7 @@ _BEFORE_PUMP = tuple(
     (name, 0.9, 0.0)
     for name in (
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
-        "suction-air-leak",
+        "suction-blocked-inside", "suction-air-leak",
     )
 )  # fmt: skip
 
@@ -114,7 +122,7 @@ _WATER_CAME = (
 # What costs nothing, and is seen before the pump is opened.
 _FREE = (
     "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "bleed",
-    "loosen-outlet-hose", "outlet_temperature",
+    "loosen-outlet-hose", "prime", "outlet_temperature",
 )  # fmt: skip
 
 ACTIONS: tuple[Action, ...] = (
@@ -123,11 +131,13 @@ ACTIONS: tuple[Action, ...] = (
     Action("open-branch-valves", 2.0, 0, ("one was not open", "all were open"), 0.03,
            (("branch-valve-shut", 0.96, 0.93),), _branch_valves),
     Action("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
-           (("strainer-blocked", 0.98, 0.97), ("suction-air-leak", 0.2, 0.3)),
-           _has(Strainer, before=True), by_severity=True, looks="strainer_seen"),
+           (("strainer-blocked", 0.99, 0.97), ("suction-air-leak", 0.2, 0.3)),
+           _has(Strainer, before=True), by_severity=dirt_seen, looks="strainer_seen"),
     Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed,
            leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
     Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed,
+           leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
+    Action("prime", 12.0, 2, ("the stream comes", "no stream"), 0.05, _AIR, _high,
            leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
            (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
@@ -142,7 +152,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
            (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
     Action("look-at-grate", 3.0, 0, ("fouled", "clean"), 0.05,
-           (("intake-fouled", 0.55, 0.1),), _has(Intake, before=True), by_severity=True,
+           (("intake-fouled", 0.55, 0.1),), _has(Intake, before=True), by_severity=np.sqrt,
            again_after=_THEN),
     Action("read-label", 3.0, 0, ("wrong or reversed", "right"), 0.01,
            (("wrong-pump", 0.85, 0.0),), _always),
@@ -151,7 +161,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
            (("unit-off", 0.85, 0.75),), _has(Condenser)),
     Action("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
-           (("not-water-side", 0.4, 0.35),), _has(Condenser)),
+           (("not-water-side", 0.4, 0.35), ("refrigerant-low", 0.4, 0.35)), _has(Condenser)),
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always,
            again_after=_THEN),
@@ -169,7 +179,7 @@ ACTIONS: tuple[Action, ...] = (
             ("pump-air-bound", 0.5, 0.4)), _has(Hose), unseen=True, again_after=_WATER_CAME),
     Action("feed-from-bucket", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
            (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
-           by_severity=True, leaves=("pump-air-bound",), again_after=_THEN),
+           by_severity=np.sqrt, leaves=("pump-air-bound",), again_after=_THEN),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
            (("intake-fouled", 0.35, 0.45), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
@@ -181,10 +191,19 @@ ACTIONS: tuple[Action, ...] = (
     Action("fit-sound-pump", 35.0, 2, ("the stream is strong", "no change"), 0.04,
            (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
             ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95),
-            ("motor-dead", 0.95, 0.95)),
+            ("motor-dead", 0.95, 0.95), ("motor-no-start", 0.95, 0.95)),
            _always, price=60.0, after=("open-pump",),
            earlier=(*_FREE, "read-label", "feed-from-bucket", "seat-lid-and-clamps"),
            unless=("feed-from-bucket: the pump runs stronger",)),
+    Action("test-capacitor", 20.0, 1, ("at fault", "sound"), 0.03,
+           (("motor-no-start", 0.85, 0.85), ("motor-weak", 0.4, 0.35)), _on_ac, price=15.0,
+           after=("open-pump",)),
+    Action("supply-under-way", 5.0, 1, ("no power there", "power there"), 0.03,
+           (("no-power-under-way", 0.9, 0.7),), _always, said=AT_SPEED),
+    Action("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
+           (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.4)),
+           _has(Hose, before=True), earlier=(*_FREE, "feed-from-bucket"),
+           unless=("feed-from-bucket: no change",)),
     Action("run-until-it-fails", 30.0, 0, ("it fails", "it runs on"), 0.1, _COMES_LATER, _always,
            said=COMES_LATER),
     Action("open-header", 25.0, 2, ("zinc or weed in it", "clear"), 0.06,
@@ -193,7 +212,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("look-at-check-valve", 20.0, 2, ("stuck", "moves freely"), 0.04,
            (("check-valve-stuck", 0.93, 0.8),), _has(CheckValve)),
     Action("measure-refrigerant", 40.0, 1, ("charge or circuit at fault", "in order"), 0.08,
-           (("not-water-side", 0.8, 0.65),), _has(Condenser)),
+           (("not-water-side", 0.8, 0.65), ("refrigerant-low", 0.85, 0.7)), _has(Condenser)),
     Action("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
            (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser),
            unseen=True),

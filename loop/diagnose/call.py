@@ -229,7 +229,7 @@ class _Call(Reasons):
             left = tuple(filter(None, [mend(self.posterior, self.readings, self.left)]))
         else:
             left = gains(self.posterior, self.readings)
-        if self.well():
+        if self.well() or self.water_is_right():
             left = tuple(filter(harmless, left))
         first = self._again()
         if self.unread and not first:

@@ -55,8 +55,13 @@ def _is_hearsay(gain: Gain) -> bool:
 
 
 def harmless(gain: Gain) -> bool:
-    """Whether it opens nothing: where every reading is as it should be no other step is taken."""
-    return gain.column is not None or actions.BY_NAME[gain.key].risk < OPENS
+    """Whether it opens and buys nothing: where the water is as it should be no other is taken."""
+    return gain.column is not None or not risks(actions.BY_NAME[gain.key])
+
+
+def risks(action: Action) -> bool:
+    """Whether it opens the line, or puts a new part in."""
+    return action.risk >= OPENS or action.price > 0
 
 
 def is_drastic(action: Action) -> bool:

@@ -35,7 +35,7 @@ actions : name, ``in_files`` (its other name in a readings file), ``answers_also
     its answers), ``here`` (whether this loop has the parts for it: what was done is taken, but only
     these are proposed), ``leaves`` (faults that it ends for now and does not mend), ``after``,
     ``earlier``, ``unless``, ``again_after`` and ``said`` of `action`, ``drastic`` (not proposed
-    where it ``hardly`` cures), ``opens`` (nor where every reading is as it should be),
+    where it ``hardly`` cures), ``risks`` (nor where every reading is as it should be),
     ``cures_of`` (each fault that it cures, how often),
     first (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
@@ -53,7 +53,7 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.action import IT_FAILS, OPENS, Action
+from loop.diagnose.action import IT_FAILS, Action
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
@@ -76,7 +76,7 @@ from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
-from loop.diagnose.step_order import HARDLY, KNOWN, LEADS, LITTLE, SEEN_AT_SPEED, is_drastic
+from loop.diagnose.step_order import HARDLY, KNOWN, LEADS, LITTLE, SEEN_AT_SPEED, is_drastic, risks
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
 from loop.words.fault_rows import WORDS
@@ -283,7 +283,7 @@ def _action(study: Study, action: Action) -> dict[str, Any]:
         "leaves": list(action.leaves),
         "here": action.needs(study.bench.network),
         "drastic": is_drastic(action),
-        "opens": action.risk >= OPENS,
+        "risks": risks(action),
         "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),

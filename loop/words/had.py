@@ -7,13 +7,15 @@ from loop.words.template import fill
 @dataclass(frozen=True)
 class Has:
     """Whether there are a seacock and a strainer before the pump, a bleed after it, valves in
-    branches; and a check valve after the pump, through which nothing is filled backwards."""
+    branches; a check valve after the pump, through which nothing is filled backwards; and whether
+    the pump stands above the waterline (``{high}``, else ``{low}``), where none runs to it."""
 
     seacock: bool = True
     strainer: bool = True
     bleed: bool = True
     valves: bool = True
     check_valve: bool = False
+    high: bool = False
 
     def text(self, row: str) -> str:
         """A row with its blanks: ``{bleed}`` is there with a bleed, ``{no_bleed}`` without.
@@ -27,7 +29,7 @@ class Has:
             name if there else f"no_{name}": name.replace("_", " ") * there
             for name, there in parts.items()
         }
-        return fill(row, values, "us")
+        return fill(row, values | {"high" if self.high else "low": ""}, "us")
 
 
 ALL = Has()

@@ -55,6 +55,31 @@ ROWS: dict[str, Doing] = {
         "this loop has no bleed: [with the {seacock} open ]loosen the hose at the pump's outlet "
         "until water comes without bubbles; push it home, tighten the clamps, start the pump",
     ),
+    "prime": Doing(
+        "fill the pump with water", LINE_OPEN,
+        "this pump stands above the waterline: no water runs to it by itself. [Lift the "
+        "{strainer}'s lid, fill hose and pump through it, seat the lid dry and straight][Fill it "
+        "through the hose at its outlet, push that home and tighten it{no_strainer}]; [open the "
+        "{seacock}, ]start the pump at once, and find where it lost its water: it loses it at any "
+        "leak before it whenever it stops",
+    ),
+    "test-capacitor": Doing(
+        "have the pump's start capacitor tested",
+        f"{STEP_MAINS} The capacitor holds its charge with the breaker off.",
+        "have a qualified electrician test it, fit one of its own rating, and start the pump",
+    ),
+    "supply-under-way": Doing(
+        "see what feeds the pump under way", STEP_MAINS,
+        "shore power is gone there: with the boat under way see whether the inverter, generator or "
+        "battery that feeds the pump runs, how the transfer switch stands, and whether a lamp on "
+        "the same circuit is lit",
+    ),
+    "look-through-suction": Doing(
+        "look through the suction hose", LINE_OPEN,
+        "take the suction hose off at both ends and look through it against a light: an inner "
+        "lining comes loose and shows nothing outside[; with the boat out of the water see through "
+        "the {seacock} too that its ball turns with the handle]",
+    ),
     "seat-lid-and-clamps": Doing(
         "[seat the {strainer} lid, ]tighten the suction clamps", LINE_OPEN,
         "[clean and grease the {strainer} lid's seal, seat it straight; ]tighten every clamp "

@@ -108,6 +108,7 @@ _SEACOCK = {"did": "open-seacock", "saw": "was not fully open"}
 _LABEL = {"did": "read-label", "saw": "wrong or reversed"}
 _HOSES = {"did": "follow-hoses", "saw": "sound all along"}
 _FAILS = {"did": "run-until-it-fails", "saw": "it fails", "stream": "weak", "unit": "trips"}
+_OPENED = {"did": "open-pump", "saw": "sound"}
 _FED = {"did": "feed-from-bucket", "saw": "the pump runs stronger"}
 DONE: list[dict[str, Any]] = [
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}]},
@@ -133,7 +134,10 @@ DONE: list[dict[str, Any]] = [
     {"said": "new pump", "stream": "weak", "step": [_LABEL]},
     {"said": "after a rest", "stream": "strong", "unit": "cools", "step": [_HOSES, _FAILS]},
     {"said": "after a rest", "stream": "strong", "flow": "233 gal/h", "unit": "cools"},
-    {"stream": "weak", "step": [{"did": "open-pump", "saw": "sound"}, _FED]},
+    {"stream": "weak", "step": [_OPENED, _FED]},
+    {"stream": "none", "pump_sound": "hums", "step": [_OPENED]},
+    {"said": "not under way", "stream": "strong", "under_way": {"pump_sound": "silent"}},
+    {"flow": "233 gal/h", "condensing_temperature": "104 degF", "unit": "weak"},
 ]
 # Of a probability; and of any other number its share.
 NEAR = 1e-6

@@ -77,7 +77,7 @@ function ranked(s, call) {
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
-    well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
 }
@@ -148,7 +148,7 @@ function isSound(s, { call, order, well }, misfit) {
  */
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
-  const quiet = stillLeft(s, odd, misfit), every = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), left = odd.well && !misfit ? every.filter((one) => !s.actions.find(({ name }) => name === one.reading)?.opens) : every, doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const quiet = stillLeft(s, odd, misfit), every = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), left = (odd.well && !misfit) || odd.water_is_right ? every.filter((one) => !s.actions.find(({ name }) => name === one.reading)?.risks) : every, doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return unread(s, odd, misfit) ? ahead(showing(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
