@@ -10,7 +10,7 @@ IN_FILES: dict[str, str] = {
     "bleed": "crack the bleed",
     "loosen-outlet-hose": "let the air out at the pump's outlet",
     "prime": "fill the pump with water",
-    "test-capacitor": "have the start capacitor tested",
+    "test-capacitor": "have the pump's start capacitor tested",
     "supply-under-way": "see what feeds the pump under way",
     "look-through-suction": "look through the suction hose",
     "seat-lid-and-clamps": "seat the strainer lid, tighten the suction clamps",

@@ -198,7 +198,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("test-capacitor", 20.0, 1, ("at fault", "sound"), 0.03,
            (("motor-no-start", 0.85, 0.85), ("motor-weak", 0.4, 0.35)), _on_ac, price=15.0,
            after=("open-pump",)),
-    Action("supply-under-way", 5.0, 1, ("no power there", "power there"), 0.03,
+    Action("supply-under-way", 5.0, 0, ("no power there", "power there"), 0.03,
            (("no-power-under-way", 0.9, 0.7),), _always, said=AT_SPEED),
     Action("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
            (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.4)),

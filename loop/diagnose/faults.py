@@ -85,7 +85,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("check-valve-stuck", 0.03, 0.3, 1.0, changes.blocked, sites.check_valves),
     Fault("no-power", 0.03, 1.0, 1.0, changes.unpowered, sites.pump, "dead"),
     Fault("pump-jammed", 0.02, 1.0, 3.0, changes.jammed, sites.pump, "dead"),
-    Fault("motor-no-start", 0.015, 1.0, 3.0, changes.jammed, sites.pump_on_ac, "dead"),
+    Fault("motor-no-start", 0.009, 1.0, 3.0, changes.jammed, sites.pump_on_ac, "dead"),
     Fault("motor-dead", 0.02, 1.0, 1.0, changes.dead_motor, sites.pump, "dead"),
     Fault("motor-weak", 0.02, 0.1, 0.5, changes.weak_motor, sites.pump, "pump"),
     Fault("pump-worn", 0.07, 0.1, 0.5, changes.worn, sites.pump, "pump"),

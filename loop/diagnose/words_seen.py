@@ -43,7 +43,7 @@ _SOUND_OF = {
     "motor-weak": (0.42, 0.30, 0.24, 0.04),
     "pump-decoupled": (0.62, 0.30, 0.05, 0.03),
     "pump-worn": (0.72, 0.23, 0.03, 0.02),
-    "pump-air-bound": (0.48, 0.46, 0.04, 0.02),
+    "pump-air-bound": (0.49, 0.47, 0.02, 0.02),
     "suction-air-leak": _AIRY,
     "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
     "intake-fouled": (0.76, 0.20, 0.02, 0.02),

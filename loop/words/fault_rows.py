@@ -65,7 +65,7 @@ WORDS: dict[str, Wording] = {
         hazard="seat-lid-and-clamps",
     ),
     "suction-blocked-inside": Wording(
-        "suction blocked inside (hose lining, seacock ball)",
+        "suction blocked inside (hose lining, valve ball)",
         "passage {bad} closed",
         "take the suction hose off and look through it: replace one whose lining has come loose[; "
         "with the boat out of the water see that the {seacock}'s ball turns with its handle]",
@@ -173,13 +173,13 @@ WORDS: dict[str, Wording] = {
         "see what feeds the pump once shore power is gone: inverter, generator or battery, the "
         "transfer switch, that circuit's own breaker",
         "under way, see whether anything else on the pump's circuit has power",
-        hazard="supply-under-way",
+        hazard="check-breaker",
     ),
     "motor-no-start": Wording(
         "pump motor does not start (capacitor)",
         "it hums and does not turn, though its rotor is free",
         "switch off at once: a motor that does not start burns out; have a qualified electrician "
-        "test the start capacitor, which holds its charge with the breaker off, and replace it",
+        "test and replace the start capacitor",
         _SHUT + "breaker off, open the pump and turn the impeller by hand: it turns free",
         hazard="test-capacitor",
         when="If it still does not start",

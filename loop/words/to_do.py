@@ -69,13 +69,16 @@ ROWS: dict[str, Doing] = {
         "have a qualified electrician test it, fit one of its own rating, and start the pump",
     ),
     "supply-under-way": Doing(
-        "see what feeds the pump under way", STEP_MAINS,
+        "see what feeds the pump under way",
+        "Look, and open nothing: mains wiring is work for a qualified electrician.",
         "shore power is gone there: with the boat under way see whether the inverter, generator or "
         "battery that feeds the pump runs, how the transfer switch stands, and whether a lamp on "
         "the same circuit is lit",
     ),
     "look-through-suction": Doing(
-        "look through the suction hose", LINE_OPEN,
+        "look through the suction hose",
+        LINE_OPEN + "[ Loosen the hose at the {seacock} first: where water keeps coming its ball "
+        "does not turn with the handle, and the boat must be out of the water.]",
         "take the suction hose off at both ends and look through it against a light: an inner "
         "lining comes loose and shows nothing outside[; with the boat out of the water see through "
         "the {seacock} too that its ball turns with the handle]",
