@@ -71,7 +71,8 @@ def test_what_shows_behind_it_is_named_and_looked_for(study: Study) -> None:
 
 def test_what_runs_strong_and_cools_again_is_fixed(study: Study) -> None:
     step = {"did": "reset-unit", "saw": "it starts", "stream": "strong", "unit": "cools"}
-    result = call(study, OFF, step)
+    shown = {"flow": "233 gal/h", "condensing_temperature": "104 degF"}
+    result = call(study, OFF, step | shown)
     assert (result.fixed_by, result.done) == ("reset-unit", True)
     bled = {"did": "bleed", "saw": "air came", "stream": "weak", "flow": "231 gal/h"}
     enough = call(study, {"stream": "none"}, bled)  # the bucket says more than the eye

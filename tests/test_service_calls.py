@@ -361,7 +361,8 @@ def test_a_silent_pump_that_nothing_calls_for_is_no_dead_motor(study: Study) -> 
     assert odds(off, "motor-dead") < 0.5 * odds(quiet, "motor-dead")
     assert steps(off)[0] == "reset-unit"
     again = {"did": "reset-unit", "saw": "it starts", "stream": "strong"}
-    assert call(study, stream="none", pump_sound="silent", unit="off", step=[again]).done
+    started = call(study, stream="none", pump_sound="silent", unit="off", step=[again])
+    assert started.fixed_by == "reset-unit"
     # One unit of several that is off leaves the pump to the others.
     several = cabins(valves=False)
     off = call(several, pump_sound="silent", unit={"forward": "off"})
@@ -626,6 +627,21 @@ def test_the_order_to_switch_off_holds_until_the_hum_is_cured(
     assert is_said(result.headline, SAY, "headline-hums") == result.hums == ordered
 
 
+def test_a_pump_that_was_opened_stays_off_and_is_not_ordered_off_again(study: Study) -> None:
+    opened = {"did": "open-pump", "saw": "sound"}
+    hums = {"stream": "none", "pump_sound": "hums"}
+    result = call(study, **hums, step=[opened])
+    assert result.hums
+    assert is_said(result.headline, SAY, "headline-hums-off")
+    heard = call(study, **hums, step=[opened | {"pump_sound": "hums"}, {"did": "read-label"}])
+    assert is_said(heard.headline, SAY, "headline-hums")
+    told = call(study, stream="none", pump_sound="hums", pump_current="1.9 A")
+    assert leads_with(
+        pattern(SAY, "headline-hums").fullmatch(told.headline)["said"], title("pump-jammed")
+    )
+    assert WORDS["pump-jammed"].severity not in told.headline
+
+
 # Cured by one step, and what was done after it found nothing.
 CURED: list[tuple[str, dict[str, Any]]] = [
     ("look-at-discharge", {"stream": "weak", "step": [
@@ -707,18 +723,19 @@ def test_a_basket_that_was_clean_cured_nothing(study: Study) -> None:
 
 
 def test_until_what_was_wrong_is_read_again_the_call_is_not_done(study: Study) -> None:
-    """A pump's sound shows nothing of water that was short."""
+    """A pump's sound shows nothing of water that was short, nor a unit that cools at first."""
     handle = {"did": "open-seacock", "saw": "was not fully open"}
     before = {"said": "since haul-out", "stream": "weak", "flow": "90 gal/h"}
     for read, done in (
-        ({"pump_sound": "normal"}, False), ({"stream": "strong"}, True), ({"unit": "cools"}, True),
-        ({"flow": "231 gal/h"}, True),
+        ({"pump_sound": "normal"}, False), ({"stream": "strong"}, True),
+        ({"unit": "cools"}, False), ({"flow": "231 gal/h"}, True),
     ):  # fmt: skip
         result = call(study, **before, step=[handle | read])
         assert result.fixed > 0.7
         row = "headline-done" if done else "headline-fixed"
         assert is_said(result.headline, SAY, row, done=DOING["open-seacock"].title)
-        assert result.done == done == (result.next == ())
+        assert result.done == done
+        assert steps(result) == ([] if done else ["stream"])
     known = prepare(study.bench.job, {"seacock-partly-shut": 5.0})
     again = call(known, stream="strong", unit="trips", step=[handle | {"stream": "strong"}])
     assert again.fixed_by == "open-seacock"

@@ -9,6 +9,7 @@ from string import Formatter
 
 import pytest
 
+from loop.diagnose.ends import THEN
 from loop.diagnose.reading_kinds import KINDS
 from loop.words import (
     check_report,
@@ -75,9 +76,8 @@ def named() -> frozenset[str]:
 @cache
 def named_on_the_card() -> frozenset[str]:
     scripts = (LOOP / "card" / "static").glob("*.js")
-    return frozenset(
-        text for one in scripts for text in re.findall(r'"([\w-]+)"', one.read_text("utf-8"))
-    )
+    named = {text for one in scripts for text in re.findall(r'"([\w-]+)"', one.read_text("utf-8"))}
+    return frozenset(named.union(*((then.unknown, then.watch) for then in THEN.values())))
 
 
 @pytest.mark.parametrize("table", TABLES)

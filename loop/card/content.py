@@ -13,6 +13,7 @@ from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import Measured
 from loop.diagnose.readings import SEA, Readings
 from loop.sheet import Sheet
+from loop.sheet.in_words import in_words
 from loop.version import program_version
 
 _DIGEST = 12
@@ -69,7 +70,7 @@ def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) 
         title=study.bench.job.title,
         known=known,
         sheet=sheet,
-        drawing=drawing(sheet.result, sheet.figure_text) if sheet else None,
+        drawing=drawing(sheet.result, in_words(sheet.result)) if sheet else None,
         healthy=_healthy(study),
         cautions=sheet.result.cautions if sheet else tuple(found["cautions"]),
         identity=_identity(found),

@@ -18,6 +18,7 @@ ENGINE = (
     "once_fixed.js",
     "reasons.js",
     "put_right.js",
+    "ends.js",
     "answer.js",
 )
 PAGE = (

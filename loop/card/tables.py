@@ -9,13 +9,14 @@ from typing import Any
 
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
-from loop.diagnose.as_built import as_built
+from loop.diagnose.as_built import as_built, keeps_air
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
+from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, THEN, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
-from loop.diagnose.headline import OVERLAP, SURE
+from loop.diagnose.headline import OVERLAP, SUPPLY, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
@@ -35,6 +36,7 @@ from loop.diagnose.parse import BESIDE
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.shown import DIGITS
+from loop.diagnose.statements import ON_GENERATOR
 from loop.diagnose.tables import export
 from loop.diagnose.weights import LARGEST_WEIGHT
 from loop.words import faults as words
@@ -71,6 +73,7 @@ def tables(study: Study) -> dict[str, Any]:
         "faults": [fault.name for fault in FAULTS],
         "says": BOTH | ON_THE_CARD,
         "as_built": as_built(study),
+        "keeps_air": bool(keeps_air(study)),
         "notes": list(diagnose(job, Readings(), study).notes),
     }
 
@@ -100,6 +103,26 @@ _CONSTANTS: dict[str, Any] = {
     ],
     "sounds": {"keys": [SOUND, STREAM], "stands": list(STANDS), "comes": list(COMES)},
     "heat": {"sea": SEA, "leaves": LEAVES, "flow": FLOW, "missed": MISSED, "most": MOST_HEAT},
+    "then": {
+        name: {
+            "wants": [list(want) for want in one.wants],
+            "unknown": one.unknown,
+            "watch": one.watch,
+            "told": list(one.told),
+        }
+        for name, one in THEN.items()
+    },
+    "trips": list(TRIPS),
+    "lets_air_out": list(LETS_AIR_OUT),
+    "of_all_units": list(OF_ALL_UNITS),
+    "water": list(WATER),
+    "of_a_unit": list(OF_A_UNIT),
+    "supply": {
+        "faults": list(SUPPLY),
+        "said": ON_GENERATOR,
+        "read": "frequency",
+        "look": words.look(SUPPLY[0]),
+    },
     "listed": LISTED,
     "hiding": list(HIDING),
     "leading": LEADING,

@@ -8,7 +8,7 @@ from rich.text import Text
 
 from loop.cli.output import listed
 from loop.diagnose import Diagnosis, NextReading, named, shown
-from loop.diagnose.headline import OVERLAP, odds
+from loop.diagnose.headline import OVERLAP, odds, why_no_step
 from loop.diagnose.readings import Taken
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
@@ -91,8 +91,7 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
 def next_steps(result: Diagnosis, most: int) -> RenderableType:
     """The steps worth taking, best first."""
     if not result.next:
-        row = "next-done" if result.done else "next-left" if result.left else "next-none"
-        return Text(f"{SAY(row)}\n")
+        return Text(f"{SAY(why_no_step(result))}\n")
     blocks: list[RenderableType] = [
         Text.assemble((SAY("next-title"), "bold"), f"  {SAY('next-order')}")
     ]

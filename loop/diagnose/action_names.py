@@ -51,5 +51,6 @@ ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
          "shut", "one was shut", "closed", "one was closed"),
         ("open", "all open", "fully open", "all were fully open"),
     ),
+    "wiggle-hoses": (("the stream changes",), ()),
     "clean-basket": (("full", "blocked", "weed in it"), ("empty", "was clean")),
 }  # fmt: skip

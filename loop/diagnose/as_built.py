@@ -1,31 +1,78 @@
-"""Whether a loop with nothing wrong is short of water, or too hot, as its file has it."""
+"""What a loop with nothing wrong lacks as its file has it: it keeps air, is short, or too hot."""
 
+from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import TRIPS_AT
+from loop.hydraulics import solve
+from loop.margins.suction import above_water, pump_out
+from loop.parts.friction import ROUNDING
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
 
 
 def as_built(study: Study) -> str:
-    """One line about the unit that is shortest, or hottest; "" where all is well or without a file.
+    """One line: what keeps air in it, or the unit that is shortest, or hottest.
 
-    By the flows that `loop check` gives, and by the condensing temperature at which half trip.
+    "" where all is well or without a file. By the flows that `loop check` gives, and by the
+    condensing temperature at which half trip.
     """
+    return (keeps_air(study) or _short(study) or _hot(study)) if study.known else ""
+
+
+def keeps_air(study: Study) -> str:
+    """What lets the pump run dry with nothing wrong, of the dangers that `loop check` finds.
+
+    The pump, or a high point before it, above the water, with a pump that does not prime itself; or
+    a line that its shut-off head does not fill. "" for none, and without a file.
+    """
+    if "keeps air" not in study.memory:
+        study.memory["keeps air"] = _keeps_air(study) if study.known else ""
+    found: str = study.memory["keeps air"]
+    return found
+
+
+def _keeps_air(study: Study) -> str:
+    network, job = study.bench.network, study.bench.job
+    pump = network.pump
+    if pump_out(pump, network.heights[network.pump_index], job.boat):
+        return SAY("pump-out-as-built")
+    point = solve(job)
+    for path in air_paths(point.network, point):
+        for hump in path.suction.humps:
+            share = hump.distance / path.profile.pump_at
+            above = above_water(job.intake, job.pump, share, hump.height, job.boat)
+            if above > ROUNDING and not path.suction.self_priming:
+                height = hump.height if hump.above_water else above
+                return SAY("hump-as-built", above=show(height, "height", job.units))
+        if not path.starts:
+            needed, held = path.start_head, path.shutoff_head
+            return SAY(
+                "start-as-built",
+                needed=show(needed, "head", job.units),
+                held=show(held, "head", job.units),
+            )
+    return ""
+
+
+def _short(study: Study) -> str:
     place, job = study.bench, study.bench.job
-    if not study.known:
-        return ""
-    several = len(job.condenser) > 1
     network = place.network
     flows = [float(place.flows[network.line_of[part]]) for part in place.condenser_parts]
     share, worst = min(
         (flow / unit.needed_flow, number)
         for number, (flow, unit) in enumerate(zip(flows, place.units, strict=True))
     )
-    if share < 1:
-        unit = place.units[worst]
-        needed = show(unit.needed_flow, "flow", job.units)
-        flow = bare(flows[worst], "flow", job.units)
-        return SAY("short-as-built", unit=unit.name if several else None, flow=flow, needed=needed)
+    if share >= 1:
+        return ""
+    unit = place.units[worst]
+    needed = show(unit.needed_flow, "flow", job.units)
+    flow = bare(flows[worst], "flow", job.units)
+    several = unit.name if len(job.condenser) > 1 else None
+    return SAY("short-as-built", unit=several, flow=flow, needed=needed)
+
+
+def _hot(study: Study) -> str:
+    place, job = study.bench, study.bench.job
     healthy = study.natural(study.mean[study.healthy])
     hot, hottest = max(
         (float(healthy[number]), column.unit)

@@ -1,6 +1,7 @@
 """Readings, words and actions of a call, in their order → probabilities of faults."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -103,6 +104,19 @@ class Posterior:
         """Probability that something done after the step of this number has changed the loop."""
         return round(float(self.belief.weight[self.belief.since > step].sum()), SAME)
 
+    def still(self) -> "Posterior":
+        """The same of the rows that show trouble still; itself where none does.
+
+        For where trouble is read still after something was most likely put right: what is looked
+        for is what is left.
+        """
+        shows = self.study.shows[self.belief.now]
+        if not shows.any():
+            return self
+        left = belief.kept(self.belief, shows)
+        weight = _blamed(self.study, left)
+        return replace(self, belief=left, weight=weight, probability=_totals(self.study, weight))
+
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
         """The belief's rows without the lightest, which together weigh `least`, and weights.
 
@@ -141,8 +155,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         if not actions.BY_NAME[step.did].tells_nothing(readings.steps, number - 1):
             now = _done(study, now, step.did, step.saw, last, number)
         now = _taken(study, now, step if number >= void else step.of_the_day, last, number)
-    blamed = study.blamed(now.origin, now.now)
-    weight: Array = np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
+    weight = _blamed(study, now)
     probability = _totals(study, weight)
     count = sum(
         key in study.bench.at and key != SEA
@@ -151,6 +164,12 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     )
     nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())
     return Posterior(study, now, weight, probability, last, (nearest, count))
+
+
+def _blamed(study: Study, now: Belief) -> Array:
+    """Weight of every hypothesis that is to blame, (h,)."""
+    blamed = study.blamed(now.origin, now.now)
+    return np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
 
 
 def _totals(study: Study, weight: Array) -> Array:

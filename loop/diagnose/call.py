@@ -10,24 +10,18 @@ from loop.diagnose import actions
 from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
+from loop.diagnose.ends import end, to_show
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.gain import Gain
 from loop.diagnose.groups import EVEN, NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
-from loop.diagnose.left_there import left_there, mend
+from loop.diagnose.left_there import mend
 from loop.diagnose.never_together import SOUND
-from loop.diagnose.next_reading import gains, showing
+from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import (
-    PutRight,
-    proved,
-    put_right,
-    read_since,
-    still_wrong,
-    unread,
-)
+from loop.diagnose.put_right import PutRight, put_right, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
@@ -94,12 +88,8 @@ class _Call(Reasons):
         ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
         self.right: PutRight = put_right(study, self.rows, self.weight)
-        self.over = read_since(self, self.right) and not self.misfit()
-        left, mended = left_there(study, readings.steps, self.rows, self.weight)
-        self.unread = unread(self, self.right) or (mended if self.over else "")
-        self.left = left if self.over and not (self.unread or self.contradiction) else ""
-        ended = self.over and not (self.left or self.unread)
-        self.done = ended and proved(self, self.right)
+        self.end = end(self, self.right, self.rows, self.weight)
+        self.still_wrong, self.better = still_wrong(self, self.right, self.rows, self.weight)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
@@ -122,11 +112,15 @@ class _Call(Reasons):
             headline="",
             unknown=self.unknown,
             fixed=self.right.fixed,
-            fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
-            done=self.done,
-            left=self.left,
-            unread=self.unread,
-            still_wrong=still_wrong(self, self.rows, self.weight),
+            fixed_by=self.readings.steps[self.right.by - 1].did if self.end.over else "",
+            done=self.end.done,
+            left=self.end.left,
+            unread=self.end.unread,
+            unknown_why=self.end.unknown,
+            asked=bool(self.end.asks),
+            recurs=self.end.recurs,
+            still_wrong=self.still_wrong,
+            better=self.readings.steps[self.better - 1].did if self.better else "",
             hums=self._hums(),
             as_built=as_built(self.study),
             tools=self.readings.tools,
@@ -223,17 +217,21 @@ class _Call(Reasons):
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found: list[NextReading] = []
-        if self.done or self._sound():
+        ends = self.end
+        if ends.done or ends.recurs or self._sound():
             return ()
-        if self.left:
-            left = tuple(filter(None, [mend(self.posterior, self.readings, self.left)]))
+        if ends.left:
+            left = tuple(filter(None, [mend(self.posterior, self.readings, ends.left)]))
+        elif ends.unknown or ends.asks:
+            left = ends.asks
         else:
-            left = gains(self.posterior, self.readings)
-        if self.well() or self.water_is_right():
-            left = tuple(filter(harmless, left))
+            posterior = self.posterior.still() if self.still_wrong else self.posterior
+            left = gains(posterior, self.readings)
+            if self.well() or self.water_is_right():
+                left = tuple(filter(harmless, left))
         first = self._again()
-        if self.unread and not first:
-            first = showing(self.posterior, self.readings)
+        if ends.unread and not first:
+            first = to_show(self)
         keys = {gain.key for gain in first}
         for gain in (*first, *(gain for gain in left if gain.key not in keys)):
             expected: dict[str, Value] = {}

@@ -3,33 +3,41 @@
 from collections.abc import Collection
 from dataclasses import replace
 
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
+from loop.diagnose.ends import THEN
 from loop.diagnose.faults import HIDING
-from loop.diagnose.put_right import OVER
+from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
+from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
+from loop.diagnose.statements import ON_GENERATOR
 from loop.diagnose.step_order import LEADS
 from loop.units import System
 from loop.words.diagnosis import SAY
-from loop.words.faults import severity_words
+from loop.words.faults import is_graded, look, severity_words
+from loop.words.had import ALL
 from loop.words.template import capital
 
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
+# What swings with the volts at a pump that runs on AC, and with its hertz.
+SUPPLY = ("supply-low", "generator-slow")
 
 
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
     said = _line(result)
     if result.still_wrong:
-        read = result.readings.latest.values[result.still_wrong]
+        steps = result.readings.steps
+        read = [one.values[key] for one in steps if (key := result.still_wrong) in one.values][-1]
         still = f"{named(result.still_wrong)} {shown(result.still_wrong, read, result.job.units)}"
-        said = SAY(
-            "headline-runs-again", done=result.actions_tried[-1].title, still=still, said=said
-        )
-    return SAY("headline-hums", said=said) if result.hums else said
+        said = SAY("headline-runs-again", done=named(result.better), still=still, said=said)
+    if not result.hums:
+        return said
+    return SAY("headline-hums-off" if is_off(result.readings) else "headline-hums", said=said)
 
 
 def _line(result: Diagnosis) -> str:
@@ -40,8 +48,7 @@ def _line(result: Diagnosis) -> str:
     if result.left:
         return _still_to_do(result, step if first else "")
     if result.fixed_by and not result.unread and not result.contradiction:
-        row = "headline-done" if result.done else "headline-fixed"
-        return SAY(row, done=named(result.fixed_by))
+        return _ending(result, step if first and result.asked else None)
     if result.unread and first and proves(first.reading) and not result.contradiction:
         return SAY("headline-unread", done=named(result.unread), step=step)
     lead = result.causes[0] if result.causes else None
@@ -55,10 +62,10 @@ def _line(result: Diagnosis) -> str:
         return SAY("headline-pair", step=step, **pair)
     if no_fit:
         return SAY("headline-no-fit", step=step)
-    gone = lead is not None and lead.fault in HIDING and result.still_wrong  # it was that as well
+    was = lead is not None and (lead.fault in HIDING or result.fixed >= OVER)
+    gone = bool(result.still_wrong) and was  # it was that, and something else besides
     if lead is None or lead.present < LEADS or gone:
-        row = "headline-all-well" if result.well else "headline-none-leads"
-        return _built(result, SAY(row, step=step))
+        return _built(result, _none_leads(result, step))
     other = result.causes[1] if len(result.causes) > 1 else None
     with_it = other if other is not None and other.present >= LEADS else None
     said = SAY(
@@ -73,21 +80,75 @@ def _line(result: Diagnosis) -> str:
     return SAY("headline-doubtful", said=said) if result.misfit else said
 
 
+def _ending(result: Diagnosis, asked: str | None) -> str:
+    """A first line where the trouble is over for now: why that is no end yet, or that it is one.
+
+    ``asked`` : what would end it, as a step.
+    """
+    done = named(result.fixed_by)
+    if result.recurs:
+        return SAY("headline-recurs", done=done, built=result.as_built)
+    if result.unknown_why:
+        row = THEN[result.unknown_why]
+        then = SAY("headline-next", step=asked) if asked else SAY(row.watch)
+        return SAY("headline-unknown", done=done, unknown=SAY(row.unknown), then=then)
+    return SAY("headline-done" if result.done else "headline-fixed", done=done, step=asked)
+
+
 def _still_to_do(result: Diagnosis, step: str) -> str:
     """A first line where the trouble is over for now, and its cause is there still."""
-    left = next(cause for cause in result.causes if cause.fault == result.left)
+    fed = _one_of_the_supply(result)
+    left = fed or [next(cause for cause in result.causes if cause.fault == result.left)]
+    *most, last = (cause.title for cause in left)
+    there = min(sum(cause.present for cause in left), 1.0)
+    then = look(SUPPLY[0], ALL) if fed else left[0].fix
     return SAY(
-        "headline-left" if left.present >= LEADS else "headline-perhaps-left",
+        "headline-left" if there >= LEADS else "headline-perhaps-left",
         done=named(result.fixed_by),
-        cause=left.title,
-        odds=odds(left.present),
-        then=SAY("left-next", step=step) if step else capital(left.fix),
+        cause=SAY("group-any", most=", ".join(most) or None, last=last),
+        odds=odds(there),
+        then=SAY("left-next", step=step) if step else capital(then),
     )
+
+
+def _one_of_the_supply(result: Diagnosis) -> list[Cause]:
+    """What may be wrong with an AC pump's supply, where no hertz and no generator tell which."""
+    readings = result.readings
+    hertz = any("frequency" in one.numbers for one in (readings, *readings.steps))
+    if result.left not in SUPPLY or hertz or ON_GENERATOR in readings.said:
+        return []
+    if "frequency" not in result.healthy:
+        return []
+    return [cause for cause in result.causes if cause.fault in SUPPLY]
+
+
+def _none_leads(result: Diagnosis, step: str) -> str:
+    """A first line that names no cause: whether all is well, and what was found all the same."""
+    if not result.well:
+        return SAY("headline-none-leads", step=step)
+    found = found_so_far(result.readings)
+    row = "headline-all-well-but" if found else "headline-all-well"
+    return SAY(row, step=step, found=found)
+
+
+def found_so_far(readings: Readings) -> str:
+    """What was done and found at fault, in words; "" for nothing."""
+    steps = [one for one in readings.steps if one.saw == BY_NAME[one.did].answers[0]]
+    return "; ".join(f"{named(one.did)}, {one.saw}" for one in steps)
 
 
 def _built(result: Diagnosis, said: str) -> str:
     """A first line that names no fault, after what is wrong with the loop without one."""
     return SAY("headline-as-built", built=result.as_built, said=said) if result.as_built else said
+
+
+def why_no_step(result: Diagnosis) -> str:
+    """The row of words that says why an answer has no next step."""
+    if result.done:
+        return "next-done"
+    if result.left or result.recurs:
+        return "next-left"
+    return "next-watch" if result.unknown_why else "next-none"
 
 
 def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:
@@ -100,7 +161,7 @@ def settled(result: Diagnosis) -> str:
     """The fault that it was, where what was done has put it right; "" where that is not clear."""
     if not result.actions_tried or result.fixed < OVER or not result.causes:
         return ""
-    if result.contradiction:
+    if result.contradiction or not (result.done or result.left):
         return ""
     lead = result.causes[0]
     return lead.fault if lead.present >= OVER and lead.fault != "healthy" else ""
@@ -115,8 +176,8 @@ def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
 
 
 def _how_bad(lead: Cause, system: System) -> str | None:
-    """The severity in words; None of a fault that has but one."""
-    if lead.severity_high <= lead.severity_low:
+    """The severity in words; None of a fault that has but one, or that is said in one way."""
+    if lead.severity_high <= lead.severity_low or not is_graded(lead.fault):
         return None
     return severity_words(lead.fault, lead.severity, system)
 

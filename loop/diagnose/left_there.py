@@ -22,22 +22,23 @@ from loop.diagnose.study import Study
 STILL = 0.1
 
 
-def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array) -> tuple[str, str]:
-    """The likeliest fault that is still to be put right, and the mend after which nothing was read.
+def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array) -> tuple[str, int]:
+    """The likeliest fault that is still to be put right, and the last mend of one that was.
 
-    A fault's and an action's name, "" for none; of a belief's rows, so weighed.
+    A fault's name, "" for none, and the number of a step, from 1, 0 for none; of a belief's rows,
+    so weighed.
     """
-    left, mended, most = "", "", STILL
+    left, mended, most = "", 0, STILL
     for number, step in enumerate(steps, 1):
         for fault in actions.BY_NAME[step.did].leaves:
             odds = _quieted(study, fault, number, rows, weight)
             mends = [
                 after
-                for after in range(number, len(steps))
-                if actions.BY_NAME[steps[after].did].mends(fault)
+                for after, other in enumerate(steps[number:], number + 1)
+                if actions.BY_NAME[other.did].mends(fault)
             ]
-            if mends and odds >= STILL and not any(one.keys for one in steps[mends[0] :]):
-                mended = steps[mends[0]].did
+            if mends and odds >= STILL:
+                mended = max(mended, mends[0])
             elif not mends and odds >= most:
                 left, most = fault, odds
     return left, mended

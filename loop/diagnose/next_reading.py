@@ -9,7 +9,7 @@ from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA, proves
+from loop.diagnose.reading_kinds import RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
 from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, worth_it
@@ -95,22 +95,11 @@ def _may_be_asked(study: Study, column: Column, readings: Readings, known: Stand
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
-    return _at_hand(column, readings) and not ruled_out(study, column.key, known)
+    return at_hand(column, readings) and not ruled_out(study, column.key, known)
 
 
-def showing(posterior: Posterior, readings: Readings) -> tuple[Gain, ...]:
-    """The quickest reading at hand that shows whether a loop is right again; none where none may
-    be taken."""
-    study, known = posterior.study, standing(posterior, readings)
-    able = [
-        Gain(one.key, 0.0, 0.0, one.kind.minutes, one.kind.minutes, one)
-        for one in (*study.bench.columns, *study.bench.words)
-        if proves(one.key) and _at_hand(one, readings) and not ruled_out(study, one.key, known)
-    ]
-    return tuple(sorted(able, key=lambda gain: gain.minutes)[:1])
-
-
-def _at_hand(column: Column, readings: Readings) -> bool:
+def at_hand(column: Column, readings: Readings) -> bool:
+    """Whether what a reading takes is at hand."""
     return not column.kind.tool or readings.tools is None or column.kind.tool in readings.tools
 
 

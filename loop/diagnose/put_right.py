@@ -1,4 +1,4 @@
-"""Whether what was done has put it right, which step did, and whether that was seen since."""
+"""Whether what was done has put it right, which step did, and what was read since."""
 
 from collections.abc import Sequence
 
@@ -7,9 +7,9 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
-from loop.diagnose.reading_kinds import proves
-from loop.diagnose.readings import Taken
+from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.reasons import Reasons
+from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 from loop.records import dataclass
@@ -18,6 +18,11 @@ from loop.records import dataclass
 OVER = 0.7
 # What a stream is said to be that is enough, and a unit that is not.
 ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
+# What a unit does that does not do what it should.
+ILL = (*STOPPED, "weak")
+
+# With the pump's breaker off these are done, and it stays off until the pump is heard again.
+BREAKER_OFF = ("open-pump", "fit-sound-pump")
 
 
 @dataclass(frozen=True)
@@ -59,7 +64,7 @@ def trouble(call: Reasons, since: Sequence[Taken]) -> str:
     """What was read last that shows trouble still: a reading's key, "" where nothing does.
 
     A stream that is not strong, unless the bucket says that it is enough; too little in a bucket;
-    a unit that trips or stays off.
+    a unit that trips, stays off or cools weakly.
     """
     words = {key: word for one in since for key, word in one.words.items()}
     flows = {key: one.alone(key) for one in since for key in one.numbers if _is(key, "flow")}
@@ -74,37 +79,37 @@ def trouble(call: Reasons, since: Sequence[Taken]) -> str:
     stream = words.get("stream", ENOUGH[0])
     if stream not in (*ENOUGH, *(("weak",) if flows else ())):
         return "stream"
-    stopped = [key for key, word in words.items() if _is(key, "unit") and word in STOPPED]
-    return next(iter((*short, *stopped)), "")
+    ill = [key for key, word in words.items() if _is(key, "unit") and word in ILL]
+    return next(iter((*short, *ill)), "")
 
 
 def _is(key: str, kind: str) -> bool:
     return key.partition(".")[0] == kind
 
 
-def still_wrong(call: Reasons, rows: Belief, weight: Array) -> str:
-    """What shows trouble still where the last thing done has most likely brought the water back.
+def still_wrong(call: Reasons, found: PutRight, rows: Belief, weight: Array) -> tuple[str, int]:
+    """What shows trouble still, and the step since which it is better nevertheless.
 
-    A reading's key, as `trouble` has it; "" where nothing does, or no water came back by it.
+    A reading's key, as `trouble` has it, and the number of the step: the last, where it has most
+    likely brought the water back; or that which has put right what was wrong, where a unit is ill
+    all the same, and nothing done since it was seen can have changed that. "" and 0 where nothing
+    does, or nothing is better.
     """
     study, steps = call.study, call.readings.steps
+    if found.over and not call.contradiction:
+        key = trouble(call, steps[found.by - 1 :])
+        fresh = key in standing(call.posterior, call.readings).keys
+        return (key, found.by) if _is(key, "unit") and fresh else ("", 0)
     hiding = np.array([one.hiding is not None for one in study.instances])[study.owner]
     back = hiding[rows.origin] & ~hiding[rows.now] & (rows.since == len(steps))
     if not steps or float(weight[back].sum()) < OVER:
-        return ""
-    return trouble(call, steps[-1:])
+        return "", 0
+    key = trouble(call, steps[-1:])
+    return (key, len(steps)) if key else ("", 0)
 
 
-def proved(call: Reasons, found: PutRight) -> bool:
-    """Whether what shows it was read since as a healthy loop gives it, and was not so before."""
-    states = (call.readings, *call.readings.steps)
-    before, since = (
-        {
-            key: call.usual(call.study, one.alone(key))
-            for one in some
-            for key in one.keys
-            if proves(key) and (key in call.bench.at or key in call.study.words)
-        }
-        for some in (states[: found.by], states[found.by :])
-    )
-    return all(since.values()) and any(not before.get(key) for key in since)
+def is_off(readings: Readings) -> bool:
+    """Whether something was done with the pump off since it was heard last."""
+    states = (readings, *readings.steps)
+    heard = max((n for n, one in enumerate(states) if "pump_sound" in one.words), default=0)
+    return any(step.did in BREAKER_OFF for step in readings.steps[heard:])

@@ -75,7 +75,9 @@ class Reasons:
         if not self.readings.keys:
             return SAY("why-nothing-read")
         if name == "healthy":
-            return SAY("why-healthy" if self.well() else "why-healthy-against")
+            leads = self.posterior.ranked()[0] == cause
+            against = "why-healthy-leads" if leads else "why-healthy-against"
+            return SAY("why-healthy" if self.well() else against)
         return SAY("why-misfit" if self.misfit() else "why-not-against")
 
     def _speaking(self, study: Study, taken: Taken, rows: IntArray, weight: Array) -> list[str]:

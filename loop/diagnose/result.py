@@ -129,12 +129,15 @@ class Diagnosis(Answer):
     what else to know; ``tools`` those at hand, None for all; ``actions_tried`` what was done, in
     order; ``fixed`` the probability that what was done has put it right and that what may be left
     does not show; ``fixed_by`` the action that did, "" while that is not clear or nothing was read
-    since, or that shows trouble still; ``done`` whether what was read since is as a healthy loop
-    gives it; ``left`` the fault that was only quieted or gone round by that, else ""; ``unread``
-    the action that has likely put it right where nothing was read since, else ""; ``still_wrong``
-    the reading that shows trouble where the last thing done has brought the water back, else "";
-    ``hums`` whether the pump hums, as far as is known, and so must be switched off; ``as_built``
-    what is said of a loop that is short of water, or too hot, with nothing wrong, else "".
+    since, or that shows trouble still; ``done`` whether that is the end of it, as
+    `loop.diagnose.ends` has it; ``left`` the fault that was only quieted or gone round by that,
+    else ""; ``unknown_why`` the step by which it runs again, where why it failed is not known, else
+    ""; ``asked`` whether the next steps are those that would end it; ``recurs`` whether the loop as
+    built brings back what was put right; ``unread`` the action that has likely put it right where
+    nothing was read since, else ""; ``still_wrong`` the reading that shows trouble where something
+    done has made it ``better``, that action's name, else ""; ``hums`` whether the pump hums, as far
+    as is known, and so must be switched off; ``as_built`` what is said of a loop that keeps air, is
+    short of water, or too hot, with nothing wrong, else "".
     """
 
     job: Job
@@ -157,7 +160,11 @@ class Diagnosis(Answer):
     done: bool
     left: str
     unread: str
+    unknown_why: str
+    asked: bool
+    recurs: bool
     still_wrong: str
+    better: str
     hums: bool
     as_built: str
     tools: tuple[str, ...] | None

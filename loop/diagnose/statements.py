@@ -32,6 +32,8 @@ _DEAD = dict.fromkeys(
     0.005,
 )
 
+ON_GENERATOR = "only on the generator"
+
 STATEMENTS: tuple[Statement, ...] = (
     Statement("trips at noon only", 0.06, _DEAD | {
         "sea-warm": 0.5, "condenser-film": 0.25, "condenser-scaled": 0.25, "not-water-side": 0.3,
@@ -53,7 +55,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "intake-air": 0.8, "no-power-under-way": 0.7, "suction-air-leak": 0.1, "siphon-lost": 0.08,
         "suction-hose-collapsed": 0.04,
     }),
-    Statement("only on the generator", 0.02, {
+    Statement(ON_GENERATOR, 0.02, {
         "generator-slow": 0.7, "supply-low": 0.2, "no-power": 0.15, "motor-weak": 0.1,
     }),
     Statement("high-pressure fault", 0.35, {
@@ -114,6 +116,7 @@ STATEMENTS: tuple[Statement, ...] = (
 
 # What the customer says that one reading settles: which unit it is, and whether it shows at speed.
 ONE_UNIT = "only one of several units"
+OF_SEVERAL = (ONE_UNIT, "since a unit was added")
 AT_SPEED = ("works at the dock, not under way", "worse when she heels or in waves")
 
 # What is not seen at once: it is waited for.
@@ -151,6 +154,11 @@ ALSO: dict[str, str] = {
     "after a unit was added": "since a unit was added",
     "since the new unit": "since a unit was added",
 }
+
+
+def may_be_said(study: Study, statement: Statement) -> bool:
+    """Whether a boat may be spoken of so: no unit is added to one, nor is one of several ill."""
+    return statement.text not in OF_SEVERAL or not study.known or len(study.bench.units) > 1
 
 
 def chances(study: Study, statement: Statement) -> Array:

@@ -10,10 +10,10 @@ constants : ``tail`` ν; ``least``, the share of the heaviest row below which a 
     which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
     and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
     ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``hardly`` of `step_order`;
-    ``it_fails`` of `action`; ``group``,
-    ``negligible`` of `groups`; ``over``, ``enough``, ``stopped`` of `put_right`; ``proof`` of
-    `reading_kinds`; ``still`` of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again``
-    and ``no_longer`` of `standing`; ``likely`` of `bayes`.
+    ``it_fails`` of `action`; ``group``, ``negligible`` of `groups`; ``over``, ``enough``,
+    ``stopped``, ``ill`` and ``breaker_off`` of `put_right`; ``proof`` of `reading_kinds`; ``still``
+    of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of
+    `standing`; ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -38,7 +38,8 @@ actions : name, ``in_files`` (its other name in a readings file), ``answers_also
     where it ``hardly`` cures), ``risks`` (nor where every reading is as it should be),
     ``cures_of`` (each fault that it cures, how often),
     first (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
-statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
+statements : text, chance (instances,), ``here`` (whether it may be said of this boat: what was said
+    is taken, but only these are offered); ``said_also`` other words for them. at_speed : the stream
     with the boat at speed, a step where one of ``said`` was said; None where none is seen.
 ruled_out, first : step, seen, answers; ruled_out_by_both : step, pairs of seen and answers.
 of_the_day : keys.
@@ -64,7 +65,7 @@ from loop.diagnose.instruments import Column
 from loop.diagnose.left_there import STILL
 from loop.diagnose.names_meant import answers_also
 from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
-from loop.diagnose.put_right import ENOUGH, OVER, STOPPED
+from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
 from loop.diagnose.reading_kinds import (
     FIRST,
     PROOF,
@@ -112,7 +113,11 @@ def export(study: Study) -> dict[str, Any]:
         "shows": _packed(actions.difference(study)),
         "actions": [_action(study, action) for action in actions.ACTIONS],
         "statements": [
-            {"text": one.text, "chance": statements.by_instance(study, one)}
+            {
+                "text": one.text,
+                "chance": statements.by_instance(study, one),
+                "here": statements.may_be_said(study, one),
+            }
             for one in statements.STATEMENTS
         ],
         "said_also": statements.ALSO,
@@ -172,6 +177,8 @@ def _constants(study: Study) -> dict[str, Any]:
         "proof": list(PROOF),
         "enough": list(ENOUGH),
         "stopped": list(STOPPED),
+        "ill": list(ILL),
+        "breaker_off": list(BREAKER_OFF),
         "singled": SINGLED,
         "one_unit": statements.ONE_UNIT,
         "again": AGAIN,

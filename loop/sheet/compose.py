@@ -7,6 +7,7 @@ from loop.check import Change, CheckResult, CondenserResult, as_fixed, check
 from loop.job import Job
 from loop.sheet import asked, basis, card, cleaning, shopping, steps
 from loop.sheet.content import Fact, Sheet, UnitRow
+from loop.sheet.in_words import in_words
 from loop.sheet.inputs import inputs
 from loop.sheet.vents import vents
 from loop.units import show
@@ -17,13 +18,9 @@ from loop.words.actions import SetValve
 from loop.words.first_lines import all_well
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
-from loop.words.template import capital, counted, listed
 
 # Lines at the head of the sheet that are filled in by hand.
 _BY_HAND = ("by-hand-customer", "by-hand-boat", "by-hand-date", "by-hand-technician")
-
-# Branches that the drawing's words go into; more than a dozen nobody reads.
-_TOLD = 12
 
 
 def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = None) -> Sheet:
@@ -64,7 +61,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
             *asked.asked(fixed),
         ),
         items_note=shopping.note(),
-        figure_text=_figure_text(fixed, len(along)),
+        figure_text=in_words(fixed),
         card=() if _grave(result) or not repaired.whole else card.card(docked),
         card_note=card.note(),
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
@@ -113,13 +110,6 @@ def _change(change: Change) -> str:
     spoken = next(one for one in told(change.before.findings, job) if number in one.numbers)
     action = action_text(change.action, Speaker(job))
     return SAY("start-change", action=action, title=spoken.title.lower(), where=spoken.where)
-
-
-def _turns(high: int, low: int) -> str:
-    """How many high and low points there are, in words."""
-    highs = "drawn-one-high" if high == 1 else "drawn-several-high"
-    lows = "drawn-one-low" if low == 1 else "drawn-several-low"
-    return listed([SAY(highs, count=counted(high)), SAY(lows, count=counted(low))])
 
 
 def _facts(result: CheckResult, changed: bool) -> tuple[Fact, ...]:
@@ -178,30 +168,3 @@ def _unit_row(result: CheckResult, unit: CondenserResult, state: str) -> UnitRow
         rise=show(unit.temperature_rise, "temperature_difference", system) if runs else "—",
         condensing=card.condensing(unit.condensing_temperature, system),
     )
-
-
-def _figure_text(result: CheckResult, fitted: int) -> str:
-    """The drawn loop in words, for who cannot see it."""
-    system = result.job.units
-    said = []
-    intake = float(result.air[0].profile.heights[0])
-    for path in result.air[:_TOLD]:
-        heights = path.profile.heights
-        start = SAY("drawn-from", system, intake=intake)
-        turns = _turns(len(path.high_points), len(path.low_points))
-        said.append(
-            SAY(
-                "drawn-way",
-                system,
-                way=capital(path.branch) if path.branch else start,
-                top=float(heights.max()),
-                end=float(heights[-1]),
-                turns=turns,
-            )
-        )
-    if any(path.branch for path in result.air):
-        said.insert(0, SAY("drawn-intake", system, intake=intake))
-    if len(result.air) > _TOLD:
-        said.append(SAY("drawn-more", count=len(result.air) - _TOLD))
-    proposed = {(one.part, one.along) for path in result.air for one in path.proposed}
-    return SAY("drawn", said=" ".join(said), fitted=fitted, proposed=len(proposed))

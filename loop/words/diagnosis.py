@@ -6,25 +6,45 @@ from loop.words.template import Sayings
 BOTH: dict[str, str] = {
     # The first line, and the step that it names.
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
-    "headline-fixed": "It looks fixed by: {done}. Read again to be sure",
+    "headline-fixed": "It looks fixed by: {done}. Read again to be sure[. Next: {step}]",
     "headline-done": "It looks fixed by: {done}. What was read since is as it should be",
     "headline-left": "It runs since: {done}. Still to be put right: {cause}, {odds}. {then}",
     "headline-perhaps-left": (
         "It runs since: {done}. Not fixed yet: {cause} may be there still, {odds}. {then}"
     ),
     "left-next": "Next: {step}; then run it again and look",
+    "headline-recurs": "It runs since: {done}. It will come again. {built}",
+    # Why it failed, where that is not known; and what to do where no reading at hand tells.
+    "headline-unknown": "It runs since: {done}. {unknown}. {then}",
+    "headline-next": "Next: {step}",
+    "unknown-air": "How the air came in is not found yet",
+    "watch-air": "Look at the stream again after ten minutes",
+    "unknown-trip": "Why the unit was off is not known yet",
+    "watch-trip": (
+        "Run it for half an hour, and note its fault code; if it trips again leave it off until "
+        "its flow and its temperatures were read"
+    ),
+    "unknown-power": "Why the pump had no power is not known yet",
+    "watch-power": (
+        "If it goes again leave it off, and have a qualified electrician measure what the pump "
+        "draws"
+    ),
     "headline-unread": "It may be fixed by: {done}. To see whether it is, next: {step}",
-    "headline-runs-again": "Water comes again since: {done}. Still wrong: {still}. {said}",
+    "headline-runs-again": "It is better since: {done}. Still wrong: {still}. {said}",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
+    "headline-all-well-but": (
+        "Every reading so far is as it should be, but this was found: {found}. Next: {step}"
+    ),
     "headline-sound": (
         "Every reading is as it should be: nothing to be found now. Note the fault code that the "
         "unit shows, and read again when it trips"
     ),
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
     "headline-hums": "Switch the pump off at its breaker now: its motor burns. {said}",
+    "headline-hums-off": "Leave the pump's breaker off: its motor hums and burns. {said}",
     "headline-as-built": "{built}. {said}",
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
@@ -46,6 +66,7 @@ BOTH: dict[str, str] = {
     "next-order": "What settles most for its minutes and risk comes first.",
     "next-done": "Nothing more to do: it looks fixed.",
     "next-left": "Nothing more to read or try: put right what is named above.",
+    "next-watch": "Nothing more to read or try with these tools: do as the first line says.",
     "next-none": "Nothing is left to read or try with these tools that would tell more.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
@@ -55,6 +76,9 @@ BOTH: dict[str, str] = {
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
     "why-healthy-against": "the readings speak more for a fault than for a healthy loop",
+    "why-healthy-leads": (
+        "the readings speak more for some fault, but each of these is rarer than a sound loop"
+    ),
     "why-nothing-read": "how common it is; nothing has been read yet",
     "why-misfit": "it fits no worse than the others; no fault fits the readings",
     "why-not-against": "the readings taken do not speak against it",
@@ -152,6 +176,18 @@ IN_THE_PROGRAM: dict[str, str] = {
         "Weights of faults: the program's own, and what was found on visits ({visits})."
     ),
     "fix-then": "{first}. {when}: {then}",
+    "pump-out-as-built": (
+        "This loop loses its water as built: its pump comes above the waterline and does not prime "
+        "itself; see loop check"
+    ),
+    "hump-as-built": (
+        "This loop holds air as built: its suction has a high point {above} above the waterline, "
+        "and the pump does not prime itself; see loop check"
+    ),
+    "start-as-built": (
+        "This loop does not fill as built: that takes {needed} of head, and the pump holds {held}; "
+        "see loop check"
+    ),
     "short-as-built": (
         "This loop is short as built: [{unit} gets ]{flow} of {needed}; see loop check"
     ),

@@ -59,8 +59,8 @@ WORDS: dict[str, Wording] = {
     "suction-hose-collapsed": Wording(
         "suction hose collapsed or kinked",
         "bore narrowed by {bad}",
-        "replace the hose with one that suction cannot collapse (wire or hard helix); ease the "
-        "bend",
+        "where a hose before the pump goes flat replace it with one that suction cannot collapse "
+        "(wire or hard helix); ease a bend that is too tight, and support it",
         "feel along the suction hose with the pump running and warm: it goes flat or soft",
         hazard="seat-lid-and-clamps",
     ),
@@ -120,7 +120,8 @@ WORDS: dict[str, Wording] = {
         "air locked in a branch",
         "branch {bad} closed by air",
         "[shut the other branches' {valves} for a minute so that all the water pushes the air out "
-        "of this one][fill the line and purge it{no_valves}]",
+        "of this one; open them again, and see that every unit still has its water][fill the line "
+        "and purge it{no_valves}]",
         "tap along the branch: it sounds hollow; its unit's hoses stay at the cabin's temperature",
         hazard="close-other-units",
     ),

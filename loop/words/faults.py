@@ -81,6 +81,11 @@ def severity_words(
     return fill(row.severity, {"bad": bad}, system)
 
 
+def is_graded(name: str) -> bool:
+    """Whether what is said of a fault's severity goes with the severity."""
+    return "{bad}" in WORDS[name].severity
+
+
 def cautions(name: str) -> tuple[str, ...]:
     """The cautions that go with a fault or a pair, of `CAUTIONS`."""
     faults = set(name.split(" + "))

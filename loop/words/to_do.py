@@ -91,7 +91,8 @@ ROWS: dict[str, Doing] = {
     "wiggle-hoses": Doing(
         "wiggle the hoses", "Hands clear of fans, belts and hot pipes.",
         "with the pump running feel along each hose from intake to discharge; lift and bend it a "
-        "little, and watch the stream",
+        "little, and [watch the {stream}][listen to the pump and feel its outlet hose, as no "
+        "stream is to be seen{no_stream}]",
     ),
     "follow-hoses": Doing(
         "follow every hose by hand", "Hands clear of fans, belts and hot pipes.",
@@ -142,11 +143,13 @@ ROWS: dict[str, Doing] = {
     "swap-supply": Doing(
         "run the pump from another supply", STEP_MAINS,
         "run the pump from another outlet, battery or the dock instead of the generator, of the "
-        "same voltage and frequency",
+        "same voltage and frequency, and read the stream there; before anything else is done put "
+        "the pump back on its own supply",
     ),
     "close-other-units": Doing(
         "close the other units' valves", "Leave one way open for the pump's water.",
-        "shut off the branches of the units that cool, and watch the short one",
+        "shut off the branches of the units that cool, and watch the short one; open them again "
+        "before anything else is read, and see that every unit still has its water",
     ),
     "set-branch-valves": Doing(
         "set the branch valves", "Never shut them all: the pump must have a way for its water.",

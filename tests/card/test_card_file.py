@@ -15,8 +15,10 @@ from loop.card import card, index, to_html, to_pdf
 from loop.diagnose import prepare
 from loop.job import parse_job
 from loop.sheet import sheet
+from loop.words.job_sheet import SAY
 from tests.browser import Phone
 from tests.loops import plain_loop
+from tests.said import is_said
 
 MEGABYTE = 1_000_000
 
@@ -35,6 +37,13 @@ def test_a_card_is_one_small_file_that_may_run_and_load_nothing_else(made: Any) 
         digest = base64.b64encode(hashlib.sha256(inline.encode()).digest()).decode()
         assert f"{rule} 'sha256-{digest}'" in rules
     assert not re.findall(r"""(?:src|href|action)\s*=\s*["'](?!data:)""", text.split("<script")[0])
+
+
+@pytest.mark.parametrize(("name", "fitted"), [("petrel", "0"), ("curlew", "1")])
+def test_the_loop_in_words_is_the_loop_that_is_drawn(name: str, fitted: str, made: Any) -> None:
+    """As it was found: nobody looks for a bleed that a fix would bring."""
+    drawn = made(name).card.drawing
+    assert is_said(drawn.in_words, SAY, "drawn", fitted=fitted)
 
 
 HOSTILE = (

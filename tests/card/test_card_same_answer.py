@@ -123,6 +123,8 @@ DONE: list[dict[str, Any]] = [
     {"stream": "weak", "step": [_BASKET, {"did": "wiggle-hoses", "saw": "no change"}]},
     {"stream": "none", "pump_sound": "hums", "step": [{"did": "check-breaker", "saw": "was on"}]},
     {"pump_sound": "hums", "step": [{"did": "fit-sound-pump", "stream": "strong"}]},
+    {"pump_sound": "hums", "step": [{"did": "open-pump", "saw": "sound"}]},
+    {"pump_sound": "hums", "pump_current": "1.9 A", "stream": "none"},
     {"stream": "none", "pump_sound": "silent"},
     {"stream": "none", "pump_sound": "silent", "unit": "off"},
     {"said": "not under way", "stream": "strong"},
@@ -139,6 +141,54 @@ DONE: list[dict[str, Any]] = [
     {"said": "not under way", "stream": "strong", "under_way": {"pump_sound": "silent"}},
     {"flow": "233 gal/h", "condensing_temperature": "104 degF", "unit": "weak"},
 ]
+# How a call ends, or what it asks for before it does.
+_WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}
+_RESET = {"did": "reset-unit", "saw": "it starts", "unit": "cools"}
+_RESET_ONE = {"did": "reset-unit", "saw": "it starts", "unit": {"stateroom": "cools"}}
+_EASED = {"did": "follow-hoses", "saw": "kinked or flat somewhere", "stream": "strong"}
+_OPENED = {"did": "open-seacock", "saw": "was not fully open", "stream": "strong"}
+_OFF = {"stream": "strong", "unit": "off"}
+_SOUND = {"stream": "strong", "unit": "cools"}
+_SILENT = {"stream": "none", "pump_sound": "silent"}
+_SHOWN = {"flow": "233 gal/h", "condensing_temperature": "104 degF"}
+ENDS: list[dict[str, Any]] = [
+    {**_SOUND, "step": [{"did": "clean-basket", "saw": "dirty"} | _SOUND]},
+    {"stream": "strong", "unit": "weak", "flow": "233 gal/h", "outlet_temperature": "89 degF"},
+    {"stream": "weak", "unit": "trips", "step": [_OPENED]},
+    {"stream": "weak", "unit": "trips", "step": [_OPENED | {"unit": "cools"}]},
+    {"stream": "weak", "unit": "trips", "step": [_OPENED | _SHOWN | {"unit": "trips"}]},
+    {"stream": "weak", "unit": "trips", "step": [_OPENED | _SHOWN | {"unit": "weak"}]},
+    {"stream": "weak", "condensing_temperature": "125 degF", "step": [_OPENED]},
+    {"said": "HP fault", "stream": "weak", "step": [_OPENED]},
+    {**_SILENT, "step": [_WAS_OFF]},
+    {**_SILENT, "step": [_WAS_OFF | {"pump_current": "0.57 A"}]},
+    {**_SILENT, "tools": "bucket", "step": [_WAS_OFF]},
+    {**_OFF, "step": [_RESET]},
+    {**_OFF, "step": [_RESET | _SHOWN]},
+    {**_OFF, "tools": "none", "step": [_RESET]},
+    {"stream": "none", "pump_sound": "rough", "step": [_BLED]},
+    {"stream": "none", "pump_sound": "rough", "step": [_BLED, _SEATED]},
+    {"stream": "none", "pump_sound": "rough", "step": [_BLED, _SEATED | {"stream": "strong"}]},
+    {"said": "since haul-out", "stream": "none", "step": [_BLED]},
+    {"said": "after it has run a while", "stream": "weak", "step": [_EASED]},
+    {"stream": "weak", "supply": "92 V", "step": [_OTHER_SUPPLY]},
+    {"stream": "weak", "supply": "92 V", "frequency": "48 Hz", "step": [_OTHER_SUPPLY]},
+]
+# The same of a loop that holds air as built, and of one of several units.
+_FREED = {"did": "loosen-outlet-hose", "saw": "air came", "stream": "strong"}
+_COMES = {"did": "close-other-units", "saw": "the short unit comes to life", "stream": "strong"}
+_BRANCH = {"stream": "weak", "unit": {"stateroom": "trips"}}
+_COOL = {"unit": {"stateroom": "cools", "wheelhouse": "cools"}}
+ENDS_ELSEWHERE: dict[str, list[dict[str, Any]]] = {
+    "petrel": [{"stream": "none", "step": [_FREED]}, {"stream": "weak", "step": [_BASKET]}],
+    "razorbill-balanced": [
+        {**_BRANCH, "step": [_COMES]},
+        {**_BRANCH, "step": [_COMES | _COOL]},
+        {**_BRANCH, "step": [_OPENED | _COOL, {"did": "close-other-units", "saw": "no change"}]},
+        {"unit": {"stateroom": "off"}, "stream": "strong", "step": [_RESET_ONE]},
+        {"said": "HP fault", "stream": "weak", "step": [_OPENED]},
+    ],
+}
 # Of a probability; and of any other number its share.
 NEAR = 1e-6
 
@@ -236,7 +286,7 @@ def test_readings_that_nothing_explains_are_answered_whenever_they_were_taken(
 def test_readings_that_contradict_each_other_are_answered_the_same(each: int, made: Any) -> None:
     one: Made = made("kittiwake")
     impossible = IMPOSSIBLE[::each]
-    given = [readings for readings, _ in impossible] + POSSIBLE[::each] + DONE
+    given = [readings for readings, _ in impossible] + POSSIBLE[::each] + DONE + ENDS
     calls = [(table, parse_readings(table, one.study.bench.job)) for table in given]
     found = answers(tables(one.study), [table for table, _ in calls])
     assert [tuple(answer["contradiction"]) for answer in found[: len(impossible)]] == [
@@ -254,6 +304,15 @@ def test_a_loop_that_is_short_as_built_is_answered_the_same(name: str, made: Any
     found = answers(tables(one.study), given)
     assert is_said(found[0]["headline"], SAY, "headline-as-built")
     expect_same(one.study, calls, found)
+
+
+@pytest.mark.skipif(NODE is None, reason="no node on this machine")
+@pytest.mark.parametrize("name", ENDS_ELSEWHERE)
+def test_a_call_ends_the_same(name: str, made: Any) -> None:
+    one: Made = made(name)
+    given = ENDS_ELSEWHERE[name]
+    calls = [(table, parse_readings(table, one.study.bench.job)) for table in given]
+    expect_same(one.study, calls, answers(tables(one.study), given))
 
 
 @pytest.mark.skipif(NODE is None, reason="no node on this machine")

@@ -76,7 +76,7 @@ function ranked(s, call) {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
+    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
@@ -147,10 +147,12 @@ function isSound(s, { call, order, well }, misfit) {
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function nextSteps(s, odd, misfit) {
-  if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
-  const quiet = stillLeft(s, odd, misfit), every = quiet ? mendOf(s, odd, quiet) : steps(s, odd.found, odd.call), left = (odd.well && !misfit) || odd.water_is_right ? every.filter((one) => !s.actions.find(({ name }) => name === one.reading)?.risks) : every, doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const end = endOf(s, odd, misfit);
+  if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
+  const right = (odd.well && !misfit) || odd.water_is_right, safe = (/** @type {Gain} */ one) => !right || !s.actions.find(({ name }) => name === one.reading)?.risks;
+  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
-  if (!doubted && !fitsNone(s, odd, misfit)) return unread(s, odd, misfit) ? ahead(showing(s, odd)) : left;
+  if (!doubted && !fitsNone(s, odd, misfit)) return end.unread ? ahead(toShow(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
   return ahead(again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })));
@@ -164,22 +166,31 @@ function nextSteps(s, odd, misfit) {
 function headline(s, odd, misfit, lead, first) {
   const { leads } = s.constants, todo = first ? brief(s, first) : tell(s, "no-step");
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
-  const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
-  if (fixed) return fixed;
-  const to = unread(s, odd, misfit);
+  const end = endOf(s, odd, misfit), to = end.unread, noFit = fitsNone(s, odd, misfit), ending = endingLine(s, odd, end);
+  if (ending) return ending;
   if (to && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, to), step: todo }));
   const told = lead && lead.fault !== "healthy" && lead.present >= leads;
   if (odd.well && !misfit && !first && !odd.hums && !told) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
-  if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
+  if (!lead || lead.present < leads || (odd.still_wrong && (s.constants.hiding.includes(lead.fault) || odd.fixed >= s.constants.over))) return ordered(s, odd, built(s, noneLeads(s, odd, misfit, todo)));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const named = tell(s, "headline-cause", {
-    cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
+    cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low && s.instances[cause].severity[0].includes("{bad}") ? severityWords(s, cause, lead.severity) : undefined,
     ...(share < leads ? {} : { other: s.instances[other].title, other_odds: odds(s, share) }),
   });
   const said = lead.fault === "healthy" ? built(s, named) : named;
   return ordered(s, odd, misfit ? tell(s, "headline-doubtful", { said }) : said);
+}
+
+/** What was done and found at fault, in words; "" for nothing. @param {Study} s @param {Call} call */
+const foundSoFar = (s, call) => call.steps.filter(({ did, saw }) => saw === s.actions.find(({ name }) => name === did).answers[0]).map(({ did, saw }) => `${titleOf(s, did)}, ${saw}`).join("; ");
+
+/** A first line that names no cause: whether all is well so far, and what was found all the same. @param {Study} s @param {Odd} odd @param {string} misfit @param {string} todo */
+function noneLeads(s, odd, misfit, todo) {
+  if (!odd.well || misfit) return tell(s, "headline-none-leads", { step: todo });
+  const found = foundSoFar(s, odd.call);
+  return tell(s, found ? "headline-all-well-but" : "headline-all-well", { step: todo, found });
 }
 
 /** A first line that names no fault, after what is wrong with the loop without one. @param {Study} s @param {string} said */
@@ -187,9 +198,9 @@ const built = (s, said) => (s.as_built ? tell(s, "headline-as-built", { built: s
 
 /** A first line; before it what came back and what is still wrong, and the order to switch off a pump that hums. @param {Study} s @param {Odd} odd @param {string} said */
 function ordered(s, odd, said) {
-  const key = odd.still_wrong, { numbers, words } = latestOf(s, odd.call), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
-  const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.call.steps.length - 1].did), still, said }) : said;
-  return odd.hums ? tell(s, "headline-hums", { said: whole }) : whole;
+  const key = odd.still_wrong, read = (kind) => Object.assign({}, ...odd.call.steps.map((one) => one[kind])), numbers = read("numbers"), words = read("words"), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
+  const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.better - 1].did), still, said }) : said;
+  return odd.hums ? tell(s, isOff(s, odd.call) ? "headline-hums-off" : "headline-hums", { said: whole }) : whole;
 }
 
 /** A step and its minutes. @param {Study} s @param {{ title: string, minutes: number }} one */
@@ -197,19 +208,29 @@ const brief = (s, { title, minutes }) => tell(s, "step-brief", { title, minutes 
 
 /** A first line where the trouble is over for now, and its cause is there still. @param {Study} s @param {Odd} odd @param {string} fault */
 function leftLine(s, odd, fault) {
-  const cause = odd.order.find((i) => s.instances[i].fault === fault), share = present(s, odd.found, cause), { title, fix } = s.instances[cause], [next] = mendOf(s, odd, fault);
+  const fed = oneOfTheSupply(s, odd, fault), left = fed.length ? fed : odd.order.filter((i) => s.instances[i].fault === fault).slice(0, 1), titles = left.map((i) => s.instances[i].title), [next] = mendOf(s, odd, fault);
+  const share = Math.min(left.reduce((sum, i) => sum + present(s, odd.found, i), 0), 1), then = fed.length ? s.constants.supply.look : s.instances[left[0]].fix;
   return tell(s, share >= s.constants.leads ? "headline-left" : "headline-perhaps-left", {
-    done: titleOf(s, odd.fixed_by), cause: title, odds: odds(s, share),
-    then: next ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(fix),
+    done: titleOf(s, odd.fixed_by), odds: odds(s, share), cause: tell(s, "group-any", { most: titles.slice(0, -1).join(", ") || undefined, last: titles[titles.length - 1] }),
+    then: next ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
   });
 }
 
-/** What is said where it looks fixed; "" where it does not. @param {Study} s @param {Odd} odd @param {string} misfit */
-function fixedLine(s, odd, misfit) {
-  if (!fixedBy(odd, misfit) || odd.contradiction.length || unread(s, odd, misfit)) return "";
-  const left = stillLeft(s, odd, misfit);
-  if (left) return ordered(s, odd, leftLine(s, odd, left));
-  return ordered(s, odd, tell(s, isDone(s, odd, misfit) ? "headline-done" : "headline-fixed", { done: titleOf(s, odd.fixed_by) }));
+/** What may be wrong with an AC pump's supply, where no hertz and no generator tell which. @param {Study} s @param {Odd} odd @param {string} left */
+function oneOfTheSupply(s, { call, order }, left) {
+  const { faults, said, read: hertz } = s.constants.supply, known = [call, ...call.steps].some(({ numbers }) => hertz in numbers) || call.said.includes(said);
+  return faults.includes(left) && !known && s.at.has(hertz) ? order.filter((i) => faults.includes(s.instances[i].fault)) : [];
+}
+
+/** A first line where the trouble is over for now: why that is no end yet, or that it is one; "" where it is not over. @param {Study} s @param {Odd} odd @param {End} end */
+function endingLine(s, odd, end) {
+  if (!end.over || end.unread) return "";
+  const done = titleOf(s, odd.fixed_by), [first] = end.asks, next = first && brief(s, { title: askOf(s, first.reading), minutes: first.minutes }), said = (row, more = {}) => ordered(s, odd, tell(s, row, { done, ...more }));
+  if (end.left) return ordered(s, odd, leftLine(s, odd, end.left));
+  if (end.recurs) return said("headline-recurs", { built: s.as_built });
+  if (!end.unknown) return said(end.done ? "headline-done" : "headline-fixed", { step: end.done ? undefined : next });
+  const { unknown: what, watch } = s.constants.then[end.unknown];
+  return said("headline-unknown", { unknown: tell(s, what), then: next ? tell(s, "headline-next", { step: next }) : tell(s, watch) });
 }
 
 /** What a call leaves unused, in words. @param {Study} s @param {Call} call */
@@ -226,9 +247,9 @@ function notes(s, call) {
 function diagnose(s, table, units) {
   const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd);
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
-  const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
+  const end = endOf(s, odd, misfit), next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: line, causes, next, groups: groupsOf(s, odd, next[0]?.reading ?? ""), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), left: stillLeft(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
+    headline: line, causes, next, groups: groupsOf(s, odd, next[0]?.reading ?? ""), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: end.done, left: end.left, hums: odd.hums, as_built: s.as_built,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }

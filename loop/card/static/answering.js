@@ -99,6 +99,7 @@ function answering(s, store, toSpeed) {
   function render(odd, gains) {
     const { call } = odd,
       misfit = misfitOf(s, odd),
+      end = endOf(s, odd, misfit),
       last = call.steps[call.steps.length - 1];
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));
@@ -114,7 +115,7 @@ function answering(s, store, toSpeed) {
       last
         ? el("p", {
             class: "again",
-            text: isDone(s, odd, misfit) ? `Done: ${titleOf(s, last.did)}.` : `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.`,
+            text: end.done ? `Done: ${titleOf(s, last.did)}.` : `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.`,
           })
         : "",
       el(
@@ -124,7 +125,7 @@ function answering(s, store, toSpeed) {
         el("p", { class: "note", text: tell(s, "next-order") }),
         next.length
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
-          : el("p", { text: tell(s, isDone(s, odd, misfit) ? "next-done" : stillLeft(s, odd, misfit) ? "next-left" : "next-none") }),
+          : el("p", { text: tell(s, whyNoStep(end)) }),
         unfinished(s, store, updates, toSpeed),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {

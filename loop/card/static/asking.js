@@ -65,7 +65,7 @@ function asking(s, store) {
       keep(
         toggles(
           "What the customer says",
-          Object.fromEntries(s.statements.map(({ text }) => [text, text])),
+          Object.fromEntries(s.statements.filter(({ here }) => here).map(({ text }) => [text, text])),
           store,
           "said",
         ),

@@ -254,6 +254,19 @@ function posterior(s, call) {
 }
 
 /**
+ * The same of the rows that show trouble still; itself where none does.
+ * @param {Study} s @param {Found} found @returns {Found}
+ */
+function stillOf(s, found) {
+  const { b } = found, shows = found.weight.map((w, r) => (s.rows.troubles[b.now[r]] ? w : 0)), total = shows.reduce((sum, w) => sum + w, 0);
+  if (!(total > 0)) return found;
+  const weight = shows.map((w) => w / total), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
+  weight.forEach((w, r) => { byRow[blamed(s, b, r)] += w; });
+  byRow.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
+  return { ...found, weight, byRow, probability };
+}
+
+/**
  * Probability that a cause is there, alone or with another: what a person is told.
  * @param {Study} s @param {{ probability: Float64Array }} found @param {number} cause
  */

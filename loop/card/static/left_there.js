@@ -4,16 +4,16 @@
 const mends = (action, fault) => (action.leaves.includes(fault) ? 0 : (action.cures_of[fault] ?? 0));
 
 /**
- * The likeliest fault that is still to be put right, and the mend after which nothing was read; "" for none.
+ * The likeliest fault that is still to be put right, "" for none, and the number of the last mend of one that was, from 1, 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call
  */
 function leftThere(s, { b }, { rows, weight }, { steps: done }) {
   const { still } = s.constants, of = (did) => s.actions.find(({ name }) => name === did), has = (row, fault) => s.instances[s.rows.owner[row]].faults.includes(fault);
-  let left = "", mended = "", most = still;
+  let left = "", mended = 0, most = still;
   done.forEach((one, i) => of(one.did).leaves.forEach((fault) => {
     const quiet = (r) => has(b.origin[r], fault) && !has(b.now[r], fault) && !s.rows.troubles[b.now[r]] && b.since[r] > i;
     const odds = near(s, rows.reduce((sum, r, n) => sum + (quiet(r) ? weight[n] : 0), 0)), after = done.findIndex(({ did }, n) => n > i && mends(of(did), fault) > 0);
-    if (after >= 0 && odds >= still && !done.slice(after).some(anyRead)) mended = done[after].did;
+    if (after >= 0 && odds >= still) mended = Math.max(mended, after + 1);
     else if (after < 0 && odds >= most) [left, most] = [fault, odds];
   }));
   return { left, mended };
@@ -28,14 +28,4 @@ function mendOf(s, { found, call }, fault) {
   const able = s.actions.filter((one) => one.here && mends(one, fault) > 0 && !call.steps.some(({ did }) => did === one.name) && mayFollow(one, call) && !ruledOut(s, one.name, known));
   const best = able.reduce((most, one) => (most && worth(most) >= worth(one) ? most : one), /** @type {Action | null} */ (null));
   return best ? [{ reading: best.name, kind: "action", gain: 0, minutes: best.minutes, cost: best.cost, cure: mends(best, fault) }] : [];
-}
-
-/**
- * The quickest reading at hand that shows whether a loop is right again; none where none may be taken.
- * @param {Study} s @param {Odd} odd @returns {Gain[]}
- */
-function showing(s, { found, call }) {
-  const known = standing(s, found, call), able = [...s.columns, ...s.words].filter((one) => proves(s, one.key) && atHand(one, call.tools) && !ruledOut(s, one.key, known));
-  const best = able.reduce((least, one) => (least && least.minutes <= one.minutes ? least : one), /** @type {Column | Word | null} */ (null));
-  return best ? [{ reading: best.key, kind: "reading", gain: 0, minutes: best.minutes, cost: best.minutes, cure: 0 }] : [];
 }

@@ -74,11 +74,11 @@ function mount(s) {
       likeliest = () =>
         p >= s.constants.leads
           ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
-          : built(s, tell(s, odd.well && !misfit ? "bar-all-well" : "bar-none-leads"));
+          : built(s, tell(s, odd.well && !misfit && !foundSoFar(s, odd.call) ? "bar-all-well" : "bar-none-leads"));
     clearTimeout(late);
     said.textContent = isEmpty(odd.call)
       ? tell(s, "bar-nothing-read")
-      : fixedLine(s, odd, misfit) || ordered(s, odd, likeliest());
+      : endingLine(s, odd, endOf(s, odd, misfit)) || ordered(s, odd, likeliest());
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }

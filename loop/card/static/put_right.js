@@ -27,16 +27,6 @@ function readSince(s, right, call, healthy) {
   return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
 }
 
-/** What has likely put it right where nothing was read since, or has mended what was left; "" for none. @param {Study} s @param {Odd} odd @param {string} misfit */
-function unread(s, odd, misfit) {
-  const { call, fixed, by } = odd;
-  if (by > 0 && fixed >= s.constants.leads && !call.steps.slice(by - 1).some(anyRead)) return call.steps[by - 1].did;
-  return fixedBy(odd, misfit) && odd.mended;
-}
-
-/** The fault that is quiet for now and still to be put right; "" for none. @param {Study} s @param {Odd} odd @param {string} misfit */
-const stillLeft = (s, odd, misfit) => (fixedBy(odd, misfit) && !unread(s, odd, misfit) && !odd.contradiction.length ? odd.left : "");
-
 /** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
 const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
 
@@ -45,42 +35,29 @@ const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
  * @param {Study} s @param {Step[]} since @param {Record<string, any>} healthy
  */
 function trouble(s, since, healthy) {
-  const { enough, stopped } = s.constants, words = Object.assign({}, ...since.map((one) => one.words)), numbers = Object.assign({}, ...since.map((one) => one.numbers));
+  const { enough, ill } = s.constants, words = Object.assign({}, ...since.map((one) => one.words)), numbers = Object.assign({}, ...since.map((one) => one.numbers));
   const is = (kind) => (key) => key.split(".")[0] === kind, flows = Object.keys(numbers).filter(is("flow"));
   const short = flows.filter((key) => s.at.has(key) && numbers[key].value < healthy[key] && !usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
   if (words.stream && ![...enough, ...(flows.length ? ["weak"] : [])].includes(words.stream)) return "stream";
-  return [...short, ...Object.keys(words).filter((key) => is("unit")(key) && stopped.includes(words[key]))][0] ?? "";
+  return [...short, ...Object.keys(words).filter((key) => is("unit")(key) && ill.includes(words[key]))][0] ?? "";
 }
 
 /**
- * What shows trouble still where the last thing done has most likely brought the water back.
+ * What shows trouble still, and the step since which it is better nevertheless; "" and 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {Record<string, any>} healthy
+ * @param {{ fixed: number, by: number }} right @param {string[]} pair keys of two readings that contradict each other
  */
-function stillWrong(s, { b }, { rows, weight }, call, healthy) {
+function stillWrong(s, found, { rows, weight }, call, healthy, right, pair) {
+  const { b } = found;
+  const of = (key, better) => (key ? { still_wrong: key, better } : { still_wrong: "", better: 0 });
+  if (over(s, right) && pair.length === 0) {
+    const key = trouble(s, call.steps.slice(right.by - 1), healthy);
+    return of(key.split(".")[0] === "unit" && standing(s, found, call).keys.has(key) ? key : "", right.by);
+  }
   const hiding = (row) => s.instances[s.rows.owner[row]].hides || s.instances[s.rows.owner[row]].behind >= 0;
   const back = rows.reduce((sum, r, i) => sum + (hiding(b.origin[r]) && !hiding(b.now[r]) && b.since[r] === call.steps.length ? weight[i] : 0), 0);
-  return call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "";
+  return of(call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "", call.steps.length);
 }
-
-/**
- * Whether what shows it was read since as a healthy loop gives it, and was not so before.
- * @param {Study} s @param {Odd} odd
- */
-function proved(s, { call, by, healthy }) {
-  const judged = (some) => {
-    const found = new Map();
-    for (const { numbers, words } of some) {
-      for (const key of Object.keys(numbers)) found.set(key, usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
-      for (const key of Object.keys(words)) found.set(key, usual(s, { numbers: {}, words: { [key]: words[key] } }, healthy));
-    }
-    return new Map([...found].filter(([key]) => proves(s, key)));
-  };
-  const states = [call, ...call.steps], before = judged(states.slice(0, by)), since = judged(states.slice(by));
-  return [...since.values()].every(Boolean) && [...since.keys()].some((key) => !before.get(key));
-}
-
-/** Whether it looks fixed, and what was read since is as it should be. @param {Study} s @param {Odd} odd @param {string} misfit */
-const isDone = (s, odd, misfit) => fixedBy(odd, misfit) !== "" && !unread(s, odd, misfit) && !stillLeft(s, odd, misfit) && proved(s, odd);
 
 /** The step that put it right, where it shows and what was read fits. @param {Odd} odd @param {string} misfit */
 const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");
@@ -94,4 +71,10 @@ function humsStill(s, found, call, right, pair) {
   if (pair.includes(s.constants.sounds.keys[0])) return false;
   const heard = latestOf(s, call).words.pump_sound === "hums";
   return heard || (standing(s, found, call).words.pump_sound === "hums" && !over(s, right));
+}
+
+/** Whether something was done with the pump off since it was heard last. @param {Study} s @param {Call} call */
+function isOff(s, call) {
+  const heard = [call, ...call.steps].reduce((last, { words }, i) => ("pump_sound" in words ? i : last), 0);
+  return call.steps.slice(heard).some(({ did }) => s.constants.breaker_off.includes(did));
 }

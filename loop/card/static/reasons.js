@@ -103,7 +103,7 @@ function speaking(s, { numbers, words }, predictions, healthy) {
  * @param {Record<string, any>} predictions @param {Record<string, any>} atSpeed @param {string} misfit
  * @param {number} beside the other fault in the rows by which it is told, or -1
  */
-function why(s, { call, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit, beside) {
+function why(s, { call, order, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit, beside) {
   const said = name === "healthy" ? [] : speaking(s, call, predictions, healthy);
   if (name !== "healthy" && anyRead(call.under_way)) {
     const more = speaking(s.under_way, call.under_way, atSpeed, healthy_under_way);
@@ -113,7 +113,7 @@ function why(s, { call, healthy, healthy_under_way, well }, name, predictions, a
   if (said.length) return said.join("; ");
   if (name === "healthy" && misfit) return tell(s, "why-healthy-misfit");
   if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return tell(s, "why-nothing-read");
-  if (name === "healthy") return tell(s, well ? "why-healthy" : "why-healthy-against");
+  if (name === "healthy") return tell(s, well ? "why-healthy" : s.instances[order[0]].fault === name ? "why-healthy-leads" : "why-healthy-against");
   return tell(s, misfit ? "why-misfit" : "why-not-against");
 }
 

@@ -56,14 +56,14 @@ interface Study extends Predictions {
   };
   said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][];
   at_speed: (Said & { key: string; of: string; said: string[]; choices: string[] }) | null;
-  statements: { text: string; chance: number[] }[];
+  statements: { text: string; chance: number[]; here: boolean }[];
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
   shows: Float32Array; unknown: number; known: boolean;
   ruled_out: [string, string, string[]][]; ruled_out_by_both: [string, [string, string[]][]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
-  as_built: string; heading: string; identity: string; colophon: string;
+  as_built: string; keeps_air: boolean; heading: string; identity: string; colophon: string;
   constants: any;
 }
 
@@ -83,9 +83,14 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: string; still_wrong: string; hums: boolean; well: boolean; water_is_right: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; better: number; hums: boolean; well: boolean; water_is_right: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[]; holding: Readings;
 }
+
+/** How a call that is over for now ends, or what it asks for still: loop/diagnose/ends.py. */
+interface End { over: boolean; unread: string; left: string; recurs: boolean; unknown: string; asks: Gain[]; done: boolean }
+/** What shows why something failed that a step only set going again. */
+interface Then { wants: string[][]; unknown: string; watch: string; told: string[] }
 
 /** How far a number lies off each row, and its variance there. */
 interface OffRows { column: number; off: Float64Array; variance: Float64Array }

@@ -1,0 +1,110 @@
+// What a call still asks for before it ends as fixed, once the trouble is over for now: loop/diagnose/ends.py.
+
+/**
+ * How a call that is over for now ends, or what it asks for still.
+ * @param {Study} s @param {Odd} odd @param {string} misfit @returns {End}
+ */
+function endOf(s, odd, misfit) {
+  const { call, fixed, by: first } = odd, none = { over: false, unread: "", left: "", recurs: false, unknown: "", asks: [], done: false };
+  if (fixedBy(odd, misfit) === "") {
+    const likely = first > 0 && fixed >= s.constants.leads && !call.steps.slice(first - 1).some(anyRead);
+    return { ...none, unread: likely ? call.steps[first - 1].did : "" };
+  }
+  const over = { ...none, over: true }, then = followed(s, call, first);
+  const by = Math.max(first, odd.mended, ...then.map(([number, one]) => doneBy(call, number, one)));
+  if (!call.steps.slice(by - 1).some(anyRead)) return { ...over, unread: call.steps[by - 1].did };
+  if (odd.left) return { ...over, left: odd.left };
+  if (s.keeps_air && s.constants.lets_air_out.includes(call.steps[first - 1].did)) return { ...over, recurs: true };
+  const all = call.steps.map(({ did }, i) => (s.constants.of_all_units.includes(did) ? i + 1 : 0)), shown = shownSince(s, odd, Math.max(by, ...all));
+  const missing = then.flatMap(([number, one]) => spread(s, call, one).map((want) => ({ number, want }))).filter(({ want }) => !shown.has(want));
+  const proofs = proofsOf(s, odd).filter((want) => !shown.has(want)), asks = shown.asks([...missing.map(({ want }) => want), ...proofs]);
+  if (missing.length) return { ...over, unknown: call.steps[missing[0].number - 1].did, asks };
+  const before = usualIn(s, odd, 0, first), news = [...usualIn(s, odd, by).keys()].some((key) => proves(s, key) && !before.get(key));
+  return { ...over, asks, done: proofs.length === 0 && shown.well && news };
+}
+
+/**
+ * The steps that only set something going again, and put it right or found what they look for, by their numbers.
+ * @param {Study} s @param {Call} call @param {number} by @returns {[number, Then][]}
+ */
+const followed = (s, { steps: done, said }, by) => done.flatMap(({ did, saw }, i) => {
+  const then = s.constants.then[did], found = i + 1 === by || saw === s.actions.find(({ name }) => name === did).answers[0];
+  return then && found && !said.some((text) => then.told.includes(text)) ? [/** @type {[number, Then]} */ ([i + 1, then])] : [];
+});
+
+/** Number of the last step after this one that it wants, 0 for none. @param {Call} call @param {number} after @param {Then} then */
+const doneBy = (call, after, { wants }) => call.steps.reduce((last, { did, saw }, i) => (i + 1 > after && wants.flat().some((one) => one === did || one === `${did}: ${saw}`) ? i + 1 : last), 0);
+
+/**
+ * Whether each reading of these states of the loop was usual when it was taken last.
+ * @param {Study} s @param {Odd} odd @param {number} first @param {number} [last] @returns {Map<string, boolean>}
+ */
+function usualIn(s, { call, healthy }, first, last) {
+  const found = new Map();
+  for (const { numbers, words } of [call, ...call.steps].slice(first, last)) {
+    for (const [key, one] of Object.entries(numbers)) if (s.at.has(key)) found.set(key, usual(s, { numbers: { [key]: one }, words: {} }, healthy));
+    for (const [key, one] of Object.entries(words)) if (s.wordAt.has(key)) found.set(key, usual(s, { numbers: {}, words: { [key]: one } }, healthy));
+  }
+  return found;
+}
+
+/**
+ * What was wrong before it was put right; and each unit, where one had trouble. Of each want one key is enough.
+ * @param {Study} s @param {Odd} odd @returns {string[][]}
+ */
+function proofsOf(s, odd) {
+  const { call, by } = odd, { water, of_a_unit: ofUnit, one_unit: oneUnit, trips, of_all_units: all } = s.constants, before = usualIn(s, odd, 0, by);
+  const ill = [...s.columns, ...s.words].map(({ key }) => key).filter((key) => proves(s, key) && before.get(key) === false);
+  const units = s.words.map(({ key }) => key).filter((key) => key.split(".")[0] === ofUnit[0]), ofOne = (key) => ofUnit.map((kind) => kind + key.slice(ofUnit[0].length));
+  const each = (units.length > 1 && (ill.some((key) => key.includes(".")) || call.said.includes(oneUnit) || call.steps.some(({ did }) => all.includes(did)))) || call.said.some((text) => trips.includes(text));
+  const wants = [...(each ? units.map(ofOne) : []), ...ill.map((key) => (water.includes(key) ? water : units.includes(key) ? ofOne(key) : [key]))];
+  return [...new Map(wants.map((want) => [want.join(), want])).values()];
+}
+
+/**
+ * What a step wants by key; of a unit's readings those of each unit that stopped, or of every unit.
+ * @param {Study} s @param {Call} call @param {Then} then @returns {string[][]}
+ */
+function spread(s, call, { wants }) {
+  const { of_a_unit: [unit], stopped } = s.constants, words = [call, ...call.steps].flatMap((one) => Object.entries(one.words));
+  const stood = s.unit_names.filter((name) => words.some(([key, word]) => key === `${unit}.${name}` && stopped.includes(word)));
+  return wants.flatMap((want) => {
+    if (s.unit_names.length < 2 || !want.some((kind) => s.kinds[kind]?.per_unit)) return [want];
+    return (stood.length ? stood : s.unit_names).map((name) => want.map((kind) => `${kind}.${name}`));
+  });
+}
+
+/**
+ * What was read since a step, and what may be asked for that was not.
+ * @param {Study} s @param {Odd} odd @param {number} by
+ */
+function shownSince(s, odd, by) {
+  const { call } = odd, usuals = usualIn(s, odd, by), did = new Set(call.steps.flatMap((one) => [one.did, `${one.did}: ${one.saw}`]));
+  return {
+    well: [...usuals].every(([key, well]) => well || !proves(s, key)),
+    has: (want) => want.some((key) => did.has(key) || usuals.get(key)),
+    asks: (wants) => {
+      const found = wants.filter((want) => !want.some((key) => usuals.has(key))).flatMap((want) => askFor(s, odd, want));
+      return [...new Map(found.map((one) => [one.reading, one])).values()];
+    },
+  };
+}
+
+/**
+ * The first of a want that is at hand and possible now; none where none is.
+ * @param {Study} s @param {Odd} odd @param {string[]} want @returns {Gain[]}
+ */
+function askFor(s, { found, call }, want) {
+  const known = standing(s, found, call), readings = [...s.columns, ...s.words].filter((one) => want.includes(one.key) && atHand(one, call.tools));
+  const gains = [
+    ...readings.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })),
+    ...s.actions.filter((one) => one.here && want.includes(one.name) && mayFollow(one, call)).map(({ name, minutes, cost }) => ({ reading: name, kind: "action", gain: 0, minutes, cost, cure: 0 })),
+  ].filter(({ reading }) => !ruledOut(s, reading, known));
+  return gains.sort((a, z) => want.indexOf(a.reading) - want.indexOf(z.reading)).slice(0, 1);
+}
+
+/** The quickest reading at hand that shows whether a loop is right again, or none. @param {Study} s @param {Odd} odd */
+const toShow = (s, odd) => askFor(s, odd, [...s.columns, ...s.words].filter(({ key }) => proves(s, key)).sort((a, z) => a.minutes - z.minutes).map(({ key }) => key));
+
+/** The row of words that says why an answer has no next step. @param {End} end */
+const whyNoStep = ({ done, left, recurs, unknown: why }) => (done ? "next-done" : left || recurs ? "next-left" : why ? "next-watch" : "next-none");

@@ -1,0 +1,243 @@
+"""What a call still asks for before it ends as fixed, once the trouble is over for now.
+
+In this order: that something was read since; that the fault is mended, and not only quieted or gone
+round; that the loop as built does not bring it back; that it is known why something failed which
+was only switched on again or filled; and that what was wrong, and each unit where a unit was, was
+read since as a healthy loop gives it.
+"""
+
+from collections.abc import Iterator
+
+from loop.curve import Array
+from loop.diagnose import actions, statements
+from loop.diagnose.as_built import keeps_air
+from loop.diagnose.belief import Belief
+from loop.diagnose.gain import Gain
+from loop.diagnose.left_there import left_there
+from loop.diagnose.next_reading import at_hand, ruled_out
+from loop.diagnose.put_right import STOPPED, PutRight, read_since, unread
+from loop.diagnose.reading_kinds import KINDS, proves
+from loop.diagnose.readings import Step
+from loop.diagnose.reasons import Reasons
+from loop.diagnose.standing import standing
+from loop.records import dataclass
+
+# Of these keys, and steps by name or with what they showed, one is enough.
+Want = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Then:
+    """What shows why something failed that a step only set going again.
+
+    ``wants`` : kinds of readings that are then as they should be, or steps that were done on the
+    call; ``unknown`` and ``watch`` : the rows of words that say what is not known, and what to do
+    where none of it can be had; ``told`` : what the customer says that tells it already.
+    """
+
+    wants: tuple[Want, ...]
+    unknown: str
+    watch: str
+    told: tuple[str, ...] = ()
+
+
+# The lid is seated whenever the basket was out; a pump behind a shut seacock loses its water. Air
+# came in for good reason where the line was open, or out of the water.
+_AIR = Then(
+    (("seat-lid-and-clamps", "clean-basket", "open-seacock: was not fully open"),),
+    "unknown-air",
+    "watch-air",
+    (
+        "since haul-out", "since the strainer was cleaned", "new pump", "since a unit was added",
+        "after a lay-up",
+    ),
+)  # fmt: skip
+THEN: dict[str, Then] = {
+    "bleed": _AIR,
+    "loosen-outlet-hose": _AIR,
+    "prime": _AIR,
+    "reset-unit": Then(
+        (("flow",), ("condensing_temperature", "outlet_temperature")), "unknown-trip", "watch-trip"
+    ),
+    "check-breaker": Then((("pump_current", "pump_power"),), "unknown-power", "watch-power"),
+}
+# What the customer says of a unit that stops for too much heat.
+TRIPS = ("high-pressure fault", "trips at noon only")
+# What lets out air, which comes again where the loop as built keeps it.
+LETS_AIR_OUT = ("bleed", "loosen-outlet-hose", "prime", "fill-and-purge", "feed-from-bucket")
+# What sets the water of one unit by that of the others: each is looked at after it.
+OF_ALL_UNITS = ("close-other-units", "set-branch-valves", "open-branch-valves")
+WATER = ("stream", "flow")
+OF_A_UNIT = ("unit", "condensing_temperature")
+
+
+@dataclass(frozen=True)
+class End:
+    """How a call that is over for now ends, or what it asks for still.
+
+    ``over`` : whether the trouble is over for now, as far as was read. ``unread`` : the action
+    after which nothing was read. ``left`` : the fault that was only quieted. ``recurs`` : whether
+    the loop as built brings it back. ``unknown`` : the step of `THEN` of which it is not known why
+    it had to be done. ``asks`` : the readings and steps that would end it, where they can be had.
+    ``done`` : whether it is fixed, and everything was seen that shows it.
+    """
+
+    over: bool = False
+    unread: str = ""
+    left: str = ""
+    recurs: bool = False
+    unknown: str = ""
+    asks: tuple[Gain, ...] = ()
+    done: bool = False
+
+
+def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
+    """Of a call, what was put right on it, and its belief's rows, so weighed."""
+    study, steps = call.study, call.readings.steps
+    over = read_since(call, right) and not call.misfit()
+    if not over:
+        return End(unread=unread(call, right))
+    left, mended = left_there(study, steps, rows, weight)
+    then = [*_followed(call, right.by)]
+    by = max([right.by, mended, *(_done_by(steps, number, one) for number, one in then)])
+    if not any(one.keys for one in steps[by - 1 :]):
+        return End(over, unread=steps[by - 1].did)
+    if left:
+        return End(over, left=left)
+    if steps[right.by - 1].did in LETS_AIR_OUT and keeps_air(study):
+        return End(over, recurs=True)
+    shown = _Shown(call, max([by, *_of_all_units(steps)]))
+    reasons = [(number, want) for number, one in then for want in _spread(call, one)]
+    missing = [(number, want) for number, want in reasons if not shown.has(want)]
+    proofs = [want for want in dict.fromkeys(_proofs(call, right.by)) if not shown.has(want)]
+    asks = shown.asks([want for _, want in missing] + proofs)
+    if missing:
+        return End(over, unknown=steps[missing[0][0] - 1].did, asks=asks)
+    return End(over, asks=asks, done=not proofs and shown.well and _news(call, right.by, by))
+
+
+def _followed(call: Reasons, by: int) -> Iterator[tuple[int, Then]]:
+    """The steps of `THEN` that put it right or found what they look for, by their numbers."""
+    said = set(call.readings.said)
+    for number, step in enumerate(call.readings.steps, 1):
+        then = THEN.get(step.did)
+        found = number == by or step.saw == actions.BY_NAME[step.did].answers[0]
+        if then is not None and found and not said & set(then.told):
+            yield number, then
+
+
+def _done_by(steps: tuple[Step, ...], after: int, then: Then) -> int:
+    """Number of the last step after this one that it wants, 0 for none."""
+    wanted = {name for want in then.wants for name in want}
+    return max(
+        (n for n, one in enumerate(steps, 1) if n > after and {one.did, one.line} & wanted),
+        default=0,
+    )
+
+
+def _of_all_units(steps: tuple[Step, ...]) -> list[int]:
+    return [number for number, one in enumerate(steps, 1) if one.did in OF_ALL_UNITS]
+
+
+def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
+    """Whether each reading of these states of the loop was usual when it was taken last."""
+    states = (call.readings, *call.readings.steps)[first:last]
+    keys = {*call.bench.at, *call.study.words}
+    return {
+        key: call.usual(call.study, one.alone(key))
+        for one in states
+        for key in one.keys
+        if key in keys
+    }
+
+
+def _news(call: Reasons, put_right: int, by: int) -> bool:
+    """Whether something shows it that was not known to be well before."""
+    before = _usual(call, 0, put_right)
+    return any(proves(key) and not before.get(key) for key in _usual(call, by, None))
+
+
+def _proofs(call: Reasons, by: int) -> Iterator[Want]:
+    """What was wrong before it was put right; and each unit, where one had trouble."""
+    columns = (*call.bench.columns, *call.bench.words)
+    before = _usual(call, 0, by)
+    ill = [key for key, well in before.items() if not well and proves(key)]
+    units = [key for key in call.study.words if key.partition(".")[0] == OF_A_UNIT[0]]
+    steps = {step.did for step in call.readings.steps}
+    said = set(call.readings.said)
+    of_units = len(units) > 1 and (
+        any("." in key for key in ill) or statements.ONE_UNIT in said or steps & set(OF_ALL_UNITS)
+    )
+    if of_units or said & set(TRIPS):
+        yield from (_of_unit(key) for key in units)
+    for key in (column.key for column in columns if column.key in ill):
+        yield WATER if key in WATER else _of_unit(key) if key in units else (key,)
+
+
+def _of_unit(key: str) -> Want:
+    """What shows that a unit runs as it should, by the key of what it does."""
+    return tuple(kind + key.removeprefix(OF_A_UNIT[0]) for kind in OF_A_UNIT)
+
+
+def _spread(call: Reasons, then: Then) -> Iterator[Want]:
+    """Its wants by key; of a unit's readings those of each unit that stopped, or of every unit."""
+    several = [unit.name for unit in call.bench.units if len(call.bench.units) > 1]
+    stopped = {
+        key.partition(".")[2]
+        for one in (call.readings, *call.readings.steps)
+        for key, word in one.words.items()
+        if key.partition(".")[0] == OF_A_UNIT[0] and word in STOPPED
+    }
+    for want in then.wants:
+        if several and any(kind in KINDS and KINDS[kind].per_unit for kind in want):
+            for unit in [name for name in several if name in stopped] or several:
+                yield tuple(f"{kind}.{unit}" for kind in want)
+        else:
+            yield want
+
+
+class _Shown:
+    """What was read since a step, and what may be asked for that was not."""
+
+    def __init__(self, call: Reasons, by: int) -> None:
+        self.call = call
+        self.usual = _usual(call, by, None)
+        steps = call.readings.steps
+        self.did = {name for step in steps for name in (step.did, step.line)}
+
+    @property
+    def well(self) -> bool:
+        """Whether whatever shows how the loop does is usual."""
+        return all(well for key, well in self.usual.items() if proves(key))
+
+    def has(self, want: Want) -> bool:
+        """Whether one of these was done, or read and found usual."""
+        return any(key in self.did or self.usual.get(key, False) for key in want)
+
+    def asks(self, wants: list[Want]) -> tuple[Gain, ...]:
+        """The first of each want that is at hand and was not read yet, each once."""
+        found = [self._ask(want) for want in wants if not set(want) & self.usual.keys()]
+        return tuple({one.key: one for one in found if one is not None}.values())
+
+    def _ask(self, want: Want) -> Gain | None:
+        study, readings = self.call.study, self.call.readings
+        known = standing(self.call.posterior, readings)
+        able = [
+            Gain(one.key, 0.0, 0.0, one.kind.minutes, one.kind.minutes, one)
+            for one in (*study.bench.columns, *study.bench.words)
+            if one.key in want and at_hand(one, readings)
+        ] + [
+            Gain(one.name, 0.0, 0.0, one.minutes, one.cost)
+            for one in actions.here(study)
+            if one.name in want and one.may_follow(readings.steps)
+        ]
+        able = [one for one in able if not ruled_out(study, one.key, known)]
+        return min(able, key=lambda gain: want.index(gain.key), default=None)
+
+
+def to_show(call: Reasons) -> tuple[Gain, ...]:
+    """The quickest reading at hand that shows whether a loop is right again, or none."""
+    shows = [one for one in (*call.bench.columns, *call.bench.words) if proves(one.key)]
+    quickest = sorted(shows, key=lambda one: one.kind.minutes)
+    want = tuple(one.key for one in quickest)
+    return _Shown(call, len(call.readings.steps) + 1).asks([want])

@@ -1,0 +1,43 @@
+"""A drawn loop in words, for who cannot see the drawing."""
+
+from loop.check import CheckResult
+from loop.sheet.vents import vents
+from loop.words.job_sheet import SAY
+from loop.words.template import capital, counted, listed
+
+# Branches that the words go into; more than a dozen nobody reads.
+_TOLD = 12
+
+
+def in_words(result: CheckResult) -> str:
+    """The drawn loop in words, for who cannot see it."""
+    system = result.job.units
+    said = []
+    intake = float(result.air[0].profile.heights[0])
+    for path in result.air[:_TOLD]:
+        heights = path.profile.heights
+        start = SAY("drawn-from", system, intake=intake)
+        turns = _turns(len(path.high_points), len(path.low_points))
+        said.append(
+            SAY(
+                "drawn-way",
+                system,
+                way=capital(path.branch) if path.branch else start,
+                top=float(heights.max()),
+                end=float(heights[-1]),
+                turns=turns,
+            )
+        )
+    if any(path.branch for path in result.air):
+        said.insert(0, SAY("drawn-intake", system, intake=intake))
+    if len(result.air) > _TOLD:
+        said.append(SAY("drawn-more", count=len(result.air) - _TOLD))
+    proposed = {(one.part, one.along) for path in result.air for one in path.proposed}
+    return SAY("drawn", said=" ".join(said), fitted=len(vents(result)), proposed=len(proposed))
+
+
+def _turns(high: int, low: int) -> str:
+    """How many high and low points there are, in words."""
+    highs = "drawn-one-high" if high == 1 else "drawn-several-high"
+    lows = "drawn-one-low" if low == 1 else "drawn-several-low"
+    return listed([SAY(highs, count=counted(high)), SAY(lows, count=counted(low))])

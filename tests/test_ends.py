@@ -1,0 +1,263 @@
+"""How a call ends: what must have been done and read before it is called fixed."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from loop.check import check
+from loop.diagnose import Diagnosis, diagnose, prepare
+from loop.diagnose.actions import BY_NAME
+from loop.diagnose.as_built import keeps_air
+from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, THEN, TRIPS
+from loop.diagnose.headline import settled, why_no_step
+from loop.diagnose.how_to_measure import had
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
+from loop.hydraulics import build
+from loop.job import parse_job, read_job, read_toml
+from loop.words.diagnosis import SAY
+from loop.words.faults import fix, title
+from loop.words.had import Has
+from loop.words.to_do import DOING, doing
+from tests.said import is_said
+from tests.studies import study_of, study_of_no_job
+from tests.test_codes import JOBS
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+SHUT = {"did": "open-seacock", "saw": "was not fully open", "stream": "strong"}
+BRANCH = {"did": "open-branch-valves", "saw": "one was not open", "stream": "strong"}
+DIRTY = {"did": "clean-basket", "saw": "dirty", "stream": "strong"}
+RESET = {"did": "reset-unit", "saw": "it starts", "unit": "cools"}
+BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
+SEATED = {"did": "seat-lid-and-clamps", "saw": "all was tight"}
+WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}
+# Of `check`: with these the pump runs dry, or never fills the line.
+DRY = {"start-head-short", "suction-above-water", "pump-above-water"}
+DEAD = {"stream": "none", "pump_sound": "rough"}
+SILENT = {"stream": "none", "pump_sound": "silent"}
+
+
+def call(study: Study, *steps: dict[str, str], **readings: Any) -> Diagnosis:
+    return diagnose(study.bench.job, readings | {"step": list(steps)}, study)
+
+
+def asked(result: Diagnosis) -> list[str]:
+    return [one.reading for one in result.next]
+
+
+@pytest.mark.parametrize("said", ["high-pressure fault", "trips at noon only", None])
+def test_a_unit_that_tripped_is_seen_to_cool_before_the_call_is_done(said: str | None) -> None:
+    """A stream that is strong again shows nothing of scale or film behind the valve."""
+    study = study_of("kittiwake")
+    before = {"stream": "weak"} | ({"said": said} if said else {"unit": "trips"})
+    result = call(study, SHUT, **before)
+    assert (result.fixed_by, result.done, asked(result)) == ("open-seacock", False, ["unit"])
+    assert is_said(result.headline, SAY, "headline-fixed", step=f"{result.next[0].title} (1 min)")
+    assert settled(result) == ""  # nothing for the record yet
+    cools = call(study, SHUT | {"unit": "cools"}, **before)
+    assert cools.done
+    assert not asked(cools)
+    assert settled(cools) == "seacock-partly-shut"
+    trips = call(study, SHUT | {"unit": "trips"}, **before)
+    assert not trips.done
+    assert trips.fixed_by == ""
+
+
+def test_what_was_too_hot_is_read_again() -> None:
+    hot = {"stream": "weak", "condensing_temperature": "125 degF"}
+    result = call(study_of("kittiwake"), SHUT, **hot)
+    assert (result.done, asked(result)) == (False, ["condensing_temperature"])
+    assert call(study_of("kittiwake"), SHUT | {"condensing_temperature": "104 degF"}, **hot).done
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [("high-pressure fault", SHUT), ("only one of several units", BRANCH)],
+)
+def test_each_of_several_units_is_seen(said: str, step: dict[str, str]) -> None:
+    study = study_of("razorbill-balanced")
+    result = call(study, step, said=said, stream="weak")
+    units = ["unit.wheelhouse", "unit.stateroom"]
+    assert result.fixed_by == step["did"]
+    assert (result.done, asked(result)) == (False, units)
+    one = call(study, step | {units[0]: "cools"}, said=said, stream="weak")
+    assert (one.done, asked(one)) == (False, units[1:])
+    assert call(study, step | dict.fromkeys(units, "cools"), said=said, stream="weak").done
+
+
+def test_valves_that_were_shut_for_a_test_are_open_before_the_call_ends() -> None:
+    """No unit cools behind a shut valve: each is seen after the last of them was touched."""
+    study, units = study_of("razorbill-balanced"), ["unit.wheelhouse", "unit.stateroom"]
+    shut = {"did": "close-other-units", "saw": "the short unit comes to life", "stream": "strong"}
+    ill = {"stream": "weak", "unit.stateroom": "trips"}
+    alone = call(study, shut | {"unit.stateroom": "cools"}, **ill)
+    assert (alone.fixed_by, alone.done, asked(alone)) == ("close-other-units", False, units[:1])
+    assert call(study, shut | dict.fromkeys(units, "cools"), **ill).done
+    later = {"did": "close-other-units", "saw": "no change"}
+    opened = SHUT | dict.fromkeys(units, "cools")
+    assert call(study, opened, **ill).done
+    after = call(study, opened, later, **ill)
+    assert (after.done, set(asked(after))) == (False, {"stream", *units})
+
+
+@pytest.mark.parametrize("said", [None, "trips at noon only"])
+def test_a_lock_out_that_was_reset_is_no_end(said: str | None) -> None:
+    """A unit cools for its first minutes always: what it tripped for is read while it runs."""
+    study = study_of("kittiwake")
+    before = {"unit": "off", "stream": "strong", "sea_temperature": "84 degF"}
+    before |= {"said": said} if said else {}
+    result = call(study, RESET, **before)
+    assert (result.fixed_by, result.done) == ("reset-unit", False)
+    assert asked(result) == ["flow", "condensing_temperature"]
+    unknown = SAY(THEN["reset-unit"].unknown)
+    assert is_said(result.headline, SAY, "headline-unknown", unknown=unknown)
+    few = call(study, RESET, **before, tools="none")
+    assert (few.done, few.next) == (False, ())
+    assert few.headline.endswith(SAY(THEN["reset-unit"].watch))
+    assert why_no_step(few) == "next-watch"
+    shown = RESET | {"flow": "233 gal/h", "condensing_temperature": "104 degF"}
+    assert call(study, shown, **before).done
+    hot = call(study, RESET | {"flow": "233 gal/h", "condensing_temperature": "128 degF"}, **before)
+    assert not hot.done
+
+
+def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
+    study = study_of("kittiwake")
+    result = call(study, BLED, **DEAD)
+    assert (result.fixed_by, result.done) == ("bleed", False)
+    assert asked(result) == ["seat-lid-and-clamps"]
+    assert is_said(result.headline, SAY, "headline-unknown", unknown=SAY(THEN["bleed"].unknown))
+    looked = call(study, BLED, SEATED, **DEAD)
+    assert (looked.done, looked.unread, asked(looked)[0]) == (
+        False, "seat-lid-and-clamps", "stream",
+    )  # fmt: skip
+    assert call(study, BLED, SEATED | {"stream": "strong"}, **DEAD).done
+    for told in THEN["bleed"].told:
+        assert call(study, BLED, **DEAD, said=told).done
+    shut = {"did": "open-seacock", "saw": "was not fully open", "stream": "none"}
+    assert call(study, shut, BLED, **DEAD).done
+
+
+def test_air_that_the_loop_holds_as_built_comes_again() -> None:
+    """What `check` calls a danger of the same file is no call that ends as fixed."""
+    study = study_of("petrel")
+    freed = {"did": "loosen-outlet-hose", "saw": "air came", "stream": "strong"}
+    result = call(study, freed, **DEAD, said="since haul-out")
+    assert (result.recurs, result.done, result.next) == (True, False, ())
+    assert result.as_built == keeps_air(study) != ""
+    assert is_said(result.headline, SAY, "headline-recurs", built=result.as_built)
+    # A basket is no reason for air: it may be dirty on any boat.
+    assert call(study, DIRTY, stream="weak").done
+
+
+@pytest.mark.parametrize("name", ["petrel", "petrel-fixed", "kittiwake", *sorted(DRY)])
+def test_a_loop_keeps_air_where_check_finds_that_it_runs_dry(name: str) -> None:
+    job = JOBS[name]() if name in JOBS else read_job(EXAMPLES / f"{name}.toml")
+    found = {one.code for one in check(job, fixes=False).findings if one.level == "danger"}
+    assert bool(keeps_air(prepare(job))) == bool(found & DRY)
+
+
+def test_a_hose_that_was_only_eased_is_still_to_be_replaced() -> None:
+    said = ["after it has run a while", "good again after a rest"]
+    eased = {"did": "follow-hoses", "saw": "kinked or flat somewhere", "stream": "strong"}
+    moved = {"did": "wiggle-hoses", "saw": "the water changes"}
+    result = call(study_of("kittiwake"), moved, eased, said=said, stream="weak")
+    assert (result.left, result.done) == ("suction-hose-collapsed", False)
+    assert result.headline.endswith(fix("suction-hose-collapsed"))
+
+
+def test_why_a_breaker_went_is_measured_or_said_to_be_unknown() -> None:
+    study = study_of("kittiwake")
+    result = call(study, WAS_OFF, **SILENT)
+    assert (result.fixed_by, result.done, asked(result)) == (
+        "check-breaker", False, ["pump_current"],
+    )  # fmt: skip
+    assert call(study, WAS_OFF | {"pump_current": "0.57 A"}, **SILENT).done
+    bare = call(study, WAS_OFF, **SILENT, tools="bucket")
+    assert (bare.done, bare.next) == (False, ())
+    assert bare.headline.endswith(SAY(THEN["check-breaker"].watch))
+    assert not call(study, WAS_OFF | {"pump_current": "0.9 A"}, **SILENT).done
+
+
+def test_no_governor_is_set_before_its_hertz_were_read() -> None:
+    """Volts that are low at a pump may be the dock's, the wire's or the generator's."""
+    study = study_of("kittiwake")
+    other = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
+    low = {"stream": "weak", "supply": "92 V"}
+    result = call(study, other, **low)
+    both = f"{title('supply-low')}", f"{title('generator-slow')}"
+    assert result.left in ("supply-low", "generator-slow")
+    assert all(one in result.headline for one in both)
+    assert fix("generator-slow") not in result.headline
+    for known in ({"frequency": "48 Hz"}, {"said": "only on the generator"}):
+        told = call(study, other, **low, **known)
+        assert told.headline.endswith(fix(told.left))
+
+
+def test_what_a_call_asks_for_can_be_had_and_said() -> None:
+    for name, then in THEN.items():
+        assert name in BY_NAME
+        wanted = {one.partition(":")[0] for want in then.wants for one in want}
+        assert wanted <= BY_NAME.keys() | KINDS.keys()
+        assert set(then.told) <= BY_TEXT.keys()
+    assert set(TRIPS) <= BY_TEXT.keys()
+    assert {*LETS_AIR_OUT, *OF_ALL_UNITS} <= BY_NAME.keys()
+
+
+def test_what_was_found_is_said_beside_readings_that_are_well() -> None:
+    study, dirty = study_of("kittiwake"), {"did": "clean-basket", "saw": "dirty"}
+    well = {"stream": "strong", "unit": "cools"}
+    clean = call(study, dirty | well | {"saw": "clean"}, **well)
+    assert is_said(clean.headline, SAY, "headline-all-well")
+    found = call(study, dirty | well, **well)
+    assert found.well
+    assert is_said(found.headline, SAY, "headline-all-well-but")
+    assert f"{DOING['clean-basket'].title}, dirty" in found.headline
+
+
+def test_a_sound_loop_that_leads_is_said_to_be_commoner_and_no_better() -> None:
+    """Full flow and a weak unit: a fault fits better, and each is rarer than a sound boat."""
+    readings = {
+        "stream": "strong", "unit": "weak", "flow": "233 gal/h", "sea_temperature": "82 degF",
+        "outlet_temperature": "89 degF", "condensing_temperature": "99 degF",
+    }  # fmt: skip
+    result = call(study_of("kittiwake"), **readings)
+    ranks = {cause.fault: place for place, cause in enumerate(result.causes)}
+    why = result.causes[ranks["healthy"]].why
+    assert not result.well
+    assert why == SAY("why-healthy-leads" if ranks["healthy"] == 0 else "why-healthy-against")
+    assert ranks["healthy"] == 0
+
+
+def test_a_hose_is_moved_by_ear_where_no_stream_is_to_be_seen() -> None:
+    seen, unseen = (doing("wiggle-hoses", Has(stream=one)).how for one in (True, False))
+    assert seen != unseen
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    assert had(build(parse_job(tables))).stream
+    *_, last, end = tables["part"]
+    last["to"] = end["height"] = "-6 in"
+    assert not had(build(parse_job(tables))).stream
+
+
+def test_a_boat_of_one_unit_is_not_offered_what_takes_several() -> None:
+    one, two = (
+        {said.text for said in STATEMENTS if may_be_said(study_of(name), said)}
+        for name in ("kittiwake", "guillemot")
+    )
+    assert two - one == set(OF_SEVERAL)
+    assert all(may_be_said(study_of_no_job(), said) for said in STATEMENTS)  # who knows how many
+
+
+def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
+    """What was put right is no headline any more, and what it lay in is not opened."""
+    study = study_of("kittiwake")
+    put_right = {"did": "clean-basket", "saw": "dirty", "stream": "strong", "flow": "233 gal/h"}
+    result = call(study, put_right | {"unit": "trips"}, stream="weak", flow="90 gal/h")
+    assert (result.still_wrong, result.better, result.done) == ("unit", "clean-basket", False)
+    assert is_said(result.headline, SAY, "headline-runs-again", done=DOING["clean-basket"].title)
+    assert title("strainer-blocked") not in result.headline
+    heat = {"condensing_temperature", "outlet_temperature", "sea_temperature"}
+    assert heat & set(asked(result)[:3])
+    assert not {"open-pump", "fit-sound-pump", "feed-from-bucket"} & set(asked(result)[:6])
