@@ -15,6 +15,9 @@ def study_of(name: str) -> Study:
 
 
 @cache
-def study_of_no_job() -> Study:
-    """The study of a boat without a job file, of which a ton [W] of cooling is known."""
-    return prepare_unit(LoopKind(3516.85))
+def study_of_no_job(drive: str = "ac", pump_height: float | None = None) -> Study:
+    """The study of a boat without a job file, of which a ton [W] of cooling is known.
+
+    pump_height : above the waterline [m], where that is known too.
+    """
+    return prepare_unit(LoopKind(3516.85, drive=drive, pump_height=pump_height))

@@ -64,7 +64,10 @@ def test_a_worse_fault_never_gives_more_flow_or_a_cooler_condenser(job, fault):
         grid = np.linspace(fault.low, fault.high, 9)
         found = read(job, *(fault.change(network, site, float(v)) for v in grid))
         assert np.all(np.diff(found["flow"]) <= 1e-12)
-        assert np.all(np.diff(found["condensing_temperature"]) >= -1e-9)
+        warmer = np.diff(found["condensing_temperature"])
+        if fault.name == "refrigerant-low":  # a unit that cools less gives off less
+            warmer = -warmer
+        assert np.all(warmer >= -1e-9)
         assert np.all(found["condensing_temperature"] <= TRIPS)
 
 

@@ -151,7 +151,8 @@ def test_it_hums_and_no_water_comes(study: Study) -> None:
     assert not set(steps(result)) & ON_THE_STREAM
     assert result.causes[0].fix.startswith(DOING["open-pump"].hazard)
     sure = call(study, stream="none", pump_sound="hums", pump_current="1.9 A")
-    assert odds(sure, "pump-jammed") > 0.9
+    assert odds(sure, "pump-jammed", "motor-no-start") > 0.9
+    assert odds(sure, "pump-jammed") > odds(sure, "motor-no-start")
 
 
 @pytest.mark.parametrize(

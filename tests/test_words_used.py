@@ -129,7 +129,7 @@ def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
 OPENS = {
     "intake-fouled", "strainer-blocked", "suction-hose-collapsed", "suction-air-leak",
     "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-dead",
-    "motor-weak",
+    "motor-weak", "motor-no-start", "suction-blocked-inside",
     "pump-worn", "wrong-pump", "pump-decoupled", "pressure-hose-kinked",
     "condenser-header-blocked", "branches-unbalanced",
 }  # fmt: skip
@@ -137,6 +137,8 @@ WIRED = {
     "no-power",
     "motor-dead",
     "motor-weak",
+    "motor-no-start",
+    "no-power-under-way",
     "pump-worn",
     "wrong-pump",
     "supply-low",
@@ -146,7 +148,7 @@ DIVES = {"intake-fouled"}
 OTHERS = {
     "seacock-partly-shut", "pump-air-bound", "intake-air", "siphon-lost", "branch-air",
     "condenser-scaled", "condenser-film", "discharge-blocked", "branch-valve-shut", "sea-warm",
-    "unit-off", "not-water-side", "healthy", "something-else",
+    "unit-off", "not-water-side", "refrigerant-low", "healthy", "something-else",
 }  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
 from loop.diagnose.headline import odds
 from loop.diagnose.hypotheses import Study
-from loop.diagnose.next_reading import LEADS
+from loop.diagnose.step_order import LEADS
 from loop.sheet.card import bucket as bucket_for
 from loop.units import show
 from loop.words import faults as words

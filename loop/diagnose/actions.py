@@ -1,30 +1,25 @@
 """What can be done on a call that tells something, or puts it right: chances as a table.
 
 Every figure is an engineering estimate. A row gives, for a fault, the chance of the first answer
-and the chance that doing it cures the fault; ``by_severity`` marks first answers that a faint
-fault gives less often.
+and the chance that doing it cures the fault.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from loop.curve import Array
+from loop.diagnose.action import IT_FAILS, Action
 from loop.diagnose.faults import BY_NAME as FAULT_BY_NAME
-from loop.diagnose.faults import UNKNOWN, Fault
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study, in_single
-from loop.diagnose.readings import Step
+from loop.diagnose.statements import AT_SPEED, COMES_LATER
+from loop.diagnose.words_seen import dirt_seen
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Discharge, Hose, Intake, Seacock, Strainer
 from loop.records import dataclass
 
-# Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
-# water or acid.
-RISK_MINUTES = (0.0, 1.0, 4.0, 15.0)
-# Minutes to look at the stream again, which whoever did something does.
-LOOK_AGAIN = 0.5
 # Share of the healthy flow, and kelvin of condensing temperature, at which half see that an action
 # made a difference.
 _SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
@@ -32,54 +27,6 @@ _SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
 _UNSURE = 0.3
 # The greatest chance of a cure, of one fault or of two.
 _MOST = 0.98
-
-
-@dataclass(frozen=True)
-class Action:
-    """One thing to do: minutes, risk (0 to 3), answers, and what it does to which fault.
-
-    ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
-    first answer under any other fault. ``needs`` : whether this loop has what it takes. ``looks`` :
-    the reading whose look it repeats, by the same words. ``after`` : what is done before it, one of
-    these, by name or with what it showed. ``unseen`` : whether it puts right as often what nobody
-    sees, such as a clamp that is tightened or weed that goes overboard. ``leaves`` : faults of
-    which it ends the trouble for now, and that are still there to be put right.
-    """
-
-    name: str
-    minutes: float
-    risk: int
-    answers: tuple[str, str]
-    otherwise: float
-    effects: tuple[tuple[str, float, float], ...]
-    needs: Callable[[Network], bool]
-    by_severity: bool = False
-    looks: str = ""
-    after: tuple[str, ...] = ()
-    unseen: bool = False
-    leaves: tuple[str, ...] = ()
-
-    def mends(self, fault: str) -> float:
-        """Chance that it puts a fault right for good."""
-        if fault in self.leaves:
-            return 0.0
-        return next((cured for name, _, cured in self.effects if name == fault), 0.0)
-
-    def may_follow(self, steps: Sequence[Step]) -> bool:
-        """Whether what is done before it was done; a pump is not replaced unseen."""
-        return not self.after or any({step.did, step.line} & set(self.after) for step in steps)
-
-    @property
-    def cost(self) -> float:
-        """Minutes, its risk and the look at the stream after it counted in."""
-        return self.minutes + LOOK_AGAIN + RISK_MINUTES[self.risk]
-
-    def first_chance(self, fault: Fault, likely: float, severity: ArrayLike) -> Array:
-        """Chance of the first answer under a fault of this severity; `likely` at its worst."""
-        share: Array = np.ones(np.shape(severity))
-        if self.by_severity and fault.high > 0:
-            share = np.sqrt(np.asarray(severity) / fault.high)
-        return self.otherwise + (likely - self.otherwise) * share
 
 
 def _always(network: Network) -> bool:
@@ -97,11 +44,19 @@ def _has(kind: type, before: bool | None = None) -> Callable[[Network], bool]:
 
 
 def _bleed(network: Network) -> bool:
-    return had(network).bleed
+    return had(network).bleed and not _high(network)
 
 
 def _no_bleed(network: Network) -> bool:
-    return not _bleed(network)
+    return not had(network).bleed and not _high(network)
+
+
+def _high(network: Network) -> bool:
+    return had(network).high
+
+
+def _on_ac(network: Network) -> bool:
+    return network.pump.curve.drive != "dc"
 
 
 def _outlet_seen(network: Network) -> bool:
@@ -134,8 +89,8 @@ _SHORT = tuple(
     (name, 0.75, 0.0)
     for name in (
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
-        "pump-worn", "motor-weak", "supply-low", "wrong-pump", "pressure-hose-kinked",
-        "suction-air-leak", "check-valve-stuck", "generator-slow",
+        "suction-blocked-inside", "pump-worn", "motor-weak", "supply-low", "wrong-pump",
+        "pressure-hose-kinked", "suction-air-leak", "check-valve-stuck", "generator-slow",
     )
 )  # fmt: skip
 
@@ -144,8 +99,30 @@ _BEFORE_PUMP = tuple(
     (name, 0.9, 0.0)
     for name in (
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
-        "suction-air-leak",
+        "suction-blocked-inside", "suction-air-leak",
     )
+)  # fmt: skip
+
+# What comes with heat, air and weed as it runs; on whatever else it is lost.
+_COMES_LATER = tuple(
+    (name, 0.5, 0.0)
+    for name in (
+        "suction-hose-collapsed", "motor-weak", "motor-dead", "suction-air-leak", "intake-fouled",
+        "sea-warm", "condenser-film", "condenser-scaled", "condenser-header-blocked",
+        "not-water-side", "supply-low", "generator-slow",
+    )
+)  # fmt: skip
+# What shows only while the trouble does.
+_THEN = (IT_FAILS,)
+# What stopped the water that drives the air out; and a new pump is full of air.
+_WATER_CAME = (
+    "open-seacock: was not fully open", "clean-basket: dirty", "back-flush: debris came",
+    "clear-intake: fouled", "fit-sound-pump", "set-pump-right", IT_FAILS,
+)  # fmt: skip
+# What costs nothing, and is seen before the pump is opened.
+_FREE = (
+    "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "bleed",
+    "loosen-outlet-hose", "prime", "outlet_temperature",
 )  # fmt: skip
 
 ACTIONS: tuple[Action, ...] = (
@@ -154,37 +131,45 @@ ACTIONS: tuple[Action, ...] = (
     Action("open-branch-valves", 2.0, 0, ("one was not open", "all were open"), 0.03,
            (("branch-valve-shut", 0.96, 0.93),), _branch_valves),
     Action("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
-           (("strainer-blocked", 0.98, 0.97), ("suction-air-leak", 0.2, 0.3)),
-           _has(Strainer, before=True), by_severity=True, looks="strainer_seen"),
+           (("strainer-blocked", 0.99, 0.97), ("suction-air-leak", 0.2, 0.3)),
+           _has(Strainer, before=True), by_severity=dirt_seen, looks="strainer_seen"),
     Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed,
-           leaves=_LETS_AIR_IN),
+           leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
     Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed,
-           leaves=_LETS_AIR_IN),
+           leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
+    Action("prime", 12.0, 2, ("the stream comes", "no stream"), 0.05, _AIR, _high,
+           leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
            (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
     Action("wiggle-hoses", 2.0, 0, ("the water changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
             ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.5, 0.3)), _has(Hose),
-           leaves=("suction-hose-collapsed", "pressure-hose-kinked", *_LETS_AIR_IN)),
+           leaves=("suction-hose-collapsed", "pressure-hose-kinked", *_LETS_AIR_IN),
+           again_after=_THEN),
     Action("follow-hoses", 8.0, 0, ("kinked or flat somewhere", "sound all along"), 0.05,
            (("suction-hose-collapsed", 0.75, 0.3), ("pressure-hose-kinked", 0.85, 0.8),
-            ("branch-blocked", 0.8, 0.6)), _has(Hose), leaves=("suction-hose-collapsed",)),
+            ("branch-blocked", 0.8, 0.6)), _has(Hose), leaves=("suction-hose-collapsed",),
+           again_after=_THEN),
     Action("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
            (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
     Action("look-at-grate", 3.0, 0, ("fouled", "clean"), 0.05,
-           (("intake-fouled", 0.55, 0.05),), _has(Intake, before=True), by_severity=True),
+           (("intake-fouled", 0.55, 0.1),), _has(Intake, before=True), by_severity=np.sqrt,
+           again_after=_THEN),
     Action("read-label", 3.0, 0, ("wrong or reversed", "right"), 0.01,
-           (("wrong-pump", 0.85, 0.3),), _always),
+           (("wrong-pump", 0.85, 0.0),), _always),
+    Action("set-pump-right", 15.0, 2, ("the stream is strong", "no change"), 0.04,
+           (("wrong-pump", 0.93, 0.93),), _always, after=("read-label: wrong or reversed",)),
     Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
            (("unit-off", 0.85, 0.75),), _has(Condenser)),
     Action("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
-           (("not-water-side", 0.4, 0.35),), _has(Condenser)),
+           (("not-water-side", 0.4, 0.35), ("refrigerant-low", 0.4, 0.35)), _has(Condenser)),
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
-           (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always),
+           (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always,
+           again_after=_THEN),
     Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
            (("supply-low", 0.93, 0.93), ("generator-slow", 0.93, 0.93),
             ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always,
-           leaves=("supply-low", "generator-slow", "no-power")),
+           leaves=("supply-low", "generator-slow", "no-power"), again_after=_THEN),
     Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
            (*_TURNED, *_SHORT), _other_valves),
     Action("set-branch-valves", 12.0, 0, ("the short unit comes to life", "no change"), 0.06,
@@ -192,30 +177,43 @@ ACTIONS: tuple[Action, ...] = (
             ("branch-blocked", 0.3, 0.0)), _other_valves),
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
            (("high-point-air", 0.8, 0.8), ("siphon-lost", 0.5, 0.8), ("branch-air", 0.5, 0.5),
-            ("pump-air-bound", 0.5, 0.4)), _has(Hose), unseen=True),
+            ("pump-air-bound", 0.5, 0.4)), _has(Hose), unseen=True, again_after=_WATER_CAME),
     Action("feed-from-bucket", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
            (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
-           by_severity=True, leaves=("pump-air-bound",)),
+           by_severity=np.sqrt, leaves=("pump-air-bound",), again_after=_THEN),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
            (("intake-fouled", 0.35, 0.45), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
     Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
-           (("intake-fouled", 0.97, 0.95),), _always),
+           (("intake-fouled", 0.97, 0.95),), _always, earlier=("look-at-grate", "back-flush")),
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
            (("pump-worn", 0.85, 0.5), ("pump-decoupled", 0.92, 0.6), ("pump-jammed", 0.92, 0.6),
-            ("wrong-pump", 0.3, 0.0), ("motor-dead", 0.3, 0.0)), _always),
+            ("wrong-pump", 0.3, 0.0), ("motor-dead", 0.3, 0.0)), _always, earlier=_FREE),
     Action("fit-sound-pump", 35.0, 2, ("the stream is strong", "no change"), 0.04,
            (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
             ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95),
-            ("motor-dead", 0.95, 0.95)),
-           _always, after=("open-pump", "read-label: wrong or reversed")),
+            ("motor-dead", 0.95, 0.95), ("motor-no-start", 0.95, 0.95)),
+           _always, price=60.0, after=("open-pump",),
+           earlier=(*_FREE, "read-label", "feed-from-bucket", "seat-lid-and-clamps"),
+           unless=("feed-from-bucket: the pump runs stronger",)),
+    Action("test-capacitor", 20.0, 1, ("at fault", "sound"), 0.03,
+           (("motor-no-start", 0.85, 0.85), ("motor-weak", 0.4, 0.35)), _on_ac, price=15.0,
+           after=("open-pump",)),
+    Action("supply-under-way", 5.0, 0, ("no power there", "power there"), 0.03,
+           (("no-power-under-way", 0.9, 0.7),), _always, said=AT_SPEED),
+    Action("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
+           (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.4)),
+           _has(Hose, before=True), earlier=(*_FREE, "feed-from-bucket"),
+           unless=("feed-from-bucket: no change",)),
+    Action("run-until-it-fails", 30.0, 0, ("it fails", "it runs on"), 0.1, _COMES_LATER, _always,
+           said=COMES_LATER),
     Action("open-header", 25.0, 2, ("zinc or weed in it", "clear"), 0.06,
            (("condenser-header-blocked", 0.95, 0.95), ("condenser-scaled", 0.2, 0.0)),
            _has(Condenser)),
     Action("look-at-check-valve", 20.0, 2, ("stuck", "moves freely"), 0.04,
            (("check-valve-stuck", 0.93, 0.8),), _has(CheckValve)),
     Action("measure-refrigerant", 40.0, 1, ("charge or circuit at fault", "in order"), 0.08,
-           (("not-water-side", 0.8, 0.65),), _has(Condenser)),
+           (("not-water-side", 0.8, 0.65), ("refrigerant-low", 0.85, 0.7)), _has(Condenser)),
     Action("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
            (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser),
            unseen=True),

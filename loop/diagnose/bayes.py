@@ -8,6 +8,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief, statements
+from loop.diagnose.action import before_it_failed
 from loop.diagnose.belief import TEMPER, Before, Belief
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
@@ -145,18 +146,20 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     for text in readings.said:
         now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))
     last: dict[str, Last] = {}
-    now = _taken(study, now, readings, last, 0)
+    void = before_it_failed(readings.steps)
+    now = _taken(study, now, readings if not void else readings.of_the_day, last, 0)
     if readings.under_way:
         sea = {key: one for key, one in last.items() if key == SEA}
         now = _taken(study.under_way, now, readings.under_way, sea, 1)
     for number, step in enumerate(readings.steps, 1):
-        now = _done(study, now, step.did, step.saw, last, number)
-        now = _taken(study, now, step, last, number)
+        if not actions.BY_NAME[step.did].tells_nothing(readings.steps, number - 1):
+            now = _done(study, now, step.did, step.saw, last, number)
+        now = _taken(study, now, step if number >= void else step.of_the_day, last, number)
     weight = _blamed(study, now)
     probability = _totals(study, weight)
     count = sum(
         key in study.bench.at and key != SEA
-        for one in (readings, readings.under_way or Taken(), *readings.steps)
+        for one in (readings.under_way or Taken(), *(readings, *readings.steps)[void:])
         for key in one.numbers
     )
     nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())

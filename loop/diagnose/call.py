@@ -12,12 +12,13 @@ from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.ends import end, to_show
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.gain import Gain
 from loop.diagnose.groups import EVEN, NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.left_there import mend
 from loop.diagnose.never_together import SOUND
-from loop.diagnose.next_reading import Gain, gains
+from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.put_right import PutRight, put_right, still_wrong
@@ -26,6 +27,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.standing import standing
+from loop.diagnose.step_order import harmless
 from loop.distinct import distinct
 from loop.job import Job
 from loop.words import faults as words
@@ -225,6 +227,8 @@ class _Call(Reasons):
         else:
             posterior = self.posterior.still() if self.still_wrong else self.posterior
             left = gains(posterior, self.readings)
+            if self.well() or self.water_is_right():
+                left = tuple(filter(harmless, left))
         first = self._again()
         if ends.unread and not first:
             first = to_show(self)

@@ -12,8 +12,9 @@ from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.as_built import keeps_air
 from loop.diagnose.belief import Belief
+from loop.diagnose.gain import Gain
 from loop.diagnose.left_there import left_there
-from loop.diagnose.next_reading import Gain, at_hand, ruled_out
+from loop.diagnose.next_reading import at_hand, ruled_out
 from loop.diagnose.put_right import STOPPED, PutRight, read_since, unread
 from loop.diagnose.reading_kinds import KINDS, proves
 from loop.diagnose.readings import Step
@@ -54,6 +55,7 @@ _AIR = Then(
 THEN: dict[str, Then] = {
     "bleed": _AIR,
     "loosen-outlet-hose": _AIR,
+    "prime": _AIR,
     "reset-unit": Then(
         (("flow",), ("condensing_temperature", "outlet_temperature")), "unknown-trip", "watch-trip"
     ),
@@ -62,7 +64,7 @@ THEN: dict[str, Then] = {
 # What the customer says of a unit that stops for too much heat.
 TRIPS = ("high-pressure fault", "trips at noon only")
 # What lets out air, which comes again where the loop as built keeps it.
-LETS_AIR_OUT = ("bleed", "loosen-outlet-hose", "fill-and-purge", "feed-from-bucket")
+LETS_AIR_OUT = ("bleed", "loosen-outlet-hose", "prime", "fill-and-purge", "feed-from-bucket")
 # What sets the water of one unit by that of the others: each is looked at after it.
 OF_ALL_UNITS = ("close-other-units", "set-branch-valves", "open-branch-valves")
 WATER = ("stream", "flow")

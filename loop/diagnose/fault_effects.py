@@ -269,8 +269,8 @@ def dead_motor(network: Network, site: Site, share: float) -> Change:
 
 
 def jammed(network: Network, site: Site, share: float) -> Change:
-    """A rotor that is stuck: no head; the motor hums at two to four times its current."""
-    return Change(pump_head=_NO_HEAD, drive=1 + share, current=1 + share)
+    """A rotor that stands: no head; the motor hums at two to four times its power and current."""
+    return Change(pump_head=_NO_HEAD, drive=1 + share)
 
 
 def weak_motor(network: Network, site: Site, share: float) -> Change:
@@ -307,6 +307,11 @@ def unit_off(network: Network, site: Site, share: float) -> Change:
     """
     stands = unpowered(network, site, 1.0) if site.still else Change()
     return Change(rejected={site.unit: share}) & stands
+
+
+def weak_unit(network: Network, site: Site, share: float) -> Change:
+    """A unit that cools, and warms the water, less by `share`: too little charge, or air."""
+    return Change(rejected={site.unit: 1.0 - share})
 
 
 def low_supply(network: Network, site: Site, share: float) -> Change:

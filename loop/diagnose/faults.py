@@ -23,7 +23,9 @@ class Fault:
     smaller one shows nothing. ``prior`` is its weight among service calls for low flow or high
     pressure: common practice, no source, to be set by whoever knows better. Of one ``family`` a
     call has one fault at most. ``on_dc`` is its weight where the pump runs on a battery, and
-    ``under_way`` its change at speed, where these differ.
+    ``under_way`` its change at speed, where these differ. ``stops`` is the share of these calls in
+    which it is as bad as can be and lets nothing through, such as a bag over a whole grate
+    (engineering estimate).
     """
 
     name: str
@@ -35,20 +37,26 @@ class Fault:
     family: str = ""
     on_dc: float | None = None
     under_way: Callable[[Network, Site, float], Change] | None = None
+    stops: float = 0.0
 
     def grid(self, count: int) -> Array:
-        """Severities at the middles of `count` equal cells from low to high."""
+        """Severities at the middles of `count` equal cells from low to high.
+
+        And the worst itself where that stops all water.
+        """
         if self.high <= self.low:
             return np.array([self.low])
-        return self.low + (self.high - self.low) * (np.arange(count) + 0.5) / count
+        grid = self.low + (self.high - self.low) * (np.arange(count) + 0.5) / count
+        return np.append(grid, self.high) if self.stops else grid
 
 
 # name, prior, least and greatest severity, change, places, family
 FAULTS: tuple[Fault, ...] = (
-    Fault("intake-fouled", 0.09, 0.4, 1.0, changes.covered, sites.INTAKE),
+    Fault("intake-fouled", 0.09, 0.4, 1.0, changes.covered, sites.INTAKE, stops=0.1),
     Fault("seacock-partly-shut", 0.05, 0.3, 1.0, changes.turned, sites.SEACOCK),
-    Fault("strainer-blocked", 0.18, 0.4, 1.0, changes.basket_blocked, sites.STRAINER),
+    Fault("strainer-blocked", 0.18, 0.4, 1.0, changes.basket_blocked, sites.STRAINER, stops=0.1),
     Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, sites.SUCTION_HOSE),
+    Fault("suction-blocked-inside", 0.01, 0.3, 0.95, changes.blocked, sites.SUCTION_HOSE),
     Fault("suction-air-leak", 0.07, 0.1, 0.98, changes.air_drawn, sites.air_entries, "air"),
     Fault("pump-air-bound", 0.06, 1.0, 1.0, changes.air_bound, sites.pump, "dead"),
     Fault(
@@ -61,12 +69,23 @@ FAULTS: tuple[Fault, ...] = (
         "none",
         under_way=changes.air_drawn,
     ),
+    Fault(
+        "no-power-under-way",
+        0.003,
+        1.0,
+        1.0,
+        changes.nothing,
+        sites.pump,
+        "none",
+        under_way=changes.unpowered,
+    ),
     Fault("high-point-air", 0.02, 0.4, 1.0, changes.held_air, sites.high_points),
     Fault("siphon-lost", 0.015, 0.5, 1.0, changes.held_air, sites.siphons),
     Fault("branch-air", 0.06, 0.5, 1.0, changes.air_locked, sites.branches, "branch"),
     Fault("check-valve-stuck", 0.03, 0.3, 1.0, changes.blocked, sites.check_valves),
     Fault("no-power", 0.03, 1.0, 1.0, changes.unpowered, sites.pump, "dead"),
     Fault("pump-jammed", 0.02, 1.0, 3.0, changes.jammed, sites.pump, "dead"),
+    Fault("motor-no-start", 0.009, 1.0, 3.0, changes.jammed, sites.pump_on_ac, "dead"),
     Fault("motor-dead", 0.02, 1.0, 1.0, changes.dead_motor, sites.pump, "dead"),
     Fault("motor-weak", 0.02, 0.1, 0.5, changes.weak_motor, sites.pump, "pump"),
     Fault("pump-worn", 0.07, 0.1, 0.5, changes.worn, sites.pump, "pump"),
@@ -95,6 +114,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("sea")),
     Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.units_and_pump, "unit"),
     Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, sites.condensers, "unit"),
+    Fault("refrigerant-low", 0.03, 0.05, 0.5, changes.weak_unit, sites.condensers, "unit"),
     Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("loop"), "none"),
     Fault(UNKNOWN, 0.04, 0.0, 0.0, disturbed, sites.whole("unknown"), "none"),
 )

@@ -8,8 +8,10 @@ from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.belief import CHANCE_FLOOR
-from loop.diagnose.next_reading import SEEN_AT_SPEED, Gain, gains
+from loop.diagnose.gain import Gain
+from loop.diagnose.next_reading import gains
 from loop.diagnose.readings import Readings
+from loop.diagnose.step_order import SEEN_AT_SPEED
 
 # Two causes of which the readings speak for one by less than this factor more are not told apart:
 # evidence "not worth more than a bare mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).

@@ -40,6 +40,7 @@ def had(network: Network) -> Has:
         bleed=any(isinstance(part, Bleed) for part in after),
         valves=any(isinstance(part, Seacock) for part in in_branches),
         check_valve=any(isinstance(part, CheckValve) for part in after),
+        high=network.heights[network.pump_index] > 0,
         stream=any(isinstance(part, Discharge) and part.height > 0 for part in after),
     )
 

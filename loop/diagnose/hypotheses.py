@@ -255,6 +255,7 @@ def _cell_widths(study: Study, mean: Array) -> Array:
         if one.name == UNKNOWN:
             continue
         rows = study.rows_of[number]
+        rows = rows[:-1] if one.stops else rows  # what stops all water has no more and no less
         own = mean[rows]
         for axis, (below, above, per_cell) in enumerate(cells(one)):
             step = (own[above] - own[below]) * per_cell[:, None]
@@ -313,6 +314,9 @@ def _weights(study: Study) -> Array:
     """Prior of every row: the fault's, spread over its severities by how likely each is to show."""
     weight = np.where(study.shows, 1.0, _QUIET_CALL)
     for number, one in enumerate(study.instances):
-        rows = study.rows_of[number]
-        weight[rows] *= one.prior / weight[rows].sum()
+        rows, stops = study.rows_of[number], one.stops
+        some = rows[:-1] if stops else rows
+        weight[some] *= (1.0 - stops) * one.prior / weight[some].sum()
+        if stops:
+            weight[rows[-1]] = stops * one.prior
     return np.asarray(weight / weight.sum())

@@ -58,6 +58,11 @@ class Instance:
         """Where it is, in words."""
         return " + ".join(dict.fromkeys(site.where for site in self.sites))
 
+    @property
+    def stops(self) -> float:
+        """Share of its weight that its last row has, with which no water comes; 0 of a pair."""
+        return self.faults[0].stops if len(self.faults) == 1 else 0.0
+
     @cached_property
     def parts(self) -> frozenset[tuple[str, str]]:
         """Its faults, each by name and place."""
@@ -218,9 +223,9 @@ def cells(instance: Instance) -> list[tuple[IntArray, IntArray, Array]]:
 
     Returns, an entry a fault, for each row of severities: the row of the next cell below on that
     fault's axis, the row of the next above (itself at an end), and one over the cells between
-    them. An axis of one cell is left out: its severity has no spread.
+    them. An axis of one cell is left out, and a last row that stops all water: neither has spread.
     """
-    grid = instance.severities
+    grid = instance.severities[:-1] if instance.stops else instance.severities
     return _neighbours(tuple(len(set(column)) for column in grid.T.tolist()))
 
 

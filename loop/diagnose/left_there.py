@@ -12,7 +12,8 @@ from loop.curve import Array
 from loop.diagnose import actions
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.belief import Belief
-from loop.diagnose.next_reading import Gain, ruled_out
+from loop.diagnose.gain import Gain
+from loop.diagnose.next_reading import ruled_out
 from loop.diagnose.readings import Readings, Step
 from loop.diagnose.standing import standing
 from loop.diagnose.study import Study

@@ -4,8 +4,9 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from loop.diagnose.action import Action
 from loop.diagnose.action_names import ANSWERS, IN_FILES
-from loop.diagnose.actions import ACTIONS, Action
+from loop.diagnose.actions import ACTIONS
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.reading_kinds import TOOLS
 from loop.mistakes import most_like

@@ -6,49 +6,21 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief, statements
-from loop.diagnose.bayes import SAME, Posterior, Seen
+from loop.diagnose.bayes import Posterior, Seen
+from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
+from loop.diagnose.reading_kinds import RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
+from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, worth_it
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.distinct import distinct
-from loop.records import dataclass
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 LEFT_OUT = 1e-3
 BINS = 96
-# What is looked at with the boat at speed, where the customer says that it shows there.
-UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
-# What a cure is worth, in bits: it ends the search, of which so much is left as a call begins (the
-# entropy of some twenty faults), whatever is known by then.
-CURE_BITS = 4.0
-# A cause is the headline from the first probability on, and known from the second; what is worth
-# less than `LITTLE` [bits a minute] tells nothing more; a step of `LONG` minutes, or of the
-# greatest risk, is not taken where it cures with less than `HARDLY` (engineering estimates).
-LEADS, KNOWN, LITTLE, LONG, HARDLY = 0.5, 0.9, 0.02, 40.0, 0.1
 # Coefficients of z and z³ in the logistic that approximates the normal distribution.
 NORMAL = (1.5976, 0.070565992)
-
-
-@dataclass(frozen=True)
-class Gain:
-    """A step: what it is expected to tell [bits] and cure (a chance), its minutes and its risk.
-
-    ``key`` is a reading's, or an action's name; ``column`` None for an action.
-    """
-
-    key: str
-    gain: float
-    cure: float
-    minutes: float
-    cost: float
-    column: Column | None = None
-
-    @property
-    def worth(self) -> float:
-        """Bits a minute, a cure and a risk counted in."""
-        return (self.gain + CURE_BITS * self.cure) / self.cost
 
 
 def gains(
@@ -59,8 +31,8 @@ def gains(
     The mutual information of fault and answer [bits]: the entropy of the answer less its expected
     entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
     tools at hand, not ruled out by what was seen; actions that this loop has the parts for and
-    that were not done yet. `among` restricts it to some causes,
-    of which some row that counts must have one: what would tell which of them it is.
+    that are left (`Action.is_left`). `among` restricts it to some causes, of which some row that
+    counts must have one: what would tell which of them it is.
     """
     study = posterior.study
     rows, weight = posterior.rows(LEFT_OUT)
@@ -96,75 +68,14 @@ def gains(
         bits = _information(chance, shares)
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
     found += _of_actions(posterior, readings, known, rows, weight, shares)
-    found.sort(key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME)))
-    return tuple(found if among is not None else _worth_it(posterior, found))
-
-
-def _worth_it(posterior: Posterior, found: list[Gain]) -> list[Gain]:
-    """The steps that are worth taking still, the lead's own fix first where that is what is left.
-
-    Once the cause is known the rest is for nothing; so is what is drastic and hardly cures.
-    """
-    lead = posterior.ranked()[0]
-    belief_now, left = posterior.belief, [gain for gain in found if not _too_drastic(gain)]
-    there = posterior.study.slot[lead, posterior.study.owner[belief_now.now]] >= 0
-    odds = round(float(belief_now.weight[there].sum()), SAME)
-    fix = _own_fix(posterior.study.instances[lead].name, left)
-    if odds >= KNOWN:
-        there = f"{UNDER_WAY}.{SEEN_AT_SPEED}"  # known by hearsay alone until it is seen
-        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or gain.key == there]
-    if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
-        left = [fix, *(gain for gain in left if gain is not fix)]
-    return left
-
-
-def _too_drastic(gain: Gain) -> bool:
-    """Whether a step takes acid, a diver or the refrigerant's gauges, and hardly cures."""
-    if gain.column is not None:
-        return False
-    action = actions.BY_NAME[gain.key]
-    return (action.risk == len(actions.RISK_MINUTES) - 1 or action.minutes >= LONG) and (
-        gain.cure < HARDLY
-    )
-
-
-def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
-    """The step that cures this fault soonest for its minutes and risk; None where none does."""
-    cures = {
-        one.name: cure / one.cost
-        for one in actions.ACTIONS
-        for name, _, cure in one.effects
-        if name == fault and cure > 0
-    }
-    able = [gain for gain in found if gain.key in cures]
-    return max(able, key=lambda gain: cures[gain.key], default=None)
+    found = in_order(posterior, readings, known, found)
+    return tuple(found if among is not None else worth_it(posterior, known, found))
 
 
 def _shows_at_speed(readings: Readings) -> bool:
     """Whether the customer says so, and nothing was read there or changed since."""
     said = set(statements.AT_SPEED) & set(readings.said)
     return bool(said) and not readings.under_way and not readings.steps
-
-
-def _place(study: Study, readings: Readings, known: Standing, gain: Gain) -> int:
-    """0 or little more for a step before all others, whatever it is expected to tell.
-
-    Where one unit of several is said to be the trouble, which of them; where something is said to
-    show at speed, the stream there, once it was looked at at the dock; and `FIRST`, in its order,
-    until the unit is known to be off.
-    """
-    kind, _, unit = gain.key.partition(".")
-    first = False
-    if gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}":
-        first = SEEN_AT_SPEED in known.words
-    elif kind == "unit" and unit and statements.ONE_UNIT in readings.said:
-        units = (known.words.get(key) for key in study.words if key.startswith("unit."))
-        first = all(word in (None, "cools") for word in units)
-    elif known.words.get("unit") != "off":
-        for place, (step, key, answers) in enumerate(FIRST):
-            if step == gain.key and known.all_say([key], answers):
-                return place
-    return 0 if first else len(FIRST)
 
 
 def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
@@ -218,11 +129,11 @@ def _of_actions(
     weight: Array,
     shares: Array,
 ) -> list[Gain]:
-    study, done, now = posterior.study, {step.did for step in readings.steps}, rows.now
+    study, now = posterior.study, rows.now
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):
-        if action.name in done or not action.may_follow(readings.steps):
+        if not action.is_left(readings.steps, readings.said):
             continue
         if ruled_out(study, action.name, known):
             continue

@@ -7,10 +7,10 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
-from loop.diagnose.next_reading import LEADS
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
+from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 from loop.records import dataclass
 

@@ -31,6 +31,16 @@ class Taken:
         numbers = {key: self.numbers[key]} if key in self.numbers else {}
         return Taken(numbers, {key: self.words[key]} if key in self.words else {})
 
+    def without(self, kind: str) -> "Taken":
+        """These readings without the words of a kind, whatever unit they are of."""
+        words = {key: one for key, one in self.words.items() if key.partition(".")[0] != kind}
+        return Taken(self.numbers, words)
+
+    @property
+    def of_the_day(self) -> "Taken":
+        """Those that hold for the day, whatever the loop did when they were taken."""
+        return Taken({key: one for key, one in self.numbers.items() if key in OF_THE_DAY})
+
     @property
     def values(self) -> dict[str, float | str]:
         """Every reading [SI], or its word."""

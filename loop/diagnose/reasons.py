@@ -9,7 +9,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
-from loop.diagnose.never_together import FAR, reason
+from loop.diagnose.never_together import FAR, FLOW, reason
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
@@ -160,13 +160,21 @@ class Reasons:
         known = any(one.keys for one in read) and not self.misfit()
         return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
 
-    def _as_healthy(self) -> bool:
-        """Whether every reading is such as a healthy loop gives."""
+    def water_is_right(self) -> bool:
+        """Whether water and condensing temperature were read, and all is as a healthy loop's but
+        how the units cool: what ails them is no water."""
+        states = (self.readings, *self.readings.steps)
+        read = {key.partition(".")[0] for one in states for key in one.numbers}
+        return {FLOW, "condensing_temperature"} <= read and self._as_healthy(but="unit")
+
+    def _as_healthy(self, but: str = "") -> bool:
+        """Whether every reading, `but` words of this kind, is such as a healthy loop gives."""
         dock, speed = self.study, self.readings.under_way
-        taken = [(dock, self.readings), *((dock, step) for step in self.readings.steps)]
+        taken: list[tuple[Study, Taken]] = [(dock, self.readings)]
+        taken += [(dock, step) for step in self.readings.steps]
         if speed is not None:
             taken.append((dock.under_way, speed))
-        return all(self.usual(study, one) for study, one in taken)
+        return all(self.usual(study, one.without(but)) for study, one in taken)
 
     def usual(self, study: Study, taken: Taken) -> bool:
         """Whether all that was read in one state is such as a healthy loop gives."""

@@ -50,6 +50,12 @@ def pump(network: Network, units: int) -> Iterator[Site]:
     yield Site(network.labels[network.pump_index], network.pump_index)
 
 
+def pump_on_ac(network: Network, units: int) -> Iterator[Site]:
+    """The pump, where its motor starts by a capacitor."""
+    if network.pump.curve.drive != "dc":
+        yield from pump(network, units)
+
+
 def generator(network: Network, units: int) -> Iterator[Site]:
     """What makes the current of a loop whose pump takes AC."""
     if network.pump.curve.drive != "dc":

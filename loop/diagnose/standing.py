@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 
+from loop.diagnose.action import before_it_failed
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.never_together import SOUND, stands_and_pumps
 from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
@@ -31,7 +32,9 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
     changed = [posterior.changed_since(step) for step in range(len(readings.steps) + 1)]
     keys: set[str] = set()
     words: dict[str, str] = {}
-    for taken, odds in zip((readings, *readings.steps), changed, strict=True):
+    void = before_it_failed(readings.steps)
+    for number, (taken, odds) in enumerate(zip((readings, *readings.steps), changed, strict=True)):
+        odds = 1.0 if number < void else odds
         fresh = {key for key in taken.keys if odds < AGAIN or key in OF_THE_DAY}
         keys = (keys - set(taken.keys)) | fresh
         words = {key: word for key, word in words.items() if key not in taken.words}

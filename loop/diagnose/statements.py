@@ -21,7 +21,15 @@ class Statement:
 
 
 _DEAD = dict.fromkeys(
-    ("no-power", "motor-dead", "pump-jammed", "pump-decoupled", "pump-air-bound"), 0.005
+    (
+        "no-power",
+        "motor-dead",
+        "motor-no-start",
+        "pump-jammed",
+        "pump-decoupled",
+        "pump-air-bound",
+    ),
+    0.005,
 )
 
 ON_GENERATOR = "only on the generator"
@@ -44,7 +52,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "siphon-lost": 0.1, "strainer-blocked": 0.01,
     }),
     Statement("works at the dock, not under way", 0.02, {
-        "intake-air": 0.8, "suction-air-leak": 0.1, "siphon-lost": 0.08,
+        "intake-air": 0.8, "no-power-under-way": 0.7, "suction-air-leak": 0.1, "siphon-lost": 0.08,
         "suction-hose-collapsed": 0.04,
     }),
     Statement(ON_GENERATOR, 0.02, {
@@ -52,7 +60,7 @@ STATEMENTS: tuple[Statement, ...] = (
     }),
     Statement("high-pressure fault", 0.35, {
         "healthy": 0.3, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,
-        "condenser-header-blocked": 0.5, "not-water-side": 0.45,
+        "condenser-header-blocked": 0.5, "not-water-side": 0.45, "refrigerant-low": 0.1,
     }),
     Statement("worse when she heels or in waves", 0.03, {
         "intake-air": 0.75, "suction-air-leak": 0.15, "siphon-lost": 0.15, "high-point-air": 0.1,
@@ -60,10 +68,12 @@ STATEMENTS: tuple[Statement, ...] = (
     Statement("slow over two seasons", 0.03, _DEAD | {
         "condenser-scaled": 0.5, "pump-worn": 0.4, "condenser-film": 0.35, "intake-fouled": 0.3,
         "condenser-header-blocked": 0.2, "strainer-blocked": 0.08, "discharge-blocked": 0.12,
-        "suction-hose-collapsed": 0.12, "not-water-side": 0.15, "sea-warm": 0.01,
+        "suction-hose-collapsed": 0.12, "suction-blocked-inside": 0.1, "not-water-side": 0.15,
+        "refrigerant-low": 0.25, "sea-warm": 0.01,
     }),
     Statement("suddenly", 0.15, {
-        "no-power": 0.6, "motor-dead": 0.55, "pump-jammed": 0.6, "pump-decoupled": 0.5,
+        "no-power": 0.6, "motor-dead": 0.55, "motor-no-start": 0.55, "pump-jammed": 0.6,
+        "pump-decoupled": 0.5,
         "strainer-blocked": 0.3, "intake-fouled": 0.35, "pump-air-bound": 0.4,
         "condenser-scaled": 0.01, "pump-worn": 0.03, "condenser-film": 0.02, "unit-off": 0.4,
     }),
@@ -81,7 +91,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "branch-air": 0.85, "branch-valve-shut": 0.85, "branch-blocked": 0.85,
         "branches-unbalanced": 0.85,
         "condenser-scaled": 0.5, "condenser-film": 0.5, "condenser-header-blocked": 0.6,
-        "unit-off": 0.7, "not-water-side": 0.6, "discharge-blocked": 0.15,
+        "unit-off": 0.7, "not-water-side": 0.6, "refrigerant-low": 0.6, "discharge-blocked": 0.15,
     }),
     Statement("after it has run a while", 0.08, {
         "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "motor-dead": 0.25,
@@ -100,7 +110,7 @@ STATEMENTS: tuple[Statement, ...] = (
     Statement("after a lay-up", 0.04, {
         "discharge-blocked": 0.3, "pump-jammed": 0.35, "seacock-partly-shut": 0.3,
         "pump-air-bound": 0.3, "check-valve-stuck": 0.25, "high-point-air": 0.2,
-        "condenser-film": 0.15, "intake-fouled": 0.25, "motor-dead": 0.1,
+        "condenser-film": 0.15, "intake-fouled": 0.25, "motor-dead": 0.1, "motor-no-start": 0.2,
     }),
 )  # fmt: skip
 
@@ -108,6 +118,9 @@ STATEMENTS: tuple[Statement, ...] = (
 ONE_UNIT = "only one of several units"
 OF_SEVERAL = (ONE_UNIT, "since a unit was added")
 AT_SPEED = ("works at the dock, not under way", "worse when she heels or in waves")
+
+# What is not seen at once: it is waited for.
+COMES_LATER = ("after it has run a while", "good again after a rest", "trips at noon only")
 
 BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
 # Other words for the same.

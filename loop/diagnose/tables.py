@@ -9,10 +9,11 @@ constants : ``tail`` ν; ``least``, the share of the heaviest row below which a 
     ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``, least chances of
     which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
     and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
-    ``normal``, ``leads``, ``known``, ``little`` and ``hardly`` of `next_reading`; ``group``,
-    ``negligible`` of `groups`; ``over``, ``enough``, ``stopped``, ``ill`` and ``breaker_off`` of
-    `put_right`; ``proof`` of `reading_kinds`; ``still`` of `left_there`; ``usual`` and ``singled``
-    of `reasons`; ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
+    ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``hardly`` of `step_order`;
+    ``it_fails`` of `action`; ``group``, ``negligible`` of `groups`; ``over``, ``enough``,
+    ``stopped``, ``ill`` and ``breaker_off`` of `put_right`; ``proof`` of `reading_kinds`; ``still``
+    of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of
+    `standing`; ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -32,8 +33,10 @@ chances : key of a word → (h, choices). under_way : mean, noise, factor, own, 
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
 actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (other words for
     its answers), ``here`` (whether this loop has the parts for it: what was done is taken, but only
-    these are proposed), ``leaves`` (faults that it ends for now and does not mend), ``drastic``
-    (not proposed where it ``hardly`` cures), ``cures_of`` (each fault that it cures, how often),
+    these are proposed), ``leaves`` (faults that it ends for now and does not mend), ``after``,
+    ``earlier``, ``unless``, ``again_after`` and ``said`` of `action`, ``drastic`` (not proposed
+    where it ``hardly`` cures), ``risks`` (nor where every reading is as it should be),
+    ``cures_of`` (each fault that it cures, how often),
     first (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,), ``here`` (whether it may be said of this boat: what was said
     is taken, but only these are offered); ``said_also`` other words for them. at_speed : the stream
@@ -51,26 +54,17 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
+from loop.diagnose.action import IT_FAILS, Action
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.gain import CURE_BITS
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.instruments import Column
 from loop.diagnose.left_there import STILL
 from loop.diagnose.names_meant import answers_also
-from loop.diagnose.next_reading import (
-    BINS,
-    CURE_BITS,
-    HARDLY,
-    KNOWN,
-    LEADS,
-    LEFT_OUT,
-    LITTLE,
-    LONG,
-    NORMAL,
-    SEEN_AT_SPEED,
-)
+from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
 from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
 from loop.diagnose.reading_kinds import (
     FIRST,
@@ -83,6 +77,7 @@ from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
+from loop.diagnose.step_order import HARDLY, KNOWN, LEADS, LITTLE, SEEN_AT_SPEED, is_drastic, risks
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
 from loop.words.fault_rows import WORDS
@@ -190,6 +185,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "no_longer": NO_LONGER,
         "usual": USUAL,
         "likely": LIKELY,
+        "it_fails": IT_FAILS,
     }
 
 
@@ -273,7 +269,7 @@ def _pair_from(study: Study, alone: int) -> list[str]:
     return found
 
 
-def _action(study: Study, action: actions.Action) -> dict[str, Any]:
+def _action(study: Study, action: Action) -> dict[str, Any]:
     found, row = actions.outcome(study, action), doing(action.name, study.bench.has)
     return {
         "name": action.name,
@@ -287,9 +283,14 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "answers_also": answers_also(action),
         "looks": action.looks,
         "after": list(action.after),
+        "earlier": list(action.earlier),
+        "unless": list(action.unless),
+        "again_after": list(action.again_after),
+        "said": list(action.said),
         "leaves": list(action.leaves),
         "here": action.needs(study.bench.network),
-        "drastic": action.risk == len(actions.RISK_MINUTES) - 1 or action.minutes >= LONG,
+        "drastic": is_drastic(action),
+        "risks": risks(action),
         "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),

@@ -23,6 +23,8 @@ _SPUTTERS_DRY = 0.03
 # at which half cool weakly.
 TRIPS_AT, _TRIPS_WIDTH = 57.0, 2.5
 _WEAK_RISE, _WEAK_RISE_WIDTH = 6.0, 2.5
+# Share of a unit's cooling that is lost where half of them cool weakly.
+_WEAK_LESS, _WEAK_LESS_WIDTH = 0.1, 0.03
 # Chance that a unit is found off though nothing ails it, and more where it tripped: after a few
 # trips it locks itself out.
 _OFF_ANYWAY, _LOCKED_OUT = 0.03, 0.08
@@ -31,15 +33,18 @@ _DIRTY_ANYWAY, _DIRTY_BLOCKED = 0.2, 0.98
 # normal, rough, hums, silent
 _SOUND = (0.88, 0.08, 0.02, 0.02)
 _STANDS = (0.02, 0.01, 0.02, 0.95)
+# With so much air in the water as a pump is heard to churn.
+_AIRY, _HEARD = (0.55, 0.41, 0.02, 0.02), 0.25
 _SOUND_OF = {
     "no-power": _STANDS,
     "motor-dead": (0.02, 0.01, 0.05, 0.92),
+    "motor-no-start": (0.02, 0.04, 0.84, 0.10),
     "pump-jammed": (0.02, 0.06, 0.82, 0.10),
     "motor-weak": (0.42, 0.30, 0.24, 0.04),
     "pump-decoupled": (0.62, 0.30, 0.05, 0.03),
     "pump-worn": (0.72, 0.23, 0.03, 0.02),
-    "pump-air-bound": (0.48, 0.46, 0.04, 0.02),
-    "suction-air-leak": (0.55, 0.41, 0.02, 0.02),
+    "pump-air-bound": (0.49, 0.47, 0.02, 0.02),
+    "suction-air-leak": _AIRY,
     "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
     "intake-fouled": (0.76, 0.20, 0.02, 0.02),
 }
@@ -59,12 +64,17 @@ def word_chances(
         "pump_sound": _sound(found, changes),
     }
     basket = np.array([change.basket for change in changes])
-    dirty = _DIRTY_ANYWAY + (_DIRTY_BLOCKED - _DIRTY_ANYWAY) * np.sqrt(basket)
+    dirty = _DIRTY_ANYWAY + (_DIRTY_BLOCKED - _DIRTY_ANYWAY) * dirt_seen(basket)
     chances["strainer_seen"] = np.stack([1 - dirty, dirty], axis=1)
     for column in bench.words:
         if column.kind.name == "unit":
             chances[column.key] = _unit(bench, column.unit, changes, mean, healthy)
     return {column.key: chances[column.key] for column in bench.words}
+
+
+def dirt_seen(share: Array) -> Array:
+    """How sure a basket of which `share` is covered is called dirty, 0 to 1: half of it is seen."""
+    return np.asarray(1.0 - (1.0 - share) ** 3)
 
 
 def far_from_said(least: float) -> tuple[float, float]:
@@ -104,13 +114,19 @@ def _sound(found: list[Instance], changes: list[Change]) -> Array:
     """The loudest of an instance's faults is heard; nothing of a pump that no current reaches."""
 
     @cache
-    def heard(names: str, stands: bool) -> tuple[float, ...]:
-        other = _STANDS if stands else _SOUND
+    def heard(names: str, other: tuple[float, ...]) -> tuple[float, ...]:
         sounds = [_SOUND_OF.get(name, other) for name in names.split(" + ")]
         return min(sounds, key=lambda chances: chances[0])
 
-    pairs = zip(found, changes, strict=True)
-    return np.array([heard(one.name, change.current == 0.0) for one, change in pairs])
+    return np.array(
+        [
+            heard(
+                one.name,
+                _STANDS if change.current == 0.0 else _AIRY if change.air >= _HEARD else _SOUND,
+            )
+            for one, change in zip(found, changes, strict=True)
+        ]
+    )
 
 
 def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: Array) -> Array:
@@ -121,7 +137,11 @@ def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: 
     )
     hot = mean[:, column]
     trips = _SLIP + (1 - 2 * _SLIP) * _rises(hot, TRIPS_AT, _TRIPS_WIDTH)
-    weak = 0.1 + 0.8 * _rises(hot - healthy[column], _WEAK_RISE, _WEAK_RISE_WIDTH)
+    less = 1.0 - np.array([change.rejected.get(unit, 1.0) for change in changes])
+    weak = 0.1 + 0.8 * np.maximum(
+        _rises(hot - healthy[column], _WEAK_RISE, _WEAK_RISE_WIDTH),
+        _rises(less, _WEAK_LESS, _WEAK_LESS_WIDTH),
+    )
     off = _OFF_ANYWAY + _LOCKED_OUT * trips
     runs = 1 - off
     table = np.stack(
@@ -133,6 +153,6 @@ def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: 
         ],
         axis=1,
     )
-    stands = np.array([change.rejected.get(unit, 1.0) == 0.0 for change in changes])
-    table[stands] = _UNIT_OFF
+    rejected = np.array([change.rejected.get(unit, 1.0) for change in changes])
+    table[rejected == 0.0] = _UNIT_OFF
     return table

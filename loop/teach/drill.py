@@ -6,8 +6,9 @@ import numpy as np
 
 from loop.diagnose import BY_NAME as FAULT
 from loop.diagnose import Readings, diagnose, named, prepare
+from loop.diagnose.action import Action
 from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.actions import ACTIONS, Action
+from loop.diagnose.actions import ACTIONS
 from loop.hydraulics import build
 from loop.records import dataclass
 from loop.teach.cases import Case, meant

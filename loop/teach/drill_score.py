@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from loop.diagnose.actions import Action
+from loop.diagnose.action import Action
 from loop.records import dataclass
 from loop.teach.cases import Case
 

@@ -64,6 +64,14 @@ WORDS: dict[str, Wording] = {
         "feel along the suction hose with the pump running and warm: it goes flat or soft",
         hazard="seat-lid-and-clamps",
     ),
+    "suction-blocked-inside": Wording(
+        "suction blocked inside (hose lining, valve ball)",
+        "passage {bad} closed",
+        "take the suction hose off and look through it: replace one whose lining has come loose[; "
+        "with the boat out of the water see that the {seacock}'s ball turns with its handle]",
+        _SHUT + "pump off, take the suction hose off and look through it",
+        hazard="look-through-suction",
+    ),
     "suction-air-leak": Wording(
         "air drawn in on the suction side",
         "{bad} of the pump's strength lost to air",
@@ -75,11 +83,13 @@ WORDS: dict[str, Wording] = {
     "pump-air-bound": Wording(
         "pump air-bound",
         "no head",
-        "[open the {bleed} at the pump's outlet until water runs without bubbles, ][loosen the "
-        "hose at the pump's outlet until water comes without bubbles, push it home and tighten "
-        "it; {no_bleed}]then find how the air came in",
-        "pump off, [open the {bleed} at its outlet][loosen the hose at its outlet, never pull it "
-        "off{no_bleed}]: air comes out first",
+        "[open the {bleed} at the pump's outlet until water runs without bubbles, {low}][loosen "
+        "the hose at the pump's outlet until water comes without bubbles, push it home and tighten "
+        "it; {no_bleed}{low}][fill it with water, as it stands above the waterline; {high}]then "
+        "find how the air came in",
+        "pump off, [open the {bleed} at its outlet: air comes out first{low}][loosen the hose at "
+        "its outlet, never pull it off: air comes out first{no_bleed}{low}][see whether water "
+        "stands in it{high}]",
         hazard="bleed",
     ),
     "intake-air": Wording(
@@ -157,6 +167,25 @@ WORDS: dict[str, Wording] = {
         "switch off at once: a stuck motor burns out; open the pump and free the rotor",
         _SHUT + "breaker off, open the pump and turn the impeller by hand: it does not move",
         hazard="open-pump",
+    ),
+    "no-power-under-way": Wording(
+        "no power at the pump under way",
+        "nothing turns at sea",
+        "see what feeds the pump once shore power is gone: inverter, generator or battery, the "
+        "transfer switch, that circuit's own breaker",
+        "under way, see whether anything else on the pump's circuit has power",
+        hazard="check-breaker",
+    ),
+    "motor-no-start": Wording(
+        "pump motor does not start (capacitor)",
+        "it hums and does not turn, though its rotor is free",
+        "switch off at once: a motor that does not start burns out; have a qualified electrician "
+        "test and replace the start capacitor",
+        _SHUT + "breaker off, open the pump and turn the impeller by hand: it turns free",
+        hazard="test-capacitor",
+        when="If it still does not start",
+        then="fit another pump",
+        then_hazard=OPENS,
     ),
     "motor-dead": Wording(
         "pump motor dead (winding, brushes, cut-out)",
@@ -297,6 +326,14 @@ WORDS: dict[str, Wording] = {
         "look at the air filter and fan; the refrigerant circuit is for a licensed technician only",
         "clean the air filter; have a licensed technician compare pressures with the maker's chart",
         "temperature_difference",
+        hazard="look-at-air-side",
+    ),
+    "refrigerant-low": Wording(
+        "refrigerant low, or too little air over the coil",
+        "cooling down by {bad}",
+        "clean the air filter and the coil, see that the fan blows; the refrigerant circuit is for "
+        "a licensed technician only",
+        "clean the air filter; have a licensed technician compare pressures with the maker's chart",
         hazard="look-at-air-side",
     ),
     "healthy": Wording(

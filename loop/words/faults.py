@@ -11,11 +11,14 @@ from loop.words.to_do import doing, with_hazard
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _ELECTRICAL = {
     "supply-low", "generator-slow", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power",
-    "pump-jammed", "motor-dead", "motor-weak", "wrong-pump",
+    "pump-jammed", "motor-dead", "motor-weak", "motor-no-start", "no-power-under-way", "wrong-pump",
 }  # fmt: skip
+_REFRIGERANT = {"not-water-side", "refrigerant-low"}
 _DRY = {
     "sea-warm",
     "not-water-side",
+    "refrigerant-low",
+    "no-power-under-way",
     "healthy",
     "supply-low",
     "generator-slow",
@@ -33,6 +36,8 @@ def title(name: str) -> str:
 def action_for(name: str, has: Has = ALL) -> str:
     """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
     action = WORDS[name].hazard
+    if action == "bleed" and has.high:
+        return "prime"
     if action == "bleed" and not has.bleed:
         return "loosen-outlet-hose"
     if not has.valves:
@@ -87,7 +92,7 @@ def cautions(name: str) -> tuple[str, ...]:
     applies = {
         BELOW_WATER: bool(faults - _DRY),
         POWER: bool(faults & _ELECTRICAL),
-        REFRIGERANT: "not-water-side" in faults,
+        REFRIGERANT: bool(faults & _REFRIGERANT),
         CODES: True,
     }
     return tuple(text for text in CAUTIONS if applies[text])

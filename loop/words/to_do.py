@@ -20,7 +20,8 @@ class Doing:
 
 DIVER = (
     "In the water: never alone, engine and pump off with a note on the switch, and shore power "
-    "unplugged here and on the boats beside: stray current kills swimmers."
+    "unplugged here and on the boats beside: stray current kills swimmers. Skin covered where "
+    "there are jellyfish."
 )
 _ACID = (
     "Descaler burns: gloves, goggles and fresh air; never mixed with bleach; [{seacock} shut][boat "
@@ -54,6 +55,34 @@ ROWS: dict[str, Doing] = {
         "this loop has no bleed: [with the {seacock} open ]loosen the hose at the pump's outlet "
         "until water comes without bubbles; push it home, tighten the clamps, start the pump",
     ),
+    "prime": Doing(
+        "fill the pump with water", LINE_OPEN,
+        "this pump stands above the waterline: no water runs to it by itself. [Lift the "
+        "{strainer}'s lid, fill hose and pump through it, seat the lid dry and straight][Fill it "
+        "through the hose at its outlet, push that home and tighten it{no_strainer}]; [open the "
+        "{seacock}, ]start the pump at once, and find where it lost its water: it loses it at any "
+        "leak before it whenever it stops",
+    ),
+    "test-capacitor": Doing(
+        "have the pump's start capacitor tested",
+        f"{STEP_MAINS} The capacitor holds its charge with the breaker off.",
+        "have a qualified electrician test it, fit one of its own rating, and start the pump",
+    ),
+    "supply-under-way": Doing(
+        "see what feeds the pump under way",
+        "Look, and open nothing: mains wiring is work for a qualified electrician.",
+        "shore power is gone there: with the boat under way see whether the inverter, generator or "
+        "battery that feeds the pump runs, how the transfer switch stands, and whether a lamp on "
+        "the same circuit is lit",
+    ),
+    "look-through-suction": Doing(
+        "look through the suction hose",
+        LINE_OPEN + "[ Loosen the hose at the {seacock} first: where water keeps coming its ball "
+        "does not turn with the handle, and the boat must be out of the water.]",
+        "take the suction hose off at both ends and look through it against a light: an inner "
+        "lining comes loose and shows nothing outside[; with the boat out of the water see through "
+        "the {seacock} too that its ball turns with the handle]",
+    ),
     "seat-lid-and-clamps": Doing(
         "[seat the {strainer} lid, ]tighten the suction clamps", LINE_OPEN,
         "[clean and grease the {strainer} lid's seal, seat it straight; ]tighten every clamp "
@@ -77,12 +106,26 @@ ROWS: dict[str, Doing] = {
     "look-at-grate": Doing(
         "look at the grate from the dock", "From a dock or a tender, not from the water.",
         "with the pump running look down at the intake's grate, by a light or a camera on a pole "
-        "where it lies deep: weed, a bag, barnacles",
+        "where it lies deep: weed, a bag, barnacles; then stop the pump for a minute: what it only "
+        "holds by its pull drops off",
     ),
     "read-label": Doing(
         "read the pump's label and arrow", "Hands clear of the pump: it may start.",
         "compare the label's type, volts and hertz with the boat's papers, and the arrow on the "
         "housing with the way the water goes; of a DC pump see that plus is on plus",
+    ),
+    "set-pump-right": Doing(
+        "put the pump right as its label and arrow ask", f"{OPENS} {STEP_MAINS}",
+        "arrow against the flow: change the hoses over at the pump's ports; a DC pump that turns "
+        "backwards: a qualified person swaps its two leads, if its maker allows it; an AC pump's "
+        "wires are never swapped; another pump than the papers name: fit the one that they name, "
+        "and let it fill before it runs",
+    ),
+    "run-until-it-fails": Doing(
+        "run it until it fails", "Stop the pump at once if it hums or runs dry.",
+        "run the unit at the hour and the load at which it fails; at that moment, before anything "
+        "is touched, read stream, sound and unit, and feel the suction hose; then what else can be "
+        "read",
     ),
     "reset-unit": Doing(
         "reset the unit", "One reset: a unit that trips again is left off.",
@@ -144,7 +187,8 @@ ROWS: dict[str, Doing] = {
     ),
     "fit-sound-pump": Doing(
         "fit a pump that is known to be sound", f"{OPENS} {STEP_MAINS}",
-        "fit a spare of the same kind, arrow with the flow, and let it fill before it runs",
+        "fit a spare of the kind that the boat's papers name, arrow with the flow, and let it fill "
+        "before it runs",
     ),
     "open-header": Doing(
         "open the condenser's header", LINE_OPEN,

@@ -229,7 +229,12 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "measure-refrigerant": ({"not-water-side": (0.78, 0.6)}, 0.1),
     "descale": ({"condenser-scaled": (0.9, 0.85), "condenser-film": (0.3, 0.75)}, 0.2),
     "look-at-grate": ({"intake-fouled": (0.5, 0.0)}, 0.06),
-    "read-label": ({"wrong-pump": (0.8, 0.25)}, 0.02),
+    "read-label": ({"wrong-pump": (0.8, 0.0)}, 0.02),
+    "set-pump-right": ({"wrong-pump": (0.9, 0.9)}, 0.04),
+    "look-through-suction": ({"suction-hose-collapsed": (0.6, 0.4)}, 0.06),
+    "test-capacitor": ({"motor-weak": (0.35, 0.3)}, 0.04),
+    "prime": (
+        {"pump-air-bound": (0.8, 0.75), "suction-air-leak": (0.5, 0.1)}, 0.06),
 }  # fmt: skip
 
 

@@ -103,6 +103,13 @@ _BASKET = {"did": "clean-basket", "saw": "dirty"}
 _BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
 _SEATED = {"did": "seat-lid-and-clamps", "saw": "something was loose"}
 _OTHER_SUPPLY = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
+_BLED_DRY = {"did": "bleed", "saw": "water only"}
+_SEACOCK = {"did": "open-seacock", "saw": "was not fully open"}
+_LABEL = {"did": "read-label", "saw": "wrong or reversed"}
+_HOSES = {"did": "follow-hoses", "saw": "sound all along"}
+_FAILS = {"did": "run-until-it-fails", "saw": "it fails", "stream": "weak", "unit": "trips"}
+_OPENED = {"did": "open-pump", "saw": "sound"}
+_FED = {"did": "feed-from-bucket", "saw": "the pump runs stronger"}
 DONE: list[dict[str, Any]] = [
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}, {"did": "wiggle-hoses"}]},
@@ -124,6 +131,15 @@ DONE: list[dict[str, Any]] = [
     {"said": "when she heels", "unit": "cools"},
     {"said": "not under way, when she heels", "stream": "strong", "flow": "1 gal in 16 s"},
     {"stream": "strong", "flow": "233 gal/h"},
+    {"stream": "none", "step": [_BLED_DRY, _SEACOCK | {"stream": "none"}]},
+    {"stream": "none", "step": [_BLED_DRY, _SEACOCK, _BLED_DRY | {"stream": "weak"}]},
+    {"said": "new pump", "stream": "weak", "step": [_LABEL]},
+    {"said": "after a rest", "stream": "strong", "unit": "cools", "step": [_HOSES, _FAILS]},
+    {"said": "after a rest", "stream": "strong", "flow": "233 gal/h", "unit": "cools"},
+    {"stream": "weak", "step": [_OPENED, _FED]},
+    {"stream": "none", "pump_sound": "hums", "step": [_OPENED]},
+    {"said": "not under way", "stream": "strong", "under_way": {"pump_sound": "silent"}},
+    {"flow": "233 gal/h", "condensing_temperature": "104 degF", "unit": "weak"},
 ]
 # How a call ends, or what it asks for before it does.
 _WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}

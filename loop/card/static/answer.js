@@ -77,7 +77,7 @@ function ranked(s, call) {
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
-    well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
 }
@@ -149,7 +149,8 @@ function isSound(s, { call, order, well }, misfit) {
 function nextSteps(s, odd, misfit) {
   const end = endOf(s, odd, misfit);
   if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
-  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const right = (odd.well && !misfit) || odd.water_is_right, safe = (/** @type {Gain} */ one) => !right || !s.actions.find(({ name }) => name === one.reading)?.risks;
+  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return end.unread ? ahead(toShow(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);

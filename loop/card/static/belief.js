@@ -228,11 +228,16 @@ function posterior(s, call) {
     const { chance } = s.statements.find((one) => one.text === text);
     weighed(s, b, b.origin, (origin) => chance[s.rows.owner[origin]]);
   }
-  const last = {};
-  taken(s, b, call, last, 0);
+  const last = {}, whole = beforeItFailed(s, call);
+  const counting = (/** @type {Readings} */ state, /** @type {number} */ at) => (at >= whole ? state : { numbers: Object.fromEntries(Object.entries(state.numbers).filter(([key]) => s.of_the_day.includes(key))), words: {} });
+  taken(s, b, counting(call, 0), last, 0);
   if (call.under_way) taken(s.under_way, b, call.under_way, last.sea_temperature ? { sea_temperature: last.sea_temperature } : {}, 1);
   call.steps.forEach((step, before) => {
     const action = s.actions.find((one) => one.name === step.did), looked = last[action.looks], { repeats } = s.constants;
+    if (step.saw !== action.answers[0] && isOutdone(action, call.steps, before)) { // nothing could show then
+      taken(s, b, counting(step, before + 1), last, before + 1);
+      return;
+    }
     delete last[action.looks];
     if (step.saw) {
       const first = step.saw === action.answers[0], own = (now) => (first ? action.first[now] : 1 - action.first[now]);
@@ -240,7 +245,7 @@ function posterior(s, call) {
       weighed(s, b, b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
     }
     b = acted(s, b, step.saw ? action.cures[action.answers.indexOf(step.saw)] : action.cure, before + 1);
-    taken(s, b, step, last, before + 1);
+    taken(s, b, counting(step, before + 1), last, before + 1);
   });
   const weight = weights(b), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
   for (let r = 0; r < b.n; r += 1) byRow[blamed(s, b, r)] += weight[r];

@@ -54,8 +54,20 @@ function mayBeAsked(s, column, known, tools, done) {
 /** Whether what a reading takes is at hand. @param {Column | Word} column @param {string[] | null} tools */
 const atHand = ({ tool }, tools) => !tool || !tools || tools.includes(tool);
 
-/** Whether what is done before an action was done, by its name or with what it showed. @param {Action} action @param {Call} call */
-const mayFollow = ({ after }, call) => after.length === 0 || call.steps.some(({ did, saw }) => after.includes(did) || after.includes(`${did}: ${saw}`));
+/** Whether one of these steps was done, by its name or with what it showed. @param {Step[]} done @param {string[]} some */
+const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
+
+/** Whether what is done before an action was done, and nothing that rules it out. @param {Action} action @param {Call} call */
+const mayFollow = ({ after, unless }, call) => (after.length === 0 || anyIs(call.steps, after)) && !anyIs(call.steps, unless);
+
+/** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
+const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
+
+/** Whether an action was not done yet, or hangs on what was changed since, and may be done now. @param {Action} action @param {Call} call */
+function isLeft(action, call) {
+  const done = call.steps.some(({ did }, at) => did === action.name && !isOutdone(action, call.steps, at)), { said } = action;
+  return !done && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call);
+}
 
 /**
  * Information of one number: the chance of each small interval of it under each row.
@@ -155,7 +167,7 @@ function steps(s, found, call, among = null) {
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || done.has(action.name) || !mayFollow(action, call) || ruledOut(s, action.name, known)) continue;
+    if (!action.here || !isLeft(action, call) || ruledOut(s, action.name, known)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
@@ -164,7 +176,7 @@ function steps(s, found, call, among = null) {
     reading(s.at_speed, ofWord(s, word, found, rows, weight, place, places.size));
   }
   const order = inOrder(s, gains, (one) => worthOf(s, one)).map((one) => [placeOf(s, call, known, one.reading), one]).sort((a, z) => a[0] - z[0]).map(([, one]) => one);
-  return among ? order : worthIt(s, found, order);
+  return among ? order : worthIt(s, found, order, known);
 }
 
 /** Bits a minute, a cure and a risk counted in. @param {Study} s @param {Gain} one */
@@ -172,9 +184,10 @@ const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.
 
 /**
  * The steps that are worth taking still, the lead's own fix first where that is what is left.
- * @param {Study} s @param {Found} found @param {Gain[]} order
+ * What costs nothing to look at stands before what hangs on it.
+ * @param {Study} s @param {Found} found @param {Gain[]} order @param {Standing} known
  */
-function worthIt(s, found, order) {
+function worthIt(s, found, order, { keys }) {
   const { known, little, hardly, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
   let odds = 0, left = order.filter((one) => !(of(one)?.drastic && one.cure < hardly));
@@ -182,9 +195,15 @@ function worthIt(s, found, order) {
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
-  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key);
-  if (!fix || !(odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) return left;
-  return [fix, ...left.filter((one) => one !== fix)];
+  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length);
+  if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
+  const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
+    if (first.includes(gain)) return;
+    for (const earlier of of(gain)?.earlier ?? []) order.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
+    first.push(gain);
+  };
+  left.forEach(put);
+  return first;
 }
 
 /**

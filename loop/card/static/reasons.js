@@ -44,12 +44,22 @@ function sigmaOf(s, one, key, healthy) {
 }
 
 /**
- * Whether every reading is such as a healthy loop gives.
+ * Whether every reading, `but` words of this kind, is such as a healthy loop gives.
+ * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at @param {string} [but]
+ */
+function asHealthy(s, call, at, but) {
+  const some = (/** @type {Readings} */ { numbers, words }) => ({ numbers, words: Object.fromEntries(Object.entries(words).filter(([key]) => key.split(".")[0] !== but)) });
+  const healthy = at(s), dock = [call, ...call.steps].every((one) => usual(s, some(one), healthy));
+  return dock && (!anyRead(call.under_way) || usual(s.under_way, some(call.under_way), at(s.under_way)));
+}
+
+/**
+ * Whether water and condensing temperature were read, and all is as a healthy loop's but how the units cool.
  * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at
  */
-function asHealthy(s, call, at) {
-  const healthy = at(s), dock = [call, ...call.steps].every((one) => usual(s, one, healthy));
-  return dock && (!anyRead(call.under_way) || usual(s.under_way, call.under_way, at(s.under_way)));
+function waterIsRight(s, call, at) {
+  const read = new Set([call, ...call.steps].flatMap((one) => Object.keys(one.numbers).map((key) => key.split(".")[0])));
+  return read.has("flow") && read.has("condensing_temperature") && asHealthy(s, call, at, "unit");
 }
 
 /**
@@ -129,7 +139,7 @@ function misfitOf(s, odd) {
   }
   const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
-  const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
+  const count = [call.under_way ?? { numbers: {} }, ...[call, ...call.steps].slice(beforeItFailed(s, call))].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   const likely = Math.max(...found.b.log) - s.constants.likely, nearest = found.b.far.reduce((least, far, r) => (found.b.log[r] >= likely ? Math.min(least, far) : least), Infinity);
   if (count === 0 || nearest <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
   const worst = fitsWorst(s, found, call, healthy);

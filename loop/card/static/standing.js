@@ -14,13 +14,19 @@ function latestOf(s, call) {
 }
 
 /**
+ * How many states of the loop are of before it was seen to fail: what was read then says nothing of the trouble.
+ * @param {Study} s @param {Call} call
+ */
+const beforeItFailed = (s, call) => call.steps.map(({ did, saw }) => `${did}: ${saw}`).lastIndexOf(s.constants.it_fails) + 1;
+
+/**
  * What holds of all that was read at the dock, whatever was done since: loop/diagnose/standing.py.
  * @param {Study} s @param {Found} found @param {Call} call @returns {Standing}
  */
 function standing(s, { b, weight }, call) {
   const { again, no_longer: noLonger, same } = s.constants, keys = new Set(), words = /** @type {Record<string, string>} */ ({});
   [call, ...call.steps].forEach((taken, step) => {
-    const changed = Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
+    const changed = step < beforeItFailed(s, call) ? 1 : Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
     for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
       if (changed < again || s.of_the_day.includes(key)) keys.add(key);
       else keys.delete(key);
@@ -70,6 +76,7 @@ const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) =
 function placeOf(s, call, known, key) {
   const last = s.first.length, cools = (word) => !word.key.startsWith("unit.") || [undefined, "cools"].includes(known.words[word.key]);
   if (key === s.at_speed?.key) return s.at_speed.of in known.words ? 0 : last;
+  if (anyIs(call.steps, (s.actions.find(({ name }) => name === key)?.after ?? []).filter((one) => one.includes(":")))) return 0;
   if (key.startsWith("unit.") && call.said.includes(s.constants.one_unit)) return s.words.every(cools) ? 0 : last;
   const place = known.words.unit === "off" ? -1 : s.first.findIndex(([step, seen, answers]) => step === key && allSay([seen], answers, known));
   return place < 0 ? last : place;

@@ -34,7 +34,7 @@ interface Column extends Said {
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
 /** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `leaves`: faults that it quiets and does not mend; `here`: whether this loop has the parts for it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; leaves: string[]; here: boolean; drastic: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; here: boolean; drastic: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
@@ -87,7 +87,7 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; better: number; hums: boolean; well: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; better: number; hums: boolean; well: boolean; water_is_right: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[]; holding: Readings;
 }
 

@@ -1,0 +1,133 @@
+"""In what order steps are taken, and which of them are worth taking still."""
+
+from collections.abc import Sequence
+
+from loop.diagnose import actions, statements
+from loop.diagnose.action import OPENS, RISK_MINUTES, Action
+from loop.diagnose.bayes import SAME, Posterior
+from loop.diagnose.gain import Gain
+from loop.diagnose.reading_kinds import FIRST
+from loop.diagnose.readings import Readings
+from loop.diagnose.standing import Standing
+from loop.diagnose.study import Study
+
+# What is looked at with the boat at speed, where the customer says that it shows there.
+UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
+# A cause is the headline from the first probability on, and known from the second; what is worth
+# less than `LITTLE` [bits a minute] tells nothing more; a step of `LONG` minutes, what its part
+# costs among them, or of the greatest risk, is not taken where it cures with less than `HARDLY`
+# (engineering estimates).
+LEADS, KNOWN, LITTLE, LONG, HARDLY = 0.5, 0.9, 0.02, 40.0, 0.1
+
+
+def in_order(
+    posterior: Posterior, readings: Readings, known: Standing, found: Sequence[Gain]
+) -> list[Gain]:
+    """Best for its minutes and risk first, after those that come before all others."""
+    study = posterior.study
+    return sorted(
+        found, key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME))
+    )
+
+
+def worth_it(posterior: Posterior, known: Standing, found: list[Gain]) -> list[Gain]:
+    """The steps that are worth taking still, the lead's own fix first where that is what is left.
+
+    Once the cause is known the rest is for nothing; so is what is drastic and hardly cures. What
+    costs nothing to look at stands before what hangs on it.
+    """
+    lead = posterior.ranked()[0]
+    belief_now, left = posterior.belief, [gain for gain in found if not _too_drastic(gain)]
+    there = posterior.study.slot[lead, posterior.study.owner[belief_now.now]] >= 0
+    odds = round(float(belief_now.weight[there].sum()), SAME)
+    fix = _own_fix(posterior.study.instances[lead].name, left)
+    if odds >= KNOWN:
+        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or _is_hearsay(gain)]
+    if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
+        left = [fix, *(gain for gain in left if gain is not fix)]
+    return _looks_first(known, found, left)
+
+
+def _is_hearsay(gain: Gain) -> bool:
+    """Whether it shows what is known by hearsay alone until it is seen."""
+    action = actions.BY_NAME.get(gain.key)
+    return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
+
+
+def harmless(gain: Gain) -> bool:
+    """Whether it opens and buys nothing: where the water is as it should be no other is taken."""
+    return gain.column is not None or not risks(actions.BY_NAME[gain.key])
+
+
+def risks(action: Action) -> bool:
+    """Whether it opens the line, or puts a new part in."""
+    return action.risk >= OPENS or action.price > 0
+
+
+def is_drastic(action: Action) -> bool:
+    """Whether it takes acid, a diver, a new part or the refrigerant's gauges."""
+    return action.risk == len(RISK_MINUTES) - 1 or action.minutes + action.price >= LONG
+
+
+def _too_drastic(gain: Gain) -> bool:
+    """Whether a step is drastic and hardly cures."""
+    return gain.column is None and is_drastic(actions.BY_NAME[gain.key]) and gain.cure < HARDLY
+
+
+def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
+    """The step that cures this fault soonest for its minutes and risk; None where none does."""
+    cures = {
+        one.name: cure / one.cost
+        for one in actions.ACTIONS
+        for name, _, cure in one.effects
+        if name == fault and cure > 0
+    }
+    able = [gain for gain in found if gain.key in cures]
+    return max(able, key=lambda gain: cures[gain.key], default=None)
+
+
+def _looks_first(known: Standing, found: list[Gain], left: list[Gain]) -> list[Gain]:
+    """These steps, each with what comes before it pulled to its front, of all that were found."""
+    order: list[Gain] = []
+
+    def put(gain: Gain) -> None:
+        if gain in order:
+            return
+        action = actions.BY_NAME.get(gain.key)
+        for earlier in action.earlier if action else ():
+            for one in found:
+                if one.kind == earlier and not _was_looked_at(known, one):
+                    put(one)
+        order.append(gain)
+
+    for gain in left:
+        put(gain)
+    return order
+
+
+def _was_looked_at(known: Standing, gain: Gain) -> bool:
+    action = actions.BY_NAME.get(gain.key)
+    return action is not None and action.looks in known.keys
+
+
+def _place(study: Study, readings: Readings, known: Standing, gain: Gain) -> int:
+    """0 or little more for a step before all others, whatever it is expected to tell.
+
+    Where one unit of several is said to be the trouble, which of them; where something is said to
+    show at speed, the stream there, once it was looked at at the dock; what puts right what was
+    found; and `FIRST`, in its order, until the unit is known to be off.
+    """
+    kind, _, unit = gain.key.partition(".")
+    first = False
+    if gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}":
+        first = SEEN_AT_SPEED in known.words
+    elif gain.column is None and actions.BY_NAME[gain.key].puts_right(readings.steps):
+        first = True
+    elif kind == "unit" and unit and statements.ONE_UNIT in readings.said:
+        units = (known.words.get(key) for key in study.words if key.startswith("unit."))
+        first = all(word in (None, "cools") for word in units)
+    elif known.words.get("unit") != "off":
+        for place, (step, key, answers) in enumerate(FIRST):
+            if step == gain.key and known.all_say([key], answers):
+                return place
+    return 0 if first else len(FIRST)

@@ -1,0 +1,246 @@
+"""In what order steps come: free looks first, nothing twice unless it hangs on a change."""
+
+from typing import Any
+
+import pytest
+
+from loop.diagnose import Diagnosis, diagnose
+from loop.diagnose.action import OPENS
+from loop.diagnose.actions import BY_NAME
+from loop.diagnose.hypotheses import Study
+from tests.studies import study_of, study_of_no_job
+
+
+@pytest.fixture(scope="module")
+def study() -> Study:
+    return study_of("kittiwake")
+
+
+@pytest.fixture(scope="module")
+def unknown() -> Study:
+    return study_of_no_job()
+
+
+def call(study: Study, **readings: Any) -> Diagnosis:
+    return diagnose(study.bench.job, readings, study)
+
+
+def steps(result: Diagnosis) -> list[str]:
+    return [one.reading for one in result.next]
+
+
+def odds(result: Diagnosis) -> dict[str, float]:
+    return {cause.fault: cause.present for cause in result.causes}
+
+
+def did(name: str, saw: str = "", **readings: str) -> dict[str, str]:
+    return {"did": name, **({"saw": saw} if saw else {}), **readings}
+
+
+DRY = {"stream": "none", "pump_sound": "rough"}
+LAUNCHED = "since haul-out"
+# What is at hand on most calls.
+HAND = "bucket, thermometer"
+
+
+def test_a_pump_is_bled_again_once_the_seacock_was_found_shut(study: Study) -> None:
+    """Through a shut seacock no water drives the air out: that first try says nothing."""
+    bled = did("bleed", "water only")
+    shut, open_ = (
+        call(study, said=LAUNCHED, **DRY, step=[bled, did("open-seacock", saw, **DRY)])
+        for saw in ("was not fully open", "was fully open")
+    )
+    opened = did("open-seacock", "was not fully open", **DRY)
+    never = call(study, said=LAUNCHED, **DRY, step=[opened])
+    assert steps(shut)[0] == "bleed"
+    assert odds(shut)["pump-air-bound"] == pytest.approx(odds(never)["pump-air-bound"])
+    assert "bleed" not in steps(open_)
+    assert odds(open_)["pump-air-bound"] < 0.7 * odds(shut)["pump-air-bound"]
+    again = call(study, said=LAUNCHED, **DRY, step=[bled, opened, bled])
+    assert "bleed" not in steps(again)
+
+
+def test_the_seacock_is_looked_at_before_the_pump_is_bled(study: Study) -> None:
+    assert steps(call(study, said=LAUNCHED, **DRY))[:2] == ["open-seacock", "bleed"]
+
+
+@pytest.mark.parametrize("dc", [False, True])
+def test_a_pump_found_wrong_or_reversed_is_put_right_and_not_bought_again(dc: bool) -> None:
+    unknown = study_of_no_job(drive="dc" if dc else "ac")
+    label = did("read-label", "wrong or reversed")
+    found = call(unknown, said="new pump", stream="weak", step=[label])
+    assert steps(found)[0] == "set-pump-right"
+    assert "fit-sound-pump" not in steps(found)
+    assert "set-pump-right" not in steps(call(unknown, said="new pump", stream="weak"))
+    mended = call(
+        unknown, said="new pump", stream="weak",
+        step=[label, did("set-pump-right", "the stream is strong", stream="strong", unit="cools")],
+    )  # fmt: skip
+    assert mended.fixed_by == "set-pump-right"
+
+
+def test_strainer_and_grate_are_seen_before_a_pump_is_opened(study: Study) -> None:
+    before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
+    asked = steps(call(study, said="suddenly", **DRY, unit="trips", tools=HAND, step=before))
+    assert asked[:3] == ["clean-basket", "look-at-grate", "open-pump"]
+    seen = [*before, did("clean-basket", "clean"), did("look-at-grate", "clean", stream="none")]
+    trips = DRY | {"unit": "trips"}
+    assert steps(call(study, said="suddenly", **trips, tools=HAND, step=seen))[0] == "open-pump"
+
+
+def test_a_pump_is_not_bought_before_what_acquits_it_for_nothing(study: Study) -> None:
+    looked = [did("bleed", "water only"), did("clean-basket", "clean"),
+              did("open-seacock", "was fully open")]  # fmt: skip
+    opened = [*looked, did("open-pump", "sound", stream="none")]
+    asked = steps(call(study, **DRY, tools=HAND, step=opened))
+    assert asked.index("feed-from-bucket") < asked.index("fit-sound-pump")
+    assert asked.index("seat-lid-and-clamps") < asked.index("fit-sound-pump")
+    fed = [*opened, did("feed-from-bucket", "no change", stream="none")]
+    assert "fit-sound-pump" in steps(call(study, **DRY, tools=HAND, step=fed))
+    fed[-1] = did("feed-from-bucket", "the pump runs stronger", stream="none")
+    assert "fit-sound-pump" not in steps(call(study, **DRY, tools=HAND, step=fed))
+    pump = BY_NAME["fit-sound-pump"]
+    assert pump.cost > 2 * pump.minutes  # a new part is not had for the time to fit it
+
+
+def test_nobody_dives_before_the_grate_was_looked_at(study: Study) -> None:
+    before = [did("clean-basket", "clean"), did("open-seacock", "was fully open")]
+    said = ["suddenly", "after weed, mud or jellyfish"]
+    asked = steps(call(study, said=said, stream="weak", unit="trips", step=before))
+    assert asked.index("look-at-grate") < asked.index("clear-intake")
+    assert asked.index("back-flush") < asked.index("clear-intake")
+
+
+LATER = ["after it has run a while", "good again after a rest"]
+WELL = {"stream": "strong", "unit": "cools", "flow": "200 gal/h", "pump_sound": "normal"}
+
+
+def test_where_all_is_well_nothing_is_opened_and_it_is_run_until_it_fails(unknown: Study) -> None:
+    looks = [
+        did("clean-basket", "clean"), did("open-seacock", "was fully open"),
+        did("wiggle-hoses", "no change"), did("follow-hoses", "sound all along"),
+        did("look-at-grate", "clean"), did("look-at-air-side", "clean, and it blows"),
+    ]  # fmt: skip
+    found = call(unknown, said=LATER, **WELL, step=looks)
+    assert found.well
+    actions = [BY_NAME[one] for one in steps(found) if one in BY_NAME]
+    assert actions
+    assert all(action.risk < OPENS for action in actions)
+    assert "run-until-it-fails" in steps(found)
+    assert "run-until-it-fails" not in steps(call(unknown, **WELL, step=looks))
+
+
+def test_what_was_read_before_it_failed_says_nothing_of_the_trouble(unknown: Study) -> None:
+    fails = did("run-until-it-fails", "it fails", stream="weak", unit="trips")
+    looked = did("follow-hoses", "sound all along")
+    late, alone = (call(unknown, said=LATER, **read, step=[*some, fails])
+                   for read, some in ((WELL, [looked]), ({}, [])))  # fmt: skip
+    assert odds(late) == pytest.approx(odds(alone), abs=1e-6)
+    assert {"follow-hoses", "flow"} <= set(steps(late))  # both may show something now
+    runs = call(unknown, said=LATER, **WELL, step=[looked, did("run-until-it-fails", "it runs on")])
+    assert "follow-hoses" not in steps(runs)
+    assert odds(runs)["healthy"] > 5 * odds(late).get("healthy", 0.0)
+
+
+def test_what_comes_earlier_stands_before_it_on_any_call(study: Study, unknown: Study) -> None:
+    streams, sounds = ("weak", "none", "sputtering"), ("normal", "rough")
+    words = [{"stream": one, "pump_sound": sound} for one in streams for sound in sounds]
+    some = 0
+    for loop in (study, unknown):
+        for read in words:
+            for done in ([], [did("open-pump", "sound")]):
+                asked = steps(call(loop, **read, step=done))
+                for name in asked:
+                    for earlier in BY_NAME[name].earlier if name in BY_NAME else ():
+                        if earlier in asked:
+                            some += 1
+                            assert asked.index(earlier) < asked.index(name), (read, earlier, name)
+    assert some > 20
+
+
+def test_a_weak_unit_whose_water_is_right_is_handed_to_the_refrigerant_side(study: Study) -> None:
+    right = {"stream": "strong", "flow": "233 gal/h", "pump_sound": "normal",
+             "sea_temperature": "82 degF", "condensing_temperature": "99 degF",
+             "tools": "bucket, thermometer, display"}  # fmt: skip
+    looks = [did("open-seacock", "was fully open"), did("clean-basket", "clean")]
+    weak = call(study, **right, unit="weak", outlet_temperature="89 degF", step=looks)
+    assert weak.causes[0].fault == "refrigerant-low"
+    opened = [BY_NAME[one] for one in steps(weak) if one in BY_NAME and BY_NAME[one].risk >= OPENS]
+    assert opened == []  # neither acid nor a pump: the water is as it should be
+    assert {"look-at-air-side", "measure-refrigerant"} <= set(steps(weak))
+    air = [*looks, did("look-at-air-side", "clean, and it blows", unit="weak")]
+    asked = steps(call(study, **right, unit="weak", outlet_temperature="89 degF", step=air))
+    assert "measure-refrigerant" in asked[:3]
+    cools = call(study, **right, unit="cools", outlet_temperature="90 degF", step=looks)
+    assert odds(cools).get("refrigerant-low", 0.0) < 0.1
+
+
+def test_a_motor_that_hums_though_its_rotor_is_free_has_its_capacitor_tested(study: Study) -> None:
+    hums = {"stream": "none", "pump_sound": "hums", "tools": "bucket, thermometer, multimeter"}
+    free, stuck = (call(study, **hums, step=[did("open-pump", saw)])
+                   for saw in ("sound", "damaged or jammed"))  # fmt: skip
+    assert free.causes[0].fault == "motor-no-start"
+    asked = steps(free)
+    assert asked[0] == "test-capacitor"
+    assert odds(stuck)["pump-jammed"] > odds(stuck)["motor-no-start"]
+    assert "test-capacitor" not in steps(call(study, **hums))  # the rotor comes first
+    dc = call(study_of_no_job(drive="dc"), **hums, step=[did("open-pump", "sound")])
+    assert "motor-no-start" not in odds(dc)  # a DC motor has none
+
+
+def test_a_pump_that_is_silent_at_sea_alone_has_no_power_there(study: Study) -> None:
+    dock = {"stream": "strong", "unit": "cools", "flow": "233 gal/h"}
+    said = "works at the dock, not under way"
+    for silent, fault in (("silent", "no-power-under-way"), ("rough", "intake-air")):
+        at_sea = {"stream": "none", "pump_sound": silent}
+        assert call(study, said=said, **dock, under_way=at_sea).causes[0].fault == fault
+    dark = call(study, said=said, **dock, under_way={"stream": "none", "pump_sound": "silent"})
+    assert steps(dark)[0] == "supply-under-way"
+    assert "supply-under-way" not in steps(call(study, stream="weak"))
+
+
+def test_a_basket_that_was_seen_clean_is_not_the_likeliest(unknown: Study) -> None:
+    """All that a look shows was looked at, and the pump runs stronger from a bucket."""
+    looks = [
+        did("open-seacock", "was fully open"), did("clean-basket", "clean"),
+        did("wiggle-hoses", "no change"), did("look-at-grate", "clean"),
+        did("follow-hoses", "sound all along"), did("clear-intake", "clear"),
+        did("seat-lid-and-clamps", "all was tight", stream="weak", flow="100 gal/h"),
+        did("feed-from-bucket", "the pump runs stronger"),
+    ]  # fmt: skip
+    inner = call(unknown, stream="weak", tools=HAND, pump_sound="normal", unit="cools", step=looks)
+    assert inner.causes[0].fault == "suction-blocked-inside"
+    assert "look-through-suction" in steps(inner)
+    assert odds(inner)["strainer-blocked"] < 0.7 * odds(inner)["suction-blocked-inside"]
+    looks[-1] = did("feed-from-bucket", "no change")
+    after = call(unknown, stream="weak", tools=HAND, pump_sound="normal", unit="cools", step=looks)
+    assert "look-through-suction" not in steps(after)
+
+
+def test_what_stops_the_stream_may_be_the_grate_or_the_basket(study: Study) -> None:
+    """A bag over the whole grate: nothing comes, and no seacock or bleed shows why."""
+    before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
+    stopped = call(study, **DRY, tools=HAND, step=before)
+    assert odds(stopped)["intake-fouled"] + odds(stopped)["strainer-blocked"] > 0.2
+    seen = call(study, **DRY, tools=HAND, step=[*before, did("look-at-grate", "fouled")])
+    assert seen.causes[0].fault == "intake-fouled"
+    assert seen.causes[0].severity > 0.9
+
+
+def test_a_pump_above_the_water_is_filled_and_not_bled() -> None:
+    high = study_of_no_job(pump_height=0.6)
+    asked = steps(call(high, **DRY))
+    assert "prime" in asked[:4]
+    assert not {"bleed", "loosen-outlet-hose"} & set(asked)
+    assert "prime" not in steps(call(study_of_no_job(), **DRY))
+
+
+def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:
+    """A stuck motor draws two to four times its current: twenty times is a clamp on other wires."""
+    healthy = float(call(study, stream="weak").healthy["pump_current"])
+    absurd = call(study, pump_current=f"{20 * healthy:.2f} A")
+    assert absurd.misfit
+    assert steps(absurd)[0] == "pump_current"
+    stuck = call(study, pump_current=f"{3 * healthy:.2f} A")
+    assert not stuck.misfit
+    assert {stuck.causes[0].fault, stuck.causes[1].fault} == {"pump-jammed", "motor-no-start"}
