@@ -172,7 +172,8 @@ def take(plain: Plain, taken: Any, first: bool) -> None:
 
 
 CALLS = [
-    {"flow": "110 gal/h", "sea_temperature": "81 degF", "stream": "steady", "unit": "trips"},
+    {"flow": "110 gal/h", "sea_temperature": "81 degF", "stream": "steady", "unit": "trips",
+     "under_way": {"stream": "sputtering", "flow": "120 gal/h"}},
     {
         "said": ["since the strainer was cleaned"],
         "stream": "none",
@@ -184,7 +185,6 @@ CALLS = [
     },
     {"stream": "weak", "strainer_seen": "dirty",
      "step": [{"did": "clean-basket", "saw": "clean", "stream": "weak"}]},
-    {"flow": "229 gal/h", "under_way": {"stream": "sputtering", "flow": "120 gal/h"}},
     {"pump_outlet_pressure": "1.4 psi", "condensing_temperature": "112 degF", "supply": "117 V",
      "step": [{"did": "clean-basket", "saw": "dirty", "flow": "180 gal/h", "stream": "weak"},
               {"did": "bleed", "saw": "water only", "flow": "181 gal/h",

@@ -73,5 +73,6 @@ def test_an_approach_that_no_clean_condenser_has_is_told(approach: str, case: st
 def test_scale_and_a_cold_sea_rule_out_no_size() -> None:
     """Neither is told of the loop as it stands, which is short of water; both of what passes."""
     short = [("defaults", "bore", "1/2 in"), (8, "length", "30 ft")]
+    short += [("sizing", "pumps", ["demo-ac-350"]), ("sizing", "bores", ["5/8 in", "3/4 in"])]
     for change in ((*WIDE, (9, "scale", "0.5 mm")), (("water", "temperature", "40 degF"),)):
         assert size(job_of(*short, *change), draws=5).least_change

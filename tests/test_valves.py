@@ -178,27 +178,6 @@ def test_a_pump_too_weak_for_all_is_shared_evenly_too() -> None:
     assert even.share == pytest.approx(even.total_flow / total, rel=0.04)
 
 
-def test_branches_that_are_alike_need_no_valve() -> None:
-    """But for their place along the header: the far one is throttled by a hair or not at all."""
-    table = manifold_loop(dict.fromkeys("ab", "9000 BTU/h"), [branch("a"), branch("b")])
-    even = balance(build(parse_job(table)))
-    assert even is not None
-    assert all(valve.angle < 30 for valve in even.throttles)
-    assert even.total_flow == pytest.approx(solve(parse_job(table)).flow, rel=0.02)
-
-
-def test_the_poorest_branch_has_no_valve_and_one_unit_nothing_to_balance() -> None:
-    even = balance(build(many(6)))
-    assert even is not None
-    point = solve(many(6))
-    shares = {
-        unit.name: point.flow_through(point.network.condenser_part(unit.name)) / unit.needed_flow
-        for unit in point.network.job.condenser
-    }
-    assert min(shares, key=lambda name: shares[name]) not in {v.unit for v in even.throttles}
-    assert balance(build(parse_job(plain_loop()))) is None
-
-
 def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
     """A check balances at once, and a study thousands of times: at most 16 and 30 rounds."""
     rounds: list[Flows] = []

@@ -100,6 +100,9 @@ def _wall_ahead(losses: LineLosses, flows: Array, step: Array) -> Array:
 
 
 def content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
-    """Slope of the content along the step [m⁴/s], shape (n,), where the lines take `loss`."""
+    """Slope of the content along the step [m⁴/s], shape (n,), where the lines take `loss`.
+
+    The content is Millar's (Phil. Mag. 42 (1951) 1150, from memory): head summed over flow.
+    """
     over = np.where(losses.open, loss - losses.sea, 0.0)
     return np.asarray(np.einsum("nl,nl->n", over, step))

@@ -1,4 +1,7 @@
-"""Heads of the joints of a linear network: lines of known ease between joints and the sea."""
+"""Heads of the joints of a linear network: lines of known ease between joints and the sea.
+
+This is nodal analysis, with a line's conductance as its ease.
+"""
 
 from collections.abc import Iterator
 from functools import lru_cache

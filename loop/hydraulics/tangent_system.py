@@ -1,5 +1,7 @@
 """The linear system of a network's tangents, solved manifold by manifold, the innermost first.
 
+Its matrix is the Jacobian of the network's equations, of heads along lines and of flows at joints.
+
 Manifolds are nested: what lies between a manifold's two joints answers to the heads of these two
 alone. Its lines and the joints in them are one small system, a block, solved once for each of the
 two heads and once for what the lines miss; to the block around it, it is then two flows that answer
@@ -29,7 +31,8 @@ class TangentSystem:
     ----------
     network : Network
     ease : array, shape (n, lines)
-        Flow that a meter of head drives through each line's tangent [m²/s], 0 where it is shut.
+        Flow that a meter of head drives through each line's tangent, its conductance [m²/s], 0
+        where it is shut.
     tees : array, shape (n, headers, branches, branches)
         Change of the branches' losses in tees with each branch's flow [s/m²], as
         `LineLosses.tee_slopes` gives it.
