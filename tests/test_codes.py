@@ -148,8 +148,8 @@ def from_changes(code: str) -> Job:
 def low_bleed() -> Job:
     data = plain_loop()
     data["part"][7:8] = [
-        {"kind": "hose", "length": "4 ft", "to": "12 in"},
-        {"kind": "hose", "length": "4 ft", "to": "-8 in"},
+        {"kind": "hose", "length": "4 ft", "to": "-2 in"},
+        {"kind": "hose", "length": "4 ft", "to": "-22 in"},
         {"kind": "bleed", "label": "low bleed"},
         {"kind": "hose", "length": "4 ft", "to": "10 in"},
     ]

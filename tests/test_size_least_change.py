@@ -234,8 +234,8 @@ def holds(job: Job) -> bool:
     return bool(least) and least[-1].passes
 
 
-# Loops of which one is fixed by a hose, one by a pump and a bleed.
-@pytest.mark.parametrize("job", [narrow_suction(), sizable(np.random.default_rng(9))])
+# Loops of which one is fixed by a hose, one by two.
+@pytest.mark.parametrize("job", [narrow_suction(), sizable(np.random.default_rng(17))])
 def test_the_smallest_change_cures_and_nothing_less_far_does(job: Job) -> None:
     assert holds(job)
 

@@ -87,7 +87,7 @@ STEPS: dict[str, str] = {
     ),
     "run-bleed-useless": "Leave {bleed} shut: where it sits it lets no air out (see findings).",
     "run-bleed-by-hand": (
-        "Leave {bleed} shut: the line there drains each time the pump stops, and the card's "
+        "Do not open {bleed}: the line there drains each time the pump stops, and the card's "
         "readings are of a start at which nobody opens it."
     ),
     "run-bleed": (
