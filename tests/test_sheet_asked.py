@@ -33,8 +33,10 @@ def test_adapters_are_bought_by_size() -> None:
     made = sheet(job_of((10, "bore", "1 in"), (10, "barb_bore", "0.8 in"), (11, "bore", "1 in")))
     steps = [finding for finding in made.result.findings if finding.code == "bore-step"]
     size = SAY("buy-adapter", "us", large=parse("1 in", "length"), small=parse("3/4 in", "length"))
+    speaker = Speaker(made.result.job)
+    places = speaker.names(step.at.part for step in steps if step.at.part)
     assert bought(made, SAY("buy-new-adapter")) == [
-        (str(len(steps)), size, SAY("buy-adapter-note"))
+        (str(len(steps)), size, SAY("buy-adapter-note", places=places))
     ]
     assert not bought(sheet(job_of()), SAY("buy-new-adapter"))
 
@@ -44,7 +46,11 @@ def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
     sizes = {"large": parse("1-1/4 in", "length"), "small": parse("3/4 in", "length")}
     made = sheet(job_of((6, "bore", "1-1/4 in")))
     assert bought(made, SAY("buy-new-adapter")) == [
-        ("2", SAY("buy-adapter", "us", **sizes), SAY("buy-adapter-note"))
+        (
+            "2",
+            SAY("buy-adapter", "us", **sizes),
+            SAY("buy-adapter-note", places="the pump and the bleed"),
+        )
     ]
 
 
@@ -73,6 +79,18 @@ def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     assert note in say(told, made.result.job).fix
     # Where there is one, it is set.
     assert sheet(parse_job(uneven(two_units()))).to_buy == ()
+
+
+def test_valves_that_a_note_would_have_are_not_bought() -> None:
+    """The loop is good without them, and no step of the sheet fits one."""
+    data = without_valves(two_units())
+    data["part"][-1]["branch"][1]["part"][-4] |= {"length": "30 ft"}
+    for unit in data["condenser"]:
+        unit["cooling"] = "7000 BTU/h"
+    made = sheet(parse_job(data))
+    steps = {s.kind for f in made.result.findings for a in f.actions for s in a.steps}
+    assert (made.verdict, "fit-valve" in steps) == ("good", True)
+    assert made.to_buy == ()
 
 
 def test_a_high_point_that_holds_air_gets_its_bleed() -> None:

@@ -18,6 +18,7 @@ import pytest
 from loop.job import Job, parse_job
 from loop.sheet import Sheet, sheet, to_html, to_pdf
 from loop.words.job_sheet import SAY
+from tests.browser import CHROMIUM
 from tests.loops import plain_loop
 from tests.test_sheet import two_units
 
@@ -221,11 +222,9 @@ def test_nothing_on_paper_reaches_the_edge(name: str, tmp_path: Path) -> None:
 
 def chromium() -> str:
     """Path of Chromium; skips the test where there is none."""
-    named = (os.environ.get("LOOP_CHROMIUM"), "chromium", "chromium-browser", "google-chrome")
-    found = next((path for name in named if name and (path := shutil.which(name))), None)
-    if found is None:
+    if CHROMIUM is None:
         pytest.skip("no Chromium: set LOOP_CHROMIUM to its path")
-    return found
+    return CHROMIUM
 
 
 def run_chromium(folder: Path, *options: str) -> str:

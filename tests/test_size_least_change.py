@@ -9,7 +9,7 @@ import pytest
 
 from loop.check import check
 from loop.hydraulics import solve
-from loop.job import Job, edit_text, locate, parse_toml
+from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.pumps import PumpCurve
 from loop.sheet.inputs import as_toml, tables
 from loop.size import size
@@ -35,6 +35,7 @@ from loop.words.actions import (
 from loop.words.base import part_at
 from loop.words.size_report import SAY
 from loop.words.speaker import Speaker
+from tests.command_line import EXAMPLES
 from tests.loops import job_of
 from tests.sizable import sizable
 
@@ -60,6 +61,21 @@ def test_a_dirty_strainer_is_cleaned_before_anything_is_bought() -> None:
     before, after = pump_flow(dirty), pump_flow(job_of())
     assert change.flow == pytest.approx(after, rel=1e-3)
     assert change.gain == pytest.approx(after - before, rel=1e-2)
+
+
+def test_every_scaled_unit_is_descaled_before_anything_is_bought() -> None:
+    """One alone leaves the other less than before."""
+    scaled = {
+        f"part[9].branch[{number}].part[{part}].{key}": value
+        for number, part in ((1, 2), (2, 2))
+        for key, value in (("scale", "0.8 mm"), ("tube_bore", "12 mm"), ("tubes", 2))
+    }
+    job = read_job(EXAMPLES / "guillemot.toml").replace(scaled)
+    changes, _ = changes_of(job)
+    assert [change.action.kind for change in changes] == ["descale", "descale"]
+    assert changes[-1].passes
+    done = together(change.action for change in changes).apply(job)
+    assert check(done, fixes=False).verdict == "good"
 
 
 def test_a_half_shut_seacock_is_opened() -> None:

@@ -82,7 +82,7 @@ class Care:
                 yield some.with_()
 
     def with_(self, *actions: Action) -> Action:
-        """These actions and the care before them, without that of what is replaced or set."""
+        """These actions and the care before them, but for what is replaced or set anyhow."""
         new = {
             step.part
             for action in actions

@@ -117,7 +117,7 @@ class Trials:
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
-        if not clean and draft.candidates is not NONE:
+        if not clean and draft.level != "note" and draft.candidates is not NONE:
             known = self._done_anyhow(draft.finding)
             if known is not None:
                 (others if known.costs else clean)[()] = known

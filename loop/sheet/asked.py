@@ -1,13 +1,14 @@
 """What the findings' first actions ask for that the job does not have."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from loop.check import CheckResult
 from loop.job import locate
 from loop.sheet.content import Item
 from loop.units import System
-from loop.words import Action
+from loop.words import Action, Finding
 from loop.words.actions import ChangeHose, FitAdapter, FitOrifice, FitValve
+from loop.words.base import Address
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
@@ -17,7 +18,7 @@ def hoses(result: CheckResult) -> dict[int, float]:
     """The bore [m] that is asked for in a hose, by the hose's index: the gravest finding's."""
     addresses = [item.address for item in locate(result.job.part)]
     wishes: dict[int, float] = {}
-    for step in _steps(result):
+    for step in _steps(result.findings):
         if isinstance(step, ChangeHose):
             for part in step.parts:
                 wishes.setdefault(addresses.index(part), step.bore)
@@ -30,24 +31,31 @@ def asked(result: CheckResult) -> tuple[Item, ...]:
 
 
 def _adapters(result: CheckResult) -> Iterator[Item]:
-    sizes: dict[tuple[float, float], int] = {}
+    """By size, with the parts before which they go."""
+    places: dict[tuple[float, float], list[Address]] = {}
     for finding in result.findings:
         first = [step.kind for action in finding.actions[:1] for step in action.steps]
         if finding.code == "bore-step" and (not first or FitAdapter.kind in first):
             bores = finding.values["bore"], finding.values["to"]
             small, large = sorted(float(bore) for bore in bores if isinstance(bore, float))
-            sizes[large, small] = sizes.get((large, small), 0) + 1
-    for bores, count in sizes.items():
-        large, small = bores
+            assert finding.at.part is not None
+            places.setdefault((large, small), []).append(finding.at.part)
+    speaker = Speaker(result.job)
+    for (large, small), parts in places.items():
         size = SAY("buy-adapter", result.job.units, large=large, small=small)
-        yield Item(str(count), SAY("buy-new-adapter"), size, SAY("buy-adapter-note"), str(count))
+        note = SAY("buy-adapter-note", places=speaker.names(parts))
+        yield Item(str(len(parts)), SAY("buy-new-adapter"), size, note, str(len(parts)))
 
 
 def _valves(result: CheckResult) -> Iterator[Item]:
-    """One a place: of two findings that ask for a valve there, the graver one's."""
+    """One a place: of two findings that ask for a valve there, the graver one's.
+
+    Not those that a note would have: the loop is good without, and no step of the sheet fits them.
+    """
     units = result.job.units
     placed: dict[tuple[str, str], Item] = {}
-    for step in (*_steps(result), *valves_to_start(result)):
+    graver = [finding for finding in result.findings if finding.level != "note"]
+    for step in (*_steps(graver), *valves_to_start(result)):
         if isinstance(step, FitValve | FitOrifice):
             placed.setdefault((step.branch, step.part), _valve(step, units))
     yield from placed.values()
@@ -72,7 +80,7 @@ def _valve(step: FitValve | FitOrifice, units: System) -> Item:
     return Item("1", SAY("buy-valve"), SAY("buy-port", units, bore=step.bore), note, "1")
 
 
-def _steps(result: CheckResult) -> Iterator[Action]:
-    for finding in result.findings:
+def _steps(findings: Iterable[Finding]) -> Iterator[Action]:
+    for finding in findings:
         for action in finding.actions[:1]:
             yield from action.steps

@@ -4,7 +4,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.check.judge import Checking
+from loop.check.judge import Checking, wrong_with
 from loop.check.work import WORTH, work
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
@@ -27,8 +27,9 @@ _CHECKS = 30
 
 # Sets that are no cures by themselves, of which a check is asked what they need besides.
 _NEAR = 2
-# Steps of a check's actions that the worst service undoes.
+# Steps of a check's actions that the worst service undoes; what puts right what is dirty or shut.
 _UNDONE = ("clean-grate", "clean-strainer", "descale")
+_CARE = (*_UNDONE, "set-valve")
 
 Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]
@@ -39,9 +40,10 @@ def least_change(
 ) -> tuple[Changes, tuple[Changes, ...]]:
     """The smallest set of changes after which the job passes as it stands, and others as small.
 
-    It passes by the rules of every option, at its worst service. Of sets of one size the one with
-    the least work comes first, and no change of it can go a size less far. `step` is called once a
-    size of set, `MOST_CHANGES` times at most.
+    It passes by the rules of every option, at its worst service. What is dirty or part shut is put
+    right before anything else is done, and nothing else where that is enough. Of sets of one size
+    the one with the least work comes first, and no change of it can go a size less far. `step` is
+    called once a size of set, `MOST_CHANGES` times at most.
 
     Returns
     -------
@@ -52,16 +54,22 @@ def least_change(
     """
     if rules.passes_already:
         return (), ()
-    singles = remedies(job)
-    if not singles:
+    every = remedies(job)
+    if not every:
         return (), ()
-    shares = {remedy: _share(job, (remedy,)) for remedy in singles}
-    best: tuple[float, Set] = (-math.inf, singles[:1])
-    near: list[Set] = [()]
+    care = _care(job, every)
+    if care and rules.judge(fixed(job, care)).passes:
+        alone = ((one,) for one in care if rules.judge(fixed(job, [one])).passes)
+        found = list(dict.fromkeys((_needed(job, care), *alone)))[: 1 + _OTHERS]
+        return _told(job, rules, found[0]), tuple(_told(job, rules, some) for some in found[1:])
+    singles = [one for one in every if one.action.kind not in _CARE]
+    shares = {remedy: _share(job, (*care, remedy)) for remedy in singles}
+    best: tuple[float, Set] = (-math.inf, care or every[:1])
+    near: list[Set] = [care]
     for count in range(1, MOST_CHANGES + 1):
         step()
-        sets = list(_sets(singles, shares, count))
-        reached = [(shares[some[0]] if count == 1 else _share(job, some), some) for some in sets]
+        sets = [(*care, *some) for some in _sets(singles, shares, count)]
+        reached = [(shares[some[-1]] if count == 1 else _share(job, some), some) for some in sets]
         best = max([best, *reached], key=lambda pair: pair[0])
         failed: list[tuple[int, Set]] = []
         cures = list(itertools.islice(_cures(job, rules, reached, failed), 1 + _OTHERS))
@@ -77,6 +85,30 @@ def least_change(
         near = [some for _, some in sorted(failed, key=lambda one: one[0])[:_NEAR]]
     most = _told(job, rules, _worth(job, best[1]))
     return most if rules.wants_flow or most[-1].passes else (), ()
+
+
+def _care(job: Job, every: Sequence[Remedy]) -> Set:
+    """All that cleans a loop and opens its valves; not these, where that leaves a unit less.
+
+    They may be balancing.
+    """
+    care = tuple(one for one in every if one.action.kind in _CARE)
+    clean = tuple(one for one in care if one.action.kind in _UNDONE)
+    return max((care, clean), key=lambda some: _share(job, some)) if care else ()
+
+
+def _needed(job: Job, care: Set) -> Set:
+    """The care without what changes nothing that a check finds, the most work left out first."""
+    for one in sorted(care, key=lambda one: -one.effort):
+        less = tuple(other for other in care if other is not one)
+        if _wrong(job, less) <= _wrong(job, care):
+            return _needed(job, less)
+    return care
+
+
+def _wrong(job: Job, some: Set) -> set[str]:
+    """Codes of what a check finds with a set of changes, at the worst service."""
+    return {one.code for one in wrong_with(in_service(fixed(job, some)))[1]}
 
 
 def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:

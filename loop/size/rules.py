@@ -1,6 +1,6 @@
 """Whether an option passes: what a check of it finds at its worst service, and nothing else."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import field, replace
 from functools import cached_property
 from typing import Any
@@ -64,7 +64,9 @@ _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
 # What more water cures.
 _OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
 # What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
-_OF_PIPING = frozenset({("condensing-high", "alone"), ("tube-fast", "narrow")})
+_OF_PIPING = frozenset({("condensing-high", "alone")})
+# What only another unit ends: its need itself is too fast for its tube.
+_OF_UNIT = frozenset({("tube-fast", "narrow")})
 _GRAVE = ("danger", "fault", "warning")
 
 
@@ -112,8 +114,10 @@ class Rules:
         self.job = job
         _, self.as_is = wrong_with(in_service(job))
         of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
-        self.aside = tuple(finding for finding in self.as_is if finding.code not in of_size)
-        self.set_aside = {finding.code for finding in self.aside} | _ALWAYS_ASIDE
+        self.aside = tuple(
+            one for one in self.as_is if one.code not in of_size or _has(one, _OF_UNIT)
+        )
+        self.set_aside = {one.code for one in self.aside if one.code not in of_size} | _ALWAYS_ASIDE
 
     @cached_property
     def checked(self) -> CheckResult:
@@ -123,7 +127,10 @@ class Rules:
     @property
     def passes_already(self) -> bool:
         """Whether the loop as it stands passes."""
-        return all(one.code in self.set_aside for one in self.as_is)
+        return all(map(self._is_aside, self.as_is))
+
+    def _is_aside(self, finding: Finding) -> bool:
+        return finding.code in self.set_aside or _has(finding, _OF_UNIT)
 
     @property
     def wants_flow(self) -> bool:
@@ -140,13 +147,9 @@ class Rules:
         """
         if self.passes_already:
             return ()
-        wrong = (one for one in grave(self.checked) if one.code not in self.set_aside)
+        wrong = (one for one in grave(self.checked) if not self._is_aside(one))
         whole = not fixed and not self.wants_flow
-        return tuple(
-            one
-            for one in wrong
-            if whole or any((one.code, case) in _OF_PIPING for case in _cases(one))
-        )
+        return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
 
     def worsens(self, option: Job) -> bool:
         """Whether water that is too fast where no size is to be changed is faster in an option."""
@@ -159,7 +162,7 @@ class Rules:
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
         context, found = wrong_with(in_service(option))
-        left = tuple(one for one in found if one.code not in self.set_aside)
+        left = tuple(one for one in found if not self._is_aside(one))
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)
 
@@ -171,9 +174,9 @@ class Rules:
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job in (in_service(chosen), chosen):
-            if any(one.code in self.set_aside for one in wrong_with(job)[1]):
+            if any(map(self._is_aside, wrong_with(job)[1])):
                 for one in grave(Checking(job).grave()):
-                    if one.code in self.set_aside:
+                    if self._is_aside(one):
                         found.setdefault((one.code, one.at), one)
         for wrong in (self.as_is, wrong_with(self.job)[1]):
             for one in wrong:
@@ -181,6 +184,11 @@ class Rules:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})
                     found.setdefault((one.code, one.at), marked)
         return tuple(found.values())
+
+
+def _has(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
+    """Whether a finding is one of these codes in one of these cases."""
+    return any((finding.code, case) in cases for case in _cases(finding))
 
 
 def _cases(finding: Finding) -> list[str]:

@@ -224,8 +224,8 @@ SUCTION: dict[str, Row] = {
         title="Wrong supply",
         levels=("danger", "warning", "note"),
         message=(
-            "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor stalls and "
-            "burns out"
+            "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor may stall "
+            "and burn out"
         ),
         fix=(
             "by a qualified electrician, {power}give the pump its rated supply, or fit one for the "

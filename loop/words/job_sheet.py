@@ -135,7 +135,7 @@ BUYING: dict[str, str] = {
     "buy-does-not-prime": "not self-priming",
     "buy-new-adapter": "adapter",
     "buy-adapter": "{large:bore} to {small:bore}",
-    "buy-adapter-note": "flat side up",
+    "buy-adapter-note": "just before {places}, flat side up",
     "buy-new-valve-note": "{place}[, set {angle:angle} from open]",
     "buy-new-orifice": "orifice",
     "buy-orifice": "K {k} on {bore:bore}",

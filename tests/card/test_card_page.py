@@ -239,10 +239,10 @@ def test_a_bucket_is_timed_twice_where_it_is_asked_for(made: Any, chromium: Any)
         phone.view("Ask")
         assert "Stop: it is full" in phone.page.inner_text("#view-call .big")
         phone.view("Answer")
-        phone.context.clock.run_for(1000 * seconds)
+        phone.context.clock.fast_forward(1000 * seconds)
         stopwatch.tap()
         phone.settled()
-        phone.context.clock.run_for(1000)
+        phone.context.clock.fast_forward(1000)
     phone.view("Office")
     assert re.search(
         r'flow = "1 gal in 2[23]\.\d s"', phone.page.input_value("#view-office textarea >> nth=0")
@@ -268,7 +268,9 @@ def test_the_call_is_saved_and_copied_as_it_is_shown(made: Any, chromium: Any) -
     phone.close()
 
 
-def test_a_thumb_that_bounces_says_one_thing(phone: Phone) -> None:
+def test_a_thumb_that_bounces_says_one_thing(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("kittiwake").file, guarded=True)
+    phone.settled()
     phone.view("Answer")
     first = phone.page.locator("article").first.get_by_role("button", name="Weak", exact=True)
     first.scroll_into_view_if_needed()
@@ -282,6 +284,7 @@ def test_a_thumb_that_bounces_says_one_thing(phone: Phone) -> None:
     table = tomllib.loads(phone.page.input_value("#view-office textarea >> nth=0"))
     assert table["stream"] == "weak"
     assert set(table) == {"date", "tools", "stream"}
+    phone.close()
 
 
 def test_a_units_own_sign_is_headed_by_its_name(made: Any, chromium: Any) -> None:

@@ -186,10 +186,10 @@ def _next(thumb: Thumb, boat: Boat) -> None:
             for _ in range(2):
                 stopwatch = page.locator(f'article[data-step="{key}"] .big')
                 thumb.tap(stopwatch)
-                thumb.phone.context.clock.run_for(int(seconds * 1000))
+                thumb.phone.context.clock.fast_forward(int(seconds * 1000))
                 thumb.tap(stopwatch)
                 thumb.phone.settled()
-                thumb.phone.context.clock.run_for(1000)
+                thumb.phone.context.clock.fast_forward(1000)
         else:
             _type(thumb, first, boat, key)
     thumb.line = thumb.phone.settled()

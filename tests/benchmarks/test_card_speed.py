@@ -1,5 +1,6 @@
 """On a phone six times as slow as this machine odds and next step come before a thumb waits."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -7,11 +8,12 @@ import pytest
 from loop.words.template import capital
 from loop.words.to_do import DOING
 from tests.browser import Phone
+from tests.card.conftest import make
 
 SLOWER = 6
-# Longest wait [ms] for the odds, and for what to do next, and how long the work of `_WORK` takes on
-# a machine so slow with nothing else to do: where it takes longer, so may they.
-ODDS, NEXT, WORKED = 100, 500, 100
+# Longest waits for the odds, and for what to do next, over the time that `_WORK` takes on the same
+# phone at the same time, which no thumb notices: engineering estimate.
+ODDS, NEXT = 3, 20
 _WORK = """() => {
   const begun = performance.now();
   let sum = 0;
@@ -43,9 +45,9 @@ WORDS = ("Weak", "Rough", "Suddenly", "Strong", "Normal", "New pump")
 
 
 def waits(phone: Phone, taps: tuple[str, ...] = WORDS) -> tuple[float, float]:
-    """Shortest waits [ms] for odds and next step: what else the machine does is not the card's.
+    """Shortest waits for odds and next step over the time of a fixed piece of work.
 
-    Nor is how slow it is by itself.
+    What else the machine does, and how slow it is by itself, is not the card's.
     """
     session = phone.context.new_cdp_session(phone.page)
     session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
@@ -53,17 +55,15 @@ def waits(phone: Phone, taps: tuple[str, ...] = WORDS) -> tuple[float, float]:
     times = phone.page.evaluate(_TAPS, taps)
     work += [phone.page.evaluate(_WORK) for _ in range(3)]
     session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
-    busy = max(min(work) / WORKED, 1.0)
-    print(f"the work of a machine with nothing else to do: {min(work):.0f} ms")
-    return min(odds for odds, _ in times) / busy, min(then for _, then in times) / busy
+    return min(odds for odds, _ in times) / min(work), min(then for _, then in times) / min(work)
 
 
 def expect_quick(name: str, slow: tuple[float, float]) -> None:
     """Both waits are under their limits."""
-    odds, following = slow[0] / ODDS, slow[1] / NEXT
-    print(f"{name}: of the longest wait, odds {odds:.2f}, next {following:.2f}")
-    assert odds < 1
-    assert following < 1
+    odds, following = slow
+    print(f"{name}: odds {odds:.2f}, next {following:.2f} times the fixed work")
+    assert odds < ODDS
+    assert following < NEXT
 
 
 def worked(phone: Phone) -> tuple[float, float]:
@@ -82,8 +82,8 @@ def worked(phone: Phone) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize("name", ["kittiwake", pytest.param("six", marks=pytest.mark.extended)])
-def test_no_thumb_waits_on_a_slow_phone(name: str, made: Any, chromium: Any) -> None:
-    phone = Phone(chromium, made(name).file)
+def test_no_thumb_waits_on_a_slow_phone(name: str, tmp_path: Path, chromium: Any) -> None:
+    phone = Phone(chromium, make(name, tmp_path).file)
     phone.settled()
     expect_quick(f"{name}, asking", waits(phone))
     expect_quick(f"{name}, whole answer", worked(phone))
