@@ -39,11 +39,11 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
 def trunk_and_valves(care: Care) -> Iterator[Action]:
     """The narrow hoses that all branches share in a bore that carries what the units draw.
 
-    With the valves that then give each its share: without them the greedy branch takes the gain.
+    With the valves that then give each its share, where these are uneven: the greedy branch would
+    take the gain.
     """
-    context, drawn = care.context, care.drawn
-    network = context.network
-    if not network.forks or drawn is None:
+    context, network = care.context, care.context.network
+    if not context.uneven or (drawn := care.drawn) is None:
         return
     runs: dict[tuple[bool, float], list[int]] = {}
     for index, bore in _hoses_of(care, "").items():

@@ -141,6 +141,12 @@ class Context:
         flows = {c.name: c.flow for c in self.condensers}
         return {name: flows[name] / need for name, _, need in self.units}
 
+    @property
+    def uneven(self) -> bool:
+        """Whether the branches' shares of their need differ by what matters."""
+        shares = self.shares.values()
+        return bool(shares) and max(shares) > _EVEN * min(shares)
+
     @cached_property
     def balanced(self) -> Balance | None:
         """The balance, where setting valves is the thing to do; None where it is not.
@@ -159,7 +165,7 @@ class Context:
             sensible = all(
                 self.of(even.line_flow, c.name) <= EXCESS * c.needed_flow for c in self.running
             )
-            return even if gains and sensible and max(shares) > _EVEN * min(shares) else None
+            return even if gains and sensible and self.uneven else None
         short = any(c.flow < c.needed_flow for c in self.running)
         return even if short or gains or even.enough else None
 

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
-from itertools import islice
 
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
@@ -27,8 +26,6 @@ from loop.words.actions import Descale, LowerOutlet, RaiseOutlet, together
 _LEAST_LIFT = 8.0
 # Factor on a clean condenser's rated conductance at the poor end of its tolerance.
 _POOR = 1 - CONDUCTANCE.half
-# Ways to more flow that are looked at, for one that descales a unit as well.
-_WAYS = 2
 # A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
 # more: a foot, common practice.
 _HIGH = 0.3048
@@ -111,19 +108,12 @@ def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
 
 
 def _descaled(context: Context, number: int) -> Iterator[Action]:
-    """A condenser without its scale; every one; or with what gives the others their water.
-
-    Alone, it takes water from the others.
-    """
+    """A condenser without its scale; or every one: alone, it takes water from the others."""
     index = context.network.condenser_part(context.condensers[number].name)
     part = context.network.parts[index]
     if isinstance(part, Condenser) and part.scale > 0:
-        alone = Descale(context.addresses[index])
-        yield alone
+        yield Descale(context.addresses[index])
         yield everywhere(Care(context, ())).with_()
-        if context.marginal:
-            first = islice(more_flow(context, context.shortest), _WAYS)
-            yield from (action for action in first if alone in action.steps)
 
 
 def _cooler(context: Context, number: int) -> Iterator[Action]:

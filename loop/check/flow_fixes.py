@@ -72,10 +72,10 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     yield from renewed_pump(care)
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too. With
     # the boat out for them, what all branches share goes along before a pump is bought.
-    inlets = list(islice(wider_inlets(context), 1))
-    if inlets:
+    trunk, full = trunk_hose(care), _full_bore(care)
+    if any(wider_inlets(context)):
         yield from care.that_cure(wider_inlets(context))
-        yield from trunk_hose(care)
+        yield from least_work_first(context.job, [(4, full), (16, trunk)])
     yield from least_work_first(
         context.job,
         [
@@ -90,9 +90,9 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (3, trunk_hose(care, hull=False)),
-            (16, iter(()) if inlets else trunk_hose(care)),
+            (16, trunk),
             (4, lowered(care, unit)),
-            (4, _full_bore(care)),
+            (4, full),
             (4, trunk_and_valves(care)),
             (6, _brought_low(care, unit)),
             (7, hose_and_valves(care, unit)),

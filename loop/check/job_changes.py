@@ -188,13 +188,14 @@ def everywhere(care: Care) -> Care:
 
     What is set or bought beside scale is wrong once that is gone, and the water goes elsewhere.
     """
-    network, addresses = care.context.network, care.context.addresses
+    context = care.context
     scaled = (
-        Descale(addresses[index])
-        for index, part in enumerate(network.parts)
+        Descale(context.addresses[index])
+        for index, part in enumerate(context.network.parts)
         if isinstance(part, Condenser) and part.scale > 0
     )
-    return Care(care.context, (*care.steps, *(one for one in scaled if one not in care.steps)))
+    others = (step for step in care.steps if not isinstance(step, Descale))
+    return Care(context, (*others, *scaled))
 
 
 def powered(care: Care) -> Care:
