@@ -135,6 +135,8 @@ def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
         False, "seat-lid-and-clamps", "stream",
     )  # fmt: skip
     assert call(study, BLED, SEATED | {"stream": "strong"}, **DEAD).done
+    purged = {"did": "fill-and-purge", "saw": "air came", "stream": "strong"}
+    assert asked(call(study, purged, **DEAD)) == ["seat-lid-and-clamps"]
     for told in THEN["bleed"].told:
         assert call(study, BLED, **DEAD, said=told).done
     shut = {"did": "open-seacock", "saw": "was not fully open", "stream": "none"}
