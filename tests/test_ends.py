@@ -54,7 +54,8 @@ def test_a_unit_that_tripped_is_seen_to_cool_before_the_call_is_done(said: str |
     before = {"stream": "weak"} | ({"said": said} if said else {"unit": "trips"})
     result = call(study, SHUT, **before)
     assert (result.fixed_by, result.done, asked(result)) == ("open-seacock", False, ["unit"])
-    assert is_said(result.headline, SAY, "headline-fixed", step=f"{result.next[0].title} (1 min)")
+    step = SAY("step-brief", title=result.next[0].title, minutes=result.next[0].minutes)
+    assert is_said(result.headline, SAY, "headline-fixed", step=step)
     assert settled(result) == ""  # nothing for the record yet
     cools = call(study, SHUT | {"unit": "cools"}, **before)
     assert cools.done
@@ -134,6 +135,8 @@ def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
         False, "seat-lid-and-clamps", "stream",
     )  # fmt: skip
     assert call(study, BLED, SEATED | {"stream": "strong"}, **DEAD).done
+    purged = {"did": "fill-and-purge", "saw": "air came", "stream": "strong"}
+    assert asked(call(study, purged, **DEAD)) == ["seat-lid-and-clamps"]
     for told in THEN["bleed"].told:
         assert call(study, BLED, **DEAD, said=told).done
     shut = {"did": "open-seacock", "saw": "was not fully open", "stream": "none"}

@@ -60,6 +60,7 @@ THEN: dict[str, Then] = {
         (("flow",), ("condensing_temperature", "outlet_temperature")), "unknown-trip", "watch-trip"
     ),
     "check-breaker": Then((("pump_current", "pump_power"),), "unknown-power", "watch-power"),
+    "fill-and-purge": _AIR,
 }
 # What the customer says of a unit that stops for too much heat.
 TRIPS = ("high-pressure fault", "trips at noon only")

@@ -170,6 +170,7 @@ ENDS: list[dict[str, Any]] = [
     {"stream": "none", "pump_sound": "rough", "step": [_BLED, _SEATED]},
     {"stream": "none", "pump_sound": "rough", "step": [_BLED, _SEATED | {"stream": "strong"}]},
     {"said": "since haul-out", "stream": "none", "step": [_BLED]},
+    {"stream": "none", "step": [{"did": "fill-and-purge", "saw": "air came", "stream": "strong"}]},
     {"said": "after it has run a while", "stream": "weak", "step": [_EASED]},
     {"stream": "weak", "supply": "92 V", "step": [_OTHER_SUPPLY]},
     {"stream": "weak", "supply": "92 V", "frequency": "48 Hz", "step": [_OTHER_SUPPLY]},
