@@ -221,9 +221,9 @@ def test_what_was_found_is_said_beside_readings_that_are_well() -> None:
 
 
 def test_a_sound_loop_that_leads_is_said_to_be_commoner_and_no_better() -> None:
-    """Full flow and a weak unit: a fault fits better, and each is rarer than a sound boat."""
+    """Full flow and a unit that trips: a fault fits better, and each is rarer than a sound boat."""
     readings = {
-        "stream": "strong", "unit": "weak", "flow": "233 gal/h", "sea_temperature": "82 degF",
+        "stream": "strong", "unit": "trips", "flow": "233 gal/h", "sea_temperature": "82 degF",
         "outlet_temperature": "89 degF", "condensing_temperature": "99 degF",
     }  # fmt: skip
     result = call(study_of("kittiwake"), **readings)

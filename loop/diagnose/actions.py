@@ -202,7 +202,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("supply-under-way", 5.0, 0, ("no power there", "power there"), 0.03,
            (("no-power-under-way", 0.9, 0.7),), _always, said=AT_SPEED),
     Action("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
-           (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.4)),
+           (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.0)),
            _has(Hose, before=True), earlier=(*_FREE, "feed-from-bucket"),
            unless=("feed-from-bucket: no change",)),
     Action("run-until-it-fails", 30.0, 0, ("it fails", "it runs on"), 0.1, _COMES_LATER, _always,

@@ -231,7 +231,7 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "look-at-grate": ({"intake-fouled": (0.5, 0.0)}, 0.06),
     "read-label": ({"wrong-pump": (0.8, 0.0)}, 0.02),
     "set-pump-right": ({"wrong-pump": (0.9, 0.9)}, 0.04),
-    "look-through-suction": ({"suction-hose-collapsed": (0.6, 0.4)}, 0.06),
+    "look-through-suction": ({"suction-hose-collapsed": (0.6, 0.0)}, 0.06),
     "test-capacitor": ({"motor-weak": (0.35, 0.3)}, 0.04),
     "prime": (
         {"pump-air-bound": (0.8, 0.75), "suction-air-leak": (0.5, 0.1)}, 0.06),
