@@ -21,6 +21,7 @@ from loop.words.had import ALL
 from loop.words.measuring import MEASURING
 from loop.words.template import capital
 from loop.words.to_do import DOING
+from tests.loops import job_of
 from tests.said import is_said, leads_with, pattern
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -424,6 +425,25 @@ def test_a_loop_that_is_short_as_built_is_said_to_be_that(loop: str, study: Stud
     assert result.headline.startswith(result.as_built)
     assert result.notes[0] == result.as_built
     assert call(study, stream="strong").as_built == ""
+
+
+@pytest.mark.parametrize(
+    ("change", "row"),
+    [
+        ((4, "blocked", "85 %"), "stated-blocked"),
+        ((2, "open", "32 %"), "stated-open"),
+        ((1, "grate_open", "20 %"), "stated-growth"),
+    ],
+)
+def test_dirt_that_the_file_states_is_named_before_readings_are_held_against_it(
+    change: tuple[int, str, str], row: str
+) -> None:
+    result = diagnose(job_of(change), {"stream": "strong"})
+    assert is_said(result.headline, SAY, "headline-as-built")
+    (part,) = pattern(SAY, "dirty-as-built").findall(result.as_built)
+    assert is_said(part, SAY, row)
+    half = diagnose(job_of((4, "blocked", "30 %")), {"stream": "strong"})
+    assert half.as_built == ""
 
 
 def test_a_clamp_on_flow_meter_is_no_multimeter() -> None:

@@ -1,22 +1,29 @@
-"""What a loop with nothing wrong lacks as its file has it: it keeps air, is short, or too hot."""
+"""What a loop lacks as its file has it: it keeps air, is dirty, short of water, or too hot."""
 
 from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import TRIPS_AT
 from loop.hydraulics import solve
 from loop.margins.suction import above_water, pump_out
+from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.parts.friction import ROUNDING
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
+from loop.words.template import listed
+
+# Share of a strainer that is blocked between two cleanings, at the worst: common practice.
+_DIRTY = 0.5
 
 
 def as_built(study: Study) -> str:
-    """One line: what keeps air in it, or the unit that is shortest, or hottest.
+    """One line: what keeps air in it or is dirty, or the unit that is shortest, or hottest.
 
     "" where all is well or without a file. By the flows that `loop check` gives, and by the
     condensing temperature at which half trip.
     """
-    return (keeps_air(study) or _short(study) or _hot(study)) if study.known else ""
+    if not study.known:
+        return ""
+    return keeps_air(study) or _dirty(study) or _short(study) or _hot(study)
 
 
 def keeps_air(study: Study) -> str:
@@ -52,6 +59,22 @@ def _keeps_air(study: Study) -> str:
                 held=show(held, "head", job.units),
             )
     return ""
+
+
+def _dirty(study: Study) -> str:
+    """What the file itself states as dirty or part shut, which every reading is held against."""
+    network, units = study.bench.network, study.bench.job.units
+    found = []
+    for part, label, branch in zip(network.parts, network.labels, network.branches, strict=True):
+        if isinstance(part, Strainer) and part.blocked >= _DIRTY:
+            found.append(SAY("stated-blocked", units, part=label, blocked=part.blocked))
+        elif isinstance(part, Seacock) and part.open < 1 and not branch:
+            found.append(SAY("stated-open", units, part=label, open=part.open))
+        elif isinstance(part, Condenser) and part.scale > 0:
+            found.append(SAY("stated-scale", part=label))
+        elif isinstance(part, Intake) and part.overgrown:
+            found.append(SAY("stated-growth", part=label))
+    return SAY("dirty-as-built", parts=listed(found)) if found else ""
 
 
 def _short(study: Study) -> str:

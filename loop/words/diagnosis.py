@@ -189,6 +189,14 @@ IN_THE_PROGRAM: dict[str, str] = {
         "This loop does not fill as built: that takes {needed} of head, and the pump holds {held}; "
         "see loop check"
     ),
+    "dirty-as-built": (
+        "The file has this loop with {parts}, and readings are held against that: put it right, "
+        "and in the file, first; see loop check"
+    ),
+    "stated-blocked": "{part} {blocked:ratio} blocked",
+    "stated-open": "{part} {open:ratio} open",
+    "stated-scale": "{part} scaled",
+    "stated-growth": "{part} grown over",
     "short-as-built": (
         "This loop is short as built: [{unit} gets ]{flow} of {needed}; see loop check"
     ),
