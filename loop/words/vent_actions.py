@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 import numpy as np
 
 from loop.job import Edit, Insert, Job, Put
-from loop.parts import Hose
+from loop.parts import Hose, VentedLoop
 from loop.records import dataclass
 from loop.words.base import Action, Address, following, part_at, start_height
 from loop.words.bleed_actions import as_same_hose, pieces
@@ -31,7 +31,7 @@ class FitVent(Action):
         """The loop, between two hoses where it is not at the hose's start as that lies."""
         hose = part_at(job, self.part)
         assert isinstance(hose, Hose)
-        vent = {"kind": "vented loop", "bore": hose.inner_bore}
+        vent = {"kind": VentedLoop().kind, "bore": hose.inner_bore}
         more = self.more(job)
         if self.along > 0:
             before, behind = pieces(job, self.part, hose, [self.along])
