@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.diagnose.actions import BY_NAME, LOOK_AGAIN
+from loop.diagnose.action import LOOK_AGAIN
+from loop.diagnose.actions import BY_NAME
 from tests.benchmarks.service_calls import GIVEN_UP, Call, made, possible
 from tests.benchmarks.trouble import TRIES, TROUBLES
 
