@@ -29,7 +29,10 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
             yield f"{finding.code} at {finding.at} stays with {action}"
         grave = rank(new) <= rank(finding)
         known = any(
-            old.code == new.code and rank(old) <= rank(new) and _one(at, new.at) for old, at in held
+            old.code == new.code
+            and (rank(old) <= rank(new) or _less_lost(result, new, after))
+            and _one(at, new.at)
+            for old, at in held
         )
         if grave and not known:
             yield f"{finding.code} at {finding.at}: {action} brings {new.code} at {new.at}"
@@ -49,6 +52,15 @@ def _starved(
             and left[unit.name] < unit.flow - 0.025 * abs(unit.flow)
         ):
             yield f"{finding.code} at {finding.at}: {action} takes water from {unit.name}"
+
+
+def _less_lost(result: CheckResult, new: Finding, after: CheckResult) -> bool:
+    """Whether water too fast before the pump, whose loss there is the harm, loses less than it did.
+
+    A seacock that is opened lets more run through its port.
+    """
+    before, now = (one.point.pump_inlet.total_head for one in (result, after))
+    return new.code in ("inlet-fast", "suction-fast") and now > before
 
 
 def rank(finding: Finding) -> int:

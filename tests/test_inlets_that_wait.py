@@ -100,6 +100,17 @@ def test_a_handle_is_turned_before_a_boat_is_hauled() -> None:
     assert shut.actions == (SetValve("part[2]", 0.0),)
 
 
+def test_it_is_turned_though_more_water_then_is_too_fast_to_wait() -> None:
+    """A note becomes a warning; and yet less of the suction's head is lost."""
+    result = narrow((1, "bore", "3/4 in"), (2, "bore", "3/4 in"), (2, "port", "1/2 in"),
+                    (2, "open", "70 %"))  # fmt: skip
+    (shut,) = found(result, "seacock-part-shut")
+    assert [one.level for one in found(result, "inlet-fast")] == ["note"]
+    assert shut.actions == (SetValve("part[2]", 0.0),)
+    after = check(shut.actions[0].apply(result.job), fixes=False)
+    assert [one.level for one in found(after, "inlet-fast")] == ["warning"]
+
+
 def test_opening_it_makes_nothing_worse_that_takes_less_of_the_suctions_head() -> None:
     """More water runs, faster in the port; what comes to the pump has lost less on the way."""
     result, shut = part_shut()

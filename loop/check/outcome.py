@@ -43,17 +43,21 @@ class Outcome:
     def is_new(self, one: Draft) -> bool:
         """Whether a finding was not there before, as grave or graver."""
         return not any(
-            same(one, old, here) and graver(old.level, one.level)
+            same(one, old, here) and (graver(old.level, one.level) or self._less_lost(one))
             for old, here in self.held.get(_key(one, one.at), ())
         )
 
     def is_worse(self, one: Draft) -> bool:
         """Whether a finding that was there before is of water that now is faster still."""
-        if one.code in BEFORE_PUMP and self.context.point.pump_inlet.total_head > self.inlet_head:
-            return False  # less is lost on the way to the pump, and that loss is the harm
-        return any(
+        return not self._less_lost(one) and any(
             same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
             for old, here in self.held.get(_key(one, one.at), ())
+        )
+
+    def _less_lost(self, one: Draft) -> bool:
+        """Whether it is about what the water loses before the pump, and that has become less."""
+        return (
+            one.code in BEFORE_PUMP and self.context.point.pump_inlet.total_head > self.inlet_head
         )
 
     def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:

@@ -83,8 +83,7 @@ class Trials:
         look: float,
     ) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
-        self._context = context
-        self._most = most - look
+        self._context, self._most = context, most - look
         self._known: dict[Action, Outcome | None] = {}
         self._held: dict[str, list[Action]] = {}
         self._firsts: list[Action] = []
@@ -209,8 +208,8 @@ class Trials:
             return None  # a height, or a duty, that no hose or pump can have
         context = look(job)
         head = self._context.point.pump_inlet.total_head
-        whole = Outcome(context, moves, self._judge, self.findings, head)
-        return whole if context.settled else None
+        done = (context, moves, self._judge, self.findings, head)
+        return Outcome(*done) if context.settled else None
 
 
 def upto(level: Level) -> tuple[Level, ...]:
