@@ -179,7 +179,8 @@ def test_a_figure_that_is_doubted_is_looked_up_before_a_pump_is_bought() -> None
 
 
 def test_of_warnings_the_doubt_of_a_figure_comes_first() -> None:
-    few = check_of(("condenser", "flow_needed", "40 gal/h"), (6, "curve", "demo-ac-200"))
+    need = ("condenser", "flow_needed", "40 gal/h")
+    few = check_of(need, (6, "curve", "demo-ac-200"), (2, "open", "70 %"))
     serious = [one.code for one in few.findings if one.level == "warning"]
     assert serious[0] == "need-doubtful"
     assert len(serious) > 1
