@@ -111,6 +111,8 @@ def _brought_low(care: Care, unit: CondenserResult) -> Iterator[Action]:
     if low is None or care.cures(low):
         return
     lower = Care(care.context, (*care.steps, *low.steps))
+    if not lower.fits:
+        return
     ways = [
         (6, one_hose(lower)),
         (7, larger_hose(lower, unit, hull=False)),

@@ -116,6 +116,11 @@ class Care:
         network = self._network(())
         return network is not None and (self.context.least_share(network, self.flows(network)) >= 1)
 
+    @property
+    def fits(self) -> bool:
+        """Whether the loop can be made so: a hose may be too short for it."""
+        return self._network(()) is not None
+
     def _network(self, actions: Sequence[Action]) -> Network | None:
         """The loop with these actions done; None where it cannot be made so."""
         try:
