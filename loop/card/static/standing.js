@@ -50,6 +50,21 @@ function holding(s, found, call) {
   return { numbers, words: { ...Object.fromEntries(before), ...words } };
 }
 
+/** Whether one of these steps was done, by its name or with what it showed. @param {Step[]} done @param {string[]} some */
+const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
+
+/** Whether what is done before an action was done, and nothing that rules it out. @param {Action} action @param {Call} call */
+const mayFollow = ({ after, unless }, call) => (after.length === 0 || anyIs(call.steps, after)) && !anyIs(call.steps, unless);
+
+/** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
+const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
+
+/** Whether an action was not done yet, or hangs on what was changed since, and may be done now. @param {Action} action @param {Call} call */
+function isLeft(action, call) {
+  const done = call.steps.some(({ did }, at) => did === action.name && !isOutdone(action, call.steps, at)), { said } = action;
+  return !done && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call);
+}
+
 /**
  * Whether what was seen rules a step out: of its own unit; of every unit where it has none.
  * @param {Study} s @param {string} step @param {Standing} known
