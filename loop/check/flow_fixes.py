@@ -28,9 +28,10 @@ from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
-from loop.parts import Seacock
+from loop.parts import Intake, Seacock
 from loop.parts.step import narrower
-from loop.words.actions import Action, FitFullBore, SetValve, together
+from loop.words.actions import Action, CleanGrate, FitFullBore, SetValve, together
+from loop.words.base import part_at
 
 
 def more_flow(context: Context, number: int) -> Iterator[Action]:
@@ -152,8 +153,13 @@ def _full_bore(care: Care) -> Iterator[Action]:
 def _lifted(care: Care) -> Iterator[Action]:
     """All that stands wrong put right, where that is enough but for the margin.
 
-    What is bought for the margin is chosen once the flow is measured: common practice.
+    What is bought for the margin is chosen once the flow is measured: common practice. But who
+    cleans a grate that is too narrow when clean does the work at the hull twice.
     """
+    cleaned = [step.part for step in care.steps if isinstance(step, CleanGrate)]
+    grates = [part_at(care.context.job, address) for address in cleaned]
+    if any(isinstance(grate, Intake) and grate.narrow_grate for grate in grates):
+        return
     if care.steps and care.context.short and care.lifts():
         yield care.with_()
 
