@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from loop.check import CheckResult, check
 from loop.hydraulics import solve
-from loop.job import parse_job
+from loop.job import Boat, parse_job
 from loop.parts.friction import ROUNDING
 from loop.sheet import sheet
 from loop.words.actions import FitBleed, SetHeights
@@ -92,6 +92,39 @@ def test_what_the_water_sweeps_by_itself_is_no_finding() -> None:
     result = check(parse_job(over_a_bridge_deck(True, "demo-ac-700")), fixes=False)
     assert all(leg.decides == "swept" for leg in result.point.legs)
     assert "bleed-by-hand" not in codes(result)
+
+
+def below_the_water(light_rise: str) -> CheckResult:
+    """A bleed at a high point 0.9 in under the water, before 35 in of fall in a wide hose."""
+    sunk = [(1, "height", "-44 in"), (3, "to", "-42 in"), (5, "to", "-41 in")]
+    end = [(10, "length", "10 ft"), ("defaults", "bore", "1-1/4 in"), (6, "curve", "demo-ac-250")]
+    crest = [(8, "to", "-0.9 in"), (9, "loss", "1.7 psi at 240 gal/h")]
+    data = changed(*sunk, *end, *crest, ("boat", "light_rise", light_rise))
+    data["part"][8:8] = [{"kind": "bleed"}, {"kind": "hose", "length": "6 ft", "to": "-36 in"}]
+    return check(parse_job(data), fixes=False)
+
+
+def test_a_bleed_that_a_light_load_lifts_out_counts_for_nobody() -> None:
+    """So sunk the loop is fed by the sea; three inches higher its crest drains at each stop."""
+    kept, lifted = below_the_water("0.5 in"), below_the_water("3 in")
+    assert kept.verdict == "good"
+    assert "bleed-by-hand" not in codes(kept)
+    assert lifted.verdict != "good"
+    (note,) = found(lifted, "bleed-by-hand")
+    assert note.values["case"] == "lifted"
+    assert note.values["height"] == pytest.approx(0.9 * INCH)
+    assert lifted.point.flow < kept.point.flow
+
+
+def test_a_line_held_up_by_an_outlet_under_water_drains_where_it_comes_out() -> None:
+    """An outlet 2 in under keeps the air out of a siphon, until the boat is light."""
+    line: Way = ((3.0, 0.4), "bleed", (3.0, -0.05))
+    held, out = (
+        loop_of(line, bore=0.05, outlet_bleed=False).model_copy(update={"boat": boat})
+        for boat in (Boat(light_rise=0.04), Boat(light_rise=0.06))
+    )
+    assert [bleed.drains for bleed in air_of(held).bleeds] == [False]
+    assert [bleed.drains for bleed in air_of(out).bleeds] == [True]
 
 
 # Priming and flow.

@@ -16,7 +16,7 @@ from loop.check import check
 from loop.hydraulics import Cases, Network, best_flows, build, solve, solve_flows
 from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
-from loop.job import Job, locate, parse_job
+from loop.job import Boat, Job, locate, parse_job
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY
 from tests.random_jobs import random_cases, random_job
@@ -207,6 +207,29 @@ def test_a_bleed_under_pressure_lets_a_leg_fill_below_the_waterline(top: float, 
     assert (leg.decides, leg.valve) == (("bleed", "bleed") if lasts else ("filling", None))
     # Once somebody has bled it the loop does what it does at best.
     assert point.best is not None or lasts
+
+
+@pytest.mark.parametrize(
+    ("boat", "lasts"),
+    [
+        (Boat(light_rise=0.04), True),
+        (Boat(light_rise=0.06), False),
+        # 4 m of hose on the way of 9 m from the pump, amidships, to the outlet 1.5 m out: 0.67 m.
+        (Boat(heel=math.asin(0.04 / 0.67)), True),
+        (Boat(heel=math.asin(0.06 / 0.67)), False),
+        (Boat(heel=math.asin(0.04 / 0.67), light_rise=0.02), False),
+        (Boat(wave_height=0.5), True),
+    ],
+)
+def test_a_bleed_that_heel_or_a_light_load_lifts_out_lets_no_leg_fill(
+    boat: Boat, lasts: bool
+) -> None:
+    """Its high point is 5 cm under the water at rest; the line's water feels no wave."""
+    line = [(1.0, -0.65), (2.0, 1.0), UNIT, (2.0, 0.8)]
+    job = loop_of((4.0, -0.05), BLEED, *line, bore=0.038, out=0.8)
+    outlet = job.part[-1].model_copy(update={"off_centre": 1.5})
+    leg = solve(job.model_copy(update={"boat": boat, "part": (*job.part[:-1], outlet)})).legs[0]
+    assert (leg.state, leg.valve) == (("full", "bleed") if lasts else ("either", None))
 
 
 @pytest.mark.parametrize(("vent", "state"), [([], "full"), ([{"kind": "vented loop"}], "either")])

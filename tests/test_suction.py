@@ -8,10 +8,10 @@ import pytest
 from loop.check import check
 from loop.hydraulics import solve
 from loop.job import Boat
+from loop.job.attitude import lowest_immersion
 from loop.margins.suction import (
     NPSH_RATIO,
     intake_depth,
-    lowest_immersion,
     needed_submergence,
     npsh_available,
 )

@@ -94,6 +94,7 @@ def _judge(
         place = "pump outlet"
     elif any(_at(here, low_point) for low_point in low_points):
         place = "low point"
+    level = line.flat_around(position, LEAST_SWING)
     useful = at_pump or (at is not None and high_points[at].bleed is not None)
     return BleedJudgement(
         part=here.part,
@@ -106,7 +107,7 @@ def _judge(
         else _move_to(high_points, here.distance, place == "low point"),
         serves_pump=at_pump,
         lets_out_air=useful,
-        drains=useful and not at_pump and not line.lasts(here.height),
+        drains=useful and not at_pump and not line.lasts(level),
         gauge_pressure=gauge_pressure(point, line, position),
         draws_air=draws_air(point, line, position),
     )

@@ -165,7 +165,7 @@ def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
         open_end=number + 2 == len(found),
         side="suction" if suction else "pressure",
         bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
-        lasts=line.lasts(height),
+        lasts=line.lasts(flat),
     )
 
 

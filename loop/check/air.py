@@ -192,7 +192,11 @@ def _by_hand(context: Context, path: AirPath) -> Iterator[Draft]:
                 "bleed-by-hand",
                 "note",
                 context.at(bleed.part),
-                {"part": context.addresses[bleed.part], "height": bleed.height},
+                {
+                    "case": "lifted" if bleed.height < 0 else None,
+                    "part": context.addresses[bleed.part],
+                    "height": abs(bleed.height),
+                },
             )
 
 

@@ -17,7 +17,7 @@ from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
-from loop.margins.suction import still
+from loop.job.attitude import still
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Action, Place

@@ -8,7 +8,7 @@ from loop.check.result import CondenserResult
 from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState
 from loop.job import Boat
-from loop.margins.suction import lowest_immersion
+from loop.job.attitude import lowest_immersion
 from loop.parts import Discharge, VentedLoop
 from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together

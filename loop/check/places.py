@@ -7,7 +7,8 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.through_hulls import has_seacock
 from loop.check.vent_height import BESIDE, deepest, outlets_of, vent_height
-from loop.margins.suction import intake_depth, lowest_immersion, needed_submergence
+from loop.job.attitude import lowest_immersion
+from loop.margins.suction import intake_depth, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
 from loop.units import parse
 from loop.words import Level

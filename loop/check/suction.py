@@ -11,7 +11,8 @@ from loop.check.places import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
-from loop.margins.suction import IntakeDepth, intake_depth, lowest_immersion, pump_out
+from loop.job.attitude import lowest_immersion
+from loop.margins.suction import IntakeDepth, intake_depth, pump_out
 from loop.parts import Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action

@@ -180,7 +180,7 @@ def _valve(
     for point in line.points[flat.first : span[1] + 1]:
         if isinstance(network.parts[point.part], VentedLoop):
             return "vented loop"
-    for place in line.bleeds_at if line.lasts(height) else ():
+    for place in line.bleeds_at if line.lasts(flat) else ():
         if sits_at(place, height, (flat.start, flat.end)):
             return "bleed"
     return None

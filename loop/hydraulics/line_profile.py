@@ -7,7 +7,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.network import Network
-from loop.hydraulics.stays_full import stays_full_to
+from loop.hydraulics.stays_full import lifts, stays_full_to
 from loop.parts import Bleed, Discharge, Hose, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
@@ -39,14 +39,16 @@ class Profile:
     """One way from the intake to the sea, in the water's direction.
 
     Between points the line is straight. ``pump`` and ``bleeds`` are positions in ``points``;
-    ``full_to`` is the height [m] up to which it stays full with the pump stopped
-    (`stays_full_to`).
+    ``full_to`` is the height [m] over the water up to which it stays full with the pump stopped
+    (`stays_full_to`), ``lifts`` how far each point may be lifted out of the water [m]; none, not at
+    all.
     """
 
     points: tuple[Point, ...]
     pump: int
     bleeds: tuple[int, ...]
     full_to: float = 0.0
+    lifts: tuple[float, ...] = ()
 
     @property
     def length(self) -> float:
@@ -77,12 +79,17 @@ class Profile:
         heights = tuple(point.height for point in self.points)
         return (*heights, 0.0) if heights[-1] < 0 else heights
 
-    def lasts(self, height: float) -> bool:
+    def lasts(self, top: "Flat") -> bool:
         """Whether the air that a bleed lets out of a high point stays out when the pump stops.
 
-        Else it is back at the next start, and the bleed counts for nobody who is not there.
+        All along its top, and heeled, trimmed and light as well. Else it is back at the next start,
+        and the bleed counts for nobody who is not there.
         """
-        return height < self.full_to
+        lifts = self.lifts or (0.0,) * len(self.points)
+        return all(
+            self.points[at].height + lifts[at] < self.full_to
+            for at in range(top.first, top.last + 1)
+        )
 
     def inside_part(self, position: int) -> bool:
         """Whether a point lies on a part before its end, so that a fitting there goes on it."""
@@ -164,6 +171,7 @@ def profile(network: Network, part_indices: Sequence[int]) -> Profile:
         pump=next(i for i, part in enumerate(kinds) if isinstance(part, Pump)),
         bleeds=tuple(i for i, part in enumerate(kinds) if isinstance(part, Bleed)),
         full_to=stays_full_to(network),
+        lifts=lifts(network, [(point.part, point.distance) for point in points]),
     )
 
 

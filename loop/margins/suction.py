@@ -4,6 +4,7 @@ import math
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
+from loop.job.attitude import lowest_immersion, still
 from loop.parts import Intake, Pump
 from loop.parts.friction import GRAVITY, ROUNDING, velocity
 from loop.records import dataclass
@@ -30,30 +31,6 @@ class IntakeDepth:
     def short_by(self) -> float:
         """How much lower the intake must go [m]; 0 or less where it is deep enough."""
         return self.needed - self.worst
-
-
-def lowest_immersion(
-    height: float, off_centre: float | None, fore_aft: float | None, boat: Boat
-) -> float:
-    """Depth [m] below the water of a point in the hull, in the boat's worst attitude.
-
-    A place that is not stated (None) counts as the middle of the boat.
-
-    −height − |off-centre| sin(heel) − |fore-aft| sin(trim) − half the wave height − rise when
-    light; negative where the point comes out of the water.
-    """
-    return (
-        -height
-        - abs(off_centre or 0.0) * math.sin(abs(boat.heel))
-        - abs(fore_aft or 0.0) * math.sin(abs(boat.trim))
-        - boat.wave_height / 2
-        - boat.light_rise
-    )
-
-
-def still(boat: Boat) -> Boat:
-    """The boat without waves, which the water in the line does not feel."""
-    return boat.model_copy(update={"wave_height": 0.0})
 
 
 def pump_out(pump: Pump, height: float, boat: Boat) -> bool:

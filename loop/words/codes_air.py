@@ -154,6 +154,22 @@ AIR: dict[str, Row] = {
         ),
         several_fix="leave them shut; led without the high points, the line needs none",
         basis=("geometry",),
+        cases={
+            "lifted": {
+                "message": (
+                    "{part:name} sits only {height:height} below the waterline, and heel, trim or "
+                    "a light load brings it out of the water: the line there drains as the pump "
+                    "stops, and the air is back at the next start, when nobody opens a bleed. The "
+                    "loop is judged without it"
+                ),
+                "several": (
+                    "{count:counted} bleed valves sit below the waterline, one by only "
+                    "{height:height}, where heel, trim or a light load brings them out of the "
+                    "water: the line there drains as the pump stops, and the air is back at the "
+                    "next start, when nobody opens a bleed. The loop is judged without them"
+                ),
+            },
+        },
     ),
     "siphon-uncertain": Row(
         title="A falling leg that may not run full",

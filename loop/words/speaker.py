@@ -6,7 +6,8 @@ from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
 from loop.job.address import Path, written
-from loop.margins.suction import STEPPED, lowest_immersion
+from loop.job.attitude import lowest_immersion
+from loop.margins.suction import STEPPED
 from loop.parts import Discharge, Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address

@@ -20,6 +20,8 @@ _BY = {
     "need-doubtful pump": "-needed",
     "supply-charging": "low/needed",
     "start-head-short": "held/needed",
+    "bleed-by-hand": "-height",
+    "bleed-by-hand lifted": "height",
     "air-held": "speed/most",
     "air-held held": "speed/least",
     "air-held filling": "speed/least",

@@ -1,0 +1,29 @@
+"""How far heel, trim, waves and a light load lift a place in the hull out of the water."""
+
+import math
+
+from loop.job.model import Boat
+
+
+def lowest_immersion(
+    height: float, off_centre: float | None, fore_aft: float | None, boat: Boat
+) -> float:
+    """Depth [m] below the water of a point in the hull, in the boat's worst attitude.
+
+    A place that is not stated (None) counts as the middle of the boat.
+
+    −height − |off-centre| sin(heel) − |fore-aft| sin(trim) − half the wave height − rise when
+    light; negative where the point comes out of the water.
+    """
+    return (
+        -height
+        - abs(off_centre or 0.0) * math.sin(abs(boat.heel))
+        - abs(fore_aft or 0.0) * math.sin(abs(boat.trim))
+        - boat.wave_height / 2
+        - boat.light_rise
+    )
+
+
+def still(boat: Boat) -> Boat:
+    """The boat without waves, which the water in the line does not feel."""
+    return boat.model_copy(update={"wave_height": 0.0})
