@@ -15,15 +15,16 @@ from tests.loops import found, job_of
 
 GUILLEMOT = Path(__file__).parent.parent / "examples" / "guillemot.toml"
 INCH = 0.0254
-# Twelve inches off the centerline at 30° are six lower; half a wave of 8 in is four.
+# Twelve inches off the centerline at 30° are six lower; half a wave of 8 in is four, and people who
+# step aboard are two.
 LIES = [
     (Boat(), 6),
-    (Boat(heel=math.radians(30)), 6),
+    (Boat(heel=math.radians(30)), 8),
     (Boat(wave_height=8 * INCH), 6),
     (Boat(heel=math.radians(30), wave_height=8 * INCH), 10),
     (Boat(heel=math.radians(30), wave_height=9 * INCH), 11),
     # Light she floats higher, and her outlets with her.
-    (Boat(heel=math.radians(30), light_rise=4 * INCH), 6),
+    (Boat(heel=math.radians(30), light_rise=4 * INCH), 8),
 ]
 
 
@@ -38,7 +39,7 @@ def test_an_outlet_is_usually_six_inches_over_the_water_and_dry_in_waves(
 def test_in_a_job_in_si_units_it_is_in_whole_centimetres() -> None:
     outlet = Discharge(kind="discharge", height=2.0, off_centre=12 * INCH)
     assert usual_height(outlet, Boat(), "si") == 0.15
-    assert usual_height(outlet, Boat(heel=math.radians(31)), "si") == 0.16
+    assert usual_height(outlet, Boat(heel=math.radians(31)), "si") == 0.21
 
 
 @pytest.mark.parametrize("height", ["40 in", "60 in"])
@@ -52,7 +53,7 @@ def test_one_that_is_too_high_goes_there_and_nowhere_between(height: str) -> Non
 
 
 def high(height: str, **boat: str) -> list[Finding]:
-    """What is found of an outlet 40 in off the centerline: at 30° of heel it comes 20 in down."""
+    """What is found of an outlet 40 in off the centerline: at 30° of heel it is 20 in lower."""
     job = job_of(
         (10, "to", height),
         (11, "height", height),
@@ -72,11 +73,11 @@ def test_an_outlet_out_of_place_is_told_the_height_at_which_heel_leaves_it_dry(h
     (found,) = high(height, heel="30 deg")
     (action,) = found.actions
     assert isinstance(action, LowerOutlet | RaiseOutlet)
-    assert found.values["right"] == action.height == pytest.approx(20 * INCH)
+    assert found.values["right"] == action.height == pytest.approx(22 * INCH)
 
 
 def test_one_where_heel_calls_for_it_is_not_high() -> None:
-    assert not high("20 in", heel="30 deg")
+    assert not high("22 in", heel="30 deg")
     assert not high("24 in", heel="30 deg", wave_height="8 in")
     (found,) = high("20 in")
     assert found.values["right"] == pytest.approx(6 * INCH)

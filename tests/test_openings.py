@@ -1,5 +1,7 @@
 """Where the sea can come in by the outlet, or air by a vent: in waves, before the pump, or not."""
 
+import math
+
 import pytest
 
 from loop.check import CheckResult, check
@@ -95,6 +97,28 @@ def test_one_that_people_who_step_aboard_put_under_does_too(height: str, waves: 
 )
 def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
     assert not of(loop_of(height, waves), "seacock-missing")
+
+
+@pytest.mark.parametrize(("out", "level"), [("13 in", None), ("16 in", "warning")])
+def test_one_that_heel_brings_within_their_reach_does(out: str, level: str | None) -> None:
+    """5 in up at 12 degrees: 2.3 and 1.7 in are left; the outlet it is told to have keeps 2 in."""
+    base = changed((HOSE_OUT, "to", "5 in"), ("boat", "heel", "12 deg"), (6, "off_centre", "1 in"))
+    result = check(parse_job(changed((OUTLET, "off_centre", out), base=base)))
+    assert [one.level for one in of(result, "seacock-missing")] == [level] * (level is not None)
+    for one in of(result, "seacock-missing"):
+        heeled = float(out.split()[0]) * math.sin(math.radians(12))
+        assert one.values["depth"] == pytest.approx((heeled - 5) * INCH + 0.05)
+        for action in one.actions:
+            assert not of(check(action.apply(result.job), fixes=False), "seacock-missing")
+
+
+@pytest.mark.parametrize("heel", ["10 deg", "25 deg"])
+def test_the_height_told_for_an_outlet_keeps_it_out_of_their_reach(heel: str) -> None:
+    base = changed((HOSE_OUT, "to", "5 in"), ("boat", "heel", heel), (6, "off_centre", "1 in"))
+    result = check(parse_job(changed((OUTLET, "off_centre", "40 in"), base=base)))
+    raised = of(result, "seacock-missing")[0].actions[0]
+    assert isinstance(raised, RaiseOutlet)
+    assert raised.height >= 40 * INCH * math.sin(math.radians(float(heel.split()[0]))) + 0.05
 
 
 def test_one_with_a_seacock_does_not() -> None:

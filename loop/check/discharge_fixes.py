@@ -9,6 +9,7 @@ from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState
 from loop.job import Boat
 from loop.job.attitude import lowest_immersion
+from loop.margins.suction import STEPPED
 from loop.parts import Discharge, VentedLoop
 from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together
@@ -53,9 +54,10 @@ def lowest_of(context: Context, outlets: set[int]) -> Action | None:
 def usual_height(outlet: Discharge, boat: Boat, units: System) -> float:
     """Height [m] of a discharge just above the water, in whole inches or centimetres.
 
-    Its stream is seen there, and neither heel and trim nor waves dip it.
+    Its stream is seen there, and heel and trim do not dip it, in waves or with people aboard.
     """
-    laden = boat.model_copy(update={"light_rise": 0.0})
+    waves = max(boat.wave_height, 2 * STEPPED)
+    laden = boat.model_copy(update={"light_rise": 0.0, "wave_height": waves})
     dips = -lowest_immersion(0.0, outlet.off_centre, outlet.fore_aft, laden)
     return whole_up(max(OUTLET_HEIGHT, dips), units)
 

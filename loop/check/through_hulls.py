@@ -22,7 +22,12 @@ _OPEN = 0.99
 # Depth [m] by which one that heel adds to differs from that of the boat upright.
 _NOISE = 1e-4
 # How bad it is that an outlet without a seacock comes under water for a moment.
-_DIPPED: dict[str, Level] = {"waves": "warning", "stepped": "warning", "heeled-waves": "note"}
+_DIPPED: dict[str, Level] = {
+    "waves": "warning",
+    "stepped": "warning",
+    "heeled-stepped": "warning",
+    "heeled-waves": "note",
+}
 # Head [m] that is shown as more than nothing.
 _SHOWN = 0.02
 
@@ -58,6 +63,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     depths = {
         "discharge" if part.height < 0 else "heeled": heeled,
         "waves" if crest >= STEPPED else "stepped": max(crest, STEPPED) - part.height,
+        "heeled-stepped": heeled + STEPPED,
         "heeled-waves": heeled + crest,
     }
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
@@ -79,7 +85,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "part": context.addresses[index],
             "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "moved": STEPPED if case == "stepped" else None,
+            "moved": STEPPED if "stepped" in case else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
             **_far(context, before, case),
         },

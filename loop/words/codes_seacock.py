@@ -60,6 +60,18 @@ SEACOCKS: dict[str, Row] = {
                     "the deepest by {depth:height}: if a hose parts the sea comes in"
                 ),
             },
+            "heeled-stepped": {
+                "message": (
+                    "with people aboard, who bring a boat down by {moved:height}, {part:name} dips "
+                    "{depth:height} under the water at the worst heel and trim, and has no "
+                    "seacock: if its hose parts the sea comes in"
+                ),
+                "several": (
+                    "with people aboard, who bring a boat down by {moved:height}, {count:counted} "
+                    "discharges without a seacock dip under the water at the worst heel and trim, "
+                    "{part:name} the deepest by {depth:height}: if a hose parts the sea comes in"
+                ),
+            },
             "heeled-waves": {
                 "message": (
                     "at the worst heel and trim waves of {waves:height} reach {depth:height} over "
@@ -95,8 +107,8 @@ SEACOCKS: dict[str, Row] = {
                 "message": (
                     "{cock:name} is not on the through-hull of {part:name}, which dips "
                     "{depth:height} under the water at the worst heel and trim[ in waves of "
-                    "{waves:height}]: if {first:name} parts the sea comes in, and no seacock stops "
-                    "it"
+                    "{waves:height}][ as people aboard bring a boat down by {moved:height}]: if "
+                    "{first:name} parts the sea comes in, and no seacock stops it"
                 ),
                 "several": (
                     "the seacocks of {count:counted} discharges that dip under the water at the "

@@ -66,6 +66,12 @@ each("outlet hardly above still water, without a seacock", ("seacock-missing",),
 })  # fmt: skip
 
 
+each("outlet that people aboard put under as she heels, without a seacock", ("seacock-missing",), {
+    off: both(outlet("5 in"), put(OUTLET, off_centre=off), boat(heel="12 deg", wave_height="0 in"))
+    for off in ("17 in", "20 in")
+})  # fmt: skip
+
+
 @way("no-flow", "flow-short")
 def check_valve_and_shut_valve_after_the_pump(table: Table, chance: Random) -> None:
     table["part"].insert(HOSE_UP, {"kind": "check valve"})
