@@ -99,9 +99,11 @@ def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
     assert not of(loop_of(height, waves), "seacock-missing")
 
 
-@pytest.mark.parametrize(("out", "level"), [("13 in", None), ("16 in", "warning")])
+@pytest.mark.parametrize(
+    ("out", "level"), [("13 in", None), ("16 in", "note"), ("23.5 in", "warning")]
+)
 def test_one_that_heel_brings_within_their_reach_does(out: str, level: str | None) -> None:
-    """5 in up at 12 degrees: 2.3 and 1.7 in are left; the outlet it is told to have keeps 2 in."""
+    """5 in up at 12 degrees: 2.3, 1.7 and 0.1 in are left, the last less than can be measured."""
     base = changed((HOSE_OUT, "to", "5 in"), ("boat", "heel", "12 deg"), (6, "off_centre", "1 in"))
     result = check(parse_job(changed((OUTLET, "off_centre", out), base=base)))
     assert [one.level for one in of(result, "seacock-missing")] == [level] * (level is not None)

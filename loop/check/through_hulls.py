@@ -21,13 +21,19 @@ _RIGID = (Elbow, Fitting)
 _OPEN = 0.99
 # Depth [m] by which one that heel adds to differs from that of the boat upright.
 _NOISE = 1e-4
+# How near [m] the water may come to a lip at the worst heel and trim: closer than a quarter inch a
+# waterline is not told. Engineering estimate.
+_NEAR = 0.006
 # How bad it is that an outlet without a seacock comes under water for a moment.
 _DIPPED: dict[str, Level] = {
     "waves": "warning",
     "stepped": "warning",
-    "heeled-stepped": "warning",
+    "heeled-near": "warning",
+    "heeled-stepped": "note",
     "heeled-waves": "note",
 }
+# Those that people bring about who step aboard.
+_LADEN = ("stepped", "heeled-near", "heeled-stepped")
 # Head [m] that is shown as more than nothing.
 _SHOWN = 0.02
 
@@ -59,13 +65,17 @@ def _intake(context: Context) -> Iterator[Draft]:
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
     boat = context.job.boat
     heeled, crest = deepest(part, boat), boat.wave_height / 2
-    # A boat does not lie for long at the worst heel in the worst waves: both together are a note.
+    # A boat does not lie for long at the worst heel in the worst waves, or deeper than she was
+    # measured: both together are a note.
+    near = heeled > -_NEAR
     depths = {
         "discharge" if part.height < 0 else "heeled": heeled,
         "waves" if crest >= STEPPED else "stepped": max(crest, STEPPED) - part.height,
-        "heeled-stepped": heeled + STEPPED,
+        "heeled-near" if near else "heeled-stepped": heeled + STEPPED,
         "heeled-waves": heeled + crest,
     }
+    if crest >= STEPPED:
+        depths.pop("heeled-stepped", None)
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
     if not case or has_seacock(context, index):
         return
@@ -85,7 +95,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "part": context.addresses[index],
             "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "moved": STEPPED if "stepped" in case else None,
+            "moved": STEPPED if case in _LADEN else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
             **_far(context, before, case),
         },

@@ -2,6 +2,13 @@
 
 from loop.words.row import Row
 
+_LOOK = (
+    "look at its hose and clamps each season; a seacock on it, or an outlet higher up, ends that"
+)
+_LOOK_AT_ALL = (
+    "look at their hoses and clamps each season; seacocks on them, or outlets higher up, end that"
+)
+
 SEACOCKS: dict[str, Row] = {
     "seacock-missing": Row(
         title="Seacock missing",
@@ -60,7 +67,7 @@ SEACOCKS: dict[str, Row] = {
                     "the deepest by {depth:height}: if a hose parts the sea comes in"
                 ),
             },
-            "heeled-stepped": {
+            "heeled-near": {
                 "message": (
                     "with people aboard, who bring a boat down by {moved:height}, {part:name} dips "
                     "{depth:height} under the water at the worst heel and trim, and has no "
@@ -72,23 +79,31 @@ SEACOCKS: dict[str, Row] = {
                     "{part:name} the deepest by {depth:height}: if a hose parts the sea comes in"
                 ),
             },
+            "heeled-stepped": {
+                "message": (
+                    "people who step aboard bring a boat down by {moved:height}, which puts "
+                    "{part:name}, without a seacock, {depth:height} under the water at the worst "
+                    "heel and trim"
+                ),
+                "fix": _LOOK,
+                "several": (
+                    "people who step aboard bring a boat down by {moved:height}, which puts "
+                    "{count:counted} discharges without a seacock under the water at the worst "
+                    "heel and trim, {part:name} the deepest by {depth:height}"
+                ),
+                "several_fix": _LOOK_AT_ALL,
+            },
             "heeled-waves": {
                 "message": (
                     "at the worst heel and trim waves of {waves:height} reach {depth:height} over "
                     "{part:name}, which has no seacock"
                 ),
-                "fix": (
-                    "look at its hose and clamps each season; a seacock on it, or an outlet higher "
-                    "up, ends that"
-                ),
+                "fix": _LOOK,
                 "several": (
                     "at the worst heel and trim waves of {waves:height} reach over {count:counted} "
                     "discharges that have no seacock, {depth:height} over {part:name}"
                 ),
-                "several_fix": (
-                    "look at their hoses and clamps each season; seacocks on them, or outlets "
-                    "higher up, end that"
-                ),
+                "several_fix": _LOOK_AT_ALL,
             },
             "far-outlet": {
                 "message": (

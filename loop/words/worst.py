@@ -47,6 +47,7 @@ _BY = {
     "seacock-missing heeled": "-depth",
     "seacock-missing waves": "-depth",
     "seacock-missing stepped": "-depth",
+    "seacock-missing heeled-near": "-depth",
     "seacock-missing heeled-stepped": "-depth",
     "seacock-missing heeled-waves": "-depth",
 }

@@ -66,9 +66,9 @@ each("outlet hardly above still water, without a seacock", ("seacock-missing",),
 })  # fmt: skip
 
 
-each("outlet that people aboard put under as she heels, without a seacock", ("seacock-missing",), {
+each("outlet that heel leaves dry by a hair, without a seacock", ("seacock-missing",), {
     off: both(outlet("5 in"), put(OUTLET, off_centre=off), boat(heel="12 deg", wave_height="0 in"))
-    for off in ("17 in", "20 in")
+    for off in ("23.2 in", "23.8 in")
 })  # fmt: skip
 
 
