@@ -40,13 +40,16 @@ def place_findings(context: Context) -> Iterator[Draft]:
 
 
 def _rise(context: Context) -> Iterator[Draft]:
-    """A boat that planes, by a file that says of neither trim nor rise what may bare the intake."""
+    """A boat that planes, by a file that does not say the rise that may bare the intake.
+
+    Trim turns her, which counts at the intake's place; how far it lifts her all over it does not
+    say.
+    """
     boat, intake = context.job.boat, context.job.intake
     room = -intake_depth(intake, boat, context.point.flow).short_by
-    said = boat.trim != 0 or boat.light_rise > _LIGHT
-    if boat.speed > _PLANES and not said and 0 < room < _LIFTED:
+    if boat.speed > _PLANES and boat.light_rise <= _LIGHT and 0 < room < _LIFTED:
         values = {"speed": boat.speed, "room": room, "lifted": _LIFTED}
-        yield draft("rise-unstated", "note", context.at(0), values)
+        yield draft("rise-unstated", "warning", context.at(0), values)
 
 
 def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:

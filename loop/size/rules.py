@@ -56,6 +56,7 @@ DOUBTS = frozenset(
         "need-doubtful",
         "place-unstated",
         "pump-doubtful",
+        "rise-unstated",
     }
 )
 # What rules no option out, though it is found in one and not in the loop as it stands. Too large a

@@ -261,15 +261,15 @@ GUESSES: dict[str, Row] = {
     ),
     "rise-unstated": Row(
         title="Rise at speed not stated",
-        levels=("note",),
+        levels=("warning",),
         message=(
-            "the file does not say how the hull rises and trims at {speed:speed.0}: lifted by "
+            "the file does not say how far the hull rises at {speed:speed.0}: lifted by "
             "{room:height} more the intake draws air, and a planing hull may lift it by "
             "{lifted:height}, an estimate"
         ),
         fix=(
-            "measure at speed, and give trim, the place of the intake (fore_aft) and the rise "
-            "(light_rise) in the file"
+            "measure at speed how far the hull rises at the intake, and give it in the file "
+            "(light_rise); until then switch the units off before she planes"
         ),
         basis=("submergence", "engineering estimate"),
     ),

@@ -25,7 +25,7 @@ _FIRST = "{check}; if the file is right, {fix}"
 # What moves a boat, by the keys under which a file states it.
 _MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
 # What else a file leaves unsaid, by the notes that ask for it.
-_ASKED = {"place-unstated": "where parts lie", "rise-unstated": "how the hull rises at speed"}
+_ASKED = {"place-unstated": "where parts lie"}
 
 
 @dataclass(frozen=True)

@@ -65,6 +65,15 @@ each("water in which no unit cools", ("condensing-low",), {
 })  # fmt: skip
 
 
+each("a planing hull of which only the trim is stated", ("rise-unstated",), {
+    f"{knots} knot": both(
+        boat(speed=f"{knots} knot", trim="0.1 deg", light_rise="0 in", wave_height="0 in"),
+        put(INTAKE, facing="flush", height="-10 in"),
+    )
+    for knots in (24, 40)
+})  # fmt: skip
+
+
 @way("condensing-high")
 def sea_in_which_no_unit_should_run(table: Table, chance: Random) -> None:
     """Warmer than the hottest day's, and a condenser that comes no nearer than it must."""
