@@ -115,6 +115,7 @@ CASES: dict[str, list[Change]] = {
     "guessed": [(4, "guessed", ["loss"])],
     "boiling": [(4, "loss", "6 psi at 100 gal/h"), (6, "curve", pump("600 gal/h", "90 ft"))],
     "strainer-margin": [],
+    "strainer-due": [(4, "blocked", "75 %")],
     "need-doubtful": [("condenser", "flow_needed", "60 gal/h"), (6, "curve", "demo-ac-200")],
     "loss-doubtful": [(9, "loss", "2.2 psi at 2400 gal/h")],
     "hose-kinked": [(8, "sweeps", ["90 deg"]), (8, "bend_radius", "1 in")],

@@ -11,7 +11,7 @@ from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.excess import excess_findings
-from loop.check.flow import flow_findings, use_findings
+from loop.check.flow import due_findings, flow_findings, use_findings
 from loop.check.guesses import guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
@@ -54,6 +54,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("danger", "warning", "note"), order_findings),
     (("danger", "warning", "note"), supply_findings),
     (("warning", "note"), place_findings),
+    (("warning",), due_findings),
     (("note",), use_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
@@ -69,7 +70,7 @@ _DEAR = (
     supply_findings,
     slow_findings,
 )
-_DEARER = (balance_findings, doubtful_findings, excess_findings, use_findings)
+_DEARER = (balance_findings, doubtful_findings, due_findings, excess_findings, use_findings)
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )

@@ -130,6 +130,9 @@ def bleed_before_the_pump_only(table: Table, chance: Random) -> None:
     table["part"].insert(PUMP, part)
 
 
+each("strainer due", ("strainer-due", *SHORT), {
+    share: put(STRAINER, blocked=share) for share in ("90 %", "92 %", "94 %")
+})  # fmt: skip
 each("strainer blocked", (*SHORT, "cavitation", "boiling"), {
     share: put(STRAINER, blocked=share) for share in ("96 %", "98 %", "99 %")
 })  # fmt: skip
