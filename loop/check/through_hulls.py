@@ -14,6 +14,7 @@ from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee,
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
+from loop.words.hazards import dry
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
 _RIGID = (Elbow, Fitting)
@@ -65,11 +66,15 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
         return
     before = before_outlet(context, index) or [index - 1]
     level, last = _DIPPED.get(case, "danger"), context.addresses[before[-1]]
-    ways = (
-        *filter(None, [to_the_hull(context, index)]),
+    ways: list[Action] = [
         RaiseOutlet(context.addresses[index], usual_height(part, boat, context.job.units)),
         FitPart(last, "seacock", part.inner_bore),
-    )
+    ]
+    if dry(part.height, boat):
+        # A seacock goes on afloat, onto the through-hull that is there: no new hole, none to close.
+        ways.reverse()
+    if (moved := to_the_hull(context, index)) is not None:
+        ways.insert(0, moved)
     yield draft(
         "seacock-missing",
         level,
