@@ -111,6 +111,7 @@ CASES: dict[str, list[Change]] = {
     "tee-open": [(4, "kind", "tee"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],
     "supply-low": [(6, "curve", "demo-dc-320"), (6, "supply", "10 V")],
+    "supply-sags": [(6, "curve", "demo-dc-320"), ("sizing", "lowest_supply", "11 V")],
     "pump-nameplate": [(6, "curve", PLATED)],
     "guessed": [(4, "guessed", ["loss"])],
     "boiling": [(4, "loss", "6 psi at 100 gal/h"), (6, "curve", pump("600 gal/h", "90 ft"))],
