@@ -22,7 +22,7 @@ from loop.check.siphon import siphon_findings, two_answers
 from loop.check.speed import slow_findings, speed_findings
 from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
-from loop.check.through_hulls import part_shut_findings, seacock_findings
+from loop.check.through_hulls import mounting_findings, part_shut_findings, seacock_findings
 from loop.check.trials import MOST_EFFORT, Trials
 from loop.check.vents import vent_findings
 from loop.hydraulics.effort import effort as steps
@@ -49,6 +49,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("fault", "warning"), heat_findings),
     (("warning", "note"), excess_findings),
     (("warning", "note"), part_shut_findings),
+    (("warning", "note"), mounting_findings),
     (("warning", "note"), speed_findings),
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
