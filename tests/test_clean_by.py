@@ -12,6 +12,7 @@ from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
 from loop.units import parse
 from loop.words import say
+from loop.words.actions import CleanStrainer
 from loop.words.template import rounded
 from tests.loops import plain_loop
 
@@ -76,3 +77,14 @@ def test_under_a_tenth_there_is_no_margin_and_no_percentage_to_act_on(
     assert finding.values["clean_at"] == pytest.approx(share, abs=2e-3)
     assert finding.values.get("case") == case
     assert ("%" in say(finding, job).fix) == (case is None)
+
+
+@pytest.mark.parametrize(("past", "due"), [(-0.02, False), (0.02, True)])
+def test_a_strainer_past_the_share_to_clean_it_at_is_cleaned_now(past: float, due: bool) -> None:
+    clean = loops(180, "0.4 psi at 300 gal/h")
+    mark = min(unit.clean_before for unit in check(clean, fixes=False).condensers)
+    result = check(clean.replace({"part[4].blocked": mark + past}))
+    found = [one for one in result.findings if one.code == "strainer-due"]
+    assert bool(found) == due == (result.verdict != "good")
+    for one in found:
+        assert one.actions == (CleanStrainer("part[4]"),)

@@ -71,7 +71,9 @@ def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
     data["boat"]["wave_height"] = waves
     job = parse_job(data)
     (finding,) = of(check(job), "seacock-missing")
-    assert {type(one) for one in finding.actions} == {RaiseOutlet, FitPart}
+    # What can be done afloat on the through-hull that is there comes before a new hole.
+    ways = [FitPart, RaiseOutlet] if afloat else [RaiseOutlet, FitPart]
+    assert [type(one) for one in finding.actions] == ways
     for action in (*finding.actions, LowerOutlet("part[11]", float(height.split()[0]) * INCH)):
         text = hazard(action, Speaker(job))
         assert text.startswith(AFLOAT if afloat else OUT)
@@ -225,3 +227,35 @@ def test_an_outlet_under_water_is_only_a_note_where_seacock_and_vent_keep_the_se
         result = check(parse_job(loop), fixes=False)
         (found,) = [one for one in result.findings if one.code.startswith("discharge-")]
         assert (found.code, found.level) == (code, level)
+
+
+ELBOW, UNKNOWN = {"kind": "elbow"}, {"kind": "fitting", "k": 1.0, "label": "sight glass"}
+
+
+@pytest.mark.parametrize("height", [None, "-4 in", "1 in"])
+@pytest.mark.parametrize(
+    ("between", "level"),
+    [([ELBOW], "note"), ([ELBOW | {"count": 2}], "warning"), ([ELBOW, ELBOW], "warning"),
+     ([UNKNOWN], "warning"), ([ELBOW, UNKNOWN], "warning"), ([], None)],
+)  # fmt: skip
+def test_what_holds_a_seacock_on_its_through_hull_is_as_strong(
+    height: str | None, between: list[Table], level: str | None
+) -> None:
+    """At the intake, and at an outlet of a height that the sea reaches."""
+    if height is None:
+        data = changed()
+        data["part"][1:1] = between
+        job = parse_job(data)
+    else:
+        job = loop_of(height, "0 in", {"kind": "seacock"}, *between).job
+    told = of(check(job), "seacock-off-hull")
+    assert [one.level for one in told] == ([] if level is None else [level])
+    for action in (action for one in told for action in one.actions):
+        assert isinstance(action, MovePart)
+        assert not of(check(action.apply(job), fixes=False), "seacock-off-hull")
+    assert all(one.actions for one in told if level == "warning")
+
+
+def test_an_outlet_that_the_sea_does_not_reach_has_what_it_likes() -> None:
+    result = loop_of("12 in", "0 in", {"kind": "seacock"}, UNKNOWN)
+    assert not of(result, "seacock-off-hull")

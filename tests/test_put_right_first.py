@@ -7,6 +7,7 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.job import parse_job
+from loop.units import parse
 from loop.words import Action
 from loop.words.actions import ChangeHose, ChangePump, Descale, SetSupply, SetValve
 from tests.loops import Table, found
@@ -70,6 +71,24 @@ def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() 
     assert check(action.apply(result.job), fixes=False).verdict == "good"
     # What cures the one cures the other, and no second order is given.
     assert found(result, "unbalanced")[0].actions == (action,)
+
+
+def test_where_shut_branches_are_too_fast_anyhow_descaling_alone_is_enough() -> None:
+    """With one branch shut off the other's water is too fast, before and after: it was the worst
+    in the scaled coil, and is then so in the clean one. Nothing is bought or throttled for that.
+    """
+    tube = {"tube_bore": "12 mm"}
+    ways = branch("port", "8 ft", LOSS, **tube), branch("starboard", "24 ft", LOSS, **tube)
+    ways[1][1]["scale"] = "1.2 mm"
+    result = check(parse_job(two_units(*ways, "demo-ac-700")))
+    action = first(result)
+    assert isinstance(action, Descale)
+    before, after = (
+        found(one, "branch-shut")[0]
+        for one in (result, check(action.apply(result.job), fixes=False))
+    )
+    assert before.level == after.level == "warning"
+    assert before.at != after.at
 
 
 def scaled(port: str, starboard: str, pump: str = "demo-ac-700") -> Table:
@@ -161,6 +180,20 @@ def test_low_volts_are_put_right_before_anything_is_bought(pump: str, alone: boo
     (supply,) = (step for step in steps if isinstance(step, SetSupply))
     assert supply.voltage == 24
     assert (len(steps) == 1) == alone
+
+
+@pytest.mark.parametrize(
+    ("supply", "mended"), [("11.4 V", True), ("11.6 V", True), ("11.7 V", False)]
+)
+def test_wires_that_take_over_3_percent_are_mended_before_a_pump_is_bought(
+    supply: str, mended: bool
+) -> None:
+    changes = ((6, "curve", "demo-dc-320"), (6, "supply", supply))
+    at_12 = check(parse_job(boat(changes[0])), fixes=False).condensers[0].flow_low
+    need = 0.99 * at_12 / parse("1 gal/h", "flow")
+    job = parse_job(boat(*changes, ("condenser", "flow_needed", f"{need} gal/h")))
+    action = first(check(job), "flow-marginal")
+    assert (action == SetSupply("part[6]", 12.0)) == mended
 
 
 def weak(length: str) -> Table:

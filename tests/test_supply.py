@@ -26,7 +26,7 @@ from loop.size.options import as_it_stands, pumps
 from loop.words.action_words import action_text
 from loop.words.actions import ChangePump, SetSupply
 from loop.words.speaker import Speaker
-from tests.loops import codes, job_of
+from tests.loops import check_of, codes, found, job_of
 
 
 def faults(name: str, **pump: object) -> tuple[SupplyFault, ...]:
@@ -191,3 +191,46 @@ def test_a_pump_of_two_frequencies_keeps_that_of_the_boat() -> None:
     assert change.pump.speed == pytest.approx(5 / 6)
     choice = replace(as_it_stands(job), pump=both, as_is=False)
     assert applied(job, choice).pump.speed == pytest.approx(5 / 6)
+
+
+@pytest.mark.parametrize(
+    ("volts", "level"),
+    [("10.2 V", "warning"), ("10.5 V", "warning"), ("10.7 V", "note"), ("10.9 V", None)],
+)
+def test_a_bank_that_is_empty_or_a_wire_that_takes_over_a_tenth_is_said(
+    volts: str, level: str | None
+) -> None:
+    low = found(check_of((6, "curve", "demo-dc-600"), (6, "supply", volts)), "supply-low")
+    assert [one.level for one in low] == ([] if level is None else [level])
+
+
+def test_a_makers_range_is_no_word_about_the_bank() -> None:
+    wide = stating("demo-dc-600", supply_range=(9.0, 16.0))
+    job = edit(job_of((6, "supply", "9.5 V")), [Put("part[6].curve", wide)])
+    assert [one.level for one in found(check(job, fixes=False), "supply-low")] == ["note"]
+
+
+@pytest.mark.parametrize(
+    ("pump", "lowest", "level"),
+    [
+        ("demo-dc-320", "11 V", "warning"),
+        ("demo-dc-600", "11 V", "note"),
+        ("demo-dc-600", "12 V", None),
+        ("demo-ac-350", "11 V", None),
+    ],
+)
+def test_a_loop_is_judged_on_the_lowest_supply_that_its_file_states(
+    pump: str, lowest: str, level: str | None
+) -> None:
+    job = job_of((6, "curve", pump), ("sizing", "lowest_supply", lowest))
+    result = check(job)
+    sags = found(result, "supply-sags")
+    assert [one.level for one in sags] == ([] if level is None else [level])
+    for one in sags:
+        on_it = check(job.replace({"part[6].supply": lowest}), fixes=False)
+        assert (on_it.verdict == "good") == (level == "note") == (result.verdict == "good")
+        assert one.values["low"] == on_it.condensers[0].flow_low
+        for action in one.actions:
+            after = found(check(action.apply(job), fixes=False), "supply-sags")
+            assert all(left.level == "note" for left in after)
+            assert not any(step.kind == "set-supply" for step in action.steps)

@@ -10,7 +10,7 @@ from loop.balancing.flow_limiting import hold_back
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.discharge_fixes import brought_low
-from loop.check.drafts import Candidates, Draft, draft
+from loop.check.drafts import Candidates, Draft, draft, just
 from loop.check.flow_fixes import more_flow, more_for_all, opened, ways
 from loop.check.job_changes import Care, flush_grate, turns
 from loop.check.led_lower import led_lower
@@ -22,7 +22,7 @@ from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Seacock, Strainer
 from loop.words import Action, Place, Value
-from loop.words.actions import SetValve, together
+from loop.words.actions import CleanStrainer, SetValve, together
 
 # Share of a pump's greatest flow from which it runs as it is made to: common practice. With less
 # the water churns in it and warms.
@@ -61,6 +61,35 @@ def use_findings(context: Context) -> Iterator[Draft]:
     """strainer-margin."""
     if context.flows and not context.short:
         yield from _clean_by(context)
+
+
+def due_findings(context: Context) -> Iterator[Draft]:
+    """strainer-due: a strainer past the share at which strainer-margin has it cleaned."""
+    if not context.flows or context.short:
+        return
+    blocked = {
+        index: part.blocked
+        for index, part in enumerate(context.network.parts)
+        if isinstance(part, Strainer) and part.blocked > 0
+    }
+    unit = _first_short(context) if blocked else None
+    for index, share in blocked.items():
+        if unit is None or share < unit.clean_before:
+            continue
+        yield draft(
+            "strainer-due",
+            "warning",
+            context.at(index),
+            {
+                "part": context.addresses[index],
+                "blocked": share,
+                "unit": unit.name,
+                "needed": unit.needed_flow,
+                "clean_at": unit.clean_at,
+                "clean_before": unit.clean_before,
+            },
+            just(CleanStrainer(context.addresses[index])),
+        )
 
 
 def _no_flow(context: Context) -> Draft:
@@ -233,13 +262,18 @@ def _at_rest(context: Context) -> Iterator[Draft]:
         )
 
 
-def _clean_by(context: Context) -> Iterator[Draft]:
-    """When to clean the strainer, by the unit that is first short of water."""
-    unit = min(
+def _first_short(context: Context) -> CondenserResult | None:
+    """The unit that is first short of water as the strainer blocks, if any is."""
+    return min(
         (unit for unit in context.fouled if math.isfinite(unit.clean_at)),
         key=lambda unit: unit.clean_at,
         default=None,
     )
+
+
+def _clean_by(context: Context) -> Iterator[Draft]:
+    """When to clean the strainer, by the unit that is first short of water."""
+    unit = _first_short(context)
     if unit is None:
         return
     network, rest = context.network, context.at_rest

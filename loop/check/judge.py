@@ -11,7 +11,7 @@ from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.excess import excess_findings
-from loop.check.flow import flow_findings, use_findings
+from loop.check.flow import due_findings, flow_findings, use_findings
 from loop.check.guesses import guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
@@ -22,7 +22,7 @@ from loop.check.siphon import siphon_findings, two_answers
 from loop.check.speed import slow_findings, speed_findings
 from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
-from loop.check.through_hulls import part_shut_findings, seacock_findings
+from loop.check.through_hulls import mounting_findings, part_shut_findings, seacock_findings
 from loop.check.trials import MOST_EFFORT, Trials
 from loop.check.vents import vent_findings
 from loop.hydraulics.effort import effort as steps
@@ -49,11 +49,13 @@ _FINDERS: tuple[_Row, ...] = (
     (("fault", "warning"), heat_findings),
     (("warning", "note"), excess_findings),
     (("warning", "note"), part_shut_findings),
+    (("warning", "note"), mounting_findings),
     (("warning", "note"), speed_findings),
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
     (("danger", "warning", "note"), supply_findings),
     (("warning", "note"), place_findings),
+    (("warning",), due_findings),
     (("note",), use_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
@@ -69,7 +71,7 @@ _DEAR = (
     supply_findings,
     slow_findings,
 )
-_DEARER = (balance_findings, doubtful_findings, excess_findings, use_findings)
+_DEARER = (balance_findings, doubtful_findings, due_findings, excess_findings, use_findings)
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )

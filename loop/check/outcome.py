@@ -14,6 +14,9 @@ from loop.words.moved import Moves
 
 # Places along a hose [m] that are one.
 _PLACE = 1e-3
+# Findings about the whole loop that stand at its worst place: where another is the worst once an
+# action is done, it was so bad there before.
+_AT_WORST = frozenset({"branch-shut"})
 
 # What would be findings of a context, of the levels given and no others.
 Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
@@ -74,13 +77,15 @@ class Outcome:
 
 
 def _key(one: Draft | Finding, at: Place) -> tuple[str | None, ...]:
-    return one.code, at.part, at.unit, at.branch
+    return (one.code,) if one.code in _AT_WORST else (one.code, at.part, at.unit, at.branch)
 
 
 def same(one: Draft, old: Finding, here: Place | None) -> bool:
     """Whether a finding is an old one, whose place is now here; None where that is gone."""
     if here is None or one.code != old.code:
         return False
+    if one.code in _AT_WORST:
+        return one.level == old.level
     at = one.at
     if (at.part, at.unit, at.branch) != (here.part, here.unit, here.branch):
         return False

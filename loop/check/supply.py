@@ -1,14 +1,18 @@
 """Findings about the pump's supply: what it burns or stalls on, and what it seldom has."""
 
+import math
 from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
-from loop.check.job_changes import cared_for, pump_address
+from loop.check.hose_changes import larger_hose, one_hose
+from loop.check.job_changes import cared_for, everywhere, pump_address
 from loop.check.look import look
-from loop.check.pump_changes import others_on_supply, pumps_like
+from loop.check.pump_changes import others_on_supply, pumps_like, rated_pump, stronger_pump
+from loop.check.result import CondenserResult
+from loop.check.work import least_work_first
 from loop.job import Put
 from loop.job.edit import edit
 from loop.pumps.supply import PowerSupply, SupplyFault, bearable, nominal, supply_faults
@@ -19,6 +23,8 @@ from loop.words.actions import Action, ChangePump, SetSupply
 _CHARGED = 1.05
 # Share of its nominal voltage at which a lead-acid bank is empty, 10.5 V of 12: common practice.
 _EMPTY = 0.875
+# Share of it that wires leave a pump at the least: common practice, 10 % at the most.
+_WIRED = 0.9
 # Voltage over the rated one that thicker wire or a shore supply's tap may mend; beyond these it is
 # another supply than the pump is made for: engineering estimate.
 _WIRE = (0.7, 1.2)
@@ -27,8 +33,9 @@ _OF_FREQUENCY = ("frequency", "sum", "drift")
 
 
 def supply_findings(context: Context) -> Iterator[Draft]:
-    """supply-wrong, supply-low, supply-charging."""
+    """supply-wrong, supply-low, supply-charging, supply-sags."""
     yield from _charging(context)
+    yield from _sags(context)
     pump = context.job.pump
     faults: dict[str, SupplyFault] = {
         fault.kind: fault for fault in supply_faults(pump.curve, pump.power_supply)
@@ -69,17 +76,28 @@ def _bank(context: Context) -> Iterator[Draft]:
 
 
 def _low(context: Context) -> Iterator[Draft]:
-    """A DC pump on a voltage at which a bank is empty, unless its maker allows for that."""
+    """A DC pump on a voltage at which a bank is empty, or wires take more than they may.
+
+    Down to where its maker says that the motor runs it is a note: that is no word about the bank.
+    """
     pump = context.job.pump
     curve, given = pump.curve, pump.voltage
-    least = _EMPTY * nominal(curve.rated_supply)
-    if curve.drive != "dc" or curve.supply_range is not None or given >= least:
+    full = nominal(curve.rated_supply)
+    if curve.drive != "dc" or given >= _WIRED * full:
         return
+    least = _EMPTY * full
+    empty = given <= least or math.isclose(given, least)
     yield draft(
         "supply-low",
-        "warning",
+        "warning" if empty and curve.supply_range is None else "note",
         context.at(context.network.pump_index),
-        {"supply": given, "least": least, "rated": curve.rated_supply},
+        {
+            "case": "wire" if not empty else "empty" if math.isclose(given, least) else None,
+            "supply": given,
+            "least": least,
+            "rated": curve.rated_supply,
+            "full": full,
+        },
         just(SetSupply(pump_address(context), curve.rated_supply)),
     )
 
@@ -158,3 +176,57 @@ def _charging(context: Context) -> Iterator[Draft]:
                 },
                 partial(more_flow, resting, number),
             )
+
+
+def _sags(context: Context) -> Iterator[Draft]:
+    """Units that fall short on the lowest supply that the job states; or what flows then, a note.
+
+    Candidates are those of the loop on that supply, but for more volts: it is what there is.
+    """
+    pump, lowest = context.job.pump, context.job.sizing.lowest_supply
+    if pump.curve.drive != "dc" or lowest is None or lowest >= pump.voltage or not context.flows:
+        return
+    sagged = look(edit(context.job, [Put(f"{pump_address(context)}.supply", lowest)]))
+    pairs = list(zip(context.condensers, sagged.condensers, strict=True))
+    short = [
+        number for number, (unit, then) in enumerate(pairs) if then.flow_low < unit.needed_flow
+    ]
+    for number in short:
+        unit = context.condensers[number]
+        if unit.flow_low >= unit.needed_flow:
+            values = _on_lowest(unit, sagged.condensers[number], lowest)
+            fixes = partial(_stronger, sagged, number)
+            yield draft("supply-sags", "warning", Place(unit=unit.name), values, fixes)
+    if not short and pairs:
+        unit, then = min(pairs, key=lambda pair: pair[1].flow_low / pair[1].needed_flow)
+        values = {"case": "enough", **_on_lowest(unit, then, lowest)}
+        yield draft("supply-sags", "note", context.at(context.network.pump_index), values)
+
+
+def _on_lowest(
+    unit: CondenserResult, then: CondenserResult, lowest: float
+) -> dict[str, Value | None]:
+    """What is said of a unit, as it is now and on the lowest supply [V]."""
+    return {
+        "unit": unit.name,
+        "supply": lowest,
+        "now": unit.flow,
+        "flow": then.flow,
+        "low": then.flow_low,
+        "needed": unit.needed_flow,
+    }
+
+
+def _stronger(sagged: Context, number: int) -> Iterator[Action]:
+    """What is dirty put right, hose, or a pump, that give each unit its need on that supply."""
+    care, unit = everywhere(cared_for(sagged, number)), sagged.condensers[number]
+    yield from care.curing()
+    yield from least_work_first(
+        sagged.job,
+        [
+            (3, one_hose(care)),
+            (3, larger_hose(care, unit, hull=False)),
+            (12, stronger_pump(care)),
+            (15, rated_pump(care)),
+        ],
+    )

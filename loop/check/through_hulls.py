@@ -14,9 +14,13 @@ from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee,
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
+from loop.words.hazards import dry
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
 _RIGID = (Elbow, Fitting)
+# Threaded elbows on which a seacock may stand: on more it hangs from a lever that a foot breaks.
+# Engineering estimate.
+_TURNS = 1
 # Opening from which a handle stands in line with the hose: engineering estimate.
 _OPEN = 0.99
 # Depth [m] by which one that heel adds to differs from that of the boat upright.
@@ -81,11 +85,15 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
         return
     before = before_outlet(context, index) or [index - 1]
     level, last = _DIPPED.get(case, "danger"), context.addresses[before[-1]]
-    ways = (
-        *filter(None, [to_the_hull(context, index)]),
+    ways: list[Action] = [
         RaiseOutlet(context.addresses[index], usual_height(part, boat, context.job.units)),
         FitPart(last, "seacock", part.inner_bore),
-    )
+    ]
+    if dry(part.height, boat):
+        # A seacock goes on afloat, onto the through-hull that is there: no new hole, none to close.
+        ways.reverse()
+    if (moved := to_the_hull(context, index)) is not None:
+        ways.insert(0, moved)
     yield draft(
         "seacock-missing",
         level,
@@ -101,6 +109,41 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
         },
         just() if level == "note" else just(*ways),
     )
+
+
+def mounting_findings(context: Context) -> Iterator[Draft]:
+    """seacock-off-hull: a seacock that stands on its through-hull by way of something else."""
+    network, boat = context.network, context.job.boat
+    if context.job.intake.height < 0:
+        yield from _held_off(context, range(1, network.pump_index), 0)
+    for index, part in enumerate(network.parts):
+        if not isinstance(part, Discharge):
+            continue
+        reached = max(deepest(part, boat), max(boat.wave_height / 2, STEPPED) - part.height)
+        before = before_outlet(context, index)
+        if reached > _NOISE and before:
+            yield from _held_off(context, before[::-1], before[-1])
+
+
+def _held_off(context: Context, inward: Iterable[int], hull: int) -> Iterator[Draft]:
+    """What stands between a through-hull and its seacock, which is to go just after `hull`."""
+    parts, addresses = context.network.parts, context.addresses
+    between: list[int] = []
+    for index in inward:
+        if _rigid(parts[index]):
+            between.append(index)
+            continue
+        if between and isinstance(parts[index], Seacock):
+            unknown = [i for i in between if isinstance(parts[i], Fitting)]
+            turns = sum(part.count for i in between if isinstance(part := parts[i], Elbow))
+            weak = bool(unknown) or turns > _TURNS
+            values = {"case": None if weak else "strong", "part": addresses[index]}
+            values["first"] = addresses[(unknown or between)[0]]
+            moved = just(MovePart(addresses[index], addresses[hull]))
+            level: Level = "warning" if weak else "note"
+            at = context.at(index)
+            yield draft("seacock-off-hull", level, at, values, moved if weak else None)
+        return
 
 
 def to_the_hull(context: Context, index: int) -> MovePart | None:

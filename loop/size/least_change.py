@@ -4,7 +4,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.check.judge import Checking, wrong_with
+from loop.check.judge import Checking
 from loop.check.work import WORTH, work
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
@@ -12,7 +12,7 @@ from loop.size.options import pumps
 from loop.size.progress import Step
 from loop.size.remedies import Remedy, fixed, remedies
 from loop.size.result import Change
-from loop.size.rules import Rules, grave
+from loop.size.rules import Rules, grave, serving
 from loop.size.worst_case import in_service
 from loop.words.action_words import action_text
 from loop.words.actions import Action, ChangePump, FitPumpRated, together
@@ -108,7 +108,7 @@ def _needed(job: Job, care: Set) -> Set:
 
 def _wrong(job: Job, some: Set) -> set[str]:
     """Codes of what a check finds with a set of changes, at the worst service."""
-    return {one.code for one in wrong_with(in_service(fixed(job, some)))[1]}
+    return {one.code for one in serving(fixed(job, some))[1]}
 
 
 def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:

@@ -63,6 +63,8 @@ DOUBTS = frozenset(
 # pump serves all the same: where none of the sizes is small enough, it is told. A unit that has too
 # little water is not yet too cold, or kept hot by its scale alone.
 _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
+# What the worst service brings on by itself: the dirt that an option is to stand.
+_OF_SERVICE = frozenset({"strainer-due"})
 # What more water cures.
 _OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
 # What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
@@ -105,6 +107,12 @@ class Judged:
         return not self.reasons
 
 
+def serving(job: Job) -> tuple[Context, tuple[Finding, ...]]:
+    """What is calculated of a job at its worst service, and what is found, but for that service."""
+    context, found = wrong_with(in_service(job))
+    return context, tuple(one for one in found if one.code not in _OF_SERVICE)
+
+
 class Rules:
     """The rules by which the options of one job are judged.
 
@@ -114,7 +122,7 @@ class Rules:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        context, self.as_is = wrong_with(in_service(job))
+        context, self.as_is = serving(job)
         of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
         self.aside = tuple(
             one for one in self.as_is if one.code not in of_size or _has(one, _OF_UNIT)
@@ -159,12 +167,12 @@ class Rules:
         before = fastest(self.aside)
         if not before:
             return False
-        now = fastest(wrong_with(in_service(option))[1])
+        now = fastest(serving(option)[1])
         return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
-        context, found = wrong_with(in_service(option))
+        context, found = serving(option)
         left = tuple(one for one in found if not self._is_aside(one))
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)
@@ -187,10 +195,14 @@ class Rules:
         as it stands, marked as that.
         """
         found: dict[tuple[str, Place], Finding] = {}
-        for job in (in_service(chosen), chosen):
-            if any(map(self._is_aside, wrong_with(job)[1])):
+        for job, (_, wrong) in (
+            (in_service(chosen), serving(chosen)),
+            (chosen, wrong_with(chosen)),
+        ):
+            codes = {one.code for one in wrong if self._is_aside(one)}
+            if codes:
                 for one in grave(Checking(job).grave()):
-                    if self._is_aside(one):
+                    if one.code in codes and self._is_aside(one):
                         found.setdefault((one.code, one.at), one)
         for wrong in (self.as_is, wrong_with(self.job)[1]):
             for one in wrong:

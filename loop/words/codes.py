@@ -8,6 +8,17 @@ from loop.words.codes_order import ORDER
 from loop.words.codes_seacock import SEACOCKS
 from loop.words.codes_speed import SPEED
 from loop.words.codes_suction import SUCTION
+from loop.words.codes_supply import SUPPLY
 from loop.words.row import Row
 
-CODES: dict[str, Row] = {**FLOW, **SUCTION, **AIR, **SPEED, **HEAT, **SEACOCKS, **ORDER, **GUESSES}
+CODES: dict[str, Row] = {
+    **FLOW,
+    **SUCTION,
+    **SUPPLY,
+    **AIR,
+    **SPEED,
+    **HEAT,
+    **SEACOCKS,
+    **ORDER,
+    **GUESSES,
+}

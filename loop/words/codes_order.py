@@ -15,6 +15,17 @@ ORDER: dict[str, Row] = {
         fix="{sea}fit a strainer before the pump, and allow for its loss",
         basis=("common practice",),
     ),
+    "strainer-due": Row(
+        title="Strainer to be cleaned",
+        levels=("warning",),
+        message=(
+            "{part:name} is {blocked:ratio} blocked, and is to be cleaned once {clean_before:"
+            "ratio.down} of it is: with {clean_at:ratio.down} blocked {unit} gets no more than "
+            "the required {needed:flow}"
+        ),
+        fix="{basket}clean it",
+        basis=("basket",),
+    ),
     "strainer-after-pump": Row(
         title="Strainer after the pump",
         levels=("warning",),

@@ -10,6 +10,28 @@ _LOOK_AT_ALL = (
 )
 
 SEACOCKS: dict[str, Row] = {
+    "seacock-off-hull": Row(
+        title="Seacock not on the through-hull",
+        levels=("warning", "note"),
+        message=(
+            "{first:name} holds {part:name} on the through-hull: if it breaks the sea comes in, "
+            "and no seacock stops it"
+        ),
+        fix="with the boat out of the water, fit the seacock on the through-hull itself",
+        basis=("through-hull",),
+        cases={
+            "strong": {
+                "message": (
+                    "{first:name} holds {part:name} on the through-hull: it must be as strong as "
+                    "both, and of the same metal"
+                ),
+                "fix": (
+                    "look at it each season; with the boat out of the water, fit the seacock on "
+                    "the through-hull itself where it is of plastic or brass, or moves by hand"
+                ),
+            },
+        },
+    ),
     "seacock-missing": Row(
         title="Seacock missing",
         levels=("danger", "warning", "note"),

@@ -2,6 +2,7 @@
 
 import math
 
+from loop.job import Boat
 from loop.parts import Discharge, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
@@ -162,9 +163,14 @@ def _at_hole(speaker: Speaker, outlet: Address, work: Opened, new: float = math.
     """
     hole = speaker.parts[outlet].part
     assert isinstance(hole, Discharge)
-    if min(hole.height, new) <= max(_DRY, speaker.job.boat.wave_height / 2):
+    if not dry(min(hole.height, new), speaker.job.boat):
         return OUT
     return f"{AFLOAT}{_first(speaker, work, spared=outlet)}"
+
+
+def dry(height: float, boat: Boat) -> bool:
+    """Whether a hole in the hull so high above the water [m] is worked on afloat."""
+    return height > max(_DRY, boat.wave_height / 2)
 
 
 def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | None = None) -> str:

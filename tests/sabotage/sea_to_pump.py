@@ -31,6 +31,10 @@ from tests.sabotage.way import (
 # --- through-hulls -------------------------------------------------------------------------------
 
 each("no seacock", ("seacock-missing",), {"at the intake": drop(SEACOCK)})
+each("seacock held by something unknown", ("seacock-off-hull",), {
+    "fitting": insert(SEACOCK, {"kind": "fitting", "k": 1.0}),
+    "elbows": insert(SEACOCK, {"kind": "elbow", "count": 4}),
+})  # fmt: skip
 each("outlet under water", ("seacock-missing", "discharge-under-water"), {
     depth: outlet(f"-{depth}") for depth in ("1 in", "3 in", "8 in", "14 in")
 })  # fmt: skip
@@ -130,6 +134,9 @@ def bleed_before_the_pump_only(table: Table, chance: Random) -> None:
     table["part"].insert(PUMP, part)
 
 
+each("strainer due", ("strainer-due", *SHORT), {
+    share: put(STRAINER, blocked=share) for share in ("90 %", "92 %", "94 %")
+})  # fmt: skip
 each("strainer blocked", (*SHORT, "cavitation", "boiling"), {
     share: put(STRAINER, blocked=share) for share in ("96 %", "98 %", "99 %")
 })  # fmt: skip
