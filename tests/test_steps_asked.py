@@ -244,3 +244,30 @@ def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:
     stuck = call(study, pump_current=f"{3 * healthy:.2f} A")
     assert not stuck.misfit
     assert {stuck.causes[0].fault, stuck.causes[1].fault} == {"pump-jammed", "motor-no-start"}
+
+
+def test_water_below_the_units_need_is_not_as_it_should_be(unknown: Study) -> None:
+    """However unsure a boat without a job file is of its own flow."""
+    need = unknown.bench.units[0].needed_flow
+    short, enough = (
+        call(
+            unknown, said="slow over two seasons", tools="bucket", **WELL | {"flow": f"{flow} m3/s"}
+        )
+        for flow in (0.9 * need, 1.02 * need)
+    )
+    assert enough.well
+    assert not short.well
+
+
+def test_more_water_than_a_healthy_loops_is_no_trouble(study: Study) -> None:
+    """Neither acid nor gauges for a loop that cools, and has a sixth more than it should."""
+    healthy = float(call(study, stream="strong").healthy["flow"])
+    read = {"said": "high-pressure fault", "stream": "strong", "unit": "cools", "tools": HAND,
+            "sea_temperature": "76 degF", "outlet_temperature": "84 degF"}  # fmt: skip
+    much, little = (
+        call(study, **read, flow=f"{share * healthy} m3/s", step=[did("clean-basket", "clean")])
+        for share in (1.16, 0.6)
+    )
+    assert much.well
+    assert not little.well
+    assert steps(much) == []

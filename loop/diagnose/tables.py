@@ -198,6 +198,7 @@ def _column(study: Study, column: Column) -> dict[str, Any]:
     return {
         "key": column.key,
         "scale": float(study.scale[study.bench.at[column.key]]),
+        "need": study.bench.need.get(column.key),
         "absolute": kind.absolute,
         "relative": kind.relative,
         "temper": temper_of(column),

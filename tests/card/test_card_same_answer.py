@@ -140,6 +140,8 @@ DONE: list[dict[str, Any]] = [
     {"stream": "none", "pump_sound": "hums", "step": [_OPENED]},
     {"said": "not under way", "stream": "strong", "under_way": {"pump_sound": "silent"}},
     {"flow": "233 gal/h", "condensing_temperature": "104 degF", "unit": "weak"},
+    {"flow": "269 gal/h", "outlet_temperature": "84 degF", "unit": "cools", "step": [_BASKET]},
+    {"flow": "175 gal/h", "unit": "cools", "stream": "strong"},
 ]
 # How a call ends, or what it asks for before it does.
 _WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}

@@ -26,7 +26,7 @@ interface Said { title: string; ask?: string; minutes: number; tool?: string; ha
 
 /** A reading that is a number: loop/diagnose/tables.py and loop/card/tables.py. */
 interface Column extends Said {
-  key: string; scale: number; absolute: number; relative: number; temper: number; low: number; high: number;
+  key: string; scale: number; need: number | null; absolute: number; relative: number; temper: number; low: number; high: number;
   quantity: string; measure: string; example: string;
 }
 
