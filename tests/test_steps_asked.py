@@ -271,3 +271,53 @@ def test_more_water_than_a_healthy_loops_is_no_trouble(study: Study) -> None:
     assert much.well
     assert not little.well
     assert steps(much) == []
+
+
+def test_readings_at_hand_come_before_gauges_and_acid() -> None:
+    two = study_of("guillemot")
+    units = {"saloon": "weak", "owner's cabin": "cools"}
+    looked = [did("look-at-air-side", "clean, and it blows"), did("wiggle-hoses", "no change")]
+    asked = steps(call(
+        two, said=["only one of several units", "high-pressure fault"], stream="strong",
+        pump_sound="normal", flow="429 gal/h", unit=units, tools=HAND, step=looked,
+    ))  # fmt: skip
+    assert asked.index("outlet_temperature.saloon") < asked.index("measure-refrigerant")
+    assert asked[0] not in {"measure-refrigerant", "descale"}
+
+
+def test_acid_is_for_a_fair_lead_of_scale(study: Study) -> None:
+    trips = {"stream": "strong", "unit": "trips", "flow": "233 gal/h", "tools": "bucket"}
+    guess = call(study, **trips)
+    assert odds(guess)["condenser-scaled"] + odds(guess)["condenser-film"] < 0.4
+    assert "descale" not in steps(guess)
+    scaled = call(
+        study, said="slow over two seasons", **trips,
+        step=[did("look-at-air-side", "clean, and it blows")],
+    )  # fmt: skip
+    assert odds(scaled)["condenser-scaled"] + odds(scaled)["condenser-film"] > 0.5
+    assert "descale" in steps(scaled)
+
+
+def test_nobody_dives_before_the_pump_has_drunk_from_a_bucket(study: Study) -> None:
+    before = [did("open-seacock", "was fully open"), did("clean-basket", "clean"),
+              did("look-at-grate", "clean"), did("back-flush", "nothing came")]  # fmt: skip
+    asked = steps(call(
+        study, said="slow over two seasons", stream="weak", unit="trips", tools=HAND,
+        flow="30 gal/h", step=before,
+    ))  # fmt: skip
+    assert asked.index("feed-from-bucket") < asked.index("clear-intake")
+
+
+@pytest.mark.parametrize("tools", [HAND, "none"])
+def test_a_silent_pump_has_its_volts_measured_before_it_is_opened(study: Study, tools: str) -> None:
+    """Whoever brings the meter: a relay is not mended by a pump."""
+    silent = {"stream": "none", "pump_sound": "silent", "unit": "trips", "tools": tools}
+    was_on = did("check-breaker", "was on")
+    asked = steps(call(study, **silent, step=[was_on]))
+    assert asked[0] == "supply"
+    assert "supply" not in steps(call(study, stream="weak", pump_sound="normal", tools=tools))
+    opened = steps(call(study, **silent, step=[was_on, did("open-pump", "sound")]))
+    assert opened.index("supply") < opened.index("fit-sound-pump")
+    dead = call(study, **silent, supply="0 V", step=[was_on, did("reset-unit", "it does not")])
+    assert dead.causes[0].fault == "no-power"
+    assert not {"open-pump", "fit-sound-pump"} & set(steps(dead))

@@ -122,7 +122,7 @@ _WATER_CAME = (
 # What costs nothing, and is seen before the pump is opened.
 _FREE = (
     "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "bleed",
-    "loosen-outlet-hose", "prime", "outlet_temperature",
+    "loosen-outlet-hose", "prime", "outlet_temperature", "supply",
 )  # fmt: skip
 
 ACTIONS: tuple[Action, ...] = (
@@ -185,7 +185,8 @@ ACTIONS: tuple[Action, ...] = (
            (("intake-fouled", 0.35, 0.45), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
     Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
-           (("intake-fouled", 0.97, 0.95),), _always, earlier=("look-at-grate", "back-flush")),
+           (("intake-fouled", 0.97, 0.95),), _always,
+           earlier=("look-at-grate", "back-flush", "feed-from-bucket")),
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
            (("pump-worn", 0.85, 0.5), ("pump-decoupled", 0.92, 0.6), ("pump-jammed", 0.92, 0.6),
             ("wrong-pump", 0.3, 0.0), ("motor-dead", 0.3, 0.0)), _always, earlier=_FREE),

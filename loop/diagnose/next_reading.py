@@ -9,7 +9,7 @@ from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
+from loop.diagnose.reading_kinds import RULED_OUT, RULED_OUT_BY_BOTH, SENT_FOR, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
 from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, worth_it
@@ -95,7 +95,10 @@ def _may_be_asked(study: Study, column: Column, readings: Readings, known: Stand
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
-    return at_hand(column, readings) and not ruled_out(study, column.key, known)
+    had = at_hand(column, readings) or any(
+        key == column.key and known.all_say([seen], answers) for key, seen, answers in SENT_FOR
+    )
+    return had and not ruled_out(study, column.key, known)
 
 
 def at_hand(column: Column, readings: Readings) -> bool:

@@ -252,7 +252,11 @@ RULED_OUT_BY_BOTH: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ..
 FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("unit", "pump_sound", ("silent",)),
     ("check-breaker", "pump_sound", ("silent",)),
+    ("supply", "pump_sound", ("silent",)),
 )
+# Readings that are asked for once something was seen though what they take is not at hand: no
+# silent pump is opened or bought before its volts, whoever brings the meter.
+SENT_FOR: tuple[tuple[str, str, tuple[str, ...]], ...] = (("supply", "pump_sound", ("silent",)),)
 
 
 def proves(key: str) -> bool:

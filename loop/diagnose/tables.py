@@ -9,7 +9,7 @@ constants : ``tail`` ν; ``least``, the share of the heaviest row below which a 
     ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``, least chances of
     which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
     and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
-    ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``hardly`` of `step_order`;
+    ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``telling`` of `step_order`;
     ``it_fails`` of `action`; ``group``, ``negligible`` of `groups`; ``over``, ``enough``,
     ``stopped``, ``ill`` and ``breaker_off`` of `put_right`; ``proof`` of `reading_kinds`; ``still``
     of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of
@@ -54,7 +54,7 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.action import IT_FAILS, Action
+from loop.diagnose.action import IT_FAILS, OPENS, Action
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
@@ -71,13 +71,23 @@ from loop.diagnose.reading_kinds import (
     PROOF,
     RULED_OUT,
     RULED_OUT_BY_BOTH,
+    SENT_FOR,
     TWO_SIGMA,
 )
 from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
-from loop.diagnose.step_order import HARDLY, KNOWN, LEADS, LITTLE, SEEN_AT_SPEED, is_drastic, risks
+from loop.diagnose.step_order import (
+    KNOWN,
+    LEADS,
+    LITTLE,
+    SEEN_AT_SPEED,
+    TELLING,
+    cures_least,
+    is_drastic,
+    risks,
+)
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
 from loop.words.fault_rows import WORDS
@@ -125,6 +135,7 @@ def export(study: Study) -> dict[str, Any]:
         "ruled_out": plain(RULED_OUT),
         "ruled_out_by_both": plain(RULED_OUT_BY_BOTH),
         "first": plain(FIRST),
+        "sent_for": plain(SENT_FOR),
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),
     }
@@ -171,7 +182,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "leads": LEADS,
         "known": KNOWN,
         "little": LITTLE,
-        "hardly": HARDLY,
+        "telling": TELLING,
         "over": OVER,
         "still": STILL,
         "proof": list(PROOF),
@@ -291,6 +302,8 @@ def _action(study: Study, action: Action) -> dict[str, Any]:
         "leaves": list(action.leaves),
         "here": action.needs(study.bench.network),
         "drastic": is_drastic(action),
+        "least_cure": cures_least(action),
+        "opens": action.risk >= OPENS,
         "risks": risks(action),
         "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},
         "first": _packed(found.first),

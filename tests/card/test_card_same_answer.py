@@ -142,6 +142,9 @@ DONE: list[dict[str, Any]] = [
     {"flow": "233 gal/h", "condensing_temperature": "104 degF", "unit": "weak"},
     {"flow": "269 gal/h", "outlet_temperature": "84 degF", "unit": "cools", "step": [_BASKET]},
     {"flow": "175 gal/h", "unit": "cools", "stream": "strong"},
+    {"stream": "none", "pump_sound": "silent", "unit": "trips", "tools": "bucket"},
+    {"stream": "strong", "unit": "trips", "flow": "233 gal/h", "tools": "bucket"},
+    {"stream": "weak", "flow": "30 gal/h", "step": [_BASKET | {"saw": "clean"}]},
 ]
 # How a call ends, or what it asks for before it does.
 _WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}

@@ -48,7 +48,8 @@ class Joint {
  */
 function mayBeAsked(s, column, known, tools, done) {
   if (known.keys.has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
-  return atHand(column, tools) && !ruledOut(s, column.key, known);
+  const had = atHand(column, tools) || s.sent_for.some(([key, seen, answers]) => key === column.key && allSay([seen], answers, known));
+  return had && !ruledOut(s, column.key, known);
 }
 
 /** Whether what a reading takes is at hand. @param {Column | Word} column @param {string[] | null} tools */
@@ -169,22 +170,24 @@ const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.
 
 /**
  * The steps that are worth taking still, the lead's own fix first where that is what is left.
- * What costs nothing to look at stands before what hangs on it.
+ * What costs nothing to look at stands before what hangs on it, and readings that tell something before what is drastic.
  * @param {Study} s @param {Found} found @param {Gain[]} order @param {Standing} known
  */
 function worthIt(s, found, order, { keys }) {
-  const { known, little, hardly, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
+  const { known, little, telling, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
-  let odds = 0, left = order.filter((one) => !(of(one)?.drastic && one.cure < hardly));
+  let odds = 0, left = order.filter((one) => !(one.cure < (of(one)?.least_cure ?? 0)));
   weight.forEach((w, r) => { if (s.slot[lead][s.rows.owner[b.now[r]]] >= 0) odds += w; });
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
   if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
+  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = left.filter((one) => !of(one) && one.gain >= telling && odds < known);
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
-    for (const earlier of of(gain)?.earlier ?? []) order.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
+    for (const earlier of of(gain)?.earlier ?? []) able.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
+    if (of(gain)?.drastic) tells.forEach(put);
     first.push(gain);
   };
   left.forEach(put);

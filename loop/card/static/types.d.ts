@@ -34,7 +34,7 @@ interface Column extends Said {
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
 /** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `leaves`: faults that it quiets and does not mend; `here`: whether this loop has the parts for it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; here: boolean; drastic: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; here: boolean; drastic: boolean; least_cure: number; opens: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
@@ -54,7 +54,7 @@ interface Study extends Predictions {
     owner: number[]; severity: number[][]; weight: number[]; after: [number, number][]; sea_set: boolean[];
     healthy: number; single: number; troubles: number[];
   };
-  said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][];
+  said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][]; sent_for: [string, string, string[]][];
   at_speed: (Said & { key: string; of: string; said: string[]; choices: string[] }) | null;
   statements: { text: string; chance: number[]; here: boolean }[];
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
