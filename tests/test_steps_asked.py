@@ -321,3 +321,50 @@ def test_a_silent_pump_has_its_volts_measured_before_it_is_opened(study: Study, 
     dead = call(study, **silent, supply="0 V", step=[was_on, did("reset-unit", "it does not")])
     assert dead.causes[0].fault == "no-power"
     assert not {"open-pump", "fit-sound-pump"} & set(steps(dead))
+
+
+def test_what_waits_for_the_trouble_is_not_asked_while_it_is_there(study: Study) -> None:
+    wait = "run-until-it-fails"
+    for bad in ({"stream": "weak"}, {"unit": "trips"}, {"stream": "none"}):
+        asked = steps(call(study, said=LATER, **{**WELL, "flow": "233 gal/h", **bad}, tools=HAND))
+        assert wait not in asked, bad
+    two = study_of("guillemot")
+    one = {"saloon": "trips", "owner's cabin": "cools"}
+    assert wait not in steps(call(two, said=LATER, stream="strong", unit=one))
+
+
+def test_what_comes_later_is_waited_for_first_where_all_reads_well(study: Study) -> None:
+    """What is wiggled and looked at before it fails says nothing of the trouble."""
+    well = {"stream": "strong", "unit": "cools", "pump_sound": "normal", "tools": HAND}
+    assert steps(call(study, said=LATER, **well))[0] == "run-until-it-fails"
+    unseen = steps(call(study, said=LATER, pump_sound="normal", tools=HAND))
+    assert unseen.index("stream") < unseen.index("run-until-it-fails")
+    assert "run-until-it-fails" not in steps(call(study, **well))
+
+
+def test_a_cause_that_is_known_is_not_waited_for(study: Study) -> None:
+    known = call(study, said="good again after a rest", pump_current="0.76 A",
+                 shutoff_pressure="2.1 psi", tools="bucket, meter, gauge")  # fmt: skip
+    assert odds(known)["motor-weak"] > 0.9
+    assert "run-until-it-fails" not in steps(known)
+
+
+def test_a_weak_motor_has_its_capacitor_tested_without_the_pump_opened(study: Study) -> None:
+    read = {"stream": "weak", "unit": "cools", "pump_sound": "normal",
+            "tools": "bucket, meter, gauge"}  # fmt: skip
+    looked = [did("wiggle-hoses", "no change"), did("clean-basket", "clean")]
+    weak = call(study, **read, pump_current="0.76 A", shutoff_pressure="2.1 psi", step=looked)
+    assert weak.causes[0].fault == "motor-weak"
+    assert "test-capacitor" in steps(weak)
+    assert "test-capacitor" not in steps(call(study, **read, step=looked))
+    sound = did("test-capacitor", "sound", stream="weak")
+    rest = call(
+        study, **read, pump_current="0.76 A", shutoff_pressure="2.1 psi", step=[*looked, sound]
+    )
+    assert "fit-sound-pump" in steps(rest)  # its winding or its bearings are left
+
+
+def test_no_hose_is_wiggled_while_the_pump_runs_dry(study: Study) -> None:
+    kinked = {"pump_sound": "normal", "tools": HAND}
+    assert "wiggle-hoses" not in steps(call(study, stream="none", **kinked))
+    assert "wiggle-hoses" in steps(call(study, stream="weak", **kinked))

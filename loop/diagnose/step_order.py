@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from loop.diagnose import actions, statements
-from loop.diagnose.action import OPENS, RISK_MINUTES, Action
+from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, Action
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.gain import Gain
 from loop.diagnose.reading_kinds import FIRST
@@ -13,6 +13,7 @@ from loop.diagnose.study import Study
 
 # What is looked at with the boat at speed, where the customer says that it shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
+BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
 # A cause is the headline from the first probability on, and known from the second; what is worth
 # less than `LITTLE` [bits a minute] tells nothing more; a step of `LONG` minutes, what its part
 # costs among them, or of the greatest risk, is not taken where it cures with less than `HARDLY`,
@@ -45,7 +46,9 @@ def worth_it(posterior: Posterior, known: Standing, found: list[Gain]) -> list[G
     odds = round(float(belief_now.weight[there].sum()), SAME)
     fix = _own_fix(posterior.study.instances[lead].name, left)
     if odds >= KNOWN:
+        well = posterior.study.instances[lead].name == "healthy"
         left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or _is_hearsay(gain)]
+        left = [gain for gain in left if well or gain.key != WAITS]
     if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
         left = [fix, *(gain for gain in left if gain is not fix)]
     return _looks_first(known, found, left, odds >= KNOWN)
@@ -55,6 +58,22 @@ def _is_hearsay(gain: Gain) -> bool:
     """Whether it shows what is known by hearsay alone until it is seen."""
     action = actions.BY_NAME.get(gain.key)
     return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
+
+
+def leading(posterior: Posterior) -> str:
+    """The fault that leads, "" where none is likely enough."""
+    lead = posterior.ranked()[0]
+    return posterior.study.instances[lead].name if posterior.present(lead) >= LEADS else ""
+
+
+def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
+    """These steps, where one waits for the trouble that first, after what shows it by eye.
+
+    Where all reads well it is nothing else that shows it, and what is seen before it fails is void.
+    """
+    waits = [gain for gain in found if gain.key == WAITS]
+    ahead = [gain for gain in found if waits and gain.kind in BY_EYE] + waits
+    return (*ahead, *(gain for gain in found if gain not in ahead))
 
 
 def harmless(gain: Gain) -> bool:

@@ -54,7 +54,7 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.action import IT_FAILS, OPENS, Action
+from loop.diagnose.action import IT_FAILS, OPENS, WAITS, Action
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
@@ -70,6 +70,7 @@ from loop.diagnose.reading_kinds import (
     FIRST,
     PROOF,
     RULED_OUT,
+    RULED_OUT_BY_ANY,
     RULED_OUT_BY_BOTH,
     SENT_FOR,
     TWO_SIGMA,
@@ -79,6 +80,7 @@ from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
 from loop.diagnose.step_order import (
+    BY_EYE,
     KNOWN,
     LEADS,
     LITTLE,
@@ -133,6 +135,7 @@ def export(study: Study) -> dict[str, Any]:
         "said_also": statements.ALSO,
         "at_speed": _at_speed(study),
         "ruled_out": plain(RULED_OUT),
+        "ruled_out_by_any": plain(RULED_OUT_BY_ANY),
         "ruled_out_by_both": plain(RULED_OUT_BY_BOTH),
         "first": plain(FIRST),
         "sent_for": plain(SENT_FOR),
@@ -197,6 +200,8 @@ def _constants(study: Study) -> dict[str, Any]:
         "usual": USUAL,
         "likely": LIKELY,
         "it_fails": IT_FAILS,
+        "waits": WAITS,
+        "by_eye": list(BY_EYE),
     }
 
 
@@ -295,6 +300,7 @@ def _action(study: Study, action: Action) -> dict[str, Any]:
         "answers_also": answers_also(action),
         "looks": action.looks,
         "after": list(action.after),
+        "for_lead": list(action.for_lead),
         "earlier": list(action.earlier),
         "unless": list(action.unless),
         "again_after": list(action.again_after),

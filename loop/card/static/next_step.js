@@ -148,12 +148,12 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), gains = [];
+  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), lead = leading(s, found), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || !isLeft(action, call) || ruledOut(s, action.name, known)) continue;
+    if (!action.here || !isLeft(action, call, lead) || ruledOut(s, action.name, known)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
@@ -181,7 +181,7 @@ function worthIt(s, found, order, { keys }) {
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
-  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length);
+  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
   const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = left.filter((one) => !of(one) && one.gain >= telling && odds < known);
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
@@ -192,6 +192,19 @@ function worthIt(s, found, order, { keys }) {
   };
   left.forEach(put);
   return first;
+}
+
+/** The fault that leads, "" where none is likely enough. @param {Study} s @param {Found} found */
+function leading(s, found) {
+  const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
+  return present(s, found, lead) >= s.constants.leads ? s.instances[lead].fault : "";
+}
+
+/** These steps, where one waits for the trouble that first, after what shows it by eye. @param {Study} s @param {Gain[]} order */
+function waitsFirst(s, order) {
+  const { waits, by_eye: byEye } = s.constants, some = order.filter((one) => one.reading === waits);
+  const ahead = [...order.filter((one) => some.length && byEye.includes(one.reading.split(".")[0])), ...some];
+  return [...ahead, ...order.filter((one) => !ahead.includes(one))];
 }
 
 /**
