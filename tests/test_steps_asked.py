@@ -244,3 +244,127 @@ def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:
     stuck = call(study, pump_current=f"{3 * healthy:.2f} A")
     assert not stuck.misfit
     assert {stuck.causes[0].fault, stuck.causes[1].fault} == {"pump-jammed", "motor-no-start"}
+
+
+def test_water_below_the_units_need_is_not_as_it_should_be(unknown: Study) -> None:
+    """However unsure a boat without a job file is of its own flow."""
+    need = unknown.bench.units[0].needed_flow
+    short, enough = (
+        call(
+            unknown, said="slow over two seasons", tools="bucket", **WELL | {"flow": f"{flow} m3/s"}
+        )
+        for flow in (0.9 * need, 1.02 * need)
+    )
+    assert enough.well
+    assert not short.well
+
+
+def test_more_water_than_a_healthy_loops_is_no_trouble(study: Study) -> None:
+    """Neither acid nor gauges for a loop that cools, and has a sixth more than it should."""
+    healthy = float(call(study, stream="strong").healthy["flow"])
+    read = {"said": "high-pressure fault", "stream": "strong", "unit": "cools", "tools": HAND,
+            "sea_temperature": "76 degF", "outlet_temperature": "84 degF"}  # fmt: skip
+    much, little = (
+        call(study, **read, flow=f"{share * healthy} m3/s", step=[did("clean-basket", "clean")])
+        for share in (1.16, 0.6)
+    )
+    assert much.well
+    assert not little.well
+    assert steps(much) == []
+
+
+def test_readings_at_hand_come_before_gauges_and_acid() -> None:
+    two = study_of("guillemot")
+    units = {"saloon": "weak", "owner's cabin": "cools"}
+    looked = [did("look-at-air-side", "clean, and it blows"), did("wiggle-hoses", "no change")]
+    asked = steps(call(
+        two, said=["only one of several units", "high-pressure fault"], stream="strong",
+        pump_sound="normal", flow="429 gal/h", unit=units, tools=HAND, step=looked,
+    ))  # fmt: skip
+    assert asked.index("outlet_temperature.saloon") < asked.index("measure-refrigerant")
+    assert asked[0] not in {"measure-refrigerant", "descale"}
+
+
+def test_acid_is_for_a_fair_lead_of_scale(study: Study) -> None:
+    trips = {"stream": "strong", "unit": "trips", "flow": "233 gal/h", "tools": "bucket"}
+    guess = call(study, **trips)
+    assert odds(guess)["condenser-scaled"] + odds(guess)["condenser-film"] < 0.4
+    assert "descale" not in steps(guess)
+    scaled = call(
+        study, said="slow over two seasons", **trips,
+        step=[did("look-at-air-side", "clean, and it blows")],
+    )  # fmt: skip
+    assert odds(scaled)["condenser-scaled"] + odds(scaled)["condenser-film"] > 0.5
+    assert "descale" in steps(scaled)
+
+
+def test_nobody_dives_before_the_pump_has_drunk_from_a_bucket(study: Study) -> None:
+    before = [did("open-seacock", "was fully open"), did("clean-basket", "clean"),
+              did("look-at-grate", "clean"), did("back-flush", "nothing came")]  # fmt: skip
+    asked = steps(call(
+        study, said="slow over two seasons", stream="weak", unit="trips", tools=HAND,
+        flow="30 gal/h", step=before,
+    ))  # fmt: skip
+    assert asked.index("feed-from-bucket") < asked.index("clear-intake")
+
+
+@pytest.mark.parametrize("tools", [HAND, "none"])
+def test_a_silent_pump_has_its_volts_measured_before_it_is_opened(study: Study, tools: str) -> None:
+    """Whoever brings the meter: a relay is not mended by a pump."""
+    silent = {"stream": "none", "pump_sound": "silent", "unit": "trips", "tools": tools}
+    was_on = did("check-breaker", "was on")
+    asked = steps(call(study, **silent, step=[was_on]))
+    assert asked[0] == "supply"
+    assert "supply" not in steps(call(study, stream="weak", pump_sound="normal", tools=tools))
+    opened = steps(call(study, **silent, step=[was_on, did("open-pump", "sound")]))
+    assert opened.index("supply") < opened.index("fit-sound-pump")
+    dead = call(study, **silent, supply="0 V", step=[was_on, did("reset-unit", "it does not")])
+    assert dead.causes[0].fault == "no-power"
+    assert not {"open-pump", "fit-sound-pump"} & set(steps(dead))
+
+
+def test_what_waits_for_the_trouble_is_not_asked_while_it_is_there(study: Study) -> None:
+    wait = "run-until-it-fails"
+    for bad in ({"stream": "weak"}, {"unit": "trips"}, {"stream": "none"}):
+        asked = steps(call(study, said=LATER, **{**WELL, "flow": "233 gal/h", **bad}, tools=HAND))
+        assert wait not in asked, bad
+    two = study_of("guillemot")
+    one = {"saloon": "trips", "owner's cabin": "cools"}
+    assert wait not in steps(call(two, said=LATER, stream="strong", unit=one))
+
+
+def test_what_comes_later_is_waited_for_first_where_all_reads_well(study: Study) -> None:
+    """What is wiggled and looked at before it fails says nothing of the trouble."""
+    well = {"stream": "strong", "unit": "cools", "pump_sound": "normal", "tools": HAND}
+    assert steps(call(study, said=LATER, **well))[0] == "run-until-it-fails"
+    unseen = steps(call(study, said=LATER, pump_sound="normal", tools=HAND))
+    assert unseen.index("stream") < unseen.index("run-until-it-fails")
+    assert "run-until-it-fails" not in steps(call(study, **well))
+
+
+def test_a_cause_that_is_known_is_not_waited_for(study: Study) -> None:
+    known = call(study, said="good again after a rest", pump_current="0.76 A",
+                 shutoff_pressure="2.1 psi", tools="bucket, meter, gauge")  # fmt: skip
+    assert odds(known)["motor-weak"] > 0.9
+    assert "run-until-it-fails" not in steps(known)
+
+
+def test_a_weak_motor_has_its_capacitor_tested_without_the_pump_opened(study: Study) -> None:
+    read = {"stream": "weak", "unit": "cools", "pump_sound": "normal",
+            "tools": "bucket, meter, gauge"}  # fmt: skip
+    looked = [did("wiggle-hoses", "no change"), did("clean-basket", "clean")]
+    weak = call(study, **read, pump_current="0.76 A", shutoff_pressure="2.1 psi", step=looked)
+    assert weak.causes[0].fault == "motor-weak"
+    assert "test-capacitor" in steps(weak)
+    assert "test-capacitor" not in steps(call(study, **read, step=looked))
+    sound = did("test-capacitor", "sound", stream="weak")
+    rest = call(
+        study, **read, pump_current="0.76 A", shutoff_pressure="2.1 psi", step=[*looked, sound]
+    )
+    assert "fit-sound-pump" in steps(rest)  # its winding or its bearings are left
+
+
+def test_no_hose_is_wiggled_while_the_pump_runs_dry(study: Study) -> None:
+    kinked = {"pump_sound": "normal", "tools": HAND}
+    assert "wiggle-hoses" not in steps(call(study, stream="none", **kinked))
+    assert "wiggle-hoses" in steps(call(study, stream="weak", **kinked))

@@ -19,7 +19,8 @@ OPENS = 2
 # Minutes to look at the stream again, which whoever did something does.
 LOOK_AGAIN = 0.5
 # Waited for on purpose: what was read before it was read of a loop that did what it should.
-IT_FAILS = "run-until-it-fails: it fails"
+WAITS = "run-until-it-fails"
+IT_FAILS = f"{WAITS}: it fails"
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,7 @@ class Action:
 
     Of other things to do, each by its name or with what it showed, as `Step.line` has it:
     ``after`` : one of them is done before it may be; what one of them found is put right first.
+    ``for_lead`` : faults for which nothing is done before it, where one of them leads.
     ``earlier`` : they come before it where they may still be done. ``unless`` : not done after one
     of them. ``again_after`` : done again after one of them, since it hangs on what that changed.
     ``said`` : only done where the customer said one of these.
@@ -54,6 +56,7 @@ class Action:
     unseen: bool = False
     leaves: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    for_lead: tuple[str, ...] = ()
     earlier: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
     again_after: tuple[str, ...] = ()
@@ -65,9 +68,11 @@ class Action:
             return 0.0
         return next((cured for name, _, cured in self.effects if name == fault), 0.0)
 
-    def may_follow(self, steps: Sequence[Step]) -> bool:
-        """Whether what is done before it was done; a pump is not replaced unseen."""
-        return (not self.after or _any_is(steps, self.after)) and not _any_is(steps, self.unless)
+    def may_follow(self, steps: Sequence[Step], lead: str = "") -> bool:
+        """Whether what is done before it was done, or is not for this lead; a pump is not replaced
+        unseen."""
+        able = not self.after or _any_is(steps, self.after) or lead in self.for_lead
+        return able and not _any_is(steps, self.unless)
 
     def puts_right(self, steps: Sequence[Step]) -> bool:
         """Whether it is what is done about something that was found."""
@@ -81,13 +86,16 @@ class Action:
         """Whether the step at this place showed nothing, and nothing could show then."""
         return steps[at].saw != self.answers[0] and self.is_outdone(steps, at)
 
-    def is_left(self, steps: Sequence[Step], said: Sequence[str]) -> bool:
-        """Whether it was not done yet, or hangs on what was changed since, and may be done now."""
+    def is_left(self, steps: Sequence[Step], said: Sequence[str], lead: str) -> bool:
+        """Whether it was not done yet, or hangs on what was changed since, and may be done now.
+
+        ``lead`` : the fault that leads, "" for none.
+        """
         done = any(
             one.did == self.name and not self.is_outdone(steps, at) for at, one in enumerate(steps)
         )
         asked = not self.said or bool(set(self.said) & set(said))
-        return asked and not done and self.may_follow(steps)
+        return asked and not done and self.may_follow(steps, lead)
 
     @property
     def cost(self) -> float:

@@ -122,7 +122,7 @@ _WATER_CAME = (
 # What costs nothing, and is seen before the pump is opened.
 _FREE = (
     "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "bleed",
-    "loosen-outlet-hose", "prime", "outlet_temperature",
+    "loosen-outlet-hose", "prime", "outlet_temperature", "supply",
 )  # fmt: skip
 
 ACTIONS: tuple[Action, ...] = (
@@ -185,7 +185,8 @@ ACTIONS: tuple[Action, ...] = (
            (("intake-fouled", 0.35, 0.45), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
     Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
-           (("intake-fouled", 0.97, 0.95),), _always, earlier=("look-at-grate", "back-flush")),
+           (("intake-fouled", 0.97, 0.95),), _always,
+           earlier=("look-at-grate", "back-flush", "feed-from-bucket")),
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
            (("pump-worn", 0.85, 0.5), ("pump-decoupled", 0.92, 0.6), ("pump-jammed", 0.92, 0.6),
             ("wrong-pump", 0.3, 0.0), ("motor-dead", 0.3, 0.0)), _always, earlier=_FREE),
@@ -193,12 +194,12 @@ ACTIONS: tuple[Action, ...] = (
            (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
             ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95),
             ("motor-dead", 0.95, 0.95), ("motor-no-start", 0.95, 0.95)),
-           _always, price=60.0, after=("open-pump",),
+           _always, price=60.0, after=("open-pump", "test-capacitor"),
            earlier=(*_FREE, "read-label", "feed-from-bucket", "seat-lid-and-clamps"),
            unless=("feed-from-bucket: the pump runs stronger",)),
     Action("test-capacitor", 20.0, 1, ("at fault", "sound"), 0.03,
            (("motor-no-start", 0.85, 0.85), ("motor-weak", 0.4, 0.35)), _on_ac, price=15.0,
-           after=("open-pump",)),
+           after=("open-pump",), for_lead=("motor-weak",)),
     Action("supply-under-way", 5.0, 0, ("no power there", "power there"), 0.03,
            (("no-power-under-way", 0.9, 0.7),), _always, said=AT_SPEED),
     Action("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,

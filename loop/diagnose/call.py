@@ -27,7 +27,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.standing import standing
-from loop.diagnose.step_order import harmless
+from loop.diagnose.step_order import harmless, waits_first
 from loop.distinct import distinct
 from loop.job import Job
 from loop.words import faults as words
@@ -229,6 +229,8 @@ class _Call(Reasons):
             left = gains(posterior, self.readings)
             if self.well() or self.water_is_right():
                 left = tuple(filter(harmless, left))
+            if self.well():
+                left = waits_first(left)
         first = self._again()
         if ends.unread and not first:
             first = to_show(self)

@@ -64,6 +64,17 @@ class Bench:
         flows: Array = solve_flows(self.network).line_flow[0]
         return flows
 
+    @cached_property
+    def need(self) -> dict[str, float]:
+        """What each flow that can be measured has to be for its unit, or for all of them [m³/s]."""
+        return {
+            column.key: sum(unit.needed_flow for unit in self.units)
+            if column.unit < 0
+            else self.units[column.unit].needed_flow
+            for column in self.columns
+            if column.kind.name == "flow"
+        }
+
     @property
     def supply(self) -> float:
         """Voltage that the job gives the pump [V]."""

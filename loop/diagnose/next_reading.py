@@ -9,10 +9,16 @@ from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
+from loop.diagnose.reading_kinds import (
+    RULED_OUT,
+    RULED_OUT_BY_ANY,
+    RULED_OUT_BY_BOTH,
+    SENT_FOR,
+    TWO_SIGMA,
+)
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
-from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, worth_it
+from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, leading, worth_it
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.distinct import distinct
 
@@ -95,7 +101,10 @@ def _may_be_asked(study: Study, column: Column, readings: Readings, known: Stand
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
-    return at_hand(column, readings) and not ruled_out(study, column.key, known)
+    had = at_hand(column, readings) or any(
+        key == column.key and known.all_say([seen], answers) for key, seen, answers in SENT_FOR
+    )
+    return had and not ruled_out(study, column.key, known)
 
 
 def at_hand(column: Column, readings: Readings) -> bool:
@@ -111,8 +120,15 @@ def ruled_out(study: Study, step: str, known: Standing) -> bool:
     def seen(key: str, answers: tuple[str, ...]) -> bool:
         return known.all_say(_looked_at(words, key, own), answers)
 
-    return any(ruled == name and seen(key, answers) for ruled, key, answers in RULED_OUT) or any(
-        ruled == name and all(seen(*one) for one in both) for ruled, both in RULED_OUT_BY_BOTH
+    def one_has(key: str, answers: tuple[str, ...]) -> bool:
+        return any(known.all_say([one], answers) for one in _looked_at(words, key, own))
+
+    return (
+        any(ruled == name and seen(key, answers) for ruled, key, answers in RULED_OUT)
+        or any(ruled == name and one_has(key, some) for ruled, key, some in RULED_OUT_BY_ANY)
+        or any(
+            ruled == name and all(seen(*one) for one in both) for ruled, both in RULED_OUT_BY_BOTH
+        )
     )
 
 
@@ -129,11 +145,11 @@ def _of_actions(
     weight: Array,
     shares: Array,
 ) -> list[Gain]:
-    study, now = posterior.study, rows.now
+    study, now, lead = posterior.study, rows.now, leading(posterior)
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):
-        if not action.is_left(readings.steps, readings.said):
+        if not action.is_left(readings.steps, readings.said, lead):
             continue
         if ruled_out(study, action.name, known):
             continue

@@ -181,6 +181,7 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("pump_current", "pump_sound", ("hums",)),
     ("pump_power", "pump_sound", ("hums",)),
     ("wiggle-hoses", "pump_sound", ("hums", "silent")),
+    ("wiggle-hoses", "stream", ("none",)),  # the pump would run dry all the while
     ("close-other-units", "pump_sound", ("hums", "silent")),
     ("feed-from-bucket", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
@@ -247,12 +248,23 @@ RULED_OUT_BY_BOTH: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ..
     ("reset-unit", (("stream", ("none",)), ("pump_sound", ("normal", "rough", "hums")))),
 )
 
+# The same where the stream, or one unit of several, shows it: nobody waits for a trouble that is
+# there.
+RULED_OUT_BY_ANY: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("run-until-it-fails", "stream", ("weak", "sputtering", "none")),
+    ("run-until-it-fails", "unit", ("weak", "trips", "off")),
+)
+
 # Steps that come before all others once something was seen, whatever they are expected to tell: a
 # pump that nothing calls for, or that has no current, is not taken apart.
 FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("unit", "pump_sound", ("silent",)),
     ("check-breaker", "pump_sound", ("silent",)),
+    ("supply", "pump_sound", ("silent",)),
 )
+# Readings that are asked for once something was seen though what they take is not at hand: no
+# silent pump is opened or bought before its volts, whoever brings the meter.
+SENT_FOR: tuple[tuple[str, str, tuple[str, ...]], ...] = (("supply", "pump_sound", ("silent",)),)
 
 
 def proves(key: str) -> bool:

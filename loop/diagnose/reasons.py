@@ -177,12 +177,19 @@ class Reasons:
         return all(self.usual(study, one.without(but)) for study, one in taken)
 
     def usual(self, study: Study, taken: Taken) -> bool:
-        """Whether all that was read in one state is such as a healthy loop gives."""
+        """Whether all that was read in one state is such as a healthy loop gives.
+
+        A flow below the need is not, however wide the doubt of the loop, unless the loop has no
+        more as it is built; and more water than a healthy loop's is no trouble.
+        """
         healthy = self.healthy(study)
         for key, one in taken.numbers.items():
             if key in self.bench.at:
-                off = abs(one.value - float(healthy[key]))
-                if off > TWO_SIGMA * self._sigma(study, key, one, float(healthy[key])):
+                well, need = float(healthy[key]), self.bench.need.get(key, 0.0)
+                off = well - one.value
+                off = off if key in self.bench.need else abs(off)
+                short = one.value < need <= well
+                if short or off > TWO_SIGMA * self._sigma(study, key, one, well):
                     return False
         for column in self.bench.words:
             if column.key in taken.words:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from loop.diagnose import actions, statements
-from loop.diagnose.action import OPENS, RISK_MINUTES, Action
+from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, Action
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.gain import Gain
 from loop.diagnose.reading_kinds import FIRST
@@ -13,11 +13,15 @@ from loop.diagnose.study import Study
 
 # What is looked at with the boat at speed, where the customer says that it shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
+BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
 # A cause is the headline from the first probability on, and known from the second; what is worth
 # less than `LITTLE` [bits a minute] tells nothing more; a step of `LONG` minutes, what its part
-# costs among them, or of the greatest risk, is not taken where it cures with less than `HARDLY`
-# (engineering estimates).
-LEADS, KNOWN, LITTLE, LONG, HARDLY = 0.5, 0.9, 0.02, 40.0, 0.1
+# costs among them, or of the greatest risk, is not taken where it cures with less than `HARDLY`,
+# and acid, for hours, not with less than `FAIRLY` (engineering estimates).
+LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
+
+# A reading that tells this much is taken before what is drastic [bits] (engineering estimate).
+TELLING = 0.05
 
 
 def in_order(
@@ -42,16 +46,34 @@ def worth_it(posterior: Posterior, known: Standing, found: list[Gain]) -> list[G
     odds = round(float(belief_now.weight[there].sum()), SAME)
     fix = _own_fix(posterior.study.instances[lead].name, left)
     if odds >= KNOWN:
+        well = posterior.study.instances[lead].name == "healthy"
         left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or _is_hearsay(gain)]
+        left = [gain for gain in left if well or gain.key != WAITS]
     if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
         left = [fix, *(gain for gain in left if gain is not fix)]
-    return _looks_first(known, found, left)
+    return _looks_first(known, found, left, odds >= KNOWN)
 
 
 def _is_hearsay(gain: Gain) -> bool:
     """Whether it shows what is known by hearsay alone until it is seen."""
     action = actions.BY_NAME.get(gain.key)
     return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
+
+
+def leading(posterior: Posterior) -> str:
+    """The fault that leads, "" where none is likely enough."""
+    lead = posterior.ranked()[0]
+    return posterior.study.instances[lead].name if posterior.present(lead) >= LEADS else ""
+
+
+def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
+    """These steps, where one waits for the trouble that first, after what shows it by eye.
+
+    Where all reads well it is nothing else that shows it, and what is seen before it fails is void.
+    """
+    waits = [gain for gain in found if gain.key == WAITS]
+    ahead = [gain for gain in found if waits and gain.kind in BY_EYE] + waits
+    return (*ahead, *(gain for gain in found if gain not in ahead))
 
 
 def harmless(gain: Gain) -> bool:
@@ -69,9 +91,16 @@ def is_drastic(action: Action) -> bool:
     return action.risk == len(RISK_MINUTES) - 1 or action.minutes + action.price >= LONG
 
 
+def cures_least(action: Action) -> float:
+    """The chance of a cure under which it is not taken: what is drastic is not for a guess."""
+    if not is_drastic(action):
+        return 0.0
+    return FAIRLY if action.risk == len(RISK_MINUTES) - 1 and action.minutes >= LONG else HARDLY
+
+
 def _too_drastic(gain: Gain) -> bool:
     """Whether a step is drastic and hardly cures."""
-    return gain.column is None and is_drastic(actions.BY_NAME[gain.key]) and gain.cure < HARDLY
+    return gain.column is None and gain.cure < cures_least(actions.BY_NAME[gain.key])
 
 
 def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
@@ -86,23 +115,36 @@ def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
     return max(able, key=lambda gain: cures[gain.key], default=None)
 
 
-def _looks_first(known: Standing, found: list[Gain], left: list[Gain]) -> list[Gain]:
-    """These steps, each with what comes before it pulled to its front, of all that were found."""
+def _looks_first(known: Standing, found: list[Gain], left: list[Gain], sure: bool) -> list[Gain]:
+    """These steps, each with what comes before it pulled to its front, of all that were found.
+
+    Before what is drastic every reading at hand that tells something. Where the cause is `sure`
+    nothing is read, or opened, for its sake alone.
+    """
     order: list[Gain] = []
+    able = [one for one in found if one in left or not (sure and _opens(one))]
+    telling = [one for one in left if one.column and one.gain >= TELLING and not sure]
 
     def put(gain: Gain) -> None:
         if gain in order:
             return
         action = actions.BY_NAME.get(gain.key)
         for earlier in action.earlier if action else ():
-            for one in found:
+            for one in able:
                 if one.kind == earlier and not _was_looked_at(known, one):
                     put(one)
+        if action and is_drastic(action):
+            for one in telling:
+                put(one)
         order.append(gain)
 
     for gain in left:
         put(gain)
     return order
+
+
+def _opens(gain: Gain) -> bool:
+    return gain.column is None and actions.BY_NAME[gain.key].risk >= OPENS
 
 
 def _was_looked_at(known: Standing, gain: Gain) -> bool:

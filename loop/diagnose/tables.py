@@ -9,7 +9,7 @@ constants : ``tail`` ν; ``least``, the share of the heaviest row below which a 
     ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``, least chances of
     which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
     and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
-    ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``hardly`` of `step_order`;
+    ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``telling`` of `step_order`;
     ``it_fails`` of `action`; ``group``, ``negligible`` of `groups`; ``over``, ``enough``,
     ``stopped``, ``ill`` and ``breaker_off`` of `put_right`; ``proof`` of `reading_kinds`; ``still``
     of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of
@@ -54,7 +54,7 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.action import IT_FAILS, Action
+from loop.diagnose.action import IT_FAILS, OPENS, WAITS, Action
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
@@ -70,14 +70,26 @@ from loop.diagnose.reading_kinds import (
     FIRST,
     PROOF,
     RULED_OUT,
+    RULED_OUT_BY_ANY,
     RULED_OUT_BY_BOTH,
+    SENT_FOR,
     TWO_SIGMA,
 )
 from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
-from loop.diagnose.step_order import HARDLY, KNOWN, LEADS, LITTLE, SEEN_AT_SPEED, is_drastic, risks
+from loop.diagnose.step_order import (
+    BY_EYE,
+    KNOWN,
+    LEADS,
+    LITTLE,
+    SEEN_AT_SPEED,
+    TELLING,
+    cures_least,
+    is_drastic,
+    risks,
+)
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
 from loop.words.fault_rows import WORDS
@@ -123,8 +135,10 @@ def export(study: Study) -> dict[str, Any]:
         "said_also": statements.ALSO,
         "at_speed": _at_speed(study),
         "ruled_out": plain(RULED_OUT),
+        "ruled_out_by_any": plain(RULED_OUT_BY_ANY),
         "ruled_out_by_both": plain(RULED_OUT_BY_BOTH),
         "first": plain(FIRST),
+        "sent_for": plain(SENT_FOR),
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),
     }
@@ -171,7 +185,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "leads": LEADS,
         "known": KNOWN,
         "little": LITTLE,
-        "hardly": HARDLY,
+        "telling": TELLING,
         "over": OVER,
         "still": STILL,
         "proof": list(PROOF),
@@ -186,6 +200,8 @@ def _constants(study: Study) -> dict[str, Any]:
         "usual": USUAL,
         "likely": LIKELY,
         "it_fails": IT_FAILS,
+        "waits": WAITS,
+        "by_eye": list(BY_EYE),
     }
 
 
@@ -198,6 +214,7 @@ def _column(study: Study, column: Column) -> dict[str, Any]:
     return {
         "key": column.key,
         "scale": float(study.scale[study.bench.at[column.key]]),
+        "need": study.bench.need.get(column.key),
         "absolute": kind.absolute,
         "relative": kind.relative,
         "temper": temper_of(column),
@@ -283,6 +300,7 @@ def _action(study: Study, action: Action) -> dict[str, Any]:
         "answers_also": answers_also(action),
         "looks": action.looks,
         "after": list(action.after),
+        "for_lead": list(action.for_lead),
         "earlier": list(action.earlier),
         "unless": list(action.unless),
         "again_after": list(action.again_after),
@@ -290,6 +308,8 @@ def _action(study: Study, action: Action) -> dict[str, Any]:
         "leaves": list(action.leaves),
         "here": action.needs(study.bench.network),
         "drastic": is_drastic(action),
+        "least_cure": cures_least(action),
+        "opens": action.risk >= OPENS,
         "risks": risks(action),
         "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},
         "first": _packed(found.first),

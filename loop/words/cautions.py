@@ -27,6 +27,8 @@ OPENS = (
     "that is or may come under water too), a plug at hand before anything is opened][ and, as this "
     "loop has no seacock to shut, the boat out of the water before anything is opened{no_seacock}]."
 )
+# A pump without water wears out its seal within minutes (common practice).
+BRIEFLY = "for a few seconds only where no water comes"
 STEP_BREAKER = "Pump breaker off first."
 # The unit starts its pump by itself, while a lid is off or a gauge is being fitted.
 LINE_OPEN = f"{OPENS} {STEP_BREAKER}"

@@ -4,7 +4,7 @@ A row has blanks for the parts that its loop may lack, as `loop.words.had` fills
 """
 
 from loop.records import dataclass
-from loop.words.cautions import LINE_OPEN, STEP_METER
+from loop.words.cautions import BRIEFLY, LINE_OPEN, STEP_METER
 
 
 @dataclass(frozen=True)
@@ -23,8 +23,6 @@ class Measuring:
 _THERMOMETER = "a common dial or probe thermometer (engineering estimate)"
 _GAUGE = "a gauge of 15 psi span, class 1.6 (engineering estimate)"
 _READ = "[open the {seacock} and ]read it with the pump running[, afloat{no_seacock}]"
-# A pump without water wears out its seal within minutes (common practice).
-_DRY = "for a few seconds only where no water comes"
 
 MEASURING: dict[str, Measuring] = {
     "flow": Measuring(
@@ -78,25 +76,25 @@ MEASURING: dict[str, Measuring] = {
     ),
     "supply": Measuring(
         "have the volts at the pump measured",
-        f"hold a voltmeter on the pump's own terminals while the unit calls for it, {_DRY}",
+        f"hold a voltmeter on the pump's own terminals while the unit calls for it, {BRIEFLY}",
         "a hand-held multimeter",
         STEP_METER,
     ),
     "frequency": Measuring(
         "have the supply's frequency measured",
-        f"set a multimeter to Hz and hold it on the supply while the pump runs, {_DRY}",
+        f"set a multimeter to Hz and hold it on the supply while the pump runs, {BRIEFLY}",
         "a hand-held multimeter",
         STEP_METER,
     ),
     "pump_power": Measuring(
         "have the pump's power measured",
-        f"put a wattmeter in the pump's supply and read it while it runs, {_DRY}",
+        f"put a wattmeter in the pump's supply and read it while it runs, {BRIEFLY}",
         "a plug-in or clamp wattmeter",
         STEP_METER,
     ),
     "pump_current": Measuring(
         "have the pump's current measured",
-        f"put a clamp meter around one wire of the pump while it runs, {_DRY}",
+        f"put a clamp meter around one wire of the pump while it runs, {BRIEFLY}",
         "a clamp meter",
         STEP_METER,
     ),
@@ -108,7 +106,7 @@ MEASURING: dict[str, Measuring] = {
     ),
     "pump_sound": Measuring(
         "listen to the pump",
-        f"put a hand and an ear to the pump, {_DRY}: normal, rough, hums without turning (then "
+        f"put a hand and an ear to the pump, {BRIEFLY}: normal, rough, hums without turning (then "
         "switch it off at once: its motor burns), or silent",
         "heard by ear",
     ),
@@ -156,9 +154,9 @@ OTHERWISE: dict[str, str] = {
         "this unit's own water"
     ),
     "dc-supply": (
-        f"hold a multimeter on the pump's own terminals while the unit calls for it, {_DRY}"
+        f"hold a multimeter on the pump's own terminals while the unit calls for it, {BRIEFLY}"
     ),
-    "dc-current": (f"put a DC clamp meter around the pump's plus wire while it runs, {_DRY}"),
+    "dc-current": (f"put a DC clamp meter around the pump's plus wire while it runs, {BRIEFLY}"),
     "under-way": (
         "with the boat at the speed, or in the waves, at which it fails: look at the discharge: "
         "strong, weak, sputtering, or none (then switch the pump off: dry it is soon damaged)"

@@ -4,7 +4,7 @@ A row has blanks for the parts that its loop may lack, as `loop.words.had` fills
 """
 
 from loop.records import dataclass
-from loop.words.cautions import LINE_OPEN, OPENS, REFRIGERANT, STEP_BREAKER, STEP_MAINS
+from loop.words.cautions import BRIEFLY, LINE_OPEN, OPENS, REFRIGERANT, STEP_BREAKER, STEP_MAINS
 from loop.words.had import ALL, Has
 from loop.words.template import capital
 
@@ -96,8 +96,9 @@ ROWS: dict[str, Doing] = {
     ),
     "follow-hoses": Doing(
         "follow every hose by hand", "Hands clear of fans, belts and hot pipes.",
-        "with a light, and the pump running, follow each hose from end to end: one that goes flat, "
-        "a tight bend, a kink under a locker; ease each bend and support it",
+        "with a light, and the pump running only where water comes, follow each hose from end to "
+        "end: one that goes flat, a tight bend, a kink under a locker; ease each bend and support "
+        "it",
     ),
     "look-at-discharge": Doing(
         "look into the discharge", "From a dock or a tender, not from the water.",
@@ -105,9 +106,9 @@ ROWS: dict[str, Doing] = {
     ),
     "look-at-grate": Doing(
         "look at the grate from the dock", "From a dock or a tender, not from the water.",
-        "with the pump running look down at the intake's grate, by a light or a camera on a pole "
-        "where it lies deep: weed, a bag, barnacles; then stop the pump for a minute: what it only "
-        "holds by its pull drops off",
+        f"with the pump running, {BRIEFLY}, look down at the intake's grate, by a light or a "
+        "camera on a pole where it lies deep: weed, a bag, barnacles; then stop the pump for a "
+        "minute: what it only holds by its pull drops off",
     ),
     "read-label": Doing(
         "read the pump's label and arrow", "Hands clear of the pump: it may start.",

@@ -140,6 +140,16 @@ DONE: list[dict[str, Any]] = [
     {"stream": "none", "pump_sound": "hums", "step": [_OPENED]},
     {"said": "not under way", "stream": "strong", "under_way": {"pump_sound": "silent"}},
     {"flow": "233 gal/h", "condensing_temperature": "104 degF", "unit": "weak"},
+    {"flow": "269 gal/h", "outlet_temperature": "84 degF", "unit": "cools", "step": [_BASKET]},
+    {"flow": "175 gal/h", "unit": "cools", "stream": "strong"},
+    {"stream": "none", "pump_sound": "silent", "unit": "trips", "tools": "bucket"},
+    {"stream": "strong", "unit": "trips", "flow": "233 gal/h", "tools": "bucket"},
+    {"stream": "weak", "flow": "30 gal/h", "step": [_BASKET | {"saw": "clean"}]},
+    {"said": "after a rest", "stream": "strong", "unit": "cools", "pump_sound": "normal"},
+    {"said": "after a rest", "pump_sound": "normal"},
+    {"said": "after a rest", "unit": "trips", "stream": "strong"},
+    {"stream": "weak", "pump_current": "0.76 A", "shutoff_pressure": "2.1 psi"},
+    {"said": "after a rest", "pump_current": "0.76 A", "shutoff_pressure": "2.1 psi"},
 ]
 # How a call ends, or what it asks for before it does.
 _WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}

@@ -149,8 +149,8 @@ function isSound(s, { call, order, well }, misfit) {
 function nextSteps(s, odd, misfit) {
   const end = endOf(s, odd, misfit);
   if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
-  const right = (odd.well && !misfit) || odd.water_is_right, safe = (/** @type {Gain} */ one) => !right || !s.actions.find(({ name }) => name === one.reading)?.risks;
-  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const well = odd.well && !misfit, right = well || odd.water_is_right, safe = (/** @type {Gain} */ one) => !right || !s.actions.find(({ name }) => name === one.reading)?.risks, waited = (/** @type {Gain[]} */ some) => (well ? waitsFirst(s, some) : some);
+  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : waited(steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe)), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return end.unread ? ahead(toShow(s, odd)) : left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);

@@ -48,7 +48,8 @@ class Joint {
  */
 function mayBeAsked(s, column, known, tools, done) {
   if (known.keys.has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
-  return atHand(column, tools) && !ruledOut(s, column.key, known);
+  const had = atHand(column, tools) || s.sent_for.some(([key, seen, answers]) => key === column.key && allSay([seen], answers, known));
+  return had && !ruledOut(s, column.key, known);
 }
 
 /** Whether what a reading takes is at hand. @param {Column | Word} column @param {string[] | null} tools */
@@ -147,12 +148,12 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), gains = [];
+  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), lead = leading(s, found), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || !isLeft(action, call) || ruledOut(s, action.name, known)) continue;
+    if (!action.here || !isLeft(action, call, lead) || ruledOut(s, action.name, known)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
@@ -169,26 +170,41 @@ const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.
 
 /**
  * The steps that are worth taking still, the lead's own fix first where that is what is left.
- * What costs nothing to look at stands before what hangs on it.
+ * What costs nothing to look at stands before what hangs on it, and readings that tell something before what is drastic.
  * @param {Study} s @param {Found} found @param {Gain[]} order @param {Standing} known
  */
 function worthIt(s, found, order, { keys }) {
-  const { known, little, hardly, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
+  const { known, little, telling, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
-  let odds = 0, left = order.filter((one) => !(of(one)?.drastic && one.cure < hardly));
+  let odds = 0, left = order.filter((one) => !(one.cure < (of(one)?.least_cure ?? 0)));
   weight.forEach((w, r) => { if (s.slot[lead][s.rows.owner[b.now[r]]] >= 0) odds += w; });
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
-  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length);
+  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
+  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = left.filter((one) => !of(one) && one.gain >= telling && odds < known);
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
-    for (const earlier of of(gain)?.earlier ?? []) order.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
+    for (const earlier of of(gain)?.earlier ?? []) able.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
+    if (of(gain)?.drastic) tells.forEach(put);
     first.push(gain);
   };
   left.forEach(put);
   return first;
+}
+
+/** The fault that leads, "" where none is likely enough. @param {Study} s @param {Found} found */
+function leading(s, found) {
+  const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
+  return present(s, found, lead) >= s.constants.leads ? s.instances[lead].fault : "";
+}
+
+/** These steps, where one waits for the trouble that first, after what shows it by eye. @param {Study} s @param {Gain[]} order */
+function waitsFirst(s, order) {
+  const { waits, by_eye: byEye } = s.constants, some = order.filter((one) => one.reading === waits);
+  const ahead = [...order.filter((one) => some.length && byEye.includes(one.reading.split(".")[0])), ...some];
+  return [...ahead, ...order.filter((one) => !ahead.includes(one))];
 }
 
 /**

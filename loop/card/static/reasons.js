@@ -63,11 +63,16 @@ function waterIsRight(s, call, at) {
 }
 
 /**
+ * Whether all that was read in one state is such as a healthy loop gives: too little water is not, more than its own is.
  * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} taken
  * @param {Record<string, any>} healthy
  */
 function usual(s, { numbers, words }, healthy) {
-  const near = ([key, one]) => !s.at.has(key) || Math.abs(one.value - healthy[key]) <= s.constants.two_sigma * sigmaOf(s, one, key, healthy);
+  const near = ([key, one]) => {
+    if (!s.at.has(key)) return true;
+    const { need } = s.columns[s.at.get(key)], well = healthy[key], off = well - one.value, short = need !== null && one.value < need && need <= well;
+    return !short && (need === null ? Math.abs(off) : off) <= s.constants.two_sigma * sigmaOf(s, one, key, healthy);
+  };
   return Object.entries(numbers).every(near) && Object.entries(words).every(([key, word]) => {
     if (!s.wordAt.has(key)) return true;
     const { choices, chance, also } = s.words[s.wordAt.get(key)], meant = also[word] ?? [word], first = s.rows.healthy * choices.length;

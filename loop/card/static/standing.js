@@ -53,16 +53,16 @@ function holding(s, found, call) {
 /** Whether one of these steps was done, by its name or with what it showed. @param {Step[]} done @param {string[]} some */
 const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
 
-/** Whether what is done before an action was done, and nothing that rules it out. @param {Action} action @param {Call} call */
-const mayFollow = ({ after, unless }, call) => (after.length === 0 || anyIs(call.steps, after)) && !anyIs(call.steps, unless);
+/** Whether what is done before an action was done, or is not for this lead, and nothing that rules it out. @param {Action} action @param {Call} call @param {string} [lead] */
+const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
 
 /** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
 
-/** Whether an action was not done yet, or hangs on what was changed since, and may be done now. @param {Action} action @param {Call} call */
-function isLeft(action, call) {
+/** Whether an action was not done yet, or hangs on what was changed since, and may be done now. @param {Action} action @param {Call} call @param {string} lead the fault that leads, "" for none */
+function isLeft(action, call, lead) {
   const done = call.steps.some(({ did }, at) => did === action.name && !isOutdone(action, call.steps, at)), { said } = action;
-  return !done && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call);
+  return !done && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call, lead);
 }
 
 /**
@@ -72,7 +72,8 @@ function isLeft(action, call) {
 function ruledOut(s, step, known) {
   const [name, own] = step.split(/\.(.*)/s);
   const seen = (/** @type {[string, string[]]} */ [key, answers]) => allSay(lookedAt(s, key, own), answers, known);
-  return s.ruled_out.some(([ruled, ...one]) => ruled === name && seen(one)) || s.ruled_out_by_both.some(([ruled, both]) => ruled === name && both.every(seen));
+  const oneHas = (/** @type {[string, string[]]} */ [key, answers]) => lookedAt(s, key, own).some((word) => allSay([word], answers, known));
+  return s.ruled_out.some(([ruled, ...one]) => ruled === name && seen(one)) || s.ruled_out_by_any.some(([ruled, ...one]) => ruled === name && oneHas(one)) || s.ruled_out_by_both.some(([ruled, both]) => ruled === name && both.every(seen));
 }
 
 /** @param {string[]} keys @param {string[]} answers @param {Standing} known */

@@ -26,7 +26,7 @@ interface Said { title: string; ask?: string; minutes: number; tool?: string; ha
 
 /** A reading that is a number: loop/diagnose/tables.py and loop/card/tables.py. */
 interface Column extends Said {
-  key: string; scale: number; absolute: number; relative: number; temper: number; low: number; high: number;
+  key: string; scale: number; need: number | null; absolute: number; relative: number; temper: number; low: number; high: number;
   quantity: string; measure: string; example: string;
 }
 
@@ -34,7 +34,7 @@ interface Column extends Said {
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
 /** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `leaves`: faults that it quiets and does not mend; `here`: whether this loop has the parts for it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; here: boolean; drastic: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; for_lead: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; here: boolean; drastic: boolean; least_cure: number; opens: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
@@ -54,13 +54,13 @@ interface Study extends Predictions {
     owner: number[]; severity: number[][]; weight: number[]; after: [number, number][]; sea_set: boolean[];
     healthy: number; single: number; troubles: number[];
   };
-  said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][];
+  said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][]; sent_for: [string, string, string[]][];
   at_speed: (Said & { key: string; of: string; said: string[]; choices: string[] }) | null;
   statements: { text: string; chance: number[]; here: boolean }[];
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
   shows: Float32Array; unknown: number; known: boolean;
-  ruled_out: [string, string, string[]][]; ruled_out_by_both: [string, [string, string[]][]][]; of_the_day: string[]; cautions: string[]; notes: string[];
+  ruled_out: [string, string, string[]][]; ruled_out_by_any: [string, string, string[]][]; ruled_out_by_both: [string, [string, string[]][]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
   as_built: string; keeps_air: boolean; heading: string; identity: string; colophon: string;
