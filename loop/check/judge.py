@@ -16,6 +16,7 @@ from loop.check.guesses import guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
 from loop.check.order import order_findings
+from loop.check.other_tack import tack_findings
 from loop.check.places import place_findings
 from loop.check.result import CheckResult, Verdict
 from loop.check.siphon import siphon_findings, two_answers
@@ -55,6 +56,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("danger", "warning", "note"), supply_findings),
     (("warning", "note"), place_findings),
     (("note",), use_findings),
+    (("note",), tack_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
     (("note",), level_findings),
@@ -69,7 +71,7 @@ _DEAR = (
     supply_findings,
     slow_findings,
 )
-_DEARER = (balance_findings, doubtful_findings, excess_findings, use_findings)
+_DEARER = (balance_findings, doubtful_findings, excess_findings, use_findings, tack_findings)
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )
