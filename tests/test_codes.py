@@ -70,6 +70,12 @@ CASES: dict[str, list[Change]] = {
     ],
     "intake-facing-aft": [(1, "facing", "aft"), ("boat", "speed", "6 knot")],
     "suction-hump": [(3, "length", "5 ft"), (3, "via", ["-4 in", "-14 in"])],
+    "suction-dry": [
+        (3, "to", "-6 in"),
+        (5, "to", "20 in"),
+        (5, "length", "40 ft"),
+        (6, "curve", "demo-dc-prime-400"),
+    ],
     "suction-level": [(3, "length", "6 ft"), (3, "to", "-16 in"), (5, "length", "4 ft")],
     "suction-above-water": [(3, "length", "5 ft"), (3, "via", ["3 in"])],
     "pump-above-water": [(5, "to", "2 in"), (5, "length", "3 ft")],

@@ -10,6 +10,7 @@ from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
+from loop.check.dry_suction import dry_findings
 from loop.check.excess import excess_findings
 from loop.check.flow import flow_findings, use_findings
 from loop.check.guesses import guess_findings
@@ -60,6 +61,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("note",), slow_findings),
     (("note",), step_findings),
     (("note",), level_findings),
+    (("note",), dry_findings),
 )
 
 # What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
