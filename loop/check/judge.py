@@ -10,12 +10,14 @@ from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
+from loop.check.dry_suction import dry_findings
 from loop.check.excess import excess_findings
 from loop.check.flow import due_findings, flow_findings, use_findings
 from loop.check.guesses import guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
 from loop.check.order import order_findings
+from loop.check.other_tack import tack_findings
 from loop.check.places import place_findings
 from loop.check.result import CheckResult, Verdict
 from loop.check.siphon import siphon_findings, two_answers
@@ -57,9 +59,11 @@ _FINDERS: tuple[_Row, ...] = (
     (("warning", "note"), place_findings),
     (("warning",), due_findings),
     (("note",), use_findings),
+    (("note",), tack_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
     (("note",), level_findings),
+    (("note",), dry_findings),
 )
 
 # What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
@@ -71,7 +75,14 @@ _DEAR = (
     supply_findings,
     slow_findings,
 )
-_DEARER = (balance_findings, doubtful_findings, due_findings, excess_findings, use_findings)
+_DEARER = (
+    balance_findings,
+    doubtful_findings,
+    due_findings,
+    excess_findings,
+    use_findings,
+    tack_findings,
+)
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )

@@ -171,6 +171,17 @@ AIR: dict[str, Row] = {
             },
         },
     ),
+    "suction-dry": Row(
+        title="Much air in the suction",
+        levels=("note",),
+        message=(
+            "{air:volume} of hose before the pump lie above the water, most of it in {part:name}: "
+            "the line drains when the pump stops, and at each start the pump runs dry until it has "
+            "drawn that air out"
+        ),
+        fix="{power}mount the pump lower, or fit a shorter or smaller hose before it",
+        basis=("engineering estimate",),
+    ),
     "siphon-uncertain": Row(
         title="A falling leg that may not run full",
         levels=("warning",),

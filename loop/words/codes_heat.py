@@ -226,4 +226,17 @@ HEAT: dict[str, Row] = {
         ),
         basis=("common practice",),
     ),
+    "lifted-short": Row(
+        title="Too little water while the outlet is lifted",
+        levels=("note",),
+        message=(
+            "[heeled {heel:angle}, ][trimmed {trim:angle}, ]with {part:name} lifted {rise:height} "
+            "higher over the water, {unit} gets {flow:flow} of the {needed:flow} that it needs"
+        ),
+        fix=(
+            "run the units upright or heeled the other way; a discharge nearer the middle of the "
+            "boat, or hose or a pump that leaves more flow to spare, ends that"
+        ),
+        basis=("geometry",),
+    ),
 }

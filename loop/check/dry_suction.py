@@ -1,0 +1,41 @@
+"""Findings about the air that a pump which primes itself draws out of its suction hose."""
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.parts import CheckValve, Hose
+
+# Air [m³] in the suction above the water from which it is said, half a gallon, drawn at each start
+# by a pump that runs dry meanwhile: engineering estimate.
+_MUCH = 1.9e-3
+
+
+def dry_findings(context: Context) -> Iterator[Draft]:
+    """suction-dry: much hose above the water before a pump that primes itself."""
+    network, pump = context.network, context.network.pump_index
+    before = network.parts[:pump]
+    if not network.pump.curve.self_priming or any(isinstance(p, CheckValve) for p in before):
+        return
+    held = {
+        index: _above(part, network.heights[index - 1], context.job.boat.light_rise)
+        for index, part in enumerate(before)
+        if isinstance(part, Hose)
+    }
+    air = sum(held.values())
+    if air >= _MUCH:
+        longest = max(held, key=lambda index: held[index])
+        values = {"part": context.addresses[longest], "air": air}
+        yield draft("suction-dry", "note", context.at(longest), values)
+
+
+def _above(hose: Hose, start: float, rise: float) -> float:
+    """Volume [m³] of a hose that lies above the water when the boat is light."""
+    length = 0.0
+    for (along, low), (to, high) in pairwise([(0.0, start), *hose.points]):
+        bottom, top = sorted((low + rise, high + rise))
+        if top > 0:
+            length += (to - along) * (1.0 if bottom >= 0 else top / (top - bottom))
+    return math.pi / 4 * hose.inner_bore**2 * length

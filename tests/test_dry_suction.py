@@ -1,0 +1,38 @@
+"""The air that a pump which primes itself has to draw out of its suction hose at each start."""
+
+import math
+from typing import Any
+
+import pytest
+
+from loop.check import check
+from loop.job import parse_job
+from loop.words import Finding
+from tests.loops import changed, found
+
+INCH = 0.0254
+
+
+def dry(*changes: tuple[str | int, str, Any], curve: str = "demo-dc-prime-400") -> list[Finding]:
+    """With 40 ft of 3/4 in hose from 6 in under the water to a pump 20 in over it."""
+    base = changed((3, "to", "-6 in"), (5, "to", "20 in"), (5, "length", "40 ft"))
+    return found(
+        check(parse_job(changed((6, "curve", curve), *changes, base=base)), fixes=False),
+        "suction-dry",
+    )
+
+
+@pytest.mark.parametrize("rise", [0, 3])
+def test_the_hose_above_the_water_is_what_is_dry(rise: int) -> None:
+    """Twenty of its 26 in of rise; three more when the boat is light."""
+    (note,) = dry(("boat", "light_rise", f"{rise} in"))
+    hose = math.pi / 4 * (0.75 * INCH) ** 2 * 480 * INCH
+    assert note.level == "note"
+    assert note.values["air"] == pytest.approx(hose * (20 + rise) / 26)
+
+
+def test_a_short_hose_and_one_that_a_check_valve_keeps_full_are_none() -> None:
+    assert not dry((5, "length", "20 ft"))
+    assert not dry((2, "kind", "check valve"))
+    assert not dry((5, "to", "-5 in"))
+    assert not dry(curve="demo-ac-350")
