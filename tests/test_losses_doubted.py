@@ -59,3 +59,27 @@ def test_the_figure_is_looked_up_before_anything_is_bought_for_it(part: int, los
     (short,) = found(result, "flow-short")
     assert len(lines.fix) > len(said(result, CODE).first_fix)
     assert short.actions
+
+
+@pytest.mark.parametrize(
+    ("part", "loss", "level"),
+    [
+        # The least of published coils of 1.5 to 5 tons at 3 gal/min a ton, and its point slipped.
+        (9, "1 psi at 180 gal/h", None),
+        (9, "0.1 psi at 180 gal/h", "note"),
+        (9, "0.22 psi at 240 gal/h", "note"),
+        (9, "0.01 psi at 180 gal/h", "warning"),
+        (4, "0.4 psi at 300 gal/h", None),
+        (4, "0.1 psi at 300 gal/h", None),
+        (4, "0.04 psi at 300 gal/h", "note"),
+        (4, "0.004 psi at 300 gal/h", "warning"),
+    ],
+)
+def test_a_loss_far_under_what_is_usual_is_told(part: int, loss: str, level: str | None) -> None:
+    doubts = found(check(job_of((part, "loss", loss)), fixes=False), CODE)
+    assert [one.level for one in doubts] == ([level] if level else [])
+
+
+def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
+    wide = job_of((9, "bore", "2 in"), (9, "loss", "0.01 psi at 240 gal/h"))
+    assert found(check(wide, fixes=False), CODE)

@@ -4,6 +4,7 @@ from loop.words.codes_air import AIR
 from loop.words.codes_flow import FLOW
 from loop.words.codes_guess import GUESSES
 from loop.words.codes_heat import HEAT
+from loop.words.codes_loss import LOSSES
 from loop.words.codes_order import ORDER
 from loop.words.codes_seacock import SEACOCKS
 from loop.words.codes_speed import SPEED
@@ -21,4 +22,5 @@ CODES: dict[str, Row] = {
     **SEACOCKS,
     **ORDER,
     **GUESSES,
+    **LOSSES,
 }

@@ -198,43 +198,6 @@ GUESSES: dict[str, Row] = {
             },
         },
     ),
-    "loss-doubtful": Row(
-        title="Stated loss doubtful",
-        levels=("warning",),
-        message=(
-            "at {flow:flow} {part:name} loses {lost:pressure.significant} by the figure in the "
-            "file; none that is made loses less than {least:pressure.significant}"
-        ),
-        fix=(
-            "check its rated loss, and the flow at which it is rated, against the datasheet: a "
-            "digit may be wrong"
-        ),
-        basis=("engineering estimate",),
-        cases={
-            "condenser": {
-                "message": (
-                    "at {flow:flow} {part:name} loses {lost:pressure|most} by the figure in the "
-                    "file; condensers of its cooling hardly lose more than {most:pressure|lost}"
-                ),
-                "fix": (
-                    "check its rated loss, and the flow at which it is rated, against the "
-                    "datasheet: a point may have slipped; where it was measured, have the "
-                    "condenser descaled and measure again"
-                ),
-            },
-            "strainer": {
-                "message": (
-                    "at {flow:flow} {part:name} loses {lost:pressure|most}, clean, by the figure "
-                    "in the file; strainers of its bore hardly lose more than {most:pressure|lost}"
-                ),
-                "fix": (
-                    "check its rated loss, and the flow at which it is rated, against the "
-                    "datasheet: a point may have slipped; where it was measured, {basket}clean the "
-                    "basket and measure again"
-                ),
-            },
-        },
-    ),
     "place-unstated": Row(
         title="Place not stated",
         levels=("warning", "note"),

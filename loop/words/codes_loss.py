@@ -1,0 +1,54 @@
+"""Findings about rated losses that hardly any condenser or strainer has."""
+
+from loop.words.row import Row
+
+
+def _small(what: str, clean: str = "") -> str:
+    """What is said of a loss that is not impossible, and smaller than such parts have."""
+    return (
+        f"at {{flow:flow}} {{part:name}} loses {{lost:pressure.significant}}{clean} by the figure "
+        f"in the file; {what} hardly lose less than {{small:pressure.significant}}"
+    )
+
+
+LOSSES: dict[str, Row] = {
+    "loss-doubtful": Row(
+        title="Stated loss doubtful",
+        levels=("warning", "note"),
+        message=(
+            "at {flow:flow} {part:name} loses {lost:pressure.significant} by the figure in the "
+            "file; none that is made loses less than {least:pressure.significant}"
+        ),
+        fix=(
+            "check its rated loss, and the flow at which it is rated, against the datasheet: a "
+            "digit may be wrong"
+        ),
+        basis=("engineering estimate",),
+        cases={
+            "small-condenser": {"message": _small("condensers of its cooling")},
+            "small-strainer": {"message": _small("strainers of its bore", ", clean,")},
+            "condenser": {
+                "message": (
+                    "at {flow:flow} {part:name} loses {lost:pressure|most} by the figure in the "
+                    "file; condensers of its cooling hardly lose more than {most:pressure|lost}"
+                ),
+                "fix": (
+                    "check its rated loss, and the flow at which it is rated, against the "
+                    "datasheet: a point may have slipped; where it was measured, have the "
+                    "condenser descaled and measure again"
+                ),
+            },
+            "strainer": {
+                "message": (
+                    "at {flow:flow} {part:name} loses {lost:pressure|most}, clean, by the figure "
+                    "in the file; strainers of its bore hardly lose more than {most:pressure|lost}"
+                ),
+                "fix": (
+                    "check its rated loss, and the flow at which it is rated, against the "
+                    "datasheet: a point may have slipped; where it was measured, {basket}clean the "
+                    "basket and measure again"
+                ),
+            },
+        },
+    ),
+}
