@@ -368,3 +368,29 @@ def test_no_hose_is_wiggled_while_the_pump_runs_dry(study: Study) -> None:
     kinked = {"pump_sound": "normal", "tools": HAND}
     assert "wiggle-hoses" not in steps(call(study, stream="none", **kinked))
     assert "wiggle-hoses" in steps(call(study, stream="weak", **kinked))
+
+
+def test_a_pump_that_leads_may_be_opened_though_the_water_is_enough_still() -> None:
+    """All is as on a healthy loop but a trifle, and each other cause was looked for."""
+    share, dc = 0.9, study_of_no_job(drive="dc")
+    read = {"said": "slow over two seasons", "stream": "strong", "unit": "cools",
+            "pump_sound": "normal", "tools": f"{HAND}, gauge, meter",
+            "sea_temperature": "82 degF"}  # fmt: skip
+    healthy = call(dc, **read).healthy
+    looked = [did("clean-basket", "clean"), did("look-at-grate", "clean"),
+              did("open-seacock", "was fully open"), did("look-at-discharge", "clear"),
+              did("follow-hoses", "sound all along"), did("read-label", "right"),
+              did("seat-lid-and-clamps", "all was tight"), did("swap-supply", "no change"),
+              did("look-at-air-side", "clean, and it blows"),
+              did("loosen-outlet-hose", "water only"), did("wiggle-hoses", "no change"),
+              did("feed-from-bucket", "no change")]  # fmt: skip
+    worn = call(
+        dc, **read, flow=f"{share * float(healthy['flow'])} m3/s", step=looked,
+        shutoff_pressure=f"{share**2 * float(healthy['shutoff_pressure'])} Pa",
+        pump_outlet_pressure=f"{share**2 * float(healthy['pump_outlet_pressure'])} Pa",
+    )  # fmt: skip
+    assert worn.well
+    assert worn.causes[0].fault == "pump-worn"
+    assert worn.causes[0].present > 0.5
+    assert "open-pump" in steps(worn)
+    assert not {"descale", "open-header", "clear-intake"} & set(steps(worn))

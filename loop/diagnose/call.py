@@ -27,7 +27,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.standing import standing
-from loop.diagnose.step_order import harmless, waits_first
+from loop.diagnose.step_order import harmless, lead_of, waits_first
 from loop.distinct import distinct
 from loop.job import Job
 from loop.words import faults as words
@@ -228,7 +228,8 @@ class _Call(Reasons):
             posterior = self.posterior.still() if self.still_wrong else self.posterior
             left = gains(posterior, self.readings)
             if self.well() or self.water_is_right():
-                left = tuple(filter(harmless, left))
+                lead = lead_of(self.posterior)
+                left = tuple(gain for gain in left if harmless(gain, lead))
             if self.well():
                 left = waits_first(left)
         first = self._again()

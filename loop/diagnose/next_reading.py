@@ -18,7 +18,7 @@ from loop.diagnose.reading_kinds import (
 )
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
-from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, leading, worth_it
+from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, lead_of, worth_it
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.distinct import distinct
 
@@ -145,7 +145,7 @@ def _of_actions(
     weight: Array,
     shares: Array,
 ) -> list[Gain]:
-    study, now, lead = posterior.study, rows.now, leading(posterior)
+    study, now, lead = posterior.study, rows.now, lead_of(posterior)
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):

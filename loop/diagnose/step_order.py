@@ -60,7 +60,7 @@ def _is_hearsay(gain: Gain) -> bool:
     return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
 
 
-def leading(posterior: Posterior) -> str:
+def lead_of(posterior: Posterior) -> str:
     """The fault that leads, "" where none is likely enough."""
     lead = posterior.ranked()[0]
     return posterior.study.instances[lead].name if posterior.present(lead) >= LEADS else ""
@@ -76,9 +76,16 @@ def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
     return (*ahead, *(gain for gain in found if gain not in ahead))
 
 
-def harmless(gain: Gain) -> bool:
-    """Whether it opens and buys nothing: where the water is as it should be no other is taken."""
-    return gain.column is not None or not risks(actions.BY_NAME[gain.key])
+def harmless(gain: Gain, lead: str) -> bool:
+    """Whether it opens and buys nothing: where the water is as it should be no other is taken.
+
+    But for what mends the pump where that leads: a worn one serves for a while.
+    """
+    if gain.column is not None:
+        return True
+    action = actions.BY_NAME[gain.key]
+    pumps = actions.BY_NAME["fit-sound-pump"].mends(lead) > 0
+    return not risks(action) or (pumps and action.mends(lead) > 0)
 
 
 def risks(action: Action) -> bool:

@@ -146,6 +146,7 @@ DONE: list[dict[str, Any]] = [
     {"stream": "strong", "unit": "trips", "flow": "233 gal/h", "tools": "bucket"},
     {"stream": "weak", "flow": "30 gal/h", "step": [_BASKET | {"saw": "clean"}]},
     {"said": "after a rest", "stream": "strong", "unit": "cools", "pump_sound": "normal"},
+    {"stream": "strong", "flow": "205 gal/h", "condensing_temperature": "104 degF"},
     {"said": "after a rest", "pump_sound": "normal"},
     {"said": "after a rest", "unit": "trips", "stream": "strong"},
     {"stream": "weak", "pump_current": "0.76 A", "shutoff_pressure": "2.1 psi"},

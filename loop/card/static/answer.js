@@ -149,7 +149,8 @@ function isSound(s, { call, order, well }, misfit) {
 function nextSteps(s, odd, misfit) {
   const end = endOf(s, odd, misfit);
   if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
-  const well = odd.well && !misfit, right = well || odd.water_is_right, safe = (/** @type {Gain} */ one) => !right || !s.actions.find(({ name }) => name === one.reading)?.risks, waited = (/** @type {Gain[]} */ some) => (well ? waitsFirst(s, some) : some);
+  const well = odd.well && !misfit, right = well || odd.water_is_right, named = (key) => s.actions.find(({ name }) => name === key), lead = leadOf(s, odd.found);
+  const pump = (named("fit-sound-pump").cures_of[lead] ?? 0) > 0, safe = (/** @type {Gain} */ one) => !right || !named(one.reading)?.risks || (pump && (named(one.reading).cures_of[lead] ?? 0) > 0), waited = (/** @type {Gain[]} */ some) => (well ? waitsFirst(s, some) : some);
   const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : waited(steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe)), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
   const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
   if (!doubted && !fitsNone(s, odd, misfit)) return end.unread ? ahead(toShow(s, odd)) : left;

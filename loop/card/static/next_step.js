@@ -148,7 +148,7 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), lead = leading(s, found), gains = [];
+  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), lead = leadOf(s, found), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
@@ -195,7 +195,7 @@ function worthIt(s, found, order, { keys }) {
 }
 
 /** The fault that leads, "" where none is likely enough. @param {Study} s @param {Found} found */
-function leading(s, found) {
+function leadOf(s, found) {
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
   return present(s, found, lead) >= s.constants.leads ? s.instances[lead].fault : "";
 }
