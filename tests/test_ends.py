@@ -174,7 +174,7 @@ def test_a_unit_that_locked_itself_out_is_reset_once_the_water_is_back(
     after = call(study, put_right | {"unit": "off"}, looked, starts, **ill, unit="trips")
     assert asked(after) == ["unit"]
     cools = call(study, put_right | {"unit": "off"}, looked, RESET, **ill, unit="trips")
-    assert (cools.done, cools.unknown_why) == (True, "")
+    assert (cools.done, cools.fixed_by) == (True, put_right["did"])
     stops = call(study, put_right | {"unit": "off"}, RESET | {"unit": "trips"}, **ill)
     assert "reset-unit" not in asked(stops)[:1]
 

@@ -79,7 +79,8 @@ def named() -> frozenset[str]:
 def named_on_the_card() -> frozenset[str]:
     scripts = (LOOP / "card" / "static").glob("*.js")
     named = {text for one in scripts for text in re.findall(r'"([\w-]+)"', one.read_text("utf-8"))}
-    return frozenset(named.union(*((then.unknown, then.watch) for then in THEN.values())))
+    thens = ((then.unknown, then.watch, then.well) for then in THEN.values())
+    return frozenset(named.union(*thens))
 
 
 @pytest.mark.parametrize("table", TABLES)

@@ -33,7 +33,7 @@ from loop.diagnose.never_together import (
 )
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
-from loop.diagnose.put_right import RESET
+from loop.diagnose.put_right import LOCKED, RESET
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.shown import DIGITS
@@ -120,6 +120,7 @@ _CONSTANTS: dict[str, Any] = {
     "runs": RUNS,
     "comes_later": list(COMES_LATER),
     "reset": RESET,
+    "locked": LOCKED,
     "lets_air_out": list(LETS_AIR_OUT),
     "of_all_units": list(OF_ALL_UNITS),
     "water": list(WATER),

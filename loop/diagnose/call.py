@@ -21,7 +21,7 @@ from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import RESET, PutRight, locked_out, put_right, still_wrong
+from loop.diagnose.put_right import RESET, PutRight, credited, locked_out, put_right, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
@@ -112,7 +112,7 @@ class _Call(Reasons):
             headline="",
             unknown=self.unknown,
             fixed=self.right.fixed,
-            fixed_by=self.readings.steps[self.right.by - 1].did if self.end.over else "",
+            fixed_by=credited(self, self.right.by, self.rows, self.weight) if self.end.over else "",
             done=self.end.done,
             left=self.end.left,
             unread=self.end.unread,

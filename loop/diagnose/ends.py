@@ -17,7 +17,16 @@ from loop.diagnose.belief import Belief
 from loop.diagnose.gain import Gain
 from loop.diagnose.left_there import left_there
 from loop.diagnose.next_reading import at_hand, ruled_out
-from loop.diagnose.put_right import ENOUGH, OVER, STOPPED, PutRight, beside, read_since, unread
+from loop.diagnose.put_right import (
+    ENOUGH,
+    LOCKED,
+    OVER,
+    STOPPED,
+    PutRight,
+    beside,
+    read_since,
+    unread,
+)
 from loop.diagnose.reading_kinds import KINDS, proves
 from loop.diagnose.readings import Step
 from loop.diagnose.reasons import Reasons
@@ -69,7 +78,7 @@ THEN: dict[str, Then] = {
         (("flow",), ("condensing_temperature", "outlet_temperature")),
         "unknown-trip",
         "watch-trip",
-        only="unit-off",
+        only=LOCKED,
         well="watch-trip-well",
     ),
     "check-breaker": Then((("pump_current", "pump_power"),), "unknown-power", "watch-power"),

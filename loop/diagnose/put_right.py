@@ -22,8 +22,8 @@ ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
 # What a unit does that does not do what it should.
 ILL = (*STOPPED, "weak")
 
-# What sets a unit going again that has locked itself out.
-RESET = "reset-unit"
+# What sets a unit going again that has locked itself out, and the fault that it cures.
+RESET, LOCKED = "reset-unit", "unit-off"
 # With the pump's breaker off these are done, and it stays off until the pump is heard again.
 BREAKER_OFF = ("open-pump", "fit-sound-pump")
 
@@ -56,6 +56,19 @@ def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
     owners = zip(study.owner[rows.origin], study.owner[rows.now], strict=True)
     other = np.array([bool(kinds[before] - kinds[now]) for before, now in owners], dtype=bool)
     return round(float(weight[other & ~study.shows[rows.now]].sum()), SAME)
+
+
+def credited(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
+    """The action that is said to have put it right, where the step of this number did it last.
+
+    Of a unit that locked itself out for what was put right before, that and not its reset.
+    """
+    did = call.readings.steps[by - 1].did
+    if did != RESET or beside(call.study, LOCKED, rows, weight) < OVER:
+        return did
+    before = call.readings.steps[: by - 1]
+    found = [one.did for one in before if one.saw == BY_NAME[one.did].answers[0]]
+    return found[-1] if found else did
 
 
 def locked_out(call: Reasons, better: int) -> bool:

@@ -76,7 +76,7 @@ function ranked(s, call) {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
+    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? credited(s, found, heavy, call, right.by) : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };

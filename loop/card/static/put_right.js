@@ -29,12 +29,23 @@ function readSince(s, right, call, healthy) {
 
 /**
  * Probability that any other fault than this was put right, and what is left does not show.
- * @param {Study} s @param {Odd} odd @param {string} fault
+ * @param {Study} s @param {{ found: Found, heavy: Heavy }} odd @param {string} fault
  */
 function beside(s, { found: { b }, heavy: { rows, weight } }, fault) {
   const kinds = (row) => s.instances[s.rows.owner[row]].faults;
   const other = (r) => !s.rows.troubles[b.now[r]] && kinds(b.origin[r]).some((one) => one !== fault && !kinds(b.now[r]).includes(one));
   return near(s, rows.reduce((sum, r, i) => sum + (other(r) ? weight[i] : 0), 0));
+}
+
+/**
+ * The action that is said to have put it right, where the step of this number did it last: not the reset of a unit that locked itself out for what was put right before.
+ * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {number} by
+ */
+function credited(s, found, heavy, call, by) {
+  const { did } = call.steps[by - 1], { reset, locked } = s.constants;
+  if (did !== reset || beside(s, { found, heavy }, locked) < s.constants.over) return did;
+  const before = call.steps.slice(0, by - 1).filter((one) => one.saw === s.actions.find(({ name }) => name === one.did).answers[0]);
+  return before.length ? before[before.length - 1].did : did;
 }
 
 /** Number of the step at which a stream that was too little became enough; 0 where it is not. @param {Study} s @param {Call} call */
