@@ -9,12 +9,13 @@ from loop.check import check
 from loop.diagnose import Diagnosis, diagnose, prepare
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.as_built import keeps_air
-from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, THEN, TRIPS
+from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
 from loop.diagnose.headline import settled, why_no_step
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
+from loop.diagnose.why_it_failed import THEN
 from loop.hydraulics import build
 from loop.job import parse_job, read_job, read_toml
 from loop.words.diagnosis import SAY

@@ -9,8 +9,8 @@ from string import Formatter
 
 import pytest
 
-from loop.diagnose.ends import THEN
 from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.why_it_failed import THEN
 from loop.words import (
     cautions,
     check_report,

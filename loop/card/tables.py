@@ -13,7 +13,7 @@ from loop.diagnose.as_built import as_built, keeps_air
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
-from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, THEN, TRIPS, WATER
+from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SUPPLY, SURE
@@ -40,6 +40,7 @@ from loop.diagnose.shown import DIGITS
 from loop.diagnose.statements import COMES_LATER, ON_GENERATOR
 from loop.diagnose.tables import export
 from loop.diagnose.weights import LARGEST_WEIGHT
+from loop.diagnose.why_it_failed import THEN
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
 

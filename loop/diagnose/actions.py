@@ -1,7 +1,6 @@
 """What can be done on a call that tells something, or puts it right: chances as a table.
 
-Every figure is an engineering estimate. A row gives, for a fault, the chance of the first answer
-and the chance that doing it cures the fault.
+All are engineering estimates. A row gives, for a fault, the chance of the first answer and a cure.
 """
 
 from collections.abc import Callable

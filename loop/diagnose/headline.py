@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
-from loop.diagnose.ends import THEN
 from loop.diagnose.faults import HIDING
 from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
@@ -14,6 +13,7 @@ from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
 from loop.diagnose.statements import ON_GENERATOR
 from loop.diagnose.step_order import LEADS
+from loop.diagnose.why_it_failed import THEN
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import is_graded, look, severity_words
