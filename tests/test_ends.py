@@ -9,12 +9,13 @@ from loop.check import check
 from loop.diagnose import Diagnosis, diagnose, prepare
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.as_built import keeps_air
-from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, THEN, TRIPS
+from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
 from loop.diagnose.headline import settled, why_no_step
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
+from loop.diagnose.why_it_failed import THEN
 from loop.hydraulics import build
 from loop.job import parse_job, read_job, read_toml
 from loop.words.diagnosis import SAY
@@ -118,8 +119,6 @@ def test_a_lock_out_that_was_reset_is_no_end(said: str | None) -> None:
     assert (few.done, few.next) == (False, ())
     assert few.headline.endswith(SAY(THEN["reset-unit"].watch))
     assert why_no_step(few) == "next-watch"
-    shown = RESET | {"flow": "233 gal/h", "condensing_temperature": "104 degF"}
-    assert call(study, shown, **before).done
     hot = call(study, RESET | {"flow": "233 gal/h", "condensing_temperature": "128 degF"}, **before)
     assert not hot.done
 
@@ -135,12 +134,117 @@ def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
         False, "seat-lid-and-clamps", "stream",
     )  # fmt: skip
     assert call(study, BLED, SEATED | {"stream": "strong"}, **DEAD).done
+    for lid in ("since the strainer was cleaned", "new pump"):
+        assert asked(call(study, BLED, **DEAD, said=lid)) == ["seat-lid-and-clamps"]
     purged = {"did": "fill-and-purge", "saw": "air came", "stream": "strong"}
     assert asked(call(study, purged, **DEAD)) == ["seat-lid-and-clamps"]
     for told in THEN["bleed"].told:
         assert call(study, BLED, **DEAD, said=told).done
     shut = {"did": "open-seacock", "saw": "was not fully open", "stream": "none"}
     assert call(study, shut, BLED, **DEAD).done
+
+
+def test_air_that_comes_twice_comes_in_somewhere() -> None:
+    study, told = study_of("kittiwake"), "since haul-out"
+    assert call(study, BLED, **DEAD, said=told).done
+    twice = call(study, BLED, BLED, **DEAD, said=told)
+    assert (twice.done, asked(twice)) == (False, ["seat-lid-and-clamps"])
+    still_dry = BLED | {"stream": "none"}
+    assert call(study, still_dry, BLED, **DEAD, said=told).done  # the same air, not all of it yet
+
+
+@pytest.mark.parametrize(
+    ("put_right", "ill"),
+    [
+        (SHUT, {"stream": "none"}),
+        (DIRTY, {"stream": "weak"}),
+        (WAS_OFF | {"pump_current": "0.57 A"}, SILENT),
+        (BLED, DEAD | {"said": "since haul-out"}),
+    ],
+)
+def test_a_unit_that_locked_itself_out_is_reset_once_the_water_is_back(
+    put_right: dict[str, str], ill: dict[str, str]
+) -> None:
+    """Before any gauge or acid; and what was put right before is why it was off."""
+    study = study_of("kittiwake")
+    looked = {"did": "look-at-air-side", "saw": "clean, and it blows"}
+    for word in ("trips", "off"):
+        result = call(study, put_right | {"unit": word}, looked, **ill, unit=word)
+        assert asked(result)[0] == "reset-unit"
+    starts = {"did": "reset-unit", "saw": "it starts"}
+    after = call(study, put_right | {"unit": "off"}, looked, starts, **ill, unit="trips")
+    assert asked(after) == ["unit"]
+    cools = call(study, put_right | {"unit": "off"}, looked, RESET, **ill, unit="trips")
+    assert (cools.done, cools.fixed_by) == (True, put_right["did"])
+    stops = call(study, put_right | {"unit": "off"}, RESET | {"unit": "trips"}, **ill)
+    assert "reset-unit" not in asked(stops)[:1]
+
+
+def test_a_unit_that_stands_takes_neither_gauges_nor_acid() -> None:
+    result = call(study_of("kittiwake"), stream="strong", unit="off", pump_sound="normal")
+    assert not {"measure-refrigerant", "descale"} & set(asked(result))
+
+
+@pytest.mark.parametrize("said", [None, "high-pressure fault", "trips at noon only"])
+def test_a_unit_that_runs_in_the_cool_of_the_evening_is_not_fixed(said: str | None) -> None:
+    """Where all is as it should be the reason is unseen: it comes with the heat again."""
+    study = study_of("kittiwake")
+    before = {"unit": "off", "stream": "strong", "sea_temperature": "80 degF"}
+    before |= {"said": said} if said else {}
+    shown = RESET | {"stream": "strong", "flow": "233 gal/h", "outlet_temperature": "88 degF"}
+    result = call(study, shown, **before)
+    assert (result.done, result.unknown_why) == (False, "reset-unit")
+    waits = said == "trips at noon only"
+    assert asked(result) == (["run-until-it-fails"] if waits else [])
+    if not waits:
+        assert result.watch == THEN["reset-unit"].well
+        assert is_said(result.headline, SAY, "headline-unknown", then=SAY(result.watch))
+    runs_on = {"did": "run-until-it-fails", "saw": "it runs on", "unit": "cools"}
+    ran = call(study, shown, runs_on, **before)
+    assert (ran.done, ran.next) == (False, ())
+
+
+def test_what_is_too_warm_after_a_reset_is_traced() -> None:
+    """The sea is a minute's work, and the reason of all that trips behind it."""
+    hot = RESET | {"flow": "240 gal/h", "outlet_temperature": "104 degF"}
+    tools = "bucket, thermometer"
+    result = call(study_of("kittiwake"), hot, stream="strong", unit="trips", tools=tools)
+    assert (result.done, asked(result)[0]) == (False, "sea_temperature")
+    step = SAY("step-brief", title=result.next[0].title, minutes=result.next[0].minutes)
+    assert is_said(result.headline, SAY, "headline-unknown", then=SAY("headline-next", step=step))
+
+
+def test_to_see_that_there_is_no_power_under_way_mends_nothing() -> None:
+    study = study_of("kittiwake")
+    at_sea = {"said": "works at the dock, not under way", "under_way": {"stream": "none"}}
+    seen = {"did": "supply-under-way", "saw": "no power there"}
+    for read in ({}, {"stream": "strong", "flow": "233 gal/h", "unit": "cools"}):
+        result = call(study, seen | read, **at_sea, stream="strong")
+        assert (result.left, result.fixed_by) == ("no-power-under-way", "")
+        assert (result.done, result.next) == (False, ())
+        assert is_said(result.headline, SAY, "headline-found", cause=title("no-power-under-way"))
+        assert result.headline.endswith(fix("no-power-under-way"))
+    there = call(study, seen | {"saw": "power there"}, **at_sea, stream="strong")
+    assert there.left == ""
+
+
+def test_to_measure_refrigerant_mends_no_leak() -> None:
+    low = {"did": "measure-refrigerant", "saw": "charge or circuit at fault", "unit": "cools"}
+    aired = {"did": "look-at-air-side", "saw": "clean, and it blows"}
+    well = {"stream": "strong", "flow": "233 gal/h", "condensing_temperature": "95 degF"}
+    result = call(study_of("kittiwake"), aired, low, **well, unit="weak")
+    assert (result.left, result.done) == ("refrigerant-low", False)
+
+
+def test_a_flow_that_was_measured_short_is_measured_again() -> None:
+    """No look stands for the bucket, where it is at hand."""
+    study, ill = study_of("kittiwake"), {"flow": "120 gal/h", "unit": "trips"}
+    looks = DIRTY | {"unit": "cools"}
+    result = call(study, looks, **ill, tools="bucket")
+    assert (result.fixed_by, result.done, asked(result)) == ("clean-basket", False, ["flow"])
+    assert call(study, looks | {"flow": "233 gal/h"}, **ill, tools="bucket").done
+    assert not call(study, looks | {"flow": "165 gal/h"}, **ill, tools="bucket").done
+    assert call(study, looks, **ill, tools="thermometer").done
 
 
 def test_air_that_the_loop_holds_as_built_comes_again() -> None:

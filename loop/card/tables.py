@@ -13,7 +13,7 @@ from loop.diagnose.as_built import as_built, keeps_air
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
-from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, THEN, TRIPS, WATER
+from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SUPPLY, SURE
@@ -33,12 +33,14 @@ from loop.diagnose.never_together import (
 )
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
+from loop.diagnose.put_right import LOCKED, RESET
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.shown import DIGITS
-from loop.diagnose.statements import ON_GENERATOR
+from loop.diagnose.statements import COMES_LATER, ON_GENERATOR
 from loop.diagnose.tables import export
 from loop.diagnose.weights import LARGEST_WEIGHT
+from loop.diagnose.why_it_failed import THEN
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
 
@@ -109,10 +111,17 @@ _CONSTANTS: dict[str, Any] = {
             "unknown": one.unknown,
             "watch": one.watch,
             "told": list(one.told),
+            "only": one.only,
+            "well": one.well,
+            "again": [list(want) for want in one.again],
         }
         for name, one in THEN.items()
     },
     "trips": list(TRIPS),
+    "runs": RUNS,
+    "comes_later": list(COMES_LATER),
+    "reset": RESET,
+    "locked": LOCKED,
     "lets_air_out": list(LETS_AIR_OUT),
     "of_all_units": list(OF_ALL_UNITS),
     "water": list(WATER),

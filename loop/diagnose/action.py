@@ -40,7 +40,8 @@ class Action:
     ``for_lead`` : faults for which nothing is done before it, where one of them leads.
     ``earlier`` : they come before it where they may still be done. ``unless`` : not done after one
     of them. ``again_after`` : done again after one of them, since it hangs on what that changed.
-    ``said`` : only done where the customer said one of these.
+    ``said`` : only done where the customer said one of these. ``renews`` : kinds of readings
+    that its first answer makes another than before.
     """
 
     name: str
@@ -61,12 +62,17 @@ class Action:
     unless: tuple[str, ...] = ()
     again_after: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
+    renews: tuple[str, ...] = ()
 
     def mends(self, fault: str) -> float:
         """Chance that it puts a fault right for good."""
         if fault in self.leaves:
             return 0.0
         return next((cured for name, _, cured in self.effects if name == fault), 0.0)
+
+    def only_finds(self, fault: str) -> bool:
+        """Whether it shows a fault, and does not end its trouble even for now."""
+        return not any(name == fault and cured > 0 for name, _, cured in self.effects)
 
     def may_follow(self, steps: Sequence[Step], lead: str = "") -> bool:
         """Whether what is done before it was done, or is not for this lead; a pump is not replaced
@@ -77,6 +83,10 @@ class Action:
     def puts_right(self, steps: Sequence[Step]) -> bool:
         """Whether it is what is done about something that was found."""
         return _any_is(steps, [one for one in self.after if ":" in one])
+
+    def renewed(self, saw: str) -> tuple[str, ...]:
+        """Kinds of readings that what it showed makes void."""
+        return self.renews if saw == self.answers[0] else ()
 
     def is_outdone(self, steps: Sequence[Step], at: int) -> bool:
         """Whether what the step at this place hung on was changed after it."""

@@ -1,7 +1,6 @@
 """What can be done on a call that tells something, or puts it right: chances as a table.
 
-Every figure is an engineering estimate. A row gives, for a fault, the chance of the first answer
-and the chance that doing it cures the fault.
+All are engineering estimates. A row gives, for a fault, the chance of the first answer and a cure.
 """
 
 from collections.abc import Callable
@@ -112,6 +111,7 @@ _COMES_LATER = tuple(
         "not-water-side", "supply-low", "generator-slow",
     )
 )  # fmt: skip
+_AT_SEA = "no-power-under-way"
 # What shows only while the trouble does.
 _THEN = (IT_FAILS,)
 # What stopped the water that drives the air out; and a new pump is full of air.
@@ -160,7 +160,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("set-pump-right", 15.0, 2, ("the stream is strong", "no change"), 0.04,
            (("wrong-pump", 0.93, 0.93),), _always, after=("read-label: wrong or reversed",)),
     Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
-           (("unit-off", 0.85, 0.75),), _has(Condenser)),
+           (("unit-off", 0.85, 0.75),), _has(Condenser), renews=("unit",)),
     Action("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
            (("not-water-side", 0.4, 0.35), ("refrigerant-low", 0.4, 0.35)), _has(Condenser)),
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
@@ -201,7 +201,7 @@ ACTIONS: tuple[Action, ...] = (
            (("motor-no-start", 0.85, 0.85), ("motor-weak", 0.4, 0.35)), _on_ac, price=15.0,
            after=("open-pump",), for_lead=("motor-weak",)),
     Action("supply-under-way", 5.0, 0, ("no power there", "power there"), 0.03,
-           (("no-power-under-way", 0.9, 0.7),), _always, said=AT_SPEED),
+           ((_AT_SEA, 0.9, 0.0),), _always, said=AT_SPEED, leaves=(_AT_SEA,)),
     Action("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
            (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.0)),
            _has(Hose, before=True), earlier=(*_FREE, "feed-from-bucket"),
@@ -214,7 +214,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("look-at-check-valve", 20.0, 2, ("stuck", "moves freely"), 0.04,
            (("check-valve-stuck", 0.93, 0.8),), _has(CheckValve)),
     Action("measure-refrigerant", 40.0, 1, ("charge or circuit at fault", "in order"), 0.08,
-           (("not-water-side", 0.8, 0.65), ("refrigerant-low", 0.85, 0.7)), _has(Condenser)),
+           (("not-water-side", 0.8, 0.65), ("refrigerant-low", 0.85, 0.7)), _has(Condenser),
+           leaves=("refrigerant-low",)),
     Action("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
            (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser),
            unseen=True),

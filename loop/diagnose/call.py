@@ -21,7 +21,7 @@ from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import PutRight, put_right, still_wrong
+from loop.diagnose.put_right import RESET, PutRight, credited, locked_out, put_right, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
@@ -112,12 +112,13 @@ class _Call(Reasons):
             headline="",
             unknown=self.unknown,
             fixed=self.right.fixed,
-            fixed_by=self.readings.steps[self.right.by - 1].did if self.end.over else "",
+            fixed_by=credited(self, self.right.by, self.rows, self.weight) if self.end.over else "",
             done=self.end.done,
             left=self.end.left,
             unread=self.end.unread,
             unknown_why=self.end.unknown,
-            asked=bool(self.end.asks),
+            watch=self.end.watch,
+            asked=bool(self.end.asks) or self.end.goes_on,
             recurs=self.end.recurs,
             still_wrong=self.still_wrong,
             better=self.readings.steps[self.better - 1].did if self.better else "",
@@ -222,7 +223,7 @@ class _Call(Reasons):
             return ()
         if ends.left:
             left = tuple(filter(None, [mend(self.posterior, self.readings, ends.left)]))
-        elif ends.unknown or ends.asks:
+        elif (ends.unknown and not ends.goes_on) or ends.asks:
             left = ends.asks
         else:
             posterior = self.posterior.still() if self.still_wrong else self.posterior
@@ -232,7 +233,7 @@ class _Call(Reasons):
                 left = tuple(gain for gain in left if harmless(gain, lead))
             if self.well():
                 left = waits_first(left)
-        first = self._again()
+        first = self._again() or self._reset()
         if ends.unread and not first:
             first = to_show(self)
         keys = {gain.key for gain in first}
@@ -252,6 +253,13 @@ class _Call(Reasons):
         read = {key.partition(".")[0] for one in states for key in one.numbers}
         whole = "flow" in read and bool(read & {"outlet_temperature", "condensing_temperature"})
         return whole and lead == "healthy" and self.well()
+
+    def _reset(self) -> tuple[Gain, ...]:
+        """The reset of a unit that is locked out still though the water is back, or none."""
+        if self.end.left or not locked_out(self, self.better):
+            return ()
+        one = actions.BY_NAME[RESET]
+        return (Gain(one.name, 0.0, 0.0, one.minutes, one.cost),)
 
     def _again(self) -> tuple[Gain, ...]:
         """The readings to take again where no fault in the list fits.

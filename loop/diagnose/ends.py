@@ -7,61 +7,33 @@ read since as a healthy loop gives it.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from loop.curve import Array
 from loop.diagnose import actions, statements
+from loop.diagnose.action import Action
 from loop.diagnose.as_built import keeps_air
 from loop.diagnose.belief import Belief
 from loop.diagnose.gain import Gain
 from loop.diagnose.left_there import left_there
 from loop.diagnose.next_reading import at_hand, ruled_out
-from loop.diagnose.put_right import STOPPED, PutRight, read_since, unread
+from loop.diagnose.put_right import (
+    ENOUGH,
+    OVER,
+    STOPPED,
+    PutRight,
+    beside,
+    read_since,
+    unread,
+)
 from loop.diagnose.reading_kinds import KINDS, proves
 from loop.diagnose.readings import Step
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
+from loop.diagnose.statements import COMES_LATER
+from loop.diagnose.why_it_failed import THEN, Then, Want
 from loop.records import dataclass
 
-# Of these keys, and steps by name or with what they showed, one is enough.
-Want = tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Then:
-    """What shows why something failed that a step only set going again.
-
-    ``wants`` : kinds of readings that are then as they should be, or steps that were done on the
-    call; ``unknown`` and ``watch`` : the rows of words that say what is not known, and what to do
-    where none of it can be had; ``told`` : what the customer says that tells it already.
-    """
-
-    wants: tuple[Want, ...]
-    unknown: str
-    watch: str
-    told: tuple[str, ...] = ()
-
-
-# The lid is seated whenever the basket was out; a pump behind a shut seacock loses its water. Air
-# came in for good reason where the line was open, or out of the water.
-_AIR = Then(
-    (("seat-lid-and-clamps", "clean-basket", "open-seacock: was not fully open"),),
-    "unknown-air",
-    "watch-air",
-    (
-        "since haul-out", "since the strainer was cleaned", "new pump", "since a unit was added",
-        "after a lay-up",
-    ),
-)  # fmt: skip
-THEN: dict[str, Then] = {
-    "bleed": _AIR,
-    "loosen-outlet-hose": _AIR,
-    "prime": _AIR,
-    "reset-unit": Then(
-        (("flow",), ("condensing_temperature", "outlet_temperature")), "unknown-trip", "watch-trip"
-    ),
-    "check-breaker": Then((("pump_current", "pump_power"),), "unknown-power", "watch-power"),
-    "fill-and-purge": _AIR,
-}
 # What the customer says of a unit that stops for too much heat.
 TRIPS = ("high-pressure fault", "trips at noon only")
 # What lets out air, which comes again where the loop as built keeps it.
@@ -69,6 +41,8 @@ LETS_AIR_OUT = ("bleed", "loosen-outlet-hose", "prime", "fill-and-purge", "feed-
 # What sets the water of one unit by that of the others: each is looked at after it.
 OF_ALL_UNITS = ("close-other-units", "set-branch-valves", "open-branch-valves")
 WATER = ("stream", "flow")
+# What shows at last what an hour of running brings.
+RUNS = "run-until-it-fails"
 OF_A_UNIT = ("unit", "condensing_temperature")
 
 
@@ -79,7 +53,9 @@ class End:
     ``over`` : whether the trouble is over for now, as far as was read. ``unread`` : the action
     after which nothing was read. ``left`` : the fault that was only quieted. ``recurs`` : whether
     the loop as built brings it back. ``unknown`` : the step of `THEN` of which it is not known why
-    it had to be done. ``asks`` : the readings and steps that would end it, where they can be had.
+    it had to be done; ``watch`` the row of words for what to do where nothing at hand tells that;
+    ``goes_on`` whether what was read for it shows trouble, of which the call seeks the cause then.
+    ``asks`` : the readings and steps that would end it, where they can be had.
     ``done`` : whether it is fixed, and everything was seen that shows it.
     """
 
@@ -88,6 +64,8 @@ class End:
     left: str = ""
     recurs: bool = False
     unknown: str = ""
+    watch: str = ""
+    goes_on: bool = False
     asks: tuple[Gain, ...] = ()
     done: bool = False
 
@@ -96,10 +74,15 @@ def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
     """Of a call, what was put right on it, and its belief's rows, so weighed."""
     study, steps = call.study, call.readings.steps
     over = read_since(call, right) and not call.misfit()
-    if not over:
-        return End(unread=unread(call, right))
     left, mended = left_there(study, steps, rows, weight)
-    then = [*_followed(call, right.by)]
+    if not over:
+        found = any(left in one.leaves and one.only_finds(left) for one in map(_action, steps))
+        return End(left=left) if found and not call.misfit() else End(unread=unread(call, right))
+    then = [
+        (number, one)
+        for number, one in _followed(call, right.by)
+        if not one.only or beside(study, one.only, rows, weight) < OVER
+    ]
     by = max([right.by, mended, *(_done_by(steps, number, one) for number, one in then)])
     if not any(one.keys for one in steps[by - 1 :]):
         return End(over, unread=steps[by - 1].did)
@@ -113,7 +96,14 @@ def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
     proofs = [want for want in dict.fromkeys(_proofs(call, right.by)) if not shown.has(want)]
     asks = shown.asks([want for _, want in missing] + proofs)
     if missing:
-        return End(over, unknown=steps[missing[0][0] - 1].did, asks=asks)
+        odd = not asks and any(shown.is_odd(want) for _, want in missing)
+        did = steps[missing[0][0] - 1].did
+        return End(over, unknown=did, watch=THEN[did].watch, goes_on=odd, asks=asks)
+    unseen = next((steps[number - 1].did for number, one in then if one.well), "")
+    if unseen:
+        later = bool(set(call.readings.said) & set(COMES_LATER)) and not shown.has((RUNS,))
+        runs = shown.asks([(RUNS,)]) if later else ()
+        return End(over, unknown=unseen, watch=THEN[unseen].well, asks=runs or asks)
     return End(over, asks=asks, done=not proofs and shown.well and _news(call, right.by, by))
 
 
@@ -122,9 +112,25 @@ def _followed(call: Reasons, by: int) -> Iterator[tuple[int, Then]]:
     said = set(call.readings.said)
     for number, step in enumerate(call.readings.steps, 1):
         then = THEN.get(step.did)
-        found = number == by or step.saw == actions.BY_NAME[step.did].answers[0]
-        if then is not None and found and not said & set(then.told):
+        found = number == by or step.saw == _action(step).answers[0]
+        if then is None or not found:
+            continue
+        if then.again and _ran_between(call, then, number):
+            yield number, replace(then, wants=then.again)
+        elif not said & set(then.told):
             yield number, then
+
+
+def _ran_between(call: Reasons, then: Then, number: int) -> bool:
+    """Whether the same was found before the step of this number, and water came well since."""
+    before = call.readings.steps[: number - 1]
+    same = [THEN.get(one.did) is then and one.saw == _action(one).answers[0] for one in before]
+    first = same.index(True) if any(same) else len(before)
+    return any(one.words.get("stream") in ENOUGH for one in before[first:])
+
+
+def _action(step: Step) -> Action:
+    return actions.BY_NAME[step.did]
 
 
 def _done_by(steps: tuple[Step, ...], after: int, then: Then) -> int:
@@ -142,14 +148,13 @@ def _of_all_units(steps: tuple[Step, ...]) -> list[int]:
 
 def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
     """Whether each reading of these states of the loop was usual when it was taken last."""
-    states = (call.readings, *call.readings.steps)[first:last]
     keys = {*call.bench.at, *call.study.words}
-    return {
-        key: call.usual(call.study, one.alone(key))
-        for one in states
-        for key in one.keys
-        if key in keys
-    }
+    found: dict[str, bool] = {}
+    for one in (call.readings, *call.readings.steps)[first:last]:
+        renewed = actions.BY_NAME[one.did].renewed(one.saw) if isinstance(one, Step) else ()
+        found = {key: well for key, well in found.items() if key.partition(".")[0] not in renewed}
+        found |= {k: call.usual(call.study, one.alone(k)) for k in one.keys if k in keys}
+    return found
 
 
 def _news(call: Reasons, put_right: int, by: int) -> bool:
@@ -172,7 +177,13 @@ def _proofs(call: Reasons, by: int) -> Iterator[Want]:
     if of_units or said & set(TRIPS):
         yield from (_of_unit(key) for key in units)
     for key in (column.key for column in columns if column.key in ill):
-        yield WATER if key in WATER else _of_unit(key) if key in units else (key,)
+        yield _of_water(call, ill) if key in WATER else _of_unit(key) if key in units else (key,)
+
+
+def _of_water(call: Reasons, ill: list[str]) -> Want:
+    """What shows the water again; no look stands for a bucket that had read too little."""
+    measured = [one for one in call.bench.columns if one.key in WATER and one.key in ill]
+    return tuple(one.key for one in measured if at_hand(one, call.readings)) or WATER
 
 
 def _of_unit(key: str) -> Want:
@@ -214,6 +225,10 @@ class _Shown:
     def has(self, want: Want) -> bool:
         """Whether one of these was done, or read and found usual."""
         return any(key in self.did or self.usual.get(key, False) for key in want)
+
+    def is_odd(self, want: Want) -> bool:
+        """Whether one of these was read, and none found usual."""
+        return not self.has(want) and bool(set(want) & self.usual.keys())
 
     def asks(self, wants: list[Want]) -> tuple[Gain, ...]:
         """The first of each want that is at hand and was not read yet, each once."""

@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
-from loop.diagnose.ends import THEN
 from loop.diagnose.faults import HIDING
 from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
@@ -14,6 +13,7 @@ from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
 from loop.diagnose.statements import ON_GENERATOR
 from loop.diagnose.step_order import LEADS
+from loop.diagnose.why_it_failed import THEN
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import is_graded, look, severity_words
@@ -90,7 +90,7 @@ def _ending(result: Diagnosis, asked: str | None) -> str:
         return SAY("headline-recurs", done=done, built=result.as_built)
     if result.unknown_why:
         row = THEN[result.unknown_why]
-        then = SAY("headline-next", step=asked) if asked else SAY(row.watch)
+        then = SAY("headline-next", step=asked) if asked else SAY(result.watch)
         return SAY("headline-unknown", done=done, unknown=SAY(row.unknown), then=then)
     return SAY("headline-done" if result.done else "headline-fixed", done=done, step=asked)
 
@@ -102,9 +102,10 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
     *most, last = (cause.title for cause in left)
     there = min(sum(cause.present for cause in left), 1.0)
     then = look(SUPPLY[0], ALL) if fed else left[0].fix
+    row = "headline-left" if there >= LEADS else "headline-perhaps-left"
     return SAY(
-        "headline-left" if there >= LEADS else "headline-perhaps-left",
-        done=named(result.fixed_by),
+        row if result.fixed_by else "headline-found",
+        done=named(result.fixed_by) if result.fixed_by else None,
         cause=SAY("group-any", most=", ".join(most) or None, last=last),
         odds=odds(there),
         then=SAY("left-next", step=step) if step else capital(then),

@@ -16,6 +16,7 @@ from loop.diagnose.gain import Gain
 from loop.diagnose.next_reading import ruled_out
 from loop.diagnose.readings import Readings, Step
 from loop.diagnose.standing import standing
+from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 
 # From this probability on a fault is looked for that may be there still (engineering estimate).
@@ -30,8 +31,13 @@ def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array)
     """
     left, mended, most = "", 0, STILL
     for number, step in enumerate(steps, 1):
-        for fault in actions.BY_NAME[step.did].leaves:
-            odds = _quieted(study, fault, number, rows, weight)
+        action = actions.BY_NAME[step.did]
+        for fault in action.leaves:
+            odds = (
+                _found(study, fault, step, rows, weight)
+                if action.only_finds(fault)
+                else _quieted(study, fault, number, rows, weight)
+            )
             mends = [
                 after
                 for after, other in enumerate(steps[number:], number + 1)
@@ -42,6 +48,16 @@ def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array)
             elif not mends and odds >= most:
                 left, most = fault, odds
     return left, mended
+
+
+def _found(study: Study, fault: str, step: Step, rows: Belief, weight: Array) -> float:
+    """Probability that this fault is there, where a step that only finds it has found it."""
+    if step.saw != actions.BY_NAME[step.did].answers[0]:
+        return 0.0
+    has = np.zeros(len(study.owner), dtype=bool)
+    has[study.having[fault][0] if fault in study.having else []] = True
+    odds = round(float(weight[has[rows.now]].sum()), SAME)
+    return odds if odds >= LEADS else 0.0
 
 
 def _quieted(study: Study, fault: str, number: int, rows: Belief, weight: Array) -> float:

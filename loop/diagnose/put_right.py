@@ -5,9 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
-from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.readings import Readings, Step
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
@@ -21,6 +22,8 @@ ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
 # What a unit does that does not do what it should.
 ILL = (*STOPPED, "weak")
 
+# What sets a unit going again that has locked itself out, and the fault that it cures.
+RESET, LOCKED = "reset-unit", "unit-off"
 # With the pump's breaker off these are done, and it stays off until the pump is heard again.
 BREAKER_OFF = ("open-pump", "fit-sound-pump")
 
@@ -47,6 +50,61 @@ def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
     return PutRight(float(weight[right].sum()), by)
 
 
+def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
+    """Probability that any other fault than this was put right, and what is left does not show."""
+    kinds = [{one.name for one in instance.faults} - {fault} for instance in study.instances]
+    owners = zip(study.owner[rows.origin], study.owner[rows.now], strict=True)
+    other = np.array([bool(kinds[before] - kinds[now]) for before, now in owners], dtype=bool)
+    return round(float(weight[other & ~study.shows[rows.now]].sum()), SAME)
+
+
+def credited(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
+    """The action that is said to have put it right, where the step of this number did it last.
+
+    Of a unit that locked itself out for what was put right before, that and not its reset.
+    """
+    did = call.readings.steps[by - 1].did
+    if did != RESET or beside(call.study, LOCKED, rows, weight) < OVER:
+        return did
+    before = call.readings.steps[: by - 1]
+    found = [one.did for one in before if one.saw == BY_NAME[one.did].answers[0]]
+    return found[-1] if found else did
+
+
+def locked_out(call: Reasons, better: int) -> bool:
+    """Whether a unit stands though the water is back, and was not reset since.
+
+    A high-pressure lock-out holds until it is reset, whatever was put right. ``better`` : the step
+    since which it is better, 0 for none; else that at which the stream came.
+    """
+    steps = call.readings.steps
+    since = better or _stream_came(call.readings)
+    if not since or any(step.did == RESET for step in steps[since - 1 :]):
+        return False
+    words = _words(steps[since - 1 :])
+    return any(_is(key, "unit") and word in STOPPED for key, word in words.items())
+
+
+def _stream_came(readings: Readings) -> int:
+    """Number of the step at which a stream that was too little became enough; 0 where it is not."""
+    came, enough = 0, True
+    for number, one in enumerate((readings, *readings.steps)):
+        word = one.words.get("stream")
+        if word is not None:
+            came, enough = (came if enough else number) if word in ENOUGH else 0, word in ENOUGH
+    return came
+
+
+def _words(since: Sequence[Step]) -> dict[str, str]:
+    """What was seen last in these steps, but for what a later one makes another."""
+    words: dict[str, str] = {}
+    for one in since:
+        renewed = BY_NAME[one.did].renewed(one.saw)
+        words = {k: word for k, word in words.items() if k.partition(".")[0] not in renewed}
+        words |= one.words
+    return words
+
+
 def unread(call: Reasons, found: PutRight) -> str:
     """The action that has likely put it right where nothing was read since; "" for none."""
     since = call.readings.steps[found.by - 1 :]
@@ -60,13 +118,13 @@ def read_since(call: Reasons, found: PutRight) -> bool:
     return found.over and any(one.keys for one in since) and not trouble(call, since)
 
 
-def trouble(call: Reasons, since: Sequence[Taken]) -> str:
+def trouble(call: Reasons, since: Sequence[Step]) -> str:
     """What was read last that shows trouble still: a reading's key, "" where nothing does.
 
     A stream that is not strong, unless the bucket says that it is enough; too little in a bucket;
     a unit that trips, stays off or cools weakly.
     """
-    words = {key: word for one in since for key, word in one.words.items()}
+    words = _words(since)
     flows = {key: one.alone(key) for one in since for key in one.numbers if _is(key, "flow")}
     healthy = call.healthy(call.study)
     short = [

@@ -187,6 +187,9 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "stream", ("none",)),
     ("reset-unit", "unit", ("cools", "weak")),
+    # Of a unit that stands neither the refrigerant nor the scale shows.
+    ("measure-refrigerant", "unit", ("off",)),
+    ("descale", "unit", ("off",)),
     # A pump that runs has its current.
     ("check-breaker", "pump_sound", ("normal", "rough")),
     ("check-breaker", "stream", COMES),

@@ -132,7 +132,8 @@ class Diagnosis(Answer):
     since, or that shows trouble still; ``done`` whether that is the end of it, as
     `loop.diagnose.ends` has it; ``left`` the fault that was only quieted or gone round by that,
     else ""; ``unknown_why`` the step by which it runs again, where why it failed is not known, else
-    ""; ``asked`` whether the next steps are those that would end it; ``recurs`` whether the loop as
+    ""; ``watch`` the row of words for what to do then; ``asked`` whether the next steps are those
+    that would end it, or tell why it failed; ``recurs`` whether the loop as
     built brings back what was put right; ``unread`` the action that has likely put it right where
     nothing was read since, else ""; ``still_wrong`` the reading that shows trouble where something
     done has made it ``better``, that action's name, else ""; ``hums`` whether the pump hums, as far
@@ -161,6 +162,7 @@ class Diagnosis(Answer):
     left: str
     unread: str
     unknown_why: str
+    watch: str
     asked: bool
     recurs: bool
     still_wrong: str

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 
 from loop.diagnose.action import before_it_failed
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.never_together import SOUND, stands_and_pumps
 from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
@@ -33,8 +34,11 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
     keys: set[str] = set()
     words: dict[str, str] = {}
     void = before_it_failed(readings.steps)
+    renewed = ((), *(BY_NAME[step.did].renewed(step.saw) for step in readings.steps))
     for number, (taken, odds) in enumerate(zip((readings, *readings.steps), changed, strict=True)):
         odds = 1.0 if number < void else odds
+        keys = {key for key in keys if key.partition(".")[0] not in renewed[number]}
+        words = {k: word for k, word in words.items() if k.partition(".")[0] not in renewed[number]}
         fresh = {key for key in taken.keys if odds < AGAIN or key in OF_THE_DAY}
         keys = (keys - set(taken.keys)) | fresh
         words = {key: word for key, word in words.items() if key not in taken.words}

@@ -34,8 +34,8 @@ shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at
 actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (other words for
     its answers), ``here`` (whether this loop has the parts for it: what was done is taken, but only
     these are proposed), ``leaves`` (faults that it ends for now and does not mend), ``after``,
-    ``earlier``, ``unless``, ``again_after`` and ``said`` of `action`, ``drastic`` (not proposed
-    where it ``hardly`` cures), ``risks`` (nor where every reading is as it should be),
+    ``earlier``, ``unless``, ``again_after``, ``said`` and ``renews`` of `action`, ``drastic`` (not
+    proposed where it ``hardly`` cures), ``risks`` (nor where every reading is as it should be),
     ``cures_of`` (each fault that it cures, how often),
     first (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,), ``here`` (whether it may be said of this boat: what was said
@@ -306,6 +306,7 @@ def _action(study: Study, action: Action) -> dict[str, Any]:
         "again_after": list(action.again_after),
         "said": list(action.said),
         "leaves": list(action.leaves),
+        "renews": list(action.renews),
         "here": action.needs(study.bench.network),
         "drastic": is_drastic(action),
         "least_cure": cures_least(action),

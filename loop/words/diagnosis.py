@@ -12,6 +12,7 @@ BOTH: dict[str, str] = {
     "headline-perhaps-left": (
         "It runs since: {done}. Not fixed yet: {cause} may be there still, {odds}. {then}"
     ),
+    "headline-found": "Found, and still to be put right: {cause}, {odds}. {then}",
     "left-next": "Next: {step}; then run it again and look",
     "headline-recurs": "It runs since: {done}. It will come again. {built}",
     # Why it failed, where that is not known; and what to do where no reading at hand tells.
@@ -23,6 +24,10 @@ BOTH: dict[str, str] = {
     "watch-trip": (
         "Run it for half an hour, and note its fault code; if it trips again leave it off until "
         "its flow and its temperatures were read"
+    ),
+    "watch-trip-well": (
+        "All that was read is as it should be, so it shows no reason: run it at the hour and in "
+        "the heat in which it stopped, note its fault code, and read its flow and temperatures then"
     ),
     "unknown-power": "Why the pump had no power is not known yet",
     "watch-power": (

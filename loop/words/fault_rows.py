@@ -172,7 +172,7 @@ WORDS: dict[str, Wording] = {
         "no power at the pump under way",
         "nothing turns at sea",
         "see what feeds the pump once shore power is gone: inverter, generator or battery, the "
-        "transfer switch, that circuit's own breaker",
+        "transfer switch, that circuit's own breaker; then look at the stream again under way",
         "under way, see whether anything else on the pump's circuit has power",
         hazard="check-breaker",
     ),

@@ -3,6 +3,8 @@
 import json
 import shutil
 import subprocess
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from loop.card.packed import packed
@@ -24,13 +26,17 @@ def in_node(expression: str, given: Any, tables: dict[str, Any] | None = None) -
     """What an expression over the script's functions, `given`, and the study `s` is worth."""
     whole = script(_PLAIN).rstrip().removesuffix("})();")
     assert NODE is not None
-    done = subprocess.run(
-        [NODE, "-e", f"{whole}{_RUN % expression}}})();"],
-        input=json.dumps({"given": given, "tables": packed(tables) if tables else None}),
-        capture_output=True,
-        text=True,
-        timeout=300,
-    )
+    with TemporaryDirectory() as folder:
+        # No argument of a program may be as long as the script.
+        file = Path(folder, "card.cjs")
+        file.write_text(f"{whole}{_RUN % expression}}})();", encoding="utf-8")
+        done = subprocess.run(
+            [NODE, file],
+            input=json.dumps({"given": given, "tables": packed(tables) if tables else None}),
+            capture_output=True,
+            text=True,
+            timeout=300,
+        )
     assert done.returncode == 0, done.stderr[-2000:]
     return json.loads(done.stdout)
 

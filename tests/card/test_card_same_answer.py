@@ -110,7 +110,29 @@ _HOSES = {"did": "follow-hoses", "saw": "sound all along"}
 _FAILS = {"did": "run-until-it-fails", "saw": "it fails", "stream": "weak", "unit": "trips"}
 _OPENED = {"did": "open-pump", "saw": "sound"}
 _FED = {"did": "feed-from-bucket", "saw": "the pump runs stronger"}
+_AIR_OUT = _BLED | {"unit": "off"}
+_RESET = {"did": "reset-unit", "saw": "it starts"}
+_WARM = {"unit": "cools", "flow": "235 gal/h", "outlet_temperature": "88 degF"}
+_NO_POWER = {"did": "supply-under-way", "saw": "no power there", "stream": "strong"}
 DONE: list[dict[str, Any]] = [
+    {"stream": "none", "unit": "trips", "step": [_AIR_OUT]},
+    {"stream": "none", "unit": "trips", "step": [_AIR_OUT, _RESET]},
+    {"stream": "none", "unit": "trips", "step": [_AIR_OUT, _RESET | {"unit": "cools"}]},
+    {"said": "trips at noon only", "stream": "strong", "unit": "off", "step": [_RESET | _WARM]},
+    {"stream": "strong", "unit": "off", "step": [_RESET | _WARM]},
+    {
+        "stream": "strong",
+        "unit": "off",
+        "step": [_RESET | _WARM | {"outlet_temperature": "104 degF"}],
+    },
+    {"said": "since haul-out", "stream": "none", "step": [_BLED, _BLED]},
+    {
+        "said": "works at the dock, not under way",
+        "stream": "strong",
+        "under_way": {"stream": "none"},
+        "step": [_NO_POWER],
+    },
+    {"flow": "120 gal/h", "unit": "trips", "step": [_BASKET | {"stream": "strong"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "strong"}, {"did": "wiggle-hoses"}]},
     {"stream": "weak", "step": [_BASKET | {"stream": "none", "flow": "1 gal in 16 s"}]},

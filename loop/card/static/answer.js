@@ -76,7 +76,7 @@ function ranked(s, call) {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
+    ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? credited(s, found, heavy, call, right.by) : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
@@ -151,9 +151,9 @@ function nextSteps(s, odd, misfit) {
   if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
   const well = odd.well && !misfit, right = well || odd.water_is_right, named = (key) => s.actions.find(({ name }) => name === key), lead = leadOf(s, odd.found);
   const pump = (named("fit-sound-pump").cures_of[lead] ?? 0) > 0, safe = (/** @type {Gain} */ one) => !right || !named(one.reading)?.risks || (pump && (named(one.reading).cures_of[lead] ?? 0) > 0), waited = (/** @type {Gain[]} */ some) => (well ? waitsFirst(s, some) : some);
-  const left = end.left ? mendOf(s, odd, end.left) : end.unknown || end.asks.length ? end.asks : waited(steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe)), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
-  const ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
-  if (!doubted && !fitsNone(s, odd, misfit)) return end.unread ? ahead(toShow(s, odd)) : left;
+  const left = end.left ? mendOf(s, odd, end.left) : (end.unknown && !end.goes_on) || end.asks.length ? end.asks : waited(steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe)), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const reset = resetOf(s, odd, end), ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
+  if (!doubted && !fitsNone(s, odd, misfit)) return ahead(reset.length || !end.unread ? reset : toShow(s, odd));
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
   return ahead(again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })));
@@ -167,7 +167,7 @@ function nextSteps(s, odd, misfit) {
 function headline(s, odd, misfit, lead, first) {
   const { leads } = s.constants, todo = first ? brief(s, first) : tell(s, "no-step");
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
-  const end = endOf(s, odd, misfit), to = end.unread, noFit = fitsNone(s, odd, misfit), ending = endingLine(s, odd, end);
+  const end = endOf(s, odd, misfit), to = end.unread, noFit = fitsNone(s, odd, misfit), ending = endingLine(s, odd, end, first);
   if (ending) return ending;
   if (to && first && proves(s, first.reading) && !odd.contradiction.length) return ordered(s, odd, tell(s, "headline-unread", { done: titleOf(s, to), step: todo }));
   const told = lead && lead.fault !== "healthy" && lead.present >= leads;
@@ -211,8 +211,9 @@ const brief = (s, { title, minutes }) => tell(s, "step-brief", { title, minutes 
 function leftLine(s, odd, fault) {
   const fed = oneOfTheSupply(s, odd, fault), left = fed.length ? fed : odd.order.filter((i) => s.instances[i].fault === fault).slice(0, 1), titles = left.map((i) => s.instances[i].title), [next] = mendOf(s, odd, fault);
   const share = Math.min(left.reduce((sum, i) => sum + present(s, odd.found, i), 0), 1), then = fed.length ? s.constants.supply.look : s.instances[left[0]].fix;
-  return tell(s, share >= s.constants.leads ? "headline-left" : "headline-perhaps-left", {
-    done: titleOf(s, odd.fixed_by), odds: odds(s, share), cause: tell(s, "group-any", { most: titles.slice(0, -1).join(", ") || undefined, last: titles[titles.length - 1] }),
+  const row = share >= s.constants.leads ? "headline-left" : "headline-perhaps-left";
+  return tell(s, odd.fixed_by ? row : "headline-found", {
+    done: odd.fixed_by ? titleOf(s, odd.fixed_by) : undefined, odds: odds(s, share), cause: tell(s, "group-any", { most: titles.slice(0, -1).join(", ") || undefined, last: titles[titles.length - 1] }),
     then: next ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
   });
 }
@@ -223,15 +224,14 @@ function oneOfTheSupply(s, { call, order }, left) {
   return faults.includes(left) && !known && s.at.has(hertz) ? order.filter((i) => faults.includes(s.instances[i].fault)) : [];
 }
 
-/** A first line where the trouble is over for now: why that is no end yet, or that it is one; "" where it is not over. @param {Study} s @param {Odd} odd @param {End} end */
-function endingLine(s, odd, end) {
-  if (!end.over || end.unread) return "";
-  const done = titleOf(s, odd.fixed_by), [first] = end.asks, next = first && brief(s, { title: askOf(s, first.reading), minutes: first.minutes }), said = (row, more = {}) => ordered(s, odd, tell(s, row, { done, ...more }));
+/** A first line where the trouble is over for now: why that is no end yet, or that it is one; "" where it is not over, or hangs on a first step not known yet. @param {Study} s @param {Odd} odd @param {End} end @param {NextStep | null} first */
+function endingLine(s, odd, end, first) {
   if (end.left) return ordered(s, odd, leftLine(s, odd, end.left));
+  if (!end.over || end.unread || (end.goes_on && !first)) return "";
+  const done = titleOf(s, odd.fixed_by), [ask] = end.asks, next = ask ? brief(s, { title: askOf(s, ask.reading), minutes: ask.minutes }) : end.goes_on ? brief(s, first) : undefined, said = (row, more = {}) => ordered(s, odd, tell(s, row, { done, ...more }));
   if (end.recurs) return said("headline-recurs", { built: s.as_built });
   if (!end.unknown) return said(end.done ? "headline-done" : "headline-fixed", { step: end.done ? undefined : next });
-  const { unknown: what, watch } = s.constants.then[end.unknown];
-  return said("headline-unknown", { unknown: tell(s, what), then: next ? tell(s, "headline-next", { step: next }) : tell(s, watch) });
+  return said("headline-unknown", { unknown: tell(s, s.constants.then[end.unknown].unknown), then: next ? tell(s, "headline-next", { step: next }) : tell(s, end.watch) });
 }
 
 /** What a call leaves unused, in words. @param {Study} s @param {Call} call */

@@ -5,12 +5,13 @@
  * @param {Study} s @param {Odd} odd @param {string} misfit @returns {End}
  */
 function endOf(s, odd, misfit) {
-  const { call, fixed, by: first } = odd, none = { over: false, unread: "", left: "", recurs: false, unknown: "", asks: [], done: false };
+  const { call, fixed, by: first } = odd, none = { over: false, unread: "", left: "", recurs: false, unknown: "", watch: "", goes_on: false, asks: [], done: false };
   if (fixedBy(odd, misfit) === "") {
+    if (misfit === "" && call.steps.map(({ did }) => s.actions.find(({ name }) => name === did)).some((one) => one.leaves.includes(odd.left) && onlyFinds(one, odd.left))) return { ...none, left: odd.left };
     const likely = first > 0 && fixed >= s.constants.leads && !call.steps.slice(first - 1).some(anyRead);
     return { ...none, unread: likely ? call.steps[first - 1].did : "" };
   }
-  const over = { ...none, over: true }, then = followed(s, call, first);
+  const over = { ...none, over: true }, then = followed(s, call, first).filter(([, one]) => one.only === "" || beside(s, odd, one.only) < s.constants.over);
   const by = Math.max(first, odd.mended, ...then.map(([number, one]) => doneBy(call, number, one)));
   if (!call.steps.slice(by - 1).some(anyRead)) return { ...over, unread: call.steps[by - 1].did };
   if (odd.left) return { ...over, left: odd.left };
@@ -18,7 +19,15 @@ function endOf(s, odd, misfit) {
   const all = call.steps.map(({ did }, i) => (s.constants.of_all_units.includes(did) ? i + 1 : 0)), shown = shownSince(s, odd, Math.max(by, ...all));
   const missing = then.flatMap(([number, one]) => spread(s, call, one).map((want) => ({ number, want }))).filter(({ want }) => !shown.has(want));
   const proofs = proofsOf(s, odd).filter((want) => !shown.has(want)), asks = shown.asks([...missing.map(({ want }) => want), ...proofs]);
-  if (missing.length) return { ...over, unknown: call.steps[missing[0].number - 1].did, asks };
+  if (missing.length) {
+    const why = call.steps[missing[0].number - 1].did;
+    return { ...over, unknown: why, watch: s.constants.then[why].watch, goes_on: asks.length === 0 && missing.some(({ want }) => shown.isOdd(want)), asks };
+  }
+  const [unseen] = then.filter(([, one]) => one.well).map(([number]) => call.steps[number - 1].did);
+  if (unseen) {
+    const runs = call.said.some((text) => s.constants.comes_later.includes(text)) && !shown.has([s.constants.runs]) ? shown.asks([[s.constants.runs]]) : [];
+    return { ...over, unknown: unseen, watch: s.constants.then[unseen].well, asks: runs.length ? runs : asks };
+  }
   const before = usualIn(s, odd, 0, first), news = [...usualIn(s, odd, by).keys()].some((key) => proves(s, key) && !before.get(key));
   return { ...over, asks, done: proofs.length === 0 && shown.well && news };
 }
@@ -29,8 +38,16 @@ function endOf(s, odd, misfit) {
  */
 const followed = (s, { steps: done, said }, by) => done.flatMap(({ did, saw }, i) => {
   const then = s.constants.then[did], found = i + 1 === by || saw === s.actions.find(({ name }) => name === did).answers[0];
-  return then && found && !said.some((text) => then.told.includes(text)) ? [/** @type {[number, Then]} */ ([i + 1, then])] : [];
+  if (!then || !found) return [];
+  if (then.again.length && ranBetween(s, done.slice(0, i), then)) return [/** @type {[number, Then]} */ ([i + 1, { ...then, wants: then.again }])];
+  return said.some((text) => then.told.includes(text)) ? [] : [/** @type {[number, Then]} */ ([i + 1, then])];
 });
+
+/** Whether the same was found among these steps, and water came well since. @param {Study} s @param {Step[]} before @param {Then} then */
+function ranBetween(s, before, then) {
+  const first = before.findIndex(({ did, saw }) => JSON.stringify(s.constants.then[did]) === JSON.stringify(then) && saw === s.actions.find(({ name }) => name === did).answers[0]);
+  return first >= 0 && before.slice(first).some(({ words }) => s.constants.enough.includes(words.stream));
+}
 
 /** Number of the last step after this one that it wants, 0 for none. @param {Call} call @param {number} after @param {Then} then */
 const doneBy = (call, after, { wants }) => call.steps.reduce((last, { did, saw }, i) => (i + 1 > after && wants.flat().some((one) => one === did || one === `${did}: ${saw}`) ? i + 1 : last), 0);
@@ -41,7 +58,9 @@ const doneBy = (call, after, { wants }) => call.steps.reduce((last, { did, saw }
  */
 function usualIn(s, { call, healthy }, first, last) {
   const found = new Map();
-  for (const { numbers, words } of [call, ...call.steps].slice(first, last)) {
+  for (const taken of [call, ...call.steps].slice(first, last)) {
+    const { numbers, words } = taken;
+    [...found.keys()].filter(renewedBy(s, taken)).forEach((key) => found.delete(key));
     for (const [key, one] of Object.entries(numbers)) if (s.at.has(key)) found.set(key, usual(s, { numbers: { [key]: one }, words: {} }, healthy));
     for (const [key, one] of Object.entries(words)) if (s.wordAt.has(key)) found.set(key, usual(s, { numbers: {}, words: { [key]: one } }, healthy));
   }
@@ -57,8 +76,14 @@ function proofsOf(s, odd) {
   const ill = [...s.columns, ...s.words].map(({ key }) => key).filter((key) => proves(s, key) && before.get(key) === false);
   const units = s.words.map(({ key }) => key).filter((key) => key.split(".")[0] === ofUnit[0]), ofOne = (key) => ofUnit.map((kind) => kind + key.slice(ofUnit[0].length));
   const each = (units.length > 1 && (ill.some((key) => key.includes(".")) || call.said.includes(oneUnit) || call.steps.some(({ did }) => all.includes(did)))) || call.said.some((text) => trips.includes(text));
-  const wants = [...(each ? units.map(ofOne) : []), ...ill.map((key) => (water.includes(key) ? water : units.includes(key) ? ofOne(key) : [key]))];
+  const wants = [...(each ? units.map(ofOne) : []), ...ill.map((key) => (water.includes(key) ? ofWater(s, call, ill) : units.includes(key) ? ofOne(key) : [key]))];
   return [...new Map(wants.map((want) => [want.join(), want])).values()];
+}
+
+/** What shows the water again; no look stands for a bucket that had read too little. @param {Study} s @param {Call} call @param {string[]} ill @returns {string[]} */
+function ofWater(s, call, ill) {
+  const { water } = s.constants, measured = s.columns.filter((one) => water.includes(one.key) && ill.includes(one.key) && atHand(one, call.tools));
+  return measured.length ? measured.map(({ key }) => key) : water;
 }
 
 /**
@@ -83,6 +108,7 @@ function shownSince(s, odd, by) {
   return {
     well: [...usuals].every(([key, well]) => well || !proves(s, key)),
     has: (want) => want.some((key) => did.has(key) || usuals.get(key)),
+    isOdd: (want) => !want.some((key) => did.has(key) || usuals.get(key)) && want.some((key) => usuals.has(key)),
     asks: (wants) => {
       const found = wants.filter((want) => !want.some((key) => usuals.has(key))).flatMap((want) => askFor(s, odd, want));
       return [...new Map(found.map((one) => [one.reading, one])).values()];

@@ -3,6 +3,9 @@
 /** Chance that something done puts a fault right for good. @param {Action} action @param {string} fault */
 const mends = (action, fault) => (action.leaves.includes(fault) ? 0 : (action.cures_of[fault] ?? 0));
 
+/** Whether an action shows a fault, and does not end its trouble even for now. @param {Action} action @param {string} fault */
+const onlyFinds = (action, fault) => !(fault in action.cures_of);
+
 /**
  * The likeliest fault that is still to be put right, "" for none, and the number of the last mend of one that was, from 1, 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call
@@ -12,7 +15,8 @@ function leftThere(s, { b }, { rows, weight }, { steps: done }) {
   let left = "", mended = 0, most = still;
   done.forEach((one, i) => of(one.did).leaves.forEach((fault) => {
     const quiet = (r) => has(b.origin[r], fault) && !has(b.now[r], fault) && !s.rows.troubles[b.now[r]] && b.since[r] > i;
-    const odds = near(s, rows.reduce((sum, r, n) => sum + (quiet(r) ? weight[n] : 0), 0)), after = done.findIndex(({ did }, n) => n > i && mends(of(did), fault) > 0);
+    const looks = onlyFinds(of(one.did), fault), share = near(s, rows.reduce((sum, r, n) => sum + ((looks ? has(b.now[r], fault) : quiet(r)) ? weight[n] : 0), 0));
+    const odds = looks && (one.saw !== of(one.did).answers[0] || share < s.constants.leads) ? 0 : share, after = done.findIndex(({ did }, n) => n > i && mends(of(did), fault) > 0);
     if (after >= 0 && odds >= still) mended = Math.max(mended, after + 1);
     else if (after < 0 && odds >= most) [left, most] = [fault, odds];
   }));

@@ -78,7 +78,7 @@ function mount(s) {
     clearTimeout(late);
     said.textContent = isEmpty(odd.call)
       ? tell(s, "bar-nothing-read")
-      : endingLine(s, odd, endOf(s, odd, misfit)) || ordered(s, odd, likeliest());
+      : endingLine(s, odd, endOf(s, odd, misfit), null) || ordered(s, odd, likeliest());
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }

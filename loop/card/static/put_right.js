@@ -27,6 +27,60 @@ function readSince(s, right, call, healthy) {
   return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
 }
 
+/**
+ * Probability that any other fault than this was put right, and what is left does not show.
+ * @param {Study} s @param {{ found: Found, heavy: Heavy }} odd @param {string} fault
+ */
+function beside(s, { found: { b }, heavy: { rows, weight } }, fault) {
+  const kinds = (row) => s.instances[s.rows.owner[row]].faults;
+  const other = (r) => !s.rows.troubles[b.now[r]] && kinds(b.origin[r]).some((one) => one !== fault && !kinds(b.now[r]).includes(one));
+  return near(s, rows.reduce((sum, r, i) => sum + (other(r) ? weight[i] : 0), 0));
+}
+
+/**
+ * The action that is said to have put it right, where the step of this number did it last: not the reset of a unit that locked itself out for what was put right before.
+ * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {number} by
+ */
+function credited(s, found, heavy, call, by) {
+  const { did } = call.steps[by - 1], { reset, locked } = s.constants;
+  if (did !== reset || beside(s, { found, heavy }, locked) < s.constants.over) return did;
+  const before = call.steps.slice(0, by - 1).filter((one) => one.saw === s.actions.find(({ name }) => name === one.did).answers[0]);
+  return before.length ? before[before.length - 1].did : did;
+}
+
+/** Number of the step at which a stream that was too little became enough; 0 where it is not. @param {Study} s @param {Call} call */
+function streamCame(s, call) {
+  let came = 0, enough = true;
+  [call, ...call.steps].forEach(({ words: { stream } }, i) => {
+    if (!stream) return;
+    const now = s.constants.enough.includes(stream);
+    [came, enough] = [now ? (enough ? came : i) : 0, now];
+  });
+  return came;
+}
+
+/** What was seen last in these steps, but for what a later one makes another. @param {Study} s @param {Step[]} since */
+function wordsOf(s, since) {
+  const words = /** @type {Record<string, string>} */ ({});
+  for (const one of since) {
+    Object.keys(words).filter(renewedBy(s, one)).forEach((key) => delete words[key]);
+    Object.assign(words, one.words);
+  }
+  return words;
+}
+
+/**
+ * The reset of a unit that stands though the water is back, and was not reset since, or none.
+ * @param {Study} s @param {Odd} odd @param {End} end @returns {Gain[]}
+ */
+function resetOf(s, { call, better }, end) {
+  const { reset, stopped, of_a_unit: [unit] } = s.constants, one = s.actions.find(({ name }) => name === reset);
+  const since = better || streamCame(s, call), later = since ? call.steps.slice(since - 1) : [];
+  const stands = Object.entries(wordsOf(s, later)).some(([key, word]) => key.split(".")[0] === unit && stopped.includes(word));
+  if (end.left || !stands || later.some(({ did }) => did === reset)) return [];
+  return [{ reading: one.name, kind: "action", gain: 0, minutes: one.minutes, cost: one.cost, cure: 0 }];
+}
+
 /** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
 const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
 
@@ -35,7 +89,7 @@ const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
  * @param {Study} s @param {Step[]} since @param {Record<string, any>} healthy
  */
 function trouble(s, since, healthy) {
-  const { enough, ill } = s.constants, words = Object.assign({}, ...since.map((one) => one.words)), numbers = Object.assign({}, ...since.map((one) => one.numbers));
+  const { enough, ill } = s.constants, words = wordsOf(s, since), numbers = Object.assign({}, ...since.map((one) => one.numbers));
   const is = (kind) => (key) => key.split(".")[0] === kind, flows = Object.keys(numbers).filter(is("flow"));
   const short = flows.filter((key) => s.at.has(key) && numbers[key].value < healthy[key] && !usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
   if (words.stream && ![...enough, ...(flows.length ? ["weak"] : [])].includes(words.stream)) return "stream";

@@ -20,6 +20,15 @@ function latestOf(s, call) {
 const beforeItFailed = (s, call) => call.steps.map(({ did, saw }) => `${did}: ${saw}`).lastIndexOf(s.constants.it_fails) + 1;
 
 /**
+ * Whether what a state of the loop began with makes a reading of before it void, by its key.
+ * @param {Study} s @param {any} taken the call as it began, or a step @returns {(key: string) => boolean}
+ */
+function renewedBy(s, taken) {
+  const action = s.actions.find(({ name }) => name === taken.did);
+  return (key) => action !== undefined && taken.saw === action.answers[0] && action.renews.includes(key.split(".")[0]);
+}
+
+/**
  * What holds of all that was read at the dock, whatever was done since: loop/diagnose/standing.py.
  * @param {Study} s @param {Found} found @param {Call} call @returns {Standing}
  */
@@ -27,6 +36,8 @@ function standing(s, { b, weight }, call) {
   const { again, no_longer: noLonger, same } = s.constants, keys = new Set(), words = /** @type {Record<string, string>} */ ({});
   [call, ...call.steps].forEach((taken, step) => {
     const changed = step < beforeItFailed(s, call) ? 1 : Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
+    [...keys].filter(renewedBy(s, taken)).forEach((key) => keys.delete(key));
+    Object.keys(words).filter(renewedBy(s, taken)).forEach((key) => delete words[key]);
     for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
       if (changed < again || s.of_the_day.includes(key)) keys.add(key);
       else keys.delete(key);

@@ -33,8 +33,8 @@ interface Column extends Said {
 /** A reading that is a word; `chance` (h, choices). */
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
-/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `leaves`: faults that it quiets and does not mend; `here`: whether this loop has the parts for it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; for_lead: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; here: boolean; drastic: boolean; least_cure: number; opens: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
+/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `leaves`: faults that it quiets and does not mend; `renews`: kinds of readings that its first answer makes void; `here`: whether this loop has the parts for it. */
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; for_lead: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; renews: string[]; here: boolean; drastic: boolean; least_cure: number; opens: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
@@ -92,9 +92,9 @@ interface Odd {
 }
 
 /** How a call that is over for now ends, or what it asks for still: loop/diagnose/ends.py. */
-interface End { over: boolean; unread: string; left: string; recurs: boolean; unknown: string; asks: Gain[]; done: boolean }
+interface End { over: boolean; unread: string; left: string; recurs: boolean; unknown: string; watch: string; goes_on: boolean; asks: Gain[]; done: boolean }
 /** What shows why something failed that a step only set going again. */
-interface Then { wants: string[][]; unknown: string; watch: string; told: string[] }
+interface Then { wants: string[][]; unknown: string; watch: string; told: string[]; only: string; well: string; again: string[][] }
 
 /** How far a number lies off each row, and its variance there. */
 interface OffRows { column: number; off: Float64Array; variance: Float64Array }
