@@ -19,8 +19,9 @@ _OPEN = 1.01 / 128
 
 
 def codes(job: Job) -> set[str]:
-    """What a check finds wrong at the worst service."""
-    return {finding.code for finding in grave(check(in_service(job), fixes=False))}
+    """What a check finds wrong at the worst service, whose dirt is asked for."""
+    wrong = {finding.code for finding in grave(check(in_service(job), fixes=False))}
+    return wrong - {"strainer-due"}
 
 
 @pytest.mark.parametrize("name", ["kittiwake", "razorbill-balanced", "petrel-fixed"])

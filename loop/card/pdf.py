@@ -20,7 +20,7 @@ from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
-from loop.words.cautions import OPENS, POWER, REFRIGERANT, STEP_BREAKER
+from loop.words.cautions import OPENS, OPENS_BRIEFLY, POWER, REFRIGERANT, STEP_BREAKER
 from loop.words.faults import action_for
 from loop.words.service_card import SAY
 from loop.words.template import capital
@@ -190,11 +190,18 @@ class _Story:
     def _ways(self) -> Iterator[Any]:
         for place, one in enumerate(self.todo, 1):
             way = one.how.removeprefix(one.hazard).strip()
-            hazard = f" <b>{escape(one.hazard)}</b>" if one.hazard else ""
+            said = one.hazard if self.fit.how else one.hazard.replace(*self._opens)
+            hazard = f" <b>{escape(said)}</b>" if said else ""
             how = f" {escape(capital(way))}." if self.fit.how else ""
             title = escape(capital(one.title))
             text = f"<b>{title}</b>, {SAY('paper-minutes', minutes=one.minutes)}{hazard}{how}"
             yield self.setting.item(text, f"{place}.")
+
+    @property
+    def _opens(self) -> tuple[str, str]:
+        """The hazard of what opens the line, whole as in the box above the steps, and in brief."""
+        has = self.card.study.bench.has
+        return has.text(OPENS), has.text(OPENS_BRIEFLY)
 
     def _log(self) -> Any:
         bench = self.card.study.bench

@@ -27,6 +27,11 @@ OPENS = (
     "that is or may come under water too), a plug at hand before anything is opened][ and, as this "
     "loop has no seacock to shut, the boat out of the water before anything is opened{no_seacock}]."
 )
+# The same in a step where the whole of it stands in a box above, and there is little room.
+OPENS_BRIEFLY = (
+    "Pump off[, {seacock} shut (an outlet's too), a plug at hand]"
+    "[, the boat out of the water{no_seacock}]."
+)
 # A pump without water wears out its seal within minutes (common practice).
 BRIEFLY = "for a few seconds only where no water comes"
 STEP_BREAKER = "Pump breaker off first."

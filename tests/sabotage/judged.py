@@ -23,7 +23,8 @@ def judged_under_way(sabotage: Sabotage, seed: int, knots: float) -> Judged | No
     """The same with a scoop that faces forward at a speed; None where the way needs its own."""
     table = _spoiled(sabotage, seed)
     intake = table["part"][0]
-    if intake["kind"] != "intake" or intake.get("facing") == "aft":
+    own = table["boat"].get("speed") != sound_tables(seed)["boat"].get("speed")
+    if own or intake["kind"] != "intake" or intake.get("facing") == "aft":
         return None
     intake["facing"], table["boat"]["speed"] = "forward", f"{knots} knot"
     return _judged(table)
