@@ -199,8 +199,14 @@ def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
             assert not opens & flooded(network, named(text, network, speaker)), (action, text)
 
 
+def high_outlet() -> Table:
+    """The plain loop with a last hose that is too short to hang down to the water."""
+    return changed((8, "to", "40 in"), (10, "to", "35 in"), (10, "length", "2 ft"),
+                   (11, "height", "35 in"))  # fmt: skip
+
+
 def test_heel_waves_and_draft_bring_the_water_to_a_spot() -> None:
-    data: Table = plain_loop()
+    data = high_outlet()
     above = do.RemovePart("part[10]")
     for boat, comes in (
         ({}, False),
@@ -272,8 +278,18 @@ def test_a_fix_without_an_action_says_it_too() -> None:
                 assert (called("discharge seacock") in fix) == seacock
 
 
+@pytest.mark.parametrize(("length", "hangs"), [("2 ft", False), ("4 ft", True)])
+def test_a_hose_long_enough_to_hang_down_to_the_water_needs_the_seacock_shut(
+    length: str, hangs: bool
+) -> None:
+    """A full loop siphons through it: 35 in up, 2 ft of hose end 11 in over the water."""
+    job = parse_job(changed((10, "length", length), base=high_outlet()))
+    said = hazard(do.RemovePart("part[10]"), Speaker(job))
+    assert (called("seacock") in said) == hangs
+
+
 def test_above_the_water_only_the_pump_has_to_be_off() -> None:
-    job = parse_job(plain_loop())
+    job = parse_job(high_outlet())
     above = hazard(do.RemovePart("part[10]"), Speaker(job))
     assert hazards.OFF in above
     assert called("seacock") not in above

@@ -3,7 +3,7 @@
 import math
 
 from loop.job import Boat
-from loop.parts import Discharge, Intake, Manifold, Seacock
+from loop.parts import Discharge, Hose, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
 from loop.words.base import Action, Address, following, hose_before
@@ -197,7 +197,14 @@ def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | N
 def _wet(joint: Joint, speaker: Speaker) -> bool:
     """Whether the sea may come out of an open joint.
 
-    Also where it is above the water and a hose at it is not: a loose hose drops, and a full one
-    siphons.
+    Also where it is above the water and a hose at it lies lower, or is long enough to hang down to
+    the water: a loose hose drops, and a full one siphons.
     """
-    return any(part in speaker.parts and speaker.below_water(part) for part in joint)
+    parts = [part for part in joint if part in speaker.parts]
+    return any(speaker.below_water(part) or _hangs(part, speaker) for part in parts)
+
+
+def _hangs(part: Address, speaker: Speaker) -> bool:
+    """Whether a part is a hose of which a loose end may hang down to the water."""
+    hose = speaker.parts[part].part
+    return isinstance(hose, Hose) and min(speaker.ends[part]) - hose.length <= speaker.reach
