@@ -44,6 +44,18 @@ def changed(*changes: tuple[str | int, str, Any], base: Table | None = None) -> 
     return data
 
 
+# A hose that turns down 4 in below the waterline and up again, from a deep pump: under water the
+# line stays full once it is bled.
+DEEP_FRAME: tuple[tuple[str | int, str, Any], ...] = (
+    (1, "height", "-60 in"),
+    (3, "length", "4 ft"),
+    (3, "to", "-56 in"),
+    (5, "to", "-50 in"),
+    (8, "length", "30 ft"),
+    (8, "via", ["-4 in", "-48 in"]),
+)
+
+
 def job_of(*changes: tuple[str | int, str, Any]) -> Job:
     """The job of the plain loop with these changes."""
     return parse_job(changed(*changes))

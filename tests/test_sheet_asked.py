@@ -11,7 +11,7 @@ from loop.words import say
 from loop.words.check_report import SAY as CHECK
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker, called
-from tests.loops import Table, check_of, job_of, plain_loop
+from tests.loops import DEEP_FRAME, Table, check_of, job_of, plain_loop
 from tests.said import is_said
 from tests.test_sheet import as_found, step_with, two_units
 
@@ -96,13 +96,7 @@ def test_valves_that_a_note_would_have_are_not_bought() -> None:
 def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     made = sheet(
         job_of(
-            # Below the waterline, where the line stays full once it is bled.
-            (1, "height", "-60 in"),
-            (3, "length", "4 ft"),
-            (3, "to", "-56 in"),
-            (5, "to", "-50 in"),
-            (8, "length", "30 ft"),
-            (8, "via", ["-4 in", "-48 in"]),
+            *DEEP_FRAME,
             (8, "bore", "1 in"),
             ("condenser", "cooling", "9000 BTU/h"),
         )

@@ -23,7 +23,7 @@ from loop.words.actions import (
     together,
 )
 from loop.words.job_sheet import SAY
-from tests.loops import job_of, plain_loop
+from tests.loops import DEEP_FRAME, job_of, plain_loop
 from tests.said import is_said
 from tests.test_sheet import EXAMPLES, bought
 
@@ -92,22 +92,9 @@ def test_a_narrow_seacock_is_bought_in_the_size_that_check_asks_for_and_without_
     assert SAY("buy-new-adapter") not in sizes
 
 
-def over_a_deep_frame() -> Job:
-    """A wide hose that turns down 4 in below the waterline and up again, from a deep pump."""
-    return job_of(
-        (1, "height", "-60 in"),
-        (3, "length", "4 ft"),
-        (3, "to", "-56 in"),
-        (5, "to", "-50 in"),
-        (8, "length", "30 ft"),
-        (8, "via", ["-4 in", "-48 in"]),
-        (8, "bore", "1-1/4 in"),
-    )
-
-
 def test_the_card_is_of_the_loop_that_its_own_steps_bleed() -> None:
     """The leg behind the frame runs full once its air is let out, and the unit gets more water."""
-    made = sheet(over_a_deep_frame())
+    made = sheet(job_of(*DEEP_FRAME, (8, "bore", "1-1/4 in")))
     assert "warning" in {one.level for one in made.result.findings}
     bled = check(together_of(made.result).apply(made.result.job))
     assert bled.condensers[0].flow > 1.05 * made.result.condensers[0].flow

@@ -65,8 +65,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
     right, whole = righted(care, context.shortest), powered(everywhere(care))
-    ways = [(0, right), (0, evened(care)), (0, whole.curing()), (0, _lifted(whole))]
-    yield from least_work_first(context.job, ways)
+    free = [(0, right), (0, evened(care)), (0, whole.curing()), (0, _lifted(whole))]
+    yield from least_work_first(context.job, free)
     # What stands wrong goes with anything new where it is not enough by itself.
     care = round_shut(whole)
     yield from care.curing()
@@ -114,13 +114,13 @@ def _brought_low(care: Care, unit: CondenserResult) -> Iterator[Action]:
     lower = Care(care.context, (*care.steps, *low.steps))
     if not lower.fits:
         return
-    ways = [
+    besides = [
         (6, one_hose(lower)),
         (7, larger_hose(lower, unit, hull=False)),
         (7, larger_hose(lower, unit)),
         (16, stronger_pump(lower)),
     ]
-    yield from least_work_first(care.context.job, ways)
+    yield from least_work_first(care.context.job, besides)
 
 
 def _with_inlets(care: Care) -> Iterator[Action]:
@@ -143,11 +143,8 @@ def _full_bore(care: Care) -> Iterator[Action]:
     if full.cures():
         yield full.with_()
         return
-    ways = [
-        (7, one_hose(full)),
-        (16, islice(stronger_pump(full), 1)),
-    ]
-    yield from least_work_first(care.context.job, ways)
+    besides = [(7, one_hose(full)), (16, islice(stronger_pump(full), 1))]
+    yield from least_work_first(care.context.job, besides)
 
 
 def _lifted(care: Care) -> Iterator[Action]:
