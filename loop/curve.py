@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 from loop.records import dataclass
 
 Array = NDArray[np.float64]
+IntArray = NDArray[np.intp]
 # One number, or an array of them.
 Numbers = TypeVar("Numbers", float, Array)
 

@@ -12,9 +12,9 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.diagnose import baseline, drift, drift_json, parse_readings, prepare, simulate
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import bench
 from loop.diagnose.measured import Measured
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import with_record
@@ -41,7 +41,7 @@ def exact_readings(job: Job, width: float, **log_factors: float) -> Readings:
     doubts = np.zeros((1, len(NAMES)))
     for name, value in log_factors.items():
         doubts[0, INDEX[name]] = value
-    values = predict(place, states(place, [Change()], doubts))[0]
+    values = predict(place, states(place, [ModelChange()], doubts))[0]
     return Readings(
         {
             column.key: Measured(float(v), width * column.kind.half_width(float(v)), "made up")

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from loop.diagnose import FAULTS, places, prepare
-from loop.diagnose.fault_effects import Change, Site, held_air, scaled, turned
+from loop.diagnose.fault_effects import held_air, scaled, turned
 from loop.diagnose.instances import all_changes, instances
 from loop.diagnose.instruments import bench
+from loop.diagnose.model_change import ModelChange, Site
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
@@ -26,7 +27,7 @@ def job() -> Job:
     return read_job(EXAMPLES / "kittiwake.toml")
 
 
-def read(job: Job, *changes: Change, exact: bool = False) -> dict[str, np.ndarray]:
+def read(job: Job, *changes: ModelChange, exact: bool = False) -> dict[str, np.ndarray]:
     place = bench(job)
     doubts = NO_DOUBT.copy()
     values = predict(place, states(place, list(changes), doubts), exact)
@@ -38,7 +39,7 @@ def test_a_healthy_loop_reads_what_its_stations_say(job):
     pump = point.network.pump_index
     strainer = next(s for s in point.stations if s.kind == "strainer")
     weight = job.water.properties.density * 9.80665
-    found = read(job, Change(), exact=True)
+    found = read(job, ModelChange(), exact=True)
     assert found["flow"][0] == pytest.approx(point.flow, rel=1e-9)
     assert found["pump_inlet_pressure"][0] == pytest.approx(point.pump_inlet.gauge_pressure)
     assert found["pump_outlet_pressure"][0] == pytest.approx(point.stations[pump].gauge_pressure)
@@ -79,7 +80,7 @@ def test_where_a_restriction_sits_shows_at_the_gauges(job):
         site = next(iter(by_name[name].sites(network, 1)))
         return read(job, by_name[name].change(network, site, severity))
 
-    well = read(job, Change())
+    well = read(job, ModelChange())
     suction, pressure = reading("intake-fouled", 0.93), reading("discharge-blocked", 0.93)
     assert suction["pump_inlet_pressure"][0] < well["pump_inlet_pressure"][0]
     assert suction["pump_outlet_pressure"][0] < well["pump_outlet_pressure"][0]
@@ -93,7 +94,7 @@ def test_where_a_restriction_sits_shows_at_the_gauges(job):
 def test_a_blocked_strainer_is_the_part_with_its_basket_blocked(job):
     data = read_toml(EXAMPLES / "kittiwake.toml")
     next(p for p in data["part"] if p["kind"] == "strainer")["blocked"] = "80 %"
-    as_part = read(parse_job(data), Change())
+    as_part = read(parse_job(data), ModelChange())
     fault = next(f for f in FAULTS if f.name == "strainer-blocked")
     network = bench(job).network
     as_fault = read(job, fault.change(network, next(iter(fault.sites(network, 1))), 0.8))
@@ -104,7 +105,7 @@ def test_a_blocked_strainer_is_the_part_with_its_basket_blocked(job):
 def test_a_turned_seacock_and_scale_are_the_parts_own(job):
     data = read_toml(EXAMPLES / "kittiwake.toml")
     data["part"][1]["open"] = f"{100 * (1 - 0.7)} %"
-    as_part = read(parse_job(data), Change())
+    as_part = read(parse_job(data), ModelChange())
     network = bench(job).network
     as_fault = read(job, turned(network, Site("seacock", 1), 0.7))
     assert as_fault["flow"][0] == pytest.approx(as_part["flow"][0], rel=1e-3)
@@ -113,7 +114,7 @@ def test_a_turned_seacock_and_scale_are_the_parts_own(job):
     condenser |= {"tube_bore": "14 mm", "scale": "1.4 mm"}
     part = network.condenser_part("saloon")
     as_fault = read(job, scaled(network, Site("condenser", part, 0), 0.1))
-    assert as_fault["flow"][0] == pytest.approx(read(parse_job(data), Change())["flow"][0])
+    assert as_fault["flow"][0] == pytest.approx(read(parse_job(data), ModelChange())["flow"][0])
 
 
 def test_no_flow_is_told_without_infinities(job):
@@ -156,7 +157,7 @@ def test_air_in_a_falling_leg_is_the_legs_own_state():
     air = np.zeros((1, len(place.network.sections)), dtype=bool)
     air[0, list(lost.legs)] = True
     dry = solve_flows(place.network, Cases(air=air)).line_flow[0, place.network.pump_line]
-    found = read(job, Change(), lost, held_air(place.network, site, 0.5))["flow"]
+    found = read(job, ModelChange(), lost, held_air(place.network, site, 0.5))["flow"]
     assert found[1] == pytest.approx(dry, rel=1e-4)
     assert found[1] < found[2] < found[0]
     # Its last fall is so short that air in it takes nothing.

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from loop.check import CheckResult, check
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import bench
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, doubt
@@ -140,7 +140,7 @@ def readings(result: CheckResult) -> dict[str, float]:
 def diagnosed(job: Job) -> dict[str, float]:
     """The same as diagnosis predicts it for a healthy loop in its job's own sea, under way."""
     place = bench(job, job.boat.speed)
-    row = predict(place, states(place, [Change()], np.zeros((1, len(NAMES)))))[0]
+    row = predict(place, states(place, [ModelChange()], np.zeros((1, len(NAMES)))))[0]
     by_key = {column.key: row[number] for number, column in enumerate(place.columns)}
     found = {
         "flow": by_key["flow"],
@@ -211,7 +211,7 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     draws = uncertain.draws(100)
     for name in ("sea", "supply"):
         draws[:, INDEX[name]] = 0.0
-    calls = predict(place, states(place, [Change()], draws))[:, place.at["flow"]]
+    calls = predict(place, states(place, [ModelChange()], draws))[:, place.at["flow"]]
     pairs = {
         "check": (result.point.flow_low, result.point.flow_high),
         "size": tuple(np.quantile(study, [0.025, 0.975])),

@@ -8,9 +8,9 @@ import pytest
 
 from loop.check import CheckResult, check, to_json
 from loop.diagnose import prepare
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.instruments import bench
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import NAMES
@@ -157,7 +157,9 @@ def test_the_figure_starts_at_the_answer(line: CheckResult) -> None:
 def test_a_diagnosis_expects_the_warmed_water(line: CheckResult) -> None:
     job = line.job
     place = bench(job)
-    (values,) = predict(place, states(place, [Change()], np.zeros((1, len(NAMES)))), exact=True)
+    (values,) = predict(
+        place, states(place, [ModelChange()], np.zeros((1, len(NAMES)))), exact=True
+    )
     read = {column.key: float(value) for column, value in zip(place.columns, values, strict=True)}
     cabin, bunk = line.condensers
     assert read["outlet_temperature.cabin"] == pytest.approx(bunk.inlet_temperature)

@@ -6,11 +6,10 @@ from functools import cached_property
 
 import numpy as np
 
-from loop.curve import Array
+from loop.curve import Array, IntArray
 from loop.diagnose import actions, belief, statements
 from loop.diagnose.action import before_it_failed
 from loop.diagnose.belief import TEMPER, Before, Belief
-from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, Taken

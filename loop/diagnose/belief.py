@@ -28,8 +28,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.curve import Array
-from loop.diagnose.fault_effects import IntArray
+from loop.curve import Array, IntArray
 from loop.records import dataclass
 
 # Degrees of freedom of the tails.

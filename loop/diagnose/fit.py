@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
@@ -90,6 +90,6 @@ def _tangents(
     draws = Doubt(np.zeros(len(NAMES)), before.covariance * _NEAR**2).draws(_PAIRS)
     shifts = np.concatenate([np.zeros((1, len(NAMES))), draws])
     rows = np.concatenate([visit.at + shifts for visit in visits])
-    for values in np.split(predict(place, states(place, [Change()], rows)), len(visits)):
+    for values in np.split(predict(place, states(place, [ModelChange()], rows)), len(visits)):
         slope, *_ = np.linalg.lstsq(draws, values[1:] - values[1:].mean(axis=0), rcond=None)
         yield values[0], slope.T

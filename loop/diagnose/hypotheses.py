@@ -5,11 +5,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from loop.curve import Array
-from loop.diagnose.fault_effects import Change, IntArray
+from loop.curve import Array, IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance, all_changes, cells, instances
 from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
@@ -58,7 +58,7 @@ _UNSURE = 0.3
 # as they were is this much less likely to have caused one (engineering estimate).
 _QUIET_CALL = 0.05
 
-Samples = Callable[[bool], tuple[Array, Array, list[Change]]]
+Samples = Callable[[bool], tuple[Array, Array, list[ModelChange]]]
 
 
 def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
@@ -68,7 +68,7 @@ def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
     uncertain = doubt(job)
     draws = np.concatenate([uncertain.draws(_PAIRS), uncertain.mean[None, :]])
 
-    def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
+    def samples(under_way: bool) -> tuple[Array, Array, list[ModelChange]]:
         at = bench(job, max(job.boat.speed, _UNDER_WAY)) if under_way else place
         rows = [all_changes(some, at.network, under_way) for some in _split(found)]
         many = _samples(at, rows[0], draws)
@@ -90,7 +90,7 @@ def _split(found: tuple[Instance, ...]) -> tuple[list[Instance], list[Instance]]
 _UNDER_WAY = 3.1
 
 
-def _samples(place: Bench, changes: list[Change], draws: Array) -> Array:
+def _samples(place: Bench, changes: list[ModelChange], draws: Array) -> Array:
     """Readings of every change under every draw, (h, draws, columns)."""
     parts = len(place.network.parts)
     step = max(1, _LARGEST // (len(draws) * parts))
@@ -181,7 +181,7 @@ def _logs(samples: Array, scale: Array) -> Array:
 
 
 def _filled(
-    study: Study, single: Array, pairs: Array, changes: list[Change], scores: Array
+    study: Study, single: Array, pairs: Array, changes: list[ModelChange], scores: Array
 ) -> Study:
     """The study with means, factors, noise and words from samples."""
     few = pairs.shape[1]

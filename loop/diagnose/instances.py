@@ -8,9 +8,9 @@ from itertools import chain, combinations, product
 
 import numpy as np
 
-from loop.curve import Array
-from loop.diagnose.fault_effects import Change, IntArray, Site
+from loop.curve import Array, IntArray
 from loop.diagnose.faults import BY_NAME, FAULTS, PAIRS, TWO_FAULTS, UNKNOWN, Fault, pair_name
+from loop.diagnose.model_change import ModelChange, Site
 from loop.diagnose.something_else import NUMBERS
 from loop.hydraulics import Network
 from loop.job import JobError
@@ -87,9 +87,11 @@ class Instance:
         pairs = zip(self.faults, self.sites, strict=True)
         return next((fault for fault, site in pairs if fault.family == "dead" or site.still), None)
 
-    def changes(self, network: Network, severities: Array, under_way: bool = False) -> list[Change]:
+    def changes(
+        self, network: Network, severities: Array, under_way: bool = False
+    ) -> list[ModelChange]:
         """The change of the model at each row of severities; one fault's own is asked once."""
-        single: list[list[Change]] = []
+        single: list[list[ModelChange]] = []
         for fault, site, column in zip(self.faults, self.sites, severities.T.tolist(), strict=True):
             change = (under_way and fault.under_way) or fault.change
             known = {value: change(network, site, value) for value in dict.fromkeys(column)}
@@ -101,7 +103,7 @@ class Instance:
 
 def all_changes(
     some: Iterable[Instance], network: Network, under_way: bool = False
-) -> list[Change]:
+) -> list[ModelChange]:
     """The changes at every row of severities of these instances, one after the other."""
     return [*chain(*(one.changes(network, one.severities, under_way) for one in some))]
 

@@ -2,10 +2,9 @@
 
 import numpy as np
 
-from loop.curve import Array
+from loop.curve import Array, IntArray
 from loop.diagnose.bayes import expected, posterior
 from loop.diagnose.contradiction import contradiction, pair_said
-from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured

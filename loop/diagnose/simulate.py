@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.measured import Measured
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
@@ -80,7 +80,7 @@ def simulate(
     draw[0, sea] = -abs(draw[0, sea])  # no warmer than the job's, unless that is the fault
     scatter = np.exp(rng.normal(0.0, strange * _OWN_SCATTER, len(place.network.parts)))
     true = predict(place, _scattered(states(place, [change], draw), scatter), exact=True)[0]
-    well = predict(place, _scattered(states(place, [Change()], draw), scatter))[0]
+    well = predict(place, _scattered(states(place, [ModelChange()], draw), scatter))[0]
     return _read(place, found[0], change, true, well, rng)
 
 
@@ -101,7 +101,7 @@ def _scattered(state: State, scatter: np.ndarray) -> State:
 def _read(
     place: Bench,
     one: Instance,
-    change: Change,
+    change: ModelChange,
     true: np.ndarray,
     well: np.ndarray,
     rng: "np.random.Generator",

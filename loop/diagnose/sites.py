@@ -6,7 +6,7 @@ by it: it is a fact, as the label is, and is shown as it stands.
 
 from collections.abc import Callable, Iterator
 
-from loop.diagnose.fault_effects import Site
+from loop.diagnose.model_change import Site
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer

@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, place
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.uncertainty import INDEX
 from loop.distinct import distinct
 from loop.hydraulics import Cases, Network, installed_pump, solve_flows
@@ -29,7 +29,7 @@ class State:
 
     alike : (n,), of loops with the same flows the number of the first. legs : (n, sections of
     falling legs), those that faults fill with air, but for the share ``full`` (n,). fouling,
-    condensing, rejected : (n, units); the others (n,), in the terms of `Change` and
+    condensing, rejected : (n, units); the others (n,), in the terms of `ModelChange` and
     `doubt.NAMES`.
     """
 
@@ -50,7 +50,7 @@ class State:
     current: Array
 
 
-def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
+def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
     """Every change under every draw of the doubts: n = changes × draws, draws running fastest."""
     network, draws = bench.network, len(doubts)
 
@@ -104,7 +104,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
     )
 
 
-def _with_air(network: Network, changes: list[Change]) -> NDArray[np.bool_]:
+def _with_air(network: Network, changes: list[ModelChange]) -> NDArray[np.bool_]:
     """Which sections of falling legs each change fills with air, (changes, sections)."""
     found = np.zeros((len(changes), len(network.sections)), dtype=bool)
     for row, change in enumerate(changes):
@@ -113,7 +113,7 @@ def _with_air(network: Network, changes: list[Change]) -> NDArray[np.bool_]:
     return found
 
 
-def _sea(changes: list[Change], doubt: Array) -> Array:
+def _sea(changes: list[ModelChange], doubt: Array) -> Array:
     """Sea temperature over the job's [K]: the change's where that sets it, else as doubted."""
     found = np.tile(doubt, (len(changes), 1))
     for row, change in enumerate(changes):

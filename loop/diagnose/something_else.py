@@ -12,7 +12,7 @@ from itertools import combinations, product
 
 import numpy as np
 
-from loop.diagnose.fault_effects import Change, Site
+from loop.diagnose.model_change import ModelChange, Site
 from loop.hydraulics import Network
 from loop.parts import Condenser
 from loop.records import dataclass
@@ -57,30 +57,30 @@ DISTURBANCES: tuple[Disturbance, ...] = tuple(_disturbances())
 NUMBERS = np.arange(len(DISTURBANCES), dtype=float)
 
 
-def disturbed(network: Network, site: Site, number: float) -> Change:
+def disturbed(network: Network, site: Site, number: float) -> ModelChange:
     """The change of one of `DISTURBANCES`, on the whole loop."""
-    whole = Change()
+    whole = ModelChange()
     for name, way in DISTURBANCES[round(number)].moved:
         whole = whole & _change(network, name, way)
     return whole
 
 
-def _change(network: Network, name: str, way: int) -> Change:
+def _change(network: Network, name: str, way: int) -> ModelChange:
     units = range(len(network.job.condenser))
     match name:
         case "suction" | "pressure" | "condenser":
             parts = [i for i, own in enumerate(_sections(network)) if own == name]
-            return Change(loss=dict.fromkeys(parts, _LOSS**way))
+            return ModelChange(loss=dict.fromkeys(parts, _LOSS**way))
         case "head":
-            return Change(pump_head=_HEAD**way)
+            return ModelChange(pump_head=_HEAD**way)
         case "power":
-            return Change(drive=_POWER**way)
+            return ModelChange(drive=_POWER**way)
         case "heat":
-            return Change(rejected=dict.fromkeys(units, _HEAT**way))
+            return ModelChange(rejected=dict.fromkeys(units, _HEAT**way))
         case "ua":
-            return Change(fouling=dict.fromkeys(units, _CONDUCTANCE**-way - 1.0))
+            return ModelChange(fouling=dict.fromkeys(units, _CONDUCTANCE**-way - 1.0))
         case _:
-            return Change(warmer=_WARMER)
+            return ModelChange(warmer=_WARMER)
 
 
 def _sections(network: Network) -> Iterator[str]:

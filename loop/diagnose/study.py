@@ -7,8 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.curve import Array
-from loop.diagnose.fault_effects import IntArray
+from loop.curve import Array, IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Bench

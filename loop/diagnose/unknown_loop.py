@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.hypotheses import Study, assemble
 from loop.diagnose.instances import Instance, all_changes, instances
 from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import POWER_FACTOR, predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
@@ -71,7 +71,7 @@ def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> St
     single = [one for one in found if len(one.faults) == 1]
     pairs = [one for one in found if len(one.faults) > 1]
 
-    def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
+    def samples(under_way: bool) -> tuple[Array, Array, list[ModelChange]]:
         def read(number: int, some: Sequence[Instance]) -> Array:
             place = places[number]
             changes = all_changes(some, place.network, under_way)

@@ -5,9 +5,9 @@ from functools import cache
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.fault_effects import Change
 from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Bench
+from loop.diagnose.model_change import ModelChange
 
 # Engineering estimates, all of them: what a person sees, hears and says.
 # Share of the healthy flow at which half say "none", at which half say "weak", and the widths.
@@ -52,7 +52,7 @@ _UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: who trips has r
 
 
 def word_chances(
-    bench: Bench, found: list[Instance], changes: list[Change], mean: Array, healthy: Array
+    bench: Bench, found: list[Instance], changes: list[ModelChange], mean: Array, healthy: Array
 ) -> dict[str, Array]:
     """Chance of every answer, by key of the reading, each (h, answers) with rows that sum to 1.
 
@@ -93,7 +93,7 @@ def _rises(value: Array, middle: float, width: float) -> Array:
     return np.asarray(1.0 / (1.0 + np.exp(-np.clip((value - middle) / width, -50, 50))))
 
 
-def _stream(bench: Bench, changes: list[Change], mean: Array, healthy: Array) -> Array:
+def _stream(bench: Bench, changes: list[ModelChange], mean: Array, healthy: Array) -> Array:
     flow = bench.at["flow"]
     share = mean[:, flow] / max(float(healthy[flow]), 1e-9)
     return _stream_at(share, np.array([change.air for change in changes]))
@@ -110,7 +110,7 @@ def _stream_at(share: Array, air: Array) -> Array:
     return np.stack([rest * (1 - weak), rest * weak, sputters, none], axis=1)
 
 
-def _sound(found: list[Instance], changes: list[Change]) -> Array:
+def _sound(found: list[Instance], changes: list[ModelChange]) -> Array:
     """The loudest of an instance's faults is heard; nothing of a pump that no current reaches."""
 
     @cache
@@ -129,7 +129,9 @@ def _sound(found: list[Instance], changes: list[Change]) -> Array:
     )
 
 
-def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: Array) -> Array:
+def _unit(
+    bench: Bench, unit: int, changes: list[ModelChange], mean: Array, healthy: Array
+) -> Array:
     column = next(
         i
         for i, c in enumerate(bench.columns)
