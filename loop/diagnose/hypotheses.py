@@ -10,6 +10,7 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance, all_changes, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.model_change import ModelChange
+from loop.diagnose.model_error import effect_error, model_error
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
@@ -19,38 +20,11 @@ from loop.diagnose.study import Study as Study
 from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
-from loop.margins.heat import TRIPS
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
 _AXES = 2  # a pair has two severities, each with a place within its cell
 
-# What the model does not hold, as a standard deviation of each kind of reading: engineering
-# estimates. A tripped unit cycles, so that its temperatures say little.
-_MODEL_ERROR = {
-    "outlet_temperature": 0.3,
-    "condensing_temperature": 0.8,
-    "pump_inlet_pressure": 400.0,
-    "pump_outlet_pressure": 400.0,
-    "shutoff_pressure": 400.0,
-    "strainer_drop": 200.0,
-    "supply": 0.3,
-    "frequency": 0.1,
-}
-_FLOW_ERROR, _CURRENT_ERROR = 0.02, 0.05
-# What a fault does to a reading is known to this share of it only (a standard deviation; severity
-# apart, which makes up for flow): engineering estimates.
-_EFFECT_ERROR = {
-    "outlet_temperature": 0.05,
-    "condensing_temperature": 0.2,
-    "pump_inlet_pressure": 0.07,
-    "pump_outlet_pressure": 0.07,
-    "strainer_drop": 0.1,
-    "shutoff_pressure": 0.12,
-    "pump_power": 0.35,
-    "pump_current": 0.35,
-}
-_TRIPPED = 4.0
 # Share of what is seen and heard that may be anything where the fault is not known.
 _UNSURE = 0.3
 
@@ -194,8 +168,8 @@ def _filled(
     noise = np.concatenate([alone.noise, both.noise])
     factor = np.concatenate([factor, _cell_widths(study, mean)], axis=2)
     natural = study.natural(mean)
-    noise = noise + _model_error(study, single[:, :counted], natural)
-    noise = noise + _effect_error(study, mean)
+    noise = noise + model_error(study, single[:, :counted], natural)
+    noise = noise + effect_error(study, mean)
     seen = word_chances(
         study.bench,
         [study.instances[o] for o in study.owner],
@@ -261,34 +235,6 @@ def _cell_widths(study: Study, mean: Array) -> Array:
             step = (own[above] - own[below]) * per_cell[:, None]
             added[rows, :, axis] = step / np.sqrt(12)
     return added
-
-
-def _model_error(study: Study, single: Array, mean: Array) -> Array:
-    place, variance = study.bench, np.zeros_like(mean)
-    for number, column in enumerate(place.columns):
-        name = column.kind.name
-        own = np.full(len(mean), _MODEL_ERROR.get(name, 0.0))
-        if name in ("pump_current", "flow"):
-            own = (_CURRENT_ERROR if name == "pump_current" else _FLOW_ERROR) * mean[:, number]
-        if study.scale[number] > 0:
-            own = own / (mean[:, number] + LOG_OFFSET * study.scale[number])
-        variance[:, number] = own**2
-        if name == "condensing_temperature":
-            tripped = np.where(mean[:, number] >= TRIPS - 2.0, 1.0, 0.0)
-            tripped[: len(single)] = (single[:, :, number] >= TRIPS).mean(axis=1)
-            variance[:, number] += tripped * _TRIPPED**2
-        if name == "outlet_temperature":
-            flow = place.at.get(column.key.replace(name, "flow"), place.at["flow"])
-            still = np.where(mean[:, flow] < 1e-7, 1.0, 0.0)
-            still[: len(single)] = (single[:, :, flow] < 1e-7).mean(axis=1)
-            variance[:, number] += still * (2 * _TRIPPED) ** 2
-    return variance
-
-
-def _effect_error(study: Study, mean: Array) -> Array:
-    """Variance from what is not known of a fault's own effect, (h, c)."""
-    share = np.array([_EFFECT_ERROR.get(c.kind.name, 0.0) for c in study.bench.columns])
-    return np.asarray((share * (mean - mean[study.healthy])) ** 2)
 
 
 def _with_unknown(study: Study) -> Study:
