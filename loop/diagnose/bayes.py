@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from loop.curve import Array, IntArray
-from loop.diagnose import actions, belief, statements
+from loop.diagnose import action_chances, actions, belief, statements
 from loop.diagnose.action import before_it_failed
 from loop.diagnose.belief import TEMPER, Before, Belief
 from loop.diagnose.instruments import Column
@@ -213,7 +213,7 @@ def _done(
 ) -> Belief:
     """After an action: what it showed, and the rows that it may have cured."""
     action = actions.BY_NAME[did]
-    found = actions.outcome(study, action)
+    found = action_chances.chances(study, action)
     before = last.pop(action.looks, None)
     if saw:
         chance = found.first if saw == action.answers[0] else 1.0 - found.first

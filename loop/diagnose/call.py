@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions
+from loop.diagnose import action_chances, actions
 from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
@@ -284,7 +284,7 @@ class _Call(Reasons):
         weight, now = self.weight[some] / self.weight[some].sum(), self.rows.now[some]
         if gain.column is None:
             action = actions.BY_NAME[gain.key]
-            first = float(weight @ actions.outcome(self.study, action).first[now])
+            first = float(weight @ action_chances.chances(self.study, action).first[now])
             return action.answers[0 if first > 0.5 - EVEN else 1]
         if gain.column.kind.choices:
             away = gain.column is self.bench.at_speed

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions, statements
+from loop.diagnose import action_chances, actions, statements
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.belief import CHANCE_FLOOR
 from loop.diagnose.gain import Gain
@@ -135,7 +135,7 @@ def _splits(posterior: Posterior, gain: Gain, causes: tuple[int, ...]) -> bool:
     """Whether the likeliest answer of a step is another for some of these; a number's always is."""
     study, column = posterior.study, gain.column
     if column is None:
-        first = actions.outcome(study, actions.BY_NAME[gain.key]).first
+        first = action_chances.chances(study, actions.BY_NAME[gain.key]).first
         chances = np.stack([first + EVEN, 1.0 - first], axis=1)
     elif column.kind.choices:
         away = column is study.bench.at_speed

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions, belief, statements
+from loop.diagnose import action_chances, actions, belief, statements
 from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
@@ -146,14 +146,14 @@ def _of_actions(
     shares: Array,
 ) -> list[Gain]:
     study, now, lead = posterior.study, rows.now, lead_of(posterior)
-    shows = actions.difference(study)
+    shows = action_chances.difference(study)
     found = []
     for action in actions.here(study):
         if not action.is_left(readings.steps, readings.said, lead):
             continue
         if ruled_out(study, action.name, known):
             continue
-        one = actions.outcome(study, action)
+        one = action_chances.chances(study, action)
         first, cure = one.first[now], one.cure[now]
         before = posterior.last.get(action.looks)
         if isinstance(before, Seen):

@@ -53,7 +53,7 @@ import numpy as np
 
 from loop.answers import plain
 from loop.curve import Array
-from loop.diagnose import actions, statements
+from loop.diagnose import action_chances, actions, statements
 from loop.diagnose.action import IT_FAILS, OPENS, WAITS, Action
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
@@ -122,7 +122,7 @@ def export(study: Study) -> dict[str, Any]:
         },
         **_predictions(study, alone),
         "under_way": _predictions(study.under_way, alone),
-        "shows": _packed(actions.difference(study)),
+        "shows": _packed(action_chances.difference(study)),
         "actions": [_action(study, action) for action in actions.ACTIONS],
         "statements": [
             {
@@ -287,7 +287,7 @@ def _pair_from(study: Study, alone: int) -> list[str]:
 
 
 def _action(study: Study, action: Action) -> dict[str, Any]:
-    found, row = actions.outcome(study, action), doing(action.name, study.bench.has)
+    found, row = action_chances.chances(study, action), doing(action.name, study.bench.has)
     return {
         "name": action.name,
         "in_files": IN_FILES[action.name],

@@ -11,7 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose.actions import BY_NAME, outcome
+from loop.diagnose.action_chances import chances
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.readings import Readings
 from loop.diagnose.simulate import simulate
@@ -126,7 +127,7 @@ class Boat:
     def answer(self, action: str) -> str:
         """What an action shows; it may put the loop right."""
         one = BY_NAME[action]
-        found = outcome(self.study, one)
+        found = chances(self.study, one)
         row = self.study.healthy if self.cured else self.row
         said = one.answers[0 if found.first[row] > 0.5 else 1]
         self.cured = self.cured or bool(found.cure[row, 0] > _CURES)

@@ -1,0 +1,89 @@
+"""Chances of what an action shows and cures, under every hypothesis of one loop."""
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.action import Action
+from loop.diagnose.faults import BY_NAME, UNKNOWN
+from loop.diagnose.hypotheses import Study, in_single
+from loop.records import dataclass
+
+# Share of the healthy flow, and kelvin of condensing temperature, at which half see that an action
+# made a difference.
+_SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
+# Chance of the first answer where the fault is not known.
+_UNSURE = 0.3
+# The greatest chance of a cure, of one fault or of two.
+_MOST = 0.98
+
+
+@dataclass(frozen=True)
+class ActionChances:
+    """An action on one study: ``first`` (h,) the first answer's chance; ``cure`` (h, 2).
+
+    ``cures`` : the same once the first, or the second, answer was given. Whoever finds nothing has
+    put nothing right, but for what is put right without being seen: a cure goes with the answer
+    that speaks for the fault as far as the chances of both allow.
+    """
+
+    action: Action
+    first: Array
+    cure: Array
+    cures: tuple[Array, Array]
+
+    def cured(self, saw: str) -> Array:
+        """Chance of a cure (h, 2) where this answer was given; "" for none."""
+        return self.cures[self.action.answers.index(saw)] if saw else self.cure
+
+
+def chances(study: Study, action: Action) -> ActionChances:
+    """Chances of an action's first answer and of a cure, under every hypothesis of a study."""
+    if action.name not in study.memory:
+        study.memory[action.name] = _chances(study, action)
+    found: ActionChances = study.memory[action.name]
+    return found
+
+
+def _chances(study: Study, action: Action) -> ActionChances:
+    first = np.full(len(study.owner), action.otherwise)
+    cure = np.zeros((3, len(study.owner), 2))  # whatever was seen; after either answer
+    if UNKNOWN in study.having:
+        first[study.having[UNKNOWN][0]] = _UNSURE
+    for name, likely, cured in action.effects:
+        if name not in study.having:
+            continue
+        rows, slot = study.having[name]
+        seen = action.first_chance(BY_NAME[name], likely, study.severity[rows, slot])
+        first[rows] = np.maximum(first[rows], seen)
+        cure[:, rows, slot] = np.array([cured, *_by_answer(action, likely, cured)])[:, None]
+    cure *= np.minimum(1.0, _MOST / np.maximum(cure.sum(axis=2), _MOST))[:, :, None]
+    return ActionChances(action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2]))
+
+
+def _by_answer(action: Action, likely: float, cured: float) -> tuple[float, float]:
+    """Chance of a cure after the first and the second answer, of which the first is `likely`."""
+    if likely <= action.otherwise or action.unseen:  # the answer says nothing of the cure
+        return cured, cured
+    return min(cured / likely, _MOST), max(cured - likely, 0.0) / (1.0 - likely)
+
+
+def difference(study: Study) -> Array:
+    """Chance that a cure of each row's first, or second, fault is seen at once, (h, 2)."""
+    if "difference" in study.memory:
+        known: Array = study.memory["difference"]
+        return known
+    mean = study.natural(study.mean)
+    moved = np.zeros((len(mean), 2))
+    for slot in range(2):
+        after = mean[study.after[:, slot]]
+        for number, column in enumerate(study.bench.columns):
+            change = np.abs(after[:, number] - mean[:, number])
+            if column.kind.name == "flow":
+                share = change / max(float(mean[study.healthy, number]), 1e-9) / _SEEN_FLOW
+            elif column.kind.name == "condensing_temperature":
+                share = change / _SEEN_HEAT
+            else:
+                continue
+            moved[:, slot] = np.maximum(moved[:, slot], share**2 / (1 + share**2))
+    study.memory["difference"] = found = in_single(moved)
+    return found
