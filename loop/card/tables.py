@@ -11,13 +11,14 @@ from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.as_built import as_built, keeps_air
 from loop.diagnose.bayes import ALIKE, SAME
-from loop.diagnose.call import BAND, LEADING, LIGHT, called
+from loop.diagnose.call import BAND
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SUPPLY, SURE
 from loop.diagnose.hypotheses import Study
+from loop.diagnose.judged import LIGHT
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
 from loop.diagnose.never_together import (
@@ -31,6 +32,7 @@ from loop.diagnose.never_together import (
     SOUND,
     STREAM,
 )
+from loop.diagnose.next_steps import LEADING, called
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
 from loop.diagnose.put_right import LOCKED, RESET

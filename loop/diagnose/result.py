@@ -59,7 +59,7 @@ class Cause:
 
 
 @dataclass(frozen=True)
-class Group:
+class CauseGroup:
     """Faults that the readings cannot tell apart: indices into the causes, best first.
 
     probability 0 to 1, that at least one of them is there. ``title`` names them in one line;
@@ -75,7 +75,7 @@ class Group:
 
 
 @dataclass(frozen=True)
-class Line:
+class CauseLine:
     """Causes that are named in one line: indices into the causes, their names, the odds of any."""
 
     causes: tuple[int, ...]
@@ -144,8 +144,8 @@ class Diagnosis(Answer):
     job: Job
     readings: Readings
     causes: tuple[Cause, ...]
-    groups: tuple[Group, ...]
-    lines: tuple[Line, ...]
+    groups: tuple[CauseGroup, ...]
+    lines: tuple[CauseLine, ...]
     next: tuple[NextReading, ...]
     healthy: dict[str, Value]
     healthy_under_way: dict[str, Value]
@@ -248,6 +248,6 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
     )
 
 
-def _named(result: Diagnosis, some: Group | Line) -> dict[str, list[str]]:
+def _named(result: Diagnosis, some: CauseGroup | CauseLine) -> dict[str, list[str]]:
     causes = [result.causes[i] for i in some.causes]
     return {"faults": [one.fault for one in causes], "where": [one.where for one in causes]}
