@@ -12,8 +12,8 @@ from loop.diagnose import KINDS, parse_assignments, parse_readings, read_reading
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS
 from loop.diagnose.measured import read_bucket
-from loop.diagnose.parse import parse_priors
 from loop.diagnose.predict import PREDICTED
+from loop.diagnose.weights import parse_priors
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, parse
 from loop.words.diagnosis import SAY

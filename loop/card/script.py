@@ -10,6 +10,7 @@ ENGINE = (
     "belief.js",
     "standing.js",
     "next_step.js",
+    "groups.js",
     "left_there.js",
     "quantity.js",
     "call.js",

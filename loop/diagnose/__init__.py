@@ -5,18 +5,14 @@ from loop.diagnose.call import diagnose
 from loop.diagnose.drift import Drift, drift, drift_json
 from loop.diagnose.faults import BY_NAME, FAULTS
 from loop.diagnose.hypotheses import Study, prepare
-from loop.diagnose.parse import (
-    parse_assignments,
-    parse_priors,
-    parse_readings,
-    read_readings,
-)
+from loop.diagnose.parse import parse_assignments, parse_readings, read_readings
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import recorded
 from loop.diagnose.result import Cause, Diagnosis, NextReading, to_json
 from loop.diagnose.shown import named, shown
 from loop.diagnose.simulate import places, simulate
+from loop.diagnose.weights import parse_priors
 
 __all__ = [
     "BY_NAME",

@@ -10,7 +10,7 @@ from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_too
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
-from loop.diagnose.weights import stated_weight, stated_weights
+from loop.diagnose.weights import stated_weights
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.mistakes import most_like
@@ -92,25 +92,6 @@ def parse_assignments(texts: Iterable[str], job: Job) -> Readings:
     return parse_readings(data, job, "--reading")
 
 
-def parse_priors(texts: Iterable[str]) -> dict[str, float]:
-    """Weights of faults from texts such as ``"pump-worn=0.3"``; raises JobError as above."""
-    found: dict[str, float] = {}
-    problems = []
-    for text in texts:
-        name, _, value = text.partition("=")
-        try:
-            weight = stated_weight(float(value))
-        except ValueError:
-            weight = None
-        if weight is None:
-            problems.append(SAY("wrong-prior-option", text=repr(text[:60])))
-        else:
-            found[name.strip()] = weight
-    if problems:
-        raise JobError(problems)
-    return found
-
-
 class _Reader:
     """Collects readings and mistakes."""
 
@@ -144,13 +125,10 @@ class _Reader:
         key = _as_in_files(key)
         special = {
             "said": self._said, "tools": self._tools, "step": self._steps,
-            "under_way": self._under_way,
+            "under_way": self._under_way, "prior": self._prior,
         }.get(key)  # fmt: skip
         if special:
             special(value)
-            return
-        if key == "prior":
-            self._prior(value)
             return
         if isinstance(value, Mapping):
             for unit, inner in value.items():
@@ -158,10 +136,9 @@ class _Reader:
             return
         if hasattr(value, "magnitude"):
             value = self._written(key, value)
+        elif key == "date" and hasattr(value, "isoformat"):
+            value = str(value.isoformat())[:10]
         if not isinstance(value, str):
-            if key == "date" and hasattr(value, "isoformat"):
-                self._remark(key, str(value.isoformat())[:10])
-                return
             self.problems.append(SAY("wrong-no-text", key=key))
             return
         if key in ("date", "note"):
@@ -271,9 +248,8 @@ class _Reader:
         else:
             known = [*KINDS, *_EXTRA]
             near = most_like(base, known)
-            hint = SAY("wrong-known", known=", ".join(known))
-            if near:
-                hint = SAY("wrong-meant", near=repr(near))
+            listed = SAY("wrong-known", known=", ".join(known))
+            hint = SAY("wrong-meant", near=repr(near)) if near else listed
             self.problems.append(SAY("wrong-key", key=key, hint=hint))
             return
         full = self._with_unit(key, kind, unit)

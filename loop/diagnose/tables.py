@@ -5,15 +5,7 @@ same order of steps. Arrays are base64 of little-endian single-precision numbers
 their shape; the program works with exactly these numbers. h rows are hypotheses (an instance at a
 severity), c columns are readings that are numbers, k factors are common to all rows.
 
-constants : ``tail`` ν; ``least``, the share of the heaviest row below which a split row is dropped;
-    ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``, least chances of
-    which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the design temperature
-    and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``, ``cure_bits``,
-    ``normal`` of `next_reading`; ``leads``, ``known``, ``little`` and ``telling`` of `step_order`;
-    ``it_fails`` of `action`; ``group``, ``negligible`` of `groups`; ``over``, ``enough``,
-    ``stopped``, ``ill`` and ``breaker_off`` of `put_right`; ``proof`` of `reading_kinds`; ``still``
-    of `left_there`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of
-    `standing`; ``likely`` of `bayes`.
+constants : those of `loop.diagnose.table_constants`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -54,43 +46,24 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import action_chances, actions, statements
-from loop.diagnose.action import IT_FAILS, OPENS, WAITS, Action
+from loop.diagnose.action import OPENS, Action
 from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
-from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
+from loop.diagnose.bayes import temper_of
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.gain import CURE_BITS
-from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.instruments import Column
-from loop.diagnose.left_there import STILL
 from loop.diagnose.names_meant import answers_also
-from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
-from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
 from loop.diagnose.reading_kinds import (
     FIRST,
-    PROOF,
     RULED_OUT,
     RULED_OUT_BY_ANY,
     RULED_OUT_BY_BOTH,
     SENT_FOR,
-    TWO_SIGMA,
 )
-from loop.diagnose.readings import OF_THE_DAY, SEA
-from loop.diagnose.reasons import SINGLED, USUAL
+from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.shown import named
-from loop.diagnose.standing import AGAIN, NO_LONGER
-from loop.diagnose.step_order import (
-    BY_EYE,
-    KNOWN,
-    LEADS,
-    LITTLE,
-    SEEN_AT_SPEED,
-    TELLING,
-    cures_least,
-    is_drastic,
-    risks,
-)
-from loop.diagnose.study import LOG_OFFSET, Study
+from loop.diagnose.step_order import SEEN_AT_SPEED, cures_least, is_drastic, risks
+from loop.diagnose.study import Study
+from loop.diagnose.table_constants import constants
 from loop.words import faults as words
 from loop.words.fault_rows import WORDS
 from loop.words.to_do import doing
@@ -106,7 +79,7 @@ def export(study: Study) -> dict[str, Any]:
         "title": study.bench.job.title,
         "units": study.bench.job.units,
         "known": study.known,
-        "constants": _constants(study),
+        "constants": constants(study),
         "columns": [_column(study, column) for column in study.bench.columns],
         "words": [_word(column) for column in study.bench.words],
         "instances": [_instance(study, number) for number in range(len(study.instances))],
@@ -159,50 +132,6 @@ def _predictions(study: Study, alone: int) -> dict[str, Any]:
 def _packed(values: Array) -> dict[str, Any]:
     data = np.ascontiguousarray(values, dtype="<f4").tobytes()
     return {"shape": list(values.shape), "float32": base64.b64encode(data).decode("ascii")}
-
-
-def _constants(study: Study) -> dict[str, Any]:
-    return {
-        "tail": TAIL,
-        "least": LEAST,
-        "repeats": REPEATS,
-        "chance_floor": CHANCE_FLOOR,
-        "cure_floor": CURE_FLOOR,
-        "log_offset": LOG_OFFSET,
-        "two_sigma": TWO_SIGMA,
-        "sea": {
-            "key": SEA,
-            "design": prior_of_the_sea(study),
-            "cooler": SEA_WIDTHS[0],
-            "warmer": SEA_WIDTHS[1],
-        },
-        "left_out": LEFT_OUT,
-        "bins": BINS,
-        "cure_bits": CURE_BITS,
-        "normal": list(NORMAL),
-        "group": BARE_MENTION,
-        "negligible": NEGLIGIBLE,
-        "leads": LEADS,
-        "known": KNOWN,
-        "little": LITTLE,
-        "telling": TELLING,
-        "over": OVER,
-        "still": STILL,
-        "proof": list(PROOF),
-        "enough": list(ENOUGH),
-        "stopped": list(STOPPED),
-        "ill": list(ILL),
-        "breaker_off": list(BREAKER_OFF),
-        "singled": SINGLED,
-        "one_unit": statements.ONE_UNIT,
-        "again": AGAIN,
-        "no_longer": NO_LONGER,
-        "usual": USUAL,
-        "likely": LIKELY,
-        "it_fails": IT_FAILS,
-        "waits": WAITS,
-        "by_eye": list(BY_EYE),
-    }
 
 
 def _first_rows(study: Study) -> list[int]:

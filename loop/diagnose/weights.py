@@ -1,8 +1,9 @@
 """A fault's weight among service calls, as a person states it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from loop.job import JobError
 from loop.words.diagnosis import SAY
 
 # The largest that may be stated.
@@ -28,3 +29,22 @@ def stated_weights(table: Mapping[Any, Any], problems: list[str]) -> dict[str, f
         if weight is None
     ]
     return {fault: weight for fault, (_, weight) in found.items() if weight is not None}
+
+
+def parse_priors(texts: Iterable[str]) -> dict[str, float]:
+    """Weights of faults from texts such as ``"pump-worn=0.3"``; raises JobError."""
+    found: dict[str, float] = {}
+    problems = []
+    for text in texts:
+        name, _, value = text.partition("=")
+        try:
+            weight = stated_weight(float(value))
+        except ValueError:
+            weight = None
+        if weight is None:
+            problems.append(SAY("wrong-prior-option", text=repr(text[:60])))
+        else:
+            found[name.strip()] = weight
+    if problems:
+        raise JobError(problems)
+    return found

@@ -1,0 +1,67 @@
+"""What whoever works with a study's tables shares with the program besides: its constants.
+
+Each is told where it stands.
+"""
+
+from typing import Any
+
+from loop.diagnose.action import IT_FAILS, WAITS
+from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
+from loop.diagnose.gain import CURE_BITS
+from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
+from loop.diagnose.left_there import STILL
+from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
+from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
+from loop.diagnose.reading_kinds import PROOF, TWO_SIGMA
+from loop.diagnose.readings import SEA
+from loop.diagnose.reasons import SINGLED, USUAL
+from loop.diagnose.standing import AGAIN, NO_LONGER
+from loop.diagnose.statements import ONE_UNIT
+from loop.diagnose.step_order import BY_EYE, KNOWN, LEADS, LITTLE, TELLING
+from loop.diagnose.study import LOG_OFFSET, Study
+
+
+def constants(study: Study) -> dict[str, Any]:
+    """By the name under which the tables have them."""
+    return {
+        "tail": TAIL,
+        "least": LEAST,
+        "repeats": REPEATS,
+        "chance_floor": CHANCE_FLOOR,
+        "cure_floor": CURE_FLOOR,
+        "log_offset": LOG_OFFSET,
+        "two_sigma": TWO_SIGMA,
+        "sea": {
+            "key": SEA,
+            "design": prior_of_the_sea(study),
+            "cooler": SEA_WIDTHS[0],
+            "warmer": SEA_WIDTHS[1],
+        },
+        "left_out": LEFT_OUT,
+        "bins": BINS,
+        "cure_bits": CURE_BITS,
+        "normal": list(NORMAL),
+        "group": BARE_MENTION,
+        "negligible": NEGLIGIBLE,
+        "leads": LEADS,
+        "known": KNOWN,
+        "little": LITTLE,
+        "telling": TELLING,
+        "over": OVER,
+        "still": STILL,
+        "proof": list(PROOF),
+        "enough": list(ENOUGH),
+        "stopped": list(STOPPED),
+        "ill": list(ILL),
+        "breaker_off": list(BREAKER_OFF),
+        "singled": SINGLED,
+        "one_unit": ONE_UNIT,
+        "again": AGAIN,
+        "no_longer": NO_LONGER,
+        "usual": USUAL,
+        "likely": LIKELY,
+        "it_fails": IT_FAILS,
+        "waits": WAITS,
+        "by_eye": list(BY_EYE),
+    }
