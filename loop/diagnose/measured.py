@@ -2,9 +2,12 @@
 
 import math
 import re
+from typing import Any
 
+from loop.diagnose.reading_kinds import ReadingKind
 from loop.records import dataclass
 from loop.units import UnitError, parse, parse_measured
+from loop.units.foreign import written
 from loop.words.diagnosis import SAY
 
 # Bucket and stopwatch (engineering estimates): half-width of the volume, and of the time [s].
@@ -47,3 +50,14 @@ def read_bucket(text: str) -> Measured:
         (volume_width or BUCKET_VOLUME * volume) / volume, (time_width or STOPWATCH) / time
     )
     return Measured(flow, share * flow, text)
+
+
+def as_written(quantity: Any, kind: ReadingKind | None) -> str:
+    """A quantity of the units library's as a person would have written that kind of reading."""
+    if kind is None or kind.kind is None:
+        return str(quantity)
+    hertz = kind.name == "supply" and str(getattr(quantity, "units", "")).endswith("hertz")
+    try:
+        return written(quantity, "frequency" if hertz else kind.kind)
+    except UnitError:
+        return str(quantity)  # which is refused, with the units that fit

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.diagnose.measured import Measured, read_bucket
+from loop.diagnose.measured import Measured, as_written, read_bucket
 from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_tools
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
@@ -15,7 +15,6 @@ from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.mistakes import most_like
 from loop.units import UnitError, parse_measured
-from loop.units.foreign import written
 from loop.words.diagnosis import SAY
 from loop.wrong import wrong
 
@@ -135,7 +134,7 @@ class _Reader:
                 self.take(f"{key}.{unit}", inner)
             return
         if hasattr(value, "magnitude"):
-            value = self._written(key, value)
+            value = as_written(value, KINDS.get(key.partition(".")[0]))
         elif key == "date" and hasattr(value, "isoformat"):
             value = str(value.isoformat())[:10]
         if not isinstance(value, str):
@@ -148,17 +147,6 @@ class _Reader:
             self._reading(key, value)
         except UnitError as error:
             self.problems.append(f"{key}: {error}")
-
-    def _written(self, key: str, quantity: Any) -> Any:
-        """A quantity of the units library's as a person would have written it."""
-        kind = KINDS.get(key.partition(".")[0])
-        if kind is None or kind.kind is None:
-            return str(quantity)
-        hertz = kind.name == "supply" and str(getattr(quantity, "units", "")).endswith("hertz")
-        try:
-            return written(quantity, "frequency" if hertz else kind.kind)
-        except UnitError:
-            return str(quantity)  # which is refused, with the units that fit
 
     def _said(self, value: Any) -> None:
         texts = [value] if isinstance(value, str) else value

@@ -5,14 +5,11 @@ from loop.words.cautions import BELOW_WATER, CODES, POWER, REFRIGERANT
 from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
 from loop.words.had import ALL, Has
+from loop.words.pump_fault_rows import PUMP_FAULTS
 from loop.words.template import fill
 from loop.words.to_do import doing, with_hazard
 
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
-_ELECTRICAL = {
-    "supply-low", "generator-slow", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power",
-    "pump-jammed", "motor-dead", "motor-weak", "motor-no-start", "no-power-under-way", "wrong-pump",
-}  # fmt: skip
 _REFRIGERANT = {"not-water-side", "refrigerant-low"}
 _DRY = {
     "sea-warm",
@@ -91,7 +88,7 @@ def cautions(name: str) -> tuple[str, ...]:
     faults = set(name.split(" + "))
     applies = {
         BELOW_WATER: bool(faults - _DRY),
-        POWER: bool(faults & _ELECTRICAL),
+        POWER: bool(faults & PUMP_FAULTS.keys()),
         REFRIGERANT: bool(faults & _REFRIGERANT),
         CODES: True,
     }
