@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from loop.curve import Array
 from loop.diagnose.faults import Fault
-from loop.diagnose.readings import Step
+from loop.diagnose.readings import StepDone
 from loop.hydraulics import Network
 from loop.records import dataclass
 
@@ -24,7 +24,7 @@ IT_FAILS = f"{WAITS}: it fails"
 
 
 @dataclass(frozen=True)
-class Action:
+class CallAction:
     """One thing to do: minutes, risk (0 to 3), answers, and what it does to which fault.
 
     ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
@@ -35,7 +35,7 @@ class Action:
     such as a clamp that is tightened or weed that goes overboard. ``leaves`` : faults of which it
     ends the trouble for now, and that are still there to be put right.
 
-    Of other things to do, each by its name or with what it showed, as `Step.line` has it:
+    Of other things to do, each by its name or with what it showed, as `StepDone.line` has it:
     ``after`` : one of them is done before it may be; what one of them found is put right first.
     ``for_lead`` : faults for which nothing is done before it, where one of them leads.
     ``earlier`` : they come before it where they may still be done. ``unless`` : not done after one
@@ -74,13 +74,13 @@ class Action:
         """Whether it shows a fault, and does not end its trouble even for now."""
         return not any(name == fault and cured > 0 for name, _, cured in self.effects)
 
-    def may_follow(self, steps: Sequence[Step], lead: str = "") -> bool:
+    def may_follow(self, steps: Sequence[StepDone], lead: str = "") -> bool:
         """Whether what is done before it was done, or is not for this lead; a pump is not replaced
         unseen."""
         able = not self.after or _any_is(steps, self.after) or lead in self.for_lead
         return able and not _any_is(steps, self.unless)
 
-    def puts_right(self, steps: Sequence[Step]) -> bool:
+    def puts_right(self, steps: Sequence[StepDone]) -> bool:
         """Whether it is what is done about something that was found."""
         return _any_is(steps, [one for one in self.after if ":" in one])
 
@@ -88,15 +88,15 @@ class Action:
         """Kinds of readings that what it showed makes void."""
         return self.renews if saw == self.answers[0] else ()
 
-    def is_outdone(self, steps: Sequence[Step], at: int) -> bool:
+    def is_outdone(self, steps: Sequence[StepDone], at: int) -> bool:
         """Whether what the step at this place hung on was changed after it."""
         return _any_is(steps[at + 1 :], self.again_after)
 
-    def tells_nothing(self, steps: Sequence[Step], at: int) -> bool:
+    def tells_nothing(self, steps: Sequence[StepDone], at: int) -> bool:
         """Whether the step at this place showed nothing, and nothing could show then."""
         return steps[at].saw != self.answers[0] and self.is_outdone(steps, at)
 
-    def is_left(self, steps: Sequence[Step], said: Sequence[str], lead: str) -> bool:
+    def is_left(self, steps: Sequence[StepDone], said: Sequence[str], lead: str) -> bool:
         """Whether it was not done yet, or hangs on what was changed since, and may be done now.
 
         ``lead`` : the fault that leads, "" for none.
@@ -120,11 +120,11 @@ class Action:
         return self.otherwise + (likely - self.otherwise) * share
 
 
-def _any_is(steps: Sequence[Step], some: Sequence[str]) -> bool:
+def _any_is(steps: Sequence[StepDone], some: Sequence[str]) -> bool:
     return any({step.did, step.line} & set(some) for step in steps)
 
 
-def before_it_failed(steps: Sequence[Step]) -> int:
+def before_it_failed(steps: Sequence[StepDone]) -> int:
     """How many states of the loop, as found and after each step, are of before it was seen to fail.
 
     What was read then says nothing of the trouble.

@@ -3,7 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.action import Action
+from loop.diagnose.action import CallAction
 from loop.diagnose.faults import BY_NAME, UNKNOWN
 from loop.diagnose.hypotheses import Study, in_single
 from loop.records import dataclass
@@ -26,7 +26,7 @@ class ActionChances:
     that speaks for the fault as far as the chances of both allow.
     """
 
-    action: Action
+    action: CallAction
     first: Array
     cure: Array
     cures: tuple[Array, Array]
@@ -36,7 +36,7 @@ class ActionChances:
         return self.cures[self.action.answers.index(saw)] if saw else self.cure
 
 
-def chances(study: Study, action: Action) -> ActionChances:
+def chances(study: Study, action: CallAction) -> ActionChances:
     """Chances of an action's first answer and of a cure, under every hypothesis of a study."""
     if action.name not in study.memory:
         study.memory[action.name] = _chances(study, action)
@@ -44,7 +44,7 @@ def chances(study: Study, action: Action) -> ActionChances:
     return found
 
 
-def _chances(study: Study, action: Action) -> ActionChances:
+def _chances(study: Study, action: CallAction) -> ActionChances:
     first = np.full(len(study.owner), action.otherwise)
     cure = np.zeros((3, len(study.owner), 2))  # whatever was seen; after either answer
     if UNKNOWN in study.having:
@@ -60,7 +60,7 @@ def _chances(study: Study, action: Action) -> ActionChances:
     return ActionChances(action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2]))
 
 
-def _by_answer(action: Action, likely: float, cured: float) -> tuple[float, float]:
+def _by_answer(action: CallAction, likely: float, cured: float) -> tuple[float, float]:
     """Chance of a cure after the first and the second answer, of which the first is `likely`."""
     if likely <= action.otherwise or action.unseen:  # the answer says nothing of the cure
         return cured, cured

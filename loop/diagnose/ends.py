@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.action import Action
+from loop.diagnose.action import CallAction
 from loop.diagnose.as_built import keeps_air
 from loop.diagnose.belief import Belief
 from loop.diagnose.gain import Gain
@@ -27,7 +27,7 @@ from loop.diagnose.put_right import (
     unread,
 )
 from loop.diagnose.reading_kinds import KINDS, proves
-from loop.diagnose.readings import Step
+from loop.diagnose.readings import StepDone
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
 from loop.diagnose.statements import COMES_LATER
@@ -129,11 +129,11 @@ def _ran_between(call: Reasons, then: Then, number: int) -> bool:
     return any(one.words.get("stream") in ENOUGH for one in before[first:])
 
 
-def _action(step: Step) -> Action:
+def _action(step: StepDone) -> CallAction:
     return actions.BY_NAME[step.did]
 
 
-def _done_by(steps: tuple[Step, ...], after: int, then: Then) -> int:
+def _done_by(steps: tuple[StepDone, ...], after: int, then: Then) -> int:
     """Number of the last step after this one that it wants, 0 for none."""
     wanted = {name for want in then.wants for name in want}
     return max(
@@ -142,7 +142,7 @@ def _done_by(steps: tuple[Step, ...], after: int, then: Then) -> int:
     )
 
 
-def _of_all_units(steps: tuple[Step, ...]) -> list[int]:
+def _of_all_units(steps: tuple[StepDone, ...]) -> list[int]:
     return [number for number, one in enumerate(steps, 1) if one.did in OF_ALL_UNITS]
 
 
@@ -151,7 +151,7 @@ def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
     keys = {*call.bench.at, *call.study.words}
     found: dict[str, bool] = {}
     for one in (call.readings, *call.readings.steps)[first:last]:
-        renewed = actions.BY_NAME[one.did].renewed(one.saw) if isinstance(one, Step) else ()
+        renewed = actions.BY_NAME[one.did].renewed(one.saw) if isinstance(one, StepDone) else ()
         found = {key: well for key, well in found.items() if key.partition(".")[0] not in renewed}
         found |= {k: call.usual(call.study, one.alone(k)) for k in one.keys if k in keys}
     return found

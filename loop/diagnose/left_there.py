@@ -14,7 +14,7 @@ from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.belief import Belief
 from loop.diagnose.gain import Gain
 from loop.diagnose.next_reading import ruled_out
-from loop.diagnose.readings import Readings, Step
+from loop.diagnose.readings import Readings, StepDone
 from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
@@ -23,7 +23,9 @@ from loop.diagnose.study import Study
 STILL = 0.1
 
 
-def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array) -> tuple[str, int]:
+def left_there(
+    study: Study, steps: Sequence[StepDone], rows: Belief, weight: Array
+) -> tuple[str, int]:
     """The likeliest fault that is still to be put right, and the last mend of one that was.
 
     A fault's name, "" for none, and the number of a step, from 1, 0 for none; of a belief's rows,
@@ -50,7 +52,7 @@ def left_there(study: Study, steps: Sequence[Step], rows: Belief, weight: Array)
     return left, mended
 
 
-def _found(study: Study, fault: str, step: Step, rows: Belief, weight: Array) -> float:
+def _found(study: Study, fault: str, step: StepDone, rows: Belief, weight: Array) -> float:
     """Probability that this fault is there, where a step that only finds it has found it."""
     if step.saw != actions.BY_NAME[step.did].answers[0]:
         return 0.0

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from loop.diagnose.action import Action
+from loop.diagnose.action import CallAction
 from loop.diagnose.action_names import ANSWERS, IN_FILES
 from loop.diagnose.actions import ACTIONS
 from loop.diagnose.faults import BY_NAME
@@ -52,7 +52,7 @@ def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(tool for tool in found if tool))
 
 
-def action_of(text: str, problems: list[str], where: str = "did") -> Action | None:
+def action_of(text: str, problems: list[str], where: str = "did") -> CallAction | None:
     """The action that a file means by one of its two names; None, and a mistake, if none."""
     known = {action.name: action.name for action in ACTIONS}
     known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
@@ -60,7 +60,7 @@ def action_of(text: str, problems: list[str], where: str = "did") -> Action | No
     return next((action for action in ACTIONS if action.name == name), None)
 
 
-def answers_also(action: Action) -> dict[str, str]:
+def answers_also(action: CallAction) -> dict[str, str]:
     """Other words for an action's answers, each with the answer that it means."""
     words = ANSWERS.get(action.name, ((), ()))
     pairs = zip(words, action.answers, strict=True)

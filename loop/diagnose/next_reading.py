@@ -37,8 +37,8 @@ def gains(
     The mutual information of fault and answer [bits]: the entropy of the answer less its expected
     entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
     tools at hand, not ruled out by what was seen; actions that this loop has the parts for and
-    that are left (`Action.is_left`). `among` restricts it to some causes, of which some row that
-    counts must have one: what would tell which of them it is.
+    that are left (`CallAction.is_left`). `among` restricts it to some causes, of which some row
+    that counts must have one: what would tell which of them it is.
     """
     study = posterior.study
     rows, weight = posterior.rows(LEFT_OUT)

@@ -8,7 +8,7 @@ from typing import Any
 from loop.diagnose.measured import Measured, as_written, read_bucket
 from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_tools
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
-from loop.diagnose.readings import Readings, Step, Taken
+from loop.diagnose.readings import Readings, StepDone, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
 from loop.diagnose.weights import stated_weights
 from loop.job import Job, JobError, read_toml
@@ -105,7 +105,7 @@ class _Reader:
         self.said: tuple[str, ...] = ()
         self.tools: tuple[str, ...] | None = None
         self.under_way: Taken | None = None
-        self.steps: list[Step] = []
+        self.steps: list[StepDone] = []
 
     def readings(self) -> Readings:
         return Readings(
@@ -193,7 +193,7 @@ class _Reader:
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
             taken = self._inner(rest, f"step {number}")
             if action:
-                self.steps.append(Step(taken.numbers, taken.words, action.name, saw or ""))
+                self.steps.append(StepDone(taken.numbers, taken.words, action.name, saw or ""))
 
     def _again(self, taken: Taken) -> None:
         """Readings taken again, as the loop was left by the last step, or found."""
@@ -203,7 +203,7 @@ class _Reader:
             return
         last = self.steps[-1]
         numbers, words = {**last.numbers, **taken.numbers}, {**last.words, **taken.words}
-        self.steps[-1] = Step(numbers, words, last.did, last.saw)
+        self.steps[-1] = StepDone(numbers, words, last.did, last.saw)
 
     def _remark(self, key: str, value: str) -> None:
         if key == "note":

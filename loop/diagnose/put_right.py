@@ -8,7 +8,7 @@ from loop.curve import Array
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
-from loop.diagnose.readings import Readings, Step
+from loop.diagnose.readings import Readings, StepDone
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
@@ -95,7 +95,7 @@ def _stream_came(readings: Readings) -> int:
     return came
 
 
-def _words(since: Sequence[Step]) -> dict[str, str]:
+def _words(since: Sequence[StepDone]) -> dict[str, str]:
     """What was seen last in these steps, but for what a later one makes another."""
     words: dict[str, str] = {}
     for one in since:
@@ -118,7 +118,7 @@ def read_since(call: Reasons, found: PutRight) -> bool:
     return found.over and any(one.keys for one in since) and not trouble(call, since)
 
 
-def trouble(call: Reasons, since: Sequence[Step]) -> str:
+def trouble(call: Reasons, since: Sequence[StepDone]) -> str:
     """What was read last that shows trouble still: a reading's key, "" where nothing does.
 
     A stream that is not strong, unless the bucket says that it is enough; too little in a bucket;

@@ -53,7 +53,7 @@ class Taken:
 
 
 @dataclass(frozen=True)
-class Step(Taken):
+class StepDone(Taken):
     """Something done: the action's name, the answer that it gave, and what was read after it."""
 
     did: str = ""
@@ -80,7 +80,7 @@ class Readings(Taken):
     said: tuple[str, ...] = ()
     tools: tuple[str, ...] | None = None
     under_way: Taken | None = None
-    steps: tuple[Step, ...] = ()
+    steps: tuple[StepDone, ...] = ()
 
     @property
     def empty(self) -> bool:

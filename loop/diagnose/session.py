@@ -7,7 +7,7 @@ from pathlib import Path
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.names_meant import action_of
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.readings import Readings, Step, Taken
+from loop.diagnose.readings import Readings, StepDone, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.tomlfile import key_of, quoted, value_of
@@ -34,7 +34,7 @@ class Session:
         states = [Readings(), replace(readings, steps=())]
         for number, step in enumerate(readings.steps):
             before = readings.steps[:number]
-            states.append(replace(readings, steps=(*before, Step(did=step.did, saw=step.saw))))
+            states.append(replace(readings, steps=(*before, StepDone(did=step.did, saw=step.saw))))
             states.append(replace(readings, steps=(*before, step)))
         return cls(job, tuple(s for i, s in enumerate(states) if i == 0 or s != states[i - 1]))
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from loop.diagnose import actions, statements
-from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, Action
+from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, CallAction
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.gain import Gain
 from loop.diagnose.reading_kinds import FIRST
@@ -88,17 +88,17 @@ def harmless(gain: Gain, lead: str) -> bool:
     return not risks(action) or (pumps and action.mends(lead) > 0)
 
 
-def risks(action: Action) -> bool:
+def risks(action: CallAction) -> bool:
     """Whether it opens the line, or puts a new part in."""
     return action.risk >= OPENS or action.price > 0
 
 
-def is_drastic(action: Action) -> bool:
+def is_drastic(action: CallAction) -> bool:
     """Whether it takes acid, a diver, a new part or the refrigerant's gauges."""
     return action.risk == len(RISK_MINUTES) - 1 or action.minutes + action.price >= LONG
 
 
-def cures_least(action: Action) -> float:
+def cures_least(action: CallAction) -> float:
     """The chance of a cure under which it is not taken: what is drastic is not for a guess."""
     if not is_drastic(action):
         return 0.0

@@ -46,7 +46,7 @@ import numpy as np
 from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import action_chances, actions, statements
-from loop.diagnose.action import OPENS, Action
+from loop.diagnose.action import OPENS, CallAction
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import temper_of
 from loop.diagnose.faults import UNKNOWN
@@ -215,7 +215,7 @@ def _pair_from(study: Study, alone: int) -> list[str]:
     return found
 
 
-def _action(study: Study, action: Action) -> dict[str, Any]:
+def _action(study: Study, action: CallAction) -> dict[str, Any]:
     found, row = action_chances.chances(study, action), doing(action.name, study.bench.has)
     return {
         "name": action.name,

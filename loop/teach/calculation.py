@@ -12,7 +12,7 @@ from loop.parts.friction import GRAVITY
 from loop.teach.arithmetic import evaluate, short_text
 from loop.teach.step import DIGITS, STEP, Line, Step, StepTable, Sum, Topic, Value, work_out
 from loop.units import System, convert, label, line_shown
-from loop.words.teaching.steps import PHRASE, SECTIONS, STEPS, Row
+from loop.words.teaching.steps import PHRASE, SECTIONS, STEPS, StepWords
 from loop.words.template import Fact, Facts, fill
 
 # SI unit of each quantity that people are shown in other units.
@@ -159,12 +159,12 @@ class Calculation:
         """Writes a step that has no sum."""
         self._write(row, (), "", {}, ())
 
-    def _value(self, words: Row, name: str, value: float, facts: Facts) -> Value:
+    def _value(self, words: StepWords, name: str, value: float, facts: Facts) -> Value:
         """A figure that no step gives, with its unit and where it stands."""
         unit, origin = words.of(name)
         return Value(value, _SI_UNITS.get(unit, unit), fill(origin, facts, self.system))
 
-    def _given(self, words: Row, values: Mapping[str, Value]) -> Iterator[Line]:
+    def _given(self, words: StepWords, values: Mapping[str, Value]) -> Iterator[Line]:
         """Figures of the job turned into SI units, each once in a section."""
         for name, given in values.items():
             quantity, origin = words.of(name)

@@ -6,7 +6,7 @@ import numpy as np
 
 from loop.diagnose import BY_NAME as FAULT
 from loop.diagnose import Readings, diagnose, named, prepare
-from loop.diagnose.action import Action
+from loop.diagnose.action import CallAction
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS
 from loop.hydraulics import build
@@ -163,7 +163,7 @@ class Call:
         return replace(self, entries=(*self.entries, entry)), said
 
     @property
-    def actions(self) -> tuple[Action, ...]:
+    def actions(self) -> tuple[CallAction, ...]:
         """What can be done on this loop."""
         network = build(self.case.job)
         return tuple(action for action in ACTIONS if action.needs(network))
@@ -179,7 +179,7 @@ class Call:
             safety=SAFE * self.fixed - STOP * self.stops,
         )
 
-    def _tried(self, action: Action) -> tuple[str, frozenset[str]]:
+    def _tried(self, action: CallAction) -> tuple[str, frozenset[str]]:
         """An action's answer, and the faults that it cures, as chance has it on this boat."""
         rng = np.random.default_rng([self.case.seed, len(self.entries), ACTIONS.index(action)])
         effects = {name: (first, cure) for name, first, cure in action.effects}

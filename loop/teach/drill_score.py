@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from loop.diagnose.action import Action
+from loop.diagnose.action import CallAction
 from loop.records import dataclass
 from loop.teach.cases import Case
 
@@ -34,7 +34,7 @@ class Score:
         return max(round(self.state + self.belief + self.time + self.safety), 0)
 
 
-def par(case: Case, actions: tuple[Action, ...]) -> float:
+def par(case: Case, actions: tuple[CallAction, ...]) -> float:
     """Minutes of a good call: some looks, then what cures each hidden fault soonest."""
     cures = [
         min(

@@ -9,7 +9,7 @@ from loop.words.action_words import action_text
 from loop.words.actions import ChangePump, ChangeStrainer, FitPumpRated
 from loop.words.check_report import SAY
 from loop.words.finding import Finding
-from loop.words.grouping import Group, groups
+from loop.words.grouping import FindingGroup, groups
 from loop.words.said import ways_text
 from loop.words.speaker import Speaker
 from loop.words.template import counted, listed
@@ -59,7 +59,7 @@ def all_well(findings: Iterable[Finding], job: Job) -> str:
     return SAY("good-unsaid", unsaid=listed(unsaid).replace(" and ", " or "))
 
 
-def _cause(group: Group) -> str:
+def _cause(group: FindingGroup) -> str:
     """All that is said, or the first of it where that would be long."""
     first, *more = group.messages
     if len(group.messages) <= _MESSAGES:
@@ -67,7 +67,7 @@ def _cause(group: Group) -> str:
     return _LIKE.format(message=first, count=counted(len(more)))
 
 
-def _buys(group: Group) -> bool:
+def _buys(group: FindingGroup) -> bool:
     return any(
         isinstance(step, ChangePump | ChangeStrainer | FitPumpRated)
         for way in group.first
@@ -76,7 +76,7 @@ def _buys(group: Group) -> bool:
     )
 
 
-def _fix(group: Group, speaker: Speaker) -> str:
+def _fix(group: FindingGroup, speaker: Speaker) -> str:
     """The way to take, in short."""
     if not group.first:
         return group.always

@@ -78,7 +78,7 @@ def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
     )
 
 
-def _fix(group: "Group", ways: Sequence[Way], above: dict[Action, str]) -> str:
+def _fix(group: "FindingGroup", ways: Sequence[Way], above: dict[Action, str]) -> str:
     """Ways of a group; an action that stands `above` already by where it does."""
     texts = []
     for number, way in enumerate(ways):
@@ -118,7 +118,7 @@ def _text(one: Finding, which: str) -> str:
 
 
 @dataclass(frozen=True)
-class Group:
+class FindingGroup:
     """Findings that are said together, what is said of each, and what cures them.
 
     Each of ``ways`` cures all, or, where ``apart``, one after the other those that it names.
@@ -156,7 +156,7 @@ class Group:
         return self.ways if self.apart else self.ways[:1]
 
 
-def groups(findings: Sequence[Finding], job: Job) -> tuple[Group, ...]:
+def groups(findings: Sequence[Finding], job: Job) -> tuple[FindingGroup, ...]:
     """Findings as they are said together, with what else each first action cures."""
     speaker, every = Speaker(job), grouped(findings)
     found = tuple(_group(alike, speaker) for alike in every)
@@ -168,7 +168,7 @@ def groups(findings: Sequence[Finding], job: Job) -> tuple[Group, ...]:
     )
 
 
-def _cures(way: Way, of: Group, every: Sequence[Group]) -> str:
+def _cures(way: Way, of: FindingGroup, every: Sequence[FindingGroup]) -> str:
     """The titles of the other groups that a way cures."""
     if way.action is None:
         return ""
@@ -180,11 +180,11 @@ def _cures(way: Way, of: Group, every: Sequence[Group]) -> str:
     return _CURES.format(titles=listed([*dict.fromkeys(titles)])) if titles else ""
 
 
-def _group(alike: tuple[Finding, ...], speaker: Speaker) -> Group:
+def _group(alike: tuple[Finding, ...], speaker: Speaker) -> FindingGroup:
     said = tuple(say(one, speaker.job, speaker) for one in alike)
     ways, apart = _ways(alike, said, speaker)
     messages = _messages(alike, said, speaker)
-    return Group(alike, said, messages, ways, apart, len(speaker.job.condenser))
+    return FindingGroup(alike, said, messages, ways, apart, len(speaker.job.condenser))
 
 
 def _units(names: Sequence[str], every: int) -> str:

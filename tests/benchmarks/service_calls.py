@@ -15,7 +15,7 @@ from loop.diagnose.measured import Measured
 from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
-from loop.diagnose.readings import Readings, Step, Taken
+from loop.diagnose.readings import Readings, StepDone, Taken
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job
 from tests.benchmarks.boats import Boat, drawn, job_tables
@@ -352,5 +352,5 @@ def _tried(
         first = call.readings.words["strainer_seen"] == "dirty"
     if left != names:
         boat = with_faults(call.well, {name: call.seeds[name] for name in left})
-    step = Step(did=key, saw=BY_NAME[key].answers[0 if first else 1])
+    step = StepDone(did=key, saw=BY_NAME[key].answers[0 if first else 1])
     return replace(taken, steps=(*taken.steps, step)), boat, left

@@ -8,7 +8,7 @@ from loop.words.teaching.tables import read_words
 
 
 @dataclass(frozen=True)
-class Said:
+class BeliefWords:
     """The words of one way of asking: what is asked, what holds, why the other answer tempts."""
 
     asks: str
@@ -17,23 +17,22 @@ class Said:
 
 
 @dataclass(frozen=True)
-class Belief:
+class CommonBelief:
     """A belief, and the words of each way of asking about it."""
 
     belief: str
-    said: Mapping[str, Said]
+    said: Mapping[str, BeliefWords]
 
 
-def _belief(belief: str, **ways: dict[str, str]) -> Belief:
+def _belief(belief: str, **ways: dict[str, str]) -> CommonBelief:
     """A belief from its table; the name of a way of asking may be several, parted by spaces."""
-    return Belief(
-        belief, {name: Said(**said) for names, said in ways.items() for name in names.split()}
-    )
+    words = {names: BeliefWords(**said) for names, said in ways.items()}
+    return CommonBelief(belief, {name: words[names] for names in words for name in names.split()})
 
 
 _WORDS = read_words("beliefs")
 _ALSO: Mapping[str, Any] = _WORDS.pop("also")
-BELIEFS: Mapping[str, Belief] = {name: _belief(**table) for name, table in _WORDS.items()}
+BELIEFS: Mapping[str, CommonBelief] = {name: _belief(**table) for name, table in _WORDS.items()}
 # How a question of flow ends, by its quantity; what is said of an answer that is neither's; and
 # what a high point above or below a height means for a bleed.
 ASKED: Mapping[str, str] = _ALSO["asked"]

@@ -12,7 +12,7 @@ PHRASE = Sayings(_WORDS["phrases"])
 
 
 @dataclass(frozen=True)
-class Row:
+class StepWords:
     """Words of a step; every text may have places for facts (`loop.words.template`).
 
     ``result`` is ``"symbol:quantity = formula"``, the quantity a key of units or the unit itself,
@@ -55,4 +55,4 @@ class Row:
 
 SECTIONS: Mapping[str, str] = _WORDS["sections"]
 CHANGES: Mapping[str, str] = _WORDS["changes"]
-STEPS: Mapping[str, Row] = {name: Row(**row) for name, row in _WORDS["steps"].items()}
+STEPS: Mapping[str, StepWords] = {name: StepWords(**row) for name, row in _WORDS["steps"].items()}
