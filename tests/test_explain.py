@@ -36,6 +36,7 @@ from tests.test_network import HOSE, job_with
 from tests.test_network import unit as unit_part
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
+INCH = 0.0254
 JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-8")]
 
 
@@ -483,6 +484,25 @@ def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -
     assert len(joined) == 1
     low, high = (joined[0].sum_.inputs[name].value for name in ("K_1", "K_2"))
     assert min(low, high) < joined[0].exact < max(low, high)
+    assert_every_line_holds(found)
+    assert_agrees_with_check(found)
+
+
+@pytest.mark.parametrize("angle", [45.0, 90.0])
+@pytest.mark.parametrize(("bore", "header"), [(0.5 * INCH, 0.75 * INCH), (0.01, 0.015)])
+def test_tees_of_bores_at_which_their_relation_steps_are_explained(
+    bore: float, header: float, angle: float
+) -> None:
+    """At 2/3, whichever side of it the last digit of a float lies on."""
+    ways: list[dict[str, object]] = [
+        {
+            "name": name,
+            "part": [{**HOSE, "to": 0.0, "bore": bore}, unit_part(i), dict(HOSE, to=0.0)],
+        }
+        for i, name in enumerate("ab", 1)
+    ]
+    edits = {"part[4].bore": header, "part[4].angle": math.radians(angle)}
+    found = explained(job_with(ways).replace(edits))
     assert_every_line_holds(found)
     assert_agrees_with_check(found)
 

@@ -18,8 +18,8 @@ class Manifolds:
     """
 
     def __init__(self, forks: tuple[Fork, ...], lines: int) -> None:
-        out = [(_leaving(fork), list(fork.first)) for fork in forks]
-        back = [(_returning(fork), fork.rejoining[1]) for fork in forks if fork.rejoining[1]]
+        out = [(leaving(fork), list(fork.first)) for fork in forks]
+        back = [(returning(fork), fork.rejoining[1]) for fork in forks if fork.rejoining[1]]
         self._headers = Headers([header for header, _ in out + back])
         self._lines = [numbers for _, numbers in out + back]
         self._out = len(out)
@@ -73,11 +73,13 @@ def _with_none(values: Array) -> Array:
     return np.concatenate([values.reshape(n, -1), np.zeros((n, 1))], axis=1)
 
 
-def _leaving(fork: Fork) -> Header:
+def leaving(fork: Fork) -> Header:
+    """The header from which a manifold's branches leave."""
     return Header(fork.header_bore, fork.bores, _degrees(fork), converging=False)
 
 
-def _returning(fork: Fork) -> Header:
+def returning(fork: Fork) -> Header:
+    """The header on which they come back: those that do, in the water's order."""
     bores = tuple(fork.back_bores[branch] for branch in fork.rejoining[0])
     return Header(fork.header_bore, bores, _degrees(fork), converging=True)
 

@@ -1,12 +1,12 @@
 """The steps of a manifold: how the flow splits, and what each tee of its headers costs."""
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
 from loop.hydraulics import Fork
-from loop.hydraulics.headers import JOINED, Tee
+from loop.hydraulics.headers import JOINED, Header, Tee
+from loop.hydraulics.joints import leaving, returning
 from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.arithmetic import number_text
@@ -23,34 +23,29 @@ def manifold_steps(calc: Calculation, fork: Fork) -> None:
     Leaves in ``calc.tees`` the head lost before each branch's first part, under the line that
     leaves, and after its last part, under the bitwise inverse of the line that comes back.
     """
-    for i, head in enumerate(_header(calc, fork, range(len(fork.first)), fork.first, False)):
-        calc.tees[fork.first[i]] = head
+    calc.tees.update(_header(calc, leaving(fork), dict(zip(fork.first, fork.names, strict=True))))
     back, lines = fork.rejoining
     if back:
-        returning = _header(calc, fork, back, lines, True)
-        for line, head in zip(lines, returning, strict=True):
-            calc.tees[~line] = head
+        named = {line: fork.names[branch] for line, branch in zip(lines, back, strict=True)}
+        found = _header(calc, returning(fork), named)
+        calc.tees.update({~line: head for line, head in found.items()})
 
 
-def _header(
-    calc: Calculation, fork: Fork, which: Sequence[int], lines: Sequence[int], converging: bool
-) -> list[Value]:
-    """Head lost between the joint and each branch along one header."""
+def _header(calc: Calculation, header: Header, named: dict[int, str]) -> dict[int, Value]:
+    """Head lost between the joint and each branch along one header, by the branch's line."""
     run: dict[str, Value] = {}
-    found = []
-    for place in range(len(lines) - 1):
-        where = _where(fork.names[which[place]], converging)
-        bores = fork.back_bores if converging else fork.bores
-        angle = float(np.degrees(fork.angle))
-        tee = Tee(fork.header_bore, bores[which[place]], angle, converging)
-        beyond = [calc.flows[other] for other in lines[place:]]
+    found = {}
+    *turning, last = named
+    for place, (line, tee) in enumerate(zip(turning, header.tees, strict=True)):
+        where = _where(named[line], header.converging)
+        beyond = [calc.flows[other] for other in list(named)[place:]]
         if sum(flow.value for flow in beyond) <= TRICKLE:
-            found.append(_along(calc, where, run))
+            found[line] = _along(calc, where, run)
             continue
         branch, on = _one_tee(calc, tee, beyond, where)
-        found.append(_along(calc, where, {**run, "h_b": branch}))
+        found[line] = _along(calc, where, {**run, "h_b": branch})
         run[f"h_r{place + 1}"] = on
-    found.append(_along(calc, _where(fork.names[which[-1]], converging), run))
+    found[last] = _along(calc, _where(named[last], header.converging), run)
     return found
 
 
