@@ -11,7 +11,7 @@ from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.evened import evened
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
-from loop.check.hose_changes import larger_hose, one_hose, trunk_hose
+from loop.check.hose_changes import larger_hose, narrow_hoses, one_hose, trunk_hose
 from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
     Care,
@@ -91,6 +91,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (3, trunk_hose(care, hull=False)),
+            (6, narrow_hoses(care, hull=False)),
+            (6, narrow_hoses(care)),
             (16, trunk),
             (4, lowered(care, unit)),
             (4, full),
