@@ -268,3 +268,18 @@ def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warni
     assert isinstance(finding.actions[0], ChangeHose)
     assert [step.kind for step in finding.actions[1].steps] == ["fit-valve"] * 2
     assert finding.values["brings"] == ("", "flow-marginal")
+
+
+def test_where_no_unit_has_its_need_the_branch_without_one_takes_it_and_not_a_short_unit() -> None:
+    open_hose = [
+        {"kind": "hose", "length": "4 ft", "to": "10 in"},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
+    ]
+    units = branch("port", "8 ft", LOSS), branch("starboard", "10 ft", LOSS)
+    table = two_units(*units, "demo-ac-1000")
+    table["part"][8]["branch"].append({"name": "washdown", "part": open_hose})
+    result = check(parse_job(table))
+    assert all(unit.flow < unit.needed_flow for unit in result.condensers)
+    (uneven,) = found(result, "unbalanced")
+    assert uneven.values["case"] == "bypass"
+    assert check(first(result).apply(result.job), fixes=False).verdict == "good"

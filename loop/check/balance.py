@@ -76,7 +76,8 @@ def _evened(context: Context) -> Iterator[Action]:
 
 def _case(context: Context, even: Balance) -> str | None:
     """Whether water is taken by a bypass, or kept from its unit by a valve too far shut."""
-    if len(context.shares) < 2:
+    # Where no unit has its need though a balance gives it to each, none of them takes it.
+    if len(context.shares) < 2 or max(context.shares.values()) < 1:
         return "bypass"
     return "opens" if all(valve.opens for valve in even.throttles) else None
 
