@@ -283,3 +283,16 @@ def test_where_no_unit_has_its_need_the_branch_without_one_takes_it_and_not_a_sh
     (uneven,) = found(result, "unbalanced")
     assert uneven.values["case"] == "bypass"
     assert check(first(result).apply(result.job), fixes=False).verdict == "good"
+
+
+def test_a_shut_branch_is_opened_with_the_seacock_that_then_leaves_the_others_short() -> None:
+    shut = [{"kind": "seacock", "open": "0 %"}, *branch("starboard", "10 ft", LOSS)]
+    table = two_units(branch("port", "8 ft", LOSS), shut, "demo-ac-700")
+    table["part"][1]["open"] = "27 %"
+    result = check(parse_job(table))
+    action = first(result)
+    assert action.steps == (
+        SetValve("part[2]", 0.0),
+        SetValve("part[9].branch[2].part[1]", 0.0),
+    )
+    assert check(action.apply(result.job), fixes=False).verdict == "good"

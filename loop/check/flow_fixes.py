@@ -164,6 +164,11 @@ def _lifted(care: Care) -> Iterator[Action]:
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
-    """The shut parts opened, where all of them are valves."""
+    """The shut parts opened, where all of them are valves; or with what else stands wrong.
+
+    What is opened takes water from the others, who may then need that too.
+    """
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
-        yield together(SetValve(context.addresses[index], 0.0) for index in shut)
+        valves = [SetValve(context.addresses[index], 0.0) for index in shut]
+        care = everywhere(cared_for(context, context.shortest))
+        yield from dict.fromkeys([together(valves), care.with_(*valves)])
