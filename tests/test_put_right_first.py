@@ -296,3 +296,17 @@ def test_a_shut_branch_is_opened_with_the_seacock_that_then_leaves_the_others_sh
         SetValve("part[9].branch[2].part[1]", 0.0),
     )
     assert check(action.apply(result.job), fixes=False).verdict == "good"
+
+
+def test_where_a_balance_is_possible_but_not_needed_a_fast_tube_is_held_by_valves_all_the_same():
+    """With the port unit off the starboard one's tube is too fast; both have enough to spare."""
+    units = (
+        branch("port", "16 ft", "2.2 psi at 300 gal/h"),
+        branch("starboard", "10 ft", "1.5 psi at 160 gal/h", tube_bore="0.48 in"),
+    )
+    result = check(parse_job(two_units(*units, "demo-ac-700")))
+    assert {one.level for one in found(result, "unbalanced")} == {"note"}
+    (told,) = found(result, "branch-shut")
+    assert told.level == "warning"
+    after = check(told.actions[0].apply(result.job), fixes=False)
+    assert after.verdict == "good"

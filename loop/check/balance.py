@@ -163,8 +163,10 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
     """The valves that keep the water within its limits whichever branches are shut."""
     network = context.network
     if context.balanced is not None:
-        # The same valves are not set in two ways.
-        return
+        # The same valves are not set in two ways: where they must be for a balance, in that.
+        yield from _evened(context)
+        if context.short:
+            return
     most = speed_limits(network)
     most[: network.pump_index + 1] = math.inf
     limits = [
