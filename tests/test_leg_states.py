@@ -265,6 +265,15 @@ def test_a_vented_loop_never_gives_the_fall_behind_it_back() -> None:
         assert vented.flow < 0.97 * plain.flow
 
 
+def test_of_two_vented_loops_the_first_is_under_pressure_at_best_too() -> None:
+    """The second lets air in, and the water that must still rise to it presses on the first."""
+    vent = {"kind": "vented loop"}
+    dip = (1.5, 0.15), (1.5, 0.8)
+    point = solve(loop_of((2.0, 0.8), UNIT, vent, *dip, vent, (2.5, -0.5), out=-0.5))
+    assert [leg.state for leg in point.legs] == ["full", "air"]
+    assert point.best is None  # nothing is better
+
+
 def test_a_vented_loop_under_pressure_is_a_bend_like_another() -> None:
     """The line rises again behind it, so that no air comes in; what has come in goes."""
     vent = {"kind": "vented loop", "k": 0.0}

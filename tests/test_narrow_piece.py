@@ -48,3 +48,15 @@ def test_a_hose_beside_one_as_narrow_is_no_piece() -> None:
     action = found(check(job), "flow-short")[0].actions[0]
     assert isinstance(action, ChangeHose)
     assert action.bore < 0.75 * INCH
+
+
+def test_the_narrow_hose_of_a_line_is_changed_and_not_a_wide_one_for_a_hair_of_margin() -> None:
+    """Half-inch to an outlet of half an inch: the hose to the strainer in one inch is enough."""
+    half = ((10, "bore", "1/2 in"), (11, "bore", "1/2 in"), (9, "loss", "1.95 psi at 240 gal/h"))
+    job = parse_job(changed(*half))
+    short = found(check(job), "flow-marginal")[0]
+    wide = ChangeHose(("part[3]",), 1.0 * INCH)
+    assert check(wide.apply(job), fixes=False).verdict == "good"
+    action = short.actions[0]
+    assert isinstance(action, ChangeHose)
+    assert action.parts == ("part[10]",)

@@ -268,3 +268,45 @@ def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warni
     assert isinstance(finding.actions[0], ChangeHose)
     assert [step.kind for step in finding.actions[1].steps] == ["fit-valve"] * 2
     assert finding.values["brings"] == ("", "flow-marginal")
+
+
+def test_where_no_unit_has_its_need_the_branch_without_one_takes_it_and_not_a_short_unit() -> None:
+    open_hose = [
+        {"kind": "hose", "length": "4 ft", "to": "10 in"},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
+    ]
+    units = branch("port", "8 ft", LOSS), branch("starboard", "10 ft", LOSS)
+    table = two_units(*units, "demo-ac-1000")
+    table["part"][8]["branch"].append({"name": "washdown", "part": open_hose})
+    result = check(parse_job(table))
+    assert all(unit.flow < unit.needed_flow for unit in result.condensers)
+    (uneven,) = found(result, "unbalanced")
+    assert uneven.values["case"] == "bypass"
+    assert check(first(result).apply(result.job), fixes=False).verdict == "good"
+
+
+def test_a_shut_branch_is_opened_with_the_seacock_that_then_leaves_the_others_short() -> None:
+    shut = [{"kind": "seacock", "open": "0 %"}, *branch("starboard", "10 ft", LOSS)]
+    table = two_units(branch("port", "8 ft", LOSS), shut, "demo-ac-700")
+    table["part"][1]["open"] = "27 %"
+    result = check(parse_job(table))
+    action = first(result)
+    assert action.steps == (
+        SetValve("part[2]", 0.0),
+        SetValve("part[9].branch[2].part[1]", 0.0),
+    )
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+
+
+def test_where_a_balance_is_possible_but_not_needed_a_fast_tube_is_held_by_valves_all_the_same():
+    """With the port unit off the starboard one's tube is too fast; both have enough to spare."""
+    units = (
+        branch("port", "16 ft", "2.2 psi at 300 gal/h"),
+        branch("starboard", "10 ft", "1.5 psi at 160 gal/h", tube_bore="0.48 in"),
+    )
+    result = check(parse_job(two_units(*units, "demo-ac-700")))
+    assert {one.level for one in found(result, "unbalanced")} == {"note"}
+    (told,) = found(result, "branch-shut")
+    assert told.level == "warning"
+    after = check(told.actions[0].apply(result.job), fixes=False)
+    assert after.verdict == "good"

@@ -179,3 +179,31 @@ def test_where_the_strainer_itself_stands_too_high_no_hose_is_raised() -> None:
     assert hump.actions
     for action in hump.actions:
         assert any(isinstance(step, MoveStrainer) for step in action.steps)
+
+
+def test_an_intake_is_moved_once_for_the_water_that_comes_when_all_else_is_right() -> None:
+    """A seacock part shut keeps the flow down: opened, the intake must still draw no air."""
+    job = job_of(
+        ("boat", "heel", "12 deg"),
+        ("boat", "wave_height", "6 in"),
+        (1, "height", "-13 in"),
+        (1, "off_centre", "40 in"),
+        (2, "open", "45 %"),
+    )
+    result = check(job)
+    (shallow,) = found(result, "intake-shallow")
+    for action in shallow.actions:
+        moved = check(action.apply(job))
+        assert not found(moved, "intake-shallow")
+        (part_shut,) = found(moved, "seacock-part-shut")
+        after = check(part_shut.actions[0].apply(moved.job), fixes=False)
+        assert after.condensers[0].flow > result.condensers[0].flow
+        assert not found(after, "intake-shallow")
+
+
+@pytest.mark.parametrize(("height", "flagged"), [("-16 in", True), ("-4 ft", False)])
+def test_water_that_floats_does_not_come_back_to_a_deep_intake(height: str, flagged: bool) -> None:
+    at = {"off_centre": "12 in", "fore_aft": "4 ft"}
+    places = [(part, key, value) for part in (1, 11) for key, value in at.items()]
+    result = check(job_of(*places, (1, "height", height), (3, "length", "5 ft")), fixes=False)
+    assert bool(found(result, "discharge-beside-intake")) is flagged

@@ -24,7 +24,7 @@ from loop.pumps.supply import (
 from loop.size.fitting import applied
 from loop.size.options import as_it_stands, pumps
 from loop.words.action_words import action_text
-from loop.words.actions import ChangePump, SetSupply
+from loop.words.actions import ChangePump, FitPumpRated, SetSupply
 from loop.words.speaker import Speaker
 from tests.loops import check_of, codes, found, job_of
 
@@ -234,3 +234,18 @@ def test_a_loop_is_judged_on_the_lowest_supply_that_its_file_states(
             after = found(check(action.apply(job), fixes=False), "supply-sags")
             assert all(left.level == "note" for left in after)
             assert not any(step.kind == "set-supply" for step in action.steps)
+
+
+def test_a_pump_asked_for_by_its_duty_is_made_for_what_the_one_that_is_there_is() -> None:
+    """A pump for 50 and 60 Hz, on 50: no hose is enough, and the catalogue has none for 115 V."""
+    both = stating("demo-ac-350", name="both", frequencies=(50.0, 60.0))
+    job = edit(
+        job_of((8, "length", "11 ft")),
+        (Put("part[6].curve", both), Put("part[6].frequency", 50.0)),
+    )
+    short = found(check(job), "flow-marginal")[0]
+    pumps = [one for one in short.actions if isinstance(one, FitPumpRated)]
+    assert pumps
+    after = check(pumps[0].apply(job), fixes=False)
+    assert after.verdict == "good"
+    assert "supply-wrong" not in codes(after)

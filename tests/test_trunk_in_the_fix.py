@@ -3,7 +3,7 @@
 from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.words.actions import ChangeHose
-from tests.loops import codes, found
+from tests.loops import Table, codes, found
 from tests.test_put_right_first import branch, two_units
 
 LOSS = "2.2 psi at 300 gal/h"
@@ -52,3 +52,38 @@ def test_a_header_is_widened_with_its_hose_afloat() -> None:
     assert min(one.flow_low for one in left.condensers) < min(
         one.flow_low for one in after.condensers
     )
+
+
+def far_header(bore: str) -> Table:
+    """Three units, two of them on a header of their own at the end of a long run of this bore."""
+
+    def unit(name: str, length: str, low: str) -> list[Table]:
+        return [
+            {"kind": "hose", "length": length, "to": "12 in"},
+            {"kind": "condenser", "serves": name, "loss": "1.5 psi at 160 gal/h"},
+            {"kind": "hose", "length": length, "to": low},
+        ]
+
+    ends = [{"name": name, "part": unit(name, "6 ft", "4 in")} for name in ("fore", "aft")]
+    run = {"kind": "hose", "length": "30 ft", "bore": bore}
+    far = [{**run, "to": "0 in"}, {"kind": "manifold", "bore": bore, "branch": ends}]
+    table = two_units(unit("near", "6 ft", "6 in"), [*far, {**run, "to": "6 in"}], "demo-ac-1000")
+    table["condenser"] = [{"name": one, "cooling": "9000 BTU/h"} for one in ("near", "fore", "aft")]
+    wide = {"bore": "1-1/4 in"}
+    table["part"] += [
+        {"kind": "hose", "length": "3 ft", "to": "10 in", **wide},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in", **wide},
+    ]
+    return table
+
+
+def test_the_run_to_a_far_header_is_widened_alone_and_not_the_near_unit_s_hose() -> None:
+    assert check(parse_job(far_header("1 in"))).verdict == "good"
+    result = check(parse_job(far_header("1/2 in")))
+    assert result.verdict == "bad"
+    action = found(result, "flow-short")[0].actions[0]
+    assert isinstance(action, ChangeHose)
+    far = "part[9].branch[2]"
+    assert action.parts == (f"{far}.part[1]", f"{far}.part[3]")
+    assert action.fittings == (f"{far}.part[2]",)
+    assert check(action.apply(result.job), fixes=False).verdict == "good"

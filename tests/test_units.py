@@ -11,7 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 from loop.units import UnitError, convert, label, parse, parse_measured, show
 from loop.units.definitions import KINDS, Kind
 from loop.units.factors import FACTORS, TEMPERATURES, known_factor
-from loop.units.fields import Bore
+from loop.units.fields import Bore, Cooling
 from loop.units.foreign import si
 from loop.units.spelling import plain
 from loop.units.stated import Rating
@@ -322,6 +322,25 @@ def test_quantities_of_the_units_library_are_taken_where_text_is() -> None:
 @pytest.mark.parametrize("text", ["8.630e+04 BTU/h", "8.63E4 BTU/h", "86300 BTU/h"])
 def test_a_point_before_a_power_of_ten_parts_no_thousands(text):
     assert parse(text, "power") == pytest.approx(86300 * parse("1 BTU/h", "power"))
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"), [("57 deg", "ratio"), ("0.5 rad", "ratio"), ("12 %", "angle")]
+)
+def test_a_handle_s_angle_is_no_share_and_a_share_no_angle(text, kind):
+    # 57 degrees are 0.99 radians: read as a share, a seacock nearly shut stood wide open.
+    with pytest.raises(UnitError):
+        parse(text, kind)
+    number, unit = text.split()
+    with pytest.raises(UnitError):
+        si(pint.UnitRegistry().Quantity(float(number), unit), kind)
+
+
+@pytest.mark.parametrize("text", ["3 hp", "3HP", "1.5 hp"])
+def test_cooling_is_not_read_in_horsepower_which_says_how_large_the_compressor_is(text):
+    with pytest.raises(ValidationError, match="compressor"):
+        TypeAdapter(Cooling).validate_python(text)
+    assert TypeAdapter(Cooling).validate_python("1 ton") == pytest.approx(3516.85, rel=1e-5)
 
 
 def test_two_numbers_are_not_one_with_a_hyphen() -> None:

@@ -76,7 +76,8 @@ def _evened(context: Context) -> Iterator[Action]:
 
 def _case(context: Context, even: Balance) -> str | None:
     """Whether water is taken by a bypass, or kept from its unit by a valve too far shut."""
-    if len(context.shares) < 2:
+    # Where no unit has its need though a balance gives it to each, none of them takes it.
+    if len(context.shares) < 2 or max(context.shares.values()) < 1:
         return "bypass"
     return "opens" if all(valve.opens for valve in even.throttles) else None
 
@@ -162,8 +163,10 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
     """The valves that keep the water within its limits whichever branches are shut."""
     network = context.network
     if context.balanced is not None:
-        # The same valves are not set in two ways.
-        return
+        # The same valves are not set in two ways: where they must be for a balance, in that.
+        yield from _evened(context)
+        if context.short:
+            return
     most = speed_limits(network)
     most[: network.pump_index + 1] = math.inf
     limits = [

@@ -11,7 +11,7 @@ from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.evened import evened
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.held_air import all_bled, bled
-from loop.check.hose_changes import larger_hose, one_hose, trunk_hose
+from loop.check.hose_changes import larger_hose, narrow_hoses, one_hose, trunk_hose
 from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
     Care,
@@ -91,6 +91,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (3, trunk_hose(care, hull=False)),
+            (6, narrow_hoses(care, hull=False)),
+            (6, narrow_hoses(care)),
             (16, trunk),
             (4, lowered(care, unit)),
             (4, full),
@@ -162,6 +164,11 @@ def _lifted(care: Care) -> Iterator[Action]:
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
-    """The shut parts opened, where all of them are valves."""
+    """The shut parts opened, where all of them are valves; or with what else stands wrong.
+
+    What is opened takes water from the others, who may then need that too.
+    """
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
-        yield together(SetValve(context.addresses[index], 0.0) for index in shut)
+        valves = [SetValve(context.addresses[index], 0.0) for index in shut]
+        care = everywhere(cared_for(context, context.shortest))
+        yield from dict.fromkeys([together(valves), care.with_(*valves)])

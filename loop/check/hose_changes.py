@@ -7,6 +7,7 @@ from itertools import islice
 
 import numpy as np
 
+from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.result import CondenserResult
 from loop.check.widened import of_neighbors, ribbed, widened
@@ -48,13 +49,8 @@ def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
         return
 
     def in_bore(bore: float) -> Action:
-        hose, header = (
-            [index for index in some if narrower(trunk[index].inner_bore, bore)]
-            for some in (hoses, headers)
-        )
-        change = widened(context, hose, bore, hull)
-        also = tuple(context.addresses[index] for index in header)
-        return replace(change, fittings=(*change.fittings, *also))
+        narrow = [index for index in hoses if narrower(trunk[index].inner_bore, bore)]
+        return _with_headers(context, narrow, headers, bore, hull)
 
     least = min(trunk[index].inner_bore for index in hoses)
     sizes = [in_bore(bore) for bore in bores_above(least)[:_SIZES]]
@@ -63,9 +59,41 @@ def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
         yield from islice(care.that_cure(sizes), 1)
 
 
+def narrow_hoses(care: Care, hull: bool = True) -> Iterator[Action]:
+    """The narrowest hoses, with the headers between them, in a size in which others are not.
+
+    What is narrower than the rest of a boat is changed alone, though the size that it needs is
+    more than the rest has: the run to a header far away, say, that two units share.
+    """
+    context, parts = care.context, care.context.network.parts
+    bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
+    headers = [index for index, part in enumerate(parts) if isinstance(part, Manifold)]
+    sizes = []
+    for own in sorted(set(bores.values())):
+        run = [index for index, bore in bores.items() if bore <= own]
+        between = [index for index in headers if not narrower(own, parts[index].inner_bore)]
+        sizes += [
+            _with_headers(context, run, between, size, hull)
+            for size in bores_above(own)[:_SIZES]
+            if 1 < len(run) < sum(narrower(bore, size) for bore in bores.values())
+        ]
+    yield from care.that_cure(sizes)
+
+
+def _with_headers(
+    context: Context, hoses: list[int], headers: list[int], bore: float, hull: bool
+) -> ChangeHose:
+    """Hoses in a bore [m], with those of the headers that are narrower."""
+    parts, change = context.network.parts, widened(context, hoses, bore, hull)
+    narrow = [index for index in headers if narrower(parts[index].inner_bore, bore)]
+    also = (context.addresses[index] for index in narrow)
+    return replace(change, fittings=(*change.fittings, *also))
+
+
 def one_hose(care: Care) -> Iterator[Action]:
     """One hose in a size larger that gives each unit its need, the least too much first.
 
+    A hose that is narrower than all others of its line comes before those: it is what is wrong.
     All hoses and sizes are told from one solve, each with its loss at the flow that it has now; of
     those that seem to do, the first are asked whole.
     """
@@ -92,12 +120,23 @@ def one_hose(care: Care) -> Iterator[Action]:
     needs = np.array([c.needed_flow for c in care.context.running])
     shares = (every[:, lines] / needs).min(axis=1)
     order, enough = np.argsort(shares, kind="stable"), care.context.spare
-    nearly = [row for row in order if _NEAR * enough <= shares[row] < enough]
-    surely = [row for row in order if shares[row] >= enough]
-    for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
-        index, bore = hoses[row]
-        ways = (widened(care.context, [index], bore, hull) for hull in (False, True))
-        yield from islice(care.that_cure(ways), 1)
+    odd = [_narrowest(network, index) for index, _ in hoses]
+    for group in (True, False):
+        rows = [row for row in order if odd[row] is group]
+        nearly = [row for row in rows if _NEAR * enough <= shares[row] < enough]
+        surely = [row for row in rows if shares[row] >= enough]
+        for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
+            index, bore = hoses[row]
+            ways = (widened(care.context, [index], bore, hull) for hull in (False, True))
+            yield from islice(care.that_cure(ways), 1)
+
+
+def _narrowest(network: Network, hose: int) -> bool:
+    """Whether a hose is narrower than every other of its line."""
+    parts = network.parts
+    line = [i for i in network.lines[network.line_of[hose]].parts if isinstance(parts[i], Hose)]
+    own = parts[hose].inner_bore
+    return len(line) > 1 and all(narrower(own, parts[i].inner_bore) for i in line if i != hose)
 
 
 def _sizes(network: Network, hose: int) -> list[float]:

@@ -6,13 +6,15 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
+from loop.check.excess import MUCH
 from loop.check.job_changes import pump_address, turns
 from loop.check.places import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
+from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import IntakeDepth, intake_depth, pump_out
+from loop.margins.suction import intake_depth, pump_out
 from loop.parts import Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -53,7 +55,7 @@ def _intake(context: Context) -> Iterator[Draft]:
                 "needed": depth.needed,
                 "short": depth.short_by,
             },
-            partial(_deeper, context, depth),
+            partial(_deeper, context),
         )
     if intake.facing == "aft":
         lost = -context.network.start_head
@@ -69,10 +71,16 @@ def _intake(context: Context) -> Iterator[Draft]:
         )
 
 
-def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
-    """The intake so near the middle that the boat lifts it less; or deeper, where the hull is."""
+def _deeper(context: Context) -> Iterator[Action]:
+    """The intake so near the middle that the boat lifts it less; or deeper, where the hull is.
+
+    A boat is hauled once: it draws no air with the most water that the pump brings, or one does
+    that is not too large for the units, once all else that is wrong is put right.
+    """
     intake, boat, units = context.job.intake, context.job.boat, context.job.units
-    address = context.addresses[0]
+    address, needs = context.addresses[0], sum(one.needed_flow for one in context.condensers)
+    most = float(installed_pump(context.network).last_flow[0])
+    depth = intake_depth(intake, boat, max(context.point.flow, most, MUCH * needs))
     for axis, angle in (("off_centre", boat.heel), ("fore_aft", boat.trim)):
         lifted = math.sin(abs(angle))
         now = abs(getattr(intake, axis) or 0.0)

@@ -68,11 +68,13 @@ def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows |
 
     From an outlet in the air a cavity climbs every section in which the water, at the flow that it
     has without air, is too slow to hold it, up to the first that holds. Under water none does.
-    Behind a vented loop whose high point would be under negative pressure the leg holds air.
+    Behind a vented loop whose high point would be under negative pressure the leg holds air; that
+    of another before it may then be under pressure again, and fills.
     """
     states = _States(network, cases, solve, start)
     flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool))
-    return states.until_still(flows, lambda some, air: air | states.empties(some, air))
+    flows = states.until_still(flows, lambda some, air: air | states.empties(some, air))
+    return states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from loop.job.table import Table
 from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
-from loop.units.fields import Power, Quantity
+from loop.units.fields import Cooling, Quantity
 from loop.units.stated import Stated
 from loop.wrong import refused, wrong
 
@@ -121,5 +121,5 @@ class Stage(Table):
     """A lower stage of a variable-speed unit: its cooling, and what it draws at it."""
 
     name: str = Field(min_length=1, max_length=40)
-    cooling: Power
+    cooling: Cooling
     electrical: Draws

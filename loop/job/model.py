@@ -34,6 +34,7 @@ from loop.units import System, known_system, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
     Angle,
+    Cooling,
     Flow,
     Limit,
     Power,
@@ -54,10 +55,6 @@ HEAT_REJECTION = 1.25
 APPROACH = parse("10 degF", "temperature_difference")
 
 # What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
-Cooling = Annotated[
-    float,
-    Quantity("power", 1000 / 12000 * TON, 200_000 / 12000 * TON, meant=("BTU/h", "kW", "ton")),
-]
 FlowPerTon = Annotated[
     float,
     Quantity(
@@ -67,6 +64,7 @@ FlowPerTon = Annotated[
         meant=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
     ),
 ]
+
 
 # What a thermometer may read under the freezing point of water that flows [K].
 _ICE = 0.1

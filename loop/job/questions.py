@@ -23,7 +23,7 @@ from loop.questions import EVERY as EVERY
 from loop.questions import QUESTIONS as QUESTIONS
 from loop.questions import WISHES
 from loop.units import System, parse, show
-from loop.units.fields import Bore, Height, Length, Power, SeaTemperature, Voltage
+from loop.units.fields import Bore, Cooling, Height, Length, SeaTemperature, Voltage
 from loop.units.stated import Rating
 from loop.units.text import unit_of
 from loop.wrong import wrong
@@ -40,7 +40,7 @@ SALINITIES = {"sea": 35.0, "brackish": 15.0, "fresh": 0.0}
 _TYPES: dict[str, Any] = {
     "units": System,
     "sea_temperature": SeaTemperature,
-    "cooling": Power,
+    "cooling": Cooling,
     "supply": Voltage,
     "pump": CurveReference,
     "bore": Bore,

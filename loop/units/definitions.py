@@ -74,8 +74,8 @@ lpm = l / min
 lph = l / h
 degc = kelvin; offset: 273.15 = _ = celsius = c
 degf = 5 / 9 * kelvin; offset: 255.3722222222222 = _ = fahrenheit = f
-radian = [] = _ = rad = radians
-deg = 0.017453292519943295 = _ = degree = degrees
+radian = [angle] = _ = rad = radians
+deg = 0.017453292519943295 * radian = _ = degree = degrees
 percent = 0.01 = _ = pct
 """
 
@@ -91,7 +91,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "temperature_difference": ("kelvin", "degF, degC, K"),
     "angle": ("radian", "deg"),
     "speed": ("m/s", "knot, m/s, ft/s, mph"),
-    "power": ("w", "W, kW, BTU/h, ton, hp"),
+    "power": ("w", "W, kW, BTU/h, ton"),
     "ratio": ("", "%"),
     "voltage": ("v", "V"),
     "current": ("a", "A"),

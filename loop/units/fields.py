@@ -35,7 +35,8 @@ class Quantity:
     (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
     A quantity of the units library's stands for its text. `meant` are the units among which one is
     offered, for the same number, where a text is out of range. Over `in_feet` a text in feet is
-    refused: nobody states a bore so, and the sign for inches has lost one of its strokes.
+    refused: nobody states a bore so, and the sign for inches has lost one of its strokes. Nor is
+    horsepower read where `horses` is false: of cooling it says how large the compressor is.
     ``such`` is the unit of the example, where it is not the first that fits.
     """
 
@@ -46,6 +47,7 @@ class Quantity:
     meant: tuple[str, ...] = ()
     in_feet: float = math.inf
     such: str = ""
+    horses: bool = True
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -61,6 +63,8 @@ class Quantity:
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
         value = plain_value(value)
+        if not self.horses and isinstance(value, str) and plain(unit_of(value), self.kind) == "hp":
+            raise refused("quantity", "cooling-in-hp", given=value)
         if isinstance(value, str) or hasattr(value, "magnitude"):
             try:
                 number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
@@ -221,6 +225,9 @@ Angle = Annotated[float, Quantity("angle", -math.pi / 2, math.pi / 2)]
 Turn = Annotated[float, Quantity("angle", 0.0, math.pi + 1e-9, above=True)]
 Speed = Annotated[float, Quantity("speed", 0.0, 30.0)]
 Power = Annotated[float, Quantity("power", 0.0, 1e6, above=True)]
+# What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
+_COOLING = tuple(parse(f"{limit} BTU/h", "power") for limit in (1000, 200_000))
+Cooling = Annotated[float, Quantity("power", *_COOLING, meant=("BTU/h", "kW", "ton"), horses=False)]
 Ratio = Annotated[float, Quantity("ratio", 0.0, 1.0)]
 Share = Annotated[float, Quantity("ratio", 0.0, 0.999)]
 Open = Annotated[float, Quantity("ratio", 0.0, 1.0, above=True)]

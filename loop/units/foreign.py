@@ -29,6 +29,7 @@ _TARGETS: dict[Kind, str] = {
 }
 # How a text has those that it does not know, or that nobody writes, by the library's name.
 _PLAIN: dict[Kind, str] = {"flow": "m^3/s", "pressure": "Pa", "temperature": "degC"}
+_ANGLES = ("radian", "degree")
 # A difference given on a scale that begins elsewhere, as "10 degF" is in a file.
 _STEPS = {"degree_Celsius": "degC", "degree_Fahrenheit": "degF"}
 
@@ -46,6 +47,9 @@ def si(quantity: Any, kind: Kind) -> float:
     try:
         if kind == "temperature_difference" and unit in _STEPS:
             return float(quantity.magnitude) * factors(_STEPS[unit], kind)[0]
+        # To that library a degree of a handle is a share of one: here neither stands for the other.
+        if kind in ("angle", "ratio") and (kind == "angle") != (unit in _ANGLES):
+            raise UnitError
         return float(quantity.to(_TARGETS[kind]).magnitude)
     except Exception as error:  # the library's errors are of a dozen unrelated classes
         offers = KINDS[kind][1]

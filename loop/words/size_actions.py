@@ -222,7 +222,10 @@ def narrower_beside(job: Job, action: ChangeHose) -> tuple[Address, ...]:
 
 
 def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> PumpCurve:
-    """A curve at rated supply with which the pump, as it is supplied, gives `head` at `flow`."""
+    """A curve at rated supply with which the pump, as it is supplied, gives `head` at `flow`.
+
+    It is made for what the pump that is there is made for.
+    """
     speed, now = pump.speed, pump.curve
     each_flow = flow / pump.in_parallel / speed
     shutoff = head / pump.in_series / speed**2 / _HEADS[_DUTY]
@@ -233,6 +236,8 @@ def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> P
             "drive": now.drive,
             "rated_supply": now.rated_supply,
             "rated_frequency": now.rated_frequency,
+            "supply_range": now.supply_range,
+            "frequencies": now.frequencies,
             "self_priming": now.self_priming or self_priming,
             "port": now.port,
             "curve": {
