@@ -67,7 +67,8 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 
 def options_of(job: Job) -> list[Candidate]:
     """All that a sizing studies, without what it tells besides."""
-    return searched(job, Search(job, Rules(job)), lambda: None)[0]
+    rules = Rules(job)
+    return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
 
 
 def agrees(job: Job) -> None:
@@ -155,8 +156,7 @@ def test_an_intake_too_shallow_is_set_aside_and_told_with_the_choice() -> None:
 
 def test_what_no_size_fixes_is_said_with_the_answer() -> None:
     """All that is wrong with a choice at its worst service and as new, by any code not of size."""
-    spoiled = [shallow(), job_of((2, "open", "60 %")), job_of((10, "to", "-3 in"), (11, "height",
-               "-3 in"))]  # fmt: skip
+    spoiled = [shallow(), job_of((10, "to", "-3 in"), (11, "height", "-3 in"))]
     for job in spoiled:
         rules = Rules(job)
         stronger = do.ChangePump("part[6]", "demo-ac-500").apply(job)

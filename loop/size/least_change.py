@@ -27,9 +27,8 @@ _CHECKS = 30
 
 # Sets that are no cures by themselves, of which a check is asked what they need besides.
 _NEAR = 2
-# Steps of a check's actions that the worst service undoes; what puts right what is dirty or shut.
+# What is dirty and is put right first, or that the worst service brings on again.
 _UNDONE = ("clean-grate", "clean-strainer", "descale")
-_CARE = (*_UNDONE, "set-valve")
 
 Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]
@@ -38,12 +37,12 @@ Changes = tuple[Change, ...]
 def least_change(
     job: Job, rules: Rules, step: Step = lambda: None
 ) -> tuple[Changes, tuple[Changes, ...]]:
-    """The smallest set of changes after which the job passes as it stands, and others as small.
+    """The smallest set of changes after which the job passes as it is found, and others as small.
 
-    It passes by the rules of every option, at its worst service. What is dirty or part shut is put
-    right before anything else is done, and nothing else where that is enough. Of sets of one size
-    the one with the least work comes first, and no change of it can go a size less far. `step` is
-    called once a size of set, `MOST_CHANGES` times at most.
+    It passes by the rules of every option, at its worst service, with the chance that is asked.
+    What is dirty or part shut is put right before anything else is done, and nothing else where
+    that is enough. Of sets of one size the one with the least work comes first, and no change of it
+    can go a size less far. `step` is called once a size of set, `MOST_CHANGES` times at most.
 
     Returns
     -------
@@ -52,19 +51,18 @@ def least_change(
         what it wants, `least` holds the changes, three at most, that together bring most flow,
         marked as not passing; those that bring next to nothing are left out.
     """
+    care = tuple(one for one in remedies(job) if one.action in rules.first)
     if rules.passes_already:
-        return (), ()
-    every = remedies(job)
-    if not every:
-        return (), ()
-    care = _care(job, every)
-    if care and rules.judge(fixed(job, care)).passes:
-        alone = ((one,) for one in care if rules.judge(fixed(job, [one])).passes)
-        found = list(dict.fromkeys((_needed(job, care), *alone)))[: 1 + _OTHERS]
+        if not care or rules.enough(job):
+            return (), ()
+        alone = ((one,) for one in care if rules.enough(fixed(job, [one])))
+        found = list(dict.fromkeys((_needed(job, rules, care), *alone)))[: 1 + _OTHERS]
         return _told(job, rules, found[0]), tuple(_told(job, rules, some) for some in found[1:])
-    singles = [one for one in every if one.action.kind not in _CARE]
+    singles = [one for one in remedies(rules.job) if one.action.kind not in _UNDONE]
+    if not care and not singles:
+        return (), ()
     shares = {remedy: _share(job, (*care, remedy)) for remedy in singles}
-    best: tuple[float, Set] = (-math.inf, care or every[:1])
+    best: tuple[float, Set] = (-math.inf, care or tuple(singles[:1]))
     near: list[Set] = [care]
     for count in range(1, MOST_CHANGES + 1):
         step()
@@ -87,22 +85,12 @@ def least_change(
     return most if rules.wants_flow or most[-1].passes else (), ()
 
 
-def _care(job: Job, every: Sequence[Remedy]) -> Set:
-    """All that cleans a loop and opens its valves; not these, where that leaves a unit less.
-
-    They may be balancing.
-    """
-    care = tuple(one for one in every if one.action.kind in _CARE)
-    clean = tuple(one for one in care if one.action.kind in _UNDONE)
-    return max((care, clean), key=lambda some: _share(job, some)) if care else ()
-
-
-def _needed(job: Job, care: Set) -> Set:
+def _needed(job: Job, rules: Rules, care: Set) -> Set:
     """The care without what changes nothing that a check finds, the most work left out first."""
     for one in sorted(care, key=lambda one: -one.effort):
         less = tuple(other for other in care if other is not one)
-        if _wrong(job, less) <= _wrong(job, care):
-            return _needed(job, less)
+        if _wrong(job, less) <= _wrong(job, care) and rules.likely(fixed(job, less)):
+            return _needed(job, rules, less)
     return care
 
 
@@ -121,7 +109,7 @@ def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
         said = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(one for whole in said for one in _open(job, whole)):
             more = (*some, Remedy(action, "", work(job, action)))
-            if rules.judge(fixed(job, more)).passes:
+            if rules.enough(fixed(job, more)):
                 yield more
 
 
@@ -192,8 +180,8 @@ def _cures(
         ladders = frozenset(remedy.ladder for remedy in some)
         if ladders in cured:
             continue  # only farther
-        reasons = rules.judge(fixed(job, some)).reasons
-        if reasons:
+        reasons = rules.judge(changed := fixed(job, some)).reasons
+        if reasons or not rules.likely(changed):
             failed.append((len(reasons), some))
         else:
             cured.add(ladders)
@@ -206,7 +194,7 @@ def _smallest(job: Job, rules: Rules, singles: Sequence[Remedy], cure: Set) -> S
         smaller = [one for one in singles if one.ladder == remedy.ladder and one.step < remedy.step]
         for one in sorted(smaller, key=lambda one: one.step):
             less = (*cure[:place], one, *cure[place + 1 :])
-            if rules.judge(fixed(job, less)).passes:
+            if rules.enough(fixed(job, less)):
                 return _smallest(job, rules, singles, less)
     return cure
 
@@ -216,9 +204,11 @@ def _told(job: Job, rules: Rules, some: Set) -> Changes:
     speaker, found, before = Speaker(job), [], _pump_flow(job)
     for count, remedy in enumerate(some, 1):
         now = fixed(job, some[:count])
-        flow, passes = _pump_flow(now), rules.judge(now).passes
+        flow, right = _pump_flow(now), rules.judge(now).passes
+        chance = rules.odds.least(now) if right else math.nan
+        enough = chance >= job.sizing.confidence
         text = action_text(remedy.action, speaker)
-        found.append(Change(remedy.action, text, flow, flow - before, passes))
+        found.append(Change(remedy.action, text, flow, flow - before, chance, enough))
         before = flow
     return tuple(found)
 
