@@ -8,7 +8,7 @@ from typing import Any
 from loop.check import CheckResult
 from loop.check.context import Context
 from loop.check.inlets import inlets_fast
-from loop.check.judge import Checking, wrong_with
+from loop.check.judge import Checking, any_wrong, wrong_with
 from loop.check.too_fast import faster, fastest
 from loop.job import Job
 from loop.records import dataclass
@@ -68,7 +68,7 @@ _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
 # What the worst service brings on by itself: the dirt that an option is to stand.
 _OF_SERVICE = frozenset({"strainer-due"})
 # What more water cures.
-_OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
+OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
 # What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
 _OF_PIPING = frozenset({("condensing-high", "alone")})
 # What only another unit ends: its need itself is too fast for its tube.
@@ -151,7 +151,7 @@ class Rules:
     def wants_flow(self) -> bool:
         """Whether too little water is among what is wrong with the loop as it stands, or likely."""
         return not self.likely(self.job) or any(
-            one.code in _OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
+            one.code in OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
             for one in self.as_is
         )
 
@@ -166,13 +166,19 @@ class Rules:
         whole = not fixed and not self.wants_flow
         return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
 
+    def passes(self, option: Job) -> bool:
+        """Whether `judge` finds no reason: found sooner where there is one."""
+        return not any_wrong(
+            in_service(option), lambda one: one.code not in _OF_SERVICE and not self._is_aside(one)
+        )
+
     def likely(self, option: Job) -> bool:
         """Whether each unit gets its water with the chance that the job asks."""
         return self.odds.least(option) >= self.job.sizing.confidence
 
     def enough(self, option: Job) -> bool:
         """Whether an option passes, and is as likely to serve as is asked."""
-        return self.judge(option).passes and self.likely(option)
+        return self.passes(option) and self.likely(option)
 
     def worsens(self, option: Job) -> bool:
         """Whether water that is too fast where no size is to be changed is faster in an option."""
