@@ -67,7 +67,8 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 
 def options_of(job: Job) -> list[Candidate]:
     """All that a sizing studies, without what it tells besides."""
-    return searched(job, Search(job, Rules(job)), lambda: None)[0]
+    rules = Rules(job)
+    return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
 
 
 def agrees(job: Job) -> None:
@@ -75,7 +76,8 @@ def agrees(job: Job) -> None:
 
     And what passes, written into the job's file, checks good there.
     """
-    aside = {finding.code for finding in Rules(job).aside}
+    rules = Rules(job)
+    aside = {finding.code for finding in rules.aside}
     text, passing = as_toml(tables(job)), 0
     options = options_of(job)
     assert options[0].choice.as_is
@@ -85,6 +87,8 @@ def agrees(job: Job) -> None:
         assert whole.job == option
         left = [one.code for one in grave(whole) if one.code not in aside]
         assert found.passes == (not left), left
+        if passing <= 2:  # asked sooner, it is the same
+            assert rules.passes(applied(rules.job, found.choice)) == (not left)
         assert aside or found.passes == (whole.verdict == "good")
         passing += found.passes
         if found.passes and passing <= 2:
@@ -155,8 +159,7 @@ def test_an_intake_too_shallow_is_set_aside_and_told_with_the_choice() -> None:
 
 def test_what_no_size_fixes_is_said_with_the_answer() -> None:
     """All that is wrong with a choice at its worst service and as new, by any code not of size."""
-    spoiled = [shallow(), job_of((2, "open", "60 %")), job_of((10, "to", "-3 in"), (11, "height",
-               "-3 in"))]  # fmt: skip
+    spoiled = [shallow(), job_of((10, "to", "-3 in"), (11, "height", "-3 in"))]
     for job in spoiled:
         rules = Rules(job)
         stronger = do.ChangePump("part[6]", "demo-ac-500").apply(job)

@@ -12,7 +12,7 @@ from loop.hydraulics import solve
 from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.pumps import PumpCurve
 from loop.sheet.inputs import as_toml, tables
-from loop.size import size
+from loop.size import size, with_sizing
 from loop.size.least_change import least_change
 from loop.size.options import pumps
 from loop.size.remedies import fixed, remedies
@@ -224,13 +224,14 @@ def holds(job: Job) -> bool:
         if not changes[-1:] or not changes[-1].passes:
             continue
         actions = [change.action for change in changes]
-        result = check(in_service(together(actions).apply(job)), fixes=False)
-        assert rules.aside or result.verdict == "good"
-        assert rules.judge(together(actions).apply(job)).passes
+        done = together(actions).apply(job)
+        assert rules.aside or check(in_service(done), fixes=False).verdict == "good"
+        assert rules.judge(done).passes
+        assert rules.odds.least(done) == changes[-1].chance >= job.sizing.confidence
         for place, action in enumerate(actions):
             for less in less_far(job, action):
                 tried = [*actions[:place], less, *actions[place + 1 :]]
-                assert not rules.judge(together(tried).apply(job)).passes, less
+                assert not rules.enough(together(tried).apply(job)), less
     return bool(least) and least[-1].passes
 
 
@@ -246,6 +247,42 @@ def test_the_smallest_change_of_many_random_loops_cures_and_nothing_less_far_doe
     seed: int,
 ) -> None:
     holds(sizable(np.random.default_rng(seed)))
+
+
+# The chance that is asked.
+
+
+def surer(job: Job, asked: str) -> Job:
+    return with_sizing(job, {"bores": "3/4 in, 7/8 in, 1 in", "confidence": asked})
+
+
+def test_a_loop_that_is_right_but_not_as_sure_as_is_asked_is_changed_until_it_is() -> None:
+    long = job_of((8, "length", "24 ft"))
+    assert changes_of(surer(long, "90 %")) == ((), ())
+    job = surer(long, "99.9 %")
+    rules = Rules(job)
+    assert rules.judge(job).passes
+    assert not rules.likely(job)
+    least, _ = changes_of(job)
+    assert least[-1].chance >= 0.999
+    assert holds(job)
+    # An option is asked for the same.
+    options = size(job).options
+    (first,) = (one for one in options if one.as_is)
+    assert {one.code for one in first.reasons} == {"chance-low"}
+
+
+def test_where_no_change_is_as_sure_as_is_asked_what_brings_most_is_not_called_enough() -> None:
+    job = surer(job_of(("condenser", "cooling", "13000 BTU/h")), "99.9 %")
+    few = with_sizing(job, {"bores": "3/4 in, 7/8 in", "pumps": "demo-ac-350"})
+    result = size(few)
+    (change,) = result.least_change
+    # A check alone finds nothing wrong with it.
+    assert Rules(few).judge(change.action.apply(few)).passes
+    assert change.chance < few.sizing.confidence
+    assert not change.passes
+    said = {one.of: one.title for one in sections(result)}["least"]
+    assert said == SAY("least-none-title")
 
 
 # Ways to more water that cost less work than a pump.

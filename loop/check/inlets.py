@@ -25,7 +25,7 @@ from loop.words.actions import ChangeBore, CleanGrate, FitFullBore, together
 
 # Suction head over the least that a pump must have, from which it is ample, and the speed over its
 # limit up to which that is enough: engineering estimates.
-_AMPLE, _LITTLE = 2.0, 1.25
+_AMPLE, LITTLE = 2.0, 1.25
 
 
 def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
@@ -65,7 +65,7 @@ def _ample(context: Context, speed: float) -> bool:
     available, required = suction_heads(context.point)
     least = LEAST_UNKNOWN if math.isnan(required) else NPSH_RATIO * required
     fed = all(unit.flow_low >= unit.needed_flow for unit in context.running)
-    slow = speed <= _LITTLE * SUCTION_MOST and available >= _AMPLE * least
+    slow = speed <= LITTLE * SUCTION_MOST and available >= _AMPLE * least
     return fed and slow and not too_much_pump(context)
 
 

@@ -190,18 +190,16 @@ def _valve_opened(care: Care, number: int) -> Iterator[Action]:
 
 
 def everywhere(care: Care) -> Care:
-    """The care, and no scale in any other unit either.
+    """The care, and no dirt or scale on any other unit's way either.
 
     What is set or bought beside scale is wrong once that is gone, and the water goes elsewhere.
     """
     context = care.context
-    scaled = (
-        Descale(context.addresses[index])
-        for index, part in enumerate(context.network.parts)
-        if isinstance(part, Condenser) and part.scale > 0
-    )
+    parts = list(zip(context.addresses, context.network.parts, strict=True))
+    strainers = (CleanStrainer(at) for at, p in parts if isinstance(p, Strainer) and p.blocked > 0)
+    scaled = (Descale(at) for at, part in parts if isinstance(part, Condenser) and part.scale > 0)
     others = (step for step in care.steps if not isinstance(step, Descale))
-    return Care(context, (*others, *scaled))
+    return Care(context, tuple(dict.fromkeys((*others, *strainers, *scaled))))
 
 
 def powered(care: Care) -> Care:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from loop.check.air import air_findings
 from loop.check.balance import balance_findings
@@ -124,6 +125,13 @@ def wrong_with(job: Job) -> tuple[Context, tuple[Finding, ...]]:
     """What is calculated of a job, and the findings of its `check` but for notes and actions."""
     context = look(job)
     return context, tuple(draft.finding for draft in _found(context, _WRONG))
+
+
+def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
+    """Whether any of the findings of `wrong_with` is wanted; it looks no further than the first."""
+    context = look(job)
+    heights = (one for one in guess_findings(context, _OF_HEIGHTS) if one.level in _WRONG)
+    return any(wanted(one.finding) for one in chain(_judged(context, _WRONG), heights))
 
 
 class Checking:

@@ -54,10 +54,10 @@ def _write(path: str, result: SizeResult, target: str) -> None:
     if result.choice is None:
         complain(SAY("not-written", file=target))
         return
-    changes = edits(result.job, result.options[result.choice].choice)
+    changes = edits(result.job, result.options[result.choice].choice, result.first)
     folder = str(Path(path).parent)
     write_whole(target, edit_text(read_text(path, "job"), changes, folder))
-    complain(SAY("written", file=target))
+    complain(SAY("written", file=target, first=SAY("written-right") if result.first else None))
 
 
 def _figure_kind(figure: str) -> "Format":

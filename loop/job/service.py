@@ -97,8 +97,9 @@ class Sizing(Table):
     ``bores`` hold for suction and pressure side where those lists are left out, and those of the
     pressure side for the branches. ``barb_bores``, ``seacock_bores`` and ``strainers`` are choices
     only where given; ``pumps`` left out means those of the catalogue that run on the boat's supply,
-    or on one of its ``supplies``. An option passes where a check of it does; ``confidence`` is a
-    chance that is asked of every condenser besides.
+    or on one of its ``supplies``. An option passes where a check of it does, with what is dirty or
+    part shut put right down to the ``service_blocked`` and ``service_scale`` that it must stand;
+    ``confidence`` is a chance that is asked of every condenser besides.
     """
 
     bores: Bores = TRADE_BORES

@@ -50,7 +50,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "chance": chance(option.chance) if math.isfinite(option.chance) else "",
                 "power": option.power if math.isfinite(option.power) else None,
                 "reasons": list(option.said),
-                "edits": _edits(job, applied(job, option.choice)),
+                "edits": _edits(job, applied(result.cared, option.choice)),
             }
             for option in result.options[:_SHOWN]
         ],

@@ -13,6 +13,7 @@ from loop.size.limits import Reach
 from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
 from loop.size.worst_case import in_service
+from loop.words.action_words import action_text
 from loop.words.speaker import Speaker
 
 UNITS = {
@@ -72,13 +73,19 @@ class OptionTable(TypedDict):
     reasons: list[ReasonTable]
 
 
-class ChangeTable(TypedDict):
-    """One change: the action, the same in words, and what `Change` says of it."""
+class FirstTable(TypedDict):
+    """What is put right before anything is chosen: the action, and the same in words."""
 
     action: ActionTable
     change: str
+
+
+class ChangeTable(FirstTable):
+    """One change: the action, the same in words, and what `Change` says of it."""
+
     flow: float
     gain: float
+    chance: float
     passes: bool
 
 
@@ -96,6 +103,7 @@ class SizeTables(Inputs):
     """
 
     units: dict[str, str]
+    first: list[FirstTable]
     choice: int | None
     runner_up: int | None
     front: list[int]
@@ -125,6 +133,10 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         result,
         **inputs(result.job),
         units=UNITS,
+        first=[
+            {"action": one.to_dict(), "change": action_text(one, Speaker(result.job))}
+            for one in result.first
+        ],
         options=[_option(option) for option in result.options],
         aside=[finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
         apart=[
@@ -133,7 +145,7 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         ],
         least_change=[_change(change) for change in result.least_change],
         other_changes=[[_change(change) for change in some] for some in result.other_changes],
-        advised=[finding_table(one, Speaker(in_service(result.job))) for one in result.advised],
+        advised=[finding_table(one, Speaker(in_service(result.cared))) for one in result.advised],
     )
 
 

@@ -17,11 +17,13 @@ from loop.pumps import catalogue
 from loop.pumps.supply import supply_suits
 from loop.records import dataclass
 from loop.size.options import Choice
+from loop.size.put_right import right
+from loop.words.actions import Action
 
 
-def edits(job: Job, choice: Choice) -> tuple[Edit, ...]:
-    """The edits that fit a choice; every part keeps its place and its other values."""
-    return tuple(between(job, applied(job, choice)))
+def edits(job: Job, choice: Choice, first: tuple[Action, ...] = ()) -> tuple[Edit, ...]:
+    """The edits that put `first` right and fit a choice; every part keeps its place."""
+    return tuple(between(job, applied(right(job, first), choice)))
 
 
 def between(job: Job, new: Job) -> Iterator[Edit]:

@@ -25,25 +25,63 @@ MOST_CHANGES, _OTHERS = 3, 3
 _PROMISING = {2: 14, 3: 9}
 _CHECKS = 30
 
-# Sets that are no cures by themselves, of which a check is asked what they need besides.
-_NEAR = 2
-# Steps of a check's actions that the worst service undoes; what puts right what is dirty or shut.
+# Sets that are no cures by themselves, of which a check is asked what they need besides; and those
+# that are asked how near they are, the least work first.
+_NEAR, _ASKED = 2, 12
+# What is dirty and is put right first, or that the worst service brings on again.
 _UNDONE = ("clean-grate", "clean-strainer", "descale")
-_CARE = (*_UNDONE, "set-valve")
 
 Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]
 
 
+class _Trials:
+    """Sets of changes tried on one job, each asked once."""
+
+    def __init__(self, job: Job, rules: Rules) -> None:
+        self.job, self.rules = job, rules
+        self._chances: dict[Set, float] = {}
+        self._flows: dict[Set, tuple[float, float]] = {}
+
+    def enough(self, some: Set) -> bool:
+        """Whether the job passes with these changes made, and is as likely to as is asked."""
+        return self.chance(some) >= self.job.sizing.confidence
+
+    def chance(self, some: Set) -> float:
+        """The chance that each unit then has its need; NaN where a check finds anything wrong."""
+        if some not in self._chances:
+            job = fixed(self.job, some)
+            right = self.rules.passes(job)
+            self._chances[some] = self.rules.odds.least(job) if right else math.nan
+        return self._chances[some]
+
+    def share(self, some: Set) -> float:
+        """Least flow over need of any condenser, with these changes made."""
+        return self._flow(some)[0]
+
+    def pump_flow(self, some: Set) -> float:
+        """Flow of the pump [m³/s] with these changes made."""
+        return self._flow(some)[1]
+
+    def _flow(self, some: Set) -> tuple[float, float]:
+        if some not in self._flows:
+            network = build(in_service(fixed(self.job, some)))
+            flow = solve_flows(network).line_flow[0]
+            units = self.job.condenser
+            shares = (float(flow[network.unit_line(u.name)]) / u.needed_flow for u in units)
+            self._flows[some] = min(shares), float(flow[network.pump_line])
+        return self._flows[some]
+
+
 def least_change(
     job: Job, rules: Rules, step: Step = lambda: None
 ) -> tuple[Changes, tuple[Changes, ...]]:
-    """The smallest set of changes after which the job passes as it stands, and others as small.
+    """The smallest set of changes after which the job passes as it is found, and others as small.
 
-    It passes by the rules of every option, at its worst service. What is dirty or part shut is put
-    right before anything else is done, and nothing else where that is enough. Of sets of one size
-    the one with the least work comes first, and no change of it can go a size less far. `step` is
-    called once a size of set, `MOST_CHANGES` times at most.
+    It passes by the rules of every option, at its worst service, with the chance that is asked.
+    What is dirty or part shut is put right before anything else is done, and nothing else where
+    that is enough. Of sets of one size the one with the least work comes first, and no change of it
+    can go a size less far. `step` is called once a size of set, `MOST_CHANGES` times at most.
 
     Returns
     -------
@@ -52,57 +90,48 @@ def least_change(
         what it wants, `least` holds the changes, three at most, that together bring most flow,
         marked as not passing; those that bring next to nothing are left out.
     """
+    trials = _Trials(job, rules)
+    care = tuple(one for one in remedies(job) if one.action in rules.first) if rules.first else ()
     if rules.passes_already:
+        if not care or trials.enough(()):
+            return (), ()
+        alone = ((one,) for one in care if trials.enough((one,)))
+        found = list(dict.fromkeys((_needed(trials, care), *alone)))[: 1 + _OTHERS]
+        return _told(trials, found[0]), tuple(_told(trials, some) for some in found[1:])
+    singles = [one for one in remedies(rules.job) if one.action.kind not in _UNDONE]
+    if not care and not singles:
         return (), ()
-    every = remedies(job)
-    if not every:
-        return (), ()
-    care = _care(job, every)
-    if care and rules.judge(fixed(job, care)).passes:
-        alone = ((one,) for one in care if rules.judge(fixed(job, [one])).passes)
-        found = list(dict.fromkeys((_needed(job, care), *alone)))[: 1 + _OTHERS]
-        return _told(job, rules, found[0]), tuple(_told(job, rules, some) for some in found[1:])
-    singles = [one for one in every if one.action.kind not in _CARE]
-    shares = {remedy: _share(job, (*care, remedy)) for remedy in singles}
-    best: tuple[float, Set] = (-math.inf, care or every[:1])
+    shares = {remedy: trials.share((*care, remedy)) for remedy in singles}
+    best: tuple[float, Set] = (-math.inf, care or tuple(singles[:1]))
     near: list[Set] = [care]
     for count in range(1, MOST_CHANGES + 1):
         step()
         sets = [(*care, *some) for some in _sets(singles, shares, count)]
-        reached = [(shares[some[-1]] if count == 1 else _share(job, some), some) for some in sets]
+        reached = [(trials.share(some), some) for some in sets]
         best = max([best, *reached], key=lambda pair: pair[0])
-        failed: list[tuple[int, Set]] = []
-        cures = list(itertools.islice(_cures(job, rules, reached, failed), 1 + _OTHERS))
+        failed: list[Set] = []
+        cures = list(itertools.islice(_cures(trials, reached, failed), 1 + _OTHERS))
         if count == 1 or not cures:
-            cures += itertools.islice(_advised(job, rules, near), 1 + _OTHERS)
+            cures += itertools.islice(_advised(trials, near), 1 + _OTHERS)
         cures = sorted(_apart(cures), key=_effort)
         # What makes water faster that is too fast already is taken where nothing else is found.
         harmless = [some for some in cures if not rules.worsens(fixed(job, some))]
         cures = (harmless or cures)[: 1 + _OTHERS]
-        found = list(dict.fromkeys(_smallest(job, rules, singles, some) for some in cures))
+        found = list(dict.fromkeys(_smallest(trials, singles, some) for some in cures))
         if found:
-            return _told(job, rules, found[0]), tuple(_told(job, rules, s) for s in found[1:])
-        near = [some for _, some in sorted(failed, key=lambda one: one[0])[:_NEAR]]
-    most = _told(job, rules, _worth(job, best[1]))
+            return _told(trials, found[0]), tuple(_told(trials, some) for some in found[1:])
+        if count < MOST_CHANGES:
+            near = _nearest(trials, failed)
+    most = _told(trials, _worth(trials, best[1]))
     return most if rules.wants_flow or most[-1].passes else (), ()
 
 
-def _care(job: Job, every: Sequence[Remedy]) -> Set:
-    """All that cleans a loop and opens its valves; not these, where that leaves a unit less.
-
-    They may be balancing.
-    """
-    care = tuple(one for one in every if one.action.kind in _CARE)
-    clean = tuple(one for one in care if one.action.kind in _UNDONE)
-    return max((care, clean), key=lambda some: _share(job, some)) if care else ()
-
-
-def _needed(job: Job, care: Set) -> Set:
+def _needed(trials: _Trials, care: Set) -> Set:
     """The care without what changes nothing that a check finds, the most work left out first."""
     for one in sorted(care, key=lambda one: -one.effort):
         less = tuple(other for other in care if other is not one)
-        if _wrong(job, less) <= _wrong(job, care):
-            return _needed(job, less)
+        if trials.enough(less) and _wrong(trials.job, less) <= _wrong(trials.job, care):
+            return _needed(trials, less)
     return care
 
 
@@ -111,17 +140,27 @@ def _wrong(job: Job, some: Set) -> set[str]:
     return {one.code for one in serving(fixed(job, some))[1]}
 
 
-def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
+def _nearest(trials: _Trials, failed: Sequence[Set]) -> list[Set]:
+    """Of the sets that fail those with the fewest reasons: first of each number, the least work."""
+
+    def reasons(some: Set) -> int:
+        return len(trials.rules.judge(fixed(trials.job, some)).reasons)
+
+    return sorted(failed[:_ASKED], key=reasons)[:_NEAR]
+
+
+def _advised(trials: _Trials, near: Sequence[Set]) -> Iterator[Set]:
     """Sets that are no cures yet, each with a thing more that a check of it advises and that cures.
 
     Valves, bleeds, heights, narrower hose: what the remedies of sizes do not hold.
     """
+    job, rules = trials.job, trials.rules
     for some in near:
         result = Checking(in_service(fixed(job, some))).grave() if some else rules.checked
         said = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(one for whole in said for one in _open(job, whole)):
             more = (*some, Remedy(action, "", work(job, action)))
-            if rules.judge(fixed(job, more)).passes:
+            if trials.enough(more):
                 yield more
 
 
@@ -148,22 +187,13 @@ def _effort(some: Set) -> int:
     return sum(remedy.effort for remedy in some)
 
 
-def _share(job: Job, some: Set) -> float:
-    """Least flow over need of any condenser, with these changes made."""
-    network = build(in_service(fixed(job, some)))
-    flow = solve_flows(network).line_flow[0]
-    return min(
-        float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in job.condenser
-    )
-
-
-def _worth(job: Job, some: Set) -> Set:
+def _worth(trials: _Trials, some: Set) -> Set:
     """The changes of a set without each of which it brings less by what matters."""
-    whole = _share(job, some)
+    whole = trials.share(some)
     for place, _ in enumerate(some):
         less = (*some[:place], *some[place + 1 :])
-        if whole - _share(job, less) < WORTH:
-            return _worth(job, less)
+        if whole - trials.share(less) < WORTH:
+            return _worth(trials, less)
     return some
 
 
@@ -178,12 +208,12 @@ def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) ->
 
 
 def _cures(
-    job: Job, rules: Rules, reached: Sequence[tuple[float, Set]], failed: list[tuple[int, Set]]
+    trials: _Trials, reached: Sequence[tuple[float, Set]], failed: list[Set]
 ) -> Iterator[Set]:
     """Sets after which the job passes, the least work first and then the least oversized.
 
     Of sets that differ in how far they go, one. Fills `failed` with the sets that bring enough
-    water and yet fail, and how many reasons there are.
+    water and yet fail.
     """
     able = [(_effort(some), share, some) for share, some in reached if share >= 1]
     able.sort(key=lambda row: row[:2])
@@ -192,37 +222,31 @@ def _cures(
         ladders = frozenset(remedy.ladder for remedy in some)
         if ladders in cured:
             continue  # only farther
-        reasons = rules.judge(fixed(job, some)).reasons
-        if reasons:
-            failed.append((len(reasons), some))
-        else:
+        if trials.enough(some):
             cured.add(ladders)
             yield some
+        else:
+            failed.append(some)
 
 
-def _smallest(job: Job, rules: Rules, singles: Sequence[Remedy], cure: Set) -> Set:
+def _smallest(trials: _Trials, singles: Sequence[Remedy], cure: Set) -> Set:
     """The cure with each change a size less far, as long as that is a cure still."""
     for place, remedy in enumerate(cure):
         smaller = [one for one in singles if one.ladder == remedy.ladder and one.step < remedy.step]
         for one in sorted(smaller, key=lambda one: one.step):
             less = (*cure[:place], one, *cure[place + 1 :])
-            if rules.judge(fixed(job, less)).passes:
-                return _smallest(job, rules, singles, less)
+            if trials.enough(less):
+                return _smallest(trials, singles, less)
     return cure
 
 
-def _told(job: Job, rules: Rules, some: Set) -> Changes:
+def _told(trials: _Trials, some: Set) -> Changes:
     """The set as changes made one after the other."""
-    speaker, found, before = Speaker(job), [], _pump_flow(job)
+    speaker, found, before = Speaker(trials.job), [], trials.pump_flow(())
     for count, remedy in enumerate(some, 1):
-        now = fixed(job, some[:count])
-        flow, passes = _pump_flow(now), rules.judge(now).passes
-        text = action_text(remedy.action, speaker)
-        found.append(Change(remedy.action, text, flow, flow - before, passes))
+        done = some[:count]
+        flow, text = trials.pump_flow(done), action_text(remedy.action, speaker)
+        chance, enough = trials.chance(done), trials.enough(done)
+        found.append(Change(remedy.action, text, flow, flow - before, chance, enough))
         before = flow
     return tuple(found)
-
-
-def _pump_flow(job: Job) -> float:
-    network = build(in_service(job))
-    return float(solve_flows(network).line_flow[0, network.pump_line])

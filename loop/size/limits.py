@@ -89,27 +89,21 @@ def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]
 def _found(of: str, now: float, most: float, made: Callable[[float], Job], rules: Rules) -> Reach:
     """The last value that passes before the first that fails, and what fails just past it."""
 
-    def fails(value: float) -> str:
-        reasons = rules.judge(made(value)).reasons
-        return reasons[0].code if reasons else ""
-
-    good, bad, code = now, now, ""
+    good, bad = now, now
     for share in range(1, _LOOKS + 1):
         bad = now + (most - now) * share / _LOOKS
-        code = fails(bad)
-        if code:
+        if not rules.passes(made(bad)):
             break
         good = bad
     else:
         return Reach(of, now, most, "")
     for _ in range(_HALVINGS):
         middle = (good + bad) / 2
-        there = fails(middle)
-        if there:
-            bad, code = middle, there
-        else:
+        if rules.passes(made(middle)):
             good = middle
-    return Reach(of, now, good, code)
+        else:
+            bad = middle
+    return Reach(of, now, good, rules.judge(made(bad)).reasons[0].code)
 
 
 def longer(job: Job, times: float) -> Job:

@@ -17,6 +17,8 @@ from loop.size.walk import Bores, fitted
 _FEW = 400
 # Options that pass which are wanted, and pumps that are checked for them, at most.
 _WANTED, _MOST_CHECKED = 12, 40
+# Pairs of pumps that are checked, at most, where no single pump passes.
+_MOST_PAIRS = 16
 # Power over the least that serves past which nothing else outweighs it in the order of options.
 _FAR = 2.0
 # Options that flow alone rules out, of which the nearest are told.
@@ -161,7 +163,7 @@ def _outdone(draw: float, draws: Sequence[float], serving: Sequence[Choice]) -> 
 def _pairs(search: Search, every: Sequence[Choice]) -> dict[Choice, Candidate]:
     """Two pumps side by side or in line, where no single one passes: the first pump that does."""
     found: dict[Choice, Candidate] = {}
-    for kit in [one for one in every if one.count == 1][:_MOST_CHECKED]:
+    for kit in (one for one in every if one.count == 1):
         lists = bore_lists(search.job, kit)
         for arrangement in ("parallel", "series"):
             pair = replace(kit, count=2, arrangement=arrangement)
@@ -171,6 +173,7 @@ def _pairs(search: Search, every: Sequence[Choice]) -> dict[Choice, Candidate]:
                 bores = search.walk.smallest(pair, lists, start, FIRST_TARGET)
                 one = search.settled(pair.with_bores(bores), lists)
             found[one.choice] = one
-        if any(candidate.passes for candidate in found.values()):
+        checked = [one for one in found.values() if one.judged]
+        if len(checked) >= _MOST_PAIRS or any(one.passes for one in checked):
             break
     return found

@@ -20,15 +20,12 @@ from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied
 from loop.size.rules import Reason, Rules
 from loop.size.search import Search
-from loop.size.study import chances
-from loop.size.uncertainty import Draws, distributions, drawn
+from loop.size.study import DRAWS, Odds
+from loop.size.uncertainty import distributions
 from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
 from loop.size.worst_case import in_service
 from loop.words.sizing import SAY
 
-# Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
-# near 0 and 1 (binomial: the root of p(1 − p)/n).
-DRAWS = 1000
 MOST_DRAWS = 100_000
 # Options of the best for which a chance is drawn.
 _DRAWN = 12
@@ -70,27 +67,29 @@ def size(
         raise JobError([SAY("wrong-seed", value=str(seed))])
     work = Work(progress)
     step = work.phase(_SEARCH, 2 * len(kits(job)))
-    network, rules = build(job), Rules(job)
-    search = Search(job, rules)
-    candidates, over = searched(job, search, step)
+    rules = Rules(job, Odds(draws, seed))
+    cared = rules.job
+    search = Search(cared, rules)
+    candidates, over = searched(cared, search, step)
     step = work.phase(_TOLD, len(candidates))
-    options = ranked([described(job, search, one, step) for one in candidates])
+    options = ranked([described(cared, search, one, step) for one in candidates])
     step = work.phase(_CHANCES, min(_DRAWN, len(options)))
-    blocks = tuple(drawn(network, draws, seed))
     while _undrawn(options):
-        options = ranked(_with_chances(job, options, blocks, step))
+        options = ranked(_with_chances(rules, options, step))
     choice = 0 if options[0].passes else None
     best = front(options)
     runner_up = _runner_up(options, best, job)
-    chosen = job if choice is None else applied(job, options[choice].choice)
+    chosen = cared if choice is None else applied(cared, options[choice].choice)
     far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
     changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
     fixed = bool(changes) and changes[-1].passes
     point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
-    alone = apart(job, work.phase(_APART, len(job.condenser)))
+    alone = apart(cared, work.phase(_APART, len(job.condenser)))
     work.end()
     return SizeResult(
         job=job,
+        first=rules.first,
+        cared=cared,
         chosen=in_service(chosen),
         options=options,
         choice=choice,
@@ -101,12 +100,12 @@ def size(
         against=() if choice is None else compared(options, choice, against_text(job.units)),
         reach=far,
         apart=alone,
-        why=reasons_for(options, job.units),
+        why=reasons_for(options, job.units, bool(rules.first)),
         prefer_runner_up=""
         if runner_up is None
         else prefer(options[0], options[runner_up], job.units),
-        service=service_words(job),
-        distributions=distributions(network),
+        service=service_words(cared),
+        distributions=distributions(build(cared)),
         least_change=changes,
         other_changes=others,
         advised=rules.advised(fixed),
@@ -133,19 +132,17 @@ def _undrawn(options: Sequence[Option]) -> bool:
     return any(math.isnan(one.chance) for one in options if one.rank <= _DRAWN or one.as_is)
 
 
-def _with_chances(
-    job: Job, options: Sequence[Option], blocks: tuple[Draws, ...], step: Step
-) -> tuple[Option, ...]:
+def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[Option, ...]:
     """The options with the chances of the best, and of the loop as it stands.
 
     One that has less than the job asks for fails.
     """
-    asked = job.sizing.confidence
+    job, asked = rules.job, rules.job.sizing.confidence
     found = []
     for option in options:
         if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):
             step()
-            of_units = chances(in_service(applied(job, option.choice)), blocks)
+            of_units = rules.odds.of_units(applied(job, option.choice))
             pairs = zip(option.units, of_units, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
             reasons, said = option.reasons, option.said

@@ -87,14 +87,16 @@ class Change:
     """One change of a set that makes the job as it stands pass at its worst service.
 
     ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this
-    change and those before it [m³/s], ``gain`` what it adds, ``passes`` whether the loop then
-    passes.
+    change and those before it [m³/s], ``gain`` what it adds. ``passes`` is whether the loop then
+    passes, with a ``chance`` that each unit gets its water of what the job asks or more; the chance
+    is NaN where a check finds something wrong.
     """
 
     action: Action
     change: str
     flow: float
     gain: float
+    chance: float
     passes: bool
 
 
@@ -138,7 +140,9 @@ class Studied:
 class SizeResult(Answer):
     """The whole answer.
 
-    ``chosen`` is the job with the choice fitted, at the worst service; as it stands where none is.
+    ``first`` is what is put right before anything is chosen, ``cared`` the job with that done, on
+    which every option is judged: "as it stands" is that. ``chosen`` is it with the choice fitted,
+    at the worst service; as it stands where none is.
     ``options`` are in the order of their rank; ``choice`` and ``runner_up`` are positions in it,
     None where nothing passes (or only one does). ``front`` holds the positions of the passing
     options that no other beats in flow margin, power, price where known and largest bore at once.
@@ -157,6 +161,8 @@ class SizeResult(Answer):
     """
 
     job: Job
+    first: tuple[Action, ...]
+    cared: Job
     chosen: Job
     options: tuple[Option, ...]
     choice: int | None

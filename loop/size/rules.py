@@ -8,10 +8,12 @@ from typing import Any
 from loop.check import CheckResult
 from loop.check.context import Context
 from loop.check.inlets import inlets_fast
-from loop.check.judge import Checking, wrong_with
+from loop.check.judge import Checking, any_wrong, wrong_with
 from loop.check.too_fast import faster, fastest
 from loop.job import Job
 from loop.records import dataclass
+from loop.size.put_right import put_right, right
+from loop.size.study import Odds
 from loop.size.worst_case import in_service
 from loop.words import Finding, Place, say
 from loop.words.finding import AS_IT_STANDS
@@ -66,7 +68,7 @@ _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
 # What the worst service brings on by itself: the dirt that an option is to stand.
 _OF_SERVICE = frozenset({"strainer-due"})
 # What more water cures.
-_OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
+OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
 # What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
 _OF_PIPING = frozenset({("condensing-high", "alone")})
 # What only another unit ends: its need itself is too fast for its tube.
@@ -116,12 +118,14 @@ def serving(job: Job) -> tuple[Context, tuple[Finding, ...]]:
 class Rules:
     """The rules by which the options of one job are judged.
 
-    ``aside`` are the findings of the loop as it stands that no size of anything fixes: they are
-    set aside, and told with the answer; ``set_aside`` are the codes that rule no option out.
+    ``job`` is the loop as it stands once ``first`` is put right, on which every option is judged.
+    ``aside`` are its findings that no size of anything fixes: they are set aside, and told with the
+    answer; ``set_aside`` are the codes that rule no option out. ``odds`` draw the chances.
     """
 
-    def __init__(self, job: Job) -> None:
-        self.job = job
+    def __init__(self, job: Job, odds: Odds | None = None) -> None:
+        self.odds, self.first = odds or Odds(), put_right(job)
+        self.job = job = right(job, self.first)
         context, self.as_is = serving(job)
         of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
         self.aside = tuple(
@@ -135,19 +139,19 @@ class Rules:
         """What a check says of the loop as it stands, at its worst service, with actions."""
         return Checking(in_service(self.job)).grave()
 
-    @property
+    @cached_property
     def passes_already(self) -> bool:
-        """Whether the loop as it stands passes."""
-        return all(map(self._is_aside, self.as_is))
+        """Whether the loop as it stands passes, and is as likely to serve as is asked."""
+        return all(map(self._is_aside, self.as_is)) and self.likely(self.job)
 
     def _is_aside(self, finding: Finding) -> bool:
         return finding.code in self.set_aside or _has(finding, _OF_UNIT)
 
     @property
     def wants_flow(self) -> bool:
-        """Whether too little water is among what is wrong with the loop as it stands."""
-        return any(
-            one.code in _OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
+        """Whether too little water is among what is wrong with the loop as it stands, or likely."""
+        return not self.likely(self.job) or any(
+            one.code in OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
             for one in self.as_is
         )
 
@@ -161,6 +165,20 @@ class Rules:
         wrong = (one for one in grave(self.checked) if not self._is_aside(one))
         whole = not fixed and not self.wants_flow
         return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
+
+    def passes(self, option: Job) -> bool:
+        """Whether `judge` finds no reason: found sooner where there is one."""
+        return not any_wrong(
+            in_service(option), lambda one: one.code not in _OF_SERVICE and not self._is_aside(one)
+        )
+
+    def likely(self, option: Job) -> bool:
+        """Whether each unit gets its water with the chance that the job asks."""
+        return self.odds.least(option) >= self.job.sizing.confidence
+
+    def enough(self, option: Job) -> bool:
+        """Whether an option passes, and is as likely to serve as is asked."""
+        return self.passes(option) and self.likely(option)
 
     def worsens(self, option: Job) -> bool:
         """Whether water that is too fast where no size is to be changed is faster in an option."""

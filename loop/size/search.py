@@ -8,13 +8,16 @@ margin is left). What is shown as passing is checked whole.
 from collections.abc import Iterator
 from itertools import product
 
+from loop.check.inlets import LITTLE
+from loop.check.too_fast import speed_over
 from loop.job import Job
+from loop.margins.speed import SUCTION_MOST
 from loop.parts import Manifold
 from loop.records import dataclass
 from loop.size.fast import Flows
 from loop.size.fitting import applied
 from loop.size.options import Choice, allowed, as_it_stands, lines_to
-from loop.size.rules import Judged, Reason, Rules
+from loop.size.rules import OF_FLOW, Judged, Reason, Rules
 from loop.size.walk import Lists, Walk, fitted, moved
 from loop.words.sizing import SAY
 
@@ -24,6 +27,8 @@ _HOPELESS, _HOPELESS_BRANCHED = 0.98, 0.90
 # Flow over need asked of an option before it is checked: the low edge of its band lies some tenth
 # below the middle.
 FIRST_TARGET, _RAISE, _ROUNDS = 1.10, 1.05, 4
+# Lines of which each is tried by itself in another size.
+_FEW = 8
 
 
 @dataclass(frozen=True)
@@ -103,16 +108,9 @@ class Search:
         """The option checked, and made larger or smaller until it passes, within reason."""
         target, found = FIRST_TARGET, self.candidate(choice)
         for _ in range(_ROUNDS):
-            if found.passes or found.judged is None:
+            if found.passes or found.judged is None or _stuck(found.judged):
                 break
-            codes = {one.code for one in found.judged.reasons}
-            if codes & {
-                "flow-short",
-                "flow-marginal",
-                "at-rest-short",
-                "supply-charging",
-                "no-flow",
-            }:
+            if {one.code for one in found.judged.reasons} & OF_FLOW:
                 target *= _RAISE
                 bores = self.walk.smallest(choice, lists, found.choice.bores, target)
                 larger = self.candidate(choice.with_bores(bores))
@@ -125,9 +123,14 @@ class Search:
         return found
 
     def around(self, choice: Choice, lists: Lists) -> Iterator[Choice]:
-        """The option with one line a size larger or smaller, or all branches, or all lines."""
+        """The option with one line a size larger or smaller, or all branches, or all lines.
+
+        Of many branches none by itself.
+        """
         lines = range(len(choice.bores))
-        groups: list[tuple[int, ...]] = [(line,) for line in lines]
+        groups: list[tuple[int, ...]] = [
+            (line,) for line in lines[: None if len(lines) <= _FEW else 2]
+        ]
         groups += [tuple(lines[2:]), tuple(lines)] if len(lines) > 3 else [tuple(lines)]
         for group in groups:
             for step in (1, -1):
@@ -151,6 +154,16 @@ class Search:
         name = self.job.condenser[shares.index(share)].name
         text = SAY("short", self.job.units, unit=name, share=share)
         return Reason("flow-short", {"unit": name}, {"share": share}, text)
+
+
+def _stuck(judged: Judged) -> bool:
+    """Whether the need itself runs too fast in the inlets, which no hose after them makes wider."""
+    context = judged.context
+    share = context.job.needed_flow / max(context.point.flow, 1e-12)
+    fastest = max(
+        (speed_over(one.values) for one in judged.findings if one.code == "inlet-fast"), default=0.0
+    )
+    return share * fastest > LITTLE * SUCTION_MOST
 
 
 def _badness(candidate: Candidate) -> tuple[int, int, float]:

@@ -10,7 +10,10 @@ from loop.size.words import apart_words, reach_words
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import Finding, told
+from loop.words.action_words import action_text
+from loop.words.chance import chance
 from loop.words.size_report import SAY
+from loop.words.speaker import Speaker
 from loop.words.template import capital
 
 # What each respect is called in which another option is the better.
@@ -24,8 +27,16 @@ _BETTER = {
 
 def sections(result: SizeResult) -> tuple[Section, ...]:
     """Every part that there is something to say of, in order."""
-    every = (_aside, _against, _reach, _advised, _least, _apart, battery)
+    every = (_first, _aside, _against, _reach, _advised, _least, _apart, battery)
     return tuple(section for of in every for section in of(result))
+
+
+def _first(result: SizeResult) -> Iterator[Section]:
+    """What is put right first, on which every size counts."""
+    if result.first:
+        speaker = Speaker(result.job)
+        lines = tuple(f"{capital(action_text(one, speaker))}." for one in result.first)
+        yield Section("first", SAY("first-title"), lines, first=True)
 
 
 def _aside(result: SizeResult) -> Iterator[Section]:
@@ -41,7 +52,7 @@ def _advised(result: SizeResult) -> Iterator[Section]:
     """What a check says of the loop as it stands, and no size answers as well."""
     if result.advised:
         title = "advised-title" if result.least_change else "advised-only-title"
-        lines = _with_fixes(result.advised, in_service(result.job))
+        lines = _with_fixes(result.advised, in_service(result.cared))
         yield Section("advised", SAY(title), lines)
 
 
@@ -85,7 +96,9 @@ def _least(result: SizeResult) -> Iterator[Section]:
 
 def _told(change: Change, units: System) -> str:
     gain = change.gain if change.gain > 0 else None
-    return SAY("least", units, change=capital(change.change), gain=gain, flow=change.flow)
+    likely = chance(change.chance) if change.passes else None
+    changed = capital(change.change)
+    return SAY("least", units, change=changed, gain=gain, flow=change.flow, chance=likely)
 
 
 def _apart(result: SizeResult) -> Iterator[Section]:

@@ -1,7 +1,5 @@
 """The chance that each unit gets its water in an option, by loops drawn about it."""
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,22 +7,40 @@ from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import Job, Unit
 from loop.margins.warming import condensing_in_loop, inlet_rises
-from loop.size.uncertainty import Draws, cases, sea_temperatures
+from loop.records import dataclass
+from loop.size.uncertainty import Draws, cases, drawn, sea_temperatures
+from loop.size.worst_case import in_service
+
+# Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
+# near 0 and 1 (binomial: the root of p(1 − p)/n).
+DRAWS = 1000
 
 
-def chances(job: Job, blocks: Sequence[Draws]) -> tuple[float, ...]:
-    """Chance that each unit meets its need, in the job's order; `job` is at its worst service."""
-    network = build(job)
-    met: list[list[NDArray[np.bool_]]] = []
-    for drawn in blocks:
-        flows = solve_flows(network, cases(network, drawn))
-        met.append(
-            [
-                _meets(network, unit, flows.line_flow, drawn) & flows.settled
-                for unit in job.condenser
-            ]
-        )
-    return tuple(float(np.mean(np.concatenate(each))) for each in zip(*met, strict=True))
+@dataclass(frozen=True)
+class Odds:
+    """How many loops are drawn about each option, and the seed of them all."""
+
+    draws: int = DRAWS
+    seed: int = 1
+
+    def least(self, option: Job) -> float:
+        """The chance of the unit that is least likely to meet its need."""
+        return min(self.of_units(option))
+
+    def of_units(self, option: Job) -> tuple[float, ...]:
+        """Chance that each unit meets its need at the worst service, in the job's order."""
+        job = in_service(option)
+        network = build(job)
+        met: list[list[NDArray[np.bool_]]] = []
+        for some in drawn(network, self.draws, self.seed):
+            flows = solve_flows(network, cases(network, some))
+            met.append(
+                [
+                    _meets(network, unit, flows.line_flow, some) & flows.settled
+                    for unit in job.condenser
+                ]
+            )
+        return tuple(float(np.mean(np.concatenate(each))) for each in zip(*met, strict=True))
 
 
 def _meets(network: Network, unit: Unit, line_flow: Array, drawn: Draws) -> NDArray[np.bool_]:

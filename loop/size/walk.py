@@ -50,13 +50,17 @@ class Walk:
         return bores, min(target, target * reached * (1 - 1e-9))
 
     def _down(self, kit: Choice, lists: Lists, bores: Bores, target: float) -> Bores:
+        """Bores that serve, each line in turn a size smaller, until none can be; the largest first.
+
+        What one line gives up another may have to keep: all are asked again until none moves.
+        """
         while True:
-            for line in sorted(range(len(bores)), key=lambda at: (-bores[at], -at)):
+            before = bores
+            for line in sorted(range(len(bores)), key=lambda at: (-before[at], -at)):
                 smaller = moved(bores, lists, (line,), -1)
                 if smaller is not None and self._serves(kit, smaller, target) >= 1:
                     bores = smaller
-                    break
-            else:
+            if bores == before:
                 return bores
 
     def _serves(self, kit: Choice, bores: Bores, target: float) -> float:

@@ -72,15 +72,18 @@ def service_words(job: Job) -> tuple[str, ...]:
     return tuple(words)
 
 
-def reasons_for(options: Sequence[Option], units: System) -> tuple[str, ...]:
-    """Why the first of the ranked options is the choice, or why there is none."""
+def reasons_for(options: Sequence[Option], units: System, righted: bool) -> tuple[str, ...]:
+    """Why the first of the ranked options is the choice, or why there is none.
+
+    `righted` is whether anything is put right first.
+    """
     first = options[0]
     if not first.passes:
         return tuple(_none_passes(options, units))
-    return tuple(_choice(options, units))
+    return tuple(_choice(options, units, righted))
 
 
-def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
+def _choice(options: Sequence[Option], units: System, righted: bool) -> Iterator[str]:
     first = options[0]
     passing = [option for option in options if option.passes]
     for unit in first.units if len(first.units) <= _NAMED else [_tightest(first)]:
@@ -97,8 +100,8 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
     if math.isfinite(first.power):
         spread = {"least": min(powers), "most": max(powers)}
         yield SAY("choice-power", units, power=first.power, **spread)
-    if any(option.as_is and option.passes for option in options) and not first.as_is:
-        yield SAY("choice-as-it-stands")
+    if any(option.as_is for option in passing) and (righted or not first.as_is):
+        yield SAY("choice-put-right" if righted else "choice-as-it-stands")
     yield SAY("choice-priming", units, start=first.start_head, shutoff=first.shutoff_head)
     if first.as_new:
         titles = ", ".join(CODES[code].title.lower() for code in first.as_new)

@@ -6,6 +6,7 @@ SIZE_REPORT: dict[str, str] = {
     "none-passes": "NOTHING PASSES",
     "fit": "FIT",
     "runner-up": "Runner-up",
+    "first-title": "Put right first; every size below counts on it",
     "aside-title": "Besides: what no hose or pump fixes",
     "aside-grave-title": "First of all: the loop is not sound, and no hose or pump makes it so",
     "aside": "{message} Fix: {fix}.",
@@ -29,7 +30,7 @@ SIZE_REPORT: dict[str, str] = {
     "advised-only-title": "No set of three changes fixes the existing loop; a check of it says",
     "least-others-title": "Or one of these",
     "least-and": "; and ",
-    "least": "{change}: [{gain:flow} more, ]{flow:flow} in all",
+    "least": "{change}: [{gain:flow} more, ]{flow:flow} in all[, with a chance of {chance}]",
     "apart-title": "One pump for each unit, with intake, strainer and hoses of its own",
     "apart-none": "none serves",
     # Options that pass, and that fail.
@@ -74,7 +75,8 @@ SIZE_REPORT: dict[str, str] = {
     "head-share": "its share",
     # While it works, and what it wrote.
     "working": "Sizing",
+    "written-right": "what stands wrong put right",
     "not-written": "Nothing passes: {file} is not written.",
-    "written": "Wrote {file}. Next: loop check {file}",
+    "written": "Wrote {file}[, with {first}]. Next: loop check {file}",
 }
 SAY = Sayings(SIZE_REPORT)

@@ -29,6 +29,9 @@ SIZING: dict[str, str] = {
         "The pump draws {power:power}; the pumps that pass draw {least:power} to {most:power}."
     ),
     "choice-as-it-stands": "The loop as it stands passes too: no hose or pump has to change.",
+    "choice-put-right": (
+        "Once that is put right the loop passes as it stands: no hose or pump has to change."
+    ),
     "choice-priming": (
         "Priming needs {start:head} of head; the pump's shut-off head is {shutoff:head}."
     ),

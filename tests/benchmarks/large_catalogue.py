@@ -19,6 +19,8 @@ def boat(units: int) -> Job:
     """A loop with so many units of 6,000 BTU/h, each farther off than the one before."""
     data = branched_loop()
     (way, *_) = data["part"][8]["branch"]
+    # A hull opened for what so many units need.
+    data["part"][0]["bore"] = data["part"][1]["bore"] = "2 in"
     names = [f"unit {number + 1}" for number in range(units)]
     data["condenser"] = [{"name": name, "cooling": "6000 BTU/h"} for name in names]
     data["part"][8]["branch"] = [
