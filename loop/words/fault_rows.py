@@ -24,6 +24,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "open the seacock fully; if the handle turns without stopping, the ball may be loose on "
         "its stem",
         "see whether the handle stands in line with the hose",
+        hazard="open-seacock",
     ),
     "strainer-blocked": Wording(
         "strainer blocked",
@@ -162,6 +163,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "handle {bad} of the way to shut",
         "open the branch's valve; set it again where it balances the branches",
         "see how the branch's valve handle stands",
+        hazard="open-branch-valves",
     ),
     "sea-warm": Wording(
         "sea warmer than the loop was designed for",

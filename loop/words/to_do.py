@@ -23,6 +23,11 @@ DIVER = (
     "unplugged here and on the boats beside: stray current kills swimmers. Skin covered where "
     "there are jellyfish."
 )
+FORCED = "Never force a handle that is stuck: one that breaks below the waterline sinks the boat."
+HOSES = (
+    "Hands clear of fans, belts and hot pipes. Never bend a hose at its barb: an old one comes "
+    "off, and below the waterline that sinks the boat."
+)
 _ACID = (
     "Descaler burns: gloves, goggles and fresh air; never mixed with bleach; [{seacock} shut][boat "
     "out of the water, as this loop has no seacock to shut,{no_seacock}] and pump breaker off "
@@ -31,11 +36,11 @@ _ACID = (
 
 ROWS: dict[str, Doing] = {
     "open-seacock": Doing(
-        "open the seacock fully", "",
+        "open the seacock fully", FORCED,
         "see whether the handle stands in line with the hose; turn it to its stop",
     ),
     "open-branch-valves": Doing(
-        "open the branch valves", "",
+        "open the branch valves", FORCED,
         "note how each branch's handle stands, then open the valve of the short branch fully",
     ),
     "clean-basket": Doing(
@@ -89,13 +94,13 @@ ROWS: dict[str, Doing] = {
         "before the pump[; open the {seacock}]",
     ),
     "wiggle-hoses": Doing(
-        "wiggle the hoses", "Hands clear of fans, belts and hot pipes.",
+        "wiggle the hoses", HOSES,
         "with the pump running feel along each hose from intake to discharge; lift and bend it a "
         "little, and [watch the {stream}][listen to the pump and feel its outlet hose, as no "
         "stream is to be seen{no_stream}]",
     ),
     "follow-hoses": Doing(
-        "follow every hose by hand", "Hands clear of fans, belts and hot pipes.",
+        "follow every hose by hand", HOSES,
         "with a light, and the pump running only where water comes, follow each hose from end to "
         "end: one that goes flat, a tight bend, a kink under a locker; ease each bend and support "
         "it",
@@ -138,7 +143,8 @@ ROWS: dict[str, Doing] = {
         "dirt on the coil",
     ),
     "check-breaker": Doing(
-        "check the pump's breaker and plug", STEP_MAINS,
+        "check the pump's breaker and plug",
+        f"{STEP_MAINS} One try: a breaker or fuse that goes again stays off.",
         "check the pump's breaker, fuse, relay and plug; switch on once",
     ),
     "swap-supply": Doing(
@@ -159,9 +165,11 @@ ROWS: dict[str, Doing] = {
     ),
     "fill-and-purge": Doing(
         "fill the line and purge it",
-        "[With a hose: pump breaker off first. With the pump: it must not run dry.{no_check_valve}]"
+        "[With a hose: pump breaker off first, and low pressure, as a dock's full pressure bursts "
+        "hoses. With the pump: it must not run dry.{no_check_valve}]"
         "[The pump must not run dry: no water runs back through the {check_valve} behind it.]",
-        "[fill from the discharge with a hose until no more bubbles come; or, {no_check_valve}]"
+        "[with the {seacock} open ][fill from the discharge with a hose until no more bubbles "
+        "come; or, {no_check_valve}]"
         "breaker on and the pump full of water, run it[ with the branches' {valves} opened one at "
         "a time] until no more bubbles come",
     ),
