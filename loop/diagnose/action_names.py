@@ -3,6 +3,9 @@
 What is shown stands in `loop.words.to_do` and may change; what was written stays readable.
 """
 
+from loop.diagnose.fixes import FIXES
+from loop.words.to_do import FIX
+
 IN_FILES: dict[str, str] = {
     "open-seacock": "open the seacock fully",
     "open-branch-valves": "open the branch valves",
@@ -37,7 +40,9 @@ IN_FILES: dict[str, str] = {
     "look-at-check-valve": "look at the check valve",
     "measure-refrigerant": "have the refrigerant circuit measured",
     "descale": "descale the condenser",
-}
+    "which-hose": "say which hose it was",
+    "look-at-motor": "look at the pump's motor",
+} | {one.name: one.name.replace(FIX, "put right ", 1) for one in FIXES}
 
 # Other words for a step's answers: of its first, of its second.
 ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -53,4 +58,5 @@ ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "wiggle-hoses": (("the stream changes",), ()),
     "clean-basket": (("full", "blocked", "weed in it"), ("empty", "was clean")),
+    **{one.name: (("done", "put right", "at fault"), ("sound",)) for one in FIXES},
 }  # fmt: skip

@@ -77,7 +77,7 @@ def mend(posterior: Posterior, readings: Readings, fault: str) -> Gain | None:
     able = [
         Gain(one.name, 0.0, one.mends(fault), one.minutes, one.cost)
         for one in actions.here(study)
-        if one.mends(fault) and one.name not in done and one.may_follow(readings.steps)
+        if one.mends(fault) and one.name not in done and one.may_follow(readings.steps, fault)
         if not ruled_out(study, one.name, known)
     ]
     return max(able, key=lambda gain: gain.cure / gain.cost, default=None)

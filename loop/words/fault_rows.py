@@ -1,9 +1,8 @@
 """What each fault is called, what to do about it, and what to look at: one row a fault."""
 
-from loop.words.cautions import OPENS
+from loop.words.cautions import DIVER, OPENS, STEP_MAINS
 from loop.words.fault_row import SHUT, Wording
 from loop.words.pump_fault_rows import PUMP_FAULTS
-from loop.words.to_do import DIVER
 
 WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "intake-fouled": Wording(
@@ -179,6 +178,9 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "fault code",
         "feel the unit's two water hoses: equally warm",
         hazard="reset-unit",
+        when="If it does not start, or trips again",
+        then="have the unit's technician find why: its fault code, thermostat, breaker and board",
+        then_hazard=STEP_MAINS,
     ),
     "not-water-side": Wording(
         "refrigerant or air side at fault",

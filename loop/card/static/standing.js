@@ -65,7 +65,7 @@ function holding(s, found, call) {
 const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
 
 /** Whether what is done before an action was done, or is not for this lead, and nothing that rules it out. @param {Action} action @param {Call} call @param {string} [lead] */
-const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
+const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length + alone.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
 
 /** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
