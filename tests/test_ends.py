@@ -221,7 +221,7 @@ def test_to_see_that_there_is_no_power_under_way_mends_nothing() -> None:
     for read in ({}, {"stream": "strong", "flow": "233 gal/h", "unit": "cools"}):
         result = call(study, seen | read, **at_sea, stream="strong")
         assert (result.left, result.fixed_by) == ("no-power-under-way", "")
-        assert (result.done, result.next) == (False, ())
+        assert (result.done, asked(result)) == (False, ["fix-no-power-under-way"])
         assert is_said(result.headline, SAY, "headline-found", cause=title("no-power-under-way"))
         assert result.headline.endswith(fix("no-power-under-way"))
     there = call(study, seen | {"saw": "power there"}, **at_sea, stream="strong")

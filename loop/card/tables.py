@@ -16,9 +16,10 @@ from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
-from loop.diagnose.headline import OVERLAP, SUPPLY, SURE
+from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.judged import LIGHT
+from loop.diagnose.left_there import HERTZ, SUPPLY
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
 from loop.diagnose.never_together import (
@@ -45,6 +46,7 @@ from loop.diagnose.weights import LARGEST_WEIGHT
 from loop.diagnose.why_it_failed import THEN
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
+from loop.words.to_do import FIX
 
 
 def tables(study: Study) -> dict[str, Any]:
@@ -131,7 +133,7 @@ _CONSTANTS: dict[str, Any] = {
     "supply": {
         "faults": list(SUPPLY),
         "said": ON_GENERATOR,
-        "read": "frequency",
+        "read": HERTZ,
         "look": words.look(SUPPLY[0]),
     },
     "listed": LISTED,
@@ -149,6 +151,7 @@ _CONSTANTS: dict[str, Any] = {
     "bucket": BUCKET_VOLUME,
     "stopwatch": STOPWATCH,
     "unknown": UNKNOWN,
+    "fix": FIX,
     "largest_weight": LARGEST_WEIGHT,
 }
 

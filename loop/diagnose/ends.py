@@ -104,7 +104,10 @@ def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
         later = bool(set(call.readings.said) & set(COMES_LATER)) and not shown.has((RUNS,))
         runs = shown.asks([(RUNS,)]) if later else ()
         return End(over, unknown=unseen, watch=THEN[unseen].well, asks=runs or asks)
-    return End(over, asks=asks, done=not proofs and shown.well and _news(call, right.by, by))
+    if not (asks or proofs) and not _news(call, right.by, by):
+        asks = shown.asks([_not_known_well(call, right.by)])
+        return End(over, asks=asks, done=shown.well and not asks)
+    return End(over, asks=asks, done=not proofs and shown.well)
 
 
 def _followed(call: Reasons, by: int) -> Iterator[tuple[int, Then]]:
@@ -161,6 +164,18 @@ def _news(call: Reasons, put_right: int, by: int) -> bool:
     """Whether something shows it that was not known to be well before."""
     before = _usual(call, 0, put_right)
     return any(proves(key) and not before.get(key) for key in _usual(call, by, None))
+
+
+def _not_known_well(call: Reasons, put_right: int) -> Want:
+    """What would show it that was not known to be well before, the quickest first."""
+    before = _usual(call, 0, put_right)
+    return tuple(one for one in _quickest(call) if not before.get(one))
+
+
+def _quickest(call: Reasons) -> Want:
+    """What shows whether a loop is right again, the quickest first."""
+    shows = [one for one in (*call.bench.columns, *call.bench.words) if proves(one.key)]
+    return tuple(one.key for one in sorted(shows, key=lambda one: one.kind.minutes))
 
 
 def _proofs(call: Reasons, by: int) -> Iterator[Want]:
@@ -252,8 +267,11 @@ class _Shown:
 
 
 def to_show(call: Reasons) -> tuple[Gain, ...]:
-    """The quickest reading at hand that shows whether a loop is right again, or none."""
-    shows = [one for one in (*call.bench.columns, *call.bench.words) if proves(one.key)]
-    quickest = sorted(shows, key=lambda one: one.kind.minutes)
-    want = tuple(one.key for one in quickest)
-    return _Shown(call, len(call.readings.steps) + 1).asks([want])
+    """The quickest reading at hand that shows whether a loop is right again, or none.
+
+    Of what was wrong before anything was done where that is one of them.
+    """
+    shown = _Shown(call, len(call.readings.steps) + 1)
+    ill = [key for key, well in _usual(call, 0, 1).items() if not well]
+    quickest = _quickest(call)
+    return shown.asks([tuple(sorted(quickest, key=lambda key: key not in ill))])

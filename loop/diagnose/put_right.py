@@ -14,6 +14,7 @@ from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 from loop.records import dataclass
+from loop.words.to_do import FIX
 
 # The trouble counts as over from this probability on.
 OVER = 0.7
@@ -61,9 +62,12 @@ def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
 def credited(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
     """The action that is said to have put it right, where the step of this number did it last.
 
-    Of a unit that locked itself out for what was put right before, that and not its reset.
+    Of a unit that locked itself out for what was put right before, that and not its reset; and what
+    put right for good what that step only went round.
     """
-    did = call.readings.steps[by - 1].did
+    later = [one for one in call.readings.steps[by:] if one.did.startswith(FIX)]
+    fixes = [one.did for one in later if one.saw == BY_NAME[one.did].answers[0]]
+    did = fixes[-1] if fixes else call.readings.steps[by - 1].did
     if did != RESET or beside(call.study, LOCKED, rows, weight) < OVER:
         return did
     before = call.readings.steps[: by - 1]

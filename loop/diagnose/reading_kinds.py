@@ -227,6 +227,7 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "reset-unit",
             "check-breaker",
             "look-at-air-side",
+            "look-at-motor",
             "swap-supply",
         )
     ),

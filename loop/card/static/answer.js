@@ -214,14 +214,13 @@ function leftLine(s, odd, fault) {
   const row = share >= s.constants.leads ? "headline-left" : "headline-perhaps-left";
   return tell(s, odd.fixed_by ? row : "headline-found", {
     done: odd.fixed_by ? titleOf(s, odd.fixed_by) : undefined, odds: odds(s, share), cause: tell(s, "group-any", { most: titles.slice(0, -1).join(", ") || undefined, last: titles[titles.length - 1] }),
-    then: next ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
+    then: next && !fed.length && !next.reading.startsWith(s.constants.fix) ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
   });
 }
 
 /** What may be wrong with an AC pump's supply, where no hertz and no generator tell which. @param {Study} s @param {Odd} odd @param {string} left */
 function oneOfTheSupply(s, { call, order }, left) {
-  const { faults, said, read: hertz } = s.constants.supply, known = [call, ...call.steps].some(({ numbers }) => hertz in numbers) || call.said.includes(said);
-  return faults.includes(left) && !known && s.at.has(hertz) ? order.filter((i) => faults.includes(s.instances[i].fault)) : [];
+  return hertzWouldTell(s, call, left) ? order.filter((i) => s.constants.supply.faults.includes(s.instances[i].fault)) : [];
 }
 
 /** A first line where the trouble is over for now: why that is no end yet, or that it is one; "" where it is not over, or hangs on a first step not known yet. @param {Study} s @param {Odd} odd @param {End} end @param {NextStep | null} first */

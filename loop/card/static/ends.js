@@ -29,7 +29,9 @@ function endOf(s, odd, misfit) {
     return { ...over, unknown: unseen, watch: s.constants.then[unseen].well, asks: runs.length ? runs : asks };
   }
   const before = usualIn(s, odd, 0, first), news = [...usualIn(s, odd, by).keys()].some((key) => proves(s, key) && !before.get(key));
-  return { ...over, asks, done: proofs.length === 0 && shown.well && news };
+  if (asks.length || proofs.length || news) return { ...over, asks, done: proofs.length === 0 && shown.well };
+  const unknown = shown.asks([quickest(s).filter((key) => !before.get(key))]);
+  return { ...over, asks: unknown, done: shown.well && unknown.length === 0 };
 }
 
 /**
@@ -129,8 +131,14 @@ function askFor(s, { found, call }, want) {
   return gains.sort((a, z) => want.indexOf(a.reading) - want.indexOf(z.reading)).slice(0, 1);
 }
 
-/** The quickest reading at hand that shows whether a loop is right again, or none. @param {Study} s @param {Odd} odd */
-const toShow = (s, odd) => askFor(s, odd, [...s.columns, ...s.words].filter(({ key }) => proves(s, key)).sort((a, z) => a.minutes - z.minutes).map(({ key }) => key));
+/** What shows whether a loop is right again, the quickest first. @param {Study} s @returns {string[]} */
+const quickest = (s) => [...s.columns, ...s.words].filter(({ key }) => proves(s, key)).sort((a, z) => a.minutes - z.minutes).map(({ key }) => key);
+
+/** The quickest of these at hand, of what was wrong before anything was done where that is one of them; or none. @param {Study} s @param {Odd} odd */
+function toShow(s, odd) {
+  const began = usualIn(s, odd, 0, 1), well = (/** @type {string} */ key) => Number(began.get(key) !== false);
+  return askFor(s, odd, quickest(s).sort((a, z) => well(a) - well(z)));
+}
 
 /** The row of words that says why an answer has no next step. @param {End} end */
 const whyNoStep = ({ done, left, recurs, unknown: why }) => (done ? "next-done" : left || recurs ? "next-left" : why ? "next-watch" : "next-none");
