@@ -14,6 +14,8 @@ from loop.diagnose.headline import settled, why_no_step
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.session import Session
+from loop.diagnose.shown import shown
 from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
 from loop.diagnose.why_it_failed import THEN
 from loop.hydraulics import build
@@ -368,3 +370,36 @@ def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
     heat = {"condensing_temperature", "outlet_temperature", "sea_temperature"}
     assert heat & set(asked(result)[:3])
     assert not {"open-pump", "fit-sound-pump", "feed-from-bucket"} & set(asked(result)[:6])
+
+
+@pytest.mark.parametrize("tools", ["none", "bucket", "bucket, thermometer"])
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
+def test_a_boat_with_nothing_wrong_is_read_and_left_alone(name: str, tools: str) -> None:
+    """What shows how it does is read first, with what is at hand, and then nothing is opened."""
+    study = study_of(name)
+    session = Session(study.bench.job).entered(f"tools {tools}")
+    minutes = 0.0
+    for _ in range(12):
+        result = diagnose(study.bench.job, session.readings, study)
+        if not result.next or (result.well and result.next[0].kind == "action"):
+            break
+        step = result.next[0]
+        minutes += step.minutes
+        key, healthy = step.reading, result.healthy
+        answers = {"stream": "strong", "pump_sound": "normal"}
+        answer = answers.get(key) or ("cools" if key.startswith("unit") else "")
+        session = session.read(key, answer or shown(key, healthy[key], study.bench.job.units))
+    assert (result.next, result.well) == ((), True)
+    assert is_said(result.headline, SAY, "headline-sound")
+    assert minutes < 20
+
+
+@pytest.mark.parametrize("flow", ["233 gal/h", None])
+def test_where_the_water_is_right_nothing_of_its_way_is_opened(flow: str | None) -> None:
+    """A unit that is off though the bucket is full: its reset, and then what it lacks itself."""
+    study, off = study_of("kittiwake"), {"stream": "strong", "unit": "off"}
+    water = off | ({"flow": flow} if flow else {})
+    result = call(study, {"did": "reset-unit", "saw": "it does not"}, **water, tools="bucket")
+    opened = {one for one in asked(result) if one in BY_NAME and BY_NAME[one].risk >= 2}
+    assert bool(opened) == (flow is None)
+    assert "fix-unit-off" in asked(result)

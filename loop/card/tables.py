@@ -33,7 +33,7 @@ from loop.diagnose.never_together import (
     SOUND,
     STREAM,
 )
-from loop.diagnose.next_steps import LEADING, called
+from loop.diagnose.next_steps import HEAT, LEADING, called
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
 from loop.diagnose.put_right import LOCKED, RESET
@@ -108,7 +108,14 @@ _CONSTANTS: dict[str, Any] = {
         for law in LAWS
     ],
     "sounds": {"keys": [SOUND, STREAM], "stands": list(STANDS), "comes": list(COMES)},
-    "heat": {"sea": SEA, "leaves": LEAVES, "flow": FLOW, "missed": MISSED, "most": MOST_HEAT},
+    "heat": {
+        "sea": SEA,
+        "leaves": LEAVES,
+        "flow": FLOW,
+        "missed": MISSED,
+        "most": MOST_HEAT,
+        "kinds": list(HEAT),
+    },
     "then": {
         name: {
             "wants": [list(want) for want in one.wants],

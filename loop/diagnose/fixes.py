@@ -53,9 +53,9 @@ FIXES: tuple[CallAction, ...] = (
     _fix("generator-slow", 30.0, 1),
     _fix("motor-dead", 60.0, 2, price=45.0),
     _fix("motor-weak", 45.0, 2, price=45.0),
-    _fix("unit-off", 30.0, 1, price=15.0, after=("reset-unit: it does not",)),
-    _fix("not-water-side", 40.0, 1, price=15.0,
+    _fix("unit-off", 30.0, 1, after=("reset-unit: it does not",)),
+    _fix("not-water-side", 45.0, 1,
          after=("measure-refrigerant: charge or circuit at fault",)),
-    _fix("refrigerant-low", 40.0, 1, price=15.0,
+    _fix("refrigerant-low", 45.0, 1,
          after=("measure-refrigerant: charge or circuit at fault",)),
 )  # fmt: skip

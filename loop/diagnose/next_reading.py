@@ -10,6 +10,7 @@ from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import (
+    FETCHED,
     RULED_OUT,
     RULED_OUT_BY_ANY,
     RULED_OUT_BY_BOTH,
@@ -67,7 +68,8 @@ def gains(
                 spread = np.where(same, before.width**2, spread)
             chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, shares)
-        found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
+        minutes, fetched = column.kind.minutes, not _is_had(column, readings, known)
+        found.append(Gain(column.key, bits, 0.0, minutes, minutes, column, fetched))
     away = study.bench.at_speed
     if away is not None and _shows_at_speed(readings):
         chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
@@ -75,7 +77,9 @@ def gains(
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
     found += _of_actions(posterior, readings, known, rows, weight, shares)
     found = in_order(posterior, readings, known, found)
-    return tuple(found if among is not None else worth_it(posterior, known, found))
+    if among is not None:
+        return tuple(gain for gain in found if not gain.fetched)
+    return tuple(worth_it(posterior, readings, known, found))
 
 
 def _shows_at_speed(readings: Readings) -> bool:
@@ -96,15 +100,20 @@ def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array
 
 
 def _may_be_asked(study: Study, column: Column, readings: Readings, known: Standing) -> bool:
-    """Whether a reading may be another by now, is at hand, and possible after what was seen."""
+    """Whether a reading may be another by now, can be had, and is possible after what was seen."""
     if column.key in known.keys:
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
-    had = at_hand(column, readings) or any(
+    had = column.kind.tool in FETCHED or _is_had(column, readings, known)
+    return had and not ruled_out(study, column.key, known)
+
+
+def _is_had(column: Column, readings: Readings, known: Standing) -> bool:
+    """Whether what a reading takes is at hand, or sent for whatever it tells."""
+    return at_hand(column, readings) or any(
         key == column.key and known.all_say([seen], answers) for key, seen, answers in SENT_FOR
     )
-    return had and not ruled_out(study, column.key, known)
 
 
 def at_hand(column: Column, readings: Readings) -> bool:

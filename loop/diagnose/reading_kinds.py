@@ -255,6 +255,8 @@ FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 # Readings that are asked for once something was seen though what they take is not at hand: no
 # silent pump is opened or bought before its volts, whoever brings the meter.
 SENT_FOR: tuple[tuple[str, str, tuple[str, ...]], ...] = (("supply", "pump_sound", ("silent",)),)
+# What anybody fetches before acid, a diver, a new part or the refrigerant's gauges.
+FETCHED: tuple[Tool, ...] = ("bucket", "thermometer")
 
 
 def proves(key: str) -> bool:

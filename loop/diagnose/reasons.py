@@ -160,11 +160,11 @@ class Reasons:
         return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
 
     def water_is_right(self) -> bool:
-        """Whether water and condensing temperature were read, and all is as a healthy loop's but
-        how the units cool: what ails them is no water."""
+        """Whether the water was measured, and all is as a healthy loop's but how the units cool:
+        what ails them is no water."""
         states = (self.readings, *self.readings.steps)
-        read = {key.partition(".")[0] for one in states for key in one.numbers}
-        return {FLOW, "condensing_temperature"} <= read and self._as_healthy(but="unit")
+        measured = any(key.partition(".")[0] == FLOW for one in states for key in one.numbers)
+        return measured and self._as_healthy(but="unit")
 
     def _as_healthy(self, but: str = "") -> bool:
         """Whether every reading, `but` words of this kind, is such as a healthy loop gives."""

@@ -99,7 +99,7 @@ function cause(s, odd, misfit, instance) {
  * A step in words, with what to expect of it under each leading cause.
  * @param {Study} s @param {Odd} odd @param {Gain} gain
  */
-function step(s, odd, gain) {
+function step(s, odd, { fetched, ...gain }) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = /** @type {Record<string, Value>} */ ({});
   const away = key === s.at_speed?.key ? { ...s.at_speed, chance: s.under_way.words[s.wordAt.get(s.at_speed.of)].chance } : null;
   const source = /** @type {any} */ (away ?? s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
@@ -131,32 +131,6 @@ function expectation(s, key, source, b, mean) {
  */
 function fitsNone(s, { found, order, unknown }, misfit) {
   return unknown >= s.constants.leads || (misfit !== "" && present(s, found, order[0]) < s.constants.leads);
-}
-
-/**
- * Whether water and warmth were read, and speak for a loop with nothing wrong.
- * @param {Study} s @param {Odd} odd @param {string} misfit
- */
-function isSound(s, { call, order, well }, misfit) {
-  const read = new Set([call, call.under_way, ...call.steps].flatMap((one) => Object.keys(one?.numbers ?? {}).map((key) => key.split(".")[0])));
-  return read.has("flow") && (read.has("outlet_temperature") || read.has("condensing_temperature")) && s.instances[order[0]].fault === "healthy" && well && misfit === "";
-}
-
-/**
- * Every step, best first; before them, where no fault in the list fits, what to read again.
- * @param {Study} s @param {Odd} odd @param {string} misfit
- */
-function nextSteps(s, odd, misfit) {
-  const end = endOf(s, odd, misfit);
-  if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
-  const well = odd.well && !misfit, right = well || odd.water_is_right, named = (key) => s.actions.find(({ name }) => name === key), lead = leadOf(s, odd.found);
-  const pump = (named("fit-sound-pump").cures_of[lead] ?? 0) > 0, safe = (/** @type {Gain} */ one) => !right || !named(one.reading)?.risks || (pump && (named(one.reading).cures_of[lead] ?? 0) > 0), waited = (/** @type {Gain[]} */ some) => (well ? waitsFirst(s, some) : some);
-  const left = end.left ? mendOf(s, odd, end.left) : (end.unknown && !end.goes_on) || end.asks.length ? end.asks : waited(steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe)), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
-  const reset = resetOf(s, odd, end), ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
-  if (!doubted && !fitsNone(s, odd, misfit)) return ahead(reset.length || !end.unread ? reset : toShow(s, odd));
-  const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
-  const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
-  return ahead(again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })));
 }
 
 /**

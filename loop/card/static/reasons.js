@@ -54,12 +54,12 @@ function asHealthy(s, call, at, but) {
 }
 
 /**
- * Whether water and condensing temperature were read, and all is as a healthy loop's but how the units cool.
+ * Whether the water was measured, and all is as a healthy loop's but how the units cool.
  * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at
  */
 function waterIsRight(s, call, at) {
   const read = new Set([call, ...call.steps].flatMap((one) => Object.keys(one.numbers).map((key) => key.split(".")[0])));
-  return read.has("flow") && read.has("condensing_temperature") && asHealthy(s, call, at, "unit");
+  return read.has("flow") && asHealthy(s, call, at, "unit");
 }
 
 /**

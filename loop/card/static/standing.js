@@ -67,6 +67,9 @@ const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || 
 /** Whether what is done before an action was done, or is not for this lead, and nothing that rules it out. @param {Action} action @param {Call} call @param {string} [lead] */
 const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length + alone.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
 
+/** Whether an action is what is done about something that was found. @param {Action | undefined} action @param {Call} call */
+const isDue = (action, call) => anyIs(call.steps, (action?.after ?? []).filter((one) => one.includes(":")));
+
 /** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
 
@@ -103,7 +106,7 @@ const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) =
 function placeOf(s, call, known, key) {
   const last = s.first.length, cools = (word) => !word.key.startsWith("unit.") || [undefined, "cools"].includes(known.words[word.key]);
   if (key === s.at_speed?.key) return s.at_speed.of in known.words ? 0 : last;
-  if (anyIs(call.steps, (s.actions.find(({ name }) => name === key)?.after ?? []).filter((one) => one.includes(":")))) return 0;
+  if (isDue(s.actions.find(({ name }) => name === key), call)) return 0;
   if (key.startsWith("unit.") && call.said.includes(s.constants.one_unit)) return s.words.every(cools) ? 0 : last;
   const place = known.words.unit === "off" ? -1 : s.first.findIndex(([step, seen, answers]) => step === key && allSay([seen], answers, known));
   return place < 0 ? last : place;

@@ -100,7 +100,7 @@ interface Then { wants: string[][]; unknown: string; watch: string; told: string
 interface OffRows { column: number; off: Float64Array; variance: Float64Array }
 
 /** A step that is left, and what it is worth; in words, with what to expect of it. */
-interface Gain { reading: string; kind: string; gain: number; minutes: number; cost: number; cure: number }
+interface Gain { reading: string; kind: string; gain: number; minutes: number; cost: number; cure: number; fetched?: boolean }
 interface NextStep extends Gain { title: string; hazard: string; how: string; answers: string[]; expected: Record<string, Value> }
 
 /** One cause, with the keys of `loop diagnose --json`. */
