@@ -71,7 +71,7 @@ def gains(
         minutes, fetched = column.kind.minutes, not _is_had(column, readings, known)
         found.append(Gain(column.key, bits, 0.0, minutes, minutes, column, fetched))
     away = study.bench.at_speed
-    if away is not None and _shows_at_speed(readings):
+    if away is not None and _shows_at_speed(readings, known, away.key):
         chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
         bits = _information(chance, shares)
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
@@ -82,10 +82,14 @@ def gains(
     return tuple(worth_it(posterior, readings, known, found))
 
 
-def _shows_at_speed(readings: Readings) -> bool:
-    """Whether the customer says so, and nothing was read there or changed since."""
+def _shows_at_speed(readings: Readings, known: Standing, key: str) -> bool:
+    """Whether the customer says so, and nothing was read there since anything was changed.
+
+    Where nothing was read there before, only until something is done at the dock.
+    """
     said = set(statements.AT_SPEED) & set(readings.said)
-    return bool(said) and not readings.under_way and not readings.steps
+    read = any(one.at_speed.keys for one in (readings, *readings.steps))
+    return bool(said) and key not in known.keys and (read or not readings.steps)
 
 
 def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
@@ -125,6 +129,7 @@ def ruled_out(study: Study, step: str, known: Standing) -> bool:
     """Whether what was seen rules a step out: of its own unit; of every unit where it has none."""
     name, _, own = step.partition(".")
     words = [column.key for column in study.bench.words]
+    words += [study.bench.at_speed.key] if study.bench.at_speed else []
 
     def seen(key: str, answers: tuple[str, ...]) -> bool:
         return known.all_say(_looked_at(words, key, own), answers)

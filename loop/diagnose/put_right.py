@@ -113,13 +113,20 @@ def unread(call: Reasons, found: PutRight) -> str:
     """The action that has likely put it right where nothing was read since; "" for none."""
     since = call.readings.steps[found.by - 1 :]
     likely = found.fixed >= LEADS and found.by > 0
-    return since[0].did if likely and not any(one.keys for one in since) else ""
+    return since[0].did if likely and not any(one.everywhere for one in since) else ""
 
 
 def read_since(call: Reasons, found: PutRight) -> bool:
     """Whether something was read since it was put right, and nothing of it shows trouble still."""
     since = call.readings.steps[found.by - 1 :]
-    return found.over and any(one.keys for one in since) and not trouble(call, since)
+    read = any(one.everywhere for one in since)
+    return found.over and read and not trouble(call, since) and not _fails_at_speed(since)
+
+
+def _fails_at_speed(since: Sequence[StepDone]) -> bool:
+    """Whether the stream was too little with the boat at speed when it was seen there last."""
+    seen = [word for one in since if (word := one.at_speed.words.get("stream"))]
+    return bool(seen) and seen[-1] not in ENOUGH
 
 
 def trouble(call: Reasons, since: Sequence[StepDone]) -> str:

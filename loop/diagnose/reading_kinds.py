@@ -156,6 +156,8 @@ KINDS: dict[str, ReadingKind] = {
     )
 }  # fmt: skip
 
+# Before the key of what was read with the boat at speed.
+UNDER_WAY = "under_way."
 # What shows that a loop is right again, by the kind of reading.
 PROOF = ("stream", "unit", "flow", "outlet_temperature", "condensing_temperature")
 # What a stream is said to be where water comes, and a pump where it stands.
@@ -201,6 +203,8 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("check-breaker", "pump_sound", ("normal", "rough")),
     ("check-breaker", "stream", COMES),
     ("frequency", "pump_sound", ("silent", "hums")),
+    # A pump that brings water at sea has its power there.
+    ("supply-under-way", "under_way.stream", COMES),
     # Where nothing turns nothing is drawn, and no water shows what is in its way.
     *(
         (step, "pump_sound", ("silent",))
@@ -261,4 +265,4 @@ FETCHED: tuple[Tool, ...] = ("bucket", "thermometer")
 
 def proves(key: str) -> bool:
     """Whether a reading shows that a loop is right again."""
-    return key.partition(".")[0] in PROOF
+    return key.removeprefix(UNDER_WAY).partition(".")[0] in PROOF

@@ -155,8 +155,8 @@ class Reasons:
 
     def well(self) -> bool:
         """Whether something was read, and it speaks for no fault more than for a healthy loop."""
-        read = (self.readings, self.readings.under_way or Taken(), *self.readings.steps)
-        known = any(one.keys for one in read) and not self.misfit()
+        read = (self.readings, *self.readings.steps)
+        known = any(one.everywhere for one in read) and not self.misfit()
         return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
 
     def water_is_right(self) -> bool:
@@ -168,11 +168,9 @@ class Reasons:
 
     def _as_healthy(self, but: str = "") -> bool:
         """Whether every reading, `but` words of this kind, is such as a healthy loop gives."""
-        dock, speed = self.study, self.readings.under_way
-        taken: list[tuple[Study, Taken]] = [(dock, self.readings)]
-        taken += [(dock, step) for step in self.readings.steps]
-        if speed is not None:
-            taken.append((dock.under_way, speed))
+        states = (self.readings, *self.readings.steps)
+        taken = [(self.study, one) for one in states]
+        taken += [(self.study.under_way, one.at_speed) for one in states if one.at_speed.keys]
         return all(self.usual(study, one.without(but)) for study, one in taken)
 
     def usual(self, study: Study, taken: Taken) -> bool:

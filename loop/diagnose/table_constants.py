@@ -13,7 +13,7 @@ from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.left_there import STILL
 from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
 from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
-from loop.diagnose.reading_kinds import FETCHED, PROOF, TWO_SIGMA
+from loop.diagnose.reading_kinds import FETCHED, PROOF, TWO_SIGMA, UNDER_WAY
 from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.standing import AGAIN, NO_LONGER
@@ -49,6 +49,7 @@ def constants(study: Study) -> dict[str, Any]:
         "little": LITTLE,
         "fairly": FAIRLY,
         "fetched": list(FETCHED),
+        "under_way": UNDER_WAY,
         "telling": TELLING,
         "over": OVER,
         "still": STILL,

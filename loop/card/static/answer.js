@@ -77,7 +77,7 @@ function ranked(s, call) {
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? credited(s, found, heavy, call, right.by) : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
-    well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyAtSpeed(call) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
 }
@@ -86,7 +86,7 @@ function ranked(s, call) {
 function cause(s, odd, misfit, instance) {
   const { found, call } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
   const told = toldBy(s, instance, having);
-  const at = (study) => valuesOf(study, call, told.rows, told.within), predictions = at(s), fast = anyRead(call.under_way) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
+  const at = (study) => valuesOf(study, call, told.rows, told.within), predictions = at(s), fast = anyAtSpeed(call) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),

@@ -54,7 +54,7 @@ function mayBeAsked(s, column, known, tools, done) {
 /** Whether what a reading takes is at hand, or sent for whatever it tells. @param {Study} s @param {Column | Word} column @param {Standing} known @param {string[] | null} tools */
 const isHad = (s, column, known, tools) => atHand(column, tools) || s.sent_for.some(([key, seen, answers]) => key === column.key && allSay([seen], answers, known));
 
-/** Whether what a reading takes is at hand. @param {Column | Word} column @param {string[] | null} tools */
+/** Whether what a reading takes is at hand. @param {{ tool?: string }} column @param {string[] | null} tools */
 const atHand = ({ tool }, tools) => !tool || !tools || tools.includes(tool);
 
 /**
@@ -159,7 +159,7 @@ function steps(s, found, call, among = null) {
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
-  if (showsAtSpeed(s, call)) {
+  if (showsAtSpeed(s, call, known)) {
     const word = { ...s.under_way.words[s.wordAt.get(s.at_speed.of)], key: s.at_speed.key };
     reading(s.at_speed, ofWord(s, word, found, rows, weight, place, places.size));
   }

@@ -24,7 +24,8 @@ const over = (s, { fixed, by }) => fixed >= s.constants.over && by > 0;
  */
 function readSince(s, right, call, healthy) {
   const since = call.steps.slice(Math.max(right.by - 1, 0));
-  return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
+  const seen = since.flatMap(({ under_way: away }) => away?.words.stream ?? []);
+  return over(s, right) && since.some(readAnywhere) && trouble(s, since, healthy) === "" && (seen.length === 0 || s.constants.enough.includes(seen[seen.length - 1]));
 }
 
 /**
@@ -83,7 +84,7 @@ function resetOf(s, { call, better }, end) {
 }
 
 /** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
-const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
+const proves = (s, key) => s.constants.proof.includes((key.startsWith(s.constants.under_way) ? key.slice(s.constants.under_way.length) : key).split(".")[0]);
 
 /**
  * Key of what was read last that shows trouble still; "" where nothing does.

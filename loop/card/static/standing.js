@@ -38,11 +38,12 @@ function standing(s, { b, weight }, call) {
     const changed = step < beforeItFailed(s, call) ? 1 : Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
     [...keys].filter(renewedBy(s, taken)).forEach((key) => keys.delete(key));
     Object.keys(words).filter(renewedBy(s, taken)).forEach((key) => delete words[key]);
-    for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
+    const away = taken.under_way ?? { numbers: {}, words: {} }, atSpeed = Object.fromEntries(Object.entries(away.words).map(([key, word]) => [s.constants.under_way + key, word]));
+    for (const key of [...Object.keys({ ...taken.numbers, ...taken.words, ...atSpeed }), ...Object.keys(away.numbers).map((key) => s.constants.under_way + key)]) {
       if (changed < again || s.of_the_day.includes(key)) keys.add(key);
       else keys.delete(key);
     }
-    for (const [key, word] of Object.entries(taken.words)) {
+    for (const [key, word] of Object.entries({ ...taken.words, ...atSpeed })) {
       if (changed < noLonger) words[key] = word;
       else delete words[key];
     }
@@ -94,10 +95,10 @@ function ruledOut(s, step, known) {
 const allSay = (keys, answers, known) => keys.length > 0 && keys.every((key) => answers.includes(known.words[key]));
 
 /** The words of a kind that speak of one unit, or without `own` of the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
-const lookedAt = (s, key, own) => s.words.map((word) => word.key).filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
+const lookedAt = (s, key, own) => [...s.words.map((word) => word.key), ...(s.at_speed ? [s.at_speed.key] : [])].filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
 
-/** Whether the customer says that it shows at speed, and nothing was read there or changed since. @param {Study} s @param {Call} call */
-const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !call.under_way && call.steps.length === 0;
+/** Whether the customer says that it shows at speed, and nothing was read there since anything was changed; where nothing was, only until something is done. @param {Study} s @param {Call} call @param {Standing} known */
+const showsAtSpeed = (s, call, known) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !known.keys.has(s.at_speed.key) && (call.steps.length === 0 || anyAtSpeed(call));
 
 /**
  * 0 or little more for a step before all others, whatever it is expected to tell.

@@ -7,7 +7,7 @@ interface Measured { value: number; half: number; text: string }
 
 /** Readings of one state of the loop, by key; `odd`: keys of readings that this loop cannot give. */
 interface Readings { numbers: Record<string, Measured>; words: Record<string, string> }
-interface State extends Readings { odd: string[] }
+interface State extends Readings { odd: string[]; under_way?: State | null }
 interface Step extends State { did: string; saw: string }
 
 /** A call, as the arithmetic takes it. */
@@ -17,7 +17,7 @@ interface Call extends State { said: string[]; tools: string[] | null; steps: St
 interface Kept {
   who: string; where: string; date: string; note: string; parts: string;
   said: string[]; tools: string[]; read: Record<string, string>; under_way: Record<string, string>;
-  steps: { did: string; saw: string; read: Record<string, string> }[];
+  steps: { did: string; saw: string; read: Record<string, string>; under_way?: Record<string, string> }[];
   bucket: string; runs: Record<string, number[]>; units: Record<string, string>; view: string;
 }
 
