@@ -12,7 +12,7 @@ from loop.diagnose.groups import EVEN
 from loop.diagnose.headline import fits_none
 from loop.diagnose.judged import Judged
 from loop.diagnose.left_there import mend
-from loop.diagnose.never_together import FLOW, SOUND
+from loop.diagnose.never_together import FLOW, SOUND, STREAM
 from loop.diagnose.next_reading import gains
 from loop.diagnose.put_right import RESET, locked_out
 from loop.diagnose.reading_kinds import proves
@@ -139,7 +139,7 @@ def _again(call: Judged) -> tuple[Gain, ...]:
     lead = call.posterior.present(call.order[0])
     pair = call.contradiction
     seen = set(pair) <= call.holding.words.keys()
-    doubted = pair and (call.right.over or SOUND in pair or seen)
+    doubted = pair and (call.right.over or {SOUND, STREAM} & set(pair) or seen)
     if not doubted and not fits_none(call.unknown, bool(call.misfit()), lead):
         return ()
     keys = pair or tuple(filter(None, [call.fits_worst()]))

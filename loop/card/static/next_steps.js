@@ -63,7 +63,7 @@ function leftToDo(s, odd, misfit, end) {
 function nextSteps(s, odd, misfit) {
   const end = endOf(s, odd, misfit);
   if (end.done || end.recurs) return [];
-  const doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
+  const doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.some((key) => s.constants.sounds.keys.includes(key)) || odd.contradiction.every((key) => key in odd.holding.words));
   const left = leftToDo(s, odd, misfit, end), ahead = (/** @type {Gain[]} */ first) => (first.length === 0 && isSound(s, odd, misfit, left) ? [] : [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))]);
   if (!doubted && !fitsNone(s, odd, misfit)) {
     const reset = resetOf(s, odd, end);
