@@ -13,9 +13,10 @@ from loop.diagnose.hypotheses import Study
 from loop.diagnose.result import Cause, NextReading
 from loop.job import parse_job, read_toml
 from loop.words.cautions import OPENS
+from loop.words.faults import fix
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
-from loop.words.to_do import ROWS
+from loop.words.to_do import FORCED, HOSES, ROWS
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -80,6 +81,32 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
         assert ALL.text(one.how) == one.how  # no blank is left over
 
 
+@pytest.mark.parametrize(
+    ("hazard", "steps"),
+    [(FORCED, {"open-seacock", "open-branch-valves"}), (HOSES, {"wiggle-hoses", "follow-hoses"})],
+)
+def test_what_is_turned_or_bent_by_hand_may_break_and_is_said_to(
+    hazard: str, steps: set[str]
+) -> None:
+    """A stuck handle that is forced, and an old hose that is bent at its barb, sink boats."""
+    assert {name for name, row in ROWS.items() if row.hazard == hazard} == steps
+    for fault in ("seacock-partly-shut", "branch-valve-shut"):
+        assert fix(fault).startswith(FORCED)
+
+
+@pytest.mark.wording
+def test_a_line_is_filled_at_low_pressure_with_the_seacock_open() -> None:
+    """A dock's full pressure against a shut seacock bursts the strainer."""
+    row = ROWS["fill-and-purge"]
+    assert "low pressure" in row.hazard
+    assert ALL.text(row.how).startswith("with the seacock open")
+
+
+@pytest.mark.wording
+def test_a_breaker_that_goes_again_is_left_off() -> None:
+    assert "stays off" in ROWS["check-breaker"].hazard
+
+
 # What a person has seen, and what is senseless or does harm then: a pump that stands moves no
 # water to watch, its motor burns while it hums, no water can be caught or warmed where none comes,
 # a unit that runs is not reset.
@@ -90,7 +117,11 @@ STANDS = {
 }  # fmt: skip
 SENSELESS = {
     ("pump_sound", "hums"): STANDS | {"pump_current", "pump_power"},
-    ("pump_sound", "silent"): STANDS,
+    ("pump_sound", "silent"): STANDS | {
+        "open-seacock", "clean-basket", "strainer_seen", "look-at-grate", "look-at-discharge",
+        "follow-hoses", "seat-lid-and-clamps", "back-flush", "clear-intake", "open-header",
+        "descale",
+    },
     ("stream", "none"): {
         "flow", "outlet_temperature", "strainer_drop", "shutoff_pressure",
         "condensing_temperature", "measure-refrigerant",

@@ -341,3 +341,15 @@ def test_a_call_ends_at_any_word_for_it(end: str, tmp_path: Path) -> None:
     code, out, told = run("call", JOB, "-f", tmp_path / "c.toml", typed=f"weak\n{end}\n")
     assert (code, told) == (0, "")
     assert pattern(COMMAND, "call-kept").search(" ".join(out.split()))
+
+
+def test_an_answer_is_its_number_too_and_who_cannot_say_passes_on(tmp_path: Path) -> None:
+    """Of a look and of a thing done; one that is done and cannot be judged is taken as done."""
+    file = tmp_path / "call.toml"
+    typed = "2\n3\ndon't know\nskip\ndone\n"
+    code, out, told = run("call", JOB, "-f", file, "--tools", "none", typed=typed)
+    kept = read_readings(file, read_job(JOB))
+    assert (code, told) == (0, "")
+    assert kept.words == {"stream": "weak"}
+    assert [(step.did, step.saw) for step in kept.steps] == [("open-seacock", "")]
+    assert "1 strong, 2 weak" in out

@@ -198,3 +198,12 @@ def test_a_pair_is_of_what_was_read_since_the_last_thing_done(study: Study) -> N
     )
     both = bled | {"stream": "none", "flow": "200 gal/h"}
     assert answer(study, {"step": [both]}).contradiction == ("stream", "flow")
+
+
+def test_a_stream_that_no_volts_explain_is_looked_at_again_before_a_cause_is_named() -> None:
+    study = study_of("kittiwake")
+    readings = {"stream": "strong", "supply": "0 V", "unit": "cools"}
+    result = diagnose(study.bench.job, readings, study)
+    assert set(result.contradiction) == {"stream", "supply"}
+    assert [one.reading for one in result.next[:2]] == list(result.contradiction)
+    assert is_said(result.headline, SAY, "headline-pair")

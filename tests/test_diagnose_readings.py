@@ -155,7 +155,7 @@ def test_what_is_done_has_two_names_in_files_each_its_own(job: Job) -> None:
 
 @pytest.mark.wording
 def test_a_file_may_call_what_is_done_as_it_is_shown() -> None:
-    assert {name: doing.title for name, doing in DOING.items()} == IN_FILES
+    assert {name: DOING[name].title for name in IN_FILES} == IN_FILES
 
 
 QUANTITY = pint.UnitRegistry().Quantity

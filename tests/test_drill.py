@@ -12,7 +12,7 @@ from typer.testing import CliRunner, Result
 from loop.check import check
 from loop.cli import app
 from loop.diagnose import BY_NAME, places
-from loop.diagnose.actions import ACTIONS
+from loop.diagnose.actions import TRIES
 from loop.hydraulics import solve
 from loop.job import Job, JobError, parse_job, parse_toml
 from loop.teach.cases import Case, Level, candidates, draw_case, invented_job
@@ -295,7 +295,7 @@ def test_a_fault_that_a_teacher_picks_can_be_named_at_every_level() -> None:
 
 
 def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards() -> None:
-    assert set(ASKS) == {action.name for action in ACTIONS} <= set(DOING)
+    assert set(ASKS) == {action.name for action in TRIES} <= set(DOING)
     assert {step for steps in (*ASKS.values(), *REPAIR_ASKS.values()) for step in steps} == set(
         SAFETY
     )
@@ -425,7 +425,7 @@ def test_a_hint_costs_minutes_and_is_worth_a_step(strainer: Case) -> None:
 
 def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
     """By the row: 5 in 100 without the fault, 90 at its worst, between by the root of severity."""
-    fed = next(action for action in ACTIONS if action.name == "feed-from-bucket")
+    fed = next(action for action in TRIES if action.name == "feed-from-bucket")
     worst = BY_NAME["intake-fouled"].high
     case = draw_case(JOB, 3, 1, "intake-fouled")
     for share, expected in ((0.01, 0.135), (0.25, 0.475), (1.0, 0.9)):

@@ -1,5 +1,6 @@
 """How a call ends: what must have been done and read before it is called fixed."""
 
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,10 @@ from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
 from loop.diagnose.headline import settled, why_no_step
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study
+from loop.diagnose.parse import parse_readings
 from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.session import Session, to_toml
+from loop.diagnose.shown import shown
 from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
 from loop.diagnose.why_it_failed import THEN
 from loop.hydraulics import build
@@ -221,7 +225,7 @@ def test_to_see_that_there_is_no_power_under_way_mends_nothing() -> None:
     for read in ({}, {"stream": "strong", "flow": "233 gal/h", "unit": "cools"}):
         result = call(study, seen | read, **at_sea, stream="strong")
         assert (result.left, result.fixed_by) == ("no-power-under-way", "")
-        assert (result.done, result.next) == (False, ())
+        assert (result.done, asked(result)) == (False, ["fix-no-power-under-way"])
         assert is_said(result.headline, SAY, "headline-found", cause=title("no-power-under-way"))
         assert result.headline.endswith(fix("no-power-under-way"))
     there = call(study, seen | {"saw": "power there"}, **at_sea, stream="strong")
@@ -368,3 +372,93 @@ def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
     heat = {"condensing_temperature", "outlet_temperature", "sea_temperature"}
     assert heat & set(asked(result)[:3])
     assert not {"open-pump", "fit-sound-pump", "feed-from-bucket"} & set(asked(result)[:6])
+
+
+@pytest.mark.parametrize("tools", ["none", "bucket", "bucket, thermometer"])
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
+def test_a_boat_with_nothing_wrong_is_read_and_left_alone(name: str, tools: str) -> None:
+    """What shows how it does is read first, with what is at hand, and then nothing is opened."""
+    study = study_of(name)
+    session = Session(study.bench.job).entered(f"tools {tools}")
+    minutes = 0.0
+    for _ in range(12):
+        result = diagnose(study.bench.job, session.readings, study)
+        if not result.next or (result.well and result.next[0].kind == "action"):
+            break
+        step = result.next[0]
+        minutes += step.minutes
+        key, healthy = step.reading, result.healthy
+        answers = {"stream": "strong", "pump_sound": "normal"}
+        answer = answers.get(key) or ("cools" if key.startswith("unit") else "")
+        session = session.read(key, answer or shown(key, healthy[key], study.bench.job.units))
+    assert (result.next, result.well) == ((), True)
+    assert is_said(result.headline, SAY, "headline-sound")
+    assert minutes < 20
+
+
+@pytest.mark.parametrize("flow", ["233 gal/h", None])
+def test_where_the_water_is_right_nothing_of_its_way_is_opened(flow: str | None) -> None:
+    """A unit that is off though the bucket is full: its reset, and then what it lacks itself."""
+    study, off = study_of("kittiwake"), {"stream": "strong", "unit": "off"}
+    water = off | ({"flow": flow} if flow else {})
+    result = call(study, {"did": "reset-unit", "saw": "it does not"}, **water, tools="bucket")
+    opened = {one for one in asked(result) if one in BY_NAME and BY_NAME[one].risk >= 2}
+    assert bool(opened) == (flow is None)
+    assert "fix-unit-off" in asked(result)
+
+
+AT_SEA = {"said": "works at the dock, not under way", "stream": "strong"}
+
+
+def test_what_fails_at_sea_is_seen_there_again_before_it_is_called_fixed() -> None:
+    study = study_of("kittiwake")
+    ill = AT_SEA | {"under_way": {"stream": "none"}}
+    found = {"did": "supply-under-way", "saw": "no power there"}
+    fixed = {"did": "fix-no-power-under-way", "saw": "at fault, put right"}
+    docked = call(study, found, fixed | {"stream": "strong"}, **ill)
+    assert (docked.done, asked(docked)) == (False, ["under_way.stream"])
+    there = diagnose(
+        study.bench.job,
+        ill | {"step": [found, fixed | {"under_way": {"stream": "strong"}}]},
+        study,
+    )
+    assert (there.done, there.fixed_by) == (True, "fix-no-power-under-way")
+    still = diagnose(
+        study.bench.job,
+        ill | {"step": [found, fixed | {"stream": "strong", "under_way": {"stream": "none"}}]},
+        study,
+    )
+    assert (still.done, still.fixed_by) == (False, "")
+
+
+def test_what_is_read_under_way_after_a_step_is_of_the_loop_after_it() -> None:
+    """It is kept, undone and read back with that step, and asked again once something changed."""
+    study = study_of("kittiwake")
+    job = study.bench.job
+    begun = Session(job).entered(f"said {AT_SEA['said']}").entered("stream=strong")
+    away = begun.read("under_way.stream", "sputtering")
+    done = away.entered("did seat-lid-and-clamps: something was loose")
+    assert "under_way.stream" in [
+        one.reading for one in diagnose(job, done.readings, study).next
+    ]  # fmt: skip
+    again = done.entered("under way stream=strong")
+    first, last = again.readings, again.readings.steps[-1]
+    assert (first.at_speed.words["stream"], last.at_speed.words["stream"]) == (
+        "sputtering", "strong",
+    )  # fmt: skip
+    assert parse_readings(tomllib.loads(to_toml(first)), job) == first
+    assert Session.resumed(job, first).undo().readings == done.readings
+    odds = [
+        cause.present
+        for one in (away, again)
+        for cause in diagnose(job, one.readings, study).causes
+        if cause.fault == "intake-air"
+    ]
+    assert odds[1] < odds[0]
+
+
+def test_a_pump_that_brings_water_at_sea_has_its_power_there() -> None:
+    study = study_of("kittiwake")
+    for stream, asks in (("sputtering", False), ("none", True)):
+        result = call(study, **AT_SEA, under_way={"stream": stream})
+        assert ("supply-under-way" in asked(result)) == asks

@@ -8,8 +8,10 @@ import pytest
 
 from loop.check import check
 from loop.diagnose import Diagnosis, diagnose, prepare, read_readings
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.session import Session
+from loop.diagnose.step_order import is_drastic
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.units import show
@@ -25,6 +27,7 @@ from tests.loops import job_of
 from tests.said import is_said, leads_with, pattern
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
+FETCHED = {"flow", "sea_temperature", "outlet_temperature"}
 ON_THE_STREAM = {"flow", "outlet_temperature", "strainer_drop", "shutoff_pressure"}
 
 
@@ -492,9 +495,28 @@ def test_tools_limit_what_is_asked(study: Study) -> None:
     assert asked <= {"flow", "sea_temperature", "outlet_temperature", "pump_sound", "unit",
                      "strainer_seen"}  # fmt: skip
     assert result.tools == ("bucket", "thermometer")
-    assert {one.reading for one in call(study, tools="none").next if one.kind == "reading"} <= {
-        "stream", "pump_sound", "unit", "strainer_seen",
+    bare = [one for one in call(study, tools="none").next if one.kind == "reading"]
+    assert {one.reading for one in bare} <= {
+        "stream", "pump_sound", "unit", "strainer_seen", *FETCHED,
     }  # fmt: skip
+
+
+def test_a_bucket_or_a_thermometer_is_fetched_before_acid_a_diver_or_a_part(study: Study) -> None:
+    """And before nothing else."""
+    weak = {"stream": "strong", "unit": "weak"}
+    looked = [
+        {"did": "look-at-air-side", "saw": "clean, and it blows"},
+        {"did": "clean-basket", "saw": "clean"}, {"did": "open-seacock", "saw": "was fully open"},
+    ]  # fmt: skip
+    for readings in ({"stream": "weak"}, weak, weak | {"step": looked}):
+        asked = steps(call(study, **readings, tools="none"))
+        drastic = [n for n, name in enumerate(asked) if (a := BY_NAME.get(name)) and is_drastic(a)]
+        fetched = [n for n, name in enumerate(asked) if name in FETCHED]
+        assert bool(fetched) == bool(drastic)
+        assert max(fetched, default=0) <= min(drastic, default=0)
+        between = asked[min(fetched, default=0) : min(drastic, default=0)]
+        assert set(between) <= FETCHED | {"pump_sound"}
+    assert fetched
 
 
 def test_after_something_was_done_the_readings_are_taken_again(study: Study) -> None:
@@ -713,7 +735,9 @@ def test_a_cause_that_the_customer_alone_speaks_for_is_seen_at_speed(study: Stud
 def test_a_supply_that_proved_the_generator_has_not_mended_it(study: Study) -> None:
     other = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
     result = call(study, said="only on the generator", stream="weak", step=[other])
-    assert (result.left, result.done, result.next) == ("generator-slow", False, ())
+    assert (result.left, result.done, steps(result)) == (
+        "generator-slow", False, ["fix-generator-slow"],
+    )  # fmt: skip
     assert is_said(result.headline, SAY, "headline-left", cause=title("generator-slow"))
     assert fix("generator-slow") in result.headline
 

@@ -21,9 +21,9 @@ from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
 from loop.words.cautions import OPENS, OPENS_BRIEFLY, POWER, REFRIGERANT, STEP_BREAKER
-from loop.words.faults import action_for
 from loop.words.service_card import SAY
 from loop.words.template import capital
+from loop.words.to_do import FIX, action_for
 
 _STEPS, _AIR_OUT = 10, "bleed"
 _ROW = 8 * mm
@@ -139,7 +139,7 @@ def _cure(fault: str, study: Study) -> str:
         (chance, action.name)
         for action in here(study)
         for name, _, chance in action.effects
-        if name == fault and chance > 0.5
+        if name == fault and chance > 0.5 and not action.name.startswith(FIX)
     ]
     return max(cures)[1] if cures else ""
 

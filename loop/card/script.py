@@ -20,6 +20,7 @@ ENGINE = (
     "reasons.js",
     "put_right.js",
     "ends.js",
+    "next_steps.js",
     "answer.js",
 )
 PAGE = (

@@ -16,9 +16,10 @@ from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
-from loop.diagnose.headline import OVERLAP, SUPPLY, SURE
+from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.judged import LIGHT
+from loop.diagnose.left_there import HERTZ, SUPPLY
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
 from loop.diagnose.never_together import (
@@ -32,7 +33,7 @@ from loop.diagnose.never_together import (
     SOUND,
     STREAM,
 )
-from loop.diagnose.next_steps import LEADING, called
+from loop.diagnose.next_steps import HEAT, LEADING, called
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
 from loop.diagnose.put_right import LOCKED, RESET
@@ -45,6 +46,7 @@ from loop.diagnose.weights import LARGEST_WEIGHT
 from loop.diagnose.why_it_failed import THEN
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
+from loop.words.to_do import FIX
 
 
 def tables(study: Study) -> dict[str, Any]:
@@ -106,7 +108,14 @@ _CONSTANTS: dict[str, Any] = {
         for law in LAWS
     ],
     "sounds": {"keys": [SOUND, STREAM], "stands": list(STANDS), "comes": list(COMES)},
-    "heat": {"sea": SEA, "leaves": LEAVES, "flow": FLOW, "missed": MISSED, "most": MOST_HEAT},
+    "heat": {
+        "sea": SEA,
+        "leaves": LEAVES,
+        "flow": FLOW,
+        "missed": MISSED,
+        "most": MOST_HEAT,
+        "kinds": list(HEAT),
+    },
     "then": {
         name: {
             "wants": [list(want) for want in one.wants],
@@ -131,7 +140,7 @@ _CONSTANTS: dict[str, Any] = {
     "supply": {
         "faults": list(SUPPLY),
         "said": ON_GENERATOR,
-        "read": "frequency",
+        "read": HERTZ,
         "look": words.look(SUPPLY[0]),
     },
     "listed": LISTED,
@@ -149,6 +158,7 @@ _CONSTANTS: dict[str, Any] = {
     "bucket": BUCKET_VOLUME,
     "stopwatch": STOPWATCH,
     "unknown": UNKNOWN,
+    "fix": FIX,
     "largest_weight": LARGEST_WEIGHT,
 }
 

@@ -1,6 +1,6 @@
 """`loop call`: a service call on the terminal: what I saw, what I did, what now."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ from loop.cli.boat import asked as asked_of_boat
 from loop.cli.diagnose_report import next_steps, print_diagnosis
 from loop.cli.options import console
 from loop.cli.streams import complain
-from loop.cli.typed import ENDS
+from loop.cli.typed import ENDS, SKIPS
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
 from loop.diagnose.headline import without
@@ -89,7 +89,8 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
             "call-action", step=step.title, first=step.answers[0], second=step.answers[1]
         )
     elif step.answers:
-        asked_for = SAY("call-word", reading=named(step.reading), answers=", ".join(step.answers))
+        choices = (f"{number} {one}" for number, one in enumerate(step.answers, 1))
+        asked_for = SAY("call-word", reading=named(step.reading), answers=", ".join(choices))
     else:
         healthy = shown(step.reading, result.healthy[step.reading], result.job.units)
         asked_for = SAY("call-number", reading=named(step.reading), healthy=healthy)
@@ -101,7 +102,7 @@ def _after(
 ) -> Session:
     """The session after one typed line; raises JobError where it is not right."""
     word = answer.partition(" ")[0].lower()
-    if step is not None and not answer:
+    if step is not None and answer.lower() in SKIPS:
         return session.skip(step.reading)
     if word in ("help", "?"):
         out.print(Text(SAY("call-help"), "dim"))
@@ -115,5 +116,10 @@ def _after(
     if step is None or word in ("undo", "did", "said", "tools", "under") or "=" in answer:
         return session.entered(answer)
     if step.kind == "action":
-        return session.do(step.reading, answer)
-    return session.read(step.reading, answer)
+        return session.do(step.reading, _chosen((*step.answers, ""), answer))
+    return session.read(step.reading, _chosen(step.answers, answer))
+
+
+def _chosen(answers: Sequence[str], answer: str) -> str:
+    """The answer of this number, from 1, where there is one; else the answer as it was typed."""
+    return {str(number): one for number, one in enumerate(answers, 1)}.get(answer, answer)

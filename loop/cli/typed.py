@@ -4,6 +4,8 @@ import sys
 
 # What ends a call, a drill, a quiz or a lesson, as people type it.
 ENDS = frozenset({"done", "stop", "end", "quit", "exit", "q"})
+# What passes a step over: nothing, or that one cannot say.
+SKIPS = frozenset({"", "skip", "-", "unknown", "don't know", "dont know", "do not know", "no idea"})
 
 
 def typed(prompt: str) -> str | None:

@@ -37,7 +37,8 @@ class CallAction:
 
     Of other things to do, each by its name or with what it showed, as `StepDone.line` has it:
     ``after`` : one of them is done before it may be; what one of them found is put right first.
-    ``for_lead`` : faults for which nothing is done before it, where one of them leads.
+    ``for_lead`` : faults for which nothing is done before it, where one of them leads; without
+    ``after`` it is done for them alone.
     ``earlier`` : they come before it where they may still be done. ``unless`` : not done after one
     of them. ``again_after`` : done again after one of them, since it hangs on what that changed.
     ``said`` : only done where the customer said one of these. ``renews`` : kinds of readings
@@ -77,8 +78,12 @@ class CallAction:
     def may_follow(self, steps: Sequence[StepDone], lead: str = "") -> bool:
         """Whether what is done before it was done, or is not for this lead; a pump is not replaced
         unseen."""
-        able = not self.after or _any_is(steps, self.after) or lead in self.for_lead
+        able = _any_is(steps, self.after) or lead in self.for_lead or not self._waits
         return able and not _any_is(steps, self.unless)
+
+    @property
+    def _waits(self) -> bool:
+        return bool(self.after or self.for_lead)
 
     def puts_right(self, steps: Sequence[StepDone]) -> bool:
         """Whether it is what is done about something that was found."""

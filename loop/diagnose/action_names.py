@@ -3,6 +3,8 @@
 What is shown stands in `loop.words.to_do` and may change; what was written stays readable.
 """
 
+from loop.diagnose.fixes import FIXES
+
 IN_FILES: dict[str, str] = {
     "open-seacock": "open the seacock fully",
     "open-branch-valves": "open the branch valves",
@@ -37,6 +39,23 @@ IN_FILES: dict[str, str] = {
     "look-at-check-valve": "look at the check valve",
     "measure-refrigerant": "have the refrigerant circuit measured",
     "descale": "descale the condenser",
+    "which-hose": "say which hose it was",
+    "look-at-motor": "look at the pump's motor",
+    "fix-suction-hose-collapsed": "put right: suction hose collapsed or kinked",
+    "fix-suction-air-leak": "put right: air drawn in on the suction side",
+    "fix-pressure-hose-kinked": "put right: hose kinked on the pressure side",
+    "fix-branch-blocked": "put right: branch blocked or kinked",
+    "fix-branches-unbalanced": "put right: branches not balanced",
+    "fix-intake-air": "put right: air drawn in at the intake, under way or heeled",
+    "fix-no-power": "put right: no power at the pump",
+    "fix-no-power-under-way": "put right: no power at the pump under way",
+    "fix-supply-low": "put right: supply low",
+    "fix-generator-slow": "put right: generator slow",
+    "fix-motor-dead": "put right: pump motor dead (winding, brushes, cut-out)",
+    "fix-motor-weak": "put right: pump motor weak (capacitor, brushes, bearing)",
+    "fix-unit-off": "put right: unit tripped or off",
+    "fix-not-water-side": "put right: refrigerant or air side at fault",
+    "fix-refrigerant-low": "put right: refrigerant low, or too little air over the coil",
 }
 
 # Other words for a step's answers: of its first, of its second.
@@ -53,4 +72,5 @@ ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "wiggle-hoses": (("the stream changes",), ()),
     "clean-basket": (("full", "blocked", "weed in it"), ("empty", "was clean")),
+    **{one.name: (("done", "put right", "at fault"), ("sound",)) for one in FIXES},
 }  # fmt: skip

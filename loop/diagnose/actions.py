@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from loop.diagnose.action import IT_FAILS, CallAction
+from loop.diagnose.fixes import FIXES
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.statements import AT_SPEED, COMES_LATER
 from loop.diagnose.study import Study
@@ -90,6 +91,8 @@ _BEFORE_PUMP = tuple(
     )
 )  # fmt: skip
 
+# What is in the water's way before it, so that the pump's pull draws a soft hose flat.
+_PULLS_FLAT = tuple((name, 0.5, 0.0) for name, _, _ in _BEFORE_PUMP[:3])
 # What comes with heat, air and weed as it runs; on whatever else it is lost.
 _COMES_LATER = tuple(
     (name, 0.5, 0.0)
@@ -113,7 +116,7 @@ _FREE = (
     "loosen-outlet-hose", "prime", "outlet_temperature", "supply",
 )  # fmt: skip
 
-ACTIONS: tuple[CallAction, ...] = (
+TRIES: tuple[CallAction, ...] = (
     CallAction("open-seacock", 1.0, 0, ("was not fully open", "was fully open"), 0.02,
            (("seacock-partly-shut", 0.97, 0.95),), _has(Seacock, before=True)),
     CallAction("open-branch-valves", 2.0, 0, ("one was not open", "all were open"), 0.03,
@@ -182,7 +185,8 @@ ACTIONS: tuple[CallAction, ...] = (
            (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
             ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95),
             ("motor-dead", 0.95, 0.95), ("motor-no-start", 0.95, 0.95)),
-           _always, price=60.0, after=("open-pump", "test-capacitor"),
+           _always, price=60.0,
+           after=("open-pump: damaged or jammed", "open-pump", "test-capacitor"),
            earlier=(*_FREE, "read-label", "feed-from-bucket", "seat-lid-and-clamps"),
            unless=("feed-from-bucket: the pump runs stronger",)),
     CallAction("test-capacitor", 20.0, 1, ("at fault", "sound"), 0.03,
@@ -207,7 +211,16 @@ ACTIONS: tuple[CallAction, ...] = (
     CallAction("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
            (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser),
            unseen=True),
+    CallAction("which-hose", 0.5, 0, ("before the pump", "after the pump"), 0.05,
+           (("suction-hose-collapsed", 0.95, 0.0), ("suction-air-leak", 0.85, 0.0), *_PULLS_FLAT),
+           _has(Hose, before=True),
+           after=("wiggle-hoses: the water changes", "follow-hoses: kinked or flat somewhere")),
+    CallAction("look-at-motor", 6.0, 1, ("hot, stiff or worn", "in order"), 0.06,
+           (("motor-weak", 0.75, 0.0), ("motor-dead", 0.4, 0.0), ("pump-jammed", 0.5, 0.0)),
+           _always),
 )  # fmt: skip
+# A step is a row; what puts a named fault right is one too.
+ACTIONS: tuple[CallAction, ...] = (*TRIES, *FIXES)
 
 BY_NAME: dict[str, CallAction] = {action.name: action for action in ACTIONS}
 

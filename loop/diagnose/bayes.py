@@ -147,22 +147,26 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     last: dict[str, Last] = {}
     void = before_it_failed(readings.steps)
     now = _taken(study, now, readings if not void else readings.of_the_day, last, 0)
-    if readings.under_way:
-        sea = {key: one for key, one in last.items() if key == SEA}
-        now = _taken(study.under_way, now, readings.under_way, sea, 1)
+    away = {key: one for key, one in last.items() if key == SEA}  # read last with the boat at speed
+    now = _taken(study.under_way, now, readings.at_speed, away, 0)
     for number, step in enumerate(readings.steps, 1):
         if not actions.BY_NAME[step.did].tells_nothing(readings.steps, number - 1):
             now = _done(study, now, step.did, step.saw, last, number)
         now = _taken(study, now, step if number >= void else step.of_the_day, last, number)
+        now = _taken(study.under_way, now, step.at_speed, away, number)
     weight = _blamed(study, now)
     probability = _totals(study, weight)
     count = sum(
         key in study.bench.at and key != SEA
-        for one in (readings.under_way or Taken(), *(readings, *readings.steps)[void:])
+        for one in (*(readings, *readings.steps)[void:], *_at_speed(readings))
         for key in one.numbers
     )
     nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())
     return Posterior(study, now, weight, probability, last, (nearest, count))
+
+
+def _at_speed(readings: Readings) -> list[Taken]:
+    return [one.at_speed for one in (readings, *readings.steps)]
 
 
 def _blamed(study: Study, now: Belief) -> Array:

@@ -26,11 +26,11 @@ from loop.diagnose.put_right import (
     read_since,
     unread,
 )
-from loop.diagnose.reading_kinds import KINDS, proves
+from loop.diagnose.reading_kinds import KINDS, UNDER_WAY, proves
 from loop.diagnose.readings import StepDone
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
-from loop.diagnose.statements import COMES_LATER
+from loop.diagnose.statements import AT_SPEED, COMES_LATER
 from loop.diagnose.why_it_failed import THEN, Then, Want
 from loop.records import dataclass
 
@@ -84,7 +84,7 @@ def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
         if not one.only or beside(study, one.only, rows, weight) < OVER
     ]
     by = max([right.by, mended, *(_done_by(steps, number, one) for number, one in then)])
-    if not any(one.keys for one in steps[by - 1 :]):
+    if not any(one.everywhere for one in steps[by - 1 :]):
         return End(over, unread=steps[by - 1].did)
     if left:
         return End(over, left=left)
@@ -104,7 +104,10 @@ def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
         later = bool(set(call.readings.said) & set(COMES_LATER)) and not shown.has((RUNS,))
         runs = shown.asks([(RUNS,)]) if later else ()
         return End(over, unknown=unseen, watch=THEN[unseen].well, asks=runs or asks)
-    return End(over, asks=asks, done=not proofs and shown.well and _news(call, right.by, by))
+    if not (asks or proofs) and not _news(call, right.by, by):
+        asks = shown.asks([_not_known_well(call, right.by)])
+        return End(over, asks=asks, done=shown.well and not asks)
+    return End(over, asks=asks, done=not proofs and shown.well)
 
 
 def _followed(call: Reasons, by: int) -> Iterator[tuple[int, Then]]:
@@ -154,6 +157,10 @@ def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
         renewed = actions.BY_NAME[one.did].renewed(one.saw) if isinstance(one, StepDone) else ()
         found = {key: well for key, well in found.items() if key.partition(".")[0] not in renewed}
         found |= {k: call.usual(call.study, one.alone(k)) for k in one.keys if k in keys}
+        away, speed = one.at_speed, call.study.under_way
+        found |= {
+            f"{UNDER_WAY}{k}": call.usual(speed, away.alone(k)) for k in away.keys if k in keys
+        }
     return found
 
 
@@ -163,8 +170,21 @@ def _news(call: Reasons, put_right: int, by: int) -> bool:
     return any(proves(key) and not before.get(key) for key in _usual(call, by, None))
 
 
+def _not_known_well(call: Reasons, put_right: int) -> Want:
+    """What would show it that was not known to be well before, the quickest first."""
+    before = _usual(call, 0, put_right)
+    return tuple(one for one in _quickest(call) if not before.get(one))
+
+
+def _quickest(call: Reasons) -> Want:
+    """What shows whether a loop is right again, the quickest first."""
+    shows = [one for one in (*call.bench.columns, *call.bench.words) if proves(one.key)]
+    return tuple(one.key for one in sorted(shows, key=lambda one: one.kind.minutes))
+
+
 def _proofs(call: Reasons, by: int) -> Iterator[Want]:
-    """What was wrong before it was put right; and each unit, where one had trouble."""
+    """What was wrong before it was put right; and each unit, where one had trouble; and the stream
+    at speed, where that was said to be wrong or was."""
     columns = (*call.bench.columns, *call.bench.words)
     before = _usual(call, 0, by)
     ill = [key for key, well in before.items() if not well and proves(key)]
@@ -176,6 +196,10 @@ def _proofs(call: Reasons, by: int) -> Iterator[Want]:
     )
     if of_units or said & set(TRIPS):
         yield from (_of_unit(key) for key in units)
+    away = call.bench.at_speed
+    at_speed = said & set(AT_SPEED) or any(key.startswith(UNDER_WAY) for key in ill)
+    if away is not None and at_speed:
+        yield (away.key,)
     for key in (column.key for column in columns if column.key in ill):
         yield _of_water(call, ill) if key in WATER else _of_unit(key) if key in units else (key,)
 
@@ -240,7 +264,9 @@ class _Shown:
         known = standing(self.call.posterior, readings)
         able = [
             Gain(one.key, 0.0, 0.0, one.kind.minutes, one.kind.minutes, one)
-            for one in (*study.bench.columns, *study.bench.words)
+            for one in filter(
+                None, (*study.bench.columns, *study.bench.words, study.bench.at_speed)
+            )
             if one.key in want and at_hand(one, readings)
         ] + [
             Gain(one.name, 0.0, 0.0, one.minutes, one.cost)
@@ -252,8 +278,11 @@ class _Shown:
 
 
 def to_show(call: Reasons) -> tuple[Gain, ...]:
-    """The quickest reading at hand that shows whether a loop is right again, or none."""
-    shows = [one for one in (*call.bench.columns, *call.bench.words) if proves(one.key)]
-    quickest = sorted(shows, key=lambda one: one.kind.minutes)
-    want = tuple(one.key for one in quickest)
-    return _Shown(call, len(call.readings.steps) + 1).asks([want])
+    """The quickest reading at hand that shows whether a loop is right again, or none.
+
+    Of what was wrong before anything was done where that is one of them.
+    """
+    shown = _Shown(call, len(call.readings.steps) + 1)
+    ill = [key for key, well in _usual(call, 0, 1).items() if not well]
+    quickest = _quickest(call)
+    return shown.asks([tuple(sorted(quickest, key=lambda key: key not in ill))])

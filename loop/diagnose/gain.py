@@ -12,7 +12,8 @@ CURE_BITS = 4.0
 class Gain:
     """A step: what it is expected to tell [bits] and cure (a chance), its minutes and its risk.
 
-    ``key`` is a reading's, or an action's name; ``column`` None for an action.
+    ``key`` is a reading's, or an action's name; ``column`` None for an action. ``fetched`` : of a
+    reading, whether what it takes is not at hand and must be fetched first.
     """
 
     key: str
@@ -21,6 +22,7 @@ class Gain:
     minutes: float
     cost: float
     column: Column | None = None
+    fetched: bool = False
 
     @property
     def kind(self) -> str:

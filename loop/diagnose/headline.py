@@ -6,12 +6,12 @@ from dataclasses import replace
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
+from loop.diagnose.left_there import HERTZ, SUPPLY, hertz_would_tell
 from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
-from loop.diagnose.statements import ON_GENERATOR
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.why_it_failed import THEN
 from loop.units import System
@@ -19,12 +19,11 @@ from loop.words.diagnosis import SAY
 from loop.words.faults import is_graded, look, severity_words
 from loop.words.had import ALL
 from loop.words.template import capital
+from loop.words.to_do import FIX
 
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
-# What swings with the volts at a pump that runs on AC, and with its hertz.
-SUPPLY = ("supply-low", "generator-slow")
 
 
 def headline(result: Diagnosis) -> str:
@@ -46,7 +45,8 @@ def _line(result: Diagnosis) -> str:
     if result.readings.empty:
         return SAY("headline-nothing-read", step=step)
     if result.left:
-        return _still_to_do(result, step if first else "")
+        mend = first is not None and not first.reading.startswith(FIX)
+        return _still_to_do(result, step if mend else "")
     if result.fixed_by and not result.unread and not result.contradiction:
         return _ending(result, step if first and result.asked else None)
     if result.unread and first and proves(first.reading) and not result.contradiction:
@@ -108,17 +108,13 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
         done=named(result.fixed_by) if result.fixed_by else None,
         cause=SAY("group-any", most=", ".join(most) or None, last=last),
         odds=odds(there),
-        then=SAY("left-next", step=step) if step else capital(then),
+        then=SAY("left-next", step=step) if step and not fed else capital(then),
     )
 
 
 def _one_of_the_supply(result: Diagnosis) -> list[Cause]:
     """What may be wrong with an AC pump's supply, where no hertz and no generator tell which."""
-    readings = result.readings
-    hertz = any("frequency" in one.numbers for one in (readings, *readings.steps))
-    if result.left not in SUPPLY or hertz or ON_GENERATOR in readings.said:
-        return []
-    if "frequency" not in result.healthy:
+    if HERTZ not in result.healthy or not hertz_would_tell(result.readings, result.left):
         return []
     return [cause for cause in result.causes if cause.fault in SUPPLY]
 

@@ -36,4 +36,4 @@ class Judged(Reasons):
         self.right: PutRight = put_right(study, self.rows, self.weight)
         self.end = end(self, self.right, self.rows, self.weight)
         self.still_wrong, self.better = still_wrong(self, self.right, self.rows, self.weight)
-        self.at_speed = bool(readings.under_way and readings.under_way.keys)
+        self.at_speed = any(one.at_speed.keys for one in (readings, *readings.steps))

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions
+from loop.diagnose import actions, statements
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.belief import Belief
 from loop.diagnose.gain import Gain
@@ -19,6 +19,8 @@ from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 
+# What swings with the volts at a pump that runs on AC, and with its hertz; and what tells which.
+SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"
 # From this probability on a fault is looked for that may be there still (engineering estimate).
 STILL = 0.1
 
@@ -70,14 +72,26 @@ def _quieted(study: Study, fault: str, number: int, rows: Belief, weight: Array)
     return round(float(weight[quiet].sum()), SAME)
 
 
+def hertz_would_tell(readings: Readings, fault: str) -> bool:
+    """Whether it may be the volts or the generator of an AC supply, and nothing tells which."""
+    read = any(HERTZ in one.numbers for one in (readings, *readings.steps))
+    return fault in SUPPLY and not read and statements.ON_GENERATOR not in readings.said
+
+
 def mend(posterior: Posterior, readings: Readings, fault: str) -> Gain | None:
-    """The step that mends this fault soonest for its minutes and risk; None where none is left."""
+    """The step that mends this fault soonest for its minutes and risk; None where none is left.
+
+    Before a governor is set or a wire sought, the hertz that tell which.
+    """
+    if HERTZ in posterior.study.bench.at and hertz_would_tell(readings, fault):
+        column = posterior.study.bench.columns[posterior.study.bench.at[HERTZ]]
+        return Gain(HERTZ, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column)
     study, done = posterior.study, {step.did for step in readings.steps}
     known = standing(posterior, readings)
     able = [
         Gain(one.name, 0.0, one.mends(fault), one.minutes, one.cost)
         for one in actions.here(study)
-        if one.mends(fault) and one.name not in done and one.may_follow(readings.steps)
+        if one.mends(fault) and one.name not in done and one.may_follow(readings.steps, fault)
         if not ruled_out(study, one.name, known)
     ]
     return max(able, key=lambda gain: gain.cure / gain.cost, default=None)

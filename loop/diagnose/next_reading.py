@@ -10,6 +10,7 @@ from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import (
+    FETCHED,
     RULED_OUT,
     RULED_OUT_BY_ANY,
     RULED_OUT_BY_BOTH,
@@ -67,21 +68,28 @@ def gains(
                 spread = np.where(same, before.width**2, spread)
             chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, shares)
-        found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
+        minutes, fetched = column.kind.minutes, not _is_had(column, readings, known)
+        found.append(Gain(column.key, bits, 0.0, minutes, minutes, column, fetched))
     away = study.bench.at_speed
-    if away is not None and _shows_at_speed(readings):
+    if away is not None and _shows_at_speed(readings, known, away.key):
         chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
         bits = _information(chance, shares)
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
     found += _of_actions(posterior, readings, known, rows, weight, shares)
     found = in_order(posterior, readings, known, found)
-    return tuple(found if among is not None else worth_it(posterior, known, found))
+    if among is not None:
+        return tuple(gain for gain in found if not gain.fetched)
+    return tuple(worth_it(posterior, readings, known, found))
 
 
-def _shows_at_speed(readings: Readings) -> bool:
-    """Whether the customer says so, and nothing was read there or changed since."""
+def _shows_at_speed(readings: Readings, known: Standing, key: str) -> bool:
+    """Whether the customer says so, and nothing was read there since anything was changed.
+
+    Where nothing was read there before, only until something is done at the dock.
+    """
     said = set(statements.AT_SPEED) & set(readings.said)
-    return bool(said) and not readings.under_way and not readings.steps
+    read = any(one.at_speed.keys for one in (readings, *readings.steps))
+    return bool(said) and key not in known.keys and (read or not readings.steps)
 
 
 def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
@@ -96,15 +104,20 @@ def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array
 
 
 def _may_be_asked(study: Study, column: Column, readings: Readings, known: Standing) -> bool:
-    """Whether a reading may be another by now, is at hand, and possible after what was seen."""
+    """Whether a reading may be another by now, can be had, and is possible after what was seen."""
     if column.key in known.keys:
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
-    had = at_hand(column, readings) or any(
+    had = column.kind.tool in FETCHED or _is_had(column, readings, known)
+    return had and not ruled_out(study, column.key, known)
+
+
+def _is_had(column: Column, readings: Readings, known: Standing) -> bool:
+    """Whether what a reading takes is at hand, or sent for whatever it tells."""
+    return at_hand(column, readings) or any(
         key == column.key and known.all_say([seen], answers) for key, seen, answers in SENT_FOR
     )
-    return had and not ruled_out(study, column.key, known)
 
 
 def at_hand(column: Column, readings: Readings) -> bool:
@@ -116,6 +129,7 @@ def ruled_out(study: Study, step: str, known: Standing) -> bool:
     """Whether what was seen rules a step out: of its own unit; of every unit where it has none."""
     name, _, own = step.partition(".")
     words = [column.key for column in study.bench.words]
+    words += [study.bench.at_speed.key] if study.bench.at_speed else []
 
     def seen(key: str, answers: tuple[str, ...]) -> bool:
         return known.all_say(_looked_at(words, key, own), answers)

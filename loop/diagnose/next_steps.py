@@ -4,22 +4,33 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import action_chances, actions
+from loop.diagnose.action import WAITS
 from loop.diagnose.belief import predicted
-from loop.diagnose.ends import to_show
+from loop.diagnose.ends import WATER, to_show
 from loop.diagnose.gain import Gain
 from loop.diagnose.groups import EVEN
 from loop.diagnose.headline import fits_none
 from loop.diagnose.judged import Judged
 from loop.diagnose.left_there import mend
-from loop.diagnose.never_together import SOUND
+from loop.diagnose.never_together import FLOW, SOUND, STREAM
 from loop.diagnose.next_reading import gains
 from loop.diagnose.put_right import RESET, locked_out
+from loop.diagnose.reading_kinds import proves
 from loop.diagnose.result import NextReading, Value
-from loop.diagnose.step_order import harmless, lead_of, waits_first
+from loop.diagnose.step_order import (
+    LEADS,
+    harmless,
+    is_enough,
+    is_hearsay,
+    lead_of,
+    waits_first,
+)
 from loop.diagnose.study import Study
 from loop.words.had import Has
 from loop.words.to_do import doing, with_hazard
 
+# Of these one tells as much as the other of how warm a unit's water leaves it.
+HEAT = ("outlet_temperature", "condensing_temperature")
 # For so many of the likeliest causes is it said what a step would give.
 LEADING = 4
 
@@ -42,13 +53,15 @@ def next_steps(call: Judged) -> tuple[NextReading, ...]:
 
 def _chosen(call: Judged) -> tuple[Gain, ...]:
     ends = call.end
-    if ends.done or ends.recurs or _sound(call):
+    if ends.done or ends.recurs:
         return ()
     first = _again(call) or _reset(call)
     if ends.unread and not first:
         first = to_show(call)
-    keys = {gain.key for gain in first}
-    return (*first, *(gain for gain in _left(call) if gain.key not in keys))
+    keys, left = {gain.key for gain in first}, _left(call)
+    if not first and _sound(call, left):
+        return ()
+    return (*first, *(gain for gain in left if gain.key not in keys))
 
 
 def _left(call: Judged) -> tuple[Gain, ...]:
@@ -60,19 +73,54 @@ def _left(call: Judged) -> tuple[Gain, ...]:
         return ends.asks
     posterior = call.posterior.still() if call.still_wrong else call.posterior
     left = gains(posterior, call.readings)
-    if call.well() or call.water_is_right():
+    well = call.well()
+    if well or call.water_is_right():
         lead = lead_of(call.posterior)
-        left = tuple(gain for gain in left if harmless(gain, lead))
-    return waits_first(left) if call.well() else left
+        left = tuple(g for g in left if harmless(g, lead, well) and is_enough(g, lead))
+    return _shown_first(call, waits_first(left)) if well else left
 
 
-def _sound(call: Judged) -> bool:
-    """Whether water and warmth were read since, and speak for a loop with nothing wrong."""
-    lead, speed = call.study.instances[call.order[0]].name, call.readings.under_way
-    states = (call.readings, *call.readings.steps, *((speed,) if speed else ()))
-    read = {key.partition(".")[0] for one in states for key in one.numbers}
-    whole = "flow" in read and bool(read & {"outlet_temperature", "condensing_temperature"})
-    return whole and lead == "healthy" and call.well()
+def _shown_first(call: Judged, left: tuple[Gain, ...]) -> tuple[Gain, ...]:
+    """These steps, what shows how the loop does before all that only may.
+
+    But for a wait, and for what shows what the customer alone speaks of.
+    """
+    if any(gain.key == WAITS for gain in left) or any(map(is_hearsay, left[:1])):
+        return left
+    shows = _unseen(call, left)
+    return (*shows, *(gain for gain in left if gain not in shows))
+
+
+def _unseen(call: Judged, left: tuple[Gain, ...]) -> list[Gain]:
+    """The readings of these that show how the loop does, and that none of their sort has shown.
+
+    A bucket stands for a look at the stream, and either temperature for the other.
+    """
+    states = (call.readings, *call.readings.steps)
+    read = {key for one in states for key in one.keys}
+    measured = any(key.partition(".")[0] == FLOW for key in read)
+
+    def is_seen(gain: Gain) -> bool:
+        of_unit = gain.key.removeprefix(gain.kind)
+        hot = gain.kind in HEAT and any(f"{kind}{of_unit}" in read for kind in HEAT)
+        return hot or (gain.kind in WATER and measured)
+
+    return [one for one in left if one.column and proves(one.key) and not is_seen(one)]
+
+
+def _sound(call: Judged, left: tuple[Gain, ...]) -> bool:
+    """Whether water and warmth were read as far as can be, and speak for a loop with nothing wrong.
+
+    And nothing that is left shows what the customer alone speaks of.
+    """
+    states = (call.readings, *call.readings.steps)
+    if not call.well() or not any(FLOW in key for one in states for key in one.numbers):
+        return False
+    lead = call.order[0]
+    told = call.posterior.present(lead) >= LEADS
+    if told and call.study.instances[lead].name != "healthy":
+        return False
+    return not any(map(is_hearsay, left)) and not _unseen(call, left)
 
 
 def _reset(call: Judged) -> tuple[Gain, ...]:
@@ -91,7 +139,7 @@ def _again(call: Judged) -> tuple[Gain, ...]:
     lead = call.posterior.present(call.order[0])
     pair = call.contradiction
     seen = set(pair) <= call.holding.words.keys()
-    doubted = pair and (call.right.over or SOUND in pair or seen)
+    doubted = pair and (call.right.over or {SOUND, STREAM} & set(pair) or seen)
     if not doubted and not fits_none(call.unknown, bool(call.misfit()), lead):
         return ()
     keys = pair or tuple(filter(None, [call.fits_worst()]))

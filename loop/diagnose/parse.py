@@ -179,7 +179,7 @@ class _Reader:
         tables = value if isinstance(value, list | tuple) else [value]
         for number, table in enumerate(tables, 1):
             if isinstance(table, Mapping) and table and not {"did", "saw"} & table.keys():
-                self._again(self._inner(table, f"step {number}"))
+                self._again(*self._read(table, f"step {number}"))
                 continue
             if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
                 self.problems.append(SAY("wrong-step", number=number, name="clean-basket"))
@@ -191,19 +191,23 @@ class _Reader:
                 where = f"step {number} saw"
                 saw = chosen(str(saw), answers, where, self.problems, action.answers, guess=False)
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
-            taken = self._inner(rest, f"step {number}")
+            taken, away = self._read(rest, f"step {number}")
             if action:
-                self.steps.append(StepDone(taken.numbers, taken.words, action.name, saw or ""))
+                numbers, words = taken.numbers, taken.words
+                self.steps.append(StepDone(numbers, words, action.name, saw or "", away))
 
-    def _again(self, taken: Taken) -> None:
+    def _read(self, table: Mapping[str, Any], where: str) -> tuple[Taken, Taken | None]:
+        """The readings of a step's table, and those with the boat at speed."""
+        away = {str(key) for key in table if _as_in_files(str(key)) == "under_way"}
+        dock = {key: one for key, one in table.items() if str(key) not in away}
+        speed = [self._inner(table[key], f"{where} under_way") for key in away]
+        return self._inner(dock, where), speed[0] if speed else None
+
+    def _again(self, taken: Taken, away: Taken | None) -> None:
         """Readings taken again, as the loop was left by the last step, or found."""
-        if not self.steps:
-            self.numbers |= taken.numbers
-            self.words |= taken.words
-            return
-        last = self.steps[-1]
-        numbers, words = {**last.numbers, **taken.numbers}, {**last.words, **taken.words}
-        self.steps[-1] = StepDone(numbers, words, last.did, last.saw)
+        now = self.readings().now_having(taken, away)
+        self.numbers, self.words = dict(now.numbers), dict(now.words)
+        self.under_way, self.steps = now.under_way, list(now.steps)
 
     def _remark(self, key: str, value: str) -> None:
         if key == "note":

@@ -14,6 +14,7 @@ from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 from loop.records import dataclass
+from loop.words.to_do import FIX
 
 # The trouble counts as over from this probability on.
 OVER = 0.7
@@ -61,9 +62,12 @@ def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
 def credited(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
     """The action that is said to have put it right, where the step of this number did it last.
 
-    Of a unit that locked itself out for what was put right before, that and not its reset.
+    Of a unit that locked itself out for what was put right before, that and not its reset; and what
+    put right for good what that step only went round.
     """
-    did = call.readings.steps[by - 1].did
+    later = [one for one in call.readings.steps[by:] if one.did.startswith(FIX)]
+    fixes = [one.did for one in later if one.saw == BY_NAME[one.did].answers[0]]
+    did = fixes[-1] if fixes else call.readings.steps[by - 1].did
     if did != RESET or beside(call.study, LOCKED, rows, weight) < OVER:
         return did
     before = call.readings.steps[: by - 1]
@@ -109,13 +113,20 @@ def unread(call: Reasons, found: PutRight) -> str:
     """The action that has likely put it right where nothing was read since; "" for none."""
     since = call.readings.steps[found.by - 1 :]
     likely = found.fixed >= LEADS and found.by > 0
-    return since[0].did if likely and not any(one.keys for one in since) else ""
+    return since[0].did if likely and not any(one.everywhere for one in since) else ""
 
 
 def read_since(call: Reasons, found: PutRight) -> bool:
     """Whether something was read since it was put right, and nothing of it shows trouble still."""
     since = call.readings.steps[found.by - 1 :]
-    return found.over and any(one.keys for one in since) and not trouble(call, since)
+    read = any(one.everywhere for one in since)
+    return found.over and read and not trouble(call, since) and not _fails_at_speed(since)
+
+
+def _fails_at_speed(since: Sequence[StepDone]) -> bool:
+    """Whether the stream was too little with the boat at speed when it was seen there last."""
+    seen = [word for one in since if (word := one.at_speed.words.get("stream"))]
+    return bool(seen) and seen[-1] not in ENOUGH
 
 
 def trouble(call: Reasons, since: Sequence[StepDone]) -> str:

@@ -156,11 +156,20 @@ KINDS: dict[str, ReadingKind] = {
     )
 }  # fmt: skip
 
+# Before the key of what was read with the boat at speed.
+UNDER_WAY = "under_way."
 # What shows that a loop is right again, by the kind of reading.
 PROOF = ("stream", "unit", "flow", "outlet_temperature", "condensing_temperature")
 # What a stream is said to be where water comes, and a pump where it stands.
 COMES, STANDS = ("strong", "weak", "sputtering", "steady"), ("hums", "silent")
 
+# What only shows, or is only mended to any purpose, where the pump turns.
+_OF_THE_WATER = (
+    "strainer_seen", "condensing_temperature", "open-seacock", "open-branch-valves", "clean-basket",
+    "bleed", "loosen-outlet-hose", "prime", "seat-lid-and-clamps", "follow-hoses",
+    "look-through-suction", "look-at-discharge", "look-at-grate", "fill-and-purge", "back-flush",
+    "clear-intake", "open-header", "look-at-check-valve", "descale",
+)  # fmt: skip
 # A reading, or a thing to do, that is impossible, means nothing or does harm once something has
 # been seen: its name, what was seen, and the answers that rule it out. A pump that hums and does
 # not turn is off, not measured: its motor burns.
@@ -194,17 +203,16 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("check-breaker", "pump_sound", ("normal", "rough")),
     ("check-breaker", "stream", COMES),
     ("frequency", "pump_sound", ("silent", "hums")),
-    # Where nothing turns nothing is drawn, and neither air nor a weak supply is the reason.
+    # A pump that brings water at sea has its power there.
+    ("supply-under-way", "under_way.stream", COMES),
+    # Where nothing turns nothing is drawn, and no water shows what is in its way.
     *(
         (step, "pump_sound", ("silent",))
         for step in (
+            *_OF_THE_WATER,
             "pump_current",
             "pump_power",
-            "bleed",
-            "loosen-outlet-hose",
-            "prime",
             "run-until-it-fails",
-            "fill-and-purge",
             "swap-supply",
         )
     ),
@@ -212,36 +220,19 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     *(
         (step, "pump_sound", ("hums",))
         for step in (
+            *_OF_THE_WATER,
             "stream",
-            "strainer_seen",
             "sea_temperature",
             "supply",
-            "condensing_temperature",
             "unit",
-            "open-seacock",
-            "open-branch-valves",
-            "clean-basket",
-            "bleed",
-            "loosen-outlet-hose",
-            "prime",
-            "seat-lid-and-clamps",
-            "follow-hoses",
-            "look-through-suction",
             "run-until-it-fails",
             "supply-under-way",
-            "look-at-discharge",
-            "look-at-grate",
             "read-label",
             "reset-unit",
             "check-breaker",
             "look-at-air-side",
+            "look-at-motor",
             "swap-supply",
-            "fill-and-purge",
-            "back-flush",
-            "clear-intake",
-            "open-header",
-            "look-at-check-valve",
-            "descale",
         )
     ),
 )
@@ -268,8 +259,10 @@ FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 # Readings that are asked for once something was seen though what they take is not at hand: no
 # silent pump is opened or bought before its volts, whoever brings the meter.
 SENT_FOR: tuple[tuple[str, str, tuple[str, ...]], ...] = (("supply", "pump_sound", ("silent",)),)
+# What anybody fetches before acid, a diver, a new part or the refrigerant's gauges.
+FETCHED: tuple[Tool, ...] = ("bucket", "thermometer")
 
 
 def proves(key: str) -> bool:
     """Whether a reading shows that a loop is right again."""
-    return key.partition(".")[0] in PROOF
+    return key.removeprefix(UNDER_WAY).partition(".")[0] in PROOF

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import field, replace
+from typing import TypeVar
 
 from loop.diagnose.measured import Measured
+from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.records import dataclass
 
 SEA = "sea_temperature"
@@ -25,6 +27,16 @@ class Taken:
     def keys(self) -> tuple[str, ...]:
         """Keys of all that was read."""
         return (*self.numbers, *self.words)
+
+    @property
+    def at_speed(self) -> "Taken":
+        """What was read in the same state with the boat at speed."""
+        return Taken()
+
+    @property
+    def everywhere(self) -> tuple[str, ...]:
+        """Keys of all that was read, at speed too."""
+        return (*self.keys, *(f"{UNDER_WAY}{key}" for key in self.at_speed.keys))
 
     def alone(self, key: str) -> "Taken":
         """One of these readings."""
@@ -54,10 +66,17 @@ class Taken:
 
 @dataclass(frozen=True)
 class StepDone(Taken):
-    """Something done: the action's name, the answer that it gave, and what was read after it."""
+    """Something done: the action's name, the answer that it gave, and what was read after it,
+    ``under_way`` with the boat at speed."""
 
     did: str = ""
     saw: str = ""
+    under_way: Taken | None = None
+
+    @property
+    def at_speed(self) -> Taken:
+        """What was read after it with the boat at speed."""
+        return self.under_way or Taken()
 
     @property
     def line(self) -> str:
@@ -81,6 +100,11 @@ class Readings(Taken):
     tools: tuple[str, ...] | None = None
     under_way: Taken | None = None
     steps: tuple[StepDone, ...] = ()
+
+    @property
+    def at_speed(self) -> Taken:
+        """What was read with the boat at speed before anything was done."""
+        return self.under_way or Taken()
 
     @property
     def empty(self) -> bool:
@@ -137,18 +161,26 @@ class Readings(Taken):
             (*self.steps, *other.steps),
         )
 
-    def now_having(self, other: Taken) -> "Readings":
-        """These readings with another's added as the loop is now: after the last step, if any."""
+    def now_having(self, other: Taken, under_way: Taken | None = None) -> "Readings":
+        """These readings with others added as the loop is now: after the last step, if any.
+
+        ``under_way`` : those taken with the boat at speed.
+        """
         if not self.steps:
-            return replace(
-                self,
-                numbers={**self.numbers, **other.numbers},
-                words={**self.words, **other.words},
-            )
-        last = self.steps[-1]
-        last = replace(
-            last,
-            numbers={**last.numbers, **other.numbers},
-            words={**last.words, **other.words},
-        )
-        return replace(self, steps=(*self.steps[:-1], last))
+            return _having(self, other, under_way)
+        return replace(self, steps=(*self.steps[:-1], _having(self.steps[-1], other, under_way)))
+
+
+_State = TypeVar("_State", StepDone, Readings)
+
+
+def _having(state: _State, other: Taken, under_way: Taken | None) -> _State:
+    """One state of the loop with readings added, and those taken with the boat at speed."""
+    away, more = state.at_speed, under_way or Taken()
+    both = Taken({**away.numbers, **more.numbers}, {**away.words, **more.words})
+    return replace(
+        state,
+        numbers={**state.numbers, **other.numbers},
+        words={**state.words, **other.words},
+        under_way=both if under_way or state.under_way else None,
+    )

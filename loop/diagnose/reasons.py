@@ -155,24 +155,22 @@ class Reasons:
 
     def well(self) -> bool:
         """Whether something was read, and it speaks for no fault more than for a healthy loop."""
-        read = (self.readings, self.readings.under_way or Taken(), *self.readings.steps)
-        known = any(one.keys for one in read) and not self.misfit()
+        read = (self.readings, *self.readings.steps)
+        known = any(one.everywhere for one in read) and not self.misfit()
         return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
 
     def water_is_right(self) -> bool:
-        """Whether water and condensing temperature were read, and all is as a healthy loop's but
-        how the units cool: what ails them is no water."""
+        """Whether the water was measured, and all is as a healthy loop's but how the units cool:
+        what ails them is no water."""
         states = (self.readings, *self.readings.steps)
-        read = {key.partition(".")[0] for one in states for key in one.numbers}
-        return {FLOW, "condensing_temperature"} <= read and self._as_healthy(but="unit")
+        measured = any(key.partition(".")[0] == FLOW for one in states for key in one.numbers)
+        return measured and self._as_healthy(but="unit")
 
     def _as_healthy(self, but: str = "") -> bool:
         """Whether every reading, `but` words of this kind, is such as a healthy loop gives."""
-        dock, speed = self.study, self.readings.under_way
-        taken: list[tuple[Study, Taken]] = [(dock, self.readings)]
-        taken += [(dock, step) for step in self.readings.steps]
-        if speed is not None:
-            taken.append((dock.under_way, speed))
+        states = (self.readings, *self.readings.steps)
+        taken = [(self.study, one) for one in states]
+        taken += [(self.study.under_way, one.at_speed) for one in states if one.at_speed.keys]
         return all(self.usual(study, one.without(but)) for study, one in taken)
 
     def usual(self, study: Study, taken: Taken) -> bool:

@@ -7,6 +7,7 @@ from pathlib import Path
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.names_meant import action_of
 from loop.diagnose.parse import parse_readings
+from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import Readings, StepDone, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
@@ -62,7 +63,7 @@ class Session:
     def read(self, key: str, text: str) -> "Session":
         """The session with a reading as the loop is now; raises JobError where it is not right.
 
-        Of the key ``under_way.stream``: with the boat at speed, before anything was done.
+        Of the key ``under_way.stream``: with the boat at speed.
         """
         if key.startswith("under_way."):
             return self._under_way(f"{key.partition('.')[2]}={text}")
@@ -87,10 +88,8 @@ class Session:
     def _under_way(self, line: str) -> "Session":
         key, _, text = line.partition("=")
         table = {"under_way": {key.strip(): text.strip()}}
-        new = parse_readings(table, self.job, "under way").under_way or Taken()
-        old = self.readings.under_way or Taken()
-        both = Taken({**old.numbers, **new.numbers}, {**old.words, **new.words})
-        return self.put(replace(self.readings, under_way=both))
+        new = parse_readings(table, self.job, "under way").under_way
+        return self.put(self.readings.now_having(Taken(), new))
 
     def entered(self, line: str) -> "Session":
         """The session with a line as typed: ``flow=150 gal/h``, ``did clean-basket: dirty``,
@@ -131,13 +130,13 @@ def to_toml(readings: Readings) -> str:
     for step in readings.steps:
         lines += ["", "[[step]]", f"did = {quoted(step.did)}"]
         lines += [f"saw = {quoted(step.saw)}"] if step.saw else []
-        lines += _texts(step)
+        lines += [*_texts(step), *_texts(step.at_speed, UNDER_WAY)]
     return "\n".join(lines) + "\n"
 
 
-def _texts(taken: Taken) -> list[str]:
+def _texts(taken: Taken, before: str = "") -> list[str]:
     # A key with a unit's name stands whole in quotes, so that `flow` may stand by it.
-    return [f"{key_of(key)} = {quoted(text)}" for key, text in taken.texts.items()]
+    return [f"{before}{key_of(key)} = {quoted(text)}" for key, text in taken.texts.items()]
 
 
 def save(readings: Readings, path: str | Path) -> None:

@@ -6,6 +6,7 @@ from loop.diagnose.action import before_it_failed
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.never_together import SOUND, stands_and_pumps
+from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
 from loop.records import dataclass
 
@@ -29,7 +30,7 @@ class Standing:
 
 
 def standing(posterior: Posterior, readings: Readings) -> Standing:
-    """What holds of all that was read at the dock."""
+    """What holds of all that was read, at the dock and at speed."""
     changed = [posterior.changed_since(step) for step in range(len(readings.steps) + 1)]
     keys: set[str] = set()
     words: dict[str, str] = {}
@@ -39,10 +40,12 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
         odds = 1.0 if number < void else odds
         keys = {key for key in keys if key.partition(".")[0] not in renewed[number]}
         words = {k: word for k, word in words.items() if k.partition(".")[0] not in renewed[number]}
-        fresh = {key for key in taken.keys if odds < AGAIN or key in OF_THE_DAY}
-        keys = (keys - set(taken.keys)) | fresh
-        words = {key: word for key, word in words.items() if key not in taken.words}
-        words |= dict(taken.words) if odds < NO_LONGER else {}
+        said = dict(taken.words)
+        said |= {f"{UNDER_WAY}{key}": word for key, word in taken.at_speed.words.items()}
+        fresh = {key for key in taken.everywhere if odds < AGAIN or key in OF_THE_DAY}
+        keys = (keys - set(taken.everywhere)) | fresh
+        words = {key: word for key, word in words.items() if key not in said}
+        words |= said if odds < NO_LONGER else {}
     if stands_and_pumps(words):  # it hums as any pump does, or was heard wrongly
         del words[SOUND]
     return Standing(frozenset(keys), words)

@@ -34,27 +34,30 @@ def in_order(
     )
 
 
-def worth_it(posterior: Posterior, known: Standing, found: list[Gain]) -> list[Gain]:
+def worth_it(
+    posterior: Posterior, readings: Readings, known: Standing, found: list[Gain]
+) -> list[Gain]:
     """The steps that are worth taking still, the lead's own fix first where that is what is left.
 
     Once the cause is known the rest is for nothing; so is what is drastic and hardly cures. What
     costs nothing to look at stands before what hangs on it.
     """
     lead = posterior.ranked()[0]
-    belief_now, left = posterior.belief, [gain for gain in found if not _too_drastic(gain)]
+    belief_now = posterior.belief
+    left = [gain for gain in found if not (gain.fetched or _too_drastic(gain))]
     there = posterior.study.slot[lead, posterior.study.owner[belief_now.now]] >= 0
     odds = round(float(belief_now.weight[there].sum()), SAME)
     fix = _own_fix(posterior.study.instances[lead].name, left)
     if odds >= KNOWN:
         well = posterior.study.instances[lead].name == "healthy"
-        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or _is_hearsay(gain)]
+        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or is_hearsay(gain)]
         left = [gain for gain in left if well or gain.key != WAITS]
     if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
         left = [fix, *(gain for gain in left if gain is not fix)]
-    return _looks_first(known, found, left, odds >= KNOWN)
+    return _looks_first(readings, known, found, left, odds >= KNOWN)
 
 
-def _is_hearsay(gain: Gain) -> bool:
+def is_hearsay(gain: Gain) -> bool:
     """Whether it shows what is known by hearsay alone until it is seen."""
     action = actions.BY_NAME.get(gain.key)
     return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
@@ -76,16 +79,28 @@ def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
     return (*ahead, *(gain for gain in found if gain not in ahead))
 
 
-def harmless(gain: Gain, lead: str) -> bool:
+def is_enough(gain: Gain, lead: str) -> bool:
+    """Whether it is worth its minutes still where the water is as it should be.
+
+    A reading is, and what mends the fault that leads, or shows what the customer spoke of.
+    """
+    if gain.column is not None or gain.worth >= LITTLE or is_hearsay(gain):
+        return True
+    return actions.BY_NAME[gain.key].mends(lead) > 0
+
+
+def harmless(gain: Gain, lead: str, well: bool) -> bool:
     """Whether it opens and buys nothing: where the water is as it should be no other is taken.
 
-    But for what mends the pump where that leads: a worn one serves for a while.
+    But for what mends the fault that leads: of a loop that does all `well` the pump, as a worn one
+    serves for a while; where only how the units cool is wrong, any, and what mends it fairly often.
     """
     if gain.column is not None:
         return True
     action = actions.BY_NAME[gain.key]
-    pumps = actions.BY_NAME["fit-sound-pump"].mends(lead) > 0
-    return not risks(action) or (pumps and action.mends(lead) > 0)
+    mends = not well or actions.BY_NAME["fit-sound-pump"].mends(lead) > 0
+    fairly = not well and gain.cure >= FAIRLY
+    return not risks(action) or fairly or (mends and action.mends(lead) > 0)
 
 
 def risks(action: CallAction) -> bool:
@@ -122,25 +137,30 @@ def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
     return max(able, key=lambda gain: cures[gain.key], default=None)
 
 
-def _looks_first(known: Standing, found: list[Gain], left: list[Gain], sure: bool) -> list[Gain]:
+def _looks_first(
+    readings: Readings, known: Standing, found: list[Gain], left: list[Gain], sure: bool
+) -> list[Gain]:
     """These steps, each with what comes before it pulled to its front, of all that were found.
 
-    Before what is drastic every reading at hand that tells something. Where the cause is `sure`
-    nothing is read, or opened, for its sake alone.
+    Before what is drastic every reading that tells something, what it takes fetched if need be;
+    before what puts right what was found, nothing. Where the cause is `sure` nothing is read, or
+    opened, for its sake alone.
     """
     order: list[Gain] = []
     able = [one for one in found if one in left or not (sure and _opens(one))]
-    telling = [one for one in left if one.column and one.gain >= TELLING and not sure]
+    read = [one for one in found if one in left or one.fetched]
+    telling = [one for one in read if one.column and one.gain >= TELLING and not sure]
 
     def put(gain: Gain) -> None:
         if gain in order:
             return
         action = actions.BY_NAME.get(gain.key)
-        for earlier in action.earlier if action else ():
+        due = action is not None and action.puts_right(readings.steps)
+        for earlier in action.earlier if action and not due else ():
             for one in able:
                 if one.kind == earlier and not _was_looked_at(known, one):
                     put(one)
-        if action and is_drastic(action):
+        if action and is_drastic(action) and not due:
             for one in telling:
                 put(one)
         order.append(gain)

@@ -13,12 +13,12 @@ from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.left_there import STILL
 from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
 from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
-from loop.diagnose.reading_kinds import PROOF, TWO_SIGMA
+from loop.diagnose.reading_kinds import FETCHED, PROOF, TWO_SIGMA, UNDER_WAY
 from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.standing import AGAIN, NO_LONGER
 from loop.diagnose.statements import ONE_UNIT
-from loop.diagnose.step_order import BY_EYE, KNOWN, LEADS, LITTLE, TELLING
+from loop.diagnose.step_order import BY_EYE, FAIRLY, KNOWN, LEADS, LITTLE, TELLING
 from loop.diagnose.study import LOG_OFFSET, Study
 
 
@@ -47,6 +47,9 @@ def constants(study: Study) -> dict[str, Any]:
         "leads": LEADS,
         "known": KNOWN,
         "little": LITTLE,
+        "fairly": FAIRLY,
+        "fetched": list(FETCHED),
+        "under_way": UNDER_WAY,
         "telling": TELLING,
         "over": OVER,
         "still": STILL,

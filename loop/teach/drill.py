@@ -8,7 +8,7 @@ from loop.diagnose import BY_NAME as FAULT
 from loop.diagnose import Readings, diagnose, named, prepare
 from loop.diagnose.action import CallAction
 from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.actions import ACTIONS
+from loop.diagnose.actions import TRIES
 from loop.hydraulics import build
 from loop.records import dataclass
 from loop.teach.cases import Case, meant
@@ -137,7 +137,7 @@ class Call:
         missing = _missing(ASKS[action], safe)
         if missing:
             return self._stopped(DOING[action].title, missing)
-        found = next(one for one in ACTIONS if one.name == action)
+        found = next(one for one in TRIES if one.name == action)
         showed, cured = self._tried(found)
         return self._touched(Entry(DOING[action].title, showed, found.minutes, "", True), cured)
 
@@ -166,7 +166,7 @@ class Call:
     def actions(self) -> tuple[CallAction, ...]:
         """What can be done on this loop."""
         network = build(self.case.job)
-        return tuple(action for action in ACTIONS if action.needs(network))
+        return tuple(action for action in TRIES if action.needs(network))
 
     def score(self) -> Score:
         """The score as the call stands."""
@@ -181,7 +181,7 @@ class Call:
 
     def _tried(self, action: CallAction) -> tuple[str, frozenset[str]]:
         """An action's answer, and the faults that it cures, as chance has it on this boat."""
-        rng = np.random.default_rng([self.case.seed, len(self.entries), ACTIONS.index(action)])
+        rng = np.random.default_rng([self.case.seed, len(self.entries), TRIES.index(action)])
         effects = {name: (first, cure) for name, first, cure in action.effects}
         likely, cured = action.otherwise, frozenset[str]()
         for name, severity in zip(self.case.hidden, self.case.severity, strict=True):

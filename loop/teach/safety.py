@@ -39,6 +39,8 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "look-at-check-valve": OPENED,
     "measure-refrigerant": ("technician",),
     "descale": ("seacock", "breaker", "gloves"),
+    "which-hose": (),
+    "look-at-motor": ("breaker", "electrician"),
 }
 # By fault, before its repair; of one that is not here, as before the line is opened.
 REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {

@@ -40,6 +40,12 @@ LINE_OPEN = f"{OPENS} {STEP_BREAKER}"
 STEP_MAINS = "Power near water: breaker off, and a qualified electrician for open mains wiring."
 STEP_METER = "Power near water: on mains, a qualified electrician takes this reading."
 
+DIVER = (
+    "In the water: never alone, engine and pump off with a note on the switch, and shore power "
+    "unplugged here and on the boats beside: stray current kills swimmers. Skin covered where "
+    "there are jellyfish."
+)
+
 
 def cautions(job: Job) -> tuple[str, ...]:
     """Cautions that apply to this job, the gravest first."""

@@ -43,9 +43,9 @@ COMMANDS: dict[str, str] = {
     "fleet-written": "{file}: {count} boats",
     # A service call, its readings, a baseline, the visits.
     "call-help": (
-        "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did "
-        "clean-basket: dirty (anything done) · under way stream=sputtering · said since haul-out · "
-        "tools bucket, thermometer · undo · list · why · done"
+        "Type the answer, or its number. Enter or skip passes the step over. Also: flow=150 gal/h "
+        "(any reading) · did clean-basket: dirty (anything done) · under way stream=sputtering · "
+        "said since haul-out · tools bucket, thermometer · undo · list · why · done"
     ),
     "ask-unit": "The unit's cooling, as 12000 BTU/h",
     "ask-bore": "Bore of the hose, as 3/4 in (Enter where not known)",
@@ -57,7 +57,7 @@ COMMANDS: dict[str, str] = {
     "call-kept": "Kept in {file}; loop diagnose reads it.",
     "call-done": "type done, or what else you read or did",
     "call-step": " ({minutes} min): {way}.",
-    "call-action": "{step}: 1 {first}, 2 {second}",
+    "call-action": "{step}: 1 {first}, 2 {second}, 3 done, cannot tell",
     "call-word": "{reading} ({answers})",
     "call-number": "{reading} (healthy: {healthy})",
     "with-record": "{option}: is that of a visit to keep; give --record FILE with it",

@@ -181,6 +181,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     "priors-head": (
         "Weights of faults: the program's own, and what was found on visits ({visits})."
     ),
+    "put-right": "put right: {fault}",
     "fix-then": "{first}. {when}: {then}",
     "pump-out-as-built": (
         "This loop loses its water as built: its pump comes above the waterline and does not prime "

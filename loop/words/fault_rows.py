@@ -1,9 +1,8 @@
 """What each fault is called, what to do about it, and what to look at: one row a fault."""
 
-from loop.words.cautions import OPENS
+from loop.words.cautions import DIVER, OPENS, STEP_MAINS
 from loop.words.fault_row import SHUT, Wording
 from loop.words.pump_fault_rows import PUMP_FAULTS
-from loop.words.to_do import DIVER
 
 WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "intake-fouled": Wording(
@@ -24,6 +23,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "open the seacock fully; if the handle turns without stopping, the ball may be loose on "
         "its stem",
         "see whether the handle stands in line with the hose",
+        hazard="open-seacock",
     ),
     "strainer-blocked": Wording(
         "strainer blocked",
@@ -162,6 +162,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "handle {bad} of the way to shut",
         "open the branch's valve; set it again where it balances the branches",
         "see how the branch's valve handle stands",
+        hazard="open-branch-valves",
     ),
     "sea-warm": Wording(
         "sea warmer than the loop was designed for",
@@ -177,6 +178,9 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "fault code",
         "feel the unit's two water hoses: equally warm",
         hazard="reset-unit",
+        when="If it does not start, or trips again",
+        then="have the unit's technician find why: its fault code, thermostat, breaker and board",
+        then_hazard=STEP_MAINS,
     ),
     "not-water-side": Wording(
         "refrigerant or air side at fault",

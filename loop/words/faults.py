@@ -7,7 +7,7 @@ from loop.words.fault_rows import WORDS
 from loop.words.had import ALL, Has
 from loop.words.pump_fault_rows import PUMP_FAULTS
 from loop.words.template import fill
-from loop.words.to_do import doing, with_hazard
+from loop.words.to_do import fixing, with_hazard
 
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _REFRIGERANT = {"not-water-side", "refrigerant-low"}
@@ -30,30 +30,13 @@ def title(name: str) -> str:
     return SAY("pair-title", first=first, other=others[0]) if others else first
 
 
-def action_for(name: str, has: Has = ALL) -> str:
-    """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
-    action = WORDS[name].hazard
-    if action == "bleed" and has.high:
-        return "prime"
-    if action == "bleed" and not has.bleed:
-        return "loosen-outlet-hose"
-    if not has.valves:
-        return {"close-other-units": "fill-and-purge", "set-branch-valves": ""}.get(action, action)
-    return action
-
-
 def fix(name: str, has: Has = ALL) -> str:
     """What to do about a fault or a pair, hazards first, on a loop that has these parts.
 
     >>> fix("condenser-scaled").startswith("Descaler burns")
     True
     """
-    said = []
-    for one in name.split(" + "):
-        row, action = WORDS[one], action_for(one, has)
-        way = with_hazard(doing(action, has).hazard if action else "", has.text(row.fix))
-        more = with_hazard(has.text(row.then_hazard), row.then)
-        said.append(SAY("fix-then", first=way, when=row.when, then=more) if more else way)
+    said = (with_hazard(*fixing(one, has)) for one in name.split(" + "))
     first, *others = said
     return SAY("pair-fix", first=first, other=others[0]) if others else first
 

@@ -1,10 +1,21 @@
 """What is done on a call, in the trade's words: the hazard, then the way; one row an action.
 
-A row has blanks for the parts that its loop may lack, as `loop.words.had` fills them.
+A row has blanks for the parts that its loop may lack, as `loop.words.had` fills them. What puts a
+named fault right is said by that fault's own row.
 """
 
 from loop.records import dataclass
-from loop.words.cautions import BRIEFLY, LINE_OPEN, OPENS, REFRIGERANT, STEP_BREAKER, STEP_MAINS
+from loop.words.cautions import (
+    BRIEFLY,
+    DIVER,
+    LINE_OPEN,
+    OPENS,
+    REFRIGERANT,
+    STEP_BREAKER,
+    STEP_MAINS,
+)
+from loop.words.diagnosis import SAY
+from loop.words.fault_rows import WORDS
 from loop.words.had import ALL, Has
 from loop.words.template import capital
 
@@ -18,10 +29,10 @@ class Doing:
     how: str
 
 
-DIVER = (
-    "In the water: never alone, engine and pump off with a note on the switch, and shore power "
-    "unplugged here and on the boats beside: stray current kills swimmers. Skin covered where "
-    "there are jellyfish."
+FORCED = "Never force a handle that is stuck: one that breaks below the waterline sinks the boat."
+HOSES = (
+    "Hands clear of fans, belts and hot pipes. Never bend a hose at its barb: an old one comes "
+    "off, and below the waterline that sinks the boat."
 )
 _ACID = (
     "Descaler burns: gloves, goggles and fresh air; never mixed with bleach; [{seacock} shut][boat "
@@ -31,11 +42,11 @@ _ACID = (
 
 ROWS: dict[str, Doing] = {
     "open-seacock": Doing(
-        "open the seacock fully", "",
+        "open the seacock fully", FORCED,
         "see whether the handle stands in line with the hose; turn it to its stop",
     ),
     "open-branch-valves": Doing(
-        "open the branch valves", "",
+        "open the branch valves", FORCED,
         "note how each branch's handle stands, then open the valve of the short branch fully",
     ),
     "clean-basket": Doing(
@@ -89,13 +100,13 @@ ROWS: dict[str, Doing] = {
         "before the pump[; open the {seacock}]",
     ),
     "wiggle-hoses": Doing(
-        "wiggle the hoses", "Hands clear of fans, belts and hot pipes.",
+        "wiggle the hoses", HOSES,
         "with the pump running feel along each hose from intake to discharge; lift and bend it a "
         "little, and [watch the {stream}][listen to the pump and feel its outlet hose, as no "
         "stream is to be seen{no_stream}]",
     ),
     "follow-hoses": Doing(
-        "follow every hose by hand", "Hands clear of fans, belts and hot pipes.",
+        "follow every hose by hand", HOSES,
         "with a light, and the pump running only where water comes, follow each hose from end to "
         "end: one that goes flat, a tight bend, a kink under a locker; ease each bend and support "
         "it",
@@ -138,7 +149,8 @@ ROWS: dict[str, Doing] = {
         "dirt on the coil",
     ),
     "check-breaker": Doing(
-        "check the pump's breaker and plug", STEP_MAINS,
+        "check the pump's breaker and plug",
+        f"{STEP_MAINS} One try: a breaker or fuse that goes again stays off.",
         "check the pump's breaker, fuse, relay and plug; switch on once",
     ),
     "swap-supply": Doing(
@@ -159,9 +171,11 @@ ROWS: dict[str, Doing] = {
     ),
     "fill-and-purge": Doing(
         "fill the line and purge it",
-        "[With a hose: pump breaker off first. With the pump: it must not run dry.{no_check_valve}]"
+        "[With a hose: pump breaker off first, and low pressure, as a dock's full pressure bursts "
+        "hoses. With the pump: it must not run dry.{no_check_valve}]"
         "[The pump must not run dry: no water runs back through the {check_valve} behind it.]",
-        "[fill from the discharge with a hose until no more bubbles come; or, {no_check_valve}]"
+        "[with the {seacock} open ][fill from the discharge with a hose until no more bubbles "
+        "come; or, {no_check_valve}]"
         "breaker on and the pump full of water, run it[ with the branches' {valves} opened one at "
         "a time] until no more bubbles come",
     ),
@@ -211,18 +225,57 @@ ROWS: dict[str, Doing] = {
         "circulate the descaler that the unit's maker allows until it stops fizzing; flush with "
         "fresh water",
     ),
+    "which-hose": Doing(
+        "say which hose it was", "",
+        "the one that moved the water, or was flat or bent: does it come before the pump or after "
+        "it",
+    ),
+    "look-at-motor": Doing(
+        "look at the pump's motor", f"{STEP_MAINS} It may be hot.",
+        "after it has run: hold a hand near it, then with the breaker off turn its shaft or fan "
+        "where that can be reached: very hot, stiff, gritty, loose, brushes worn short",
+    ),
 }  # fmt: skip
+
+
+# What an action is called that puts a named fault right: this and the fault's name.
+FIX = "fix-"
+
+
+def action_for(fault: str, has: Has = ALL) -> str:
+    """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
+    action = WORDS[fault].hazard
+    if action == "bleed" and has.high:
+        return "prime"
+    if action == "bleed" and not has.bleed:
+        return "loosen-outlet-hose"
+    if not has.valves:
+        return {"close-other-units": "fill-and-purge", "set-branch-valves": ""}.get(action, action)
+    return action
+
+
+def fixing(fault: str, has: Has) -> tuple[str, str]:
+    """The hazard of a fault's fix, "" where it has none, and the way; what is done then in it."""
+    row, action = WORDS[fault], action_for(fault, has)
+    hazard, way = has.text(ROWS[action].hazard) if action else "", has.text(row.fix)
+    more = with_hazard(has.text(row.then_hazard), row.then)
+    return hazard, SAY("fix-then", first=way, when=row.when, then=more) if more else way
 
 
 def doing(name: str, has: Has) -> Doing:
     """Words for an action on a loop that has these parts."""
+    if name.startswith(FIX):
+        fault = name.removeprefix(FIX)
+        return Doing(SAY("put-right", fault=WORDS[fault].title), *fixing(fault, has))
     row = ROWS[name]
     return Doing(has.text(row.title), has.text(row.hazard), has.text(row.how))
-
-
-DOING: dict[str, Doing] = {name: doing(name, ALL) for name in ROWS}
 
 
 def with_hazard(hazard: str, way: str) -> str:
     """What to do, its hazard ("" where it has none) as a sentence before it."""
     return f"{hazard} {capital(way)}" if hazard else way
+
+
+DOING: dict[str, Doing] = {
+    name: doing(name, ALL) for name in (*ROWS, *(f"{FIX}{fault}" for fault in WORDS))
+}

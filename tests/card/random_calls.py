@@ -67,6 +67,8 @@ def _step(study: Study, action: Any, rng: random.Random) -> dict[str, Any]:
         column = rng.choice([*study.bench.columns, *study.bench.words])
         choices = column.kind.choices
         _put(rng, step, column, rng.choice(choices) if choices else _number(study, column, rng))
+    if rng.random() < 0.15:
+        step["under_way"] = _state(study, rng)
     return step
 
 

@@ -170,7 +170,12 @@ def flat(table: dict[str, Any]) -> dict[str, str]:
 def as_kept(table: dict[str, Any], readings: Readings) -> dict[str, Any]:
     """A call as a phone keeps it, from the table of a readings file and what was read in it."""
     steps = [
-        {"did": step.did, "saw": step.saw, "read": flat(given)}
+        {
+            "did": step.did,
+            "saw": step.saw,
+            "read": flat(given),
+            "under_way": flat(given.get("under_way", {})),
+        }
         for step, given in zip(readings.steps, table.get("step", []), strict=True)
     ]
     return {
@@ -183,6 +188,14 @@ def as_kept(table: dict[str, Any], readings: Readings) -> dict[str, Any]:
     }
 
 
+def without_empty(readings: Readings) -> Readings:
+    """A call whose tables of what was read at speed that hold nothing are not there."""
+    steps = [replace(one, under_way=one.under_way if one.at_speed.keys else None) for one in
+             readings.steps]  # fmt: skip
+    away = readings.under_way if readings.at_speed.keys else None
+    return replace(readings, under_way=away, steps=tuple(steps))
+
+
 @pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
 def test_the_command_takes_whatever_call_a_card_kept(name: str, made: Any, tmp_path: Path) -> None:
     study, job = made(name).study, EXAMPLES / f"{name}.toml"
@@ -192,9 +205,7 @@ def test_the_command_takes_whatever_call_a_card_kept(name: str, made: Any, tmp_p
     for (_, readings), text in zip(calls, texts, strict=True):
         again = parse_readings(tomllib.loads(text), study.bench.job)
         assert again.tools == (TOOLS if readings.tools is None else readings.tools)
-        if not readings.under_way or not readings.under_way.keys:
-            readings = replace(readings, under_way=again.under_way)
-        assert replace(again, tools=readings.tools, date="") == readings
+        assert replace(again, tools=readings.tools, date="") == without_empty(readings)
     file, record = tmp_path / "call.toml", tmp_path / "after.toml"
     file.write_text(max(texts, key=len), encoding="utf-8")
     result = loop("diagnose", job, file, "--record", record)

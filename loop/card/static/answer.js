@@ -77,7 +77,7 @@ function ranked(s, call) {
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     ...right, ...leftThere(s, found, heavy, call), fixed_by: readSince(s, right, call, healthy) ? credited(s, found, heavy, call, right.by) : "", ...stillWrong(s, found, heavy, call, healthy, right, pair), hums: humsStill(s, found, call, right, pair),
-    well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    well: allWell(s, found, call) && asHealthy(s, call, at), water_is_right: waterIsRight(s, call, at), healthy, healthy_under_way: anyAtSpeed(call) ? at(s.under_way) : {},
     contradiction: pair, holding: now,
   };
 }
@@ -86,7 +86,7 @@ function ranked(s, call) {
 function cause(s, odd, misfit, instance) {
   const { found, call } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
   const told = toldBy(s, instance, having);
-  const at = (study) => valuesOf(study, call, told.rows, told.within), predictions = at(s), fast = anyRead(call.under_way) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
+  const at = (study) => valuesOf(study, call, told.rows, told.within), predictions = at(s), fast = anyAtSpeed(call) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),
@@ -99,7 +99,7 @@ function cause(s, odd, misfit, instance) {
  * A step in words, with what to expect of it under each leading cause.
  * @param {Study} s @param {Odd} odd @param {Gain} gain
  */
-function step(s, odd, gain) {
+function step(s, odd, { fetched, ...gain }) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = /** @type {Record<string, Value>} */ ({});
   const away = key === s.at_speed?.key ? { ...s.at_speed, chance: s.under_way.words[s.wordAt.get(s.at_speed.of)].chance } : null;
   const source = /** @type {any} */ (away ?? s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
@@ -131,32 +131,6 @@ function expectation(s, key, source, b, mean) {
  */
 function fitsNone(s, { found, order, unknown }, misfit) {
   return unknown >= s.constants.leads || (misfit !== "" && present(s, found, order[0]) < s.constants.leads);
-}
-
-/**
- * Whether water and warmth were read, and speak for a loop with nothing wrong.
- * @param {Study} s @param {Odd} odd @param {string} misfit
- */
-function isSound(s, { call, order, well }, misfit) {
-  const read = new Set([call, call.under_way, ...call.steps].flatMap((one) => Object.keys(one?.numbers ?? {}).map((key) => key.split(".")[0])));
-  return read.has("flow") && (read.has("outlet_temperature") || read.has("condensing_temperature")) && s.instances[order[0]].fault === "healthy" && well && misfit === "";
-}
-
-/**
- * Every step, best first; before them, where no fault in the list fits, what to read again.
- * @param {Study} s @param {Odd} odd @param {string} misfit
- */
-function nextSteps(s, odd, misfit) {
-  const end = endOf(s, odd, misfit);
-  if (end.done || end.recurs || isSound(s, odd, misfit)) return [];
-  const well = odd.well && !misfit, right = well || odd.water_is_right, named = (key) => s.actions.find(({ name }) => name === key), lead = leadOf(s, odd.found);
-  const pump = (named("fit-sound-pump").cures_of[lead] ?? 0) > 0, safe = (/** @type {Gain} */ one) => !right || !named(one.reading)?.risks || (pump && (named(one.reading).cures_of[lead] ?? 0) > 0), waited = (/** @type {Gain[]} */ some) => (well ? waitsFirst(s, some) : some);
-  const left = end.left ? mendOf(s, odd, end.left) : (end.unknown && !end.goes_on) || end.asks.length ? end.asks : waited(steps(s, odd.still_wrong ? stillOf(s, odd.found) : odd.found, odd.call).filter(safe)), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]) || odd.contradiction.every((key) => key in odd.holding.words));
-  const reset = resetOf(s, odd, end), ahead = (first) => [...first, ...left.filter((one) => !first.some(({ reading }) => reading === one.reading))];
-  if (!doubted && !fitsNone(s, odd, misfit)) return ahead(reset.length || !end.unread ? reset : toShow(s, odd));
-  const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
-  const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
-  return ahead(again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })));
 }
 
 /**
@@ -214,14 +188,13 @@ function leftLine(s, odd, fault) {
   const row = share >= s.constants.leads ? "headline-left" : "headline-perhaps-left";
   return tell(s, odd.fixed_by ? row : "headline-found", {
     done: odd.fixed_by ? titleOf(s, odd.fixed_by) : undefined, odds: odds(s, share), cause: tell(s, "group-any", { most: titles.slice(0, -1).join(", ") || undefined, last: titles[titles.length - 1] }),
-    then: next ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
+    then: next && !fed.length && !next.reading.startsWith(s.constants.fix) ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
   });
 }
 
 /** What may be wrong with an AC pump's supply, where no hertz and no generator tell which. @param {Study} s @param {Odd} odd @param {string} left */
 function oneOfTheSupply(s, { call, order }, left) {
-  const { faults, said, read: hertz } = s.constants.supply, known = [call, ...call.steps].some(({ numbers }) => hertz in numbers) || call.said.includes(said);
-  return faults.includes(left) && !known && s.at.has(hertz) ? order.filter((i) => faults.includes(s.instances[i].fault)) : [];
+  return hertzWouldTell(s, call, left) ? order.filter((i) => s.constants.supply.faults.includes(s.instances[i].fault)) : [];
 }
 
 /** A first line where the trouble is over for now: why that is no end yet, or that it is one; "" where it is not over, or hangs on a first step not known yet. @param {Study} s @param {Odd} odd @param {End} end @param {NextStep | null} first */

@@ -76,14 +76,22 @@ function soFar(s, store) {
       ),
     );
   items.push(...read(call.read, call.steps.length ? null : store.now));
-  if (Object.keys(call.under_way).length)
-    items.push(el("li", {}, el("strong", { text: "Under way" })), ...read(call.under_way, store.atSpeed));
-  call.steps.forEach((one, i) =>
+  const fast = (readings, last) => {
+    if (Object.keys(readings).length)
+      items.push(
+        el("li", {}, el("strong", { text: "Under way" })),
+        ...read(readings, last ? store.atSpeed : null),
+      );
+  };
+  fast(call.under_way, !call.steps.length);
+  call.steps.forEach((one, i) => {
+    const last = i === call.steps.length - 1;
     items.push(
       el("li", {}, el("strong", { text: sentenceCase(titleOf(s, one.did)) }), one.saw ? `: ${one.saw}` : ""),
-      ...read(one.read, i === call.steps.length - 1 ? store.now : null),
-    ),
-  );
+      ...read(one.read, last ? store.now : null),
+    );
+    fast(one.under_way ?? {}, last);
+  });
   return items.length ? el("section", {}, heading(2, "So far"), el("ul", { class: "sofar" }, items)) : "";
 }
 

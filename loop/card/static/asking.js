@@ -188,7 +188,7 @@ function instrument(store, tool, fields) {
 }
 
 /**
- * Readings with the boat at speed, of the loop before anything was done; with the tools at hand.
+ * Readings with the boat at speed, of the loop as it is now; with the tools at hand.
  * @param {Store} store @param {[string | undefined, HTMLElement][]} fields
  */
 function underWay(store, fields) {
@@ -206,8 +206,7 @@ function underWay(store, fields) {
     root,
     update() {
       const { call } = store,
-        now = call.said.includes(DOCK_ONLY) || Object.keys(call.under_way).length > 0;
-      root.hidden = call.steps.length > 0;
+        now = call.said.includes(DOCK_ONLY) || Object.keys(store.atSpeed.readings).length > 0;
       for (const [tool, field] of fields) field.hidden = Boolean(tool) && !call.tools.includes(tool);
       if (now && !said) root.open = true;
       said = now;

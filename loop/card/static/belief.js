@@ -231,11 +231,13 @@ function posterior(s, call) {
   const last = {}, whole = beforeItFailed(s, call);
   const counting = (/** @type {Readings} */ state, /** @type {number} */ at) => (at >= whole ? state : { numbers: Object.fromEntries(Object.entries(state.numbers).filter(([key]) => s.of_the_day.includes(key))), words: {} });
   taken(s, b, counting(call, 0), last, 0);
-  if (call.under_way) taken(s.under_way, b, call.under_way, last.sea_temperature ? { sea_temperature: last.sea_temperature } : {}, 1);
+  const away = last.sea_temperature ? { sea_temperature: last.sea_temperature } : {}, atSpeed = (/** @type {State} */ state, /** @type {number} */ step) => { if (state.under_way) taken(s.under_way, b, state.under_way, away, step); };
+  atSpeed(call, 0);
   call.steps.forEach((step, before) => {
     const action = s.actions.find((one) => one.name === step.did), looked = last[action.looks], { repeats } = s.constants;
     if (step.saw !== action.answers[0] && isOutdone(action, call.steps, before)) { // nothing could show then
       taken(s, b, counting(step, before + 1), last, before + 1);
+      atSpeed(step, before + 1);
       return;
     }
     delete last[action.looks];
@@ -246,6 +248,7 @@ function posterior(s, call) {
     }
     b = acted(s, b, step.saw ? action.cures[action.answers.indexOf(step.saw)] : action.cure, before + 1);
     taken(s, b, counting(step, before + 1), last, before + 1);
+    atSpeed(step, before + 1);
   });
   const weight = weights(b), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
   for (let r = 0; r < b.n; r += 1) byRow[blamed(s, b, r)] += weight[r];

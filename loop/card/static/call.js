@@ -118,6 +118,33 @@ function checkPrior(s, prior) {
   }
 }
 
+/**
+ * What was read with the boat at speed, from its table; null where there is none.
+ * @param {Study} s @param {any} table @param {Spellings} units @param {string} where @returns {State | null}
+ */
+function speeding(s, table, units, where) {
+  if (table === undefined) return null;
+  if (table === null || typeof table !== "object" || Array.isArray(table)) throw new Error(tell(s, "wrong-readings", { where }));
+  return state(s, table, units, `${where}: `);
+}
+
+/**
+ * The readings of a step's table, and those with the boat at speed.
+ * @param {Study} s @param {Record<string, any>} table @param {Spellings} units @param {string} where @returns {State}
+ */
+function withSpeed(s, table, units, where) {
+  const away = (/** @type {string} */ key) => asInFiles(s, key) === "under_way", key = Object.keys(table).find(away);
+  return { ...state(s, butFor(table, away), units, `${where}: `), under_way: speeding(s, table[key ?? "under_way"], units, `${where} under_way`) };
+}
+
+/** One state of the loop with another's readings added. @param {State} state @param {State} more */
+function added(state, more) {
+  Object.assign(state.numbers, more.numbers);
+  Object.assign(state.words, more.words);
+  state.odd.push(...more.odd);
+  return state;
+}
+
 /** @param {unknown} value */
 const listed = (value) => (Array.isArray(value) ? value : [value]).map(String);
 
@@ -133,28 +160,24 @@ function read(s, table, units) {
   const beside = /** @type {Record<string, any>} */ ({}), isBeside = (key) => s.beside.includes(asInFiles(s, key));
   for (const [key, value] of Object.entries(table)) if (isBeside(key)) beside[asInFiles(s, key)] = value;
   if (beside.prior !== undefined) checkPrior(s, beside.prior);
-  const speeding = beside.under_way, isTable = speeding !== null && typeof speeding === "object" && !Array.isArray(speeding);
-  if (speeding !== undefined && !isTable) throw new Error(tell(s, "wrong-readings", { where: "under_way" }));
-  const first = state(s, butFor(table, isBeside), units, ""), steps = /** @type {Step[]} */ ([]);
+  const first = { ...state(s, butFor(table, isBeside), units, ""), under_way: speeding(s, beside.under_way, units, "under_way") }, steps = /** @type {Step[]} */ ([]);
   [beside.step ?? []].flat().forEach((step, i) => {
     if (Object.keys(step).length && step.did === undefined && step.saw === undefined) {
       // Readings alone were taken again, as the loop was left by the last step, or found.
-      const again = state(s, step, units, `step ${i + 1}: `), last = steps[steps.length - 1] ?? first;
-      Object.assign(last.numbers, again.numbers);
-      Object.assign(last.words, again.words);
-      last.odd.push(...again.odd);
+      const again = withSpeed(s, step, units, `step ${i + 1}`), last = steps[steps.length - 1] ?? first;
+      added(last, again);
+      if (again.under_way) last.under_way = last.under_way ? added(last.under_way, again.under_way) : again.under_way;
       return;
     }
     const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
     const saw = step.saw ? chosen(s, String(step.saw), new Map([...action.answers.map((one) => [one, one]), ...Object.entries(action.answers_also)]), `step ${i + 1} saw`, action.answers) : "";
-    steps.push({ did: action.name, saw, ...state(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}: `) });
+    steps.push({ did: action.name, saw, ...withSpeed(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}`) });
   });
   return {
     ...first,
     said: [...new Set(listed(beside.said ?? []).map((text) => chosen(s, text, said, "said")))],
     tools: beside.tools === undefined || beside.tools === null ? null : [...new Set(split(beside.tools).map((text) => chosen(s, text.replace(article, ""), tools, "tools")))].filter(Boolean),
     steps,
-    under_way: isTable ? state(s, speeding, units, "under_way: ") : null,
     left: beside.prior !== undefined,
   };
 }

@@ -57,6 +57,8 @@ function customerPage(s, store, line) {
         `Done: ${titleOf(s, one.did)}`,
         one.saw ? el("p", { text: `Seen: ${one.saw}` }) : "",
         readingsTable(s, one.read),
+        Object.keys(one.under_way ?? {}).length ? heading(3, "Read under way") : "",
+        readingsTable(s, one.under_way ?? {}),
       ),
     ),
     block("Finding", el("p", { text: line })),

@@ -8,12 +8,12 @@ function endOf(s, odd, misfit) {
   const { call, fixed, by: first } = odd, none = { over: false, unread: "", left: "", recurs: false, unknown: "", watch: "", goes_on: false, asks: [], done: false };
   if (fixedBy(odd, misfit) === "") {
     if (misfit === "" && call.steps.map(({ did }) => s.actions.find(({ name }) => name === did)).some((one) => one.leaves.includes(odd.left) && onlyFinds(one, odd.left))) return { ...none, left: odd.left };
-    const likely = first > 0 && fixed >= s.constants.leads && !call.steps.slice(first - 1).some(anyRead);
+    const likely = first > 0 && fixed >= s.constants.leads && !call.steps.slice(first - 1).some(readAnywhere);
     return { ...none, unread: likely ? call.steps[first - 1].did : "" };
   }
   const over = { ...none, over: true }, then = followed(s, call, first).filter(([, one]) => one.only === "" || beside(s, odd, one.only) < s.constants.over);
   const by = Math.max(first, odd.mended, ...then.map(([number, one]) => doneBy(call, number, one)));
-  if (!call.steps.slice(by - 1).some(anyRead)) return { ...over, unread: call.steps[by - 1].did };
+  if (!call.steps.slice(by - 1).some(readAnywhere)) return { ...over, unread: call.steps[by - 1].did };
   if (odd.left) return { ...over, left: odd.left };
   if (s.keeps_air && s.constants.lets_air_out.includes(call.steps[first - 1].did)) return { ...over, recurs: true };
   const all = call.steps.map(({ did }, i) => (s.constants.of_all_units.includes(did) ? i + 1 : 0)), shown = shownSince(s, odd, Math.max(by, ...all));
@@ -29,7 +29,9 @@ function endOf(s, odd, misfit) {
     return { ...over, unknown: unseen, watch: s.constants.then[unseen].well, asks: runs.length ? runs : asks };
   }
   const before = usualIn(s, odd, 0, first), news = [...usualIn(s, odd, by).keys()].some((key) => proves(s, key) && !before.get(key));
-  return { ...over, asks, done: proofs.length === 0 && shown.well && news };
+  if (asks.length || proofs.length || news) return { ...over, asks, done: proofs.length === 0 && shown.well };
+  const unknown = shown.asks([quickest(s).filter((key) => !before.get(key))]);
+  return { ...over, asks: unknown, done: shown.well && unknown.length === 0 };
 }
 
 /**
@@ -56,13 +58,16 @@ const doneBy = (call, after, { wants }) => call.steps.reduce((last, { did, saw }
  * Whether each reading of these states of the loop was usual when it was taken last.
  * @param {Study} s @param {Odd} odd @param {number} first @param {number} [last] @returns {Map<string, boolean>}
  */
-function usualIn(s, { call, healthy }, first, last) {
-  const found = new Map();
+function usualIn(s, { call, healthy, healthy_under_way: healthyAway }, first, last) {
+  const found = new Map(), { under_way: before } = s.constants;
   for (const taken of [call, ...call.steps].slice(first, last)) {
     const { numbers, words } = taken;
     [...found.keys()].filter(renewedBy(s, taken)).forEach((key) => found.delete(key));
     for (const [key, one] of Object.entries(numbers)) if (s.at.has(key)) found.set(key, usual(s, { numbers: { [key]: one }, words: {} }, healthy));
     for (const [key, one] of Object.entries(words)) if (s.wordAt.has(key)) found.set(key, usual(s, { numbers: {}, words: { [key]: one } }, healthy));
+    const away = taken.under_way ?? { numbers: {}, words: {} };
+    for (const [key, one] of Object.entries(away.numbers)) if (s.at.has(key)) found.set(before + key, usual(s.under_way, { numbers: { [key]: one }, words: {} }, healthyAway));
+    for (const [key, one] of Object.entries(away.words)) if (s.wordAt.has(key)) found.set(before + key, usual(s.under_way, { numbers: {}, words: { [key]: one } }, healthyAway));
   }
   return found;
 }
@@ -74,9 +79,10 @@ function usualIn(s, { call, healthy }, first, last) {
 function proofsOf(s, odd) {
   const { call, by } = odd, { water, of_a_unit: ofUnit, one_unit: oneUnit, trips, of_all_units: all } = s.constants, before = usualIn(s, odd, 0, by);
   const ill = [...s.columns, ...s.words].map(({ key }) => key).filter((key) => proves(s, key) && before.get(key) === false);
+  const away = [...before].some(([key, well]) => !well && proves(s, key) && key.startsWith(s.constants.under_way)) || call.said.some((text) => s.at_speed?.said.includes(text));
   const units = s.words.map(({ key }) => key).filter((key) => key.split(".")[0] === ofUnit[0]), ofOne = (key) => ofUnit.map((kind) => kind + key.slice(ofUnit[0].length));
   const each = (units.length > 1 && (ill.some((key) => key.includes(".")) || call.said.includes(oneUnit) || call.steps.some(({ did }) => all.includes(did)))) || call.said.some((text) => trips.includes(text));
-  const wants = [...(each ? units.map(ofOne) : []), ...ill.map((key) => (water.includes(key) ? ofWater(s, call, ill) : units.includes(key) ? ofOne(key) : [key]))];
+  const wants = [...(each ? units.map(ofOne) : []), ...(s.at_speed && away ? [[s.at_speed.key]] : []), ...ill.map((key) => (water.includes(key) ? ofWater(s, call, ill) : units.includes(key) ? ofOne(key) : [key]))];
   return [...new Map(wants.map((want) => [want.join(), want])).values()];
 }
 
@@ -121,7 +127,7 @@ function shownSince(s, odd, by) {
  * @param {Study} s @param {Odd} odd @param {string[]} want @returns {Gain[]}
  */
 function askFor(s, { found, call }, want) {
-  const known = standing(s, found, call), readings = [...s.columns, ...s.words].filter((one) => want.includes(one.key) && atHand(one, call.tools));
+  const known = standing(s, found, call), readings = [...s.columns, ...s.words, ...(s.at_speed ? [s.at_speed] : [])].filter((one) => want.includes(one.key) && atHand(one, call.tools));
   const gains = [
     ...readings.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })),
     ...s.actions.filter((one) => one.here && want.includes(one.name) && mayFollow(one, call)).map(({ name, minutes, cost }) => ({ reading: name, kind: "action", gain: 0, minutes, cost, cure: 0 })),
@@ -129,8 +135,14 @@ function askFor(s, { found, call }, want) {
   return gains.sort((a, z) => want.indexOf(a.reading) - want.indexOf(z.reading)).slice(0, 1);
 }
 
-/** The quickest reading at hand that shows whether a loop is right again, or none. @param {Study} s @param {Odd} odd */
-const toShow = (s, odd) => askFor(s, odd, [...s.columns, ...s.words].filter(({ key }) => proves(s, key)).sort((a, z) => a.minutes - z.minutes).map(({ key }) => key));
+/** What shows whether a loop is right again, the quickest first. @param {Study} s @returns {string[]} */
+const quickest = (s) => [...s.columns, ...s.words].filter(({ key }) => proves(s, key)).sort((a, z) => a.minutes - z.minutes).map(({ key }) => key);
+
+/** The quickest of these at hand, of what was wrong before anything was done where that is one of them; or none. @param {Study} s @param {Odd} odd */
+function toShow(s, odd) {
+  const began = usualIn(s, odd, 0, 1), well = (/** @type {string} */ key) => Number(began.get(key) !== false);
+  return askFor(s, odd, quickest(s).sort((a, z) => well(a) - well(z)));
+}
 
 /** The row of words that says why an answer has no next step. @param {End} end */
 const whyNoStep = ({ done, left, recurs, unknown: why }) => (done ? "next-done" : left || recurs ? "next-left" : why ? "next-watch" : "next-none");

@@ -12,6 +12,10 @@ function evidenceOf(s, found) {
 
 /** Whether something was read in one state of the loop. @param {State | null} state */
 const anyRead = (state) => Boolean(state) && Object.keys({ ...state.numbers, ...state.words }).length + state.odd.length > 0;
+/** Whether anything was read in a state of the loop, at the dock or at speed. @param {State} state */
+const readAnywhere = (state) => anyRead(state) || anyRead(state.under_way);
+/** Whether anything was read with the boat at speed. @param {Call} call */
+const anyAtSpeed = (call) => [call, ...call.steps].some(({ under_way: away }) => anyRead(away));
 
 /**
  * Whether something was read, and it speaks for no fault more than for a healthy loop.
@@ -21,7 +25,7 @@ function allWell(s, found, call) {
   const evidence = evidenceOf(s, found), said = s.statements.filter((one) => call.said.includes(one.text));
   const speaks = (i) => said.reduce((sum, one) => sum - Math.log(Math.max(one.chance[i], s.constants.chance_floor)), evidence.get(i));
   const most = Math.max(...s.causes.map(speaks)), well = speaks(s.rows.owner[s.rows.healthy]);
-  return [call, call.under_way, ...call.steps].some(anyRead) && most - well <= Math.log(s.constants.group) + 1e-9;
+  return [call, ...call.steps].some(readAnywhere) && most - well <= Math.log(s.constants.group) + 1e-9;
 }
 
 /**

@@ -23,13 +23,24 @@ function leftThere(s, { b }, { rows, weight }, { steps: done }) {
   return { left, mended };
 }
 
+/** Whether it may be the volts or the generator of an AC supply, and nothing tells which. @param {Study} s @param {Call} call @param {string} fault */
+function hertzWouldTell(s, call, fault) {
+  const { faults, said, read: hertz } = s.constants.supply, known = [call, ...call.steps].some(({ numbers }) => hertz in numbers) || call.said.includes(said);
+  return faults.includes(fault) && !known && s.at.has(hertz);
+}
+
 /**
- * The step that mends a fault soonest for its minutes and risk; none where none is left.
+ * The step that mends a fault soonest for its minutes and risk; none where none is left. Before a governor is set or a wire sought, the hertz that tell which.
  * @param {Study} s @param {Odd} odd @param {string} fault @returns {Gain[]}
  */
 function mendOf(s, { found, call }, fault) {
+  const hertz = s.constants.supply.read;
+  if (hertzWouldTell(s, call, fault)) {
+    const { minutes } = s.columns[s.at.get(hertz)];
+    return [{ reading: hertz, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 }];
+  }
   const known = standing(s, found, call), worth = (one) => mends(one, fault) / one.cost;
-  const able = s.actions.filter((one) => one.here && mends(one, fault) > 0 && !call.steps.some(({ did }) => did === one.name) && mayFollow(one, call) && !ruledOut(s, one.name, known));
+  const able = s.actions.filter((one) => one.here && mends(one, fault) > 0 && !call.steps.some(({ did }) => did === one.name) && mayFollow(one, call, fault) && !ruledOut(s, one.name, known));
   const best = able.reduce((most, one) => (most && worth(most) >= worth(one) ? most : one), /** @type {Action | null} */ (null));
   return best ? [{ reading: best.name, kind: "action", gain: 0, minutes: best.minutes, cost: best.cost, cure: mends(best, fault) }] : [];
 }

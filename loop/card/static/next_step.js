@@ -42,17 +42,19 @@ class Joint {
 }
 
 /**
- * Whether a reading may be another by now, is at hand, and possible after what was seen.
+ * Whether a reading may be another by now, can be had, and is possible after what was seen.
  * @param {Study} s @param {Column | Word} column @param {Standing} known
  * @param {string[] | null} tools @param {Set<string>} done
  */
 function mayBeAsked(s, column, known, tools, done) {
   if (known.keys.has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
-  const had = atHand(column, tools) || s.sent_for.some(([key, seen, answers]) => key === column.key && allSay([seen], answers, known));
-  return had && !ruledOut(s, column.key, known);
+  return (s.constants.fetched.includes(column.tool) || isHad(s, column, known, tools)) && !ruledOut(s, column.key, known);
 }
 
-/** Whether what a reading takes is at hand. @param {Column | Word} column @param {string[] | null} tools */
+/** Whether what a reading takes is at hand, or sent for whatever it tells. @param {Study} s @param {Column | Word} column @param {Standing} known @param {string[] | null} tools */
+const isHad = (s, column, known, tools) => atHand(column, tools) || s.sent_for.some(([key, seen, answers]) => key === column.key && allSay([seen], answers, known));
+
+/** Whether what a reading takes is at hand. @param {{ tool?: string }} column @param {string[] | null} tools */
 const atHand = ({ tool }, tools) => !tool || !tools || tools.includes(tool);
 
 /**
@@ -149,7 +151,7 @@ function steps(s, found, call, among = null) {
     return places.get(owner);
   });
   const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), lead = leadOf(s, found), gains = [];
-  const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
+  const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0, fetched: !isHad(s, column, known, call.tools) });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
@@ -157,12 +159,12 @@ function steps(s, found, call, among = null) {
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
-  if (showsAtSpeed(s, call)) {
+  if (showsAtSpeed(s, call, known)) {
     const word = { ...s.under_way.words[s.wordAt.get(s.at_speed.of)], key: s.at_speed.key };
     reading(s.at_speed, ofWord(s, word, found, rows, weight, place, places.size));
   }
   const order = inOrder(s, gains, (one) => worthOf(s, one)).map((one) => [placeOf(s, call, known, one.reading), one]).sort((a, z) => a[0] - z[0]).map(([, one]) => one);
-  return among ? order : worthIt(s, found, order, known);
+  return among ? order.filter(({ fetched }) => !fetched) : worthIt(s, found, order, known, call);
 }
 
 /** Bits a minute, a cure and a risk counted in. @param {Study} s @param {Gain} one */
@@ -172,22 +174,24 @@ const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.
  * The steps that are worth taking still, the lead's own fix first where that is what is left.
  * What costs nothing to look at stands before what hangs on it, and readings that tell something before what is drastic.
  * @param {Study} s @param {Found} found @param {Gain[]} order @param {Standing} known
+ * @param {Call} call
  */
-function worthIt(s, found, order, { keys }) {
+function worthIt(s, found, order, { keys }, call) {
   const { known, little, telling, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
-  let odds = 0, left = order.filter((one) => !(one.cure < (of(one)?.least_cure ?? 0)));
+  let odds = 0, left = order.filter((one) => !one.fetched && !(one.cure < (of(one)?.least_cure ?? 0)));
   weight.forEach((w, r) => { if (s.slot[lead][s.rows.owner[b.now[r]]] >= 0) odds += w; });
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
   if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
-  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = left.filter((one) => !of(one) && one.gain >= telling && odds < known);
+  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && one.gain >= telling && odds < known);
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
-    for (const earlier of of(gain)?.earlier ?? []) able.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
-    if (of(gain)?.drastic) tells.forEach(put);
+    const due = isDue(of(gain), call);
+    for (const earlier of due ? [] : (of(gain)?.earlier ?? [])) able.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
+    if (of(gain)?.drastic && !due) tells.forEach(put);
     first.push(gain);
   };
   left.forEach(put);

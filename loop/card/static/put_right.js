@@ -24,7 +24,8 @@ const over = (s, { fixed, by }) => fixed >= s.constants.over && by > 0;
  */
 function readSince(s, right, call, healthy) {
   const since = call.steps.slice(Math.max(right.by - 1, 0));
-  return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
+  const seen = since.flatMap(({ under_way: away }) => away?.words.stream ?? []);
+  return over(s, right) && since.some(readAnywhere) && trouble(s, since, healthy) === "" && (seen.length === 0 || s.constants.enough.includes(seen[seen.length - 1]));
 }
 
 /**
@@ -38,13 +39,14 @@ function beside(s, { found: { b }, heavy: { rows, weight } }, fault) {
 }
 
 /**
- * The action that is said to have put it right, where the step of this number did it last: not the reset of a unit that locked itself out for what was put right before.
- * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {number} by
+ * The action that is said to have put it right, where the step of this number did it last: not the reset of a unit that locked itself out for what was put right before; and what put right for good what that step only went round.
+ * @param {Study} s @param {Found} rows @param {Heavy} heavy @param {Call} call @param {number} by
  */
-function credited(s, found, heavy, call, by) {
-  const { did } = call.steps[by - 1], { reset, locked } = s.constants;
-  if (did !== reset || beside(s, { found, heavy }, locked) < s.constants.over) return did;
-  const before = call.steps.slice(0, by - 1).filter((one) => one.saw === s.actions.find(({ name }) => name === one.did).answers[0]);
+function credited(s, rows, heavy, call, by) {
+  const found = (/** @type {Step} */ one) => one.saw === s.actions.find(({ name }) => name === one.did).answers[0], { reset, locked, fix } = s.constants;
+  const fixes = call.steps.slice(by).filter((one) => one.did.startsWith(fix) && found(one)), { did } = fixes[fixes.length - 1] ?? call.steps[by - 1];
+  if (did !== reset || beside(s, { found: rows, heavy }, locked) < s.constants.over) return did;
+  const before = call.steps.slice(0, by - 1).filter(found);
   return before.length ? before[before.length - 1].did : did;
 }
 
@@ -82,7 +84,7 @@ function resetOf(s, { call, better }, end) {
 }
 
 /** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
-const proves = (s, key) => s.constants.proof.includes(key.split(".")[0]);
+const proves = (s, key) => s.constants.proof.includes((key.startsWith(s.constants.under_way) ? key.slice(s.constants.under_way.length) : key).split(".")[0]);
 
 /**
  * Key of what was read last that shows trouble still; "" where nothing does.

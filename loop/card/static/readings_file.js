@@ -11,6 +11,7 @@ function tableOf(call) {
       did: one.did,
       ...(one.saw ? { saw: one.saw } : {}),
       ...one.read,
+      ...(Object.keys(one.under_way ?? {}).length ? { under_way: one.under_way } : {}),
     }));
   return table;
 }
@@ -54,7 +55,7 @@ function toml(s, call) {
   for (const one of call.steps) {
     lines.push("", "[[step]]", `did = ${tomlText(one.did)}`);
     if (one.saw) lines.push(`saw = ${tomlText(one.saw)}`);
-    lines.push(...tomlReadings(one.read));
+    lines.push(...tomlReadings(one.read), ...tomlReadings(one.under_way ?? {}).map((line) => `under_way.${line}`));
   }
   return `${lines.join("\n")}\n`;
 }

@@ -50,16 +50,17 @@ function sigmaOf(s, one, key, healthy) {
 function asHealthy(s, call, at, but) {
   const some = (/** @type {Readings} */ { numbers, words }) => ({ numbers, words: Object.fromEntries(Object.entries(words).filter(([key]) => key.split(".")[0] !== but)) });
   const healthy = at(s), dock = [call, ...call.steps].every((one) => usual(s, some(one), healthy));
-  return dock && (!anyRead(call.under_way) || usual(s.under_way, some(call.under_way), at(s.under_way)));
+  const speeds = [call, ...call.steps].flatMap(({ under_way: away }) => (away && anyRead(away) ? [away] : []));
+  return dock && speeds.every((away) => usual(s.under_way, some(away), at(s.under_way)));
 }
 
 /**
- * Whether water and condensing temperature were read, and all is as a healthy loop's but how the units cool.
+ * Whether the water was measured, and all is as a healthy loop's but how the units cool.
  * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at
  */
 function waterIsRight(s, call, at) {
   const read = new Set([call, ...call.steps].flatMap((one) => Object.keys(one.numbers).map((key) => key.split(".")[0])));
-  return read.has("flow") && read.has("condensing_temperature") && asHealthy(s, call, at, "unit");
+  return read.has("flow") && asHealthy(s, call, at, "unit");
 }
 
 /**
@@ -144,7 +145,7 @@ function misfitOf(s, odd) {
   }
   const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
-  const count = [call.under_way ?? { numbers: {} }, ...[call, ...call.steps].slice(beforeItFailed(s, call))].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
+  const count = [...[call, ...call.steps].map(({ under_way: away }) => away ?? { numbers: {} }), ...[call, ...call.steps].slice(beforeItFailed(s, call))].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   const likely = Math.max(...found.b.log) - s.constants.likely, nearest = found.b.far.reduce((least, far, r) => (found.b.log[r] >= likely ? Math.min(least, far) : least), Infinity);
   if (count === 0 || nearest <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
   const worst = fitsWorst(s, found, call, healthy);

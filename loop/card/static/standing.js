@@ -38,11 +38,12 @@ function standing(s, { b, weight }, call) {
     const changed = step < beforeItFailed(s, call) ? 1 : Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
     [...keys].filter(renewedBy(s, taken)).forEach((key) => keys.delete(key));
     Object.keys(words).filter(renewedBy(s, taken)).forEach((key) => delete words[key]);
-    for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
+    const away = taken.under_way ?? { numbers: {}, words: {} }, atSpeed = Object.fromEntries(Object.entries(away.words).map(([key, word]) => [s.constants.under_way + key, word]));
+    for (const key of [...Object.keys({ ...taken.numbers, ...taken.words, ...atSpeed }), ...Object.keys(away.numbers).map((key) => s.constants.under_way + key)]) {
       if (changed < again || s.of_the_day.includes(key)) keys.add(key);
       else keys.delete(key);
     }
-    for (const [key, word] of Object.entries(taken.words)) {
+    for (const [key, word] of Object.entries({ ...taken.words, ...atSpeed })) {
       if (changed < noLonger) words[key] = word;
       else delete words[key];
     }
@@ -65,7 +66,10 @@ function holding(s, found, call) {
 const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
 
 /** Whether what is done before an action was done, or is not for this lead, and nothing that rules it out. @param {Action} action @param {Call} call @param {string} [lead] */
-const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
+const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length + alone.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
+
+/** Whether an action is what is done about something that was found. @param {Action | undefined} action @param {Call} call */
+const isDue = (action, call) => anyIs(call.steps, (action?.after ?? []).filter((one) => one.includes(":")));
 
 /** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
@@ -91,10 +95,10 @@ function ruledOut(s, step, known) {
 const allSay = (keys, answers, known) => keys.length > 0 && keys.every((key) => answers.includes(known.words[key]));
 
 /** The words of a kind that speak of one unit, or without `own` of the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
-const lookedAt = (s, key, own) => s.words.map((word) => word.key).filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
+const lookedAt = (s, key, own) => [...s.words.map((word) => word.key), ...(s.at_speed ? [s.at_speed.key] : [])].filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
 
-/** Whether the customer says that it shows at speed, and nothing was read there or changed since. @param {Study} s @param {Call} call */
-const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !call.under_way && call.steps.length === 0;
+/** Whether the customer says that it shows at speed, and nothing was read there since anything was changed; where nothing was, only until something is done. @param {Study} s @param {Call} call @param {Standing} known */
+const showsAtSpeed = (s, call, known) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !known.keys.has(s.at_speed.key) && (call.steps.length === 0 || anyAtSpeed(call));
 
 /**
  * 0 or little more for a step before all others, whatever it is expected to tell.
@@ -103,7 +107,7 @@ const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) =
 function placeOf(s, call, known, key) {
   const last = s.first.length, cools = (word) => !word.key.startsWith("unit.") || [undefined, "cools"].includes(known.words[word.key]);
   if (key === s.at_speed?.key) return s.at_speed.of in known.words ? 0 : last;
-  if (anyIs(call.steps, (s.actions.find(({ name }) => name === key)?.after ?? []).filter((one) => one.includes(":")))) return 0;
+  if (isDue(s.actions.find(({ name }) => name === key), call)) return 0;
   if (key.startsWith("unit.") && call.said.includes(s.constants.one_unit)) return s.words.every(cools) ? 0 : last;
   const place = known.words.unit === "off" ? -1 : s.first.findIndex(([step, seen, answers]) => step === key && allSay([seen], answers, known));
   return place < 0 ? last : place;

@@ -62,7 +62,7 @@ class LoopState {
 
   get readings() {
     const { steps, read, under_way } = this.store.call;
-    if (this.name) return under_way;
+    if (this.name) return steps.length ? (steps[steps.length - 1].under_way ?? {}) : under_way;
     return steps.length ? steps[steps.length - 1].read : read;
   }
 
@@ -80,12 +80,8 @@ class LoopState {
       last = steps[steps.length - 1];
     if (text) given[key] = text;
     else delete given[key];
-    const put = this.name
-      ? { under_way: given }
-      : last
-        ? { steps: [...steps.slice(0, -1), { ...last, read: given }] }
-        : { read: given };
-    this.store.change({ ...more, ...put }, typed && `${this.name}${typed}`);
+    const put = { [this.name ? "under_way" : "read"]: given };
+    this.store.change({ ...more, ...(last ? { steps: [...steps.slice(0, -1), { ...last, ...put }] } : put) }, typed && `${this.name}${typed}`);
   }
 }
 

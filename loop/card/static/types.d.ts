@@ -7,7 +7,7 @@ interface Measured { value: number; half: number; text: string }
 
 /** Readings of one state of the loop, by key; `odd`: keys of readings that this loop cannot give. */
 interface Readings { numbers: Record<string, Measured>; words: Record<string, string> }
-interface State extends Readings { odd: string[] }
+interface State extends Readings { odd: string[]; under_way?: State | null }
 interface Step extends State { did: string; saw: string }
 
 /** A call, as the arithmetic takes it. */
@@ -17,7 +17,7 @@ interface Call extends State { said: string[]; tools: string[] | null; steps: St
 interface Kept {
   who: string; where: string; date: string; note: string; parts: string;
   said: string[]; tools: string[]; read: Record<string, string>; under_way: Record<string, string>;
-  steps: { did: string; saw: string; read: Record<string, string> }[];
+  steps: { did: string; saw: string; read: Record<string, string>; under_way?: Record<string, string> }[];
   bucket: string; runs: Record<string, number[]>; units: Record<string, string>; view: string;
 }
 
@@ -100,7 +100,7 @@ interface Then { wants: string[][]; unknown: string; watch: string; told: string
 interface OffRows { column: number; off: Float64Array; variance: Float64Array }
 
 /** A step that is left, and what it is worth; in words, with what to expect of it. */
-interface Gain { reading: string; kind: string; gain: number; minutes: number; cost: number; cure: number }
+interface Gain { reading: string; kind: string; gain: number; minutes: number; cost: number; cure: number; fetched?: boolean }
 interface NextStep extends Gain { title: string; hazard: string; how: string; answers: string[]; expected: Record<string, Value> }
 
 /** One cause, with the keys of `loop diagnose --json`. */

@@ -1,0 +1,61 @@
+"""What puts a named fault right that no other step does for good: a row a fault.
+
+Done where that fault leads, or what found it was done; how it is done is said by the fault's row of
+words. All are engineering estimates.
+"""
+
+from collections.abc import Callable
+
+from loop.diagnose.action import CallAction
+from loop.diagnose.faults import BY_NAME
+from loop.hydraulics import Network
+from loop.words.to_do import FIX
+
+# Of those who take a sound part for the fault some mend it all the same.
+_ANYWAY = 0.15
+
+
+def _can_have(fault: str) -> Callable[[Network], bool]:
+    def needs(network: Network) -> bool:
+        return any(BY_NAME[fault].sites(network, len(network.job.condenser)))
+
+    return needs
+
+
+def _fix(
+    fault: str, minutes: float, risk: int, price: float = 0.0, after: tuple[str, ...] = ()
+) -> CallAction:
+    return CallAction(
+        f"{FIX}{fault}",
+        minutes,
+        risk,
+        ("at fault, put right", "in order"),
+        _ANYWAY,
+        ((fault, 0.9, 0.87),),
+        _can_have(fault),
+        price=price,
+        after=after,
+        for_lead=(fault,),
+        renews=("unit",) if fault == "unit-off" else (),
+    )
+
+
+FIXES: tuple[CallAction, ...] = (
+    _fix("suction-hose-collapsed", 40.0, 2, price=15.0),
+    _fix("suction-air-leak", 25.0, 2),
+    _fix("pressure-hose-kinked", 40.0, 2, price=15.0),
+    _fix("branch-blocked", 40.0, 2),
+    _fix("branches-unbalanced", 40.0, 2, price=15.0),
+    _fix("intake-air", 120.0, 0),
+    _fix("no-power", 30.0, 1),
+    _fix("no-power-under-way", 30.0, 1, after=("supply-under-way: no power there",)),
+    _fix("supply-low", 30.0, 1),
+    _fix("generator-slow", 30.0, 1),
+    _fix("motor-dead", 60.0, 2, price=45.0),
+    _fix("motor-weak", 45.0, 2, price=45.0),
+    _fix("unit-off", 30.0, 1, after=("reset-unit: it does not",)),
+    _fix("not-water-side", 45.0, 1,
+         after=("measure-refrigerant: charge or circuit at fault",)),
+    _fix("refrigerant-low", 45.0, 1,
+         after=("measure-refrigerant: charge or circuit at fault",)),
+)  # fmt: skip
