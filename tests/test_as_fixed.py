@@ -6,6 +6,7 @@ from loop.check import as_fixed, check
 from loop.check.work import work
 from loop.job import parse_job, read_toml
 from tests.loops import codes, found
+from tests.two_cabins import two_cabins
 
 RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
 
@@ -33,3 +34,13 @@ def test_a_loop_that_is_sound_takes_no_changes() -> None:
     assert fixed.changes == ()
     assert fixed.whole
     assert fixed.result is result
+
+
+def test_all_that_is_wrong_with_two_units_is_put_right() -> None:
+    """The pump above the water, and the outlet under it, besides."""
+    high = {"part[3].to": "4 in", "part[5].to": "6 in"}
+    low = {"part[9].to": "-4 in", "part[10].height": "-4 in"}
+    fixed = as_fixed(check(two_cabins().replace(high | low)))
+    assert fixed.whole
+    assert len(fixed.changes) > 3
+    assert fixed.result.verdict == "good"

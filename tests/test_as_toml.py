@@ -47,7 +47,16 @@ def again(job: Job, units: System | None = None) -> Job:
 @pytest.mark.parametrize("units", [None, "us", "si"])
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_an_example_is_read_back(path: Path, units: System | None) -> None:
-    again(read_job(path), units)
+    """To the last digit, so that a script may compare the two."""
+    job = read_job(path)
+    assert again(job, units).shown_in(job.units) == job
+
+
+def test_a_temperature_has_no_more_digits_than_it_takes() -> None:
+    job = read_job(KITTIWAKE).replace({"water.temperature": "21 degC", "boat.heel": "10 deg"})
+    text = job.to_toml()
+    assert '"69.8 degF"' in text
+    assert '"10 deg"' in text
 
 
 @pytest.mark.parametrize("units", [None, "si"])

@@ -255,6 +255,7 @@ JOBS: dict[str, Callable[[], Job]] = {
 @cache
 def checked(code: str) -> CheckResult:
     """The check of the job that has this finding."""
+    assert code in JOBS, f"JOBS has no job with {code}"
     return check(JOBS[code]())
 
 

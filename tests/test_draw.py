@@ -10,6 +10,7 @@ import pytest
 import typer
 from matplotlib.colors import to_rgb
 
+from loop.check import check
 from loop.cli import draw as command
 from loop.cli.options import user_errors
 from loop.draw import draw, picture, profile_beside, style
@@ -129,6 +130,12 @@ def test_shortened_words_fit_and_lose_no_more_than_they_must():
 
 def test_characters_that_no_face_has_become_dots():
     assert clean("tug \U0001f6a2\n boat") == "tug · boat"
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_part_whose_name_no_face_has_is_drawn_without_a_warning():
+    job = plain(suction={"label": "冷却水のホース"}, hose={"label": "船室のホース" * 6})
+    profile_beside(check(job, fixes=False))
 
 
 # --- colours -------------------------------------------------------------------------------------

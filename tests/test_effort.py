@@ -7,12 +7,15 @@ import pytest
 
 from loop.check import check
 from loop.check.judge import Checking
-from loop.check.trials import MOST_EFFORT
+from loop.check.trials import GRAVE, MOST_EFFORT
 from loop.hydraulics.effort import effort
 from loop.job import Job, parse_toml, read_job
+from loop.words import say
+from tests.loops import job_of
 from tests.second_fuzz.files import text_of
 from tests.second_fuzz.loops import Boat
 from tests.test_actions import drawn
+from tests.two_cabins import two_cabins
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -66,4 +69,34 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
 @pytest.mark.parametrize("seed", [3_000_021, 3_000_033])
 def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
     """What is allowed, and what the last trial takes more than a look at the job itself."""
-    assert steps(knotted(seed)) < 1.5 * MOST_EFFORT
+    assert steps(knotted(seed)) < 1.5 * GRAVE * MOST_EFFORT
+
+
+def test_two_units_short_of_water_have_what_cures_them() -> None:
+    """Where it is known with steps without end, it is known with those that a check takes."""
+    job = two_cabins()
+    endless = [one.actions for one in Checking(job, effort=1e6).grave().findings]
+    found = check(job).findings
+    faults = [n for n, one in enumerate(found) if one.code == "flow-short"]
+    assert len(faults) == 2
+    assert all(found[n].actions == endless[n] != () for n in faults)
+
+
+def test_that_nothing_is_enough_is_said_only_where_all_was_tried() -> None:
+    job = two_cabins()
+
+    def fix(effort: float) -> str:
+        found = Checking(job, effort=effort).grave()
+        (short, *_) = (one for one in found.findings if one.code == "flow-short")
+        assert not short.actions
+        assert short.values.get("case") is None
+        return say(short, job).fix
+
+    # Whether steps ran out, or nothing was asked for.
+    (short, *_) = (one for one in check(job, fixes=False).findings if one.code == "flow-short")
+    assert fix(0.0) == fix(500.0) == say(short, job).fix
+    # A need that no pump of the catalogue meets is tried to the end, in vain.
+    greedy = job_of(("condenser", "flow_needed", "4000 gal/h"))
+    (vain, *_) = (one for one in check(greedy).findings if one.code == "flow-short")
+    assert (vain.actions, vain.values["case"]) == ((), "in-vain")
+    assert say(vain, greedy).fix != fix(0.0)

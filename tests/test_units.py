@@ -11,7 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 from loop.units import UnitError, convert, label, parse, parse_measured, show
 from loop.units.definitions import KINDS, Kind
 from loop.units.factors import FACTORS, TEMPERATURES, known_factor
-from loop.units.fields import Bore, Cooling
+from loop.units.fields import Bore, Cooling, Length
 from loop.units.foreign import si
 from loop.units.spelling import plain
 from loop.units.stated import Rating
@@ -188,6 +188,27 @@ def test_what_is_offered_and_shown_takes_no_units_library() -> None:
 def test_a_number_written_in_any_unit_reads_back(number: float, unit: str) -> None:
     scale, offset = factors(unit, "length")
     assert parse(f"{number!r} {unit}", "length") == pytest.approx(number * scale + offset)
+
+
+_PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
+
+
+@given(st.integers(1, 4000), st.sampled_from([1, 2, 4, 8, 16]))
+def test_a_length_is_one_number_in_whatever_unit(count: int, parts: int) -> None:
+    """An inch is 25.4 mm, by definition: what is exact in decimals is so in every unit."""
+    inches = count / parts
+    millimetres = f"{count * 25.4 / parts:.8f}"
+    texts = {
+        f"{inches!r} in",
+        f"{count}/{parts} in",
+        f"{inches / 12!r} ft",
+        f"{millimetres} mm",
+        f"{float(millimetres) / 10:.9f} cm",
+        f"{float(millimetres) / 1000:.11f} m",
+    }
+    assert len({parse(text, "length") for text in texts}) == 1
+    whole = _PINT.Quantity(inches, "inch")
+    assert TypeAdapter(Length).validate_python(whole) == parse(f"{inches!r} in", "length")
 
 
 @given(

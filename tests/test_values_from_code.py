@@ -92,6 +92,17 @@ def test_counts_and_seeds_out_of_range_are_refused_alike(asked: Callable[[], obj
 
 def test_counts_of_numerical_code_are_counts() -> None:
     assert len(loop.boats(JOB, np.int64(3)).head) == 3  # type: ignore[arg-type]
+    # However narrow the seed that a script drew.
+    flow = loop.boats(JOB, 20, 7).flow
+    for whole in (np.int64, np.uint8):
+        assert np.array_equal(loop.boats(JOB, whole(20), whole(7)).flow, flow)
+
+
+def test_a_speed_is_checked_as_in_a_file() -> None:
+    assert JOB.at_speed("6 knot") == JOB.replace({"boat.speed": "6 knot"})
+    for speed in (-1.0, 1e9, float("nan"), "6 ft"):
+        with pytest.raises(ValueError, match="speed"):
+            JOB.at_speed(speed)
 
 
 @pytest.mark.parametrize(

@@ -18,8 +18,9 @@ from loop.words.finding import graver
 from loop.words.moved import Moves
 
 # Steps of the solver that one check may take with its trials, so that the time is bounded whatever
-# the job: an ordinary boat with many things wrong takes half of them.
-MOST_EFFORT = 1600.0
+# the job: an ordinary boat with many things wrong takes half of them. For dangers and faults it may
+# take so many times that: what makes several units short of water at once takes up to twice.
+MOST_EFFORT, GRAVE = 1600.0, 2.25
 # Candidates of one finding that are tried, at the most.
 _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
@@ -88,6 +89,7 @@ class Trials:
         self._held: dict[str, list[Action]] = {}
         self._firsts: list[Action] = []
         self._spent = self._began = 0.0
+        self._share = 1.0
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
         """The finding of a draft with the actions that hold, those that bring nothing first.
@@ -98,6 +100,7 @@ class Trials:
         others: dict[tuple[str, ...], Offer] = {}
         asked = tried = 0
         self._began = effort() - self._spent
+        self._share = GRAVE if draft.level in upto("fault") else 1.0
         for action in self._asked(draft):
             asked = asked or most or draft.asked()
             if any(
@@ -126,6 +129,8 @@ class Trials:
         rest = (others[sort] for sort in others if sort not in clean)
         offers = [*self._whole_first(list(clean.values())), *rest]
         self._firsts += [offer.action for offer in offers[:1]]
+        if not offers and not self._over and "in-vain" in CODES[draft.code].cases:
+            return _in_vain(draft.finding)
         return _with(draft.finding, offers[:asked])
 
     def _done_anyhow(self, finding: Finding) -> Offer | None:
@@ -199,7 +204,7 @@ class Trials:
     @property
     def _over(self) -> bool:
         """Whether no more is tried."""
-        return effort() - self._began > self._most
+        return effort() - self._began > self._share * self._most
 
     def _done(self, action: Action) -> Outcome | None:
         try:
@@ -223,6 +228,12 @@ def _once(actions: Iterable[Action]) -> Iterator[Action]:
         if action not in seen:
             seen.add(action)
             yield action
+
+
+def _in_vain(finding: Finding) -> Finding:
+    """A finding for which all that might cure it was tried, and nothing does."""
+    case = f"{finding.values.get('case') or ''} in-vain".strip()
+    return replace(finding, values={**finding.values, "case": case})
 
 
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:

@@ -8,7 +8,7 @@ from loop.draw.page import MARGIN, Page
 from loop.draw.scene import Scene
 from loop.draw.style import INK, RULE, SOFT
 from loop.draw.way import ACROSS, Way
-from loop.draw.words import NOTE, SMALL, Type
+from loop.draw.words import NOTE, SMALL, Type, clean
 from loop.job import file_numbers
 from loop.parts import Hose
 from loop.records import dataclass
@@ -129,7 +129,7 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
 def _entry(number: str, scene: Scene, index: int) -> tuple[str, ...]:
     """A part's lines in the key: of a long name its end is cut, of a size nothing."""
     part, room = scene.network.parts[index], _COLUMN - 0.15
-    named = f"{number} {scene.name(index)}"
+    named = clean(f"{number} {scene.name(index)}")
     if not isinstance(part, Hose):
         unit = scene.serves(index)
         return (SMALL.shorten(f"{named}, {unit}" if unit else named, room),)

@@ -19,9 +19,9 @@ _HEADED = ("condenser", "part", "branch", "stage", "visit")
 def to_toml(job: Job, units: System | None = None) -> str:
     """The text of a job file of this job, with units in its own system or in `units`.
 
-    Read back, every number is the same to 1e-9. Pumps of the catalogue stand by their names, others
-    with their whole curve, so that the file needs no other; what a part takes from the defaults is
-    left to them. Raises UnitError for units that are neither "us" nor "si".
+    Read back, every number is the same to 15 digits. Pumps of the catalogue stand by their names,
+    others with their whole curve, so that the file needs no other; what a part takes from the
+    defaults is left to them. Raises UnitError for units that are neither "us" nor "si".
     """
     import tomlkit
 

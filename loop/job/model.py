@@ -270,9 +270,13 @@ class Job(Table):
 
         return to_toml(self, units)
 
-    def at_speed(self, speed: float) -> "Job":
-        """The same boat at a speed through the water [m/s]; 0 at the dock."""
-        boat = self.boat.model_copy(update={"speed": speed})
+    def at_speed(self, speed: float | str) -> "Job":
+        """The same boat at a speed through the water [m/s, or text with its unit]; 0 at the dock.
+
+        Raises ``pydantic.ValidationError`` for what no boat's speed can be.
+        """
+        given = {name: getattr(self.boat, name) for name in self.boat.model_fields_set}
+        boat = Boat.model_validate({**given, "speed": speed})
         return self.model_copy(update={"boat": boat})
 
     def shown_in(self, units: System | None) -> "Job":

@@ -10,6 +10,7 @@ from loop.pumps import PumpCurve, is_of_catalogue
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
 from loop.units.fields import Quantity, hints
+from loop.units.number import one_number
 from loop.units.stated import Stated
 from loop.units.text import factors
 
@@ -37,7 +38,7 @@ _LONG = 1.5
 # Lengths [m] up to which a fraction of an inch is written as one, as the trade does of bores.
 _SMALL = 0.0635
 # Digits that are tried, until the text reads back to the value.
-_DIGITS = (4, 6, 8, 12, 17)
+_DIGITS = (4, 6, 8, 12, 15, 17)
 
 
 def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -> str:
@@ -53,7 +54,7 @@ def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -
     unit = _UNITS[kind][system == "si"]
     if kind == "length" and system == "us" and 0 < value <= _SMALL:
         text = show(value, "bore", "us")
-        if "/" in text and abs(parse(text, kind) - value) <= 1e-9 * value:
+        if "/" in text and parse(text, kind) == one_number(value):
             return text
     if kind == "length" and abs(value) >= _LONG:
         unit = "ft" if system == "us" else "m"
@@ -65,8 +66,9 @@ def _digits(value: float, kind: Kind, unit: str) -> str:
     scale, offset = factors(unit, kind)
     text = ""
     for digits in _DIGITS:
-        text = f"{(value - offset) / scale:.{digits}g} {unit}"
-        if "e" not in text and abs(parse(text, kind) - value) <= 1e-9 * abs(value):
+        number = f"{(value - offset) / scale:.{digits}g}"
+        text = f"{number} {unit}"
+        if "e" not in number and parse(text, kind) == one_number(value):
             break
     return text
 

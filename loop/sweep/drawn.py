@@ -1,5 +1,6 @@
 """Boats built like a job's, each a little different, solved at once."""
 
+from operator import index
 from typing import Any
 
 import numpy as np
@@ -105,6 +106,8 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
         raise JobError([SAY("boats-count", value=str(count), most=f"{MOST_BOATS:,}")])
     if not _whole(seed) or seed < 0:
         raise JobError([SAY("boats-seed", value=str(seed))])
+    # Whole numbers of arrays are as narrow as theirs.
+    count, seed = index(count), index(seed)
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
     found = solve_flows(network, cases)

@@ -33,6 +33,15 @@ class UnitError(ValueError):
     """Text that is not a quantity of the kind that was asked for; the text says what would be."""
 
 
+def one_number(value: float) -> float:
+    """A number in SI units to 15 digits, so that a quantity is one number in whatever unit.
+
+    >>> 24 * 0.0254 == 2 * 0.3048, one_number(24 * 0.0254) == one_number(2 * 0.3048)
+    (False, True)
+    """
+    return float(f"{value:.15g}")
+
+
 def bounded(text: str) -> None:
     """Raises UnitError for a text that is longer than any quantity."""
     if len(text) > _LONGEST:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from loop.units.definitions import DEFINITIONS, KINDS, Kind
 from loop.units.factors import known_factor
-from loop.units.number import UnitError, bounded, split, tidy
+from loop.units.number import UnitError, bounded, one_number, split, tidy
 from loop.units.spelling import plain
 from loop.wrong import wrong
 
@@ -102,8 +102,8 @@ def parse(text: str, kind: Kind) -> float:
     Returns
     -------
     float
-        The value in SI units; temperatures in degrees Celsius, angles in radians, ratios as a
-        share of one, charge in ampere-hours.
+        The value in SI units, to 15 digits, so that "24 in" is "2 ft"; temperatures in degrees
+        Celsius, angles in radians, ratios as a share of one, charge in ampere-hours.
 
     Raises
     ------
@@ -122,7 +122,7 @@ def parse(text: str, kind: Kind) -> float:
     special = {"length": _special_length, "time": _special_time}.get(kind)
     found = special(text) if special else None
     if found is not None:
-        return found
+        return one_number(found)
     try:
         value, unit = split(text)
     except UnitError as error:
@@ -134,7 +134,7 @@ def parse(text: str, kind: Kind) -> float:
     result = value * scale + offset
     if not math.isfinite(result):
         raise UnitError(wrong("not-finite", text=text))
-    return result
+    return one_number(result)
 
 
 def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:

@@ -24,6 +24,15 @@ _SPARE = (
 )
 _EVEN = "balanced, every unit gets at least {share:number.2} times its need, {total:flow} in all"
 
+# Where not all that might cure it was tried, and where all was.
+_UNTRIED = (
+    "put right what else is found, then check again: not every hose size and pump was tried yet"
+)
+_IN_VAIN = (
+    "no hose size, pump of the catalogue for {supply} or lower discharge is enough without harm "
+    "elsewhere: reduce the losses of the run"
+)
+
 FLOW: dict[str, Row] = {
     "no-flow": Row(
         title="No water flows",
@@ -61,23 +70,19 @@ FLOW: dict[str, Row] = {
             "[, {short:ratio} too little] (band {low:flow} to {high:flow})"
             f"[; {{part:name}} is shut, and this water comes around it]{_TAKEN}"
         ),
-        fix=(
-            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
-            "harm elsewhere: reduce the losses of the run, or, {power}feed {unit} by another pump"
-        ),
+        fix=_UNTRIED,
         then="{unit} then gets {after:flow}",
         several=(
             "{count:counted} units are short of water, the worst {unit} with "
             f"{{flow:flow.bare|needed}} of the {{needed:flow|flow}} that it needs{_TAKEN}"
         ),
         several_then=_SPARE,
-        several_fix=(
-            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
-            "harm elsewhere: reduce the losses of the run, or, {power}divide the units between two "
-            "pumps"
-        ),
         basis=("need", "band"),
         cases={
+            "in-vain": {
+                "fix": f"{_IN_VAIN}, or, {{power}}feed {{unit}} by another pump",
+                "several_fix": f"{_IN_VAIN}, or, {{power}}divide the units between two pumps",
+            },
             "shut": {
                 "message": (
                     f"{_NONE_OF}{{part:name}} is shut"
@@ -103,10 +108,7 @@ FLOW: dict[str, Row] = {
             "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} needed "
             f"where pump and losses are at the poor end of their tolerance{_TAKEN}"
         ),
-        fix=(
-            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
-            "harm elsewhere: reduce the losses of the run"
-        ),
+        fix=_UNTRIED,
         then="{unit} then gets {after:flow}",
         several=(
             "{count:counted} units have too little margin, the least {unit}: it gets {flow:flow}, "
@@ -115,6 +117,7 @@ FLOW: dict[str, Row] = {
         ),
         several_then=_SPARE,
         basis=("band",),
+        cases={"in-vain": {"fix": _IN_VAIN}},
     ),
     "flow-excess": Row(
         title="More flow than needed",
@@ -246,8 +249,13 @@ FLOW: dict[str, Row] = {
             "no setting of the branch valves gives every unit its need: the poorest gets "
             "{share:ratio} of it at most"
         ),
-        fix="reduce the losses of the run, or, {power}divide the units between two pumps",
+        fix=_UNTRIED,
         basis=("balance", "band"),
+        cases={
+            "in-vain": {
+                "fix": "reduce the losses of the run, or, {power}divide the units between two pumps"
+            },
+        },
     ),
     "branch-shut": Row(
         title="Flow with branches shut off",
