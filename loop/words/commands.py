@@ -65,7 +65,8 @@ COMMANDS: dict[str, str] = {
         "{file}: the visit says that it was {fault}, since what was done has put it right; --was "
         "says otherwise."
     ),
-    "no-readings": 'no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)',
+    "no-readings": 'no readings: give a readings file, or each reading as "flow=150 gal/h"',
+    "readings-files": "one readings file at a time: {files}",
     "baseline-title": "{job}: baseline of {date}",
     "baseline-factors": (
         "Losses × {loss:number.2} of the design's, pump speed × {pump:number.3}, heat that the "
