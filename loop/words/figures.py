@@ -48,6 +48,7 @@ FIGURES: dict[str, str] = {
     "sign-may-stay": "{point}:\nair may stay",
     "sign-swept": "{point},\nswept clear",
     # Signs and axes that several have.
+    "found": "as found",
     "waterline": "waterline",
     "needed": "needed {flow}",
     "axis-flow": "flow, {unit}",
