@@ -139,7 +139,8 @@ def _fixes(result: CheckResult) -> list[list[str]]:
     """What each finding's actions are called, in the order of the check."""
     speaker = Speaker(result.job)
     return [
-        [action_text(action, speaker) for action in finding.actions] for finding in result.findings
+        [action_text(action, speaker, tried=True) for action in finding.actions]
+        for finding in result.findings
     ]
 
 

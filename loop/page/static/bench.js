@@ -165,7 +165,7 @@ function renderTrials() {
   by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
   // A slider that is being moved stays; one that nothing is tried with any more shows the file again.
   if (whatIf().length > 0 && by("trials").contains(document.activeElement)) return;
-  by("trials").replaceChildren(...trials(state.view, state.whatIf, (address, edit) => { state.whatIf[address] = edit; refresh(); }));
+  by("trials").replaceChildren(...trials(state.view, state.whatIf, (address, edit) => { state.whatIf[address] = edit; tell(""); refresh(); }));
 }
 
 async function refresh() {
