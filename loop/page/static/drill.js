@@ -35,7 +35,7 @@ function show(state) {
       el("p", {}, el("b", {}, `${state.minutes} min so far. `), state.belief ? `You believe: ${state.belief}` : "")),
     ...(state.end ? [ended(state.end)] : [
       fold("Read something", el("div", { class: "tiles" }, state.readings.map((reading) =>
-        el("button", { title: reading.how, onclick: () => say(reading.key) }, reading.name, el("small", {}, ` ${reading.minutes} min`))))),
+        el("button", { title: reading.how, onclick: () => say(reading.key) }, reading.ask, el("small", {}, ` ${reading.minutes}\u00a0min`))))),
       fold("Say what you believe", believe(state)),
       fold("Do or repair something", act(state)),
       el("p", { class: "tools" }, el("button", { onclick: () => say("hint") }, "A hint (5 min)"), el("button", { class: "strong", onclick: () => play(call.lines, true) }, "Done: leave the boat")),
