@@ -37,8 +37,9 @@ function card(finding, act, first = null) {
 /** Flow of each unit with its band and its need, all on one scale. */
 export function showFlows(holder, check, scales) {
   const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
-  // An empty section takes no room yet: it will be as wide as what holds it, less its padding.
-  const wide = Math.max((holder.clientWidth || (holder.parentElement?.clientWidth ?? 430) - 4) - 26, 240);
+  // With its title in it a section has its width; what is not on the page yet has none.
+  holder.replaceChildren(el("h2", {}, "Water for each unit"));
+  const wide = Math.max((holder.clientWidth || 426) - 26, 240);
   const rows = check.condensers.map((c) => {
     const state = c.supply;
     return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
@@ -46,7 +47,7 @@ export function showFlows(holder, check, scales) {
       band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
   const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "as calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like it");
-  holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows, key);
+  holder.append(...rows, key);
 }
 
 /** One unit's flow over a scale with round numbers. */
