@@ -237,11 +237,11 @@ MISTAKES = {
         [('length = "10 ft"', 'length = "12 ft"\nvia = ["0 in", "60 in", "0 in"]')],
         [
             "part 8 (hose) length: 36 in (0.914 m) of hose cannot reach from 0 in (0 m) to 60 in "
-            "(1.52 m): point 2 of 3 in via has no at and is taken at 72 in (1.83 m), all spread "
-            "evenly; give each its at, or check the length and the heights",
+            "(1.52 m): points in via that have no at are spread evenly, so that point 2 of 3 lies "
+            "at 72 in (1.83 m); give each its at, or check the length and the heights",
             "part 8 (hose) length: 36 in (0.914 m) of hose cannot reach from 60 in (1.52 m) to 0 "
-            "in (0 m): point 3 of 3 in via has no at and is taken at 108 in (2.74 m), all spread "
-            "evenly; give each its at, or check the length and the heights",
+            "in (0 m): points in via that have no at are spread evenly, so that point 3 of 3 lies "
+            "at 108 in (2.74 m); give each its at, or check the length and the heights",
         ],
     ),
     "ice": (

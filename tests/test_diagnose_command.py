@@ -81,6 +81,19 @@ def test_json_of_readings_on_the_command_line():
     assert json.loads(out)["causes"][0]["fault"] == "strainer-blocked"
 
 
+def test_readings_are_words_or_options_alike(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    unit = ("--unit", "12000 BTU/h", "--json")
+    for boat in ((JOB,), unit):
+        said = run(*boat, "-r", "stream=weak", "-r", "flow=150 gal/h", "--json")
+        assert said == run(*boat, "stream=weak", "flow=150 gal/h", "--json")
+        assert said[0] == 0
+    assert run(JOB, READINGS, "pump_sound=rough") == run(JOB, READINGS, "-r", "pump_sound=rough")
+    # A file may be called so; it is read, as any other.
+    Path("stream=weak").write_text(READINGS.read_text(encoding="utf-8"), encoding="utf-8")
+    assert run(JOB, "stream=weak") == run(JOB, READINGS)
+
+
 def test_a_prior_on_the_command_line_moves_the_odds():
     _, out, _ = run(JOB, "-r", "flow=110 gal/h", "--prior", "intake-fouled=20", "--json")
     assert json.loads(out)["causes"][0]["fault"] == "intake-fouled"
@@ -93,6 +106,8 @@ def test_a_prior_on_the_command_line_moves_the_odds():
         (["-r", "flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=1 psi"], "gal/h"),
         (["missing.toml"], "no such file"),
+        (["a.toml", "b.toml"], COMMAND("readings-files", files="a.toml and b.toml")),
+        (["flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=9 gal/h", "--prior", "gremlins=1"], "'gremlins'"),
         (["-r", "flow=9 gal/h", "--prior", "pump-worn=lots"], "pump-worn=lots"),
         (["-r", "flow=9 gal/h", "--record", "x.toml", "--date", "soon"], "date: 'soon'"),

@@ -23,7 +23,7 @@ from loop.draw.scene import Scene
 from loop.draw.spread import density, spread
 from loop.draw.way import lay_out
 from loop.hydraulics import solve
-from loop.job import Put, edit, read_job
+from loop.job import Insert, Put, edit, read_job
 from loop.margins.suction import intake_depth
 from loop.parts import Hose, Strainer
 from loop.units import show
@@ -452,6 +452,26 @@ def test_the_trend_is_unsure_on_every_day_and_least_in_the_middle():
 
 def test_a_loop_that_air_stops_has_no_flow_to_boast_of():
     assert is_said(draw(checked("cannot start"), "curves").get_label(), SAY, "curves-none")
+
+
+def test_a_fitting_that_takes_the_head_left_over_leaves_just_the_need():
+    made = read_job(EXAMPLES / "kittiwake.toml")
+    words = " ".join(text for text, _ in text_boxes(draw(check(made, fixes=False), "curves")))
+    found = pattern(SAY, "curves-left").search(words)
+    assert found
+    need = made.needed_flow
+    head = " ".join(words[: found.end()].partition(" left over")[0].split()[-2:])
+    taken = {"kind": "fitting", "loss": f"{head} at {show(need, 'flow', 'us')}"}
+    after = edit(made, [Insert("part[11]", taken)])
+    assert solve(after).flow == pytest.approx(need, rel=0.02)
+
+
+def test_a_loop_that_is_short_misses_head_at_the_need():
+    result = check(read_job(EXAMPLES / "sandpiper.toml"), fixes=False)
+    assert result.condensers[0].flow < result.condensers[0].needed_flow
+    words = " ".join(text for text, _ in text_boxes(draw(result, "curves")))
+    assert pattern(SAY, "curves-missing").search(words)
+    assert not pattern(SAY, "curves-left").search(words)
 
 
 def test_no_cleaning_point_where_a_unit_is_short_with_a_clean_strainer():

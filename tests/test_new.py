@@ -207,6 +207,30 @@ def test_a_wrong_option_is_told_and_nothing_written(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("supply", "drive", "hertz"), [("115 V", "ac", 60), ("230 V", "ac", 50), ("12 V", "dc", None)]
+)
+def test_a_plate_becomes_a_pump_file_beside_the_job(
+    supply: str, drive: str, hertz: float | None, tmp_path: Path
+) -> None:
+    path = tmp_path / "boat.toml"
+    words = ["new", path, "--yes", "--supply", supply, "--bore", "5/8 in"]
+    done = loop(*words, "--pump", "400 gal/h, 14 ft")
+    assert done.exit_code == 0
+    pump = read_job(path).pump.curve
+    assert pump.nameplate
+    assert (pump.drive, pump.rated_frequency) == (drive, hertz)
+    assert pump.last_flow == pytest.approx(parse("400 gal/h", "flow"))
+    assert pump.shutoff_head == pytest.approx(parse("14 ft", "length"))
+    assert pump.port == pytest.approx(parse("5/8 in", "length"))
+    # What is wrong leaves neither file.
+    for wrong in ("400 gal/h, 900 ft", "400 gal/h, 14"):
+        bad = loop("new", tmp_path / "bad.toml", "--yes", "--pump", wrong)
+        assert bad.exit_code == 2
+        assert "--pump" in bad.stderr
+    assert [one.name for one in sorted(tmp_path.iterdir())] == ["boat-pump.toml", "boat.toml"]
+
+
 def test_a_pump_that_the_supply_does_not_run_is_told(tmp_path: Path) -> None:
     words = ("--supply", "12 V", "--pump", "demo-ac-350", "--bore", "0 in")
     result = loop("new", tmp_path / "boat.toml", "--yes", *words)

@@ -21,7 +21,7 @@ from loop.teach.quiz.question import APART, BUCKET
 from loop.teach.record import entry
 from loop.units import System
 from loop.words.course import SAY
-from loop.words.teaching.beliefs import BELIEFS, NEITHER, NEITHER_THING
+from loop.words.teaching.beliefs import BELIEFS, OFF
 from loop.words.template import Sayings
 from tests.said import is_said, pattern
 
@@ -426,18 +426,24 @@ def test_the_strainers_numbers_follow_from_the_formula_that_is_printed(system: S
         assert f"{clean:.3f}" in question.why.split("clean")[0]
 
 
-def test_an_answer_that_no_mistake_gives_is_told_so_with_how_the_right_one_comes() -> None:
+def test_an_answer_that_no_mistake_gives_is_told_which_way_it_is_off_and_the_mistake() -> None:
+    bucket = set()
     for topic in ("box-number", "long-hose", "bleed-place"):
         for question in asked(topic, range(4)):
-            left = [
-                choice.feedback
-                for spot, choice in enumerate(question.choices)
-                if spot not in (question.right, question.tempting)
-            ]
-            numeric = question.choices[0].number is not None
-            row = (NEITHER if numeric else NEITHER_THING).partition("{why}")[0]
-            assert all(said.startswith(row) for said in left)
-            assert all(question.why in said for said in left)
+            right, tempting = (question.choices[i] for i in (question.right, question.tempting))
+            timed = right.text.endswith(" s")
+            bucket.add(timed)
+            for choice in question.choices:
+                if choice in (right, tempting):
+                    continue
+                if choice.number is None or right.number is None:
+                    off = "thing"
+                else:
+                    off = "bucket_" * timed + ("low" if choice.number < right.number else "high")
+                assert choice.feedback.startswith(OFF[off])
+                assert question.why in choice.feedback
+                assert tempting.feedback in choice.feedback
+    assert bucket == {True, False}
 
 
 def test_the_command_asks_says_why_and_keeps_a_record(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from loop.words import say
 from loop.words.action_words import action_text
 from loop.words.actions import LowerOutlet
 from loop.words.chance import chance
-from loop.words.numbers import apart, round_down, round_up, spoken, whole_down, whole_up
+from loop.words.numbers import apart, round_down, round_up, said, spoken, whole_down, whole_up
 from loop.words.speaker import Speaker
 from tests.loops import job_of
 
@@ -99,3 +99,12 @@ def test_a_chance_is_the_same_text_in_a_sizing_and_in_its_figure(value: float, s
     option = SimpleNamespace(passes=True, chance=value, choice=None, reasons=())
     assert said in _cell_words(option)
     assert chance(value) == said
+
+
+@given(st.floats(1e-5, 1.0), st.sampled_from(["us", "si"]))
+@example(0.0012, "us")
+def test_a_height_that_there_is_is_not_said_to_be_none(height: float, system: str) -> None:
+    text = said(height, "height", system)
+    assert float(re.findall(r"[\d.]+", text)[0]) > 0
+    if text.startswith("less than "):
+        assert height < parse(text.removeprefix("less than "), "length")

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from loop.check import CheckResult
 from loop.job import locate
-from loop.units import System, show
+from loop.units import System
+from loop.words.numbers import exact
+from loop.words.service_card import SAY
 
 _WIDTH, _HEIGHT = 360.0, 300.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 12.0, 34.0, 34.0
@@ -83,10 +85,10 @@ def _levels(
     top: float, low: float, waterline: float, at_top: float, at_low: float, result: CheckResult
 ) -> tuple[Level, ...]:
     system: System = result.job.units
-    found = [Level(show(0.0, "height", system), waterline)]
+    found = [Level(SAY("sea"), waterline)]
     for height, y in ((top, at_top), (low, at_low)):
         if abs(y - waterline) > 14:
-            found.append(Level(show(height, "height", system), y))
+            found.append(Level(exact(height, "height", system), y))
     return tuple(found)
 
 

@@ -6,13 +6,11 @@ from rich.text import Text
 
 from loop.cli.options import console, load_job, print_json, write_whole
 from loop.cli.output import listed
+from loop.cli.typed_readings import readings_of
 from loop.diagnose import (
     Baseline,
-    Readings,
     baseline_json,
     named,
-    parse_assignments,
-    read_readings,
     recorded,
     shown,
 )
@@ -24,7 +22,7 @@ from loop.words.commands import SAY
 def baseline(
     job: str,
     output: str,
-    readings: str | None,
+    readings: list[str] | None,
     reading: list[str] | None,
     date: str | None,
     units: System | None,
@@ -32,8 +30,7 @@ def baseline(
 ) -> None:
     """Fit a job to readings taken when the loop is clean, so that later visits judge this boat."""
     loaded = load_job(job, units)
-    taken = read_readings(readings, loaded) if readings else Readings()
-    taken = taken.having(parse_assignments(reading or [], loaded))
+    taken = readings_of(readings or [], reading or [], loaded)
     result = fit(loaded, taken, date)
     target = Path(output)
     write_whole(target, recorded(Path(job), target, result.job.visit[-1], result.job.fitted))

@@ -10,15 +10,14 @@ from loop.cli.boat import Known, study_of
 from loop.cli.diagnose_report import print_diagnosis
 from loop.cli.options import console, load_job, print_json, write_whole
 from loop.cli.output import listed
+from loop.cli.typed_readings import is_reading, readings_of
 from loop.diagnose import (
     Drift,
     Readings,
     drift,
     drift_json,
-    parse_assignments,
     parse_priors,
     parse_readings,
-    read_readings,
     recorded,
     to_json,
     visit_of,
@@ -32,7 +31,7 @@ from loop.words.commands import SAY
 
 def diagnose(
     job: str | None,
-    readings: str | None,
+    readings: list[str] | None,
     reading: list[str] | None,
     said: list[str] | None,
     tools: str | None,
@@ -48,8 +47,11 @@ def diagnose(
 ) -> None:
     """Find what is failing from readings and tries, and what to do next."""
     known = Known(**boat)
-    if known.unit is not None and readings is None:
-        job, readings = None, job
+    words = readings or []
+    alone = known.unit is not None and all(map(is_reading, words))
+    if job is not None and (alone or is_reading(job)):
+        words = [job, *words]
+        job = None
     if (date or was) is not None and record is None:
         option = "--date" if date is not None else "--was"
         raise JobError([SAY("with-record", option=option)])
@@ -63,7 +65,7 @@ def diagnose(
 
         weights = read_priors(priors) | weights
     study = study_of(job, known, units, weights)
-    taken = _taken(study.bench.job, readings, reading or [], said or [], tools)
+    taken = _taken(study.bench.job, words, reading or [], said or [], tools)
     if dict(taken.prior) != {} and known.unit is None:
         study = study_of(job, known, units, weights | dict(taken.prior))
     if taken.empty and not as_json and not sys.stdin.isatty():
@@ -85,11 +87,10 @@ def diagnose(
 
 
 def _taken(
-    job: Job, path: str | None, assigned: list[str], said: list[str], tools: str | None
+    job: Job, words: list[str], assigned: list[str], said: list[str], tools: str | None
 ) -> Readings:
-    """All that was read, said and done, from the file and the options."""
-    taken = read_readings(path, job) if path else Readings()
-    taken = taken.having(parse_assignments(assigned, job))
+    """All that was read, said and done, from the words and the options."""
+    taken = readings_of(words, assigned, job)
     more: dict[str, object] = {"said": said} if said else {}
     if tools is not None:
         more["tools"] = tools

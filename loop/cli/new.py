@@ -22,6 +22,7 @@ from loop.job.questions import (
     read_answer,
     usual,
 )
+from loop.pumps.writing import plate_figures, plate_tables, pump_text
 from loop.tomlfile import quoted, read_text
 from loop.units import bare, label, system_of
 from loop.words.commands import SAY
@@ -42,11 +43,25 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     answers = given if yes else _asked(given, kept, folder)
     values, guessed = known(answers, folder)
     _refuse_wrong(values, folder)
+    values = _pump_written(values, target, force)
     text = draft(values, guessed)
     job = parse_toml(text, file, target.parent)
     write_whole(target, text)
     kept.forget()
     console().print(SAY("new-written", file=file, guesses=len(guesses(job)) or None))
+
+
+def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str, str]:
+    """The answers with the name of a pump file in place of a plate, which that file then holds."""
+    figures = plate_figures(values["pump"])
+    if figures is None:
+        return values
+    path = target.with_name(f"{target.stem}-pump.toml")
+    if path.exists() and not force:
+        raise JobError([SAY("taken-or-force", file=str(path))])
+    write_whole(path, pump_text(plate_tables(figures, path.stem, values["supply"], values["bore"])))
+    console().print(SAY("new-plate", file=str(path)))
+    return {**values, "pump": path.name}
 
 
 class _Kept:

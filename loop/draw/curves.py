@@ -98,6 +98,8 @@ def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
     pump = _shown(scene, pump_curve(network))
     _tolerance(scene, main)
     loops = _loops(scene, 1.2 * _most_head(network))
+    stands = loops[-1][0]
+    _spent(scene, main, stands)
     main.plot(*pump, color=INK, linewidth=2.4)
     for curve, _, (color, dash) in loops:
         main.plot(*curve, color=color, linewidth=2.0, linestyle=dash)
@@ -123,6 +125,8 @@ def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
             SAY("curves-point", flow=flow, head=head),
             [spot], "ne nw e se sw w n s", weight="bold", size=9.5,
         )  # fmt: skip
+    if len(scene.job.condenser) == 1:
+        _left_over(scene, main, labels, needed, stands)
     name = network.pump.curve.name
     labels.put(main, STRONG.shorten(name, 2.4), _along(pump, (0.12, 0.2, 0.3, 0.05)),
                "ne n s sw", color=INK, weight="bold")  # fmt: skip
@@ -130,6 +134,36 @@ def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
         room = _inside(main, curve)
         labels.put(main, words, _along(room, np.linspace(0.95, 0.25, 15)), ways,
                    color=SOFT if color == AMBER else color)  # fmt: skip
+
+
+def _spent(scene: Scene, ax: Any, loop: tuple[Array, Array]) -> None:
+    """Fills what the loop takes of the head, up to the flow at which it settles."""
+    if scene.point.flow <= 0 or not len(loop[0]):
+        return
+    flow = scene.value(scene.point.flow, "flow")
+    x = np.append(loop[0][loop[0] < flow], flow)
+    ax.fill_between(x, np.interp(x, *loop), color=RUST, alpha=0.08, linewidth=0)
+
+
+def _left_over(
+    scene: Scene, ax: Any, labels: Labels, needed: float, loop: tuple[Array, Array]
+) -> None:
+    """The head left over once the one unit has its need, or what is missing for it."""
+    if scene.point.flow <= 0 or not len(loop[0]):
+        return
+    x, pump = scene.value(needed, "flow"), _shown(scene, pump_curve(scene.network))
+    takes, gives = (float(np.interp(x, *one, right=np.nan)) for one in (loop, pump))
+    if not np.isfinite([takes, gives]).all():
+        return
+    color = TEAL if gives >= takes else RUST
+    ax.plot([x, x], [takes, gives], color=color, linewidth=5.0, solid_capstyle="butt")
+    labels.avoid(ax, [x, x], [takes, gives], wide=8.0)
+    head = f"{abs(gives - takes):.1f} {scene.unit('head')}"
+    said = SAY("curves-left", head=head) if gives >= takes else SAY("curves-missing", head=head)
+    labels.put(
+        ax, said, [(x, (takes + gives) / 2)],
+        "w e nw sw", color=color, weight="bold",
+    )  # fmt: skip
 
 
 def _shown(scene: Scene, curve: Curve) -> tuple[Array, Array]:

@@ -11,7 +11,7 @@ from loop.draw.drift import draw_drift
 from loop.draw.energy import draw_energy
 from loop.draw.fouling import draw_fouling
 from loop.draw.heads import draw_heads
-from loop.draw.profile import BESIDE, draw_profile
+from loop.draw.profile import BESIDE, Layout, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
@@ -86,10 +86,15 @@ def picture(
     return to_bytes(draw(subject, figure, None, units, branch), kind)
 
 
-def profile_beside(result: CheckResult) -> Any:
-    """The figure ``profile`` in the job's units, small, for a page that it shares with text."""
+def profile_beside(
+    result: CheckResult, before: CheckResult | None = None, layout: Layout = BESIDE
+) -> Any:
+    """The figure ``profile`` in the job's units, small, for a page that it shares with text.
+
+    With the loop `before` behind it, where what was changed is to be seen.
+    """
     with in_style():
-        return draw_profile(Scene(result, result.job.units), BESIDE)
+        return draw_profile(Scene(result, result.job.units, before=before), layout)
 
 
 def file_kind(path: str | Path) -> Format:

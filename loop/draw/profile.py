@@ -2,8 +2,11 @@
 
 from typing import Any
 
+import numpy as np
+
 from loop.draw.air import air_headline, write_rest, write_trouble
 from loop.draw.branches import Others
+from loop.draw.found import Found, found
 from loop.draw.labels import Labels
 from loop.draw.page import WIDTH, Page, frame
 from loop.draw.pipe import Pipe, sign_scale
@@ -57,18 +60,20 @@ def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
     under = strip.height + others.height
     loop = page.panel(layout.left, under, layout.width, layout.loop)
     pipe = Pipe(scene, way, scene.air, sign_scale(way, layout.width))
-    _loop(scene, loop, pipe, depth)
+    before = found(scene, name, way)
+    _loop(scene, loop, pipe, depth, before)
     strip.write(page, loop, layout.left, under)
     panels = others.draw(page)
     labels = Labels(page)
-    _write_loop(scene, loop, labels, pipe, depth)
+    _write_loop(scene, loop, labels, pipe, depth, before)
     others.write(panels, labels)
     return page.figure
 
 
-def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth) -> None:
+def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth, before: Found) -> None:
     """The line itself, its parts, the sea, and the water that the intake has and needs over it."""
-    heights = scene.scaled(pipe.way.heights, "height")
+    heights = scene.scaled(np.append(pipe.way.heights, before.heights), "height")
+    heights = heights[np.isfinite(heights)]
     intake = scene.job.intake.height
     over = [scene.value(intake + d, "height") for d in (depth.needed, depth.worst)]
     low, high = min(*heights, *over, 0.0), max(*heights, *over, 0.0)
@@ -77,11 +82,14 @@ def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth) -> None:
     y = (low - _UNDER * inch, high + _OVER * size * inch)
     frame(ax, ACROSS, y, ("", SAY("axis-height", unit=scene.unit("height"))))
     ax.xaxis.set_visible(False)
+    before.draw(scene, ax)
     pipe.draw(ax)
     _needed_depth(scene, ax, depth)
 
 
-def _write_loop(scene: Scene, ax: Any, labels: Labels, pipe: Pipe, depth: IntakeDepth) -> None:
+def _write_loop(
+    scene: Scene, ax: Any, labels: Labels, pipe: Pipe, depth: IntakeDepth, before: Found
+) -> None:
     """Writes on the loop's panel: first what must be done, last what merely is."""
     pipe.occupy(ax, labels)
     intake = scene.job.intake.height
@@ -93,6 +101,7 @@ def _write_loop(scene: Scene, ax: Any, labels: Labels, pipe: Pipe, depth: Intake
     if depth.short_by > 0:
         _write_intake(scene, ax, labels, pipe.way, depth)
     write_trouble(scene, pipe.air, ax, pipe.way, labels)
+    before.write(scene, ax, labels)
     if depth.short_by <= 0:
         _write_intake(scene, ax, labels, pipe.way, depth)
     write_pressures(scene, ax, labels, pipe.way)

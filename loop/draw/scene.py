@@ -36,11 +36,15 @@ def with_guesses(caption: str, job: Job) -> str:
 
 @dataclass(frozen=True)
 class Scene:
-    """A job's answer, as figures need it; ``branch`` is "" where the figure may choose."""
+    """A job's answer, as figures need it; ``branch`` is "" where the figure may choose.
+
+    ``before`` is the answer of the loop as found, where it is to be seen what was changed.
+    """
 
     result: CheckResult
     system: System
     branch: str = ""
+    before: CheckResult | None = None
 
     @property
     def job(self) -> Job:

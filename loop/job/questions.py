@@ -17,8 +17,9 @@ from loop.mistakes import why
 from loop.parts.friction import velocity
 from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
-from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
+from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.supply import supply_of, supply_suits
+from loop.pumps.writing import plate_figures, plate_tables
 from loop.questions import EVERY as EVERY
 from loop.questions import QUESTIONS as QUESTIONS
 from loop.questions import WISHES
@@ -111,7 +112,7 @@ def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
     'demo-ac-250'
     """
     units: System = "si" if answers.get("units") == "si" else "us"
-    if name == "supply" and "pump" in answers:
+    if name == "supply" and "pump" in answers and plate_figures(answers["pump"]) is None:
         return show(_pump(answers["pump"], folder).rated_supply, "voltage", units, 0)
     if name == "units":
         return _usual_units(answers)
@@ -207,6 +208,8 @@ def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".
         return _salinity_problem(answer)
     if name not in _TYPES:
         return None
+    if name == "pump" and (figures := plate_figures(answer)):
+        return _plate_problem(figures, answers)
     adapter = TypeAdapter(_TYPES[name])
     try:
         value = adapter.validate_python(answer, context={"text": True, "folder": folder})
@@ -230,6 +233,18 @@ def _salinity_problem(answer: str) -> str | None:
         return None if fits else wrong("answer-salinity-range", answer=answer)
     except ValueError:
         return wrong("answer-salinity", answer=answer, known=", ".join(SALINITIES))
+
+
+def _plate_problem(figures: Mapping[str, str], answers: Mapping[str, str]) -> str | None:
+    supply = answers.get("supply", DONT_KNOW)
+    volts = _USUAL["supply"][0] if supply == DONT_KNOW else supply
+    try:
+        PumpCurve.model_validate(
+            plate_tables(figures, "pump", volts, "3/4 in"), context={"text": True}
+        )
+    except ValueError as error:
+        return pump_problems(error)[0]
+    return None
 
 
 def _supply_problem(pump: PumpCurve, supply: str) -> str | None:

@@ -35,8 +35,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
         "text": text,
         "job": _job(text, job),
         "check": to_json(result),
-        "first": _first(result),
-        "told": _told(result),
+        **_said(result),
         "picture": picture(result),
         "what_if": bool(what_if),
         "volts": job.pump.voltage,
@@ -95,12 +94,18 @@ def _edit(item: Any) -> Edit:
     raise JobError([SAY("ask-edit")])
 
 
-def _first(result: CheckResult) -> dict[str, str]:
-    """The first lines: what is wrong, or that nothing is, and the fix."""
-    first = first_lines(result.findings, result.job)
+def _said(result: CheckResult) -> dict[str, Any]:
+    """The first lines, what is wrong and the fix, or that nothing is; and every finding.
+
+    ``whole`` is whether the first lines say all that the first finding has to say.
+    """
+    told_, first = _told(result), first_lines(result.findings, result.job)
     if first is None:
-        return {"cause": all_well(result.findings, result.job), "fix": ""}
-    return {"cause": f"{capital(first.cause)}.", "fix": f"{capital(first.fix)}." * bool(first.fix)}
+        cause = all_well(result.findings, result.job)
+        return {"first": {"cause": cause, "fix": "", "whole": False}, "told": told_}
+    cause, fix = f"{capital(first.cause)}.", f"{capital(first.fix)}." * bool(first.fix)
+    whole = [cause] == told_[0]["messages"] and fix == told_[0]["fix"]
+    return {"first": {"cause": cause, "fix": fix, "whole": whole}, "told": told_}
 
 
 def _told(result: CheckResult) -> list[dict[str, Any]]:
@@ -134,7 +139,8 @@ def _fixes(result: CheckResult) -> list[list[str]]:
     """What each finding's actions are called, in the order of the check."""
     speaker = Speaker(result.job)
     return [
-        [action_text(action, speaker) for action in finding.actions] for finding in result.findings
+        [action_text(action, speaker, tried=True) for action in finding.actions]
+        for finding in result.findings
     ]
 
 

@@ -3,7 +3,6 @@
 from functools import lru_cache
 from typing import Any
 
-from loop.diagnose import named
 from loop.job import JobError, parse_toml
 from loop.page.folder import Folder
 from loop.records import dataclass
@@ -16,6 +15,7 @@ from loop.units import System, system_of
 from loop.words.faults import title
 from loop.words.page import SAY
 from loop.words.teaching.drills import SAFETY
+from loop.words.template import capital
 from loop.words.to_do import DOING
 
 # Lines of one call, and their length; a class takes some dozens.
@@ -65,7 +65,12 @@ def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, 
         "title": case.job.title,
         "complaint": complaint(case),
         "readings": [
-            {"key": key, "name": named(key), "minutes": case.minutes(key), "how": case.how(key)}
+            {
+                "key": key,
+                "ask": capital(case.ask(key)),
+                "minutes": case.minutes(key),
+                "how": case.how(key),
+            }
             for key in case.keys
         ],
         "actions": [

@@ -14,6 +14,9 @@ from loop.wrong import wrong
 
 _HERTZ = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
 _CURRENT = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
+_PLATE = ("most_flow", "most_head", "power")
+# Volts of AC from which on mains are taken for 50 Hz where nobody says them.
+_MAINS_50 = 200.0
 
 
 def runs_on(text: str) -> tuple[str, str | None]:
@@ -65,6 +68,32 @@ def answer_problem(name: str, text: str) -> str | None:
     except UnitError as error:
         return str(error)
     return None
+
+
+def plate_figures(text: str) -> dict[str, str] | None:
+    """The figures of a plate in one line, by their names in `PUMP_QUESTIONS`; None for other text.
+
+    >>> plate_figures("350 gal/h, 12 ft")
+    {'most_flow': '350 gal/h', 'most_head': '12 ft'}
+    >>> plate_figures("350 gal/h at 4 ft")  # a point of its curve, not what it does at most
+    """
+    found: dict[str, str] = {}
+    for piece in map(str.strip, text.split(",")):
+        name = next((n for n in _PLATE if piece and answer_problem(n, piece) is None), None)
+        if name is None or name in found:
+            return None
+        found[name] = piece
+    return found if len(found) > 1 else None
+
+
+def plate_tables(figures: Mapping[str, str], name: str, supply: str, port: str) -> dict[str, Any]:
+    """The tables of a pump file from a plate's figures, and a supply of which only volts are known.
+
+    AC of 200 V and more is taken for 50 Hz, less for 60 Hz: common practice.
+    """
+    volts = parse(supply, "voltage")
+    kind = "DC" if volts <= MOST_DC else "50 Hz" if volts >= _MAINS_50 else "60 Hz"
+    return pump_tables({**figures, "name": name, "runs_on": f"{supply} {kind}", "port": port}, None)
 
 
 def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str, Any]:

@@ -1,11 +1,11 @@
 """The loop drawn, in the forms in which a page takes a figure."""
 
 import re
+from typing import Any
 
 from loop.draw import profile_beside, to_bytes
-from loop.draw.profile import Layout, draw_profile
-from loop.draw.scene import Scene
-from loop.draw.style import in_style, to_pixels
+from loop.draw.profile import BESIDE, Layout
+from loop.draw.style import to_pixels
 from loop.sheet.content import Sheet
 from loop.words.figures import SAY
 
@@ -24,14 +24,12 @@ _OWN = "narrow-"
 
 def svg(sheet: Sheet) -> str:
     """An ``<svg>`` element to stand inside HTML: no prolog, no comments, no metadata."""
-    return _element(to_bytes(profile_beside(sheet.fixed), "svg"))
+    return _element(to_bytes(_drawn(sheet), "svg"))
 
 
 def narrow_svg(sheet: Sheet) -> str:
     """The same for a narrow screen, with names of its own."""
-    with in_style():
-        drawn = draw_profile(Scene(sheet.fixed, sheet.fixed.job.units), _NARROW)
-    text = _element(to_bytes(drawn, "svg"))
+    text = _element(to_bytes(_drawn(sheet, _NARROW), "svg"))
     return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{_OWN}", text)
 
 
@@ -48,4 +46,9 @@ def _element(file: bytes) -> str:
 
 def pixels(sheet: Sheet) -> bytes:
     """A raster figure to stand on a printed page, as a file that need not be unpacked."""
-    return to_pixels(profile_beside(sheet.fixed))
+    return to_pixels(_drawn(sheet))
+
+
+def _drawn(sheet: Sheet, layout: Layout = BESIDE) -> Any:
+    """The loop as fixed, and dashed behind it what lay elsewhere as found."""
+    return profile_beside(sheet.fixed, sheet.result if sheet.changes else None, layout)

@@ -85,6 +85,10 @@ class Case:
         """Minutes that a reading takes."""
         return self._kind(key).minutes
 
+    def ask(self, key: str) -> str:
+        """A reading as something to do."""
+        return self._kind(key).ask(key.partition(".")[2])
+
     def how(self, key: str) -> str:
         """How a reading is taken."""
         return self._kind(key).how

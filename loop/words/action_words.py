@@ -24,10 +24,11 @@ _OPENED = {
 }
 
 
-def action_text(action: Action, speaker: Speaker, brief: bool = False) -> str:
+def action_text(action: Action, speaker: Speaker, brief: bool = False, tried: bool = False) -> str:
     """An action as an instruction, its hazard first; steps parted by semicolons.
 
-    Several valves to fit are said together; in `brief`, many are counted and not named.
+    Several valves to fit are said together; in `brief`, many are counted and not named. What is
+    only `tried`, in the program and on no boat, is called by what is done alone.
     """
     said = []
     last = ""
@@ -36,7 +37,7 @@ def action_text(action: Action, speaker: Speaker, brief: bool = False) -> str:
             WORDS[type(run[0])](run[0], speaker) if len(run) == 1 else valves(run, speaker, brief)
         )
         # What holds already for the step before is not said again.
-        held = last in (first, first.replace(OFF, LOCKED, 1))
+        held = tried or last in (first, first.replace(OFF, LOCKED, 1))
         said.append(f"{'' if held else first}{text}")
         last = last if held else first
     return "; ".join(said)

@@ -65,7 +65,8 @@ COMMANDS: dict[str, str] = {
         "{file}: the visit says that it was {fault}, since what was done has put it right; --was "
         "says otherwise."
     ),
-    "no-readings": 'no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)',
+    "no-readings": 'no readings: give a readings file, or each reading as "flow=150 gal/h"',
+    "readings-files": "one readings file at a time: {files}",
     "baseline-title": "{job}: baseline of {date}",
     "baseline-factors": (
         "Losses × {loss:number.2} of the design's, pump speed × {pump:number.3}, heat that the "
@@ -99,7 +100,8 @@ COMMANDS: dict[str, str] = {
     "new-going-on": "Going on: {count} answers are kept in {file}. Delete it to start over.",
     "new-how": "Every quantity needs its unit. Enter, or don't know: a guess, as in brackets.",
     "new-kept": "The answers so far are kept: give the same command to go on.",
-    "new-no-pump": "No pump that is known here fits; `loop pumps --new` writes a file of yours.",
+    "new-no-pump": "No pump that is known here fits: give the figures on your pump's plate.",
+    "new-plate": "Wrote {file}: the curve that a pump of this plate usually has, an estimate.",
     "new-pumps": "Pumps that could fit",
     "pump-ending": '{file}: a pump file\'s name ends in ".toml"',
     "pump-no-terminal": "no terminal to ask on; give {options}",

@@ -48,6 +48,7 @@ FIGURES: dict[str, str] = {
     "sign-may-stay": "{point}:\nair may stay",
     "sign-swept": "{point},\nswept clear",
     # Signs and axes that several have.
+    "found": "as found",
     "waterline": "waterline",
     "needed": "needed {flow}",
     "axis-flow": "flow, {unit}",
@@ -62,9 +63,9 @@ FIGURES: dict[str, str] = {
     "no-branch": "{job}: no branch {branch}; branches: {branches}",
     "no-branch-at-all": "none: it is a single line",
     # Pump curve and system curve.
-    "curves": "pump curve and system curve",
+    "curves": "the head that the pump gives, and what the loop takes of it",
     "curves-caption": (
-        "Shaded: the pump's tolerance ({source}, ±{flow:ratio} flow, ±{head:ratio} head). Below: "
+        "Blue: the pump's tolerance ({source}, ±{flow:ratio} flow, ±{head:ratio} head). Below: "
         "each unit in {count} loops like this one, with pump, losses (±{loss:ratio}), hose bore "
         "({bore}) and barbs (±{barb:ratio}) drawn at random; the last three are engineering "
         "estimates."
@@ -77,6 +78,8 @@ FIGURES: dict[str, str] = {
     "curves-primed": "Once primed, which air prevents: {said}",
     "curves-needs": "needs add up to\n{flow}",
     "curves-need": "needed\n{flow}",
+    "curves-left": "{head} left over\nat the need",
+    "curves-missing": "{head} missing\nat the need",
     "curves-point": "{flow}\nat {head}",
     "curves-loop": "the loop",
     "curves-loop-clean": "the loop,\nstrainer clean",

@@ -9,7 +9,7 @@ ANSWERS: dict[str, str] = {
     "units": "Show results in us or si units",
     "cooling": "Cooling of the unit",
     "supply": "Voltage that the pump runs on",
-    "pump": "Pump: a name, or a pump file",
+    "pump": 'Pump: a name, a file, or what its plate says, as "350 gal/h, 12 ft"',
     "bore": "Bore of the hose",
     "sea_temperature": "Warmest sea you expect",
     "intake_height": "Height of the intake (minus: below the water)",

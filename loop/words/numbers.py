@@ -19,6 +19,8 @@ _WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
 # Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
 # basket nobody sees less than a hundredth.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
+# A height [m] under which it is none, and what a smaller one than can be shown is called.
+_NONE, _LESS = 1e-6, "less than {height}"
 # What is set by a tape or a meter, and said without a nought after the point.
 _PLAIN = ("height", "voltage")
 
@@ -49,6 +51,18 @@ def spoken(value: float, quantity: str, system: System, least: int | None = None
     shown = f"{rest:.{places}f}"
     shown = shown.rstrip("0").rstrip(".") if "." in shown else shown
     return f"{sign}{feet:,.0f} ft" + (f" {shown} in" if float(shown) else "")
+
+
+def said(value: float, quantity: str, system: System) -> str:
+    """A number as it stands in a sentence; a height that would be shown as none says how small.
+
+    >>> said(0.0004, "height", "us"), said(0.0, "height", "us")
+    ('less than 0.1 in', '0.0 in')
+    """
+    text, least = spoken(value, quantity, system), 10.0 ** -decimals(quantity, system)
+    if quantity != "height" or value < _NONE or text != spoken(0.0, quantity, system):
+        return text
+    return _LESS.format(height=show(least / convert(1.0, quantity, system), quantity, system))
 
 
 def round_up(value: float, quantity: str, system: System) -> float:

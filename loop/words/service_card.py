@@ -1,8 +1,12 @@
-"""The sentences of the service card on paper; those of its answers are `loop.words.diagnosis`."""
+"""The sentences of the service card on paper and of its drawing; its answers are elsewhere.
+
+They are `loop.words.diagnosis`.
+"""
 
 from loop.words.template import Sayings
 
 SERVICE_CARD: dict[str, str] = {
+    "sea": "sea",
     "paper-isolate": "Isolate first:",
     "paper-off": "unit off.",
     "paper-steps": "Ten steps, what settles most for its minutes and risk first",

@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
 from loop.units import System, unitless
-from loop.words.numbers import apart, digits, round_down, round_up, significant, spoken
+from loop.words.numbers import apart, digits, round_down, round_up, said, significant, spoken
 
 Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
 Fact: TypeAlias = float | str
@@ -93,7 +93,9 @@ def rounded(value: float, quantity: str, how: str | None, system: System) -> str
     if how in ("up", "down"):
         whole = (round_up if how == "up" else round_down)(value, quantity, system)
         return spoken(whole, quantity, system, digits(whole, quantity, system))
-    return spoken(value, quantity, system, None if how is None else int(how))
+    if how is None:
+        return said(value, quantity, system)
+    return spoken(value, quantity, system, int(how))
 
 
 def counted(number: int) -> str:

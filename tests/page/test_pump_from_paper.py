@@ -33,6 +33,7 @@ WIDTH, HEIGHT = 900, 640
 FOOT = 0.3048  # exact, by definition
 # Share of full scale that clicking and following may be off.
 BY_CLICKS, BY_FOLLOWING = 0.02, 0.03
+_EDGES = ("flow-left", "flow-right", "head-foot", "head-top")
 
 
 @dataclass(frozen=True)
@@ -65,14 +66,9 @@ def render(number: int) -> Datasheet:
         axes.set_xscale("log")
     axes.grid(visible=True, color="#dddddd", linewidth=0.6)
     canvas.draw()
-    low_x, high_x = (most * 0.1, most * 0.8)
-    numbers = (low_x, high_x, top * 0.1, top)
-    corners = [
-        (low_x, 0.0),
-        (high_x, 0.0),
-        (axes.get_xlim()[0], numbers[2]),
-        (axes.get_xlim()[0], top),
-    ]
+    (left, right), (foot, upper) = axes.get_xlim(), axes.get_ylim()
+    numbers = (left, right, foot, upper)
+    corners = [(left, foot), (right, foot), (left, upper)]
     shown = axes.transData.transform(np.column_stack([flow, head]))
     frame = axes.transData.transform(np.array(corners))
     made = io.BytesIO()
@@ -114,7 +110,7 @@ def worst_error(sheet: Datasheet, rows: str) -> float:
 
 
 def open_sheet(tab: Any, started: Started, sheet: Datasheet, folder: Path) -> Any:
-    """The page with the picture open and the four axis marks set."""
+    """The page with the picture open and the three corners marked."""
     path = folder / "paper.png"
     path.write_bytes(sheet.png)
     tab.goto(f"{started.address}pump")
@@ -122,7 +118,7 @@ def open_sheet(tab: Any, started: Started, sheet: Datasheet, folder: Path) -> An
     tab.locator(f"#paper[width='{WIDTH}']").wait_for()
     if sheet.logs[0]:
         tab.check("#flow-log")
-    for key, number in zip(("x1", "x2", "y1", "y2"), sheet.numbers, strict=True):
+    for key, number in zip(_EDGES, sheet.numbers, strict=True):
         tab.fill(f"#at-{key}", f"{number:.6g}")
     for place in sheet.frame:
         click(tab, place)

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from loop.cli.commands.boat import ReadingsWords
 from loop.cli.options import JobPath, JsonOption, OutputOption, UnitsOption, runs
 
 
@@ -11,9 +12,7 @@ from loop.cli.options import JobPath, JsonOption, OutputOption, UnitsOption, run
 def baseline(
     job: JobPath,
     output: OutputOption,
-    readings: Annotated[
-        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
-    ] = None,
+    readings: ReadingsWords = None,
     reading: Annotated[
         list[str] | None,
         typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),

@@ -1,4 +1,4 @@
-"""Options that several commands have: the boat of a call where there is no job file."""
+"""What several commands take: readings, and the boat of a call where there is no job file."""
 
 import inspect
 from collections.abc import Callable
@@ -8,6 +8,12 @@ import typer
 
 ToolsOption = Annotated[
     str | None, typer.Option("--tools", help='Tools at hand, as "bucket, thermometer".')
+]
+ReadingsWords = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="[READINGS]...", help='Readings file (TOML), or each as "flow=150 gal/h".'
+    ),
 ]
 # Texts, by the names of the options.
 _BOAT = {

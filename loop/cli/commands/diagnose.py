@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import ToolsOption, with_boat
+from loop.cli.commands.boat import ReadingsWords, ToolsOption, with_boat
 from loop.cli.options import JsonOption, UnitsOption, runs
 
 
@@ -14,9 +14,7 @@ def diagnose(
     job: Annotated[
         str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
     ] = None,
-    readings: Annotated[
-        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
-    ] = None,
+    readings: ReadingsWords = None,
     reading: Annotated[
         list[str] | None,
         typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
@@ -55,5 +53,5 @@ def diagnose(
     Without a job file, --unit says what the loop cools. On the terminal, loop call asks step by
     step.
 
-    Example:  loop diagnose examples/kittiwake.toml examples/readings-strainer.toml
+    Example:  loop diagnose examples/kittiwake.toml stream=weak "flow=150 gal/h"
     """

@@ -12,7 +12,6 @@ import { inTurn } from "/static/turns.js";
 const name = settings.name, wall = settings.wall;
 const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null, drawn: null };
 let looked = 0, resized = 0;
-
 const whatIf = () => Object.values(state.whatIf);
 
 /** What the program says of a text after a change: edits, or a row's wish. */
@@ -60,13 +59,14 @@ function keep() {
 
 function render(view) {
   state.view = view;
+  by("bench").classList.remove("unread");
   const { check, picture, job } = view;
-  by("title").textContent = job.title;
-  document.title = job.title;
-  showVerdict(by("verdict"), view);
+  by("title").textContent = document.title = job.title;
+  const acts = wall || view.what_if ? null : act;
+  showVerdict(by("verdict"), view, acts);
   renderPicture();
   showFlows(by("flows"), check, picture.scales);
-  showFindings(by("findings"), view, wall || view.what_if ? null : act);
+  showFindings(by("findings"), view, acts);
   showCurves(by("curves"), picture);
   renderTrials();
   showFound(by("found"), state.found, { ...view, title: "As it is now" }, state.way, putAway);
@@ -74,9 +74,8 @@ function render(view) {
   keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
   keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
   showSource();
-  by("undo").disabled = state.undo.length === 0;
-  by("redo").disabled = state.redo.length === 0;
-  by("save").disabled = state.text === state.saved;
+  const off = { undo: state.undo.length === 0, redo: state.redo.length === 0, save: state.text === state.saved };
+  Object.entries(off).forEach(([id, none]) => { by(id).disabled = none; });
 }
 
 /** The text of the file as it is now; what somebody is writing in it stays. */
@@ -166,7 +165,7 @@ function renderTrials() {
   by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
   // A slider that is being moved stays; one that nothing is tried with any more shows the file again.
   if (whatIf().length > 0 && by("trials").contains(document.activeElement)) return;
-  by("trials").replaceChildren(...trials(state.view, state.whatIf, (address, edit) => { state.whatIf[address] = edit; refresh(); }));
+  by("trials").replaceChildren(...trials(state.view, state.whatIf, (address, edit) => { state.whatIf[address] = edit; tell(""); refresh(); }));
 }
 
 async function refresh() {
@@ -229,6 +228,7 @@ async function load(offer = true) {
     tell(error.problems ?? [String(error)]);
     if (state.view) return;
     by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above", wall ? "." : "; put it right in its text below."));
+    by("bench").classList.add("unread"); // nothing to move or list yet: only its text
     if (wall) return;
     by("source").open = true;
     showSource();

@@ -42,19 +42,32 @@ function named(lines, others) {
 
 const largest = (points, i) => Math.max(...points.map((p) => p[i]));
 
+/** The head of a curve at a flow, between its points; null beyond them. */
+function headAt(points, flow) {
+  const i = points.findIndex(([q]) => q >= flow);
+  if (i < 1) return i === 0 && points[0][0] === flow ? points[0][1] : null;
+  const [[q0, h0], [q1, h1]] = [points[i - 1], points[i]];
+  return h0 + ((flow - q0) / (q1 - q0)) * (h1 - h0);
+}
+
 /** The pump's curve, the loop's, the operating point and each unit's need, all by name. */
 export function drawCurves(svg, curves, scales) {
-  const most = Math.max(largest([...curves.pump, ...curves.loop], 0), curves.point[0]) || 1;
+  const need = curves.needs.length === 1 ? curves.needs[0].needed : null;
+  const most = Math.max(largest([...curves.pump, ...curves.loop], 0), curves.point[0], (need ?? 0) * 1.08) || 1;
   const top = Math.max(largest(curves.pump, 1), curves.point[1]) * 1.1 || 1;
   const { x, y, line, named } = axes(svg, most, top, scales);
-  const need = curves.needs.length === 1 ? curves.needs[0].needed : null;
   const upright = need === null ? [] : [[need, 0], [need, top]];
-  svg.append(line(upright, "need"), line(curves.pump, "pumpline"), line(curves.loop, "loopline"),
+  // What is left of the pump's head, or missing, once the loop has the flow that is needed.
+  const gives = need === null ? null : headAt(curves.pump, need), takes = need === null ? null : headAt(curves.loop, need);
+  const left = gives === null || takes === null ? [] : [[need, Math.min(takes, top)], [need, gives]], spare = left.length ? gives - takes : 0;
+  const spent = [...curves.loop.filter(([q]) => q < curves.point[0]), curves.point];
+  svg.append(line([[spent[0][0], 0], ...spent, [curves.point[0], 0]], "spent"), line(upright, "need"), line(left, spare < 0 ? "missing" : "spare"), line(curves.pump, "pumpline"), line(curves.loop, "loopline"),
     el("circle", { class: "meets", cx: x(curves.point[0]), cy: y(curves.point[1]), r: 6 }),
     named([
       ["the pump gives", "pumpword", curves.pump, "n ne s sw"], ["the loop takes", "loopword", curves.loop, "nw n se s"],
+      ...(left.length ? [[`${shown(Math.abs(spare), "head", scales, 1)} ${spare < 0 ? "missing" : "left over"}`, "loopword", [left[0], [need, (left[0][1] + gives) / 2], left[1]], "w e nw sw"]] : []),
       ...(need === null ? [] : [[`needed ${shown(need, "flow", scales)}`, "needword", [[need, 0], [need, top * 0.1], [need, top * 0.2]], "w e"]]),
-    ], [[`${shown(curves.point[0], "flow", scales)} at ${shown(curves.point[1], "head", scales, 1)}`, "small", [x(curves.point[0]), y(curves.point[1])], "ne se nw sw s n"]]));
+    ], [[`${shown(curves.point[0], "flow", scales)} at ${shown(curves.point[1], "head", scales, 1)}`, "small", [x(curves.point[0]), y(curves.point[1])], "ne se nw sw w s n"]]));
 }
 
 /** A pump's curve with the points that it was read from, beside the pump most like it. */

@@ -1,5 +1,6 @@
 // A drill for a class: the lines that were said are the state; the program plays them each time.
 import { ask, by, el, settings, tell } from "/static/api.js";
+import { recall, remember } from "/static/kept.js";
 
 const call = { job: "", level: 1, seed: 0, lines: [], over: false };
 by("seed").value = String(Math.floor(Math.random() * 1e6));
@@ -15,6 +16,7 @@ async function play(lines, over = false) {
   try {
     const state = await ask("/api/drill", { ...call, lines, over, units: settings.units });
     Object.assign(call, { lines, over });
+    remember("drill", call);
     tell("");
     show(state);
   } catch (error) {
@@ -33,7 +35,7 @@ function show(state) {
       el("p", {}, el("b", {}, `${state.minutes} min so far. `), state.belief ? `You believe: ${state.belief}` : "")),
     ...(state.end ? [ended(state.end)] : [
       fold("Read something", el("div", { class: "tiles" }, state.readings.map((reading) =>
-        el("button", { title: reading.how, onclick: () => say(reading.key) }, reading.name, el("small", {}, ` ${reading.minutes} min`))))),
+        el("button", { title: reading.how, onclick: () => say(reading.key) }, reading.ask, el("small", {}, ` ${reading.minutes}\u00a0min`))))),
       fold("Say what you believe", believe(state)),
       fold("Do or repair something", act(state)),
       el("p", { class: "tools" }, el("button", { onclick: () => say("hint") }, "A hint (5 min)"), el("button", { class: "strong", onclick: () => play(call.lines, true) }, "Done: leave the boat")),
@@ -79,4 +81,12 @@ function ended(end) {
   return el("section", { "aria-label": "How it ended" }, el("h2", {}, end.outcome), el("p", {}, el("b", {}, `${end.points} points of 100`)),
     el("ul", {}, end.for.map((line) => el("li", {}, line))), el("p", {}, `To be sure of it: ${end.sure}.`), el("p", {}, el("b", {}, "The fix: "), `${end.fix}.`),
     end.cautions.map((line) => el("p", { class: "hint" }, line)), el("button", { class: "strong", onclick: again }, "Another call"));
+}
+
+// A call that was begun in this window goes on.
+const before = recall("drill");
+if (before) {
+  Object.assign(call, before, { lines: [], over: false });
+  for (const name of ["job", "level", "seed"]) by(name).value = String(before[name]);
+  play(before.lines, before.over);
 }

@@ -1,4 +1,38 @@
-import { ask, by, tell } from "/static/api.js";
+import { ask, by, el, tell } from "/static/api.js";
+
+// How each loop stands, one after another as it comes into view: the program checks it for this.
+const waiting = [];
+let asking = false;
+
+async function next() {
+  if (asking) return;
+  asking = true;
+  while (waiting.length) await judge(waiting.shift());
+  asking = false;
+}
+
+async function judge(line) {
+  const { job } = line.dataset;
+  try {
+    const { text } = await ask(`/api/file/${encodeURIComponent(job)}`, null, "GET");
+    const { check, first } = await ask("/api/answer", { text });
+    line.className = `stands ${check.verdict}`;
+    line.replaceChildren(el("b", {}, check.verdict.toUpperCase()), ` ${first.cause}`);
+  } catch (error) {
+    line.className = "stands bad";
+    line.replaceChildren(el("b", {}, "CANNOT BE READ"), ` ${error.problems?.[0] ?? error}`);
+  }
+}
+
+const seen = new IntersectionObserver((entries) => {
+  for (const { isIntersecting, target } of entries) {
+    if (!isIntersecting) continue;
+    seen.unobserve(target);
+    waiting.push(target);
+  }
+  next();
+});
+document.querySelectorAll(".stands").forEach((line) => seen.observe(line));
 
 by("new")?.addEventListener("submit", async (event) => {
   event.preventDefault();

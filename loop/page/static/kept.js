@@ -1,4 +1,5 @@
 // Changes that are not saved yet, kept in this browser: a copy for each window, so that no two share one.
+// And how far a class is, which a window keeps through a reload.
 const NAME = "loop:window";
 let mine = "", open = new Set();
 
@@ -31,4 +32,21 @@ export function remembered(job) {
   keep(job, found.text, found.mark);
   localStorage.removeItem(newest);
   return found;
+}
+
+/** What this window kept under a name; null where nothing is, or the browser keeps nothing. */
+export function recall(name) {
+  try {
+    return JSON.parse(sessionStorage.getItem(`loop:${name}`));
+  } catch {
+    return null;
+  }
+}
+
+export function remember(name, value) {
+  try {
+    sessionStorage.setItem(`loop:${name}`, JSON.stringify(value));
+  } catch {
+    // A class goes on without it.
+  }
 }

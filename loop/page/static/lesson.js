@@ -1,26 +1,32 @@
 // A lesson for the wall: the class predicts, sees what comes true, changes the loop, explains.
 import { ask, by, el, settings, tell } from "/static/api.js";
+import { recall, remember } from "/static/kept.js";
 import { showFlows } from "/static/panels.js";
 import { draw } from "/static/picture.js";
 
 const LETTERS = "abcdefgh";
 let lesson = null, now = 0, changed = null, range = null, drawn = null, busy = false;
 const looked = new Set();
+// How far the class is: hands for each choice, loops looked at in their order, and what was opened since.
+const place = `lesson ${settings.number} ${settings.units}`;
+const far = { hands: [], looks: [], explained: false, answered: false, ...recall(place) };
+const keep = (more = {}) => remember(place, Object.assign(far, more));
 
 const step = (title, ...inside) => el("section", { "aria-label": title }, el("h2", {}, title), ...inside);
 
 function predict() {
-  const hands = lesson.choices.map(() => 0);
-  const counts = hands.map(() => el("output", {}, "0"));
+  const hands = lesson.choices.map((_, i) => Number(far.hands[i]) || 0);
+  const counts = hands.map((count) => el("output", {}, count));
   const choices = lesson.choices.map((choice, i) => {
     const count = (by_) => () => {
       hands[i] = Math.max(0, hands[i] + by_);
       counts[i].textContent = hands[i];
+      keep({ hands });
     };
     return el("li", {}, el("button", { class: "choice", onclick: count(1) }, el("b", {}, `${LETTERS[i]}) `), choice, " ", counts[i]),
       el("button", { "aria-label": `One hand less for ${LETTERS[i]}`, onclick: count(-1) }, "−"));
   });
-  const reveal = el("button", { class: "strong", onclick: () => {
+  const reveal = el("button", { id: "reveal", class: "strong", onclick: () => {
     reveal.remove();
     shown(hands);
   } }, "Reveal");
@@ -45,6 +51,7 @@ function change() {
 /** Shows one of the lesson's loops, and its figures beside those seen before. */
 function look(index) {
   now = index;
+  if (far.looks.at(-1) !== index) keep({ looks: [...far.looks.filter((one) => one !== index), index] });
   changed = range = null;
   looked.add(index);
   document.querySelectorAll("[data-column]").forEach((button) => button.setAttribute("aria-pressed", String(Number(button.dataset.column) === index)));
@@ -65,7 +72,11 @@ function see() {
   by("seen").append(el("img", { src: bars, alt: "Where the pump’s head goes, before and after each change" }));
   const explain = el("button", { id: "explain", class: "strong", onclick: () => {
     explain.hidden = true;
-    const answer = el("button", { onclick: () => answer.replaceWith(el("p", {}, el("b", {}, "Answer: "), lesson.answer)) }, "Show the answer");
+    keep({ explained: true });
+    const answer = el("button", { id: "answer", onclick: () => {
+      keep({ answered: true });
+      answer.replaceWith(el("p", {}, el("b", {}, "Answer: "), lesson.answer));
+    } }, "Show the answer");
     by("steps").append(step("Explain", el("p", {}, lesson.explain)), step("One more", el("p", {}, lesson.exercise), answer));
   } }, "Explain");
   by("steps").append(step("See", el("p", {}, lesson.see), el("p", {}, "Why? Let the class say it first."), explain));
@@ -78,6 +89,15 @@ function picture() {
   drawn = draw(svg, view.picture.ways[0], view.picture.scales, { width: wide, height: Math.max(280, wide * 0.42), onmove: revealed ? drag : null, range, plain: !revealed, big: 1.35 });
   by("flows").replaceChildren();
   if (revealed) showFlows(by("flows"), view.check, view.picture.scales);
+}
+
+/** Goes through again what the class had been through before the page was loaded anew. */
+function goOn({ looks, explained, answered }) {
+  if (looks.length === 0) return;
+  by("reveal").click();
+  looks.forEach(look);
+  if (explained) by("explain")?.click();
+  if (answered) by("answer")?.click();
 }
 
 async function drag(point, height, done) {
@@ -97,11 +117,18 @@ async function drag(point, height, done) {
   }
 }
 
+by("again").addEventListener("click", () => {
+  keep({ hands: [], looks: [], explained: false, answered: false });
+  location.reload();
+});
+
 try {
   lesson = await ask("/api/lesson", { number: settings.number, units: settings.units });
   by("title").textContent = document.title = `Lesson ${lesson.number}: ${lesson.title}`;
+  const before = { ...far, looks: far.looks.filter((index) => lesson.columns[index]) };
   predict();
   picture();
+  goOn(before);
   let resized = 0;
   window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(picture, 120); });
 } catch (error) {

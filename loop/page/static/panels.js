@@ -5,29 +5,49 @@ import { draw, round } from "/static/picture.js";
 
 const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
 
-/** The word, its cause and its fix. */
-export function showVerdict(holder, view) {
-  const { check, picture, first } = view;
+/** The word, its cause and its fix: the gravest finding, where one is more than a note. */
+export function showVerdict(holder, view, act) {
+  const { check, picture, first, told } = view, { pump } = check;
+  const grave = told[0]?.level === "note" ? null : told[0];
   holder.className = check.verdict;
   holder.replaceChildren(...[
-    el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, first.cause),
-    first.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), first.fix) : null,
+    el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict),
+    grave ? card(grave, act, first) : el("p", { class: "cause" }, first.cause),
     view.what_if ? el("p", { class: "trial" }, "As tried with the sliders, not as the file says.") : null,
-    el("p", { class: "pump" }, `${check.pump.name}: ${shown(check.pump.flow, "flow", picture.scales)} at ${shown(check.pump.head, "head", picture.scales, 1)}; shut-off head ${shown(check.pump.shutoff_head, "head", picture.scales, 1)}`),
+    el("p", { class: "pump" }, `${pump.name}: ${shown(pump.flow, "flow", picture.scales)} at ${shown(pump.head, "head", picture.scales, 1)}${check.starts ? "" : ", once primed"}; shut-off head ${shown(pump.shutoff_head, "head", picture.scales, 1)}`),
   ].filter(Boolean));
+}
+
+const fixLine = (fix, ...after) => fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), fix, ...after) : null;
+
+/** One finding, its fix and what tries it; `first` stands for what is said in full, and is all of it where it is whole. */
+function card(finding, act, first = null) {
+  const alone = finding.tries.length === 1;
+  const tries = act ? finding.tries.map(([i, j, words]) => el("button", { class: "act", "aria-label": `Try it: ${words}`, onclick: () => act(i, j, words) }, alone ? "Try it" : `Try it: ${words}`)) : [];
+  const beside = alone ? [" ", ...tries] : [];
+  const inFull = (...after) => [finding.places.length ? el("p", { class: "small" }, finding.places.join("; ")) : null, ...finding.messages.map((message) => el("p", {}, message)), fixLine(finding.fix, ...after)];
+  return el("article", { class: finding.level },
+    el(first ? "h2" : "h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
+    first ? [el("p", { class: "cause" }, first.cause), fixLine(first.fix, ...beside)] : inFull(...beside),
+    alone ? null : tries,
+    first && !first.whole ? el("details", {}, el("summary", {}, "In full"), inFull()) : null,
+    el("p", { class: "source" }, `Source: ${finding.source} (${finding.code})`));
 }
 
 /** Flow of each unit with its band and its need, all on one scale. */
 export function showFlows(holder, check, scales) {
   const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
+  // With its title in it a section has its width; what is not on the page yet has none.
+  holder.replaceChildren(el("h2", {}, "Water for each unit"));
+  const wide = Math.max((holder.clientWidth || 426) - 26, 240);
   const rows = check.condensers.map((c) => {
     const state = c.supply;
     return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
-      band(c, most, scales, Math.max(holder.clientWidth || 400, 240)), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
+      band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
-  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "as calculated ", el("span", { class: "key span" }), "what it may be, 95 loops like it in 100");
-  holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows, key);
+  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "as calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like it");
+  holder.append(...rows, key);
 }
 
 /** One unit's flow over a scale with round numbers. */
@@ -43,36 +63,30 @@ function band(c, most, scales, width) {
     el("rect", { class: "needmark", x: x(c.needed_flow) - 2, y: 0, width: 4, height: 14 }),
     el("rect", { class: "flow", x: x(c.flow) - 2, y: 0, width: 4, height: 14 }),
     ...ticks.flatMap((n, i) => {
-      const at = x(n / scale), left = Math.max(1, at - 4 * `${n}`.length);
+      const at = x(n / scale), letters = 4 * `${n}`.length, left = Math.max(1, Math.min(at, width - letters) - letters);
       return [el("line", { class: "axis", x1: at, x2: at, y1: 14, y2: 18 }),
         el("text", { class: "small", x: left, y: 30 }, i === named ? `${n} ${label}` : `${n}`)];
     }));
 }
 
-/** Findings with their fixes; `act(finding, action, words)` applies one, null where nothing is changed. */
+/** The findings that the verdict does not tell, with their fixes; `act(finding, action, words)` applies one, null where nothing is changed. */
 export function showFindings(holder, view, act) {
-  const card = (finding) => el("article", { class: finding.level },
-    el("h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
-    finding.places.length ? el("p", { class: "small" }, finding.places.join("; ")) : null,
-    finding.messages.map((message) => el("p", {}, message)),
-    finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), finding.fix) : null,
-    act ? finding.tries.map(([i, j, words]) => el("button", { class: "act", onclick: () => act(i, j, words) }, `Try it: ${words}`)) : null,
-    el("p", { class: "source" }, finding.source));
+  const told = view.told.filter((one, i) => i > 0 || one.level === "note");
   const shown_ = [], more = new Map();
   // Of notes of one kind the first stands open.
-  view.told.forEach((finding, i) => {
-    const again = finding.level === "note" && view.told.findIndex((f) => f.code === finding.code) < i;
-    if (!again) shown_.push([finding, card(finding)]);
-    else more.set(finding.code, [...(more.get(finding.code) ?? []), card(finding)]);
+  told.forEach((finding, i) => {
+    const again = finding.level === "note" && told.findIndex((f) => f.code === finding.code) < i;
+    if (!again) shown_.push([finding, card(finding, act)]);
+    else more.set(finding.code, [...(more.get(finding.code) ?? []), card(finding, act)]);
   });
   const folded = ({ code, title }) => more.has(code) ? [el("details", { class: "more" }, el("summary", {}, `${more.get(code).length} more: ${title}`), more.get(code))] : [];
-  holder.replaceChildren(el("h2", {}, shown_.length ? "Findings" : "No findings"), ...shown_.flatMap(([finding, made]) => [made, ...(finding.level === "note" ? folded(finding) : [])]));
+  holder.replaceChildren(el("h2", {}, shown_.length === 0 ? "Nothing else found" : told.length < view.told.length ? "Also found" : "Findings"), ...shown_.flatMap(([finding, made]) => [made, ...(finding.level === "note" ? folded(finding) : [])]));
 }
 
 /** Where the pump's curve and the loop's meet. */
 export function showCurves(holder, picture) {
   const svg = el("svg", { role: "img", "aria-label": "Pump curve and loop curve" });
-  holder.replaceChildren(el("h2", {}, "Where pump and loop meet"), svg);
+  holder.replaceChildren(el("h2", {}, "Head: what the pump gives, what the loop takes"), svg);
   drawCurves(svg, picture.curves, picture.scales);
 }
 

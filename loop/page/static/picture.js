@@ -3,7 +3,7 @@ import { el } from "/static/api.js";
 import { glyphs, marks, NAMED, names, numbers, rings } from "/static/marks.js";
 import { words } from "/static/words.js";
 
-const TOP = 64, BOTTOM = 40;
+const TOP = 46, BOTTOM = 40;
 
 /** Draws one way into an svg, and gives the heights that it shows; `onmove(point, height, done)` is called while a point is dragged. */
 export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null, plain = false, big: wish = 1 }) {

@@ -1,20 +1,19 @@
-// A pump's curve from a picture: two marks on each axis, then marks along the line, or its color.
+// A pump's curve from a picture: three corners of its grid, then marks along the line, or its color.
 import { ask, by, el, settings, tell } from "/static/api.js";
 import { drawPump } from "/static/curves.js";
 import { followColor, inside, statedSize, thinned, values } from "/static/trace.js";
 
 const paper = by("paper"), pen = paper.getContext("2d", { willReadFrequently: true });
 const MOST_PIXELS = 60e6;
-const STEPS = ["x1", "x2", "y1", "y2"];
+const STEPS = ["corner", "right", "top"];
 const WORDS = {
-  x1: "Click a low mark on the flow axis.", x2: "Click a high mark on the flow axis.",
-  y1: "Click a low mark on the head axis.", y2: "Click a high mark on the head axis.",
-  line: "Fill in what those four marks say. Then click along the curve, from no flow to the end; or follow the line’s color.",
+  corner: "Click the grid’s lower left corner.", right: "Click the grid’s lower right corner.", top: "Click the grid’s upper left corner.",
+  line: "Fill in what the grid reads at its corners. Then click along the curve, from no flow to the end; or follow the line’s color.",
 };
 let image = null, marks = [], cross = { x: 20, y: 20 }, following = false;
 
-const AXES = [["x1", "Flow at the low mark"], ["x2", "Flow at the high mark"], ["y1", "Head at the low mark"], ["y2", "Head at the high mark"]];
-by("axes").append(...AXES.map(([key, words]) => el("label", {}, words, " ", el("input", { id: `at-${key}`, inputmode: "decimal", oninput: read }))));
+const AXES = [["flow-left", "Flow at the left edge", "0"], ["flow-right", "Flow at the right edge", ""], ["head-foot", "Head at the lower edge", "0"], ["head-top", "Head at the upper edge", ""]];
+by("axes").append(...AXES.map(([key, words, value]) => el("label", {}, words, " ", el("input", { id: `at-${key}`, value, inputmode: "decimal", oninput: read }))));
 
 by("file").addEventListener("change", () => open(1));
 by("page").addEventListener("change", () => open(Number(by("page").value) || 1));
@@ -63,6 +62,15 @@ function redraw() {
   pen.beginPath();
   line.forEach((m, i) => (i ? pen.lineTo(m.x, m.y) : pen.moveTo(m.x, m.y)));
   pen.stroke();
+  // The grid that the corners span, so that a slip is seen.
+  if (corners().length === STEPS.length) {
+    const [corner, right, , top] = frame();
+    pen.strokeStyle = "rgba(11, 61, 145, 0.35)";
+    pen.lineWidth = 2;
+    pen.beginPath();
+    [right, corner, top, { x: top.x + right.x - corner.x, y: top.y + right.y - corner.y }, right].forEach((p, i) => (i ? pen.lineTo(p.x, p.y) : pen.moveTo(p.x, p.y)));
+    pen.stroke();
+  }
   marks.forEach((mark) => {
     pen.strokeStyle = mark.step === "line" ? "#8c1313" : "#0b3d91";
     pen.lineWidth = 2;
@@ -71,19 +79,26 @@ function redraw() {
     pen.stroke();
   });
   if (document.activeElement === paper) { pen.strokeStyle = "#000"; pen.strokeRect(cross.x - 4, cross.y - 4, 8, 8); }
-  const step = STEPS[marks.filter((m) => m.step !== "line").length] ?? "line";
+  const step = STEPS[corners().length] ?? "line";
   by("step").textContent = following ? "Click on the line: its color is followed to both ends." : WORDS[step];
   by("follow").disabled = step !== "line";
   by("back").disabled = by("again").disabled = marks.length === 0;
 }
 
+const corners = () => marks.filter((m) => m.step !== "line");
+
+/** The ends of both axes: they meet in the first corner. */
+function frame() {
+  const [corner, right, top] = corners();
+  return [corner, right, corner, top];
+}
+
 function mark(x, y) {
   if (!image) return;
-  const step = STEPS[marks.filter((m) => m.step !== "line").length] ?? "line";
+  const step = STEPS[corners().length] ?? "line";
   if (step === "line" && following) {
     following = false;
-    const frame = marks.filter((m) => m.step !== "line");
-    marks = frame.concat(thinned(inside(followColor(pixels(), x, y), frame)).map((p) => ({ ...p, step: "line" })));
+    marks = corners().concat(thinned(inside(followColor(pixels(), x, y), frame())).map((p) => ({ ...p, step: "line" })));
   } else marks.push({ x, y, step });
   redraw();
   read();
@@ -104,10 +119,10 @@ by("again").addEventListener("click", () => { marks = []; following = false; red
 by("follow").addEventListener("click", () => { following = true; redraw(); });
 
 function read() {
-  const frame = marks.filter((m) => m.step !== "line"), line = marks.filter((m) => m.step === "line");
+  const line = marks.filter((m) => m.step === "line");
   const numbers = AXES.map(([key]) => Number(by(`at-${key}`).value.replace(",", ".")));
-  if (frame.length < 4 || line.length === 0 || AXES.some(([key]) => by(`at-${key}`).value === "") || numbers.some((n) => !Number.isFinite(n))) return;
-  const points = line.map((p) => values(frame, numbers, p, [by("flow-log").checked, by("head-log").checked])).sort((p, q) => p[0] - q[0]);
+  if (corners().length < STEPS.length || line.length === 0 || AXES.some(([key]) => by(`at-${key}`).value === "") || numbers.some((n) => !Number.isFinite(n))) return;
+  const points = line.map((p) => values(frame(), numbers, p, [by("flow-log").checked, by("head-log").checked])).sort((p, q) => p[0] - q[0]);
   // A first mark within two hundredths of the axis is no flow: a click is no finer.
   if (Math.abs(points[0][0]) < 0.02 * Math.abs(numbers[1])) points[0][0] = 0;
   by("points").value = points.map(([q, h]) => `${+q.toPrecision(5)}, ${+h.toPrecision(5)}`).join("\n");

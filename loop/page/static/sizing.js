@@ -24,7 +24,7 @@ export async function size(holder, text, scales, fit) {
     task = null;
     holder.hidden = true;
   };
-  holder.replaceChildren(el("h2", {}, "Hose and pump"), bar, el("button", { onclick: stop }, "Cancel"));
+  holder.replaceChildren(el("h2", {}, "Hose and pump"), el("p", { class: "small" }, "Every pump and bore that the job lists is tried at the worst service."), bar, el("button", { onclick: stop }, "Cancel"));
   holder.scrollIntoView({ block: "nearest" });
   // A page that is left stops its search.
   window.addEventListener("pagehide", () => task && send("/api/cancel", { task }, { keepalive: true }), { once: true });

@@ -59,7 +59,7 @@ function darkest(x, y, at, width, height) {
   return best;
 }
 
-/** Flow and head of a mark: the four axis marks span a frame that may be turned by a few degrees. */
+/** Flow and head of a mark: the ends of both axes span a frame that may be turned by a few degrees. */
 export function values(frame, numbers, point, logs) {
   const [x1, x2, y1, y2] = frame;
   const turn = Math.atan2(x2.y - x1.y, x2.x - x1.x);

@@ -11,7 +11,7 @@ from loop.records import dataclass
 from loop.teach.quiz.question import APART, BUCKET, Choice, Question, numbers, place, shown
 from loop.teach.quiz.sketch import Sketch, told
 from loop.units import System
-from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER, NEITHER_THING
+from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER, OFF
 from loop.words.template import Facts, capital, fill
 
 # Loops drawn at most until one gives a question.
@@ -152,8 +152,7 @@ def _of_numbers(topic: str, shape: Shape, seed: int, made: Asked, draw: Draw) ->
     if len(set(texts)) < len(texts):
         return None
     thing = Picked(made.job, tuple(texts), 0, 1, made.facts)
-    asked = ASKED.get(made.quantity, "")
-    return _written(topic, shape.name, seed, thing, draw.rng, asked, values)
+    return _written(topic, shape.name, seed, thing, draw.rng, made.quantity, values)
 
 
 def _written(
@@ -162,7 +161,7 @@ def _written(
     seed: int,
     made: Picked,
     rng: np.random.Generator,
-    asked: str = "",
+    quantity: str = "",
     values: list[float] | None = None,
 ) -> Question:
     row, system, texts = BELIEFS[topic], made.job.units, made.texts
@@ -173,13 +172,14 @@ def _written(
         "tempting": texts[made.tempting],
         **made.facts,
     }
-    facts = {**facts, "asked": fill(asked, facts, system)}
+    facts = {**facts, "asked": fill(ASKED.get(quantity, ""), facts, system)}
     said = row.said[shape]
     why, tempts, text = (
         capital(fill(words, facts, system)) for words in (said.holds, said.tempts, said.asks)
     )
-    neither = NEITHER_THING if values is None else NEITHER
-    feedback = [neither.format(why=why)] * len(texts)
+    feedback = [
+        NEITHER.format(off=off, why=why, tempts=tempts) for off in _off(made, quantity, values)
+    ]
     feedback[made.right], feedback[made.tempting] = why, tempts
     order = [int(spot) for spot in rng.permutation(len(texts))]
     return Question(
@@ -196,3 +196,11 @@ def _written(
         why=why,
         job=made.job,
     )
+
+
+def _off(made: Picked, quantity: str, values: list[float] | None) -> list[str]:
+    """How each answer misses the right one."""
+    if values is None:
+        return [OFF["thing"]] * len(made.texts)
+    kind = "bucket_" if quantity == "bucket" else ""
+    return [OFF[kind + ("low" if one < values[made.right] else "high")] for one in values]

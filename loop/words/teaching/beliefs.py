@@ -33,9 +33,9 @@ def _belief(belief: str, **ways: dict[str, str]) -> CommonBelief:
 _WORDS = read_words("beliefs")
 _ALSO: Mapping[str, Any] = _WORDS.pop("also")
 BELIEFS: Mapping[str, CommonBelief] = {name: _belief(**table) for name, table in _WORDS.items()}
-# How a question of flow ends, by its quantity; what is said of an answer that is neither's; and
-# what a high point above or below a height means for a bleed.
+# How a question of flow ends, by its quantity; what is said of an answer that is neither's, by how
+# it is off; and what a high point above or below a height means for a bleed.
 ASKED: Mapping[str, str] = _ALSO["asked"]
 NEITHER: str = _ALSO["neither"]
-NEITHER_THING: str = _ALSO["neither_thing"]
+OFF: Mapping[str, str] = _ALSO["off"]
 AT_A_BLEED: Mapping[str, str] = _ALSO["bleed"]
