@@ -30,7 +30,7 @@ from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
 from loop.parts import Intake, Seacock
 from loop.parts.step import narrower
-from loop.words.actions import Action, CleanGrate, FitFullBore, SetValve, together
+from loop.words.actions import Action, CleanGrate, FitFullBore, SetValve
 from loop.words.base import part_at
 
 
@@ -171,4 +171,5 @@ def opened(context: Context, shut: list[int]) -> Iterator[Action]:
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         valves = [SetValve(context.addresses[index], 0.0) for index in shut]
         care = everywhere(cared_for(context, context.shortest))
-        yield from dict.fromkeys([together(valves), care.with_(*valves)])
+        ways = Care(context, ()), care, round_shut(care)
+        yield from dict.fromkeys(way.with_(*valves) for way in ways)
