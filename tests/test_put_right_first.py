@@ -327,3 +327,21 @@ def test_where_a_balance_is_possible_but_not_needed_a_fast_tube_is_held_by_valve
     assert told.level == "warning"
     after = check(told.actions[0].apply(result.job), fixes=False)
     assert after.verdict == "good"
+
+
+def test_a_shut_branch_is_opened_with_the_hose_that_is_then_too_narrow_for_all() -> None:
+    shut = [{"kind": "seacock", "open": "0 %"}, *branch("starboard", "10 ft", LOSS)]
+    table = two_units(branch("port", "8 ft", LOSS), shut, "demo-ac-700")
+    for number in (7, 8):
+        table["part"][number]["bore"] = "1/2 in"
+    table["part"][7]["length"] = "8 ft"
+    result = check(parse_job(table))
+    short = {unit.name for unit in result.condensers if unit.flow < unit.needed_flow}
+    assert short == {"starboard"}
+    opened = SetValve("part[9].branch[2].part[1]", 0.0)
+    alone = check(opened.apply(result.job), fixes=False)
+    assert any(unit.flow < unit.needed_flow for unit in alone.condensers)
+    action = first(result)
+    assert opened in action.steps
+    assert any(isinstance(step, ChangeHose) for step in action.steps)
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
