@@ -270,19 +270,36 @@ def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warni
     assert finding.values["brings"] == ("", "flow-marginal")
 
 
-def test_where_no_unit_has_its_need_the_branch_without_one_takes_it_and_not_a_short_unit() -> None:
+def with_a_washdown(pump: str) -> Table:
+    """Two units, and a hose without one that runs overboard from the same header."""
     open_hose = [
         {"kind": "hose", "length": "4 ft", "to": "10 in"},
         {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
     ]
-    units = branch("port", "8 ft", LOSS), branch("starboard", "10 ft", LOSS)
-    table = two_units(*units, "demo-ac-1000")
+    table = two_units(branch("port", "8 ft", LOSS), branch("starboard", "10 ft", LOSS), pump)
     table["part"][8]["branch"].append({"name": "washdown", "part": open_hose})
-    result = check(parse_job(table))
+    return table
+
+
+def test_where_no_unit_has_its_need_the_branch_without_one_takes_it_and_not_a_short_unit() -> None:
+    result = check(parse_job(with_a_washdown("demo-ac-1000")))
     assert all(unit.flow < unit.needed_flow for unit in result.condensers)
     (uneven,) = found(result, "unbalanced")
     assert uneven.values["case"] == "bypass"
     assert check(first(result).apply(result.job), fixes=False).verdict == "good"
+
+
+def test_a_branch_without_a_unit_is_shut_before_a_pump_is_bought_for_its_water() -> None:
+    """The line to the header is too narrow as well: that hose, and a valve that is kept shut."""
+    table = with_a_washdown("demo-ac-700")
+    for number in (7, 8):
+        table["part"][number]["bore"] = "1/2 in"
+    result = check(parse_job(table))
+    action = first(result)
+    assert [step.kind for step in action.steps] == ["fit-valve", "change-hose"]
+    assert action.steps[0].angle == pytest.approx(math.pi / 2)
+    after = check(action.apply(result.job), fixes=False)
+    assert after.verdict == "good"
 
 
 def test_a_shut_branch_is_opened_with_the_seacock_that_then_leaves_the_others_short() -> None:
@@ -310,3 +327,21 @@ def test_where_a_balance_is_possible_but_not_needed_a_fast_tube_is_held_by_valve
     assert told.level == "warning"
     after = check(told.actions[0].apply(result.job), fixes=False)
     assert after.verdict == "good"
+
+
+def test_a_shut_branch_is_opened_with_the_hose_that_is_then_too_narrow_for_all() -> None:
+    shut = [{"kind": "seacock", "open": "0 %"}, *branch("starboard", "10 ft", LOSS)]
+    table = two_units(branch("port", "8 ft", LOSS), shut, "demo-ac-700")
+    for number in (7, 8):
+        table["part"][number]["bore"] = "1/2 in"
+    table["part"][7]["length"] = "8 ft"
+    result = check(parse_job(table))
+    short = {unit.name for unit in result.condensers if unit.flow < unit.needed_flow}
+    assert short == {"starboard"}
+    opened = SetValve("part[9].branch[2].part[1]", 0.0)
+    alone = check(opened.apply(result.job), fixes=False)
+    assert any(unit.flow < unit.needed_flow for unit in alone.condensers)
+    action = first(result)
+    assert opened in action.steps
+    assert any(isinstance(step, ChangeHose) for step in action.steps)
+    assert check(action.apply(result.job), fixes=False).verdict == "good"

@@ -30,7 +30,7 @@ from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
 from loop.parts import Intake, Seacock
 from loop.parts.step import narrower
-from loop.words.actions import Action, CleanGrate, FitFullBore, SetValve, together
+from loop.words.actions import Action, CleanGrate, FitFullBore, SetValve
 from loop.words.base import part_at
 
 
@@ -166,9 +166,15 @@ def _lifted(care: Care) -> Iterator[Action]:
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
     """The shut parts opened, where all of them are valves; or with what else stands wrong.
 
-    What is opened takes water from the others, who may then need that too.
+    What is opened takes water from the others, who may then need that too, or hose or a pump.
     """
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         valves = [SetValve(context.addresses[index], 0.0) for index in shut]
         care = everywhere(cared_for(context, context.shortest))
-        yield from dict.fromkeys([together(valves), care.with_(*valves)])
+        ways = Care(context, ()), care, round_shut(care)
+        yield from dict.fromkeys(way.with_(*valves) for way in ways)
+        if not context.running:
+            return
+        full = Care(context, (*round_shut(care).steps, *valves))
+        bought = [(3, one_hose(full)), (3, trunk_hose(full, hull=False)), (12, stronger_pump(full))]
+        yield from least_work_first(context.job, bought)

@@ -25,6 +25,7 @@ from loop.words.actions import (
     CleanGrate,
     CleanStrainer,
     Descale,
+    FitValve,
     SetSupply,
     SetValve,
     TurnScoop,
@@ -212,10 +213,16 @@ def powered(care: Care) -> Care:
 
 
 def round_shut(care: Care) -> Care:
-    """The care, and the valve of each branch without a unit shut."""
+    """The care, and each branch without a unit shut, by its valve or by one that it is given."""
     network, addresses = care.context.network, care.context.addresses
-    ways = (valve_on(network, network.line_of[index]) for index in bypasses(network))
-    shut = [SetValve(addresses[index], math.pi / 2) for index in ways if index is not None]
+    shut: list[Action] = []
+    for index in bypasses(network):
+        valve, bore = valve_on(network, network.line_of[index]), network.parts[index].inner_bore
+        if valve is not None:
+            shut.append(SetValve(addresses[valve], math.pi / 2))
+        else:
+            branch = network.branches[index]
+            shut.append(FitValve(addresses[index], bore, math.pi / 2, branch))
     return Care(care.context, (*care.steps, *shut))
 
 

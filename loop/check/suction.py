@@ -14,7 +14,7 @@ from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import intake_depth, pump_out
+from loop.margins.suction import IntakeDepth, intake_depth, pump_out
 from loop.parts import Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -38,7 +38,7 @@ def _intake(context: Context) -> Iterator[Draft]:
     intake, boat = context.job.intake, context.job.boat
     depth = intake_depth(intake, boat, context.point.flow)
     if depth.short_by > ROUNDING:
-        out = depth.worst <= 0
+        once_right, out = _once_right(context), depth.worst <= 0
         docked = depth.at_rest <= 0
         yield draft(
             "intake-shallow",
@@ -54,8 +54,9 @@ def _intake(context: Context) -> Iterator[Draft]:
                 "worst": depth.worst,
                 "needed": depth.needed,
                 "short": depth.short_by,
+                "lower": once_right.short_by,
             },
-            partial(_deeper, context),
+            partial(_deeper, context, once_right),
         )
     if intake.facing == "aft":
         lost = -context.network.start_head
@@ -71,16 +72,22 @@ def _intake(context: Context) -> Iterator[Draft]:
         )
 
 
-def _deeper(context: Context) -> Iterator[Action]:
-    """The intake so near the middle that the boat lifts it less; or deeper, where the hull is.
+def _once_right(context: Context) -> IntakeDepth:
+    """The depth of the intake against its need once all else that is wrong is put right.
 
     A boat is hauled once: it draws no air with the most water that the pump brings, or one does
-    that is not too large for the units, once all else that is wrong is put right.
+    that is not too large for the units.
     """
-    intake, boat, units = context.job.intake, context.job.boat, context.job.units
-    address, needs = context.addresses[0], sum(one.needed_flow for one in context.condensers)
     most = float(installed_pump(context.network).last_flow[0])
-    depth = intake_depth(intake, boat, max(context.point.flow, most, MUCH * needs))
+    needs = MUCH * sum(unit.needed_flow for unit in context.condensers)
+    flow = max(context.point.flow, most, needs)
+    return intake_depth(context.job.intake, context.job.boat, flow)
+
+
+def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
+    """The intake so near the middle that the boat lifts it less; or deeper, where the hull is."""
+    intake, boat, units = context.job.intake, context.job.boat, context.job.units
+    address = context.addresses[0]
     for axis, angle in (("off_centre", boat.heel), ("fore_aft", boat.trim)):
         lifted = math.sin(abs(angle))
         now = abs(getattr(intake, axis) or 0.0)

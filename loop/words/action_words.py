@@ -92,6 +92,8 @@ def _set_valve(action: do.SetValve, speaker: Speaker) -> str:
 def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
     setting = f", set {degrees(action.angle)} from open" if action.angle else ""
+    if math.degrees(action.angle) >= SHUT_ANGLE:
+        setting = ", and shut it"
     return f"fit a {bore} ball valve {_after(action, speaker)}{setting}"
 
 

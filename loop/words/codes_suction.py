@@ -18,7 +18,7 @@ SUCTION: dict[str, Row] = {
             "{needed:height|worst} it draws air"
         ),
         fix=(
-            "with the boat out of the water, bring the intake down {short:height.up}[, or nearer "
+            "with the boat out of the water, bring the intake down {lower:height.up}[, or nearer "
             "the centerline, where a heel of {heel:angle} lifts it less]"
         ),
         basis=("submergence",),
