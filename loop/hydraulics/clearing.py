@@ -87,6 +87,8 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
 def checked(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
     """The numbers as an array; raises ValueError where one is outside `low` to `high`."""
     numbers = np.asarray(value, dtype=float)
+    # Numbers of a text are read to a dozen digits: 90° lies past half of pi in the last of them.
+    numbers = np.where(np.isclose(numbers, high, rtol=1e-12, atol=0.0), high, numbers)
     wrong = ~np.isfinite(numbers) | (numbers < low) | (numbers > high)
     wrong |= above & (numbers <= low)
     if np.any(wrong):
