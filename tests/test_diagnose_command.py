@@ -146,7 +146,7 @@ def test_the_prompt_gives_the_healthy_value_and_judges_what_was_typed(monkeypatc
     )
     taken = command.asked(prepare(job), Readings(tools=("bucket",)))
     assert taken.texts == {"flow": "1 gal in 33 s"}
-    assert answers.asked[0] == "stream (strong, weak, sputtering, none)"
+    assert answers.asked[0] == "stream (1 strong, 2 weak, 3 sputtering, 4 none)"
 
 
 class Answers:
