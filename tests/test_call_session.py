@@ -353,3 +353,12 @@ def test_an_answer_is_its_number_too_and_who_cannot_say_passes_on(tmp_path: Path
     assert kept.words == {"stream": "weak"}
     assert [(step.did, step.saw) for step in kept.steps] == [("open-seacock", "")]
     assert "1 strong, 2 weak" in out
+
+
+def test_who_cannot_read_a_thing_is_asked_twice_and_no_more() -> None:
+    """Once more after something was done: the bucket may have been found by then."""
+    session = Session(read_job(JOB))
+    for step, asked_again in (("did bleed", True), ("did wiggle-hoses", False)):
+        session = session.skip("flow").entered(step)
+        assert ("flow" not in session.skipped) == asked_again
+    assert "wiggle-hoses" in session.skip("wiggle-hoses").entered("did prime").skipped

@@ -111,3 +111,12 @@ def test_a_weak_motor_has_a_look_of_its_own_whatever_it_runs_on() -> None:
             for one in (call(study, **weak), call(study, worn, **weak))
         ]
         assert found[1] > 2 * found[0]
+
+
+def test_no_motor_is_mended_before_the_volts_at_it_were_read() -> None:
+    """Whoever brings the meter, and however sure the cause is by what the customer says."""
+    was_on = {"did": "check-breaker", "saw": "was on"}
+    readings = SILENT | {"said": "good again after a rest", "tools": "none"}
+    result = call(study_of("kittiwake"), was_on, **readings)
+    asked = [one.reading for one in result.next]
+    assert asked.index("supply") < asked.index("fix-motor-dead")

@@ -13,6 +13,8 @@ from loop.words.to_do import FIX
 
 # Of those who take a sound part for the fault some mend it all the same.
 _ANYWAY = 0.15
+# No motor is mended or bought before the volts at it were read.
+_MOTORS = ("motor-dead", "motor-weak")
 
 
 def _can_have(fault: str) -> Callable[[Network], bool]:
@@ -36,6 +38,7 @@ def _fix(
         price=price,
         after=after,
         for_lead=(fault,),
+        earlier=("supply",) if fault in _MOTORS else (),
         renews=("unit",) if fault == "unit-off" else (),
     )
 

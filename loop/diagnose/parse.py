@@ -41,7 +41,8 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
         ``{"outlet_temperature": {"saloon": "95 degF"}}`` (in TOML ``outlet_temperature.saloon``);
         ``date``, ``note``, ``prior`` (a table of fault → weight), ``said`` (what the customer
         said), ``tools``, ``under_way`` (a table of readings) and ``step`` (a list of tables:
-        ``did``, ``saw``, readings; readings alone were taken again) may stand beside them.
+        ``did``, ``saw``, readings, an ``under_way`` of its own; readings alone were taken
+        again) may stand beside them.
     job : Job
     name : str
         Goes before each mistake.

@@ -11,13 +11,14 @@ from loop.diagnose.belief import Belief
 from loop.diagnose.readings import Readings, StepDone
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.standing import standing
-from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 from loop.records import dataclass
 from loop.words.to_do import FIX
 
 # The trouble counts as over from this probability on.
 OVER = 0.7
+# From this one on it may be, and is looked at before anything else (engineering estimate).
+MAY_BE = 0.3
 # What a stream is said to be that is enough, and a unit that is not.
 ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
 # What a unit does that does not do what it should.
@@ -110,9 +111,9 @@ def _words(since: Sequence[StepDone]) -> dict[str, str]:
 
 
 def unread(call: Reasons, found: PutRight) -> str:
-    """The action that has likely put it right where nothing was read since; "" for none."""
+    """The action that may have put it right where nothing was read since; "" for none."""
     since = call.readings.steps[found.by - 1 :]
-    likely = found.fixed >= LEADS and found.by > 0
+    likely = found.fixed >= MAY_BE and found.by > 0
     return since[0].did if likely and not any(one.everywhere for one in since) else ""
 
 

@@ -22,12 +22,14 @@ COMMANDS = ("undo", "why", "list", "done", "help")
 class Session:
     """The states of a call, the latest last; ``skipped`` the steps that the person passed over.
 
-    A reading passed over may be asked for again once something was done; a thing to do is not.
+    A reading passed over may be asked for again once something was done, and is not when it was
+    ``passed`` over before; a thing to do is not asked for again.
     """
 
     job: Job
     states: tuple[Readings, ...] = (Readings(),)
     skipped: frozenset[str] = field(default_factory=frozenset)
+    passed: tuple[str, ...] = ()
 
     @classmethod
     def resumed(cls, job: Job, readings: Readings) -> "Session":
@@ -47,12 +49,13 @@ class Session:
     def put(self, readings: Readings) -> "Session":
         """The session with a new state."""
         again = len(readings.steps) > len(self.readings.steps)
-        kept = {key for key in self.skipped if not again or key in BY_NAME}
+        for_good = {*BY_NAME, *(key for key in self.passed if self.passed.count(key) > 1)}
+        kept = {key for key in self.skipped if not again or key in for_good}
         return replace(self, states=(*self.states, readings), skipped=frozenset(kept))
 
     def skip(self, key: str) -> "Session":
         """The session with a step passed over."""
-        return replace(self, skipped=self.skipped | {key})
+        return replace(self, skipped=self.skipped | {key}, passed=(*self.passed, key))
 
     def undo(self) -> "Session":
         """The session without its last entry; itself where there is none."""

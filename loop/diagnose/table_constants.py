@@ -12,7 +12,7 @@ from loop.diagnose.gain import CURE_BITS
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.left_there import STILL
 from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
-from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, OVER, STOPPED
+from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, MAY_BE, OVER, STOPPED
 from loop.diagnose.reading_kinds import FETCHED, PROOF, TWO_SIGMA, UNDER_WAY
 from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
@@ -52,6 +52,7 @@ def constants(study: Study) -> dict[str, Any]:
         "under_way": UNDER_WAY,
         "telling": TELLING,
         "over": OVER,
+        "may_be": MAY_BE,
         "still": STILL,
         "proof": list(PROOF),
         "enough": list(ENOUGH),

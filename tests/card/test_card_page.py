@@ -198,7 +198,11 @@ def test_readings_under_way_are_a_state_of_their_own(made: Any, phone: Phone) ->
     phone.view("Answer")
     phone.do(capital(DOING["open-seacock"].title), "Was fully open")
     phone.view("Ask")
-    assert not phone.page.locator("#under-way").is_visible()
+    phone.tap("Weak", "#under-way")
+    phone.view("Office")
+    table = tomllib.loads(phone.page.input_value("#view-office textarea >> nth=0"))
+    assert "under_way" not in table
+    assert table["step"][-1]["under_way"] == {"stream": "weak"}
 
 
 def test_the_sea_once_read_stands_for_the_call(phone: Phone) -> None:
@@ -292,3 +296,21 @@ def test_a_units_own_sign_is_headed_by_its_name(made: Any, chromium: Any) -> Non
     phone.settled()
     assert phone.page.get_by_text("Owner's cabin: the unit", exact=True).first.is_visible()
     phone.close()
+
+
+def test_what_was_done_unasked_is_said_and_read_again(phone: Phone) -> None:
+    """A technician who replaced the hose, or cleaned the basket before he asked."""
+    phone.tap("Weak")
+    phone.view("Answer")
+    more = phone.page.locator("#something-else")
+    more.locator("summary").tap()
+    hose = DOING["fix-suction-hose-collapsed"].title
+    more.locator("select").select_option(label=capital(hose))
+    more.get_by_role("button", name="At fault, put right").tap()
+    phone.settled()
+    phone.view("Ask")
+    assert f"Read again, after: {hose}" in phone.page.inner_text("#view-call")
+    phone.tap("Strong")
+    phone.view("Answer")
+    headline = phone.page.inner_text("#view-answer .headline")
+    assert is_said(headline, SAY, "headline-done", done=hose)

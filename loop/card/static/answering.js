@@ -135,6 +135,11 @@ function answering(s, store, toSpeed) {
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
           : el("p", { text: tell(s, whyNoStep(end)) }),
         unfinished(s, store, updates, toSpeed),
+        somethingElse(
+          s,
+          store,
+          next.map(({ reading }) => reading),
+        ),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
               more = !more;

@@ -8,7 +8,7 @@ function endOf(s, odd, misfit) {
   const { call, fixed, by: first } = odd, none = { over: false, unread: "", left: "", recurs: false, unknown: "", watch: "", goes_on: false, asks: [], done: false };
   if (fixedBy(odd, misfit) === "") {
     if (misfit === "" && call.steps.map(({ did }) => s.actions.find(({ name }) => name === did)).some((one) => one.leaves.includes(odd.left) && onlyFinds(one, odd.left))) return { ...none, left: odd.left };
-    const likely = first > 0 && fixed >= s.constants.leads && !call.steps.slice(first - 1).some(readAnywhere);
+    const likely = first > 0 && fixed >= s.constants.may_be && !call.steps.slice(first - 1).some(readAnywhere);
     return { ...none, unread: likely ? call.steps[first - 1].did : "" };
   }
   const over = { ...none, over: true }, then = followed(s, call, first).filter(([, one]) => one.only === "" || beside(s, odd, one.only) < s.constants.over);

@@ -40,16 +40,7 @@ function stepCard(s, store, one, updates, first) {
   if (one.kind === "action") {
     parts.push(
       el("p", { class: "label", text: "Done? Say what you saw:" }),
-      el(
-        "div",
-        { class: "choices", role: "group", "aria-label": `What you saw: ${one.title}` },
-        [...one.answers, ""].map((answer) =>
-          button(
-            answer ? sentenceCase(answer) : "Done, cannot tell",
-            once(() => store.done(one.reading, answer)),
-          ),
-        ),
-      ),
+      sawChoices(store, one.reading, one.title, one.answers),
     );
   } else {
     const away = one.reading === s.at_speed?.key,
@@ -63,6 +54,48 @@ function stepCard(s, store, one, updates, first) {
       el("details", { open: first }, el("summary", { text: "What to expect" }), el("ul", {}, expected)),
     );
   return el("article", { class: `step ${one.kind}`, "data-step": one.reading }, parts);
+}
+
+/**
+ * Buttons for what something done showed.
+ * @param {Store} store @param {string} did @param {string} title @param {string[]} answers
+ */
+const sawChoices = (store, did, title, answers) =>
+  el(
+    "div",
+    { class: "choices", role: "group", "aria-label": `What you saw: ${title}` },
+    [...answers, ""].map((answer) =>
+      button(
+        answer ? sentenceCase(answer) : "Done, cannot tell",
+        once(() => store.done(did, answer)),
+      ),
+    ),
+  );
+
+/**
+ * Where to say what was done that is not among the steps shown: before the call, or put right by hand.
+ * @param {Study} s @param {Store} store @param {string[]} shown the steps' names
+ */
+function somethingElse(s, store, shown) {
+  const able = s.actions.filter(({ here, name }) => here && !shown.includes(name)),
+    saw = el("div");
+  const choose = ({ target }) => {
+    const one = able.find(({ name }) => name === target.value);
+    saw.replaceChildren(one ? sawChoices(store, one.name, one.title, one.answers) : "");
+  };
+  const option = (value, text) => el("option", { value, text });
+  return el(
+    "details",
+    { id: "something-else" },
+    el("summary", { text: "Something else was done" }),
+    el(
+      "select",
+      { "aria-label": "What was done", onchange: choose },
+      option("", "What was done"),
+      able.map(({ name, title }) => option(name, sentenceCase(title))),
+    ),
+    saw,
+  );
 }
 
 /**
