@@ -7,6 +7,7 @@ from loop.parts import Condenser, Hose, Manifold, Seacock
 from loop.size import size, with_sizing
 from loop.size.apart import apart, each_alone
 from loop.size.fitting import applied
+from loop.size.study import Odds
 from loop.size.worst_case import in_service
 from tests.command_line import EXAMPLES
 from tests.loops import job_of
@@ -38,7 +39,7 @@ def test_a_run_ends_where_its_branch_leads_overboard_and_needs_no_balancing_valv
 
 
 def test_one_unit_needs_no_answer() -> None:
-    assert apart(job_of()) == ()
+    assert apart(job_of(), Odds()) == ()
     few = with_sizing(job_of(), {"pumps": "demo-ac-350", "bores": "3/4 in"})
     assert size(few, draws=2).apart == ()
 
@@ -46,7 +47,7 @@ def test_one_unit_needs_no_answer() -> None:
 def test_the_option_of_each_run_checks_good_there() -> None:
     job = loop.read_job(EXAMPLES / "razorbill-balanced.toml")
     job = with_sizing(job, {"pumps": "demo-dc-150, demo-dc-320, demo-dc-600"})
-    found, told = apart(job), []
+    found, told = apart(job, Odds()), []
     for one, run in zip(found, each_alone(job), strict=True):
         assert one.option is not None
         told.append(one.option.choice.pump.name)
@@ -66,4 +67,4 @@ def test_a_run_on_which_no_pump_serves_says_so() -> None:
             )
         }
     )
-    assert [one.option for one in apart(data)] == [None, None]
+    assert [one.option for one in apart(data, Odds())] == [None, None]

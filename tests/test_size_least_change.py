@@ -14,6 +14,7 @@ from loop.pumps import PumpCurve
 from loop.sheet.inputs import as_toml, tables
 from loop.size import size, with_sizing
 from loop.size.least_change import least_change
+from loop.size.limits import reach
 from loop.size.options import pumps
 from loop.size.remedies import fixed, remedies
 from loop.size.result import Change
@@ -283,6 +284,15 @@ def test_where_no_change_is_as_sure_as_is_asked_what_brings_most_is_not_called_e
     assert not change.passes
     said = {one.of: one.title for one in sections(result)}["least"]
     assert said == SAY("least-none-title")
+
+
+def test_how_far_a_choice_goes_ends_where_it_is_not_as_sure_as_is_asked() -> None:
+    job = surer(job_of(), "99.9 %")
+    asked, usual = (
+        {one.of: one.limit for one in reach(one, Rules(one))} for one in (job, surer(job, "50 %"))
+    )
+    assert asked["run"] < usual["run"]
+    assert asked["blocked"] < usual["blocked"]
 
 
 # Ways to more water that cost less work than a pump.

@@ -167,6 +167,21 @@ def test_what_is_put_right_is_said_before_the_choice_and_written_with_it() -> No
     assert check(written, fixes=False).verdict == "good"
 
 
+def test_a_danger_stands_before_what_is_put_right_and_what_no_size_fixes_after_it() -> None:
+    foul = (4, "blocked", "90 %")
+    no_seacock = job_of(foul, (2, "kind", "elbow"))
+    beam = [(part, "off_centre", off) for part, off in ((1, "20 in"), (11, "6 in"))]
+    depth = [(1, "height", "-5 in"), (3, "to", "-5 in"), (5, "to", "-4 in")]
+    shallow = job_of(foul, *depth, *beam, ("boat", "heel", "12 deg"))
+    for job, level, order in (
+        (no_seacock, "danger", ["aside", "first"]),
+        (shallow, "warning", ["first", "aside"]),
+    ):
+        result = size(narrow(job, bores="3/4 in", pumps="demo-ac-350"), draws=5)
+        assert {one.level for one in result.aside} == {level}
+        assert [one.of for one in sections(result) if one.first] == order
+
+
 def test_dirt_that_the_service_allows_is_nothing_to_put_right() -> None:
     assert Rules(narrow(job_of((4, "blocked", "40 %")))).first == ()
     scaled = job_of((9, "tube_bore", "12 mm"), (9, "tubes", 3), (9, "scale", "0.2 mm"))

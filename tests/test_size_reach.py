@@ -6,6 +6,7 @@ from loop.check import check
 from loop.job import Job, parse_job, read_job
 from loop.size.limits import axes, reach
 from loop.size.rules import Rules, grave
+from loop.size.study import Odds
 from loop.size.words import reach_words
 from loop.size.worst_case import in_service
 from loop.units import parse
@@ -19,9 +20,10 @@ _OPEN = 1.01 / 128
 
 
 def codes(job: Job) -> set[str]:
-    """What a check finds wrong at the worst service, whose dirt is asked for."""
+    """What a check finds wrong at the worst service, but for its dirt; or too low a chance."""
     wrong = {finding.code for finding in grave(check(in_service(job), fixes=False))}
-    return wrong - {"strainer-due"}
+    unsure = Odds().least(job) < job.sizing.confidence
+    return (wrong - {"strainer-due"}) or ({"chance-low"} if unsure else set())
 
 
 @pytest.mark.parametrize("name", ["kittiwake", "razorbill-balanced", "petrel-fixed"])

@@ -87,6 +87,8 @@ _DEARER = (
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )
+# What is asked of a loop that is to pass: most that do not fail on their flow.
+_FLOW_FIRST = sorted(_CHEAP_FIRST, key=lambda row: row[1] is not flow_findings)
 # What is wrong with a height, asked again where one was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
@@ -130,8 +132,8 @@ def wrong_with(job: Job) -> tuple[Context, tuple[Finding, ...]]:
 def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
     """Whether any of the findings of `wrong_with` is wanted; it looks no further than the first."""
     context = look(job)
-    heights = (one for one in guess_findings(context, _OF_HEIGHTS) if one.level in _WRONG)
-    return any(wanted(one.finding) for one in chain(_judged(context, _WRONG), heights))
+    found = chain(_drafts(context, _WRONG, _FLOW_FIRST), guess_findings(context, _OF_HEIGHTS))
+    return any(one.level in _WRONG and wanted(one.finding) for one in found)
 
 
 class Checking:

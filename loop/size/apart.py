@@ -7,28 +7,31 @@ from pydantic import ValidationError
 from loop.job import Job
 from loop.parts import Condenser, Discharge, Manifold, Part, Seacock
 from loop.size.describe import described
-from loop.size.fitting import with_parts
+from loop.size.fitting import applied, with_parts
 from loop.size.progress import Step
 from loop.size.pump_search import searched
 from loop.size.rank import ranked
 from loop.size.result import Apart
 from loop.size.rules import Rules
 from loop.size.search import Search
+from loop.size.study import Odds
 
 
-def apart(job: Job, step: Step = lambda: None) -> tuple[Apart, ...]:
+def apart(job: Job, odds: Odds, step: Step = lambda: None) -> tuple[Apart, ...]:
     """The best option for each unit on a run and a pump of its own; empty as `each_alone` is.
 
-    `step` is called once a unit.
+    As likely to serve as the job asks, too. `step` is called once a unit.
     """
     found = []
     for alone in each_alone(job):
         step()
-        search = Search(alone, Rules(alone))
+        rules = Rules(alone, odds)
+        search = Search(alone, rules)
         candidates, _ = searched(alone, search, lambda: None, few=0)
         passing = [one for one in candidates if one.passes]
         options = ranked([described(alone, search, one, whole=False) for one in passing])
-        found.append(Apart(alone.condenser[0].name, options[0] if options else None))
+        likely = (one for one in options if rules.likely(applied(alone, one.choice)))
+        found.append(Apart(alone.condenser[0].name, next(likely, None)))
     return tuple(found)
 
 

@@ -27,7 +27,7 @@ _CHECKS = 30
 
 # Sets that are no cures by themselves, of which a check is asked what they need besides; and those
 # that are asked how near they are, the least work first.
-_NEAR, _ASKED = 2, 12
+_NEAR, _ASKED = 2, 6
 # What is dirty and is put right first, or that the worst service brings on again.
 _UNDONE = ("clean-grate", "clean-strainer", "descale")
 

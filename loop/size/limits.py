@@ -32,7 +32,7 @@ class Reach:
     ``of`` is "run" (hose after the pump, in all [m]), "lift" (how much higher the units may be
     [m]), "sea" [°C], "blocked" (share of the basket) or "supply" (of a DC pump [V]); ``now`` is
     what it is at the worst service, ``limit`` the last value that passes, and ``code`` what a
-    check finds just past it; "" where it passes as far as anyone asks.
+    check finds just past it, "chance-low" where nothing; "" where it passes as far as anyone asks.
     """
 
     of: str
@@ -92,18 +92,19 @@ def _found(of: str, now: float, most: float, made: Callable[[float], Job], rules
     good, bad = now, now
     for share in range(1, _LOOKS + 1):
         bad = now + (most - now) * share / _LOOKS
-        if not rules.passes(made(bad)):
+        if not rules.enough(made(bad)):
             break
         good = bad
     else:
         return Reach(of, now, most, "")
     for _ in range(_HALVINGS):
         middle = (good + bad) / 2
-        if rules.passes(made(middle)):
+        if rules.enough(made(middle)):
             good = middle
         else:
             bad = middle
-    return Reach(of, now, good, rules.judge(made(bad)).reasons[0].code)
+    reasons = rules.judge(made(bad)).reasons
+    return Reach(of, now, good, reasons[0].code if reasons else "chance-low")
 
 
 def longer(job: Job, times: float) -> Job:

@@ -84,7 +84,7 @@ def size(
     changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
     fixed = bool(changes) and changes[-1].passes
     point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
-    alone = apart(cared, work.phase(_APART, len(job.condenser)))
+    alone = apart(cared, rules.odds, work.phase(_APART, len(job.condenser)))
     work.end()
     return SizeResult(
         job=job,

@@ -27,8 +27,18 @@ _BETTER = {
 
 def sections(result: SizeResult) -> tuple[Section, ...]:
     """Every part that there is something to say of, in order."""
-    every = (_first, _aside, _against, _reach, _advised, _least, _apart, battery)
+    every = (_before, _against, _reach, _advised, _least, _apart, battery)
     return tuple(section for of in every for section in of(result))
+
+
+def _before(result: SizeResult) -> Iterator[Section]:
+    """What comes before any size: what is put right, and before that what makes a loop unsound."""
+    parts = (*_first(result), *_aside(result))
+    yield from reversed(parts) if _unsound(result) else parts
+
+
+def _unsound(result: SizeResult) -> bool:
+    return any(one.level in ("danger", "fault") for one in result.aside)
 
 
 def _first(result: SizeResult) -> Iterator[Section]:
@@ -42,8 +52,7 @@ def _first(result: SizeResult) -> Iterator[Section]:
 def _aside(result: SizeResult) -> Iterator[Section]:
     """What no size of hose or pump fixes: with that left, a check does not find the loop good."""
     if result.aside:
-        grave = any(one.level in ("danger", "fault") for one in result.aside)
-        title = SAY("aside-grave-title" if grave else "aside-title")
+        title = SAY("aside-grave-title" if _unsound(result) else "aside-title")
         lines = _with_fixes(result.aside, result.chosen)
         yield Section("aside", title, lines, first=True)
 

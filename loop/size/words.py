@@ -211,7 +211,7 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
     now, limit = (spoken(value, quantity, units) for value in (found.now, rounded))
     until = limit if found.code else SAY("reach-past", limit=limit)
-    title = CODES[found.code].title if found.code else "—"
+    title = _title(found.code) if found.code else "—"
     return SAY(row), now, until, title[:1].lower() + title[1:]
 
 

@@ -10,8 +10,19 @@ from loop.job import edit, read_job
 from loop.page.answer import read_edits
 from loop.page.sizing import sizing_tables
 from loop.size import size
+from tests.loops import job_of
+from tests.test_size import narrow
 
 JOB = read_job(Path(__file__).parent.parent.parent / "examples" / "turnstone.toml")
+
+
+def test_an_option_of_a_dirty_loop_is_fitted_with_what_is_put_right_first() -> None:
+    dirty = narrow(job_of((4, "blocked", "92 %"), (2, "open", "30 %")), bores="3/4 in")
+    assert check(dirty, fixes=False).verdict == "bad"
+    best, *_ = sizing_tables(dirty, lambda done, total: None)["options"]
+    assert best["passes"]
+    fitted = edit(dirty, read_edits(json.loads(json.dumps(best["edits"]))))
+    assert check(fitted, fixes=False).verdict == "good"
 
 
 @pytest.mark.extended
