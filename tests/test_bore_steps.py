@@ -13,6 +13,7 @@ from loop.check import check
 from loop.hydraulics import build, solve, solve_flows
 from loop.hydraulics.bore_steps import bore_steps
 from loop.job import Job, locate, parse_job
+from loop.job.edit import Insert, edit
 from loop.parts import Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity_head
 from loop.parts.step import step_coefficient
@@ -105,12 +106,45 @@ def test_an_adapter_at_every_step_takes_what_the_step_took(seed: int) -> None:
     network = build(job)
     addresses = [item.address for item in locate(job.part)]
     steps = list(bore_steps(network.parts, network.lines, network.forks))
-    assume(steps)
+    assume(steps and not any(step.fittings for step in steps))
     adapters = [FitAdapter(addresses[step.before], step.bore, step.to) for step in steps]
     fitted = build(together(adapters).apply(job))
     assert sum(fitted.steps) == 0
     before, after = (solve_flows(one.full, exact=True).line_flow[0] for one in (network, fitted))
     assert after == pytest.approx(before, rel=1e-6, abs=1e-10)
+
+
+STATED = [{"k": 0.5}, {"kv": 9.0}, {"loss": "1 kPa at 20 L/min"}]
+
+
+@some
+@given(seeds, st.floats(1.2, 3.0), st.sampled_from(STATED))
+def test_a_fitting_between_two_bores_adds_no_flow(
+    seed: int, ratio: float, loss: dict[str, object]
+) -> None:
+    """A flow switch before a narrow outlet does not do away with the step into it."""
+    bore = float(np.random.default_rng(seed).uniform(0.012, 0.04))
+    line = ("defaults", "bore", f"{1000 * bore} mm")
+    job = parse_job(changed(line, (11, "bore", f"{1000 * bore / ratio} mm")))
+    switched = edit(job, [Insert("part[11]", {"kind": "fitting", **loss})])
+    assert solve(switched).flow <= solve(job).flow * (1 + 1e-9)
+    assert_every_line_holds(explain(switched))
+
+
+@pytest.mark.parametrize("k", [0.0, 0.5, 40.0])
+def test_a_fitting_between_two_bores_loses_the_step_or_its_own_where_that_is_more(k: float) -> None:
+    """By hand, on velocity heads: K on 3/4 in, of the step on the 3/8 in outlet."""
+    job = edit(job_of((11, "bore", "3/8 in")), [Insert("part[11]", {"kind": "fitting", "k": k})])
+    point = solve(job)
+    network, narrow, wide = point.network, 0.375 * INCH, 0.75 * INCH
+    step = step_coefficient(wide, narrow) * velocity_head(1.0, narrow)
+
+    def over(flow: float) -> float:
+        lost = sum(part.head_loss(flow, network.water) for part in network.parts)
+        lost += max(step - k * velocity_head(1.0, wide), 0.0) * flow**2
+        return float(network.pump.curve.head_curve(flow)) - lost - 5 * INCH
+
+    assert point.flow == pytest.approx(brentq(over, 1e-9, network.pump.curve.last_flow), rel=1e-7)
 
 
 @some

@@ -87,6 +87,6 @@ def steps_of_bore(context: Context, changed: dict[int, float]) -> Iterator[BoreS
     for step in bore_steps(parts, network.lines, network.forks):
         pair = parts[step.before], parts[step.after]
         joins = any(isinstance(part, Hose | Pump) for part in pair)
-        header = any(isinstance(part, Manifold) for part in pair)
-        if joins and not header and max(step.bore, step.to) / step.small > ADAPTER:
+        between = step.fittings or any(isinstance(part, Manifold) for part in pair)
+        if joins and not between and max(step.bore, step.to) / step.small > ADAPTER:
             yield step

@@ -1,16 +1,22 @@
 """Steps of bore between the parts of a line, and the head that they take."""
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from loop.hydraulics.network import Fork, Line
 from loop.parts import Fitting, Hose, Intake, Part, Pump, Seacock, Strainer
 from loop.parts.friction import velocity_head
 from loop.parts.step import narrower, step_coefficient
 from loop.records import dataclass
+from loop.seawater import Water
 
 # Which of two neighbors bears the loss of the step between them, the last named the least: a
 # hose's loss is not turned, cleaned or covered as these are, and a pump has none.
 _LAST: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
+# In which a drop of pressure that a fitting states is a column: heavy, so that it counts for little.
+_HEAVY = Water(temperature=0.0, salinity=42.0)
+# An adapter states just what the step between its bores takes.
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -18,6 +24,8 @@ class BoreStep:
     """A change of bore [m] from the part `before` to the next, `after`, by their indices.
 
     ``bearer`` is the one of them whose loss it counts with; of a part and a header, a part.
+    ``fittings`` stand between them; ``stated`` is what those are said to lose, over the square of
+    the flow [s²/m⁵].
     """
 
     before: int
@@ -25,6 +33,8 @@ class BoreStep:
     bore: float
     to: float
     bearer: int
+    fittings: int = 0
+    stated: float = 0.0
 
     @property
     def small(self) -> float:
@@ -38,8 +48,8 @@ class BoreStep:
 
     @property
     def resistance(self) -> float:
-        """Head lost over the square of the flow [s²/m⁵]."""
-        return self.coefficient * float(velocity_head(1.0, self.small))
+        """Head lost over the square of the flow [s²/m⁵], beside what the fittings are said to."""
+        return self.coefficient * float(velocity_head(1.0, self.small)) - self.stated
 
 
 def bore_steps(
@@ -47,21 +57,33 @@ def bore_steps(
 ) -> Iterator[BoreStep]:
     """The steps along lines, and where one ends at a header of another bore.
 
-    A fitting states the loss of its ends too, and the relations of a manifold's tees hold that of
-    theirs. A barb's own loss is counted beside that of the step at its end, as though the water
-    filled the hose's bore between the two: an engineering estimate, on the safe side where the next
-    part is narrower.
+    Fittings state the loss of their ends too, and between two bores lose at least what a step from
+    the one to the other does: where less is stated, the rest is counted. The relations of a
+    manifold's tees hold the loss of theirs. A barb's own loss is counted beside that of the step at
+    its end, as though the water filled the hose's bore between the two: an engineering estimate, on
+    the safe side where the next part is narrower.
     """
     into, out_of = _headers(lines, forks)
     for number, line in enumerate(lines):
-        for before, after in zip(line.parts, line.parts[1:], strict=False):
-            if any(isinstance(parts[index], Fitting) for index in (before, after)):
+        others = [index for index in line.parts if not isinstance(parts[index], Fitting)]
+        ends = [(index, parts[index].inner_bore) for index in others]
+        if (fork := out_of.get(number)) is not None:
+            ends.insert(0, (fork.manifold, fork.header_bore))
+        if (fork := into.get(number)) is not None:
+            ends.append((fork.manifold, fork.header_bore))
+        for (before, bore), (after, to) in pairwise(ends):
+            if not (narrower(bore, to) or narrower(to, bore)):
                 continue
-            bearer = min((after, before), key=lambda index: _reluctance(parts[index]))
-            bore, to = (parts[index].inner_bore for index in (before, after))
-            if _unlike(bore, to):
-                yield BoreStep(before, after, bore, to, bearer)
-        yield from _at_headers(parts, line, out_of.get(number), into.get(number))
+            near = [index for index in (after, before) if index in others] or line.parts
+            bearer = min(near, key=lambda index: _reluctance(parts[index]))
+            if after not in line.parts and isinstance(parts[bearer], Pump):
+                # Its loss is its curve's: of a pump at a header the part before it bears the step.
+                bearer = line.parts[line.parts.index(before) - 1]
+            between = _between(line, before, after)
+            stated = sum(float(parts[index].head_loss(1.0, _HEAVY)) for index in between)
+            step = BoreStep(before, after, bore, to, bearer, len(between), stated)
+            if step.resistance > _ROUNDING * stated:
+                yield step
 
 
 def step_resistances(
@@ -74,25 +96,11 @@ def step_resistances(
     return tuple(found)
 
 
-def _at_headers(
-    parts: Sequence[Part], line: Line, out_of: Fork | None, into: Fork | None
-) -> Iterator[BoreStep]:
-    """The steps of a line that begins at a header, or ends at one."""
-    first, last = line.parts[0], line.parts[-1]
-    if out_of is not None and not isinstance(parts[first], Fitting):
-        bore, to = out_of.header_bore, parts[first].inner_bore
-        if _unlike(bore, to):
-            yield BoreStep(out_of.manifold, first, bore, to, first)
-    if into is not None and not isinstance(parts[last], Fitting):
-        # A pump's loss is its curve's: of one at a header the part before it bears the step.
-        bearer = line.parts[-2] if isinstance(parts[last], Pump) else last
-        bore, to = parts[last].inner_bore, into.header_bore
-        if _unlike(bore, to):
-            yield BoreStep(last, into.manifold, bore, to, bearer)
-
-
-def _unlike(bore: float, to: float) -> bool:
-    return narrower(bore, to) or narrower(to, bore)
+def _between(line: Line, before: int, after: int) -> tuple[int, ...]:
+    """The parts of a line between two of them, or between one and the header at its end."""
+    first = line.parts.index(before) + 1 if before in line.parts else 0
+    last = line.parts.index(after) if after in line.parts else len(line.parts)
+    return line.parts[first:last]
 
 
 def _headers(

@@ -33,8 +33,12 @@ def _head(calc: Calculation, index: int, step: BoreStep) -> Value:
         speed = velocity_step(calc, calc.flow(index), step.small, " in the step")
     inputs: Inputs = {"K": coefficient, "V": speed, "g": gravity()}
     formula, fitted = STEPS["step head"].parsed[2], calc.job.fitted.loss
+    flow = calc.flow(index).value
+    if step.fittings:
+        formula = f"({formula} - h_f)"
+        inputs = {**inputs, "h_f": Value(step.stated * flow**2, "m", PHRASE("stated"))}
     if fitted != 1:
         formula = f"F * {formula}"
         inputs = {**inputs, "F": Value(fitted, "", PHRASE("fitted"))}
-    exact = fitted * step.resistance * calc.flow(index).value ** 2
+    exact = fitted * step.resistance * flow**2
     return calc.step("step head", inputs, exact, formula=formula, again=True)
