@@ -85,7 +85,7 @@ def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
         leads = {study.instances[i].name for i in grouped(answer)[0][:LISTED]}
         first, *rest = [{result.causes[i].fault for i in line.causes} for line in result.lines]
         assert leads <= first
-        likely = {one.fault for one in result.causes if one.present >= NEGLIGIBLE}
+        likely = {one.fault for one in result.causes if one.present >= NEGLIGIBLE} - {"healthy"}
         assert result.lines[0].probability >= SURE or len(first) == LISTED or likely <= first
         assert len(rest) == 1 or likely <= first
         if first > leads:  # and no more than that takes

@@ -64,13 +64,13 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
 def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """Causes in two lines that name them, the likelier first, `LISTED` faults at most in each.
 
-    The first group's, and with them the likeliest of what is left until the line is `SURE`; then
-    those that are likeliest to be there with one of that line: one that is there without them
-    counts `BY_ITSELF`.
+    The first group's, and with them the likeliest faults of what is left until the line is `SURE`;
+    then those that are likeliest to be there with one of that line: one that is there without them
+    counts `BY_ITSELF`. That nothing is wrong takes no fault's place.
     """
     study, order = posterior.study, posterior.ranked()
-    names = [one.name for one in study.instances]
-    likely = [i for i in order if posterior.present(i) >= NEGLIGIBLE]
+    names, well = [one.name for one in study.instances], study.owner[study.healthy]
+    likely = [i for i in order if i != well and posterior.present(i) >= NEGLIGIBLE]
     first = _listed(grouped(posterior)[0], names)
     for cause in likely:
         if names[cause] not in [names[i] for i in first] and posterior.any_of(first) < SURE:

@@ -39,7 +39,8 @@ function linesOf(s, found) {
     const kept = [...new Set(causes.map(fault))].slice(0, listed);
     return causes.filter((i) => kept.includes(fault(i)));
   };
-  const order = inOrder(s, s.causes, (i) => present(s, found, i)), likely = order.filter((i) => present(s, found, i) >= negligible);
+  const order = inOrder(s, s.causes, (i) => present(s, found, i)), well = s.rows.owner[s.rows.healthy];
+  const likely = order.filter((i) => i !== well && present(s, found, i) >= negligible);
   let first = named(groups(s, found)[0]);
   for (const cause of likely) if (!first.some((i) => fault(i) === fault(cause)) && anyOf(s, found, first) < sure) first = named([...first, cause]);
   const told = new Set(first.map(fault)), share = found.probability.map((p, i) => p * (first.some((one) => s.slot[one][i] >= 0) ? 1 : alone));
