@@ -49,13 +49,13 @@ FIRST = {
 # Both of two faults within the first two lines: asked, 0.60 of every kit. Measured of 409 calls
 # (seeds 9601 and 9602) with the job 0.60, 0.67, 0.83 and 0.82, without it 0.61, 0.67, 0.77 and
 # 0.76; a first line that named its group alone had 0.58, 0.64, 0.81 and 0.81, and 0.60, 0.65, 0.74
-# and 0.75. A thousand calls have some hundred such, which scatter by 0.05. The eight likeliest of
-# all causes, freely chosen, have both in as many with a bucket or a thermometer: those that are
-# missed stand seventh to sixteenth of some twenty.
+# and 0.75. Of the 110 of seed 2027, which scatter by 0.05, 0.59, 0.62, 0.83 and 0.81, and 0.63,
+# 0.63, 0.77 and 0.76. The eight likeliest of all causes, freely chosen, have both in as many with a
+# bucket or a thermometer: those that are missed stand seventh to sixteenth of some twenty.
 BOTH = {
-    ("bucket", True): 0.45, ("+ thermometer", True): 0.5, ("+ gauges", True): 0.68,
-    ("+ meter", True): 0.68, ("bucket", False): 0.5, ("+ thermometer", False): 0.55,
-    ("+ gauges", False): 0.65, ("+ meter", False): 0.68,
+    ("bucket", True): 0.55, ("+ thermometer", True): 0.57, ("+ gauges", True): 0.75,
+    ("+ meter", True): 0.75, ("bucket", False): 0.55, ("+ thermometer", False): 0.57,
+    ("+ gauges", False): 0.7, ("+ meter", False): 0.7,
 }  # fmt: skip
 # Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
 # thirds. Measured with every tool and the job 0.68 (240 calls of seed 2027), 0.69 of 9101; without
