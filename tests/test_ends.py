@@ -1,6 +1,7 @@
 """How a call ends: what must have been done and read before it is called fixed."""
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -106,6 +107,16 @@ def test_valves_that_were_shut_for_a_test_are_open_before_the_call_ends() -> Non
     assert call(study, opened, **ill).done
     after = call(study, opened, later, **ill)
     assert (after.done, set(asked(after))) == (False, {"stream", *units})
+
+
+def test_the_boat_at_speed_is_calculated_only_where_something_was_read_there() -> None:
+    def asked_for() -> Study:
+        raise LookupError("at speed")
+
+    study = replace(study_of("kittiwake"), speeding=asked_for)
+    assert call(study, SHUT | {"unit": "cools"}, stream="weak", unit="trips").fixed_by
+    with pytest.raises(LookupError, match="at speed"):
+        call(study, SHUT | {"under_way": {"stream": "weak"}}, stream="weak")
 
 
 @pytest.mark.parametrize("said", [None, "trips at noon only"])

@@ -6,7 +6,7 @@ import pytest
 
 from loop.diagnose import parse_readings, prepare
 from loop.diagnose.bayes import posterior
-from loop.diagnose.groups import LISTED, grouped, lines
+from loop.diagnose.groups import LISTED, NEGLIGIBLE, SURE, grouped, lines
 from loop.diagnose.hypotheses import Study
 from loop.job import parse_job, read_toml
 from loop.words.diagnosis import SAY
@@ -75,6 +75,24 @@ def test_two_lines_name_the_likeliest_causes_each_once(study: Study) -> None:
         assert result.causes[0].fault in named
         odds_of = [line.probability for line in result.lines]
         assert odds_of == sorted(odds_of, reverse=True)
+
+
+def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
+    """It holds the group that leads, and names others until it is sure, is full or none is left."""
+    for taken in ({"flow": "110 gal/h"}, {"pump_current": "0.3 A"}, {"strainer_drop": "3 psi"}):
+        result = call(study, **taken)
+        answer = posterior(study, parse_readings(taken, study.bench.job))
+        leads = {study.instances[i].name for i in grouped(answer)[0][:LISTED]}
+        first, *rest = [{result.causes[i].fault for i in line.causes} for line in result.lines]
+        assert leads <= first
+        likely = {one.fault for one in result.causes if one.present >= NEGLIGIBLE} - {"healthy"}
+        assert result.lines[0].probability >= SURE or len(first) == LISTED or likely <= first
+        assert len(rest) == 1 or likely <= first
+        if first > leads:  # and no more than that takes
+            assert (
+                answer.any_of(i for i in answer.study.causes if study.instances[i].name in leads)
+                < SURE
+            )
 
 
 def test_the_second_line_names_what_may_be_there_with_the_first(study: Study) -> None:

@@ -15,8 +15,8 @@ from loop.diagnose.call import BAND
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
-from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
-from loop.diagnose.headline import OVERLAP, SURE
+from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS, SURE
+from loop.diagnose.headline import OVERLAP
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.judged import LIGHT
 from loop.diagnose.left_there import HERTZ, SUPPLY

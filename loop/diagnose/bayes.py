@@ -12,7 +12,7 @@ from loop.diagnose.action import before_it_failed
 from loop.diagnose.belief import TEMPER, Before, Belief
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, Taken
+from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, StepDone, Taken
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
@@ -148,12 +148,12 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     void = before_it_failed(readings.steps)
     now = _taken(study, now, readings if not void else readings.of_the_day, last, 0)
     away = {key: one for key, one in last.items() if key == SEA}  # read last with the boat at speed
-    now = _taken(study.under_way, now, readings.at_speed, away, 0)
+    now = _taken_away(study, now, readings, away, 0)
     for number, step in enumerate(readings.steps, 1):
         if not actions.BY_NAME[step.did].tells_nothing(readings.steps, number - 1):
             now = _done(study, now, step.did, step.saw, last, number)
         now = _taken(study, now, step if number >= void else step.of_the_day, last, number)
-        now = _taken(study.under_way, now, step.at_speed, away, number)
+        now = _taken_away(study, now, step, away, number)
     weight = _blamed(study, now)
     probability = _totals(study, weight)
     count = sum(
@@ -163,6 +163,13 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     )
     nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())
     return Posterior(study, now, weight, probability, last, (nearest, count))
+
+
+def _taken_away(
+    study: Study, now: Belief, state: Readings | StepDone, last: dict[str, Last], step: int
+) -> Belief:
+    """After what was read with the boat at speed, which is calculated only where something was."""
+    return _taken(study.under_way, now, state.at_speed, last, step) if state.under_way else now
 
 
 def _at_speed(readings: Readings) -> list[Taken]:

@@ -157,9 +157,11 @@ def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
         renewed = actions.BY_NAME[one.did].renewed(one.saw) if isinstance(one, StepDone) else ()
         found = {key: well for key, well in found.items() if key.partition(".")[0] not in renewed}
         found |= {k: call.usual(call.study, one.alone(k)) for k in one.keys if k in keys}
-        away, speed = one.at_speed, call.study.under_way
+        away = one.at_speed
         found |= {
-            f"{UNDER_WAY}{k}": call.usual(speed, away.alone(k)) for k in away.keys if k in keys
+            f"{UNDER_WAY}{k}": call.usual(call.study.under_way, away.alone(k))
+            for k in away.keys
+            if k in keys
         }
     return found
 

@@ -26,6 +26,8 @@ LISTED = 4
 # What a cause that is there without any of the first line's counts for the second, which is there
 # to name what the first lacks (engineering estimate; anything up to a fifth does as well).
 BY_ITSELF = 0.1
+# No odds are said to be better than this, and a line that has them names enough.
+SURE = 0.95
 # Chances nearer to one half than this are even, and give the first answer.
 EVEN = 1e-9
 # A step splits a group where it is expected to tell at least this much [bits] about it.
@@ -60,20 +62,26 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
 
 
 def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
-    """Causes in two lines that name them, the likelier first: the first group's, and what is left.
+    """Causes in two lines that name them, the likelier first, `LISTED` faults at most in each.
 
-    A line names `LISTED` faults at most. Of what is left those are named that are likeliest to be
-    there with one of the group's; one that is there without them counts `BY_ITSELF`.
+    The first group's, and with them the likeliest faults of what is left until the line is `SURE`;
+    then those that are likeliest to be there with one of that line: one that is there without them
+    counts `BY_ITSELF`. That nothing is wrong takes no fault's place.
     """
     study, order = posterior.study, posterior.ranked()
-    names = [one.name for one in study.instances]
+    names, well = [one.name for one in study.instances], study.owner[study.healthy]
+    likely = [i for i in order if i != well and posterior.present(i) >= NEGLIGIBLE]
     first = _listed(grouped(posterior)[0], names)
+    for cause in likely:
+        if names[cause] not in [names[i] for i in first] and posterior.any_of(first) < SURE:
+            first = _listed((*first, cause), names)
     told, with_first = {names[i] for i in first}, (study.slot[list(first)] >= 0).any(axis=0)
     share = posterior.probability * np.where(with_first, 1.0, BY_ITSELF)
-    rest = [i for i in order if names[i] not in told and posterior.present(i) >= NEGLIGIBLE]
+    rest = [i for i in likely if names[i] not in told]
     beside = sorted(rest, key=lambda i: -round(float(share[study.slot[i] >= 0].sum()), SAME))
-    second = tuple(sorted(_listed(beside, names), key=order.index))
-    found = [line for line in (first, second) if line]
+    found = [
+        tuple(sorted(line, key=order.index)) for line in (first, _listed(beside, names)) if line
+    ]
     return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), SAME)))
 
 

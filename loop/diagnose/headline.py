@@ -6,6 +6,7 @@ from dataclasses import replace
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
+from loop.diagnose.groups import SURE
 from loop.diagnose.left_there import HERTZ, SUPPLY, hertz_would_tell
 from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
@@ -21,7 +22,6 @@ from loop.words.had import ALL
 from loop.words.template import capital
 from loop.words.to_do import FIX
 
-SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
 

@@ -146,13 +146,14 @@ def _looks_first(
     before what puts right what was found, nothing. Where the cause is `sure` nothing is read, or
     opened, for its sake alone.
     """
-    order: list[Gain] = []
-    able = [one for one in found if one in left or not (sure and _opens(one))]
-    read = [one for one in found if one in left or one.fetched]
+    order: dict[str, Gain] = {}
+    keys = {one.key for one in left}
+    able = [one for one in found if one.key in keys or not (sure and _opens(one))]
+    read = [one for one in found if one.key in keys or one.fetched]
     telling = [one for one in read if one.column and one.gain >= TELLING and not sure]
 
     def put(gain: Gain) -> None:
-        if gain in order:
+        if gain.key in order:
             return
         action = actions.BY_NAME.get(gain.key)
         due = action is not None and action.puts_right(readings.steps)
@@ -163,11 +164,11 @@ def _looks_first(
         if action and is_drastic(action) and not due:
             for one in telling:
                 put(one)
-        order.append(gain)
+        order[gain.key] = gain
 
     for gain in left:
         put(gain)
-    return order
+    return [*order.values()]
 
 
 def _opens(gain: Gain) -> bool:

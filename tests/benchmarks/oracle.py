@@ -2,11 +2,12 @@
 
 He has seen thousands of its calls, takes every reading of his kit at once and for nothing, and
 weighs the faults by how often calls that read like this one had them (a kernel over calls, for
-boats of one size). Then he tries what finds or cures most for its minutes, renewing the weights
-after each try, which is the best order for faults of which one is there; what an action shows is
-enough for him, and of two faults he stops at the first, where our own order and the others go on to
-what is left. What is well out of his reach is out of reach by what can be read. The kernel's
-widths were set on calls of the seeds 31 and 32, where narrower and wider ones take him longer.
+boats of one size). Then he tries what finds or cures most for its minutes, which is the best order
+for faults of which one is there, whatever its risk, its price and what is otherwise done before it;
+renews the weights by the simulator's own chances after each try; and ends where our own order does:
+as sure as it has to be, or with nothing left. What is well out of his reach is out of reach by what
+can be read. The kernel's widths were set on calls of the seeds 31 and 32, where narrower and wider
+ones take him longer.
 """
 
 from functools import cache
@@ -17,7 +18,8 @@ from numpy.typing import NDArray
 from loop.curve import Array
 from loop.diagnose.action import LOOK_AGAIN
 from loop.diagnose.actions import BY_NAME
-from tests.benchmarks.service_calls import GIVEN_UP, Call, made, possible
+from loop.diagnose.readings import Readings
+from tests.benchmarks.service_calls import GIVEN_UP, Call, made, possible, tried
 from tests.benchmarks.trouble import TRIES, TROUBLES
 
 NAMES = tuple(one.name for one in TROUBLES)
@@ -26,6 +28,8 @@ _POOL, _POOL_SEED = 12_000, 987_654
 # a call in which a word was another.
 _FLOW_WIDTH, _WARM_WIDTH, _SEA_WIDTH, _OTHER_WORD = 0.15, 1.2, 2.0, 0.1
 _NAMED = 0.7
+# The least weight of what is none of the faults.
+_NONE_OF_THEM = 0.05
 _LINES, _IN_A_LINE = 2, 4
 
 
@@ -70,37 +74,35 @@ def holds_both(call: Call, kit: tuple[str, ...]) -> bool:
 
 
 def minutes(call: Call, kit: tuple[str, ...]) -> float:
-    """Minutes until a true fault is known at 70 %, shown or cured; `GIVEN_UP` where it is not."""
-    weight = weights(call, kit)
-    if max(weight[NAMES.index(name)] for name in call.names) >= _NAMED:
-        return 0.0
+    """Minutes until a fault that is left is known at 70 %, or none is; else `GIVEN_UP`."""
+    weight, names, spent = weights(call, kit), set(call.names), 0.0
+    weight = np.append(weight, max(1.0 - weight.sum(), _NONE_OF_THEM))
     bleed = bool(call.paper["bleed"])
     left = [key for key in TRIES if key != ("loosen-outlet-hose" if bleed else "bleed")]
-    spent = 0.0
-    while left and spent < GIVEN_UP:
-        found = {key: _finds(key) for key in left}
-        key = max(left, key=lambda k: float(weight @ found[k]) / (BY_NAME[k].minutes + LOOK_AGAIN))
+    while left and names and spent < GIVEN_UP:
+        if max(weight[NAMES.index(name)] for name in names) >= _NAMED * weight.sum():
+            return spent
+        key = max(left, key=lambda k: float(weight @ _finds(k)) / (BY_NAME[k].minutes + LOOK_AGAIN))
         left.remove(key)
         spent += BY_NAME[key].minutes + LOOK_AGAIN
-        if _finds_now(call, key):
-            return min(spent, GIVEN_UP)
-        weight = weight * (1 - found[key])
-    return GIVEN_UP
+        rng = np.random.default_rng([call.seed, 77, list(TRIES).index(key)])
+        taken, _, names = tried(key, Readings(), call.boat, names, call, rng)
+        seen, cured = _chances(key)
+        first = taken.steps[-1].saw == BY_NAME[key].answers[0]
+        weight = weight * (seen if first else 1 - seen) * (1 - cured)
+    return min(spent, GIVEN_UP) if not names else GIVEN_UP
 
 
+@cache
+def _chances(key: str) -> tuple[Array, Array]:
+    """Chance that an action shows, and cures, each fault, and at the end none of them."""
+    effects, by_mistake = TRIES[key]
+    shows, cures = np.array([effects.get(name, (0.0, 0.0)) for name in (*NAMES, "")]).T
+    return 1 - (1 - by_mistake) * (1 - shows), cures
+
+
+@cache
 def _finds(key: str) -> Array:
-    """Chance that an action shows or cures each fault, (faults,)."""
-    effects = TRIES[key][0]
-    chances = [effects.get(name, (0.0, 0.0)) for name in NAMES]
-    return np.array([1 - (1 - shows) * (1 - cures) for shows, cures in chances])
-
-
-def _finds_now(call: Call, key: str) -> bool:
-    """Whether it does on this call, by the same luck as for everybody."""
-    rng = np.random.default_rng([call.seed, 77, list(TRIES).index(key)])
-    rng.random()
-    effects = TRIES[key][0]
-    return any(
-        [rng.random() < chance for chance in effects[name]] != [False, False]
-        for name in sorted(call.names & set(effects))
-    )
+    """Chance that an action cures each fault, or shows it and would not show another."""
+    seen, cures = _chances(key)
+    return np.maximum(cures, seen - seen[-1])

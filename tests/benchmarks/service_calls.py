@@ -317,7 +317,7 @@ def minutes_needed(
         minutes += left[key].minutes
         if key in TRIES:
             rng = np.random.default_rng([call.seed, 77, list(TRIES).index(key)])
-            taken, boat, names = _tried(key, taken, boat, names, call, rng)
+            taken, boat, names = tried(key, taken, boat, names, call, rng)
             if boat is not call.boat:
                 source = read_all(boat, call.well, names, rng)
             taken = _seen_again(taken, source)
@@ -334,7 +334,7 @@ def _seen_again(taken: Readings, source: Readings) -> Readings:
     return taken.now_having(Taken({}, own.words))
 
 
-def _tried(
+def tried(
     key: str, taken: Readings, boat: Boat, names: set[str], call: Call, rng: np.random.Generator
 ) -> tuple[Readings, Boat, set[str]]:
     """An action on the boat: what it shows, and what it cures."""

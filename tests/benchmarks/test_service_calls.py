@@ -46,32 +46,29 @@ FIRST = {
     ("+ meter", True): 0.9, ("bucket", False): 0.75, ("+ thermometer", False): 0.75,
     ("+ gauges", False): 0.85, ("+ meter", False): 0.84,
 }  # fmt: skip
-# Both of two faults within the first two lines: asked, 0.60 of every kit. Measured of 482 calls
-# (seeds 2027, 4301, 4302, 4401 and 4402) with the job 0.56, 0.60, 0.81 and 0.80, without it 0.61,
-# 0.64, 0.75 and 0.79; of the 88 of seed 4701 0.55 and 0.57 of the first two kits with the job, 0.58
-# and 0.63 without it; a thousand calls have some hundred such, which scatter by 0.05. The oracle's
-# likeliest causes, as many as two lines hold and freely chosen, have both in 0.59 with a bucket and
-# in 0.62 with a thermometer besides (seed 2027, 110 calls; of these 0.52 to 0.57 are named).
+# Both of two faults within the first two lines: asked, 0.60 of every kit. Measured of 409 calls
+# (seeds 9601 and 9602) with the job 0.60, 0.67, 0.83 and 0.82, without it 0.61, 0.67, 0.77 and
+# 0.76; a first line that named its group alone had 0.58, 0.64, 0.81 and 0.81, and 0.60, 0.65, 0.74
+# and 0.75. Of the 110 of seed 2027, which scatter by 0.05, 0.59, 0.62, 0.83 and 0.81, and 0.63,
+# 0.63, 0.77 and 0.76. The eight likeliest of all causes, freely chosen, have both in as many with a
+# bucket or a thermometer: those that are missed stand seventh to sixteenth of some twenty.
 BOTH = {
-    ("bucket", True): 0.45, ("+ thermometer", True): 0.5, ("+ gauges", True): 0.68,
-    ("+ meter", True): 0.68, ("bucket", False): 0.5, ("+ thermometer", False): 0.55,
-    ("+ gauges", False): 0.65, ("+ meter", False): 0.68,
+    ("bucket", True): 0.55, ("+ thermometer", True): 0.57, ("+ gauges", True): 0.75,
+    ("+ meter", True): 0.75, ("bucket", False): 0.55, ("+ thermometer", False): 0.57,
+    ("+ gauges", False): 0.7, ("+ meter", False): 0.7,
 }  # fmt: skip
 # Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
-# thirds. Measured 0.61 with every tool and the job (240 calls of seed 2027; 0.54 of 160 of 4301).
-# With a bucket and a thermometer alone, and no job, 0.81 (0.71 of 4301, 0.84 of 213 of 4701; 0.68
-# over those that some order settles): there the calls that take long are told apart by opening the
-# pump, the header or the intake, whatever comes first. The oracle, who pays for no reading, takes
-# 0.56 of the fixed order (0.61 of 4701, of single faults 0.66); looking takes some five minutes,
-# 0.07 of it, so that two thirds is about his own time, or less. On the calls of 4701 a cure worth
-# two bits instead of four takes 0.99 of our time; one of eight (40 calls), or the chance of a right
-# guess instead of bits (120), somewhat more.
-# Asked: two thirds in both; with every tool 0.68 (seed 2027) since free looks and whatever is at
-# hand come before gauges, acid and a part, and a call ends once it is known why.
+# thirds. Measured with every tool and the job 0.68 (240 calls of seed 2027), 0.69 of 9101; without
+# gauges or a job 0.84, and 0.90. There the calls that take long are told apart by opening the pump,
+# the header or the intake, by acid or by the refrigerant's gauges, whatever comes first. Neither a
+# cure that is worth less, the entropy that is left or the chance of a right guess, nor a look ahead
+# to the minutes of the search behind each answer takes less with every tool (120 calls of 9101:
+# 1.00 to 1.12 of our time).
 OF_FIXED = {"+ meter": 0.7, "+ thermometer": 0.87}
-# Without gauges or a job our mean minutes over those of the oracle, who pays for no reading;
-# measured 1.52 (seed 2027; before free looks came first 1.43, and 1.26 of 4301).
-OF_ORACLE = 1.55
+# Without gauges or a job our mean minutes over those of the oracle, of single faults: behind the
+# first of two he reads nothing again. Measured 1.10 (seed 2027), and 1.11 of 9101, where he takes
+# 0.76, and 0.81, of the fixed order and pays for no reading: two thirds is out of reach.
+OF_ORACLE = 1.15
 # Faults of whose calls the median minutes are held to a technician's: with every tool each that has
 # five calls or more in 240, with few tools the commonest.
 LIKELY = (
@@ -140,10 +137,13 @@ def test_minutes_to_the_fault(kit: str, with_job: bool) -> None:
     print(f"\n{kit}: {settled.mean():.2f} of the calls are settled by some order")
     show("above the technician", {"share": float((ours > technician).mean())})
     values = {"ours": ours, "technician": technician, "fixed": fixed}
+    show("of the fixed order", {k: float(v.mean() / fixed.mean()) for k, v in values.items()})
     if kit == "+ thermometer":
-        values["oracle"] = oracle = np.array([oracle_minutes(c, KITS[kit]) for c in calls])
-        show("of the fixed order", {k: float(v.mean() / fixed.mean()) for k, v in values.items()})
-        assert ours.mean() <= OF_ORACLE * oracle.mean()
+        one = np.array([len(c.names) == 1 for c in calls])
+        oracle = np.array([oracle_minutes(c, KITS[kit]) for c in calls])
+        alone = {**values, "oracle": oracle}
+        show("single faults", {k: float(v[one].mean()) for k, v in alone.items()})
+        assert ours[one].mean() <= OF_ORACLE * oracle[one].mean()
     for name, some in (("all", settled | True), ("settled", settled)):
         show(f"mean minutes, {name}", {k: float(v[some].mean()) for k, v in values.items()})
     assert np.median(ours[settled]) <= 2 / 3 * np.median(fixed[settled])

@@ -29,20 +29,23 @@ function allWell(s, found, call) {
 }
 
 /**
- * Causes in two lines that name them, the likelier first: the first group's, and what is left.
+ * Causes in two lines that name them, the likelier first: the first group's and the likeliest besides
+ * until that is sure, and what is likeliest to be there with them.
  * @param {Study} s @param {Found} found
  */
 function linesOf(s, found) {
-  const fault = (i) => s.instances[i].fault, { listed, negligible, by_itself: alone } = s.constants;
+  const fault = (i) => s.instances[i].fault, { listed, negligible, sure, by_itself: alone } = s.constants;
   const named = (causes) => {
     const kept = [...new Set(causes.map(fault))].slice(0, listed);
     return causes.filter((i) => kept.includes(fault(i)));
   };
-  const first = named(groups(s, found)[0]), told = new Set(first.map(fault));
-  const share = found.probability.map((p, i) => p * (first.some((one) => s.slot[one][i] >= 0) ? 1 : alone));
-  const order = inOrder(s, s.causes, (i) => present(s, found, i)), rest = order.filter((i) => !told.has(fault(i)) && present(s, found, i) >= negligible);
-  const beside = named(inOrder(s, rest, (i) => present(s, { probability: share }, i)));
-  const lines = [first, order.filter((i) => beside.includes(i))].filter((line) => line.length);
+  const order = inOrder(s, s.causes, (i) => present(s, found, i)), well = s.rows.owner[s.rows.healthy];
+  const likely = order.filter((i) => i !== well && present(s, found, i) >= negligible);
+  let first = named(groups(s, found)[0]);
+  for (const cause of likely) if (!first.some((i) => fault(i) === fault(cause)) && anyOf(s, found, first) < sure) first = named([...first, cause]);
+  const told = new Set(first.map(fault)), share = found.probability.map((p, i) => p * (first.some((one) => s.slot[one][i] >= 0) ? 1 : alone));
+  const beside = named(inOrder(s, likely.filter((i) => !told.has(fault(i))), (i) => present(s, { probability: share }, i)));
+  const lines = [first, beside].map((line) => order.filter((i) => line.includes(i))).filter((line) => line.length);
   return inOrder(s, lines, (line) => anyOf(s, found, line));
 }
 
