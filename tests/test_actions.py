@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from loop.check import CheckResult, check
-from loop.hydraulics import solve
 from loop.job import Job, JobError, edit_text, parse_toml, read_job
 from loop.parts import Bleed, Hose
 from loop.words import Action
@@ -122,8 +121,7 @@ def test_actions_on_the_text_of_a_file_give_the_same_job(path: Path) -> None:
     job, text = read_job(path), path.read_text(encoding="utf-8")
     for action in actions_of(checked(path)):
         again = parse_toml(edit_text(text, action.edits(job)))
-        one, other = (solve(made).flow for made in (again, action.apply(job)))
-        assert one == pytest.approx(other, rel=1e-6)
+        assert again == action.apply(job)
 
 
 def test_a_bleed_in_a_hose_parts_it_and_leaves_its_way() -> None:

@@ -18,6 +18,7 @@ from loop.parts import Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity_head
 from loop.parts.step import step_coefficient
 from loop.teach.explain import explain
+from loop.units import parse
 from loop.words.action_words import action_text
 from loop.words.actions import ChangeBore, ChangeHose, FitAdapter, together
 from loop.words.hazards import OUT
@@ -226,7 +227,7 @@ def test_a_step_that_takes_much_says_how_much_and_asks_for_full_bore() -> None:
     speed = result.point.stations[2]
     lost = 0.5625 * velocity_head(speed.flow, 0.375 * INCH)
     assert step.values["lost"] == pytest.approx(lost)
-    assert step.actions[0] == ChangeBore("part[2]", 0.75 * INCH)
+    assert step.actions[0] == ChangeBore("part[2]", parse("3/4 in", "length"))
     (slight,) = found(check_of((11, "bore", "5/8 in")), "bore-step")
     assert "lost" not in slight.values
     assert isinstance(slight.actions[0], FitAdapter)

@@ -157,7 +157,7 @@ def test_a_unit_in_which_water_runs_backwards_forbids_no_fix_by_that() -> None:
     So much is wrong with her that the usual effort ends before it.
     """
     job = random_job(np.random.default_rng(890))
-    result = Checking(job, effort=2 * MOST_EFFORT).whole()
+    result = Checking(job, effort=4 * MOST_EFFORT).whole()
     assert min(unit.flow for unit in result.condensers) < 0
     (bleed,) = [one for one in result.findings if one.code == "bleed-missing"]
     assert bleed.actions

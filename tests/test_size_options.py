@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from loop.job import Job, JobError, parse_job
+from loop.job import TRADE_BORES, Job, JobError, parse_job
 from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.pumps.supply import supply_faults
@@ -24,10 +24,12 @@ from loop.size.options import (
     pumps,
 )
 from loop.size.worst_case import in_service
+from loop.units import parse
 from loop.words.sizing import SAY
 from tests.loops import Table, changed, job_of, plain_loop
 
 INCH = 0.0254
+THREE_QUARTERS = 0.01905
 
 
 def branched_loop() -> Table:
@@ -56,7 +58,7 @@ def chosen(job: Job, **changes: object) -> Choice:
     ways = len(branches_of(job))
     fields = {
         "suction_bore": INCH,
-        "pressure_bore": 0.75 * INCH,
+        "pressure_bore": THREE_QUARTERS,
         "branch_bores": (0.5 * INCH,) * ways,
     }
     return Choice(**{"pump": job.pump.curve, **fields, **changes})  # type: ignore[arg-type]
@@ -141,7 +143,7 @@ def test_the_loop_as_it_stands_is_a_choice_that_changes_nothing() -> None:
     here = as_it_stands(job)
     assert here.as_is
     assert applied(job, here) == job
-    assert here.bores == pytest.approx([0.75 * INCH] * 4)
+    assert here.bores == pytest.approx([THREE_QUARTERS] * 4)
     same = applied(job, replace(here, as_is=False))
     assert same.part == job.part
 
@@ -155,17 +157,25 @@ def test_wrong_text_is_told_all_at_once_by_option() -> None:
     assert lines[1].startswith("--warmest-sea: 99 degC")
 
 
+def test_the_trades_bores_are_the_numbers_that_a_file_states() -> None:
+    """So that a loop is found among the options as it stands."""
+    texts = ("1/2 in", "5/8 in", "3/4 in", "1 in", "1-1/4 in", "1-1/2 in", "50.8 mm")
+    assert tuple(parse(text, "length") for text in texts) == TRADE_BORES
+    here = as_it_stands(job_of())
+    assert set(here.bores) <= set(job_of().sizing.bores)
+
+
 def test_a_choice_rebores_hoses_by_side_and_leaves_holes_in_the_hull() -> None:
     job = job_of()
     fitted = applied(job, chosen(job))
     before = [p.bore for p in fitted.part[:5] if isinstance(p, Hose)]
     after = [p.bore for p in fitted.part[6:] if isinstance(p, Hose)]
     assert before == [INCH, INCH]
-    assert after == [0.75 * INCH, 0.75 * INCH]
-    assert [p.bore for p in fitted.part if isinstance(p, Seacock)] == [0.75 * INCH]
-    assert fitted.intake.bore == 0.75 * INCH
-    assert fitted.part[-1].bore == 0.75 * INCH
-    assert [p.bore for p in fitted.part if isinstance(p, Bleed)] == [0.75 * INCH]
+    assert after == [THREE_QUARTERS, THREE_QUARTERS]
+    assert [p.bore for p in fitted.part if isinstance(p, Seacock)] == [THREE_QUARTERS]
+    assert fitted.intake.bore == THREE_QUARTERS
+    assert fitted.part[-1].bore == THREE_QUARTERS
+    assert [p.bore for p in fitted.part if isinstance(p, Bleed)] == [THREE_QUARTERS]
     assert applied(job, chosen(job, seacock_bore=INCH)).intake.bore == INCH
 
 

@@ -18,7 +18,7 @@ from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
 from loop.pumps.writing import runs_on
-from loop.units import UnitError
+from loop.units import UnitError, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
     WHOLE_NUMBER,
@@ -41,7 +41,9 @@ def _a_supply(text: str) -> str:
 
 
 # Bores of the hose that the trade sells (common practice), in inches.
-TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
+TRADE_BORES = tuple(
+    parse(f"{inches} in", "length") for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0)
+)
 
 
 def bores_above(bore: float) -> tuple[float, ...]:

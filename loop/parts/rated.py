@@ -36,7 +36,8 @@ def exponent_of(first: Rating, second: Rating) -> float:
     low, high = sorted((first, second), key=lambda rating: rating.flow)
     if not (high.flow > low.flow and high.drop > low.drop):
         raise refused("loss", "losses-rise")
-    exponent = math.log(high.drop / low.drop) / math.log(high.flow / low.flow)
+    # What is 1 in the datasheet's units may be a hair less in ours.
+    exponent = round(math.log(high.drop / low.drop) / math.log(high.flow / low.flow), 9)
     if not 1.0 <= exponent <= 2.2:
         raise refused("loss", "losses-power", exponent=f"{exponent:.2f}")
     return exponent

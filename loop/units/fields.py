@@ -17,7 +17,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, c
 from loop.records import dataclass
 from loop.units.definitions import KINDS, SI_NAMES, Kind
 from loop.units.foreign import si
-from loop.units.number import UnitError, split
+from loop.units.number import UnitError, one_number, split
 from loop.units.spelling import plain
 from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, wrong
@@ -84,7 +84,7 @@ class Quantity:
             raise refused("quantity", "needs-unit", given=_short(value), first=first, offers=offers)
         else:
             # A whole number may be too large for a float; it is out of any range here.
-            number = float(value) if abs(value) <= sys.float_info.max else math.inf
+            number = one_number(value) if abs(value) <= sys.float_info.max else math.inf
         for limit in (self.low, self.high):
             # 99.9 % of one is a hair above 0.999 in floats.
             if math.isclose(number, limit, rel_tol=1e-12):
