@@ -179,15 +179,6 @@ def test_every_colour_of_the_heads_is_explained():
     assert SAY("heads-lift") not in words(drawn("smallest", "heads"))
 
 
-def test_the_pressure_line_is_named_once_where_it_lies_on_the_total_head():
-    tight = drawn("plain")
-    text = words(tight)
-    heads = tight.axes[0]
-    lines = [np.asarray(line.get_ydata()) for line in heads.get_lines()[1:3]]
-    apart = np.max(lines[1] - lines[0]) / np.ptp(heads.get_ylim())
-    assert ("total head and pressure line" in text) == (apart <= 0.015)
-
-
 @pytest.mark.parametrize("name", ["hundred", "six units"])
 def test_scenes_say_which_unit_a_condenser_serves(name):
     seen = scene(name)

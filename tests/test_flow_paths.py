@@ -65,7 +65,7 @@ def test_water_that_runs_back_is_told() -> None:
     result = check(nested(SHUT).job)
     told = next(finding for finding in result.findings if finding.code == "flow-short")
     assert told.at.unit == "unit 1"
-    assert told.values["case"] == "shut"
+    assert "shut" in str(told.values["case"]).split()
     assert told.values["back"] > 0
     held = check(nested(SHUT, valve=True).job)
     assert not any("back" in finding.values for finding in held.findings)

@@ -53,7 +53,7 @@ def test_the_bends_are_the_hoses_and_the_elbows_are_gone() -> None:
     after = LeadRound("part[9]", "part[8]", 5).apply(JOB)
     hose = part_at(after, "part[8]")
     assert isinstance(hose, Hose)
-    assert hose.sweeps == (math.pi / 2,) * 5
+    assert hose.sweeps == pytest.approx((math.pi / 2,) * 5)
     assert not any(isinstance(part, Elbow) for part in after.part)
     assert len(after.part) == len(JOB.part) - 1
 

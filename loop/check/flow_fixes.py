@@ -166,15 +166,16 @@ def _lifted(care: Care) -> Iterator[Action]:
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
     """The shut parts opened, where all of them are valves; or with what else stands wrong.
 
-    What is opened takes water from the others, who may then need that too, or hose or a pump.
+    What is opened takes water from the others, who may then need that too. Hose or a pump is bought
+    with it only where the others are short without.
     """
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         valves = [SetValve(context.addresses[index], 0.0) for index in shut]
         care = everywhere(cared_for(context, context.shortest))
         ways = Care(context, ()), care, round_shut(care)
         yield from dict.fromkeys(way.with_(*valves) for way in ways)
-        if not context.running:
-            return
         full = Care(context, (*round_shut(care).steps, *valves))
+        if not context.running or full.lifts():
+            return
         bought = [(3, one_hose(full)), (3, trunk_hose(full, hull=False)), (12, stronger_pump(full))]
         yield from least_work_first(context.job, bought)

@@ -13,8 +13,8 @@ from loop.words.to_do import FIX
 
 # Of those who take a sound part for the fault some mend it all the same.
 _ANYWAY = 0.15
-# No motor is mended or bought before the volts at it were read.
-_MOTORS = ("motor-dead", "motor-weak")
+# No motor is mended or bought, and no wiring gone through, before the volts at it were read.
+_VOLTS = ("supply",)
 
 
 def _can_have(fault: str) -> Callable[[Network], bool]:
@@ -25,7 +25,12 @@ def _can_have(fault: str) -> Callable[[Network], bool]:
 
 
 def _fix(
-    fault: str, minutes: float, risk: int, price: float = 0.0, after: tuple[str, ...] = ()
+    fault: str,
+    minutes: float,
+    risk: int,
+    price: float = 0.0,
+    after: tuple[str, ...] = (),
+    earlier: tuple[str, ...] = (),
 ) -> CallAction:
     return CallAction(
         f"{FIX}{fault}",
@@ -38,7 +43,7 @@ def _fix(
         price=price,
         after=after,
         for_lead=(fault,),
-        earlier=("supply",) if fault in _MOTORS else (),
+        earlier=earlier,
         renews=("unit",) if fault == "unit-off" else (),
     )
 
@@ -50,12 +55,13 @@ FIXES: tuple[CallAction, ...] = (
     _fix("branch-blocked", 40.0, 2),
     _fix("branches-unbalanced", 40.0, 2, price=15.0),
     _fix("intake-air", 120.0, 0),
-    _fix("no-power", 30.0, 1),
-    _fix("no-power-under-way", 30.0, 1, after=("supply-under-way: no power there",)),
+    _fix("no-power", 30.0, 1, earlier=_VOLTS),
+    _fix("no-power-under-way", 30.0, 1, after=("supply-under-way: no power there",),
+         earlier=("supply-under-way",)),
     _fix("supply-low", 30.0, 1),
     _fix("generator-slow", 30.0, 1),
-    _fix("motor-dead", 60.0, 2, price=45.0),
-    _fix("motor-weak", 45.0, 2, price=45.0),
+    _fix("motor-dead", 60.0, 2, price=45.0, earlier=_VOLTS),
+    _fix("motor-weak", 45.0, 2, price=45.0, earlier=_VOLTS),
     _fix("unit-off", 30.0, 1, after=("reset-unit: it does not",)),
     _fix("not-water-side", 45.0, 1,
          after=("measure-refrigerant: charge or circuit at fault",)),

@@ -34,8 +34,8 @@ def read_bucket(text: str) -> Measured:
 
     >>> print(f"{read_bucket('1 gal in 24 s').value * 1e6:.1f}")
     157.7
-    >>> read_bucket("a 5 gal bucket in 2:00").value == read_bucket("1 gal in 24 s").value
-    True
+    >>> print(f"{read_bucket('a 5 gal bucket in 2:00').value * 1e6:.1f}")
+    157.7
     """
     halves = re.split(r"\s+in\s+", text.strip())
     if len(halves) != 2:

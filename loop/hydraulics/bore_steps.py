@@ -13,7 +13,7 @@ from loop.seawater import Water
 # Which of two neighbors bears the loss of the step between them, the last named the least: a
 # hose's loss is not turned, cleaned or covered as these are, and a pump has none.
 _LAST: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
-# In which a drop of pressure that a fitting states is a column: heavy, so that it counts for little.
+# In which a drop of pressure that a fitting states is a column: heavy, so that it is short.
 _HEAVY = Water(temperature=0.0, salinity=42.0)
 # An adapter states just what the step between its bores takes.
 _ROUNDING = 1e-9
