@@ -41,6 +41,7 @@ def test_the_front_page_says_how_each_loop_stands(tab: Any, started: Started, ow
         word = check(read_job(started.folder / name)).verdict.upper()
         line.locator("b", has_text=word).wait_for()
     wrong = tab.locator(f".stands[data-job='{own_job}']")
+    wrong.scroll_into_view_if_needed()
     wrong.locator("b", has_text="CANNOT BE READ").wait_for()
     assert "'pmp'" in wrong.inner_text()
     path.unlink()
