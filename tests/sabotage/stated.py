@@ -280,7 +280,7 @@ each("place left out where heel counts", ("place-unstated",), {
 })  # fmt: skip
 each("outlet beside the intake", ("discharge-beside-intake",), {
     f"{gap} in apart": both(
-        put(INTAKE, off_centre="6 in", fore_aft="20 in"),
+        put(INTAKE, height="-18 in", off_centre="6 in", fore_aft="20 in"),
         put(OUTLET, off_centre="6 in", fore_aft=f"{20 + gap} in"),
     )
     for gap in (0, 10, 20)
