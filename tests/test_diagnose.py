@@ -14,6 +14,7 @@ from loop.diagnose.faults import FAULTS
 from loop.diagnose.gain import CURE_BITS
 from loop.diagnose.groups import grouped
 from loop.diagnose.next_reading import gains
+from loop.diagnose.model_error import ERRORS
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import STATEMENTS
 from loop.job import Job, JobError, parse_job, read_job
@@ -95,6 +96,12 @@ def test_every_fault_of_the_trade_has_its_place_and_words(job, two_units):
     assert places(two_units, "branch-air") == ("branch saloon", "branch cabin")
     assert places(job, "branch-air") == ()
     assert places(job, "check-valve-stuck") == ()
+
+
+def test_no_reading_is_believed_whole():
+    numbers = {name for name, kind in KINDS.items() if not kind.choices}
+    assert numbers == set(ERRORS)
+    assert all(any(ERRORS[name]) for name in numbers - {"sea_temperature"})  # which is given
 
 
 def test_every_fault_and_every_action_has_its_words():

@@ -6,30 +6,23 @@ from loop.curve import Array
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.margins.heat import TRIPS
 
-# What the model does not hold, as a standard deviation of each kind of reading: engineering
-# estimates. A tripped unit cycles, so that its temperatures say little.
-_MODEL_ERROR = {
-    "outlet_temperature": 0.3,
-    "condensing_temperature": 0.8,
-    "pump_inlet_pressure": 400.0,
-    "pump_outlet_pressure": 400.0,
-    "shutoff_pressure": 400.0,
-    "strainer_drop": 200.0,
-    "supply": 0.3,
-    "frequency": 0.1,
-}
-_FLOW_ERROR, _CURRENT_ERROR = 0.02, 0.05
-# What a fault does to a reading is known to this share of it only (a standard deviation; severity
-# apart, which makes up for flow): engineering estimates.
-_EFFECT_ERROR = {
-    "outlet_temperature": 0.05,
-    "condensing_temperature": 0.2,
-    "pump_inlet_pressure": 0.07,
-    "pump_outlet_pressure": 0.07,
-    "strainer_drop": 0.1,
-    "shutoff_pressure": 0.12,
-    "pump_power": 0.35,
-    "pump_current": 0.35,
+# Standard deviations of each kind of reading: of what the model does not hold, as an amount and as
+# a share of the reading; and the share of what a fault does to it that is not known (severity
+# apart, which makes up for flow). A kind without a row is an error: it would be believed whole.
+# Engineering estimates; a tripped unit cycles, so that its temperatures say little.
+ERRORS: dict[str, tuple[float, float, float]] = {
+    "flow": (0.0, 0.02, 0.0),
+    "sea_temperature": (0.0, 0.0, 0.0),
+    "outlet_temperature": (0.3, 0.0, 0.05),
+    "condensing_temperature": (0.8, 0.0, 0.2),
+    "pump_inlet_pressure": (400.0, 0.0, 0.07),
+    "pump_outlet_pressure": (400.0, 0.0, 0.07),
+    "strainer_drop": (200.0, 0.0, 0.1),
+    "shutoff_pressure": (400.0, 0.0, 0.12),
+    "supply": (0.3, 0.0, 0.0),
+    "frequency": (0.1, 0.0, 0.0),
+    "pump_power": (0.0, 0.0, 0.35),
+    "pump_current": (0.0, 0.05, 0.35),
 }
 _TRIPPED = 4.0
 
@@ -43,9 +36,8 @@ def model_error(study: Study, single: Array, mean: Array) -> Array:
     place, variance = study.bench, np.zeros_like(mean)
     for number, column in enumerate(place.columns):
         name = column.kind.name
-        own = np.full(len(mean), _MODEL_ERROR.get(name, 0.0))
-        if name in ("pump_current", "flow"):
-            own = (_CURRENT_ERROR if name == "pump_current" else _FLOW_ERROR) * mean[:, number]
+        amount, share, _ = ERRORS[name]
+        own = amount + share * mean[:, number]
         if study.scale[number] > 0:
             own = own / (mean[:, number] + LOG_OFFSET * study.scale[number])
         variance[:, number] = own**2
@@ -63,5 +55,5 @@ def model_error(study: Study, single: Array, mean: Array) -> Array:
 
 def effect_error(study: Study, mean: Array) -> Array:
     """Variance from what is not known of a fault's own effect, (h, c)."""
-    share = np.array([_EFFECT_ERROR.get(c.kind.name, 0.0) for c in study.bench.columns])
+    share = np.array([ERRORS[column.kind.name][2] for column in study.bench.columns])
     return np.asarray((share * (mean - mean[study.healthy])) ** 2)
