@@ -13,8 +13,8 @@ from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import FAULTS
 from loop.diagnose.gain import CURE_BITS
 from loop.diagnose.groups import grouped
-from loop.diagnose.next_reading import gains
 from loop.diagnose.model_error import ERRORS
+from loop.diagnose.next_reading import gains
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import STATEMENTS
 from loop.job import Job, JobError, parse_job, read_job
