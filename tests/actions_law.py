@@ -25,13 +25,13 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
     held = [(old, moves.of_place(old.at)) for old in result.findings]
     here = moves.of_place(finding.at)
     for new in after.findings:
-        if new.code == finding.code and _one(here, new.at):
+        if new.code == finding.code and _one(new, here):
             yield f"{finding.code} at {finding.at} stays with {action}"
         grave = rank(new) <= rank(finding)
         known = any(
             old.code == new.code
             and (rank(old) <= rank(new) or _less_lost(result, new, after))
-            and _one(at, new.at)
+            and _one(new, at)
             for old, at in held
         )
         if grave and not known:
@@ -68,8 +68,14 @@ def rank(finding: Finding) -> int:
     return LEVELS.index(finding.level)
 
 
-def _one(here: Place | None, there: Place) -> bool:
-    """Whether two places are one, but for the last millimetre along a hose."""
+def _one(new: Finding, here: Place | None) -> bool:
+    """Whether a finding is at a place, but for the last millimetre along a hose.
+
+    One about the whole loop stands at its worst place, wherever that is.
+    """
+    there = new.at
+    if here is not None and new.code == "branch-shut":
+        return True
     if here is None or (here.along is None) != (there.along is None):
         return False
     near = abs((here.along or 0.0) - (there.along or 0.0)) < 0.001
