@@ -19,6 +19,7 @@ _FACTS = (
     "base",
     "bleed_actions",
     "finding",
+    "guesses",
     "height_actions",
     "moved",
     "numbers",
@@ -28,6 +29,8 @@ _FACTS = (
     "template",
     "worst",
 )
+# Tables made of rows that are other text by then; the parts' names in their blanks are facts.
+_FILLED = ("DOING",)
 # Fields of rows that hold keys of other tables.
 _KEYS = ("levels", "basis", "quantity", "hazard", "result", "given")
 
@@ -57,12 +60,15 @@ def reworded(value: Any) -> Any:
 
 
 class _Sentences(ast.NodeTransformer):
-    """Rewords what stands in the code itself: pieces of f-strings, and texts of several words."""
+    """Rewords what stands in the code itself: texts of several words, f-strings too."""
 
     def visit_JoinedStr(self, node: ast.JoinedStr) -> ast.AST:
+        texts = [piece for piece in node.values if isinstance(piece, ast.Constant)]
+        # One word makes a name: ``no_bleed``, an address.
+        sentence = any(" " in piece.value for piece in texts)
         for piece in node.values:
             if isinstance(piece, ast.Constant):
-                piece.value = other(piece.value)
+                piece.value = other(piece.value) if sentence else piece.value
             elif isinstance(piece, ast.FormattedValue):
                 piece.value = self.visit(piece.value)
         return node
@@ -90,7 +96,7 @@ class _Loader(importlib.machinery.SourceFileLoader):
     def exec_module(self, module: ModuleType) -> None:
         super().exec_module(module)
         for name, value in list(vars(module).items()):
-            if isinstance(value, dict) and not name.startswith("__"):
+            if isinstance(value, dict) and not name.startswith("__") and name not in _FILLED:
                 value.update(reworded(value))
             elif isinstance(getattr(value, "rows", None), dict):
                 value.rows = reworded(value.rows)

@@ -26,11 +26,13 @@ from loop.units import parse, show
 from loop.words import Action, say
 from loop.words.action_words import action_text
 from loop.words.actions import FitBleed, FitPumpRated, LowerLine
-from loop.words.hazards import OFF, OUT
+from loop.words.hazards import OFF, OUT, hazard
 from loop.words.job_sheet import SAY
 from loop.words.said import start_order
 from loop.words.speaker import Speaker, called
 from loop.words.start_valves import start_valves
+from loop.words.teaching.steps import STEPS
+from loop.words.template import Sayings
 from tests.loops import Table, plain_loop
 from tests.said import is_said
 from tests.test_explain import explained
@@ -237,7 +239,8 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     held = told_fix.values["held"]
     assert isinstance(held, float)
     left = show(held, "head", "us")
-    assert any(f"While low runs, only {left} is left at the header" in m for m in meanings)
+    beside = Sayings(STEPS["priming"].says)
+    assert any(is_said(m, beside, "beside", others="low", left=left) for m in meanings)
 
 
 def told_steps(result: CheckResult) -> list[str]:
@@ -261,7 +264,9 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
     assert not start_valves(after, Speaker(fitted))
     # The work says how the sea is kept out, in the finding and on the sheet, and comes first there.
     fit = action_text(valve, speaker)
-    assert fit.startswith(f"with {OFF} and {called('seacock')} shut, " if seacock else OUT)
+    kept_out = hazard(valve, speaker)
+    assert fit.startswith(kept_out)
+    assert all(one in kept_out for one in ((OFF, called("seacock")) if seacock else (OUT,)))
     assert say(finding, job).always.startswith(fit)
     told = told_steps(result)
     (fitting,) = (i for i, text in enumerate(told) if is_said(text, SAY, "rest-fit-valves"))

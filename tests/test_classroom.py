@@ -172,7 +172,6 @@ MISTAKES = [
 ]  # fmt: skip
 
 
-@pytest.mark.wording
 @pytest.mark.parametrize(("text", "said"), MISTAKES)
 def test_a_mistake_is_told_in_words_of_the_trade(tmp_path: Path, text: str, said: str) -> None:
     path = tmp_path / "class.toml"

@@ -407,6 +407,7 @@ _HAZARD = re.compile(
 )
 
 
+@pytest.mark.wording
 @pytest.mark.parametrize("code", sorted(CODES))
 def test_work_in_a_fix_without_an_action_has_its_hazard_first(code: str) -> None:
     row = CODES[code]

@@ -460,7 +460,7 @@ def test_a_fitting_that_takes_the_head_left_over_leaves_just_the_need():
     found = pattern(SAY, "curves-left").search(words)
     assert found
     need = made.needed_flow
-    head = " ".join(words[: found.end()].partition(" left over")[0].split()[-2:])
+    head = " ".join(found["head"].split()[-2:])
     taken = {"kind": "fitting", "loss": f"{head} at {show(need, 'flow', 'us')}"}
     after = edit(made, [Insert("part[11]", taken)])
     assert solve(after).flow == pytest.approx(need, rel=0.02)

@@ -373,7 +373,6 @@ def test_a_case_that_cannot_be_is_told_and_so_is_a_log_of_it(
         assert is_said(done.stderr.removeprefix(f"{words[1]}: ").strip(), DRILL, row)
 
 
-@pytest.mark.wording
 def test_a_mistake_in_a_case_is_told_in_words_of_the_trade(tmp_path: Path) -> None:
     path = tmp_path / "case.toml"
     path.write_text('fualt = "pump-worn"\nseed = "four"\nlevel = 9\n', encoding="utf-8")

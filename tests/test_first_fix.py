@@ -175,7 +175,10 @@ def test_ribbed_hose_gives_way_to_smooth_of_the_next_size_that_is_enough() -> No
     assert all(isinstance(one, Hose) and one.lining == "smooth rubber" for one in hoses)
     same = replace(action, bore=job.part[7].inner_bore)
     assert check(same.apply(job), fixes=False).verdict != "good"
-    assert "smooth" in action_text(action, Speaker(job))
+    # And it is said.
+    assert action_text(action, Speaker(job)) != action_text(
+        replace(action, lining=None), Speaker(job)
+    )
 
 
 def test_the_elbows_of_a_side_go_with_its_hose() -> None:

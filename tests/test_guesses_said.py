@@ -1,7 +1,6 @@
 """Every answer names what nobody has measured, in one sentence; and the advice fits the value."""
 
 import json
-import re
 from pathlib import Path
 
 import pytest
@@ -14,6 +13,7 @@ from loop.job.draft import draft
 from loop.job.guesses import guesses
 from loop.job.questions import known
 from loop.sweep import sweep
+from loop.words.codes import CODES
 from loop.words.guesses import guesses_sentence
 from loop.words.template import capital
 from tests.command_line import loop
@@ -61,9 +61,9 @@ def test_every_figure_has_the_sentence_under_it(figure: str, file: Path) -> None
 @pytest.mark.parametrize(
     ("address", "key", "way"),
     [
-        ("condenser[1].guessed", "cooling", "read .* off the unit's plate"),
-        ("part[6].guessed", "curve", "read the type off the pump's plate"),
-        ("part[4].guessed", "loss", "take .* from its datasheet"),
+        ("condenser[1].guessed", "cooling", "plate"),
+        ("part[6].guessed", "curve", "type"),
+        ("part[4].guessed", "loss", "datasheet"),
         ("part[3].guessed", "length", "measure"),
         ("water.guessed", "temperature", "measure"),
     ],
@@ -72,9 +72,11 @@ def test_the_advice_fits_what_is_guessed(address: str, key: str, way: str) -> No
     job = MEASURED.replace({address: [key]})
     assert [one.key for one in guesses(job)] == [key]
     sentence = guesses_sentence(job)
-    assert re.search(capital(way), sentence), sentence
     (finding,) = (one for one in check(job).findings if one.code == "guessed")
-    assert finding.values["first"] in sentence
+    first = finding.values["first"]
+    # With a word more where measuring it does not narrow the band.
+    rows = (CODES["guessed"].cases[case]["fix"] for case in (way, f"{way}-heat"))
+    assert any(capital(row.format(first=first)) in sentence for row in rows)
 
 
 def _path(name: str) -> Path:

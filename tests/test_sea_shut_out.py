@@ -228,7 +228,7 @@ def test_a_valve_says_where_it_goes() -> None:
     speaker = Speaker(job)
     item = next(item for item in speaker.parts.values() if item.branch and item.part.kind == "hose")
     # Eight inches over the waterline, by the table.
-    spot = f"after {called(item.label)}, {speaker.about_level(8 * 0.0254)}"
+    spot = f"{called(item.label)}, {speaker.about_level(8 * 0.0254)}"
     for branch, unit in ((item.branch, "fore"), (item.branch, ""), ("", "")):
         assert spot in action_text(do.FitValve(item.address, 0.02, 0.5, branch, unit), speaker)
         assert spot in action_text(do.FitOrifice(item.address, 0.02, 9.0, branch, unit), speaker)

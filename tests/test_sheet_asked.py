@@ -9,6 +9,7 @@ from loop.sheet import Sheet, sheet
 from loop.units import parse
 from loop.words import say
 from loop.words.check_report import SAY as CHECK
+from loop.words.first_lines import MOVES
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker, called
 from tests.loops import DEEP_FRAME, Table, check_of, job_of, plain_loop
@@ -49,7 +50,7 @@ def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
         (
             "2",
             SAY("buy-adapter", "us", **sizes),
-            SAY("buy-adapter-note", places="the pump and the bleed"),
+            SAY("buy-adapter-note", places=f"{called('pump')} and {called('bleed')}"),
         )
     ]
 
@@ -58,7 +59,7 @@ def test_the_sheet_of_a_good_loop_says_what_its_file_leaves_out() -> None:
     made = sheet(job_of(("boat", "heel", "1 deg")))
     assert (made.verdict, made.verdict_line) == (
         "good",
-        CHECK("good-unsaid", unsaid="trim or waves"),
+        CHECK("good-unsaid", unsaid=f"{MOVES['trim']} or {MOVES['wave_height']}"),
     )
 
 

@@ -16,6 +16,7 @@ from loop.words.action_words import action_text
 from loop.words.actions import LowerOutlet
 from loop.words.chance import chance
 from loop.words.numbers import apart, round_down, round_up, said, spoken, whole_down, whole_up
+from loop.words.sizing import SAY
 from loop.words.speaker import Speaker
 from tests.loops import job_of
 
@@ -45,7 +46,8 @@ def test_an_instruction_says_feet_and_inches() -> None:
     assert "5 ft" in said
     assert "3 ft 9.5 in" in said
     low = action_text(LowerOutlet("part[11]", 6 * 0.0254), Speaker(high))
-    assert "to 6 in " in low
+    assert " 6 in " in low
+    assert "ft 6 in" not in low
 
 
 @pytest.mark.parametrize("heel", [0, 12])
@@ -91,14 +93,20 @@ def test_heights_that_are_compared_are_in_feet_where_both_are_tall() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "said"),
-    [(0.002, "under 1 %"), (0.72, "72 %"), (0.993, "99 %"), (0.996, "over 99 %"), (1, "over 99 %")],
+    ("value", "text"),
+    [
+        (0.002, SAY("chance-least")),
+        (0.72, SAY("chance", percent="72")),
+        (0.993, SAY("chance", percent="99")),
+        (0.996, SAY("chance-most")),
+        (1, SAY("chance-most")),
+    ],
 )
-def test_a_chance_is_the_same_text_in_a_sizing_and_in_its_figure(value: float, said: str) -> None:
+def test_a_chance_is_the_same_text_in_a_sizing_and_in_its_figure(value: float, text: str) -> None:
     """No number of draws makes a certainty."""
     option = SimpleNamespace(passes=True, chance=value, choice=None, reasons=())
-    assert said in _cell_words(option)
-    assert chance(value) == said
+    assert text in _cell_words(option)
+    assert chance(value) == text
 
 
 @given(st.floats(1e-5, 1.0), st.sampled_from(["us", "si"]))

@@ -14,6 +14,7 @@ import pytest
 
 from loop.cli.options import write_whole
 from loop.whole_file import put_whole
+from loop.words.commands import SAY
 
 
 def test_text_and_bytes_are_written_and_nothing_else(tmp_path: Path) -> None:
@@ -100,7 +101,7 @@ def test_a_stop_at_any_line_leaves_one_whole_file_and_no_other(tmp_path: Path) -
 )
 def test_a_place_that_takes_no_file_is_told(where: str, why: str, tmp_path: Path) -> None:
     place = tmp_path / where
-    with pytest.raises(OSError, match=f"cannot be written: {why}") as raised:
+    with pytest.raises(OSError, match=SAY("cannot-write", why=why)) as raised:
         write_whole(place, "text")
     assert raised.value.filename == str(place)
 

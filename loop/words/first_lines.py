@@ -23,9 +23,9 @@ _OTHERS = "; the others have fixes of their own"
 _DOUBTED = ("need-doubtful", "loss-doubtful", "pump-doubtful", "baseline-doubtful")
 _FIRST = "{check}; if the file is right, {fix}"
 # What moves a boat, by the keys under which a file states it.
-_MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
+MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
 # What else a file leaves unsaid, by the notes that ask for it.
-_ASKED = {"place-unstated": "where parts lie"}
+ASKED = {"place-unstated": "where parts lie"}
 
 
 @dataclass(frozen=True)
@@ -51,12 +51,12 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
 
 def all_well(findings: Iterable[Finding], job: Job) -> str:
     """What is said in their place where nothing is more than a note."""
-    unsaid = [name for key, name in _MOVES.items() if key not in job.boat.model_fields_set]
+    unsaid = [name for key, name in MOVES.items() if key not in job.boat.model_fields_set]
     codes = {one.code for one in findings}
-    unsaid += [name for code, name in _ASKED.items() if code in codes]
+    unsaid += [name for code, name in ASKED.items() if code in codes]
     if not unsaid:
         return SAY("good")
-    return SAY("good-unsaid", unsaid=listed(unsaid).replace(" and ", " or "))
+    return SAY("good-unsaid", unsaid=listed(unsaid, "or"))
 
 
 def _cause(group: FindingGroup) -> str:

@@ -107,14 +107,14 @@ def counted(number: int) -> str:
     return _COUNTS[number] if 0 <= number < len(_COUNTS) else str(number)
 
 
-def listed(texts: Sequence[str]) -> str:
+def listed(texts: Sequence[str], before_last: str = "and") -> str:
     """Texts one after the other.
 
     >>> listed(["a", "b", "c"])
     'a, b and c'
     """
     *most, last = texts
-    return f"{', '.join(most)} and {last}" if most else last
+    return f"{', '.join(most)} {before_last} {last}" if most else last
 
 
 def capital(text: str) -> str:

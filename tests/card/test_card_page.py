@@ -165,7 +165,7 @@ def test_a_pump_that_hums_is_ordered_off_in_the_bar_and_on_the_answer(
     made: Any, phone: Phone
 ) -> None:
     one: Made = made("kittiwake")
-    phone.tap("Hums, does not turn")
+    phone.tap(capital(SAY("button-hums")))
     line = phone.settled()
     assert line == diagnose(one.study.bench.job, {"pump_sound": "hums"}, one.study).headline
     assert is_said(line, SAY, "headline-hums")

@@ -54,7 +54,7 @@ def test_a_loop_with_a_bleed_is_bled_with_a_rag_at_hand(name: str, has: bool, ma
     text = " ".join(_pages(to_pdf(made(name).card))[1].split())
     bleed = f"{capital(DOING['bleed'].title)}, {SAY('paper-minutes', minutes=2)}"
     assert (f"{bleed} {DOING['bleed'].hazard}" in text) == has
-    assert ("bleed" in text) == has
+    assert has or "bleed" not in text
 
 
 def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) -> None:
