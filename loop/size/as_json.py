@@ -87,6 +87,7 @@ class ChangeTable(FirstTable):
     gain: float
     chance: float
     passes: bool
+    as_new: list[str]
 
 
 class ApartTable(TypedDict):

@@ -89,7 +89,8 @@ class Change:
     ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this
     change and those before it [m³/s], ``gain`` what it adds. ``passes`` is whether the loop then
     passes, with a ``chance`` that each unit gets its water of what the job asks or more; the chance
-    is NaN where a check finds something wrong.
+    is NaN where a check finds something wrong. ``as_new`` are codes as those of an option, where it
+    passes.
     """
 
     action: Action
@@ -98,6 +99,7 @@ class Change:
     gain: float
     chance: float
     passes: bool
+    as_new: tuple[str, ...]
 
 
 @dataclass(frozen=True)

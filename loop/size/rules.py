@@ -195,16 +195,17 @@ class Rules:
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)
 
-    def wrong_with_choice(self, option: Job) -> tuple[Context, tuple[Finding, ...]]:
-        """What is wrong with an option as new, for which others are chosen before it.
+    def as_new(self, option: Job, wait: bool = False) -> tuple[Context, tuple[str, ...]]:
+        """Codes of what is wrong with an option as new, for which others come before it.
 
-        A check lets an inlet wait for the next haul-out; it is no reason to buy what makes the
+        A check lets an inlet `wait` for the next haul-out; it is no reason to buy what makes the
         water too fast there, where it is not so as the loop stands, or the inlets are chosen too.
         """
         context, found = wrong_with(option)
-        if self._kept_slow and all(one.code != "inlet-fast" for one in found):
+        if self._kept_slow and not wait and all(one.code != "inlet-fast" for one in found):
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
-        return context, found
+        left = (one.code for one in found if not self._is_aside(one))
+        return context, tuple(dict.fromkeys(left))
 
     def besides(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings that were set aside, with an option fitted, and doubts.
