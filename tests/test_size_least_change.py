@@ -281,6 +281,21 @@ def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None
     assert holds(job)
 
 
+def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this() -> None:
+    """One cures what is wrong as the file states it, the other stands the worst service."""
+    job = turnstone()
+    (short,) = (one for one in check(job).findings if one.code == "flow-short")
+    first = short.actions[0]
+    judged = Rules(job).judge(first.apply(job))
+    assert judged.said
+    said = size(job, draws=5).not_first
+    assert action_text(first, Speaker(job)) in said
+    assert judged.said[0] in said
+    # Nothing is allowed for: the same change, and nothing to say.
+    clean = turnstone(service_blocked=0.0)
+    assert size(clean, draws=5).not_first == ""
+
+
 def test_where_no_set_is_right_as_new_it_is_said_what_a_check_then_finds() -> None:
     job = turnstone(pumps=["demo-ac-1000"], bores=["1/2 in"])
     result = size(job, draws=5)

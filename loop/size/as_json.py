@@ -120,6 +120,7 @@ class SizeTables(Inputs):
     apart: list[ApartTable]
     least_change: list[ChangeTable]
     other_changes: list[list[ChangeTable]]
+    not_first: str
     advised: list[FindingTable]
     service: list[str]
     distributions: list[Distribution]

@@ -10,6 +10,7 @@ from loop.margins.energy import COMPARED, at_condensing
 from loop.size.apart import apart
 from loop.size.compare import compared
 from loop.size.describe import described
+from loop.size.first_fix import not_first
 from loop.size.fitting import applied
 from loop.size.least_change import MOST_STEPS, least_change
 from loop.size.limits import REACHES, reach
@@ -108,6 +109,7 @@ def size(
         distributions=distributions(build(cared)),
         least_change=changes,
         other_changes=others,
+        not_first=not_first(job, rules, changes),
         advised=rules.advised(fixed),
         unsuited=unsuited(job),
         studied=Studied(

@@ -156,7 +156,8 @@ class SizeResult(Answer):
     each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
     the job passes as it stands, empty where it passes, and where no change brings much;
-    ``other_changes`` are further sets of the same size. ``advised`` are findings of a check of the
+    ``other_changes`` are further sets. ``not_first`` is a sentence, why it is not what a check
+    offers first. ``advised`` are findings of a check of the
     job as it stands, at its worst service, that no change of sizes answers as well: what is to be
     piped otherwise, and all of them where no set fixes it and flow is not what it wants.
     ``unsuited`` names pumps that are listed and that no supply of the boat runs.
@@ -181,6 +182,7 @@ class SizeResult(Answer):
     distributions: tuple[Distribution, ...]
     least_change: tuple[Change, ...]
     other_changes: tuple[tuple[Change, ...], ...]
+    not_first: str
     advised: tuple[Finding, ...]
     studied: Studied
     unsuited: tuple[str, ...]

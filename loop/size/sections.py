@@ -96,7 +96,9 @@ def _least(result: SizeResult) -> Iterator[Section]:
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"
     changes = [_told(change, result.job.units) for change in result.least_change]
-    yield Section("least", SAY(title), (*changes, *_as_new(result.least_change)))
+    yield Section(
+        "least", SAY(title), (*changes, *_as_new(result.least_change)), note=result.not_first
+    )
     if result.other_changes:
         others = (
             (SAY("least-and").join(change.change for change in some), _as_new(some))
