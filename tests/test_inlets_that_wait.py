@@ -76,14 +76,14 @@ def test_a_sizing_buys_no_inlet_that_waits() -> None:
     option = parse_job(changed((6, "curve", "demo-ac-350"), base=data))
     assert level_of(check(option, fixes=False)) == "note"
     assert rules.judge(option).passes
-    assert {one.code for one in rules.wrong_with_choice(option)[1]} == {"inlet-fast"}
+    assert rules.as_new(option)[1] == ("inlet-fast",)
 
 
 def test_one_that_has_it_already_may_be_sized_with_it() -> None:
     data: Table = changed(*NARROW, SMALL)
     data["sizing"] = {"service_blocked": "0 %"}
     job = parse_job(data)
-    assert not Rules(job).wrong_with_choice(job)[1]
+    assert Rules(job).as_new(job)[1] == ()
 
 
 def part_shut() -> tuple[CheckResult, Finding]:

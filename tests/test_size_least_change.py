@@ -16,10 +16,12 @@ from loop.size import size, with_sizing
 from loop.size.least_change import least_change
 from loop.size.limits import reach
 from loop.size.options import pumps
-from loop.size.remedies import fixed, remedies
+from loop.size.put_right import put_right
+from loop.size.remedies import fixed, of_action, remedies
 from loop.size.result import Change
-from loop.size.rules import Rules
+from loop.size.rules import Rules, grave
 from loop.size.sections import sections
+from loop.size.words import as_new_words
 from loop.size.worst_case import in_service
 from loop.words import Action, hazards
 from loop.words.action_words import action_text
@@ -179,8 +181,9 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
     )
     text, speaker = as_toml(tables(job)), Speaker(job)
     found = remedies(job)
-    kinds = {"change-bore", "change-hose", "change-pump", "clean-strainer", "descale"}
+    kinds = {"change-bore", "change-hose", "change-pump"}
     assert kinds | {"fit-full-bore", "set-height", "set-valve"} == {r.action.kind for r in found}
+    found = tuple(dict.fromkeys((*found, *(of_action(job, one) for one in put_right(job)))))
     for remedy in found:
         changed = remedy.action.apply(job)
         pairs = zip(locate(job.part), locate(changed.part), strict=True)
@@ -217,6 +220,12 @@ def strength(curve: PumpCurve) -> float:
     return curve.last_flow * curve.shutoff_head
 
 
+def wrong_as_new(rules: Rules, job: Job) -> set[str]:
+    """What a check of a job finds, but for what no size fixes, and a pump that is too large."""
+    found = {one.code for one in grave(check(job, fixes=False))}
+    return found - {one.code for one in rules.aside} - {"flow-excess"}
+
+
 def holds(job: Job) -> bool:
     """Whether a smallest change was found; it and its like are held to the law."""
     rules = Rules(job)
@@ -229,10 +238,14 @@ def holds(job: Job) -> bool:
         assert rules.aside or check(in_service(done), fixes=False).verdict == "good"
         assert rules.judge(done).passes
         assert rules.odds.least(done) == changes[-1].chance >= job.sizing.confidence
+        # In a check as it is then it is good, or what is not is said.
+        wrong = wrong_as_new(rules, done)
+        assert wrong == set(changes[-1].as_new)
         for place, action in enumerate(actions):
             for less in less_far(job, action):
                 tried = [*actions[:place], less, *actions[place + 1 :]]
-                assert not rules.enough(together(tried).apply(job)), less
+                nearer = together(tried).apply(job)
+                assert not rules.enough(nearer) or wrong_as_new(rules, nearer) > wrong, less
     return bool(least) and least[-1].passes
 
 
@@ -248,6 +261,56 @@ def test_the_smallest_change_of_many_random_loops_cures_and_nothing_less_far_doe
     seed: int,
 ) -> None:
     holds(sizable(np.random.default_rng(seed)))
+
+
+def turnstone(**sizing: Any) -> Job:
+    return read_job(EXAMPLES / "turnstone.toml").replace(
+        {f"sizing.{k}": v for k, v in sizing.items()}
+    )
+
+
+def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None:
+    """The pump alone makes the water too fast once the strainer is clean; a weaker and hose not."""
+    job = turnstone()
+    alone = ChangePump("part[6]", "demo-ac-1000").apply(job)
+    assert Rules(job).enough(alone)
+    assert check(alone, fixes=False).verdict == "attention"
+    least, _ = changes_of(job)
+    assert {one.action.kind for one in least} == {"change-pump", "change-hose"}
+    assert least[-1].as_new == ()
+    assert holds(job)
+
+
+def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this() -> None:
+    """One cures what is wrong as the file states it, the other stands the worst service."""
+    job = turnstone()
+    (short,) = (one for one in check(job).findings if one.code == "flow-short")
+    first = short.actions[0]
+    judged = Rules(job).judge(first.apply(job))
+    assert judged.said
+    said = size(job, draws=5).not_first
+    assert action_text(first, Speaker(job)) in said
+    assert judged.said[0] in said
+    # Nothing is allowed for: the same change, and nothing to say.
+    clean = turnstone(service_blocked=0.0)
+    assert size(clean, draws=5).not_first == ""
+
+
+def test_where_no_set_is_right_as_new_it_is_said_what_a_check_then_finds() -> None:
+    job = turnstone(pumps=["demo-ac-1000"], bores=["1/2 in"])
+    result = size(job, draws=5)
+    (change,) = result.least_change
+    after = check(change.action.apply(job), fixes=False)
+    (said,) = {one.code for one in grave(after)}
+    assert change.as_new == (said,)
+    (least,) = (one for one in sections(result) if one.of == "least")
+    assert least.lines[-1] == as_new_words((said,))
+
+
+def test_where_nothing_brings_more_and_flow_is_not_wanted_no_change_is_told() -> None:
+    job = sizable(np.random.default_rng(1048))
+    assert not Rules(job).wants_flow
+    assert changes_of(job) == ((), ())
 
 
 # The chance that is asked.

@@ -16,10 +16,10 @@ from loop.size.rules import Rules, grave
 from loop.size.search import Candidate, Search
 from loop.size.sections import sections
 from loop.size.worst_case import in_service
-from loop.words.actions import CleanStrainer, SetValve
+from loop.words.actions import CleanStrainer, SetSupply, SetValve
 from loop.words.size_report import SAY
 from tests.command_line import EXAMPLES
-from tests.loops import job_of
+from tests.loops import found, job_of
 from tests.sizable import sizable
 from tests.test_size import narrow
 
@@ -207,3 +207,30 @@ def test_a_valve_that_balances_branches_stays_as_it_is_set() -> None:
     cocks = [item.part for item in locate(balanced.part) if isinstance(item.part, Seacock)]
     assert any(cock.open < 1 for cock in cocks)
     assert Rules(balanced).first == ()
+
+
+def on_supply(supply: str, **sizing: str) -> Job:
+    """A direct-current pump for 12 V on another supply."""
+    return narrow(job_of((6, "curve", "demo-dc-600"), (6, "supply", supply)), **sizing)
+
+
+def test_low_voltage_is_put_right_as_a_check_does_before_it_buys() -> None:
+    raised = SetSupply("part[6]", 12.0)
+    assert Rules(on_supply("10.4 V")).first == (raised,)
+    # Less than wires may take, as a check counts it.
+    assert Rules(on_supply("11.8 V")).first == ()
+    # What the worst service brings on again.
+    assert Rules(on_supply("10.4 V", lowest_supply="10.4 V")).first == ()
+    # The supply of another pump.
+    assert Rules(on_supply("6 V")).first == ()
+
+
+def test_low_voltage_put_right_is_said_and_counted_on_and_comes_before_a_pump() -> None:
+    job = on_supply("9.2 V", pumps="demo-dc-600")
+    result = size(job, draws=5)
+    assert [one.kind for one in result.first] == ["set-supply"]
+    assert result.options[result.as_is].passes
+    assert [one.action.kind for one in result.least_change] == ["set-supply"]
+    assert titles(result)["first"] == SAY("first-title")
+    (low,) = found(check(job), "supply-low")
+    assert low.actions[0] == result.first[0]

@@ -87,6 +87,7 @@ class ChangeTable(FirstTable):
     gain: float
     chance: float
     passes: bool
+    as_new: list[str]
 
 
 class ApartTable(TypedDict):
@@ -119,6 +120,7 @@ class SizeTables(Inputs):
     apart: list[ApartTable]
     least_change: list[ChangeTable]
     other_changes: list[list[ChangeTable]]
+    not_first: str
     advised: list[FindingTable]
     service: list[str]
     distributions: list[Distribution]

@@ -1,7 +1,6 @@
 """An option that was found, with all that is told of it."""
 
 import math
-from collections.abc import Sequence
 
 from loop.check.look import look
 from loop.hydraulics import OperatingPoint, solve
@@ -15,7 +14,6 @@ from loop.size.progress import Step
 from loop.size.result import Option, UnitOdds
 from loop.size.search import Candidate, Search
 from loop.size.worst_case import in_service
-from loop.words import Finding
 
 
 def described(
@@ -31,7 +29,7 @@ def described(
     context = candidate.judged.context if candidate.judged else look(in_service(fitted))
     point = context.point
     shown = (candidate.passes and whole) or choice.as_is
-    clean, found = search.rules.wrong_with_choice(fitted) if shown else (None, ())
+    clean, as_new = search.rules.as_new(fitted) if shown else (None, ())
     suction, pressure = _fastest(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(
@@ -53,16 +51,10 @@ def described(
         running=_running(job, fitted, point),
         energy=energy(point) if shown else None,
         energy_clean=energy(clean.point) if clean else None,
-        as_new=_new_codes(found, search),
+        as_new=as_new,
         reasons=candidate.reasons,
         said=candidate.said,
     )
-
-
-def _new_codes(found: Sequence[Finding], search: Search) -> tuple[str, ...]:
-    """Codes of what is found wrong as the job states it, where most water runs."""
-    aside = search.rules.set_aside
-    return tuple(dict.fromkeys(one.code for one in found if one.code not in aside))
 
 
 def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:

@@ -5,12 +5,12 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.judge import Checking
-from loop.check.work import WORTH, work
+from loop.check.work import WORTH
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.size.options import pumps
 from loop.size.progress import Step
-from loop.size.remedies import Remedy, fixed, remedies
+from loop.size.remedies import Remedy, fixed, of_action, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave, serving
 from loop.size.worst_case import in_service
@@ -18,15 +18,18 @@ from loop.words.action_words import action_text
 from loop.words.actions import Action, ChangePump, FitPumpRated, together
 from loop.words.speaker import Speaker
 
+# Work more than what is wrong as new that one that is right is worth: hose, no haul-out (estimate).
+_FOR_AS_NEW = 12
 # Changes of a set, at most; and how many sets of one size are shown beside the first.
 MOST_CHANGES, _OTHERS = 3, 3
+# With those that are right as new looked for first.
+MOST_STEPS = 2 * MOST_CHANGES
 # The most promising single changes, from which sets of two and of three are made, and whole checks
 # made of the sets of one size: enough for any loop tried, and an answer in a second or two.
 _PROMISING = {2: 14, 3: 9}
 _CHECKS = 30
 
-# Sets that are no cures by themselves, of which a check is asked what they need besides; and those
-# that are asked how near they are, the least work first.
+# Sets that are no cures, of which a check is asked what else they need; and those asked how near.
 _NEAR, _ASKED = 2, 6
 # What is dirty and is put right first, or that the worst service brings on again.
 _UNDONE = ("clean-grate", "clean-strainer", "descale")
@@ -40,12 +43,32 @@ class _Trials:
 
     def __init__(self, job: Job, rules: Rules) -> None:
         self.job, self.rules = job, rules
+        self.right_as_new, self.least_refused = False, math.inf
         self._chances: dict[Set, float] = {}
         self._flows: dict[Set, tuple[float, float]] = {}
+        self._as_new: dict[Set, tuple[str, ...]] = {}
 
     def enough(self, some: Set) -> bool:
-        """Whether the job passes with these changes made, and is as likely to as is asked."""
+        """Whether the job stands its worst service so, and is right as new where that is asked.
+
+        `least_refused` is the least work of a set that is not.
+        """
+        if not self.stands(some):
+            return False
+        if not self.right_as_new or not self.as_new(some):
+            return True
+        self.least_refused = min(self.least_refused, _effort(some))
+        return False
+
+    def stands(self, some: Set) -> bool:
+        """Whether the job stands its worst service so, and is as likely to as is asked."""
         return self.chance(some) >= self.job.sizing.confidence
+
+    def as_new(self, some: Set) -> tuple[str, ...]:
+        """Codes of what a check finds wrong as new; for an inlet that waits no boat is hauled."""
+        if some not in self._as_new:
+            self._as_new[some] = self.rules.as_new(fixed(self.job, some), wait=True)[1]
+        return self._as_new[some]
 
     def chance(self, some: Set) -> float:
         """The chance that each unit then has its need; NaN where a check finds anything wrong."""
@@ -78,10 +101,11 @@ def least_change(
 ) -> tuple[Changes, tuple[Changes, ...]]:
     """The smallest set of changes after which the job passes as it is found, and others as small.
 
-    It passes by the rules of every option, at its worst service, with the chance that is asked.
-    What is dirty or part shut is put right before anything else is done, and nothing else where
-    that is enough. Of sets of one size the one with the least work comes first, and no change of it
-    can go a size less far. `step` is called once a size of set, `MOST_CHANGES` times at most.
+    It passes by the rules of every option, at its worst service, with the chance that is asked, and
+    is right as new too where that takes little more work. What is dirty, part shut or short of
+    volts is put right before anything else, and nothing else where that is enough. Of sets of one
+    size the one with the least work comes first, and no change of it can go a size less far.
+    `step` is called once a size of set, `MOST_STEPS` times at most.
 
     Returns
     -------
@@ -91,39 +115,61 @@ def least_change(
         marked as not passing; those that bring next to nothing are left out.
     """
     trials = _Trials(job, rules)
-    care = tuple(one for one in remedies(job) if one.action in rules.first) if rules.first else ()
+    care = tuple(sorted((of_action(job, one) for one in rules.first), key=lambda one: one.effort))
     if rules.passes_already:
         if not care or trials.enough(()):
             return (), ()
         alone = ((one,) for one in care if trials.enough((one,)))
         found = list(dict.fromkeys((_needed(trials, care), *alone)))[: 1 + _OTHERS]
         return _told(trials, found[0]), tuple(_told(trials, some) for some in found[1:])
-    singles = [one for one in remedies(rules.job) if one.action.kind not in _UNDONE]
+    singles = remedies(rules.job)
     if not care and not singles:
         return (), ()
-    shares = {remedy: trials.share((*care, remedy)) for remedy in singles}
-    best: tuple[float, Set] = (-math.inf, care or tuple(singles[:1]))
-    near: list[Set] = [care]
-    for count in range(1, MOST_CHANGES + 1):
-        step()
-        sets = [(*care, *some) for some in _sets(singles, shares, count)]
-        reached = [(trials.share(some), some) for some in sets]
-        best = max([best, *reached], key=lambda pair: pair[0])
-        failed: list[Set] = []
-        cures = list(itertools.islice(_cures(trials, reached, failed), 1 + _OTHERS))
-        if count == 1 or not cures:
-            cures += itertools.islice(_advised(trials, near), 1 + _OTHERS)
-        cures = sorted(_apart(cures), key=_effort)
-        # What makes water faster that is too fast already is taken where nothing else is found.
-        harmless = [some for some in cures if not rules.worsens(fixed(job, some))]
-        cures = (harmless or cures)[: 1 + _OTHERS]
-        found = list(dict.fromkeys(_smallest(trials, singles, some) for some in cures))
+    for trials.right_as_new in (True, False):
+        found = _found(trials, care, singles, step)
         if found:
             return _told(trials, found[0]), tuple(_told(trials, some) for some in found[1:])
+        if math.isinf(trials.least_refused):
+            break
+    most = _told(trials, _worth(trials, _most(trials, care, singles)))
+    return most if rules.wants_flow or (most and most[-1].passes) else (), ()
+
+
+def _found(trials: _Trials, care: Set, singles: Sequence[Remedy], step: Step) -> list[Set]:
+    """The smallest set that is enough, and others; empty where none is, or is worth its work."""
+    near, cures = [care], list[Set]()
+    for count in range(1, MOST_CHANGES + 1):
+        step()
+        failed: list[Set] = []
+        reached = _reached(trials, care, singles, count)
+        new = list(itertools.islice(_cures(trials, reached, failed), 1 + _OTHERS))
+        if count == 1 or not new:
+            new += itertools.islice(_advised(trials, near), 1 + _OTHERS)
+        cures = sorted(_apart([*cures, *new]), key=_effort)
+        # What makes water faster that is too fast already is taken where nothing else is found.
+        fixes = ((some, fixed(trials.job, some)) for some in cures)
+        harmless = [some for some, done in fixes if not trials.rules.worsens(done)]
+        best = (harmless or cures)[: 1 + _OTHERS]
+        if best and _effort(best[0]) <= trials.least_refused + _FOR_AS_NEW:
+            return list(dict.fromkeys(_smallest(trials, singles, some) for some in best))
         if count < MOST_CHANGES:
             near = _nearest(trials, failed)
-    most = _told(trials, _worth(trials, best[1]))
-    return most if rules.wants_flow or most[-1].passes else (), ()
+    return []
+
+
+def _reached(
+    trials: _Trials, care: Set, singles: Sequence[Remedy], count: int
+) -> list[tuple[float, Set]]:
+    """The share that each set of `count` changes brings, with the care before it."""
+    shares = {remedy: trials.share((*care, remedy)) for remedy in singles}
+    sets = [(*care, *some) for some in _sets(singles, shares, count)]
+    return [(trials.share(some), some) for some in sets]
+
+
+def _most(trials: _Trials, care: Set, singles: Sequence[Remedy]) -> Set:
+    """The set that brings most."""
+    every = [_reached(trials, care, singles, count) for count in range(1, MOST_CHANGES + 1)]
+    return max(itertools.chain(*every), key=lambda pair: pair[0], default=(0.0, care))[1]
 
 
 def _needed(trials: _Trials, care: Set) -> Set:
@@ -159,7 +205,7 @@ def _advised(trials: _Trials, near: Sequence[Set]) -> Iterator[Set]:
         result = Checking(in_service(fixed(job, some))).grave() if some else rules.checked
         said = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(one for whole in said for one in _open(job, whole)):
-            more = (*some, Remedy(action, "", work(job, action)))
+            more = (*some, of_action(job, action))
             if trials.enough(more):
                 yield more
 
@@ -246,7 +292,8 @@ def _told(trials: _Trials, some: Set) -> Changes:
     for count, remedy in enumerate(some, 1):
         done = some[:count]
         flow, text = trials.pump_flow(done), action_text(remedy.action, speaker)
-        chance, enough = trials.chance(done), trials.enough(done)
-        found.append(Change(remedy.action, text, flow, flow - before, chance, enough))
+        stands, chance = trials.stands(done), trials.chance(done)
+        new = trials.as_new(done) if stands else ()
+        found.append(Change(remedy.action, text, flow, flow - before, chance, stands, new))
         before = flow
     return tuple(found)

@@ -10,8 +10,9 @@ from loop.margins.energy import COMPARED, at_condensing
 from loop.size.apart import apart
 from loop.size.compare import compared
 from loop.size.describe import described
+from loop.size.first_fix import not_first
 from loop.size.fitting import applied
-from loop.size.least_change import MOST_CHANGES, least_change
+from loop.size.least_change import MOST_STEPS, least_change
 from loop.size.limits import REACHES, reach
 from loop.size.options import kits, unsuited
 from loop.size.progress import Progress, Step, Work
@@ -81,7 +82,7 @@ def size(
     runner_up = _runner_up(options, best, job)
     chosen = cared if choice is None else applied(cared, options[choice].choice)
     far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
-    changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
+    changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_STEPS))
     fixed = bool(changes) and changes[-1].passes
     point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
     alone = apart(cared, rules.odds, work.phase(_APART, len(job.condenser)))
@@ -108,6 +109,7 @@ def size(
         distributions=distributions(build(cared)),
         least_change=changes,
         other_changes=others,
+        not_first=not_first(job, rules, changes),
         advised=rules.advised(fixed),
         unsuited=unsuited(job),
         studied=Studied(

@@ -1,4 +1,4 @@
-"""The single changes that may fix a loop: clean, open, lay a hose lower, fit something larger."""
+"""The single changes that may fix a loop: open, lay a hose lower, fit something larger."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -13,14 +13,12 @@ from loop.check.work import work
 from loop.job import Job, JobError, Located, locate
 from loop.parts import (
     CheckValve,
-    Condenser,
     Discharge,
     Elbow,
     Hose,
     Intake,
     Pump,
     Seacock,
-    Strainer,
     Tee,
 )
 from loop.parts.step import narrower
@@ -33,9 +31,6 @@ from loop.words.actions import (
     ChangeBore,
     ChangeHose,
     ChangePump,
-    CleanGrate,
-    CleanStrainer,
-    Descale,
     FitFullBore,
     LowerOutlet,
     SetValve,
@@ -81,8 +76,13 @@ def fixed(job: Job, remedies: Sequence[Remedy]) -> Job:
     return together(remedy.action for remedy in remedies).apply(job) if remedies else job
 
 
+def of_action(job: Job, action: Action) -> Remedy:
+    """An action that is no step of a ladder."""
+    return Remedy(action, getattr(action, "part", ""), work(job, action))
+
+
 def remedies(job: Job) -> tuple[Remedy, ...]:
-    """Every single change that is open to this loop, the least work first."""
+    """Every single change of what is to last that is open to this loop, the least work first."""
     found = [
         *(one for item in locate(job.part) for one in _of_part(job, item)),
         *_runs(job),
@@ -97,14 +97,8 @@ def _remedy(job: Job, action: Action, part: Address, step: int = 1) -> Remedy:
 
 def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
     part, at = item.part, item.address
-    if isinstance(part, Strainer) and part.blocked > 0:
-        yield _remedy(job, CleanStrainer(at), at)
-    elif isinstance(part, Seacock) and part.open < 1:
+    if isinstance(part, Seacock) and part.open < 1:
         yield _remedy(job, SetValve(at), at)
-    elif isinstance(part, Intake) and part.overgrown:
-        yield _remedy(job, CleanGrate(at, Intake.clean), at)
-    elif isinstance(part, Condenser) and part.scale > 0:
-        yield _remedy(job, Descale(at), at)
     elif isinstance(part, Hose):
         yield from _lower(job, at)
     elif isinstance(part, Discharge):

@@ -89,7 +89,8 @@ class Change:
     ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this
     change and those before it [m³/s], ``gain`` what it adds. ``passes`` is whether the loop then
     passes, with a ``chance`` that each unit gets its water of what the job asks or more; the chance
-    is NaN where a check finds something wrong.
+    is NaN where a check finds something wrong. ``as_new`` are codes as those of an option, where it
+    passes.
     """
 
     action: Action
@@ -98,6 +99,7 @@ class Change:
     gain: float
     chance: float
     passes: bool
+    as_new: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -154,7 +156,8 @@ class SizeResult(Answer):
     each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
     the job passes as it stands, empty where it passes, and where no change brings much;
-    ``other_changes`` are further sets of the same size. ``advised`` are findings of a check of the
+    ``other_changes`` are further sets. ``not_first`` is a sentence, why it is not what a check
+    offers first. ``advised`` are findings of a check of the
     job as it stands, at its worst service, that no change of sizes answers as well: what is to be
     piped otherwise, and all of them where no set fixes it and flow is not what it wants.
     ``unsuited`` names pumps that are listed and that no supply of the boat runs.
@@ -179,6 +182,7 @@ class SizeResult(Answer):
     distributions: tuple[Distribution, ...]
     least_change: tuple[Change, ...]
     other_changes: tuple[tuple[Change, ...], ...]
+    not_first: str
     advised: tuple[Finding, ...]
     studied: Studied
     unsuited: tuple[str, ...]

@@ -142,9 +142,10 @@ class Rules:
     @cached_property
     def passes_already(self) -> bool:
         """Whether the loop as it stands passes, and is as likely to serve as is asked."""
-        return all(map(self._is_aside, self.as_is)) and self.likely(self.job)
+        return all(map(self.is_aside, self.as_is)) and self.likely(self.job)
 
-    def _is_aside(self, finding: Finding) -> bool:
+    def is_aside(self, finding: Finding) -> bool:
+        """Whether a finding rules no option out."""
         return finding.code in self.set_aside or _has(finding, _OF_UNIT)
 
     @property
@@ -162,14 +163,14 @@ class Rules:
         """
         if self.passes_already:
             return ()
-        wrong = (one for one in grave(self.checked) if not self._is_aside(one))
+        wrong = (one for one in grave(self.checked) if not self.is_aside(one))
         whole = not fixed and not self.wants_flow
         return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
 
     def passes(self, option: Job) -> bool:
         """Whether `judge` finds no reason: found sooner where there is one."""
         return not any_wrong(
-            in_service(option), lambda one: one.code not in _OF_SERVICE and not self._is_aside(one)
+            in_service(option), lambda one: one.code not in _OF_SERVICE and not self.is_aside(one)
         )
 
     def likely(self, option: Job) -> bool:
@@ -191,20 +192,21 @@ class Rules:
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
         context, found = serving(option)
-        left = tuple(one for one in found if not self._is_aside(one))
+        left = tuple(one for one in found if not self.is_aside(one))
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)
 
-    def wrong_with_choice(self, option: Job) -> tuple[Context, tuple[Finding, ...]]:
-        """What is wrong with an option as new, for which others are chosen before it.
+    def as_new(self, option: Job, wait: bool = False) -> tuple[Context, tuple[str, ...]]:
+        """Codes of what is wrong with an option as new, for which others come before it.
 
-        A check lets an inlet wait for the next haul-out; it is no reason to buy what makes the
+        A check lets an inlet `wait` for the next haul-out; it is no reason to buy what makes the
         water too fast there, where it is not so as the loop stands, or the inlets are chosen too.
         """
         context, found = wrong_with(option)
-        if self._kept_slow and all(one.code != "inlet-fast" for one in found):
+        if self._kept_slow and not wait and all(one.code != "inlet-fast" for one in found):
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
-        return context, found
+        left = (one.code for one in found if not self.is_aside(one))
+        return context, tuple(dict.fromkeys(left))
 
     def besides(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings that were set aside, with an option fitted, and doubts.
@@ -217,10 +219,10 @@ class Rules:
             (in_service(chosen), serving(chosen)),
             (chosen, wrong_with(chosen)),
         ):
-            codes = {one.code for one in wrong if self._is_aside(one)}
+            codes = {one.code for one in wrong if self.is_aside(one)}
             if codes:
                 for one in grave(Checking(job).grave()):
-                    if one.code in codes and self._is_aside(one):
+                    if one.code in codes and self.is_aside(one):
                         found.setdefault((one.code, one.at), one)
         for wrong in (self.as_is, wrong_with(self.job)[1]):
             for one in wrong:

@@ -6,7 +6,7 @@ from loop.job import Job
 from loop.size.battery_sections import battery
 from loop.size.result import Change, SizeResult
 from loop.size.section import Section
-from loop.size.words import apart_words, reach_words
+from loop.size.words import apart_words, as_new_words, reach_words
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import Finding, told
@@ -95,12 +95,23 @@ def _least(result: SizeResult) -> Iterator[Section]:
             yield Section("least", SAY("least-nothing-title"))
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"
-    changes = (_told(change, result.job.units) for change in result.least_change)
-    yield Section("least", SAY(title), tuple(changes))
+    changes = [_told(change, result.job.units) for change in result.least_change]
+    yield Section(
+        "least", SAY(title), (*changes, *_as_new(result.least_change)), note=result.not_first
+    )
     if result.other_changes:
-        sets = ([change.change for change in some] for some in result.other_changes)
-        others = (f"{capital(SAY('least-and').join(texts))}." for texts in sets)
-        yield Section("others", SAY("least-others-title"), tuple(others))
+        others = (
+            (SAY("least-and").join(change.change for change in some), _as_new(some))
+            for some in result.other_changes
+        )
+        lines = (" ".join((f"{capital(text)}.", *besides)) for text, besides in others)
+        yield Section("others", SAY("least-others-title"), tuple(lines))
+
+
+def _as_new(changes: Sequence[Change]) -> tuple[str, ...]:
+    """What a check still finds as new once a set of changes is made, as a sentence if anything."""
+    as_new = changes[-1].as_new
+    return (as_new_words(as_new),) if as_new else ()
 
 
 def _told(change: Change, units: System) -> str:

@@ -104,11 +104,15 @@ def _choice(options: Sequence[Option], units: System, righted: bool) -> Iterator
         yield SAY("choice-put-right" if righted else "choice-as-it-stands")
     yield SAY("choice-priming", units, start=first.start_head, shutoff=first.shutoff_head)
     if first.as_new:
-        titles = ", ".join(CODES[code].title.lower() for code in first.as_new)
-        yield SAY("choice-as-new", titles=titles)
+        yield as_new_words(first.as_new)
     if first.starts_last:
         yield SAY("choice-fill-first", branches=" and ".join(first.starts_last))
     yield from _walls(options, units)
+
+
+def as_new_words(codes: Sequence[str]) -> str:
+    """What a check finds as new."""
+    return SAY("choice-as-new", titles=", ".join(CODES[code].title.lower() for code in codes))
 
 
 def _tightest(option: Option) -> UnitOdds:

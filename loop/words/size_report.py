@@ -31,6 +31,14 @@ SIZE_REPORT: dict[str, str] = {
     "least-others-title": "Or one of these",
     "least-and": "; and ",
     "least": "{change}: [{gain:flow} more, ]{flow:flow} in all[, with a chance of {chance}]",
+    "least-not-first": (
+        "A check of the loop as its file states it offers first: {fix}. At the worst service that "
+        "fails: {reason}."
+    ),
+    "least-not-first-new": (
+        "A check of the loop as its file states it offers first: {fix}. {found}"
+    ),
+    "least-too-unsure": "the chance that each unit gets its water is less than is asked",
     "apart-title": "One pump for each unit, with intake, strainer and hoses of its own",
     "apart-none": "none serves",
     # Options that pass, and that fail.

@@ -1,0 +1,37 @@
+"""Why the smallest change of a sizing is not what a check of the loop offers first."""
+
+from collections.abc import Sequence
+
+from loop.check.judge import Checking
+from loop.job import Job
+from loop.size.result import Change
+from loop.size.rules import Rules, grave
+from loop.size.words import as_new_words
+from loop.words.action_words import action_text
+from loop.words.actions import together
+from loop.words.size_report import SAY
+from loop.words.speaker import Speaker
+
+
+def not_first(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
+    """What a check of the job as its file states it offers first, and what that leaves wrong.
+
+    "" where that is the smallest change, or leaves nothing wrong by the rules of the options: then
+    either will do.
+    """
+    if not changes or not changes[-1].passes:
+        return ""
+    wrong = grave(Checking(job).grave())
+    found = (one for one in wrong if one.actions and not rules.is_aside(one))
+    action = next((one.actions[0] for one in found), None)
+    if action is None:
+        return ""
+    done = action.apply(job)
+    if done == together(change.action for change in changes).apply(job):
+        return ""
+    fix, judged = action_text(action, Speaker(job)), rules.judge(done)
+    if judged.said or not rules.likely(done):
+        reason = judged.said[0] if judged.said else SAY("least-too-unsure")
+        return SAY("least-not-first", fix=fix, reason=reason.rstrip("."))
+    as_new = rules.as_new(done, wait=True)[1]
+    return SAY("least-not-first-new", fix=fix, found=as_new_words(as_new)) if as_new else ""
