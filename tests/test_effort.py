@@ -5,12 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from loop.check import check
+from loop.check import check, job_changes
+from loop.check.job_changes import Care, pump_address
 from loop.check.judge import Checking
+from loop.check.look import look
 from loop.check.trials import GRAVE, MOST_EFFORT
-from loop.hydraulics.effort import effort
+from loop.hydraulics import Network, build, point
+from loop.hydraulics.effort import allowed, effort
 from loop.job import Job, parse_toml, read_job
 from loop.words import say
+from loop.words.actions import SetSupply
+from tests.drawn_jobs import long
 from tests.loops import job_of
 from tests.second_fuzz.files import text_of
 from tests.second_fuzz.loops import Boat
@@ -51,8 +56,8 @@ def test_the_count_is_the_same_again_and_in_another_thread() -> None:
 def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: int) -> None:
     every = Checking(drawn(seed), effort=4000.0).whole().findings
     cured = []
-    for allowed in (0.0, 600.0):
-        found = Checking(drawn(seed), effort=allowed).whole().findings
+    for most in (0.0, 600.0):
+        found = Checking(drawn(seed), effort=most).whole().findings
         assert [(one.code, one.at) for one in found] == [(one.code, one.at) for one in every]
         # What is to be done for a graver one is tried on the lesser whatever is left.
         shown, last = set(), 0
@@ -70,6 +75,35 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
 def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
     """What is allowed, and what the last trial takes more than a look at the job itself."""
     assert steps(knotted(seed)) < 1.5 * GRAVE * MOST_EFFORT
+
+
+def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a line of 400 parts, each network is dear to build and next to nothing to solve."""
+    sizes: list[int] = []
+
+    def counted(job: Job) -> Network:
+        network = build(job)
+        sizes.append(len(network.parts))
+        return network
+
+    for module in (point, job_changes):
+        monkeypatch.setattr(module, "build", counted)
+    check(long(400))
+    # Steps of so many parts each, with what an ordinary boat has left out.
+    assert min(sizes) > 300
+    assert 1 < len(sizes) < 1.5 * GRAVE * MOST_EFFORT / 100
+
+
+def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
+    """And once more is allowed it is asked, as if it had not been before."""
+    job = read_job(EXAMPLES / "razorbill.toml")
+    care = Care(look(job), ())
+    action = SetSupply(pump_address(care.context), 10 * job.pump.voltage)
+    with allowed(-1.0):
+        assert not care.cures(action)
+        assert not care.context.cured
+    care.cures(action)
+    assert care.context.cured
 
 
 def test_two_units_short_of_water_have_what_cures_them() -> None:

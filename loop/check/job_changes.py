@@ -14,6 +14,7 @@ from loop.check.result import CondenserResult
 from loop.check.work import WORK, least_work_first
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
+from loop.hydraulics.effort import used_up
 from loop.job import Job, JobError
 from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.records import dataclass
@@ -102,10 +103,13 @@ class Care:
     def cures(self, *actions: Action) -> bool:
         """Whether every running unit has its need, at the low edge too, with this done.
 
-        Several findings ask the same of one context, which keeps the answers.
+        Several findings ask the same of one context, which keeps the answers. Not known to be so,
+        where as much was tried already as is allowed.
         """
         done, known = (*self.steps, *actions), self.context.cured
         if done not in known:
+            if used_up():
+                return False
             known[done] = self._cures(actions)
         return known[done]
 

@@ -10,7 +10,7 @@ from loop.check.look import look
 from loop.check.outcome import Judge, Outcome, same
 from loop.check.too_fast import barely
 from loop.check.work import work
-from loop.hydraulics.effort import effort
+from loop.hydraulics.effort import allowed, effort
 from loop.job import JobError
 from loop.records import dataclass
 from loop.words import CODES, LEVELS, Action, Finding, Level
@@ -195,16 +195,25 @@ class Trials:
     def _asked(self, draft: Draft) -> Iterator[Action]:
         """The candidates of a draft, as long as more is tried: some are found by solving."""
         candidates = _once(draft.candidates())
-        while not self._over and (action := next(candidates, None)) is not None:
+        while not self._over and (action := self._next(candidates)) is not None:
             yield action
         if self._over:
             # What cured another of its kind is known already.
             yield from dict.fromkeys(self._held.get(draft.code, ()))
 
+    def _next(self, candidates: Iterator[Action]) -> Action | None:
+        """The next candidate, for which no more is tried than what is left."""
+        with allowed(self._left):
+            return next(candidates, None)
+
     @property
     def _over(self) -> bool:
         """Whether no more is tried."""
-        return effort() - self._began > self._share * self._most
+        return self._left < 0
+
+    @property
+    def _left(self) -> float:
+        return self._share * self._most - (effort() - self._began)
 
     def _done(self, action: Action) -> Outcome | None:
         try:

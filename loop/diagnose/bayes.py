@@ -97,7 +97,11 @@ class Posterior:
 
     def ranked(self) -> list[int]:
         """Every cause, the likeliest to be there first; those alike stay in order."""
-        return sorted(self.study.causes, key=lambda i: -round(self.present(i), SAME))
+        return list(self._ranked)
+
+    @cached_property
+    def _ranked(self) -> tuple[int, ...]:
+        return tuple(sorted(self.study.causes, key=lambda i: -round(self.present(i), SAME)))
 
     def changed_since(self, step: int) -> float:
         """Probability that something done after the step of this number has changed the loop."""

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from loop.hydraulics.bore_steps import step_resistances
+from loop.hydraulics.effort import spend_on_building
 from loop.hydraulics.find_legs import find_legs
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
 from loop.job import Job, locate
@@ -23,6 +24,7 @@ def scoop_head(facing: str, speed: float) -> float:
 def build(job: Job) -> Network:
     """The network of a job."""
     network = _Builder(job).network()
+    spend_on_building(len(network.parts) + len(network.lines))
     sections, legs = find_legs(network)
     return replace(network, sections=sections, legs=legs)
 

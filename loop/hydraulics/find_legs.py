@@ -1,8 +1,9 @@
 """Where a network's lines fall: the legs of every way to the sea, in sections of one bore."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import groupby
+from functools import lru_cache
+from itertools import groupby, takewhile
 
 from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
@@ -12,7 +13,7 @@ from loop.hydraulics.line_profile import (
     Flat,
     Profile,
     Turn,
-    profile,
+    profiles,
     sits_at,
     turns,
 )
@@ -41,17 +42,18 @@ def reach(swing: float) -> float:
 
 def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
     """Every section that may hold air, by line and in the water's order, and the legs of them."""
-    ways = [(branch, profile(network, parts)) for branch, parts in network.paths()]
-    found = [leg for branch, line in ways for leg in _on_way(network, branch, line)]
+    ways = profiles(network)
+    found = list(_on_ways(network, ways))
     if not found:
         return (), ()
     held = {piece for leg in found for piece in leg.pieces}
     every: dict[int, list[Piece]] = {}
     for _, line in ways:
         own: dict[int, list[Piece]] = {}
-        for piece in pieces_between(line, 0, len(line.points) - 1):
-            own.setdefault(network.line_of[piece.part], []).append(piece)
-        every = own | every
+        for at, point in enumerate(line.points):
+            if at and (number := network.line_of[point.part]) not in every:
+                own.setdefault(number, []).extend(pieces_between(line, at - 1, at))
+        every |= own
     sections = tuple(
         _section(network, number, pieces)
         for number in sorted(every)
@@ -97,26 +99,49 @@ def _section(network: Network, line: int, pieces: tuple[Piece, ...]) -> Section:
         hose = network.parts[piece.part]
         assert isinstance(hose, Hose)
         shares[piece.part] = shares.get(piece.part, 0.0) + (piece.end - piece.start) / hose.length
-    slopes = [piece.slope for piece in pieces]
+    slopes = tuple(piece.slope for piece in pieces)
     hardest = max(slopes)
-    low, high = clearing_froude(hardest)
     return Section(
         line=line,
         bore=bore,
         pieces=pieces,
         shares=tuple(shares.items()),
         fall=sum(piece.fall for piece in pieces),
-        clears=(float(low), float(high)),
-        holds=float(cavity_froude(bore, slopes, network.water.density).max()),
+        clears=_clears(hardest),
+        holds=_holds(bore, slopes, network.water.density),
         slope=hardest,
     )
 
 
-def _on_way(network: Network, branch: str, line: Profile) -> Iterator[_Found]:
-    found = turns(line.levels)
-    for number in range(1, len(found) - 1):
-        if found[number].high and (leg := _leg(network, branch, line, found, number)):
-            yield leg
+# Most sections of a loop are those of the loop before it, which was one change away.
+@lru_cache(maxsize=4096)
+def _clears(slope: float) -> tuple[float, float]:
+    low, high = clearing_froude(slope)
+    return float(low), float(high)
+
+
+@lru_cache(maxsize=4096)
+def _holds(bore: float, slopes: tuple[float, ...], density: float) -> float:
+    return float(cavity_froude(bore, slopes, density).max())
+
+
+def _on_ways(network: Network, ways: Iterable[tuple[str, Profile]]) -> Iterator[_Found]:
+    """The legs of each way, but for those on the stretch that it shares with the way before."""
+    before: tuple[Turn, ...] = ()
+    parts: list[int] = []
+    for branch, line in ways:
+        found, last = turns(line.levels), parts
+        parts = [point.part for point in line.points]
+        same = (one == other for one, other in zip(parts, last, strict=False))
+        shared = sum(1 for _ in takewhile(bool, same))
+        for number in range(1, len(found) - 1):
+            around = slice(number - 1, number + 2)
+            known = found[number + 1].position < shared and found[around] == before[around]
+            if found[number].high and not known:
+                leg = _leg(network, branch, line, found, number)
+                if leg is not None:
+                    yield leg
+        before = found
 
 
 def _leg(
@@ -160,14 +185,11 @@ def _leg(
 
 def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple[int, float], ...]:
     """Shares of the losses of the own line's parts that lie behind a point of the way."""
-    place = line.points[last]
+    place, parts = line.points[last], network.lines[own].parts
     part = network.parts[place.part]
     rest = 1 - place.along / part.length if isinstance(part, Hose) else 0.0
-    shares = {place.part: rest} if rest > 0 else {}
-    for point in line.points[last + 1 :]:
-        if network.line_of[point.part] == own:
-            shares.setdefault(point.part, 1.0)
-    return tuple(shares.items())
+    behind = tuple((index, 1.0) for index in parts[parts.index(place.part) + 1 :])
+    return ((place.part, rest), *behind) if rest > 0 else behind
 
 
 def _valve(

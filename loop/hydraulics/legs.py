@@ -24,6 +24,10 @@ class Piece:
     end: float
     fall: float = field(compare=False)
 
+    def __hash__(self) -> int:
+        """Of what tells most pieces apart, since those of a network are asked for many times."""
+        return hash((self.part, self.end))
+
     @property
     def slope(self) -> float:
         """Angle below horizontal [rad], 0 where it rises."""

@@ -151,11 +151,21 @@ class Turn:
     high: bool
 
 
+def profiles(network: Network) -> list[tuple[str, Profile]]:
+    """Every way from the sea to the sea, with its branch names, as `Network.paths` lists them."""
+    full_to = stays_full_to(network)
+    return [(branch, _profile(network, parts, full_to)) for branch, parts in network.paths()]
+
+
 def profile(network: Network, part_indices: Sequence[int]) -> Profile:
     """The way through these parts, as `Network.paths` lists them.
 
     Hoses add their lengths and heights; every other part is a point at its height.
     """
+    return _profile(network, part_indices, stays_full_to(network))
+
+
+def _profile(network: Network, part_indices: Sequence[int], full_to: float) -> Profile:
     points: list[Point] = []
     distance = 0.0
     for index in part_indices:
@@ -170,7 +180,7 @@ def profile(network: Network, part_indices: Sequence[int]) -> Profile:
         points=tuple(points),
         pump=next(i for i, part in enumerate(kinds) if isinstance(part, Pump)),
         bleeds=tuple(i for i, part in enumerate(kinds) if isinstance(part, Bleed)),
-        full_to=stays_full_to(network),
+        full_to=full_to,
         lifts=lifts(network, [(point.part, point.distance) for point in points]),
     )
 

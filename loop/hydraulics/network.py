@@ -39,6 +39,10 @@ class Line:
     one_way: bool = False
     shut: bool = False
 
+    def __hash__(self) -> int:
+        """Of what tells a network's lines apart: they are looked up at every step of the solver."""
+        return hash((self.parts[:1], self.start, self.end))
+
 
 @dataclass(frozen=True)
 class Fork:
@@ -59,6 +63,10 @@ class Fork:
     bores: tuple[float, ...]
     back_bores: tuple[float, ...]
     angle: float
+
+    def __hash__(self) -> int:
+        """Of what tells a network's manifolds apart, as of a line."""
+        return hash((self.manifold, self.first))
 
     @property
     def rejoining(self) -> tuple[list[int], list[int]]:

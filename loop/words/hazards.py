@@ -7,7 +7,7 @@ from loop.parts import Discharge, Hose, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
 from loop.words.base import Action, Address, following, hose_before
-from loop.words.sea_ways import Joint, joint_after, joints_of, kept_out, meetings
+from loop.words.sea_ways import Joint, joint_after, joints_of, kept_out
 from loop.words.speaker import Speaker
 from loop.words.template import listed
 
@@ -178,7 +178,7 @@ def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | N
 
     Of the outlets that are plugged for it `spared` is left out.
     """
-    meets, deep = meetings(speaker.job), work.level <= speaker.reach
+    meets, deep = speaker.meets, work.level <= speaker.reach
     hangs = deep or any(speaker.below_water(part) for part in work.beside)
     joints = set()
     for part in work.off:

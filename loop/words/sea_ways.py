@@ -1,13 +1,12 @@
 """The ways by which the sea comes to an open place of the line, and the seacocks that shut them."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable
 from typing import TypeAlias
 
-from loop.job import Job
-from loop.job.address import Path, written
-from loop.parts import Discharge, Manifold, Part, Seacock
+from loop.parts import Discharge, Seacock
 from loop.records import dataclass
 from loop.words.base import Address
+from loop.words.meetings import join
 from loop.words.speaker import Speaker
 
 # Two parts that meet; a manifold meets the ends of its branches where these join again.
@@ -22,26 +21,15 @@ class KeptOut:
     plugs: tuple[Address, ...] = ()
 
 
-def meetings(job: Job) -> dict[Address, list[Address]]:
-    """The parts that each part meets, the one after it last; a joint of branches is ``….join``."""
-    meets: dict[Address, list[Address]] = {}
-    for one, other in _pairs(job.part, ()):
-        meets.setdefault(one, [])
-        meets.setdefault(other, []).append(one)
-    for one, other in _pairs(job.part, ()):
-        meets[one].append(other)
-    return meets
-
-
 def joints_of(meets: dict[Address, list[Address]], part: Address) -> set[Joint]:
     """The joints that are open while a part is off."""
-    ends = [end for end in (part, _join(part)) if end in meets]
+    ends = [end for end in (part, join(part)) if end in meets]
     return {frozenset((end, other)) for end in ends for other in meets[end]}
 
 
 def joint_after(meets: dict[Address, list[Address]], part: Address) -> set[Joint]:
     """The joint between a part and what follows it."""
-    end = _join(part) if _join(part) in meets else part
+    end = join(part) if join(part) in meets else part
     return {frozenset((end, meets[end][-1]))}
 
 
@@ -58,7 +46,7 @@ def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
         In the order of the file; empty where the water reaches no opening of the hull, None where
         the sea comes to an open joint by an opening under water and no seacock stands on the way.
     """
-    meets, joints = meetings(speaker.job), set(opened)
+    meets, joints = speaker.meets, set(opened)
     shut, plugs = set[Address](), set[Address]()
     cocks = {at for at, item in speaker.parts.items() if isinstance(item.part, Seacock)}
     for address, item in speaker.parts.items():
@@ -88,25 +76,3 @@ def _reached(
                 found.add(other)
                 left += [other] * (other not in stops)
     return found
-
-
-def _pairs(parts: Sequence[Part], path: Path) -> Iterator[tuple[Address, Address]]:
-    """Each part with the next that it meets, in the water's direction."""
-    ends = [written((*path, "part", index)) for index in range(len(parts))]
-    for index, part in enumerate(parts):
-        here = end = ends[index]
-        if isinstance(part, Manifold):
-            end = _join(here)
-            for number, branch in enumerate(part.branch):
-                inside = (*path, "part", index, "branch", number)
-                last = written((*inside, "part", len(branch.part) - 1))
-                yield here, written((*inside, "part", 0))
-                yield from _pairs(branch.part, inside)
-                if not branch.overboard:
-                    yield last if not isinstance(branch.part[-1], Manifold) else _join(last), end
-        if index + 1 < len(parts):
-            yield end, ends[index + 1]
-
-
-def _join(part: Address) -> Address:
-    return f"{part}.join"

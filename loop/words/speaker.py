@@ -12,6 +12,7 @@ from loop.parts import Discharge, Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address
 from loop.words.finding import Place
+from loop.words.meetings import meetings
 from loop.words.numbers import exact, nearest, spoken
 from loop.words.template import Blank, Value, fill, listed, rounded
 
@@ -30,6 +31,11 @@ class Speaker:
     def parts(self) -> dict[Address, Located]:
         """The job's parts by their addresses."""
         return {item.address: item for item in locate(self.job.part)}
+
+    @cached_property
+    def meets(self) -> dict[Address, list[Address]]:
+        """The parts that each part meets."""
+        return meetings(self.job)
 
     @cached_property
     def ends(self) -> dict[Address, tuple[float, float]]:
