@@ -477,8 +477,7 @@ def test_turnstone_is_sized_and_fitted(tab: Any, started: Started) -> None:
     tab.get_by_role("button", name="Undo").click()
     assert soon(lambda: verdict(tab) == "BAD")
     tab.get_by_role("button", name=f"Fit it: {REPORT('least-title')}").click()
-    # With the strainer clean the water runs a little fast in the hose that stays.
-    assert soon(lambda: verdict(tab) == "ATTENTION")
+    assert soon(lambda: verdict(tab) == "GOOD")
 
 
 def test_the_flow_at_rest_stands_beside_the_flow_at_speed(tab: Any, started: Started) -> None:
