@@ -15,6 +15,29 @@ ORDER: dict[str, Row] = {
         fix="{sea}fit a strainer before the pump, and allow for its loss",
         basis=("common practice",),
     ),
+    "strainer-margin": Row(
+        title="When to clean the strainer",
+        levels=("note",),
+        message=(
+            "the flow of {unit} falls to the required {needed:flow} with the strainer "
+            "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
+        ),
+        fix="{basket}clean it once {clean_before:ratio.down} of it is blocked",
+        basis=("basket",),
+        cases={
+            "none": {
+                "message": (
+                    "there is no margin for a dirty strainer: with a tenth of the basket blocked "
+                    "{unit} gets less than the {needed:flow} that it needs; half blocked, "
+                    "{half:flow}"
+                ),
+                "fix": (
+                    "{basket}clean it as soon as anything lies in it; more flow gives it margin: "
+                    "see the finding about {unit}"
+                ),
+            },
+        },
+    ),
     "strainer-due": Row(
         title="Strainer to be cleaned",
         levels=("warning",),
