@@ -9,6 +9,9 @@ from loop.check import CheckResult, check
 from loop.words import LEVELS, Action, Finding, Place
 from loop.words.moved import Moves
 
+# A finding about the whole loop: as a note it says what holds of any loop with branches.
+_OF_ALL = "branch-shut"
+
 
 def breaches(result: CheckResult) -> Iterator[str]:
     """Every way in which the actions that a check offers break the law, and its findings."""
@@ -25,7 +28,8 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
     held = [(old, moves.of_place(old.at)) for old in result.findings]
     here = moves.of_place(finding.at)
     for new in after.findings:
-        if new.code == finding.code and _one(new, here):
+        lighter = new.code == _OF_ALL and rank(new) > rank(finding)
+        if new.code == finding.code and _one(new, here) and not lighter:
             yield f"{finding.code} at {finding.at} stays with {action}"
         grave = rank(new) <= rank(finding)
         known = any(
@@ -71,10 +75,10 @@ def rank(finding: Finding) -> int:
 def _one(new: Finding, here: Place | None) -> bool:
     """Whether a finding is at a place, but for the last millimetre along a hose.
 
-    One about the whole loop stands at its worst place, wherever that is.
+    That about the whole loop stands at its worst place, wherever that is.
     """
     there = new.at
-    if here is not None and new.code == "branch-shut":
+    if here is not None and new.code == _OF_ALL:
         return True
     if here is None or (here.along is None) != (there.along is None):
         return False
