@@ -29,6 +29,14 @@ def test_a_number_is_judged_on_the_largest_of_its_kind() -> None:
     assert line.startswith("/loops/1/flow: ")
 
 
+def test_a_number_of_a_call_may_be_farther_off() -> None:
+    job, call = {"boat": ONE}, {"boat readings": ONE}
+    apart = changed(1e-9 + 1e-11)
+    assert len(differences(job, {"boat": apart})[0]) == 1
+    assert differences(call, {"boat readings": apart})[0] == []
+    assert len(differences(call, {"boat readings": changed(1e-9 + 1e-9)})[0]) == 1
+
+
 def test_texts_and_missing_keys_differ() -> None:
     assert differences(ONE, changed(1e-9, "good"))[0] == ["/loops/1/verdict: 'bad' and 'good'"]
     assert differences(ONE, {"loops": [ONE["loops"][0]]})[0] == [
