@@ -60,7 +60,13 @@ _KEYS: dict[str, tuple[str, ...]] = {
     "voltage": ("supply",),
     "hz": ("frequency",),
     "hertz": ("frequency",),
-    "depth": ("height",),
+    "depth": ("height", "to"),
+    "elevation": ("height", "to"),
+    "level": ("height", "to"),
+    "id": ("bore",),
+    "inside diameter": ("bore",),
+    "name": ("title", "label"),
+    "description": ("label", "title"),
 }
 # Parts of a closed loop, whose water comes round again: nothing here works that out.
 _CLOSED = (

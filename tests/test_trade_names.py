@@ -32,6 +32,15 @@ def test_a_name_of_the_trade_is_asked_about(name: str, asked: str) -> None:
     assert f"unknown kind {name!r}; {asked}" in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    ("part", "key", "asked"),
+    [(3, "elevation", "to"), (3, "ID", "bore"), (3, "name", "label"), (1, "depth", "height")],
+)
+def test_a_key_under_a_name_of_the_trade_is_asked_about(part: int, key: str, asked: str) -> None:
+    with pytest.raises(JobError, match=f"{key}: unknown key; did you mean {asked!r}"):
+        parse_job(changed((part, key, "1 in")))
+
+
 @pytest.mark.parametrize("name", ["keel-cooler", "Skin cooler", "expansion tanks"])
 def test_a_part_of_a_closed_loop_is_told_to_be_one(name: str) -> None:
     with pytest.raises(JobError, match="part of a closed loop, which loop does not cover"):
