@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loop.diagnose import FAULTS, places, prepare
+from loop.diagnose import FAULTS, places, prepare, uncertainty
 from loop.diagnose.fault_effects import held_air, scaled, turned
 from loop.diagnose.instances import all_changes, instances
 from loop.diagnose.instruments import bench
@@ -130,6 +130,13 @@ def test_the_moments_of_the_draws_are_the_doubts_own(job):
     assert draws.mean(axis=0) == pytest.approx(whole.mean, abs=1e-12)
     centred = draws - whole.mean
     assert centred.T @ centred / len(draws) == pytest.approx(whole.covariance, abs=1e-12)
+
+
+def test_the_draws_that_are_written_down_are_drawn_as_all_others(monkeypatch):
+    whole = Doubt(np.zeros(len(NAMES)), np.eye(len(NAMES)))
+    written = whole.draws(16)
+    monkeypatch.setattr(uncertainty, "_WRITTEN", 0)
+    np.testing.assert_array_equal(written, whole.draws(16))
 
 
 def test_a_linear_reading_has_its_exact_spread(job):

@@ -3,7 +3,7 @@
 from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import TRIPS_AT
-from loop.hydraulics import solve
+from loop.hydraulics import operating_point
 from loop.margins.suction import above_water, pump_out
 from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.parts.friction import ROUNDING
@@ -43,7 +43,7 @@ def _keeps_air(study: Study) -> str:
     pump = network.pump
     if pump_out(pump, network.heights[network.pump_index], job.boat):
         return SAY("pump-out-as-built")
-    point = solve(job)
+    point = operating_point(network)
     for path in air_paths(point.network, point):
         for hump in path.suction.humps:
             share = hump.distance / path.profile.pump_at

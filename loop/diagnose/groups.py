@@ -128,15 +128,12 @@ def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...], 
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
     told = _listed(group, [one.name for one in posterior.study.instances])
-    able = gains(posterior, readings, among=group)
-    return next(
-        (
-            gain.key
-            for gain in sorted(able, key=lambda gain: gain.key != first)
-            if gain.gain >= SPLITS and _splits(posterior, gain, told)
-        ),
-        "",
-    )
+    # The first of all steps mostly does: what else would is looked for only where it does not.
+    for only in (first, None):
+        for gain in gains(posterior, readings, among=group, only=only):
+            if gain.gain >= SPLITS and _splits(posterior, gain, told):
+                return gain.key
+    return ""
 
 
 def _splits(posterior: Posterior, gain: Gain, causes: tuple[int, ...]) -> bool:

@@ -150,6 +150,8 @@ def _counted(single: Array, pairs: Array) -> int:
 
 
 def _logs(samples: Array, scale: Array) -> Array:
+    if not scale.any():
+        return samples
     size = np.where(scale > 0, scale, 1.0)
     return np.where(scale > 0, np.log(np.maximum(samples, 0.0) / size + LOG_OFFSET), samples)
 

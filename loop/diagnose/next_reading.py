@@ -6,6 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import action_chances, actions, belief, statements
+from loop.diagnose.action import CallAction
 from loop.diagnose.bayes import Posterior, Seen
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
@@ -31,9 +32,12 @@ NORMAL = (1.5976, 0.070565992)
 
 
 def gains(
-    posterior: Posterior, readings: Readings, among: Sequence[int] | None = None
+    posterior: Posterior,
+    readings: Readings,
+    among: Sequence[int] | None = None,
+    only: str | None = None,
 ) -> tuple[Gain, ...]:
-    """Every step that is left, best for its minutes and risk first.
+    """Every step that is left, best for its minutes and risk first; with `only`, that one alone.
 
     The mutual information of fault and answer [bits]: the entropy of the answer less its expected
     entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
@@ -54,7 +58,7 @@ def gains(
     found = []
     known = standing(posterior, readings)
     for column in (*study.bench.columns, *study.bench.words):
-        if not _may_be_asked(study, column, readings, known):
+        if only not in (None, column.key) or not _may_be_asked(study, column, readings, known):
             continue
         if column.kind.choices:
             chance = _of_word(posterior, column, rows)
@@ -71,11 +75,12 @@ def gains(
         minutes, fetched = column.kind.minutes, not _is_had(column, readings, known)
         found.append(Gain(column.key, bits, 0.0, minutes, minutes, column, fetched))
     away = study.bench.at_speed
-    if away is not None and _shows_at_speed(readings, known, away.key):
+    if away is not None and only in (None, away.key) and _shows_at_speed(readings, known, away.key):
         chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
         bits = _information(chance, shares)
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
-    found += _of_actions(posterior, readings, known, rows, weight, shares)
+    there = [action for action in actions.here(study) if only in (None, action.name)]
+    found += _of_actions(posterior, readings, known, there, rows, weight, shares)
     found = in_order(posterior, readings, known, found)
     if among is not None:
         return tuple(gain for gain in found if not gain.fetched)
@@ -155,6 +160,7 @@ def _of_actions(
     posterior: Posterior,
     readings: Readings,
     known: Standing,
+    there: Sequence[CallAction],
     rows: belief.Belief,
     weight: Array,
     shares: Array,
@@ -162,7 +168,7 @@ def _of_actions(
     study, now, lead = posterior.study, rows.now, lead_of(posterior)
     shows = action_chances.difference(study)
     found = []
-    for action in actions.here(study):
+    for action in there:
         if not action.is_left(readings.steps, readings.said, lead):
             continue
         if ruled_out(study, action.name, known):

@@ -169,6 +169,8 @@ class Study:
 
     def natural(self, values: Array) -> Array:
         """Readings in SI of values (…, c) as the study holds them."""
+        if not self.scale.any():
+            return values
         size = np.where(self.scale > 0, self.scale, 1.0)
         logs = size * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET)
         return np.where(self.scale > 0, np.maximum(logs, 0.0), values)

@@ -1,6 +1,7 @@
 """What is not known about this boat's loop, fault or no fault: spreads, and draws of them."""
 
 import math
+from pathlib import Path
 
 import numpy as np
 
@@ -34,6 +35,8 @@ FITTED = ("loss", "pump", "ua")
 # What the band's table has of hoses, their bores and barbs, comes on a section's losses as this
 # standard deviation: ±1/32 in and ±8 % on a 3/4 in hose (held to the band by a law of the tests).
 _HOSES = 0.10
+# Draws that are written beside this, a line each.
+_WRITTEN = 16
 # How far the sea of a call, and the voltage, may lie from the job's: engineering estimates.
 _SEA = 4.0
 
@@ -78,12 +81,23 @@ class Doubt:
         Mirrored normals, whitened: every quantity that is linear in the doubts gets its exact mean
         and variance from any number of them (at least k pairs).
         """
-        count = max(pairs, len(NAMES))
-        normal = np.random.default_rng(7).standard_normal((count, len(NAMES)))
+        normal = _normal(max(pairs, len(NAMES)))
         left, _, right = np.linalg.svd(normal, full_matrices=False)
-        white = np.sqrt(count) * left @ right
+        white = np.sqrt(len(normal)) * left @ right
         half = white @ np.linalg.cholesky(self.covariance).T
         return np.asarray(self.mean + np.concatenate([half, -half]))
+
+
+def _normal(count: int) -> Array:
+    """Standard normal draws, (count, k), the same each time.
+
+    Those of a call are read from a file, as they were drawn: the library of random numbers would
+    take a fortieth of a short call's time to load.
+    """
+    if count == _WRITTEN:
+        lines = (Path(__file__).parent / "draws.txt").read_text(encoding="utf-8").splitlines()
+        return np.array([line.split() for line in lines], dtype=float)
+    return np.random.default_rng(7).standard_normal((count, len(NAMES)))
 
 
 def doubt(job: Job, fitting: bool = False) -> Doubt:

@@ -1,13 +1,12 @@
 """How far the flow may lie from the middle answer: the loops that are built like this one."""
 
 from collections.abc import Callable
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.boats import boats, columns_of, kept
+from loop.hydraulics.boats import boats, columns_of, kept, places
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
@@ -68,10 +67,7 @@ def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
     slopes, *_ = np.linalg.lstsq(squares, normal.T @ (values - values.mean(axis=0)), rcond=None)
     line, spread = normal @ slopes, np.linalg.norm(slopes, axis=0)
     ranked = np.sort(values, axis=0)
-    low, high = (
-        _quantile(ranked, np.mean(line < at * spread, axis=0))
-        for at in map(NormalDist().inv_cdf, _EDGES)
-    )
+    low, high = (_quantile(ranked, np.mean(line < at * spread, axis=0)) for at in places(_EDGES))
     return low, high
 
 

@@ -5,8 +5,8 @@ loops. Spreads and their sources are those of `loop.tolerances`.
 """
 
 import math
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,10 +68,16 @@ def _mixed(state: NDArray[np.uint64]) -> NDArray[np.uint64]:
     return state ^ (state >> np.uint64(31))
 
 
+def places(shares: Iterable[float]) -> Iterator[float]:
+    """The places below which these shares of standard normal draws lie."""
+    from statistics import NormalDist  # which a call, whose draws are no boats, does not load
+
+    return map(NormalDist().inv_cdf, shares)
+
+
 @lru_cache(maxsize=16)
 def _slices(count: int) -> Array:
-    place = NormalDist().inv_cdf
-    half = np.array([place((number + 0.5) / count) for number in range(count // 2)])
+    half = np.array([*places((number + 0.5) / count for number in range(count // 2))])
     found = np.concatenate([half, np.zeros(count % 2), -half])
     found.flags.writeable = False
     return found

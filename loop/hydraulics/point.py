@@ -18,7 +18,7 @@ from loop.hydraulics.legs import Piece
 from loop.hydraulics.network import Network
 from loop.hydraulics.other_answers import least_share, other_answers
 from loop.hydraulics.running_lines import without_trickle
-from loop.hydraulics.solver import best_flows, solve_flows
+from loop.hydraulics.solver import best_flows, running, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
@@ -167,8 +167,12 @@ def solve(job: Job) -> OperatingPoint:
     starts it by itself is not asked here but by `loop.check`, whose result says so (``starts``);
     where it does not, this is what flows once it is primed.
     """
-    network = build(job)
-    rough = solve_flows(network)
+    return operating_point(build(job))
+
+
+def operating_point(network: Network) -> OperatingPoint:
+    """`solve` of the job of a network."""
+    rough = running(network)
     start = network.with_air(rough.air[0]).varied(settles=bool(rough.settled[0]))
     rough, other = _worse(start, rough)
     point = _point(start, rough)

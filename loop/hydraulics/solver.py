@@ -80,6 +80,15 @@ def solve_flows(
     return _in_state(as_it_starts, network, cases or Cases(), exact, start, within)
 
 
+def running(network: Network) -> Flows:
+    """`solve_flows` of a network as it stands, solved once and kept with it."""
+    kept = vars(network)
+    if "running" not in kept:
+        kept["running"] = solve_flows(network)
+    flows: Flows = kept["running"]
+    return flows
+
+
 def best_flows(
     network: Network,
     cases: Cases | None = None,
