@@ -6,8 +6,10 @@ import pytest
 
 from loop.diagnose import Diagnosis, diagnose
 from loop.diagnose.action import OPENS
-from loop.diagnose.actions import BY_NAME
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.actions import BY_NAME, here
+from loop.diagnose.hypotheses import Study, prepare
+from loop.job import parse_job, read_toml
+from tests.command_line import EXAMPLES
 from tests.studies import study_of, study_of_no_job
 
 
@@ -394,3 +396,36 @@ def test_a_pump_that_leads_may_be_opened_though_the_water_is_enough_still() -> N
     assert worn.causes[0].present > 0.5
     assert "open-pump" in steps(worn)
     assert not {"descale", "open-header", "clear-intake"} & set(steps(worn))
+
+
+@pytest.fixture(scope="module")
+def sunk() -> Study:
+    """A boat whose water leaves under the waterline, where nobody sees a stream."""
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    tables["part"][-2]["to"] = tables["part"][-1]["height"] = "-3 in"
+    return prepare(parse_job(tables, "under water", str(EXAMPLES)))
+
+
+def test_an_outlet_under_water_is_gone_round_and_then_cleared(study: Study, sunk: Study) -> None:
+    """No look finds what is in it: led over the side the water shows whether it is blocked."""
+    led, clear = "lead-over-side", "clear-outlet"
+    half = {"pump_sound": "normal", "tools": f"{HAND}, flow meter", "flow": "110 gal/h"}
+    looked = [did("open-seacock", "was fully open"), did("clean-basket", "clean"),
+              did("wiggle-hoses", "no change"),
+              did("feed-from-bucket", "no change", flow=half["flow"])]  # fmt: skip
+    none, more, same = (
+        call(sunk, **half, unit="weak", step=[*looked, *one])
+        for one in ([], [did(led, "the pump runs stronger")], [did(led, "no change")])
+    )
+    assert "look-at-discharge" not in steps(none)
+    assert led in steps(none)
+    assert more.causes[0].fault == more.left == "discharge-blocked"
+    assert steps(more)[0] == clear
+    assert odds(same).get("discharge-blocked", 0.0) < 0.3 * odds(none)["discharge-blocked"]
+    healthy = f"{float(none.healthy['flow'])} m3/s"
+    cleared = did(clear, "fouled", flow=healthy, unit="cools")
+    done = call(
+        sunk, **half, unit="weak", step=[*looked, did(led, "the pump runs stronger"), cleared]
+    )
+    assert done.done
+    assert not {led, clear} & {one.name for one in here(study)}  # its stream is seen

@@ -51,6 +51,10 @@ def _outlet_seen(network: Network) -> bool:
     return any(isinstance(p, Discharge) and p.height > 0 for p in network.parts)
 
 
+def _outlet_hidden(network: Network) -> bool:
+    return any(isinstance(p, Discharge) and p.height <= 0 for p in network.parts)
+
+
 def _branch_valves(network: Network) -> bool:
     return had(network).valves
 
@@ -143,6 +147,11 @@ TRIES: tuple[CallAction, ...] = (
            again_after=_THEN),
     CallAction("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
            (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
+    CallAction("lead-over-side", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
+           (("discharge-blocked", 0.9, 0.0),), _outlet_hidden, by_severity=np.sqrt,
+           leaves=("discharge-blocked",), again_after=_THEN),
+    CallAction("clear-outlet", 20.0, 3, ("fouled", "clear"), 0.06,
+           (("discharge-blocked", 0.97, 0.95),), _outlet_hidden, earlier=("lead-over-side",)),
     CallAction("look-at-grate", 3.0, 0, ("fouled", "clean"), 0.05,
            (("intake-fouled", 0.55, 0.1),), _has(Intake, before=True), by_severity=np.sqrt,
            again_after=_THEN),
