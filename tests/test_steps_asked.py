@@ -219,6 +219,20 @@ def test_a_basket_that_was_seen_clean_is_not_the_likeliest(unknown: Study) -> No
     assert "look-through-suction" not in steps(after)
 
 
+def test_a_lining_that_is_drawn_in_as_it_runs_is_thought_of_like_a_soft_hose(study: Study) -> None:
+    """Its trouble comes with heat and goes with a rest; a new hose ends both."""
+    lining, hose = "suction-blocked-inside", "suction-hose-collapsed"
+    stronger = did("feed-from-bucket", "the pump runs stronger")
+    looked = [did("open-seacock", "was fully open"), did("clean-basket", "clean"), stronger]
+    short = {"stream": "weak", "flow": "116 gal/h", "pump_sound": "normal", "tools": HAND}
+    plain, later = (call(study, said=said, **short, step=looked) for said in ([], LATER))
+    of_hose = odds(plain)[lining] / odds(plain)[hose]
+    assert odds(later)[lining] / odds(later)[hose] > 0.25 * of_hose
+    replaced = did(f"fix-{hose}", "at fault, put right", **{**WELL, "flow": "233 gal/h"})
+    whole = [*looked, did("look-through-suction", "blocked inside"), replaced]
+    assert call(study, said=LATER, **short, step=whole).done
+
+
 def test_what_stops_the_stream_may_be_the_grate_or_the_basket(study: Study) -> None:
     """A bag over the whole grate: nothing comes, and no seacock or bleed shows why."""
     before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
