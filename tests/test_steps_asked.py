@@ -6,8 +6,10 @@ import pytest
 
 from loop.diagnose import Diagnosis, diagnose
 from loop.diagnose.action import OPENS
-from loop.diagnose.actions import BY_NAME
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.actions import BY_NAME, here
+from loop.diagnose.hypotheses import Study, prepare
+from loop.job import parse_job, read_toml
+from tests.command_line import EXAMPLES
 from tests.studies import study_of, study_of_no_job
 
 
@@ -217,6 +219,20 @@ def test_a_basket_that_was_seen_clean_is_not_the_likeliest(unknown: Study) -> No
     assert "look-through-suction" not in steps(after)
 
 
+def test_a_lining_that_is_drawn_in_as_it_runs_is_thought_of_like_a_soft_hose(study: Study) -> None:
+    """Its trouble comes with heat and goes with a rest; a new hose ends both."""
+    lining, hose = "suction-blocked-inside", "suction-hose-collapsed"
+    stronger = did("feed-from-bucket", "the pump runs stronger")
+    looked = [did("open-seacock", "was fully open"), did("clean-basket", "clean"), stronger]
+    short = {"stream": "weak", "flow": "116 gal/h", "pump_sound": "normal", "tools": HAND}
+    plain, later = (call(study, said=said, **short, step=looked) for said in ([], LATER))
+    of_hose = odds(plain)[lining] / odds(plain)[hose]
+    assert odds(later)[lining] / odds(later)[hose] > 0.25 * of_hose
+    replaced = did(f"fix-{hose}", "at fault, put right", **{**WELL, "flow": "233 gal/h"})
+    whole = [*looked, did("look-through-suction", "blocked inside"), replaced]
+    assert call(study, said=LATER, **short, step=whole).done
+
+
 def test_what_stops_the_stream_may_be_the_grate_or_the_basket(study: Study) -> None:
     """A bag over the whole grate: nothing comes, and no seacock or bleed shows why."""
     before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
@@ -394,3 +410,36 @@ def test_a_pump_that_leads_may_be_opened_though_the_water_is_enough_still() -> N
     assert worn.causes[0].present > 0.5
     assert "open-pump" in steps(worn)
     assert not {"descale", "open-header", "clear-intake"} & set(steps(worn))
+
+
+@pytest.fixture(scope="module")
+def sunk() -> Study:
+    """A boat whose water leaves under the waterline, where nobody sees a stream."""
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    tables["part"][-2]["to"] = tables["part"][-1]["height"] = "-3 in"
+    return prepare(parse_job(tables, "under water", str(EXAMPLES)))
+
+
+def test_an_outlet_under_water_is_gone_round_and_then_cleared(study: Study, sunk: Study) -> None:
+    """No look finds what is in it: led over the side the water shows whether it is blocked."""
+    led, clear = "lead-over-side", "clear-outlet"
+    half = {"pump_sound": "normal", "tools": f"{HAND}, flow meter", "flow": "110 gal/h"}
+    looked = [did("open-seacock", "was fully open"), did("clean-basket", "clean"),
+              did("wiggle-hoses", "no change"),
+              did("feed-from-bucket", "no change", flow=half["flow"])]  # fmt: skip
+    none, more, same = (
+        call(sunk, **half, unit="weak", step=[*looked, *one])
+        for one in ([], [did(led, "the pump runs stronger")], [did(led, "no change")])
+    )
+    assert "look-at-discharge" not in steps(none)
+    assert led in steps(none)
+    assert more.causes[0].fault == more.left == "discharge-blocked"
+    assert steps(more)[0] == clear
+    assert odds(same).get("discharge-blocked", 0.0) < 0.3 * odds(none)["discharge-blocked"]
+    healthy = f"{float(none.healthy['flow'])} m3/s"
+    cleared = did(clear, "fouled", flow=healthy, unit="cools")
+    done = call(
+        sunk, **half, unit="weak", step=[*looked, did(led, "the pump runs stronger"), cleared]
+    )
+    assert done.done
+    assert not {led, clear} & {one.name for one in here(study)}  # its stream is seen

@@ -19,6 +19,8 @@ IN_FILES: dict[str, str] = {
     "wiggle-hoses": "wiggle the hoses",
     "follow-hoses": "follow every hose by hand",
     "look-at-discharge": "look into the discharge",
+    "lead-over-side": "lead the discharge hose over the side",
+    "clear-outlet": "clear the outlet from outside",
     "look-at-grate": "look at the grate from the dock",
     "read-label": "read the pump's label and arrow",
     "set-pump-right": "put the pump right as its label and arrow ask",

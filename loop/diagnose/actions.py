@@ -51,6 +51,10 @@ def _outlet_seen(network: Network) -> bool:
     return any(isinstance(p, Discharge) and p.height > 0 for p in network.parts)
 
 
+def _outlet_hidden(network: Network) -> bool:
+    return any(isinstance(p, Discharge) and p.height <= 0 for p in network.parts)
+
+
 def _branch_valves(network: Network) -> bool:
     return had(network).valves
 
@@ -97,7 +101,8 @@ _PULLS_FLAT = tuple((name, 0.5, 0.0) for name, _, _ in _BEFORE_PUMP[:3])
 _COMES_LATER = tuple(
     (name, 0.5, 0.0)
     for name in (
-        "suction-hose-collapsed", "motor-weak", "motor-dead", "suction-air-leak", "intake-fouled",
+        "suction-hose-collapsed", "suction-blocked-inside", "motor-weak", "motor-dead",
+        "suction-air-leak", "intake-fouled",
         "sea-warm", "condenser-film", "condenser-scaled", "condenser-header-blocked",
         "not-water-side", "supply-low", "generator-slow",
     )
@@ -134,8 +139,10 @@ TRIES: tuple[CallAction, ...] = (
            (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
     CallAction("wiggle-hoses", 2.0, 0, ("the water changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
-            ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.5, 0.3)), _has(Hose),
-           leaves=("suction-hose-collapsed", "pressure-hose-kinked", *_LETS_AIR_IN),
+            ("suction-blocked-inside", 0.2, 0.05), ("suction-air-leak", 0.4, 0.05),
+            ("branch-blocked", 0.5, 0.3)), _has(Hose),
+           leaves=("suction-hose-collapsed", "suction-blocked-inside", "pressure-hose-kinked",
+                   *_LETS_AIR_IN),
            again_after=_THEN),
     CallAction("follow-hoses", 8.0, 0, ("kinked or flat somewhere", "sound all along"), 0.05,
            (("suction-hose-collapsed", 0.75, 0.3), ("pressure-hose-kinked", 0.85, 0.8),
@@ -143,6 +150,11 @@ TRIES: tuple[CallAction, ...] = (
            again_after=_THEN),
     CallAction("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
            (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
+    CallAction("lead-over-side", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
+           (("discharge-blocked", 0.9, 0.0),), _outlet_hidden, by_severity=np.sqrt,
+           leaves=("discharge-blocked",), again_after=_THEN),
+    CallAction("clear-outlet", 20.0, 3, ("fouled", "clear"), 0.06,
+           (("discharge-blocked", 0.97, 0.95),), _outlet_hidden, earlier=("lead-over-side",)),
     CallAction("look-at-grate", 3.0, 0, ("fouled", "clean"), 0.05,
            (("intake-fouled", 0.55, 0.1),), _has(Intake, before=True), by_severity=np.sqrt,
            again_after=_THEN),
@@ -212,7 +224,8 @@ TRIES: tuple[CallAction, ...] = (
            (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser),
            unseen=True),
     CallAction("which-hose", 0.5, 0, ("before the pump", "after the pump"), 0.05,
-           (("suction-hose-collapsed", 0.95, 0.0), ("suction-air-leak", 0.85, 0.0), *_PULLS_FLAT),
+           (("suction-hose-collapsed", 0.95, 0.0), ("suction-blocked-inside", 0.95, 0.0),
+            ("suction-air-leak", 0.85, 0.0), *_PULLS_FLAT),
            _has(Hose, before=True),
            after=("wiggle-hoses: the water changes", "follow-hoses: kinked or flat somewhere")),
     CallAction("look-at-motor", 6.0, 1, ("hot, stiff or worn", "in order"), 0.06,

@@ -31,14 +31,16 @@ def _fix(
     price: float = 0.0,
     after: tuple[str, ...] = (),
     earlier: tuple[str, ...] = (),
+    also: tuple[tuple[str, float, float], ...] = (),
 ) -> CallAction:
+    """The row; ``also`` what else the same work shows and puts right."""
     return CallAction(
         f"{FIX}{fault}",
         minutes,
         risk,
         ("at fault, put right", "in order"),
         _ANYWAY,
-        ((fault, 0.9, 0.87),),
+        ((fault, 0.9, 0.87), *also),
         _can_have(fault),
         price=price,
         after=after,
@@ -49,7 +51,9 @@ def _fix(
 
 
 FIXES: tuple[CallAction, ...] = (
-    _fix("suction-hose-collapsed", 40.0, 2, price=15.0),
+    # A new hose has no loose lining.
+    _fix("suction-hose-collapsed", 40.0, 2, price=15.0,
+         also=(("suction-blocked-inside", 0.6, 0.55),)),
     _fix("suction-air-leak", 25.0, 2),
     _fix("pressure-hose-kinked", 40.0, 2, price=15.0),
     _fix("branch-blocked", 40.0, 2),

@@ -93,15 +93,17 @@ STATEMENTS: tuple[Statement, ...] = (
         "condenser-scaled": 0.5, "condenser-film": 0.5, "condenser-header-blocked": 0.6,
         "unit-off": 0.7, "not-water-side": 0.6, "refrigerant-low": 0.6, "discharge-blocked": 0.15,
     }),
+    # A lining that has come loose is drawn in as it warms, and lies back at rest.
     Statement("after it has run a while", 0.08, {
-        "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "motor-dead": 0.25,
-        "suction-air-leak": 0.15, "sea-warm": 0.15, "intake-fouled": 0.15,
+        "suction-hose-collapsed": 0.45, "suction-blocked-inside": 0.25, "motor-weak": 0.3,
+        "motor-dead": 0.25, "suction-air-leak": 0.15, "sea-warm": 0.15, "intake-fouled": 0.15,
     }),
     # A bag that falls off the grate, a hose that goes soft, a motor's cut-out that closes.
     Statement("good again after a rest", 0.03, {
-        "intake-fouled": 0.25, "suction-hose-collapsed": 0.35, "motor-weak": 0.3,
-        "motor-dead": 0.25, "suction-air-leak": 0.1, "unit-off": 0.1, "strainer-blocked": 0.02,
-        "seacock-partly-shut": 0.005, "condenser-scaled": 0.01, "pump-worn": 0.01,
+        "intake-fouled": 0.25, "suction-hose-collapsed": 0.35, "suction-blocked-inside": 0.25,
+        "motor-weak": 0.3, "motor-dead": 0.25, "suction-air-leak": 0.1, "unit-off": 0.1,
+        "strainer-blocked": 0.02, "seacock-partly-shut": 0.005, "condenser-scaled": 0.01,
+        "pump-worn": 0.01,
     }),
     Statement("after weed, mud or jellyfish", 0.03, {
         "intake-fouled": 0.4, "strainer-blocked": 0.4, "condenser-header-blocked": 0.25,

@@ -19,6 +19,8 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "wiggle-hoses": (),
     "follow-hoses": (),
     "look-at-discharge": (),
+    "lead-over-side": OPENED,
+    "clear-outlet": ("breaker", "partner"),
     "reset-unit": (),
     "look-at-grate": (),
     "read-label": (),

@@ -152,9 +152,11 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "discharge-blocked": Wording(
         "discharge blocked",
         "{bad} of the opening",
-        "clear the discharge fitting of growth, or of insects' nests after a lay-up; one that lies "
-        "under water with the boat out of the water",
-        "look into the discharge from a dock or a tender",
+        "clear the discharge fitting of growth, or of insects' nests after a lay-up[, where its "
+        "{stream} is seen; one that lies under water with the boat out of the water][: with a "
+        "brush from a dock or a tender, by a diver, or with the boat out of the water{no_stream}]",
+        "[look into the discharge, where its {stream} comes, from a dock or a tender][see that the "
+        "outlet's own seacock stands open; look down at it from a dock or a tender{no_stream}]",
         hazard="look-at-discharge",
     ),
     "branch-valve-shut": Wording(

@@ -115,6 +115,23 @@ ROWS: dict[str, Doing] = {
         "look into the discharge", "From a dock or a tender, not from the water.",
         "look in with a light, pick out growth or a nest",
     ),
+    "lead-over-side": Doing(
+        "lead the discharge hose over the side",
+        "An open fitting below the waterline sinks boats: pump breaker off, [{seacock} and ]the "
+        "outlet's own seacock shut, a plug at hand before the hose is touched. A line without a "
+        "seacock at either end is opened only at a joint that stands above the water. Dry hands at "
+        "the breaker.",
+        "see that the outlet's own seacock was fully open; take the hose off at the outlet, tie "
+        "its end up above the water and lead it over the side or into a bucket; [open the "
+        "{seacock}, ]run the pump, and see whether more water comes: hose and unit get cooler; "
+        "before anything else is read put the hose back, open the outlet's seacock and let the "
+        "line fill",
+    ),
+    "clear-outlet": Doing(
+        "clear the outlet from outside", DIVER,
+        "clear growth, weed or a nest from the outlet: with a brush from a dock or a tender where "
+        "it can be reached so, else in the water",
+    ),
     "look-at-grate": Doing(
         "look at the grate from the dock", "From a dock or a tender, not from the water.",
         f"with the pump running, {BRIEFLY}, look down at the intake's grate, by a light or a "
@@ -245,6 +262,8 @@ FIX = "fix-"
 def action_for(fault: str, has: Has = ALL) -> str:
     """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
     action = WORDS[fault].hazard
+    if action == "look-at-discharge" and not has.stream:
+        return "clear-outlet"
     if action == "bleed" and has.high:
         return "prime"
     if action == "bleed" and not has.bleed:
