@@ -140,6 +140,7 @@ CASES: dict[str, list[Change]] = {
     "strainer-margin": [],
     "strainer-due": [(4, "blocked", "75 %")],
     "need-doubtful": [("condenser", "flow_needed", "60 gal/h"), (6, "curve", "demo-ac-200")],
+    "bore-doubtful": [("defaults", "bore", "19 cm")],
     "loss-doubtful": [(9, "loss", "2.2 psi at 2400 gal/h")],
     "hose-kinked": [(8, "sweeps", ["90 deg"]), (8, "bend_radius", "1 in")],
     "pump-doubtful": [(6, "curve", OVERDRAWN)],

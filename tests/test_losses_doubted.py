@@ -83,3 +83,22 @@ def test_a_loss_far_under_what_is_usual_is_told(part: int, loss: str, level: str
 def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     wide = job_of((9, "bore", "2 in"), (9, "loss", "0.01 psi at 240 gal/h"))
     assert found(check(wide, fixes=False), CODE)
+
+
+@pytest.mark.parametrize(
+    ("changes", "doubted"),
+    [
+        ([("defaults", "bore", "7.5 in")], True),
+        ([(10, "bore", "19 cm")], True),
+        # As wide as anyone lays it, and a sea chest.
+        ([("defaults", "bore", "2 in")], False),
+        ([(1, "bore", "8 in")], False),
+    ],
+)
+def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
+    changes: list[tuple[str | int, str, str]], doubted: bool
+) -> None:
+    """A point or a unit that slipped, with which a long run would lose nothing."""
+    result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
+    assert bool(found(result, "bore-doubtful")) is doubted
+    assert result.verdict != "good" or not doubted

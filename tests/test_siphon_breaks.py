@@ -11,6 +11,7 @@ from loop.words.actions import FitVent, RaiseOutlet, SetHeights
 from loop.words.base import part_at, start_height
 from loop.words.hazards import AFLOAT, OUT, hazard
 from loop.words.speaker import Speaker
+from tests.branches import branched
 from tests.loops import Table, changed, found
 
 INCH = 0.0254
@@ -130,3 +131,20 @@ def test_one_that_does_not_or_that_a_siphon_break_guards_is_none(job: Job) -> No
 
 def test_a_siphon_break_that_heel_drowns_too_guards_nothing() -> None:
     assert found(check(with_outlet("4 in", "15 deg", *riser("12 in")), fixes=False), DIPS)
+
+
+@pytest.mark.parametrize("vented", [0, 1, 2])
+def test_of_branches_that_rejoin_each_has_its_vented_loop(vented: int) -> None:
+    """The sea comes back by the branch that has none."""
+    job = branched(2)
+    table = job.model_dump(mode="json", exclude_none=True)
+    ways = [way["part"] for way in table["part"][8]["branch"]]
+    for way in ways[:vented]:
+        way[2] |= {"length": 3.0}
+        way[2:2] = [{"kind": "hose", "length": 1.5, "to": 0.6}, {"kind": "vented loop"}]
+    *_, hose, out = table["part"]
+    hose["to"] = out["height"] = -0.2
+    table["part"].insert(-1, {"kind": "seacock", "bore": out["bore"]})
+    result = check(Job.model_validate(table), fixes=False)
+    assert bool(found(result, UNDER)) is (vented < 2)
+    assert bool(found(result, KEPT_OUT)) is (vented == 2)

@@ -10,7 +10,7 @@ from loop.hydraulics import installed_pump
 from loop.hydraulics.boats import pump_tolerances
 from loop.job import Unit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
-from loop.parts import Condenser, Part, Strainer
+from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
 from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
 from loop.units import parse
@@ -42,6 +42,9 @@ _BASKET_HEADS, _BASKET_MOST = 25.0, parse("2 psi", "pressure")
 _COIL_MOST = parse("7 psi", "pressure")
 # Approach between which clean condensers lie [K], 4 to 20 °F: engineering estimates.
 _NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
+# Times the bore of the pump's port past which no hose's is: engineering estimate, far over
+# what is fitted, and less than a slipped point or cm for mm makes of it.
+_WIDEST = 4.0
 # How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
 # file has it: some three times what is uncertain about each (engineering estimates). Up, a pump is
 # off no more than its curve: what it wears it loses.
@@ -49,9 +52,10 @@ _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
 def doubtful_findings(context: Context) -> Iterator[Draft]:
-    """baseline-doubtful, pump-doubtful, approach-doubtful, need-doubtful, loss-doubtful."""
+    """baseline-doubtful, pump-, bore-, approach-, need- and loss-doubtful."""
     yield from _baseline(context)
     yield from _pump(context)
+    yield from _bore(context)
     for stated in context.job.condenser:
         yield from _approach(stated)
     for unit in context.condensers if context.flows else ():
@@ -92,6 +96,24 @@ def _pump(context: Context) -> Iterator[Draft]:
             context.at(context.network.pump_index),
             {"pump": curve.name, **values},
             basis=("pump test",) if doubt.code == "port-too-small" else (),
+        )
+
+
+def _bore(context: Context) -> Iterator[Draft]:
+    """The widest hose, where no pump with such a port has hose so wide."""
+    pump, parts = context.job.pump, context.network.parts
+    bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
+    widest = max(bores, key=bores.__getitem__, default=-1)
+    if bores.get(widest, 0.0) > _WIDEST * math.sqrt(pump.count) * pump.curve.port:
+        yield draft(
+            "bore-doubtful",
+            "warning",
+            context.at(widest),
+            {
+                "part": context.addresses[widest],
+                "bore": bores[widest],
+                "port": pump.curve.port,
+            },
         )
 
 

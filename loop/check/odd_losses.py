@@ -8,8 +8,9 @@ from itertools import islice
 from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.widened import ribbed, widened
+from loop.check.work import narrow_of_line
 from loop.job import TRADE_BORES
-from loop.parts import Elbow, Fitting, Hose, Intake, Strainer
+from loop.parts import Discharge, Elbow, Fitting, Hose, Intake, Strainer
 from loop.parts.friction import GRAVITY
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.intake import usual_face
@@ -18,10 +19,12 @@ from loop.units import parse
 from loop.words.actions import (
     Action,
     ChangeBarbs,
+    ChangeBore,
     ChangeFitting,
     ChangeGrate,
     ChangeStrainer,
     LeadRound,
+    together,
 )
 from loop.words.numbers import round_down, round_up
 
@@ -60,6 +63,7 @@ def eased(care: Care) -> Iterator[Action]:
             yield from care.that_cure([change])
     yield from _led_round(care, taken)
     yield from _smooth(care)
+    yield from _as_wide(care)
     narrow = [
         index
         for index, part in enumerate(network.parts)
@@ -119,6 +123,19 @@ def _smooth(care: Care) -> Iterator[Action]:
         for hull in (False, True)
     )
     yield from islice(care.that_cure(smooth), 1)
+
+
+def _as_wide(care: Care) -> Iterator[Action]:
+    """What is narrower than every hose of its line in their bore: one such part, or all of them.
+
+    Not what has a loss by its own rating whatever the bore: condensers, fittings and pumps.
+    """
+    context, ways = care.context, list[Action]()
+    for address, part in zip(context.addresses, context.network.parts, strict=True):
+        plain = part.with_hose or isinstance(part, Intake | Strainer | Discharge)
+        if plain and (bore := narrow_of_line(context.job, address)):
+            ways.append(ChangeBore(address, bore))
+    yield from care.that_cure([*ways, together(ways)] if ways else [])
 
 
 def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:

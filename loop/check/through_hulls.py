@@ -249,12 +249,22 @@ def has_seacock(context: Context, index: int) -> bool:
 
 
 def shut_out(context: Context, index: int) -> bool:
-    """Whether a seacock shuts a discharge and a vented loop, high enough, is on the way to it."""
-    vents = [
-        i for i in before_outlet(context, index) if isinstance(context.network.parts[i], VentedLoop)
-    ]
-    heights = (vent_height(context, i) for i in vents)
-    return has_seacock(context, index) and any(vent.height >= vent.least for vent in heights)
+    """Whether a seacock shuts a discharge, and a vented loop is on every way to it from the pump.
+
+    One that is high enough: of branches that rejoin before it, one in each, or one after all.
+    """
+    network = context.network
+    vents = [i for i, part in enumerate(network.parts) if isinstance(part, VentedLoop)]
+    heights = {i: vent_height(context, i) for i in vents if i > network.pump_index}
+    broken = {network.line_of[i] for i, vent in heights.items() if vent.height >= vent.least}
+    back = [network.line_of[index]]
+    for line in back:
+        if line in broken:
+            continue
+        if line == network.line_of[network.pump_index]:
+            return False
+        back += [n for n, o in enumerate(network.lines) if o.end == network.lines[line].start]
+    return has_seacock(context, index)
 
 
 def seacock_of(context: Context, index: int) -> str:

@@ -5,10 +5,11 @@ import itertools
 from collections.abc import Iterable, Iterator
 
 from loop.job import Job
-from loop.parts import Discharge, Hose, Intake, Manifold, Seacock
+from loop.parts import Hose, Intake, Manifold, Seacock
+from loop.parts.step import narrower
 from loop.pumps import catalogue, load_pump
 from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose, FitPumpRated
-from loop.words.base import Address, part_at
+from loop.words.base import Address, on_line, part_at
 
 # Share of a unit's need that an action must gain where it betters a loop and cures nothing: less is
 # lost among the readings of a bucket and a watch. Engineering estimate.
@@ -122,5 +123,17 @@ def _made(step: FitPumpRated) -> bool:
 
 
 def _of_bore(job: Job, part: Address) -> int:
-    """Of another bore in the line, or in the hull."""
-    return _HULL if isinstance(part_at(job, part), Intake | Discharge) else WORK["change-bore"]
+    """Of another bore in the line; what is narrower than its hoses was fitted wrong.
+
+    Or of the hole in the hull by which the water comes in.
+    """
+    if isinstance(part_at(job, part), Intake):
+        return _HULL
+    return WORK["set-height" if narrow_of_line(job, part) else "change-bore"]
+
+
+def narrow_of_line(job: Job, part: Address) -> float:
+    """The bore [m] of the least hose on a part's line, where the part is narrower; otherwise 0."""
+    hoses = [item.part.inner_bore for item in on_line(job, part) if isinstance(item.part, Hose)]
+    bore = min(hoses, default=0.0)
+    return bore if narrower(part_at(job, part).inner_bore, bore) else 0.0

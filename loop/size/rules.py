@@ -52,6 +52,7 @@ DOUBTS = frozenset(
     {
         "approach-doubtful",
         "baseline-doubtful",
+        "bore-doubtful",
         "guessed",
         "hose-short",
         "loss-doubtful",

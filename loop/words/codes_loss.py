@@ -1,4 +1,4 @@
-"""Findings about rated losses that hardly any condenser or strainer has."""
+"""Findings about rated losses and bores that hardly any part of a loop has."""
 
 from loop.words.row import Row
 
@@ -12,6 +12,19 @@ def _small(what: str, clean: str = "") -> str:
 
 
 LOSSES: dict[str, Row] = {
+    "bore-doubtful": Row(
+        title="Stated bore doubtful",
+        levels=("warning",),
+        message=(
+            "{part:name} has a bore of {bore:bore} by the file, and the pump a port of "
+            "{port:bore}: no hose is so much wider, and hardly any head is lost in one"
+        ),
+        fix=(
+            "check the bore in the file, its unit and its point, and that of every part that takes "
+            "it from defaults"
+        ),
+        basis=("engineering estimate",),
+    ),
     "loss-doubtful": Row(
         title="Stated loss doubtful",
         levels=("warning", "note"),

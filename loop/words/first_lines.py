@@ -20,7 +20,13 @@ _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
 # Findings that doubt a figure in the file, which is looked up before a pump is bought for it, or
 # a strainer.
-_DOUBTED = ("need-doubtful", "loss-doubtful", "pump-doubtful", "baseline-doubtful")
+_DOUBTED = (
+    "need-doubtful",
+    "bore-doubtful",
+    "loss-doubtful",
+    "pump-doubtful",
+    "baseline-doubtful",
+)
 _FIRST = "{check}; if the file is right, {fix}"
 # What moves a boat, by the keys under which a file states it.
 MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}

@@ -58,6 +58,8 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return OUT if outlet is None else _at_hole(speaker, outlet, work)
         case do.MovePart() if (outlet := _outlet_after(action.to, speaker)) is not None:
             return _at_hole(speaker, outlet, work)
+        case do.ChangeBore() if isinstance(speaker.parts[action.part].part, Discharge):
+            return _at_hole(speaker, action.part, work)
         case do.CleanStrainer():
             first = _first(speaker, work)
             return SEACOCK_FIRST if first == OUT else first

@@ -187,6 +187,12 @@ each("a hose of so many millimetres for feet", ("hose-short",), {
     "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
 })  # fmt: skip
 
+each("a bore whose point or unit slipped", ("bore-doubtful",), {
+    f"{where} {bore}": put(part, bore=bore)
+    for where, part in (("to the unit", HOSE_UP), ("to the sea", HOSE_OUT))
+    for bore in ("7.5 in", "19 cm")
+})  # fmt: skip
+
 
 def _pump_file(row: str, unit: str, *left_out: str) -> Change:
     """A pump's file of one's own, one row of it in another unit, others left out."""
