@@ -174,6 +174,8 @@ def test_every_answer_forbids_scripts_from_elsewhere(reader: Reader) -> None:
 
 
 def test_the_card_brings_its_own_policy_by_hashes(reader: Reader) -> None:
+    # On a phone the front page is where it is found.
+    assert 'href="/call/kittiwake.toml"' in reader.ask("GET", "/").text
     answer = reader.ask("GET", "/call/kittiwake.toml")
     assert answer.status_code == 200
     assert "content-security-policy" not in answer.headers
