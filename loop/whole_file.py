@@ -23,7 +23,9 @@ def put_whole(target: Path, data: bytes) -> None:
         if target.exists():
             beside.chmod(stat.S_IMODE(target.stat().st_mode))
         beside.replace(target)
-    except BaseException:
+    except BaseException as error:
+        if isinstance(error, OSError) and error.filename2 is None:
+            error.filename = str(target)  # what nobody has heard of is no help
         with contextlib.suppress(OSError):
             beside.unlink()
         raise

@@ -151,6 +151,38 @@ def test_the_version_is_told() -> None:
     assert re.fullmatch(r"\d+\.\d+\.\d+", loop.__version__)
 
 
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [("check", ()), ("size", ()), ("solve", ()), ("explain", ()), ("boats", ()),
+     ("draw", ("heads",)), ("sweep", ({"pump": ["demo-ac-350"]},)), ("diagnose", ({},)),
+     ("baseline", ({},)), ("write_job", ("job.toml",))],
+)  # fmt: skip
+@pytest.mark.parametrize("given", ["it's.toml", Path("boat.toml"), {}, None])
+def test_what_is_no_job_is_said_with_what_gives_one(
+    name: str, more: tuple[Any, ...], given: Any
+) -> None:
+    with pytest.raises(loop.JobError) as caught:
+        getattr(loop, name)(given, *more)
+    (said,) = caught.value.problems
+    path = "boat.toml" if given in ({}, None) else str(given)
+    assert said.startswith(f"loop.{name} ")
+    assert f"loop.read_job({path!r})" in said
+    assert said.endswith(type(given).__name__)
+
+
+@pytest.mark.parametrize("given", [["stream=weak"], "stream=weak"])
+def test_readings_that_are_no_table_are_refused(given: Any) -> None:
+    with pytest.raises(loop.JobError, match="must be a table of readings"):
+        loop.diagnose(loop.read_job(KITTIWAKE), given)
+
+
+def test_a_folder_that_is_not_there_is_said_by_the_name_that_was_given(tmp_path: Path) -> None:
+    path = tmp_path / "nowhere" / "job.toml"
+    with pytest.raises(FileNotFoundError) as caught:
+        loop.write_job(loop.read_job(KITTIWAKE), path)
+    assert caught.value.filename == str(path)
+
+
 def test_an_unknown_name_is_an_attribute_error() -> None:
     with pytest.raises(AttributeError, match="module 'loop' has no attribute 'chek'"):
         _ = loop.chek

@@ -2,20 +2,23 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pint
 import pytest
 
-from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
+from loop.diagnose import KINDS, diagnose, parse_assignments, parse_readings, read_readings
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS
+from loop.diagnose.instruments import bench
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.predict import PREDICTED
 from loop.diagnose.weights import parse_priors
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, parse
+from loop.words.cautions import LINE_OPEN
 from loop.words.diagnosis import SAY
 from loop.words.to_do import DOING
 from tests.said import is_said
@@ -26,6 +29,22 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 @pytest.fixture(scope="module")
 def job() -> Job:
     return read_job(EXAMPLES / "kittiwake.toml")
+
+
+@pytest.mark.parametrize("under_way", [True, False])
+def test_what_was_read_under_way_or_after_a_step_was_read(job: Job, under_way: bool) -> None:
+    read = {"stream": "strong"}
+    step = {"did": "open-seacock", "saw": "was fully open", **read}
+    taken = parse_readings({"under_way": read} if under_way else {"step": [step]}, job)
+    for cause in diagnose(job, taken).causes:
+        assert not is_said(cause.why, SAY, "why-nothing-read")
+    assert is_said(diagnose(job, {}).causes[0].why, SAY, "why-nothing-read")
+
+
+def test_a_step_that_fits_a_gauge_says_what_an_open_fitting_does(job: Job) -> None:
+    opens = bench(job).has.text(LINE_OPEN)
+    for kind in (one for one in KINDS.values() if one.tool == "gauge"):
+        assert opens in replace(kind, has=bench(job).has).hazard, kind.name
 
 
 def test_each_reading_that_is_a_number_has_its_own_prediction() -> None:

@@ -29,7 +29,7 @@ from loop.check.through_hulls import mounting_findings, part_shut_findings, seac
 from loop.check.trials import MOST_EFFORT, Trials
 from loop.check.vents import vent_findings
 from loop.hydraulics.effort import effort as steps
-from loop.job import Job
+from loop.job import Job, takes_job
 from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
 from loop.words.finding import AT_REST
@@ -95,6 +95,7 @@ _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 _AT_REST = (suction_findings, air_findings, heat_findings)
 
 
+@takes_job
 def check(job: Job, fixes: bool = True) -> CheckResult:
     """What a loop will do, against what its condensers need, and what is wrong with it.
 

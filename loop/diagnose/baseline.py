@@ -16,7 +16,7 @@ from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import OF_THE_DAY, SEA, Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.hydraulics import solve
-from loop.job import Fitted, Job, JobError, Visit, inputs
+from loop.job import Fitted, Job, JobError, Visit, inputs, takes_job
 from loop.job.day import day
 from loop.job.inputs import Inputs
 from loop.mistakes import most_like
@@ -81,6 +81,7 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
         raise JobError([f"date: {error}"]) from None
 
 
+@takes_job
 def baseline(
     job: Job, readings: Readings | Mapping[str, object], date: str | None = None
 ) -> Baseline:

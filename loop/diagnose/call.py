@@ -21,7 +21,7 @@ from loop.diagnose.result import Cause, CauseGroup, CauseLine, Diagnosis, Tried
 from loop.diagnose.shown import named
 from loop.diagnose.standing import standing
 from loop.distinct import distinct
-from loop.job import Job
+from loop.job import Job, takes_job
 from loop.words import faults as words
 from loop.words.diagnosis import SAY
 
@@ -29,6 +29,7 @@ from loop.words.diagnosis import SAY
 BAND = (0.05, 0.95)
 
 
+@takes_job
 def diagnose(
     job: Job, readings: Readings | Mapping[str, object], study: Study | None = None
 ) -> Diagnosis:

@@ -52,6 +52,8 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     JobError
         Unknown readings or units, wrong units of measure, numbers out of range, all at once.
     """
+    if not isinstance(data, Mapping):
+        raise JobError([SAY("wrong-readings", where=name)])
     if "part" in data:
         raise JobError([wrong("file-is-job", file=name)])
     found = _Reader(job)

@@ -71,7 +71,7 @@ class Reasons:
             return "; ".join(said)
         if name == "healthy" and self.misfit():
             return SAY("why-healthy-misfit")
-        if not self.readings.keys:
+        if not any(one.everywhere for one in (self.readings, *self.readings.steps)):
             return SAY("why-nothing-read")
         if name == "healthy":
             leads = self.posterior.ranked()[0] == cause

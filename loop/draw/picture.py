@@ -15,7 +15,7 @@ from loop.draw.profile import BESIDE, Layout, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
-from loop.job import Job, JobError
+from loop.job import Job, JobError, not_a_job
 from loop.units import System, known_system
 from loop.whole_file import put_whole
 from loop.words.figures import SAY
@@ -66,7 +66,9 @@ def draw(
     """
     kind = None if path is None else file_kind(path)
     known_system(units)
-    job = subject if isinstance(subject, Job) else subject.job
+    job = subject if isinstance(subject, Job) else getattr(subject, "job", None)
+    if not isinstance(job, Job):
+        raise JobError([not_a_job("draw", subject)])
     system = units or job.units
     with in_style():
         made = _made(subject, job, figure, system, branch)

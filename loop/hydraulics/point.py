@@ -19,7 +19,7 @@ from loop.hydraulics.network import Network
 from loop.hydraulics.other_answers import least_share, other_answers
 from loop.hydraulics.running_lines import without_trickle
 from loop.hydraulics.solver import best_flows, running, solve_flows
-from loop.job import Job
+from loop.job import Job, takes_job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
@@ -160,6 +160,7 @@ class OperatingPoint(Answer):
         )
 
 
+@takes_job
 def solve(job: Job) -> OperatingPoint:
     """The operating point of a job: flows balanced to 1e-8 m of head on the parts' own functions.
 

@@ -19,6 +19,7 @@ from loop.job.service import (
     Visit,
     bores_above,
 )
+from loop.job.takes_job import not_a_job, takes_job
 from loop.job.toml_edit import edit_text
 
 __all__ = [
@@ -51,10 +52,12 @@ __all__ = [
     "inputs",
     "locate",
     "mapped",
+    "not_a_job",
     "parse_job",
     "parse_toml",
     "program_version",
     "read_job",
     "read_toml",
+    "takes_job",
     "write_job",
 ]

@@ -7,6 +7,7 @@ from typing import Any
 
 from loop.job.defaults import Defaults, taken_from_defaults
 from loop.job.model import Job
+from loop.job.takes_job import takes_job
 from loop.job.written import written_field, written_model
 from loop.parts import Manifold, Part
 from loop.units import System, known_system
@@ -42,6 +43,7 @@ def to_toml(job: Job, units: System | None = None) -> str:
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).strip() + "\n"
 
 
+@takes_job
 def write_job(job: Job, path: str | Path, units: System | None = None) -> None:
     """Writes ``job.to_toml(units)`` to a file, whole or not at all; one that is there is replaced.
 

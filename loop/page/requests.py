@@ -1,6 +1,7 @@
 """What a request asks, and what it is told: tables of JSON, and mistakes with their status."""
 
 import json
+import re
 import threading
 from typing import Any
 
@@ -10,6 +11,9 @@ from starlette.responses import JSONResponse, Response
 from loop.page.api import Table
 from loop.units import System, system_of
 from loop.words.page import SAY
+
+# What goes before the place of a mistake: the name of a text that was sent, or of a change of it.
+_OF_THE_FILE = re.compile(r"^(?:job|change): (?!is )")
 
 
 class NoTableError(Exception):
@@ -38,8 +42,11 @@ async def changed_outside(request: Request, error: Any) -> Response:
 
 
 async def mistakes(request: Request, error: Any) -> Response:
-    """What is told of the mistakes in what was sent."""
-    return JSONResponse({"problems": error.problems}, 422)
+    """What is told of the mistakes in what was sent.
+
+    The page has one file open, so that a place in it needs no file's name before it.
+    """
+    return JSONResponse({"problems": [_OF_THE_FILE.sub("", one) for one in error.problems]}, 422)
 
 
 async def watch_leaving(request: Request, left: threading.Event) -> None:

@@ -39,7 +39,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
     Sheet
         Texts in the job's system of units; `to_html` and `to_pdf` make pages of it.
     """
-    result = check(result_or_job) if isinstance(result_or_job, Job) else result_or_job
+    result = result_or_job if isinstance(result_or_job, CheckResult) else check(result_or_job)
     repaired = as_fixed(result)
     fixed = repaired.result if repaired.whole else result
     along, docked = vents(fixed), _at_the_dock(fixed)

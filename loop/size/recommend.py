@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from loop.hydraulics import build, solve
-from loop.job import Job, JobError
+from loop.job import Job, JobError, takes_job
 from loop.margins.energy import COMPARED, at_condensing
 from loop.size.apart import apart
 from loop.size.compare import compared
@@ -35,6 +35,7 @@ _DRAWN = 12
 _SEARCH, _TOLD, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
 
 
+@takes_job
 def size(
     job: Job, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
 ) -> SizeResult:

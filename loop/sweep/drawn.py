@@ -10,7 +10,7 @@ from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
-from loop.job import Job, JobError
+from loop.job import Job, JobError, takes_job
 from loop.records import dataclass
 from loop.sweep.answer import (
     JobPoints,
@@ -76,6 +76,7 @@ class Boats(JobPoints):
         )
 
 
+@takes_job
 def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     """Boats built like a job's, as it stands: pump, losses and hoses as its tolerances say.
 

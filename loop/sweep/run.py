@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from loop.hydraulics import build
-from loop.job import Job, JobError, edit
+from loop.job import Job, JobError, edit, takes_job
 from loop.sweep.alike import Choice, Ints, choices
 from loop.sweep.answer import room
 from loop.sweep.axes import Address, read_axes
@@ -24,6 +24,7 @@ _ROWS = 32_768
 Progress = Callable[[int, int], None]
 
 
+@takes_job
 def sweep(
     job: Job, vary: Mapping[Address, Iterable[Any]], progress: Progress | None = None
 ) -> Sweep:

@@ -1,7 +1,7 @@
 """The worked explanation of a job: every figure of `check`, in steps for a pocket calculator."""
 
 from loop.check import check
-from loop.job import Job, file_numbers
+from loop.job import Job, file_numbers, takes_job
 from loop.parts import Hose, Manifold, Pump
 from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
@@ -20,6 +20,7 @@ from loop.teach.tees import manifold_steps
 from loop.words.teaching.steps import PHRASE, SECTIONS
 
 
+@takes_job
 def explain(job: Job) -> Explanation:
     """The full calculation of a job, step by step.
 

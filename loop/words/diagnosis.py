@@ -122,7 +122,7 @@ BOTH: dict[str, str] = {
     "wrong-too-fine": "the half-width after ± is too fine for this reading; leave it out",
     "wrong-too-wide": "the half-width after ± is too wide for this reading; leave it out",
     "wrong-twice": "{key}: is given twice, perhaps as bucket and flow; give it once",
-    "wrong-readings": "{where}: must be a table of readings",
+    "wrong-readings": '{where}: must be a table of readings, such as flow = "150 gal/h"',
     "wrong-place": "{key}: belongs at the top of the file",
     "wrong-prior": "prior: must be a table of fault = weight",
     "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",

@@ -70,9 +70,11 @@ MEASURING: dict[str, Measuring] = {
     ),
     "shutoff_pressure": Measuring(
         "measure the pump's pressure with its outlet shut",
-        "read the gauge at the pump's outlet with the outlet held shut",
+        f"fit a gauge at the pump's outlet, on [the {{bleed}} valve or ]a tee; {_READ}, then hold "
+        "the outlet shut and read it again",
         _GAUGE,
-        "Two seconds, no longer: a pump that runs against a shut outlet overheats.",
+        f"{LINE_OPEN} Then two seconds, no longer: a pump that runs against a shut outlet "
+        "overheats.",
     ),
     "supply": Measuring(
         "have the volts at the pump measured",

@@ -143,6 +143,49 @@ def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> No
     assert verdict(tab) == "GOOD"
 
 
+def touched(tab: Any, moves: list[int], moved: Callable[[], object] = lambda: None) -> None:
+    """A finger on the ring of the highest point before the pump, moved down by so many pixels."""
+    box = highest_handle(tab).bounding_box()
+    at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+    finger = tab.context.new_cdp_session(tab)
+
+    def touch(kind: str, points: list[dict[str, float]]) -> None:
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", [at])
+    for by in moves:
+        touch("touchMove", [{**at, "y": at["y"] + by}])
+        tab.wait_for_timeout(30)
+    moved()
+    touch("touchEnd", [])
+
+
+def test_a_finger_drags_a_hose_and_the_drawing_stays_under_it(
+    chromium: Any, started: Started
+) -> None:
+    tab = chromium.new_page(viewport={"width": 390, "height": 844}, has_touch=True)
+    opened(tab, started, "kittiwake.toml")
+    tab.evaluate("scrollTo(0, 100)")
+    touched(tab, [1])  # a touch alone
+    tab.wait_for_timeout(500)
+    assert verdict(tab) == "GOOD"
+    assert tab.get_by_role("button", name="Undo").is_disabled()
+    stood = tab.locator("#picture").bounding_box()["y"]
+    more = tab.locator("#verdict").bounding_box()["height"]
+
+    def as_it_is_held() -> None:
+        assert soon(lambda: verdict(tab) == "BAD")  # the pump now stands above the water
+        assert tab.locator("#verdict").bounding_box()["height"] > more + 100
+        assert tab.locator("#picture").bounding_box()["y"] == pytest.approx(stood, abs=2)
+
+    touched(tab, [-8 * step for step in range(1, 10)], as_it_is_held)
+    assert soon(lambda: tab.get_by_role("button", name="Undo").is_enabled())
+    assert tab.locator("#told").is_hidden()
+    tab.get_by_role("button", name="Undo").click()
+    assert soon(lambda: verdict(tab) == "GOOD")
+    tab.close()
+
+
 def test_a_point_is_moved_by_the_keyboard(tab: Any, started: Started) -> None:
     opened(tab, started, "kittiwake.toml")
     handle = tab.locator("#picture .handle").nth(2)

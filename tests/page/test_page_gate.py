@@ -173,7 +173,19 @@ def test_every_answer_forbids_scripts_from_elsewhere(reader: Reader) -> None:
         assert headers["x-content-type-options"] == "nosniff"
 
 
+def test_a_mistake_in_the_open_file_begins_with_its_place(reader: Reader) -> None:
+    wrong = KITTIWAKE.replace('kind = "seacock"', 'kind = "ball valve"', 1)
+    assert told(reader.post("/api/answer", {"text": wrong})).startswith("part 2 (ball valve): ")
+    put = {"do": "put", "address": "part[3].length", "value": "5 fet"}
+    asked = {"text": KITTIWAKE, "edits": [put]}
+    assert told(reader.post("/api/answer", asked)).startswith("part 3 (hose) length: ")
+    # Where a line has no place it says what it is about.
+    assert told(reader.post("/api/answer", {"text": "title = My boat"})).startswith("job: is not ")
+
+
 def test_the_card_brings_its_own_policy_by_hashes(reader: Reader) -> None:
+    # On a phone the front page is where it is found.
+    assert 'href="/call/kittiwake.toml"' in reader.ask("GET", "/").text
     answer = reader.ask("GET", "/call/kittiwake.toml")
     assert answer.status_code == 200
     assert "content-security-policy" not in answer.headers

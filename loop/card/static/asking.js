@@ -197,7 +197,7 @@ function underWay(store, fields) {
     { id: "under-way" },
     el("summary", { text: "Readings under way, boat at speed" }),
     hazardBox(
-      "Somebody else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream.",
+      "Somebody else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream. Gauges are fitted at the dock, as told below, never under way.",
     ),
     fields.map(([, field]) => field),
   );

@@ -118,7 +118,7 @@ function why(s, { call, order, healthy, healthy_under_way, well }, name, predict
   if (said.length && beside >= 0) return tell(s, "why-beside", { other: s.instances[beside].title, said: said.join("; ") });
   if (said.length) return said.join("; ");
   if (name === "healthy" && misfit) return tell(s, "why-healthy-misfit");
-  if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return tell(s, "why-nothing-read");
+  if (![call, ...call.steps].some(readAnywhere)) return tell(s, "why-nothing-read");
   if (name === "healthy") return tell(s, well ? "why-healthy" : s.instances[order[0]].fault === name ? "why-healthy-leads" : "why-healthy-against");
   return tell(s, misfit ? "why-misfit" : "why-not-against");
 }

@@ -17,6 +17,9 @@ const whatIf = () => Object.values(state.whatIf);
 /** What the program says of a text after a change: edits, or a row's wish. */
 const query = (change = [], text = state.text) => ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
 
+/** Does something that asks the program when it is its turn, and tells what is wrong. */
+const turn = (what) => inTurn(what).catch((error) => tell(error.problems));
+
 /** Makes a change that stays; gives what is wrong where it is refused. */
 async function edit(change, atField = false) {
   try {
@@ -86,16 +89,12 @@ function showSource() {
 /** Takes the text that was written: a change like any other. */
 async function useSource() {
   const text = by("sourcetext").value;
-  try {
-    await inTurn(async () => {
-      state.whatIf = {};
-      const view = await query([], text);
-      by("use").disabled = true;
-      commit(view);
-    });
-  } catch (error) {
-    tell(error.problems);
-  }
+  await turn(async () => {
+    state.whatIf = {};
+    const view = await query([], text);
+    by("use").disabled = true;
+    commit(view);
+  });
 }
 
 function renderPicture() {
@@ -112,6 +111,13 @@ function renderPicture() {
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
+/** Shows something while the drawing stays under the finger, however much is said above it. */
+function steady(show) {
+  const top = () => by("stage").getBoundingClientRect().top, stood = top();
+  show();
+  scrollBy(0, top() - stood);
+}
+
 /** A point of a hose is moved: the picture follows at once, the answer as fast as it comes. */
 async function drag(point, height, done) {
   // The scale stays while a point moves, so that its ring stays under the finger.
@@ -121,11 +127,13 @@ async function drag(point, height, done) {
     const view = await inTurn(() => query(edits), !done);
     if (done) state.range = null;
     if (!view) return;
-    if (done) commit(view);
-    else render(view);
-    tell("");
+    steady(() => {
+      if (done) commit(view);
+      else render(view);
+      tell("");
+    });
   } catch (error) {
-    tell(error.problems);
+    steady(() => tell(error.problems));
     if (done) {
       state.range = null;
       refresh();
@@ -153,13 +161,7 @@ function putAway() {
   render(state.view);
 }
 
-async function act(finding, action, words) {
-  try {
-    await inTurn(async () => commit(await ask("/api/act", { text: state.text, finding, action, words })));
-  } catch (error) {
-    tell(error.problems);
-  }
-}
+const act = (finding, action, words) => turn(async () => commit(await ask("/api/act", { text: state.text, finding, action, words })));
 
 function renderTrials() {
   by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
@@ -246,18 +248,14 @@ function remembered() {
 }
 
 async function step(from, to) {
-  try {
-    await inTurn(async () => {
-      if (from.length === 0) return;
-      state.whatIf = {};
-      const view = await query([], from.at(-1));
-      from.pop();
-      to.push(state.text);
-      commit(view, false);
-    });
-  } catch (error) {
-    tell(error.problems);
-  }
+  await turn(async () => {
+    if (from.length === 0) return;
+    state.whatIf = {};
+    const view = await query([], from.at(-1));
+    from.pop();
+    to.push(state.text);
+    commit(view, false);
+  });
 }
 
 if (!wall) {

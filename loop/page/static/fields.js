@@ -29,7 +29,7 @@ export function field(form, table, address, change) {
     input.removeAttribute("aria-invalid");
     const problems = await change([{ do: "put", address, value: read(form, value) }], true);
     if (problems) {
-      wrong.append(problems.map((line) => line.replace(/^change: /, "")).join("; "));
+      wrong.append(problems.join("; "));
       input.setAttribute("aria-invalid", "true");
     }
   };

@@ -79,6 +79,8 @@ export function rings(svg, way, x, y, scales, onmove, step) {
       "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
       "aria-valuemin": -400, "aria-valuemax": 400,
     });
+    // What touch-action says of a circle some browsers pass over: a finger on a ring moves it, and scrolls nothing.
+    handle.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false });
     handle.addEventListener("pointerdown", (event) => {
       event.preventDefault();
       handle.focus();
@@ -86,13 +88,19 @@ export function rings(svg, way, x, y, scales, onmove, step) {
       const box = svg.getBoundingClientRect();
       const factor = svg.viewBox.baseVal.height / box.height;
       const from = { y: event.clientY, height: point.height };
-      const target = (e) => toHeight(y(from.height) + (e.clientY - from.y) * factor);
-      const move = (e) => onmove(point, target(e), false);
+      let height = null;
+      const move = (e) => {
+        // A touch alone moves nothing; nor does a second finger.
+        if (e.pointerId !== event.pointerId || (height === null && Math.abs(e.clientY - from.y) < 3)) return;
+        height = toHeight(y(from.height) + (e.clientY - from.y) * factor);
+        onmove(point, height, false);
+      };
       const stop = (e) => {
+        if (e.pointerId !== event.pointerId) return;
         window.removeEventListener("pointermove", move);
         window.removeEventListener("pointerup", stop);
         window.removeEventListener("pointercancel", stop);
-        onmove(point, target(e), true);
+        if (height !== null) onmove(point, height, true);
       };
       window.addEventListener("pointermove", move);
       window.addEventListener("pointerup", stop);
