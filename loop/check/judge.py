@@ -88,7 +88,10 @@ _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )
 # What is asked of a loop that is to pass: most that do not fail on their flow.
-_FLOW_FIRST = sorted(_CHEAP_FIRST, key=lambda row: row[1] is not flow_findings)
+_FLOW_FIRST = sorted(
+    (row for row in _CHEAP_FIRST if row[1] is not due_findings),
+    key=lambda row: row[1] is not flow_findings,
+)
 # What is wrong with a height, asked again where one was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
@@ -124,14 +127,21 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     return checking.whole() if fixes else checking.plain()
 
 
-def wrong_with(job: Job) -> tuple[Context, tuple[Finding, ...]]:
-    """What is calculated of a job, and the findings of its `check` but for notes and actions."""
+def wrong_with(job: Job, dirty: bool = True) -> tuple[Context, tuple[Finding, ...]]:
+    """What is calculated of a job, and the findings of its `check` but for notes and actions.
+
+    Without `dirty`, but for a strainer that is due: the dirt is what the job is to stand.
+    """
     context = look(job)
-    return context, tuple(draft.finding for draft in _found(context, _WRONG))
+    finders = _FINDERS if dirty else [row for row in _FINDERS if row[1] is not due_findings]
+    return context, tuple(draft.finding for draft in _found(context, _WRONG, finders))
 
 
 def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
-    """Whether any of the findings of `wrong_with` is wanted; it looks no further than the first."""
+    """Whether `wrong_with` of a job finds anything wanted, its dirt what it is to stand.
+
+    It looks no further than the first.
+    """
     context = look(job)
     found = chain(_drafts(context, _WRONG, _FLOW_FIRST), guess_findings(context, _OF_HEIGHTS))
     return any(one.level in _WRONG and wanted(one.finding) for one in found)
@@ -207,9 +217,11 @@ class Checking:
         return self._findings[number]
 
 
-def _found(context: Context, levels: Sequence[Level]) -> list[Draft]:
+def _found(
+    context: Context, levels: Sequence[Level], finders: Sequence[_Row] = _FINDERS
+) -> list[Draft]:
     """What is found of these levels, gravest first."""
-    drafts = [*_drafts(context, levels), *guess_findings(context, _OF_HEIGHTS)]
+    drafts = [*_drafts(context, levels, finders), *guess_findings(context, _OF_HEIGHTS)]
     return sorted((d for d in drafts if d.level in levels), key=lambda d: LEVELS.index(d.level))
 
 

@@ -57,6 +57,7 @@ class LineLosses:
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
         self._pump = _spread(installed_pump(network, cases), self.n)
         self._tee = cases.spread("tee")
+        self._manifolds = manifolds(network.forks, len(network.lines)) if network.forks else None
         self.legs: LegLosses | None = None
         air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
         if air.any():
@@ -166,20 +167,22 @@ class LineLosses:
 
     def tees(self, flows: Array) -> Array:
         """Head lost in tees [m], charged to the lines that leave and come back, (n, lines)."""
-        if not self.network.forks:
+        if self._manifolds is None:
             return np.zeros_like(flows)
         leaving, returning = self.tees_apart(flows)
         return leaving + returning
 
     def tees_apart(self, flows: Array) -> tuple[Array, Array]:
         """The same on leaving a header and on coming back to one, in a network that has forks."""
-        network, factor = self.network, self._tee[:, None]
-        leaving, returning = manifolds(network.forks, len(network.lines)).losses(flows, self.exact)
+        assert self._manifolds is not None
+        factor = self._tee[:, None]
+        leaving, returning = self._manifolds.losses(flows, self.exact)
         return factor * leaving, factor * returning
 
     def tee_slopes(self, flows: Array) -> Array:
         """Change of losses in tees with flows [s/m²], as `Manifolds.slopes` gives it."""
-        slopes = manifolds(self.network.forks, flows.shape[1]).slopes(flows)
+        assert self._manifolds is not None
+        slopes = self._manifolds.slopes(flows)
         return slopes * self._tee[:, None, None, None]
 
 

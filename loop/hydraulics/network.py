@@ -65,8 +65,8 @@ class Fork:
     angle: float
 
     def __hash__(self) -> int:
-        """Of what tells a network's manifolds apart, as of a line."""
-        return hash((self.manifold, self.first))
+        """Of what tells manifolds apart: of one loop's in a sizing, their bores alone do."""
+        return hash((self.manifold, self.first, self.header_bore, self.bores, self.back_bores))
 
     @property
     def rejoining(self) -> tuple[list[int], list[int]]:

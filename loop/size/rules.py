@@ -66,8 +66,6 @@ DOUBTS = frozenset(
 # pump serves all the same: where none of the sizes is small enough, it is told. A unit that has too
 # little water is not yet too cold, or kept hot by its scale alone.
 _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
-# What the worst service brings on by itself: the dirt that an option is to stand.
-_OF_SERVICE = frozenset({"strainer-due"})
 # What more water cures.
 OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
 # What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
@@ -111,9 +109,8 @@ class Judged:
 
 
 def serving(job: Job) -> tuple[Context, tuple[Finding, ...]]:
-    """What is calculated of a job at its worst service, and what is found, but for that service."""
-    context, found = wrong_with(in_service(job))
-    return context, tuple(one for one in found if one.code not in _OF_SERVICE)
+    """What is calculated of a job at its worst service, and what is found, but for its dirt."""
+    return wrong_with(in_service(job), dirty=False)
 
 
 class Rules:
@@ -170,9 +167,7 @@ class Rules:
 
     def passes(self, option: Job) -> bool:
         """Whether `judge` finds no reason: found sooner where there is one."""
-        return not any_wrong(
-            in_service(option), lambda one: one.code not in _OF_SERVICE and not self.is_aside(one)
-        )
+        return not any_wrong(in_service(option), lambda one: not self.is_aside(one))
 
     def likely(self, option: Job) -> bool:
         """Whether each unit gets its water with the chance that the job asks."""

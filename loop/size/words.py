@@ -155,7 +155,9 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     nearest = options[0]
     yield SAY("none-passes", count=len(options))
     yield SAY("none-nearest", option=name(nearest, units), reason=_first_reason(nearest))
-    kinds = Counter(code for option in options for code in {one.code for one in option.reasons})
+    # In the order of the options, which those that are as common keep.
+    codes = (dict.fromkeys(one.code for one in option.reasons) for option in options)
+    kinds = Counter(code for some in codes for code in some)
     most = "; ".join(f"{_title(code)} ({count})" for code, count in kinds.most_common(4))
     yield SAY("none-reasons", counted=most)
     if kinds["inlet-fast"] and all(option.choice.seacock_bore is None for option in options):
