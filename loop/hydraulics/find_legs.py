@@ -160,6 +160,7 @@ def _leg(
     ends = all(abs(point.height - bottom) < LEAST_SWING for point in line.points[low:])
     place, end = line.points[last], line.points[low]
     own = network.line_of[place.part]
+    valve = _valve(network, line, flat, height, (last, low))
     return _Found(
         pieces,
         Leg(
@@ -171,14 +172,10 @@ def _leg(
             top=height,
             bottom=bottom,
             outlet=("water" if bottom < 0 else "air") if ends else None,
-            valve=_valve(network, line, flat, height, (last, low)),
+            valve=valve,
             line=own,
-            behind=_behind(network, line, last, own),
-            after=tuple(
-                dict.fromkeys(
-                    line_ for p in line.points[last:] if (line_ := network.line_of[p.part]) != own
-                )
-            ),
+            behind=_behind(network, line, last, own) if valve else (),
+            after=_after(network, line, last, own) if valve else (),
         ),
     )
 
@@ -190,6 +187,12 @@ def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple
     rest = 1 - place.along / part.length if isinstance(part, Hose) else 0.0
     behind = tuple((index, 1.0) for index in parts[parts.index(place.part) + 1 :])
     return ((place.part, rest), *behind) if rest > 0 else behind
+
+
+def _after(network: Network, line: Profile, last: int, own: int) -> tuple[int, ...]:
+    """The lines that follow the own one behind a point of the way."""
+    lines = dict.fromkeys(network.line_of[point.part] for point in line.points[last:])
+    return tuple(number for number in lines if number != own)
 
 
 def _valve(

@@ -66,9 +66,9 @@ class Leg:
     heights [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the
     length from the first's start [m]. ``outlet`` says what the leg ends in, None at a low point.
     ``valve`` is what sits at the high point, a bleed only where what it lets out stays out
-    (`Profile.lasts`); ``line`` the line of the high point, ``behind`` the
-    shares of its parts' losses that lie behind the high point, and ``after`` the lines that follow
-    on the way to the sea.
+    (`Profile.lasts`); ``line`` the line of the high point. With a valve ``behind`` are the shares
+    of its parts' losses that lie behind the high point, and ``after`` the lines that follow on the
+    way to the sea; without one neither is asked for.
     """
 
     sections: tuple[int, ...]

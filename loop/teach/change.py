@@ -1,8 +1,9 @@
-"""The step of what would change a unit's flow most: the loop solved again, a change at a time."""
+"""The step of what would change a unit's flow most: every change tried, the best solved exactly."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.check import CondenserResult
 from loop.curve import Array
@@ -21,73 +22,170 @@ from loop.words.template import Facts, fill
 LEFT, _SHOWN = 0.5, 4
 # Bores that differ by less than this share are one size.
 _ONE_SIZE = 1e-3
+# A flow on the tables may be off its own by this share, beside what all of them are off.
+_OFF = 1e-4
+# So many hoses of another size are solved exactly at the most, the likeliest to be among the best.
+_MOST = 60
+# Decimals of a share of a unit's flow to which two changes are told apart.
+_APART = 6
 
 
 @dataclass(frozen=True)
-class Tried:
-    """A change of a part, by its row of words, and the flow of every line with it [m³/s]."""
+class Change:
+    """A change of a part, by its row of words: a hose of another `size` and whether its air goes
+    with that, or a loss halved."""
 
     part: int
     row: str
     facts: Facts
-    line_flow: Array
+    size: float | None = None
+    airy: bool = False
 
 
 def change_steps(calc: Calculation) -> None:
     """Of each unit that gets water: its flow with each part's loss halved, or a hose's size."""
     if calc.result.point.flow <= 0:
         return
-    tried = [*_halved(calc), *_sizes(calc)]
-    for unit in calc.result.condensers:
-        if unit.flow > 0 and tried:
-            _most(calc, unit, tried)
+    units = [unit for unit in calc.result.condensers if unit.flow > 0]
+    changes = [*_halved(calc), *_sizes(calc)]
+    if not (units and changes):
+        return
+    tried = _Tried(calc, changes)
+    tried.settle([calc.network.unit_line(unit.name) for unit in units])
+    for unit in units:
+        _most(calc, unit, tried)
 
 
-def _halved(calc: Calculation) -> Iterator[Tried]:
-    network = calc.network
-    parts = [index for index, head in calc.heads.items() if head.value > 0]
-    loss = np.ones((len(parts), len(network.parts)))
-    loss[np.arange(len(parts)), parts] = LEFT
-    flows = solve_flows(network, Cases(loss=loss), exact=True).line_flow if parts else ()
-    for index, line_flow in zip(parts, flows, strict=True):
-        yield Tried(index, "halved", {"part": network.labels[index]}, line_flow)
+def _halved(calc: Calculation) -> Iterator[Change]:
+    for index, head in calc.heads.items():
+        if head.value > 0:
+            yield Change(index, "halved", {"part": calc.network.labels[index]})
 
 
-def _sizes(calc: Calculation) -> Iterator[Tried]:
+def _sizes(calc: Calculation) -> Iterator[Change]:
     """Each hose in the next size up; where it holds air as it falls, in each smaller one too."""
-    network, addresses = calc.network, [item.address for item in locate(calc.job.part)]
-    for index, part in enumerate(network.parts):
+    for index, part in enumerate(calc.network.parts):
         if not isinstance(part, Hose) or calc.flow(index).value == 0:
             continue
-        bore = part.inner_bore
+        bore, airy = part.inner_bore, film_of(calc, index)[1] > 0
         sizes = [size for size in TRADE_BORES if size > bore * (1 + _ONE_SIZE)][:1]
-        if film_of(calc, index)[1] > 0:
+        if airy:
             sizes += [size for size in TRADE_BORES if size < bore * (1 - _ONE_SIZE)]
         for size in sizes:
-            try:
-                changed = ChangeHose((addresses[index],), size).apply(calc.job)
-            except JobError:  # a bend too tight for this size
-                continue
-            facts: Facts = {"part": network.labels[index], "bore": size}
-            yield Tried(index, "hose", facts, solve_flows(build(changed), exact=True).line_flow[0])
+            yield Change(
+                index, "hose", {"part": calc.network.labels[index], "bore": size}, size, airy
+            )
 
 
-def _most(calc: Calculation, unit: CondenserResult, tried: list[Tried]) -> None:
+class _Tried:
+    """Changes, and the flow of every line with each: at most, or solved exactly.
+
+    ``flows`` : (changes, lines) [m³/s]; −∞ of a change that no hose can have.
+    """
+
+    def __init__(self, calc: Calculation, changes: Sequence[Change]) -> None:
+        self._calc, self.changes = calc, changes
+        self._addresses = [item.address for item in locate(calc.job.part)]
+        point = calc.result.point
+        # What the tables are off at the loop as it stands they are off at all that lies near.
+        off = point.line_flow - point.on_tables + _OFF * np.abs(point.line_flow)
+        self.flows = self._at_most() + off
+        self._exact: NDArray[np.bool_] = np.zeros(len(changes), dtype=bool)
+
+    def best(self, line: int, exact: bool = True) -> list[int]:
+        """The best change of each part for the flow of a line, those of most flow first.
+
+        Of those that are solved exactly, or of all with what they may have at most.
+        """
+        flows = np.where(self._exact | (not exact), self.flows[:, line], -np.inf)
+        shares = np.round(flows / self._calc.result.point.line_flow[line], _APART)
+        best: dict[int, int] = {}
+        for number in np.argsort(-shares, kind="stable").tolist():
+            if flows[number] > -np.inf:
+                best.setdefault(self.changes[number].part, number)
+        return list(best.values())[:_SHOWN]
+
+    def settle(self, lines: Sequence[int]) -> None:
+        """Solves exactly those that are the best for these lines, and all that may be."""
+        sized = np.array([one.size is not None for one in self.changes])
+        while (self._exact & sized).sum() < _MOST:
+            some = {number for line in lines for number in self.best(line, exact=False)}
+            left = np.array(sorted(n for n in some if not self._exact[n]), dtype=np.intp)
+            if not len(left):
+                return
+            self._exact[left] = True
+            halved = left[~sized[left]]
+            if len(halved):
+                cases = Cases(loss=self._factors(halved))
+                near, network = self._calc.result.point.line_flow, self._calc.network
+                found = solve_flows(network, cases, exact=True, start=near)
+                self.flows[halved] = found.line_flow
+            for number in left[sized[left]].tolist():
+                self.flows[number] = self._with_hose(self.changes[number])
+
+    def _at_most(self) -> Array:
+        """On the tables; of a hose that holds air with that in it or out of it, where it has more.
+
+        What its size does to other losses and legs is left out.
+        """
+        network, point = self._calc.network, self._calc.result.point
+        loss = self._factors(np.arange(len(self.changes)))
+        flows = np.full((len(loss), len(network.lines)), -np.inf)
+        sized = np.array([one.size is not None for one in self.changes])
+        airy = np.array([one.airy for one in self.changes])
+        held = np.tile(np.array(network.air or (), dtype=bool), (len(loss), 1))
+        for number, section in enumerate(network.sections):
+            own = {piece.part for piece in section.pieces}
+            held[[one.airy and one.part in own for one in self.changes], number] = False
+        free = network.varied(air=None)
+        for some, loop, air in ((~sized, network, None), (sized, free, None), (airy, free, held)):
+            if some.any():
+                cases = Cases(loss=loss[some], air=None if air is None else air[some])
+                found = solve_flows(loop, cases, start=point.on_tables).line_flow
+                flows[some] = np.maximum(flows[some], found)
+        return flows
+
+    def _factors(self, rows: NDArray[np.intp]) -> Array:
+        """Factor on each part's loss with each of these changes, (n, parts).
+
+        Of a hose of another size that at the flow of the loop as it stands.
+        """
+        loss = np.ones((len(rows), len(self._calc.network.parts)))
+        for row, one in zip(loss, (self.changes[n] for n in rows.tolist()), strict=True):
+            row[one.part] = LEFT if one.size is None else self._of_size(one.part, one.size)
+        return loss
+
+    def _of_size(self, part: int, size: float) -> float:
+        network, flow = self._calc.network, self._calc.flow(part).value
+        hose = network.parts[part].model_copy(update={"bore": size})
+        return float(hose.head_loss(flow, network.water)) / network.head_loss(part, flow)
+
+    def _with_hose(self, one: Change) -> Array:
+        assert one.size is not None
+        try:
+            changed = ChangeHose((self._addresses[one.part],), one.size).apply(self._calc.job)
+        except JobError:  # a bend too tight for this size
+            return np.full(len(self._calc.network.lines), -np.inf)
+        flows: Array = solve_flows(build(changed), exact=True).line_flow[0]
+        return flows
+
+
+def _most(calc: Calculation, unit: CondenserResult, tried: _Tried) -> None:
     """The best change, and a table of the best of each part."""
-    calc.begin("change", unit.name)
     line, system = calc.network.unit_line(unit.name), calc.system
-    best: dict[int, Tried] = {}
-    for one in sorted(tried, key=lambda one: -one.line_flow[line]):
-        best.setdefault(one.part, one)
-    ranked = list(best.values())
-    flows = [float(one.line_flow[line]) for one in ranked]
+    ranked = tried.best(line)
+    if not ranked:
+        return
+    calc.begin("change", unit.name)
+    flows = [float(tried.flows[number, line]) for number in ranked]
     table = tuple(
         (
             fill(CHANGES[f"{one.row}-row"], one.facts, system),
             show(flow, "flow", system),
             f"{flow / unit.flow - 1:+.1%}".replace("-", "−"),
         )
-        for one, flow in list(zip(ranked, flows, strict=True))[:_SHOWN]
+        for one, flow in zip(map(tried.changes.__getitem__, ranked), flows, strict=True)
     )
-    change = {"change": fill(CHANGES[ranked[0].row], ranked[0].facts, system)}
+    first = tried.changes[ranked[0]]
+    change = {"change": fill(CHANGES[first.row], first.facts, system)}
     calc.step("best change", {}, flows[0], facts=change, table=table, again=True)
