@@ -138,6 +138,16 @@ def test_a_lock_out_that_was_reset_is_no_end(said: str | None) -> None:
     assert not hot.done
 
 
+@pytest.mark.parametrize("before", [SILENT, {"stream": "strong", "pump_sound": "normal"}])
+def test_a_unit_that_runs_again_is_off_no_more(before: dict[str, str]) -> None:
+    """It tripped for a reason, whether its pump stood with it or not: what is hot is not "off"."""
+    study = study_of("kittiwake")
+    hot = {"stream": "strong", "flow": "233 gal/h", "condensing_temperature": "128 degF"}
+    result = call(study, RESET | hot, **before | {"unit": "off"}, sea_temperature="84 degF")
+    assert result.causes[0].fault != "unit-off"
+    assert is_said(result.headline, SAY, "headline-unknown", unknown=SAY("unknown-trip"))
+
+
 def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
     study = study_of("kittiwake")
     result = call(study, BLED, **DEAD)

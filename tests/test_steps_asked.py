@@ -432,9 +432,12 @@ def test_an_outlet_under_water_is_gone_round_and_then_cleared(study: Study, sunk
         for one in ([], [did(led, "the pump runs stronger")], [did(led, "no change")])
     )
     assert "look-at-discharge" not in steps(none)
-    assert led in steps(none)
+    assert steps(none).index("look-at-outlet") < steps(none).index(led)
     assert more.causes[0].fault == more.left == "discharge-blocked"
     assert steps(more)[0] == clear
+    seen = call(sunk, **half, unit="weak", step=[*looked, did("look-at-outlet", "fouled")])
+    assert seen.causes[0].fault == "discharge-blocked"
+    assert steps(seen)[0] in (led, clear)
     assert odds(same).get("discharge-blocked", 0.0) < 0.3 * odds(none)["discharge-blocked"]
     healthy = f"{float(none.healthy['flow'])} m3/s"
     cleared = did(clear, "fouled", flow=healthy, unit="cools")
@@ -442,4 +445,6 @@ def test_an_outlet_under_water_is_gone_round_and_then_cleared(study: Study, sunk
         sunk, **half, unit="weak", step=[*looked, did(led, "the pump runs stronger"), cleared]
     )
     assert done.done
-    assert not {led, clear} & {one.name for one in here(study)}  # its stream is seen
+    assert not {"look-at-outlet", led, clear} & {
+        one.name for one in here(study)
+    }  # its stream is seen

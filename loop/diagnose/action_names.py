@@ -19,6 +19,7 @@ IN_FILES: dict[str, str] = {
     "wiggle-hoses": "wiggle the hoses",
     "follow-hoses": "follow every hose by hand",
     "look-at-discharge": "look into the discharge",
+    "look-at-outlet": "look down at the outlet",
     "lead-over-side": "lead the discharge hose over the side",
     "clear-outlet": "clear the outlet from outside",
     "look-at-grate": "look at the grate from the dock",

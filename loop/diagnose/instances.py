@@ -9,7 +9,16 @@ from itertools import chain, combinations, product
 import numpy as np
 
 from loop.curve import Array, IntArray
-from loop.diagnose.faults import BY_NAME, FAULTS, PAIRS, TWO_FAULTS, UNKNOWN, Fault, pair_name
+from loop.diagnose.faults import (
+    BY_NAME,
+    FAULTS,
+    HIDING,
+    PAIRS,
+    TWO_FAULTS,
+    UNKNOWN,
+    Fault,
+    pair_name,
+)
 from loop.diagnose.model_change import ModelChange, Site
 from loop.diagnose.something_else import NUMBERS
 from loop.hydraulics import Network
@@ -32,9 +41,10 @@ _TOGETHER = 3.0
 _MOST_PAIRS = 90
 # Families of which a call has one fault or none beside it.
 _ALONE = ("dead", "none")
-# What shows once the water is back: the commonest faults behind one that hides them, and how many
-# of these calls have one: as many as any, but a unit that has tripped did so for a reason, which a
-# reset does not cure (engineering estimate).
+# What shows once the water is back, or the unit runs: the commonest faults behind one that hides
+# them, and how many of these calls have one: as many as any, but a unit that has tripped did so for
+# a reason, which a reset does not cure, whether its pump stands with it or not (engineering
+# estimate).
 _MOST_BEHIND = 6
 _BEHIND_A_TRIP = 0.4
 
@@ -80,6 +90,12 @@ class Instance:
     def hides(self) -> bool:
         """Whether no water comes while it is there, and all that is behind it is hidden."""
         return len(self.faults) == 1 and self.hiding is not None
+
+    @cached_property
+    def veils(self) -> bool:
+        """Whether what else is wrong shows once it is put right: no water comes, or a unit stands
+        that has tripped for a reason."""
+        return any(fault.name in HIDING for fault in self.faults)
 
     @cached_property
     def hiding(self) -> Fault | None:
@@ -151,13 +167,21 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
             for site, share in zip(at, shares, strict=True)
         ]
     found = [one for one in found if one.prior > 0]
-    alone, behind = _behind(found, prior)
-    return (*alone, *_pairs(found, grid, prior), *behind)
+    cells = _PAIR_CELLS if grid == GRID else _COARSE_CELLS
+    alone, behind = _behind(found, cells, prior)
+    return (*alone, *_pairs(found, cells, prior), *behind)
 
 
-def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> list[Instance]:
+def _able(single: list[Instance]) -> list[Instance]:
+    """Those that stand beside any other, or behind what hides them."""
+    return [one for one in single if one.faults[0].family not in _ALONE and not one.veils]
+
+
+def _pairs(
+    single: list[Instance], cells: tuple[int, ...], prior: Mapping[str, float]
+) -> list[Instance]:
     """Two faults at once: those of most weight, which together weigh as calls with two do."""
-    able = [one for one in single if one.faults[0].family not in _ALONE and not one.hides]
+    able = _able(single)
     whole = sum(one.prior for one in single)
     weighed = []
     for one, other in combinations(able, 2):
@@ -169,7 +193,6 @@ def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> lis
     weighed.sort(key=lambda item: -item[0])
     kept = weighed[:_MOST_PAIRS]
     total = sum(item[0] for item in kept)
-    cells = _PAIR_CELLS if grid == GRID else _COARSE_CELLS
     found = []
     for weight, name, one, other in kept:
         first, second = (one, other) if one.faults[0].name == name[0] else (other, one)
@@ -179,27 +202,28 @@ def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> lis
 
 
 def _behind(
-    single: list[Instance], prior: Mapping[str, float]
+    single: list[Instance], cells: tuple[int, ...], prior: Mapping[str, float]
 ) -> tuple[list[Instance], list[Instance]]:
     """What hides others, alone and with the commonest of them behind it: instances and pairs.
 
     Both together weigh what the one weighed by itself: which of them it is nothing shows until
-    the water is back. How bad what is behind it is shows no sooner: a pair is one row.
+    the water is back. How bad what is behind it is shows no sooner: a pair is one row, but where
+    the water runs on.
     """
-    others = [one for one in single if one.faults[0].family not in _ALONE and not one.hides]
-    others.sort(key=lambda one: -one.prior)
+    others = sorted(_able(single), key=lambda one: -one.prior)
     alone, pairs = [], []
     for one in single:
         fault = one.faults[0]
-        hidden = [other for other in others if other.faults[0].name != fault.name]
-        hidden = hidden[:_MOST_BEHIND] if one.hides else []
+        unit = one.sites[0].unit
+        hidden = [other for other in others if unit < 0 or other.sites[0].unit in (-1, unit)]
+        hidden = hidden[:_MOST_BEHIND] if one.veils else []
         whole = sum(other.prior for other in hidden)
         share = (TWO_FAULTS if fault.family == "dead" else _BEHIND_A_TRIP) if hidden else 0.0
         alone.append(replace(one, prior=(1.0 - share) * one.prior))
         for other in hidden:
             weight = share * one.prior * other.prior / whole
             weight = _given(prior, (fault.name, other.faults[0].name), weight)
-            pairs.append(_both(one, other, (), weight))
+            pairs.append(_both(one, other, () if one.hides else cells, weight))
     return alone, [one for one in pairs if one.prior > 0]
 
 

@@ -33,23 +33,28 @@ BREAKER_OFF = ("open-pump", "fit-sound-pump")
 @dataclass(frozen=True)
 class PutRight:
     """``fixed`` the probability that what was wrong was put right and what is left does not show;
+    ``runs`` that it was, or that a unit that had tripped runs again, whatever it tripped for;
     ``by`` the number of the step that most likely did so, from 1, 0 for none."""
 
     fixed: float
+    runs: float
     by: int
 
     @property
     def over(self) -> bool:
-        """Whether some step has most likely put it right."""
-        return self.fixed >= OVER and self.by > 0
+        """Whether some step has most likely put it right, for now at least."""
+        return self.runs >= OVER and self.by > 0
 
 
 def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
     """Of a belief's rows, so weighed."""
     right = (rows.now != rows.origin) & ~study.shows[rows.now]
-    share = np.round(np.bincount(rows.since[right], weight[right], 1), SAME)
+    tripped = np.zeros(len(study.owner), dtype=bool)
+    tripped[study.having[LOCKED][0] if LOCKED in study.having else []] = True
+    runs = right | (tripped[rows.origin] & ~tripped[rows.now])
+    share = np.round(np.bincount(rows.since[runs], weight[runs], 1), SAME)
     by = int(share[1:].argmax()) + 1 if len(share) > 1 else 0
-    return PutRight(float(weight[right].sum()), by)
+    return PutRight(float(weight[right].sum()), float(weight[runs].sum()), by)
 
 
 def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
@@ -166,12 +171,12 @@ def still_wrong(call: Reasons, found: PutRight, rows: Belief, weight: Array) -> 
     does, or nothing is better.
     """
     study, steps = call.study, call.readings.steps
-    if found.over and not call.contradiction:
+    if found.fixed >= OVER and found.by > 0 and not call.contradiction:
         key = trouble(call, steps[found.by - 1 :])
         fresh = key in standing(call.posterior, call.readings).keys
         return (key, found.by) if _is(key, "unit") and fresh else ("", 0)
-    hiding = np.array([one.hiding is not None for one in study.instances])[study.owner]
-    back = hiding[rows.origin] & ~hiding[rows.now] & (rows.since == len(steps))
+    veiled = np.array([one.veils for one in study.instances])[study.owner]
+    back = veiled[rows.origin] & ~veiled[rows.now] & (rows.since == len(steps))
     if not steps or float(weight[back].sum()) < OVER:
         return "", 0
     key = trouble(call, steps[-1:])

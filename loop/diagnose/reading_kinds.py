@@ -168,8 +168,8 @@ _OF_THE_WATER = (
     "strainer_seen", "condensing_temperature", "open-seacock", "open-branch-valves", "clean-basket",
     "bleed", "loosen-outlet-hose", "prime", "seat-lid-and-clamps", "follow-hoses",
     "look-through-suction", "look-at-discharge", "look-at-grate", "fill-and-purge", "back-flush",
-    "lead-over-side", "clear-outlet", "clear-intake", "open-header", "look-at-check-valve",
-    "descale",
+    "look-at-outlet", "lead-over-side", "clear-outlet", "clear-intake", "open-header",
+    "look-at-check-valve", "descale",
 )  # fmt: skip
 # A reading, or a thing to do, that is impossible, means nothing or does harm once something has
 # been seen: its name, what was seen, and the answers that rule it out. A pump that hums and does

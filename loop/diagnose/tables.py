@@ -10,9 +10,9 @@ columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_o
     as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
-    false for the one that is something that is not in the list; ``hides`` where no water comes
-    with it; ``behind``, of a pair whose first fault hides the second, the second's instance: once
-    the first is fixed it is any of that one's rows, by their weights. -1 for none.
+    false for the one that is something that is not in the list; ``behind``, of a pair whose first
+    fault hides the second, the second's instance: once the first is fixed it is any of that one's
+    rows, by their weights. -1 for none.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
     the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
     changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy
@@ -197,7 +197,6 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "severity": [WORDS[fault.name].severity for fault in one.faults],
         "quantity": [WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
-        "hides": one.hides,
         "behind": next((i for i in study.causes if study.instances[i].parts == one.behind), -1),
         "fix": words.fix(one.name, study.bench.has),
         "look": words.look(one.name, study.bench.has),

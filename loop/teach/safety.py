@@ -19,6 +19,7 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "wiggle-hoses": (),
     "follow-hoses": (),
     "look-at-discharge": (),
+    "look-at-outlet": (),
     "lead-over-side": OPENED,
     "clear-outlet": ("breaker", "partner"),
     "reset-unit": (),

@@ -54,6 +54,8 @@ _SHOWN: dict[str, dict[System, Shown]] = {
     "volume": {"us": Shown("gal", "gal", 1), "si": Shown("L", "L", 1)},
     "time": {"us": Shown("s", "s", 0), "si": Shown("s", "s", 0)},
 }
+# So many decimals beyond those shown a number is the rounding of its conversion.
+_EXACT = 6
 _KIND_OF_SHOWN: dict[str, Kind] = {
     "head": "length",
     "height": "length",
@@ -119,7 +121,8 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
         if system == "us":
             return _trade_name(number, value * 1000)
         digits = 0 if _whole_when_sold(number) else None
-    text = f"{number:,.{_SHOWN[quantity][system].decimals if digits is None else digits}f}"
+    places = _SHOWN[quantity][system].decimals if digits is None else digits
+    text = f"{round(number, places + _EXACT):,.{places}f}"
     if quantity == "voltage" and digits is None:
         text = text.removesuffix(".0")
     if float(text.replace(",", "")) == 0:

@@ -115,17 +115,22 @@ ROWS: dict[str, Doing] = {
         "look into the discharge", "From a dock or a tender, not from the water.",
         "look in with a light, pick out growth or a nest",
     ),
+    "look-at-outlet": Doing(
+        "look down at the outlet", "From a dock or a tender, not from the water.",
+        "see that the outlet's own seacock stands fully open; with the pump running look down at "
+        "the outlet, by a light or a camera on a pole where it lies deep: growth, weed, a nest, or "
+        "water that hardly swirls",
+    ),
     "lead-over-side": Doing(
         "lead the discharge hose over the side",
         "An open fitting below the waterline sinks boats: pump breaker off, [{seacock} and ]the "
         "outlet's own seacock shut, a plug at hand before the hose is touched. A line without a "
         "seacock at either end is opened only at a joint that stands above the water. Dry hands at "
         "the breaker.",
-        "see that the outlet's own seacock was fully open; take the hose off at the outlet, tie "
-        "its end up above the water and lead it over the side or into a bucket; [open the "
-        "{seacock}, ]run the pump, and see whether more water comes: hose and unit get cooler; "
-        "before anything else is read put the hose back, open the outlet's seacock and let the "
-        "line fill",
+        "take the hose off at the outlet, tie its end up above the water and lead it over the side "
+        "or into a bucket; [open the {seacock}, ]run the pump, and see whether more water comes: "
+        "hose and unit get cooler; before anything else is read put the hose back, open the "
+        "outlet's seacock and let the line fill",
     ),
     "clear-outlet": Doing(
         "clear the outlet from outside", DIVER,

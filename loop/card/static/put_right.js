@@ -1,26 +1,28 @@
 // Whether what was done has put it right: loop/diagnose/put_right.py.
 
 /**
- * Probability that what was wrong was put right, and the step that most likely did so, from 1; 0 for none.
+ * Probability that what was wrong was put right, and that it was or a unit that had tripped runs again; the step that most likely did so, from 1, 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call
  */
 function putRight(s, { b }, { rows, weight }, call) {
-  const share = call.steps.map(() => 0);
-  let fixed = 0;
+  const share = call.steps.map(() => 0), tripped = (row) => s.instances[s.rows.owner[row]].faults.includes(s.constants.locked);
+  let fixed = 0, runs = 0;
   rows.forEach((r, i) => {
-    if (b.now[r] === b.origin[r] || s.rows.troubles[b.now[r]]) return;
-    fixed += weight[i];
+    const right = b.now[r] !== b.origin[r] && !s.rows.troubles[b.now[r]];
+    if (right) fixed += weight[i];
+    if (!right && !(tripped(b.origin[r]) && !tripped(b.now[r]))) return;
+    runs += weight[i];
     share[b.since[r] - 1] += weight[i];
   });
-  return { fixed, by: share.length ? best(share.map((one) => near(s, one))) + 1 : 0 };
+  return { fixed, runs, by: share.length ? best(share.map((one) => near(s, one))) + 1 : 0 };
 }
 
-/** Whether some step has most likely put it right. @param {Study} s @param {{ fixed: number, by: number }} right */
-const over = (s, { fixed, by }) => fixed >= s.constants.over && by > 0;
+/** Whether some step has most likely put it right, for now at least. @param {Study} s @param {{ runs: number, by: number }} right */
+const over = (s, { runs, by }) => runs >= s.constants.over && by > 0;
 
 /**
  * Whether something was read since it was put right, and nothing of it shows trouble still.
- * @param {Study} s @param {{ fixed: number, by: number }} right @param {Call} call @param {Record<string, any>} healthy
+ * @param {Study} s @param {{ runs: number, by: number }} right @param {Call} call @param {Record<string, any>} healthy
  */
 function readSince(s, right, call, healthy) {
   const since = call.steps.slice(Math.max(right.by - 1, 0));
@@ -106,12 +108,12 @@ function trouble(s, since, healthy) {
 function stillWrong(s, found, { rows, weight }, call, healthy, right, pair) {
   const { b } = found;
   const of = (key, better) => (key ? { still_wrong: key, better } : { still_wrong: "", better: 0 });
-  if (over(s, right) && pair.length === 0) {
+  if (right.fixed >= s.constants.over && right.by > 0 && pair.length === 0) {
     const key = trouble(s, call.steps.slice(right.by - 1), healthy);
     return of(key.split(".")[0] === "unit" && standing(s, found, call).keys.has(key) ? key : "", right.by);
   }
-  const hiding = (row) => s.instances[s.rows.owner[row]].hides || s.instances[s.rows.owner[row]].behind >= 0;
-  const back = rows.reduce((sum, r, i) => sum + (hiding(b.origin[r]) && !hiding(b.now[r]) && b.since[r] === call.steps.length ? weight[i] : 0), 0);
+  const veiled = (row) => s.instances[s.rows.owner[row]].faults.some((name) => s.constants.hiding.includes(name));
+  const back = rows.reduce((sum, r, i) => sum + (veiled(b.origin[r]) && !veiled(b.now[r]) && b.since[r] === call.steps.length ? weight[i] : 0), 0);
   return of(call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "", call.steps.length);
 }
 
@@ -120,7 +122,7 @@ const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");
 
 /**
  * Whether the pump hummed when it was last heard, and nothing done since has cured that; one that brings water turns.
- * @param {Study} s @param {Found} found @param {Call} call @param {{ fixed: number, by: number }} right
+ * @param {Study} s @param {Found} found @param {Call} call @param {{ runs: number, by: number }} right
  * @param {string[]} pair keys of two readings that contradict each other
  */
 function humsStill(s, found, call, right, pair) {

@@ -19,7 +19,8 @@ function fixed(value, decimals) {
 function show(s, value, name, decimals) {
   const how = s.shown[name];
   if (!Number.isFinite(value)) return "—";
-  let text = fixed((value - how.offset) / how.scale, decimals ?? how.decimals);
+  const places = decimals ?? how.decimals; // six beyond these it is the rounding of its conversion
+  let text = fixed(Number(((value - how.offset) / how.scale).toFixed(places + 6)), places);
   if (name === "voltage" && decimals === undefined) text = text.replace(/\.0$/, "");
   return how.label === "%" ? `${text}%` : `${text} ${how.label}`;
 }

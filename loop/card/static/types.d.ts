@@ -39,7 +39,7 @@ interface Action extends Said { name: string; in_files: string; cost: number; an
 /** A fault, or a pair, at its place. */
 interface Instance {
   fault: string; where: string; faults: string[]; places: string[]; title: string; called: string;
-  severity: string[]; quantity: string[]; range: [number, number][]; hides: boolean; behind: number; known: boolean;
+  severity: string[]; quantity: string[]; range: [number, number][]; behind: number; known: boolean;
   fix: string; look: string; cautions: string[];
 }
 
@@ -87,7 +87,7 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; better: number; hums: boolean; well: boolean; water_is_right: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; runs: number; by: number; fixed_by: string; left: string; mended: number; still_wrong: string; better: number; hums: boolean; well: boolean; water_is_right: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[]; holding: Readings;
 }
 
