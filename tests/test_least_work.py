@@ -18,10 +18,12 @@ from loop.words.actions import (
     ChangeHose,
     CleanStrainer,
     FitPumpRated,
+    FitValve,
     LowerOutlet,
     SetValve,
     together,
 )
+from tests.branches import branched
 from tests.loops import job_of
 from tests.sizable import sizable
 
@@ -73,6 +75,17 @@ def test_what_is_tried_for_more_flow_is_in_the_order_of_its_work(seed: int) -> N
     tried = [work(context.job, action) for action in islice(more_for_all(context), 6)]
     assert tried
     assert tried == sorted(tried)
+
+
+def test_a_hose_that_does_it_all_comes_before_a_valve_that_leaves_no_margin() -> None:
+    """A valve is cut in and set; the hose that starves a unit is what is wrong."""
+    table = branched(2).model_dump(mode="json", exclude_none=True)
+    table["part"][8]["branch"][1]["part"][0]["bore"] = "3/8 in"
+    result = check(Job.model_validate(table))
+    first, second = next(one for one in result.findings if one.code in SHORT).actions
+    assert isinstance(first, ChangeHose)
+    assert first.parts == ("part[9].branch[2].part[1]",)
+    assert isinstance(second, FitValve)
 
 
 def test_every_action_has_its_work_and_several_have_the_sum() -> None:

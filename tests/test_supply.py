@@ -155,6 +155,14 @@ def test_what_is_wrong_is_mended_pump_or_supply(
     assert "supply-wrong" not in codes(check(found.actions[0].apply(job)))
 
 
+def test_what_another_supply_starves_has_the_pump_for_it_first() -> None:
+    """Both findings of a 24 V pump on 12 V: no wire makes one of the other."""
+    result = check_of((6, "curve", "demo-dc24-450"), (6, "supply", "12 V"))
+    wrong, short = (found(result, code)[0] for code in ("supply-wrong", "flow-short"))
+    assert isinstance(wrong.actions[0], ChangePump)
+    assert short.actions[0] == wrong.actions[0]
+
+
 # What `loop new`, check and size offer for a supply is what no finding calls wrong.
 
 PUMPS = [load_pump(name) for name in catalogue()]

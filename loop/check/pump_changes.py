@@ -11,7 +11,7 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.parts import Pump
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.supply import PowerSupply, supply_suits
+from loop.pumps.supply import PowerSupply, another_supply, supply_suits
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
 
@@ -48,8 +48,14 @@ def anew(job: Job) -> Iterator[PumpCurve]:
 
 
 def renewed_pump(care: Care) -> Iterator[Action]:
-    """The same pump anew, where it is worn and that is enough."""
-    yield from care.that_cure(_change(care, pump) for pump in anew(care.job))
+    """The same pump anew, where it is worn; one for the supply, where that is another's.
+
+    Where that is enough.
+    """
+    pump = care.job.pump
+    yield from care.that_cure(_change(care, one) for one in anew(care.job))
+    if another_supply(pump.curve, pump.voltage):
+        yield from stronger_pump(care)
 
 
 def smaller_pumps(care: Care) -> Iterator[Action]:

@@ -15,10 +15,17 @@ from loop.check.suction_pressure import pressure_findings
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import IntakeDepth, intake_depth, pump_out
-from loop.parts import Strainer
+from loop.parts import Condenser, Hose, Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
-from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, together
+from loop.words.actions import (
+    LowerIntake,
+    MoveIntake,
+    MovePart,
+    MovePump,
+    MoveStrainer,
+    together,
+)
 from loop.words.numbers import round_down, whole_down
 
 # How far under water the port of a pump must be for its casing to be, and how high above it a small
@@ -147,7 +154,10 @@ def _strainer_lower(context: Context, index: int) -> Iterator[Action]:
 
 
 def _pump_lower(context: Context, height: float) -> Iterator[Action]:
-    """The pump mounted so low, and what is before it no higher; or one that primes itself."""
+    """The pump mounted so low, and what is before it no higher; or one that primes itself.
+
+    One behind a unit stands in the wrong place: it goes to the end of a hose before that, as low.
+    """
     pump, boat = context.network.pump, context.job.boat
     if not pump.curve.self_priming:
         # Where nobody says how far out it sits it may be a little.
@@ -155,6 +165,12 @@ def _pump_lower(context: Context, height: float) -> Iterator[Action]:
         spare = [NEAR * math.sin(abs(angle)) for place, angle in turns_by if place is None]
         height -= max(max(spare, default=0.0) - _COVERED, 0.0)
     level = whole_down(height, context.job.units)
+    before = list(enumerate(context.network.parts[: context.network.pump_index]))
+    unit = next((index for index, part in before if isinstance(part, Condenser)), 0)
+    for index, part in reversed(before[:unit]):
+        if isinstance(part, Hose) and context.network.heights[index] <= level:
+            yield MovePart(pump_address(context), context.addresses[index])
+            break
     lower = MovePump(pump_address(context), level)
     yield lower
     yield together([lower, *no_higher(context, level)])

@@ -15,7 +15,14 @@ from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
 from loop.job import Put
 from loop.job.edit import edit
-from loop.pumps.supply import PowerSupply, SupplyFault, bearable, nominal, supply_faults
+from loop.pumps.supply import (
+    PowerSupply,
+    SupplyFault,
+    another_supply,
+    bearable,
+    nominal,
+    supply_faults,
+)
 from loop.words import LEVELS, Place, Value
 from loop.words.actions import Action, ChangePump, SetSupply
 
@@ -25,9 +32,6 @@ _CHARGED = 1.05
 _EMPTY = 0.875
 # Share of it that wires leave a pump at the least: common practice, 10 % at the most.
 _WIRED = 0.9
-# Voltage over the rated one that thicker wire or a shore supply's tap may mend; beyond these it is
-# another supply than the pump is made for: engineering estimate.
-_WIRE = (0.7, 1.2)
 # Kinds of what is wrong with a frequency.
 _OF_FREQUENCY = ("frequency", "sum", "drift")
 
@@ -143,9 +147,8 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
 
 def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]:
     """A pump for the supply that there is, where no wire makes that the pump's own; the supply."""
-    address, volts = pump_address(context), faults.get("voltage")
-    another = volts is not None and not _WIRE[0] <= volts.given / volts.rated <= _WIRE[1]
-    if another or "frequency" in faults:
+    address, pump = pump_address(context), context.job.pump
+    if another_supply(pump.curve, pump.voltage) or "frequency" in faults:
         care = cared_for(context, context.shortest)
         yield from care.that_cure(pumps_like(care))
     hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)

@@ -7,6 +7,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.suction_high_points import rising
 from loop.check.vent_height import LEAST_VENT, VentHeight, vent_height
+from loop.job import JobError
 from loop.parts import Hose, VentedLoop
 from loop.words import Action, Level
 from loop.words.actions import RemovePart, SetHeights
@@ -80,9 +81,12 @@ def _case(vent: VentHeight) -> tuple[str | None, Level]:
 
 
 def raised(context: Context, index: int) -> Iterator[Action]:
-    """The vented loop as high as it must be, with the end of the hose before it."""
+    """The vented loop as high as it must be, with the end of the hose before it, if it has one."""
     job, units = context.job, context.job.units
-    hose = hose_before(job, context.addresses[index])
+    try:
+        hose = hose_before(job, context.addresses[index])
+    except JobError:
+        return
     assert isinstance(hose.part, Hose)
     level = whole_up(vent_height(context, index).least, units)
     yield SetHeights(hose.address, ((hose.part.length, level),))

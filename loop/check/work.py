@@ -28,7 +28,7 @@ WORK = {
     "descale": 1,
     "fit-bleed": 1,
     "fit-orifice": 1,
-    "fit-valve": 1,
+    "fit-valve": 2,
     "move-bleed": 1,
     "change-fitting": 1,
     "remove-part": 1,

@@ -20,6 +20,9 @@ DC_LEAST, DC_MOST = 0.75, 1.33
 _NOMINAL, _MEANS = (12.0, 24.0, 32.0, 36.0, 48.0), 0.15
 # What is not said to be DC is so up to this voltage [V]: common practice.
 MOST_DC = 60.0
+# Share of the rated voltage that thicker wire or a shore supply's tap may mend; beyond these it is
+# another supply than the pump is made for: engineering estimate.
+_WIRE = (0.7, 1.2)
 # Two frequencies this near are the same one: IEC 60034-1, zone B, from memory.
 _SAME_FREQUENCY = 0.03
 
@@ -89,6 +92,13 @@ def bearable(curve: PumpCurve) -> tuple[float, float]:
         low, high = (share * nominal(curve.rated_supply) for share in (DC_LEAST, DC_MOST))
     stated = curve.supply_range or (low, high)
     return min(low, stated[0]), max(high, stated[1])
+
+
+def another_supply(curve: PumpCurve, volts: float) -> bool:
+    """Whether a voltage [V] is of a supply that no wire makes the pump's own."""
+    fault = _voltage(curve, volts)
+    beyond = not _WIRE[0] <= volts / curve.rated_supply <= _WIRE[1]
+    return beyond and fault is not None and fault.kind == "voltage"
 
 
 def nominal(volts: float) -> float:

@@ -138,6 +138,9 @@ def _raised(parts: Sequence[Part], by: float, height: float) -> tuple[Part, ...]
             part = _reaching(part.model_copy(update={"to": end, "via": via}), height)
         elif isinstance(part, Manifold):
             part = part.with_lines(partial(_raised, by=by, height=height))
+        elif isinstance(part, Discharge):
+            # One without a hose before it hangs where its line begins.
+            part = part.model_copy(update={"height": height})
         height = end_height((part,), height)
         found.append(part)
     return tuple(found)

@@ -122,7 +122,7 @@ def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
     try:
         fits = action.height < outlet.height and bool(action.apply(job))
         hose = hose_before(job, at).address
-    except (JobError, KeyError):
+    except JobError:
         return  # too short a hose, or none
     if fits:
         # At the hose, whose end moves too.

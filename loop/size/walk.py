@@ -1,5 +1,6 @@
 """From any bores to the smallest that serve: up where a unit is short, down where none is."""
 
+import math
 from collections.abc import Iterator, Sequence
 
 from loop.job import Job
@@ -66,7 +67,8 @@ class Walk:
     def _serves(self, kit: Choice, bores: Bores, target: float) -> float:
         """How far an option serves: 1 and over where it does."""
         found = self.flows(kit.with_bores(bores))
-        return min(found.share / target, 1 / max(found.speeds, default=1.0))
+        fastest = max(found.speeds, default=0.0)
+        return min(found.share / target, 1 / fastest if fastest > 0 else math.inf)
 
     def _moves(self, choice: Choice, lists: Lists, target: float) -> Iterator[Bores]:
         """A size up on the way of the unit that is shortest or where water runs fast; all of them.

@@ -5,7 +5,7 @@ from itertools import takewhile
 from typing import Any, ClassVar, TypeAlias
 
 from loop.answers import plain
-from loop.job import Edit, Job, Located, edit, locate
+from loop.job import Edit, Job, JobError, Located, edit, locate
 from loop.job.address import by_address, written
 from loop.parts import Hose, Part
 from loop.records import dataclass
@@ -80,14 +80,14 @@ def on_line(job: Job, address: Address) -> tuple[Located, ...]:
 
 
 def hose_before(job: Job, address: Address) -> Located:
-    """The hose at whose far end a part sits; raises KeyError where its line has none before it."""
+    """The hose at whose far end a part sits; raises JobError where its line has none before it."""
     before: Located | None = None
     for item in on_line(job, address):
         if item.address == address:
             break
         before = item if isinstance(item.part, Hose) else before
     if before is None:
-        raise KeyError(address)
+        raise JobError([address])
     return before
 
 

@@ -3,7 +3,7 @@
 import math
 
 from loop.job import Boat
-from loop.parts import Discharge, Hose, Intake, Manifold, Seacock
+from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
 from loop.words.base import Action, Address, following, hose_before
@@ -60,6 +60,8 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _at_hole(speaker, outlet, work)
         case do.ChangeBore() if isinstance(speaker.parts[action.part].part, Discharge):
             return _at_hole(speaker, action.part, work)
+        case do.MovePart() if isinstance(speaker.parts[action.part].part, Pump):
+            return _first(speaker, work, LOCKED)
         case do.CleanStrainer():
             first = _first(speaker, work)
             return SEACOCK_FIRST if first == OUT else first
