@@ -207,6 +207,15 @@ def test_a_wrong_option_is_told_and_nothing_written(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("plate", ["600gph @ 15'", "500 gph", "350 gal/h at 4 ft", "8.3 gpm 20 ft"])
+def test_a_plate_in_other_words_is_answered_with_how_it_is_written(plate: str) -> None:
+    why = problem("pump", plate, usual_answers())
+    assert why is not None
+    assert repr(plate) in why
+    (example,) = re.findall(r'as "(.*)"$', why)
+    assert problem("pump", example, usual_answers()) is None
+
+
 @pytest.mark.parametrize(
     ("supply", "drive", "hertz"), [("115 V", "ac", 60), ("230 V", "ac", 50), ("12 V", "dc", None)]
 )
