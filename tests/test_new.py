@@ -208,7 +208,7 @@ def test_a_wrong_option_is_told_and_nothing_written(
 
 
 def test_what_a_new_job_leaves_to_be_filled_in_can_be() -> None:
-    """The lines that it has as comments are keys of their tables, heel and the outlet's place too."""
+    """Its lines that are comments are keys of their tables: heel, the outlet's place, and more."""
     text = draft(usual_answers())
     job = parse_toml(re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE))
     assert job.boat.heel > 0
