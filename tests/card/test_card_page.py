@@ -54,6 +54,10 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.type("Customer", 'A. "Sailor" \\ Sons')
     line = phone.settled()
     assert line == SAY("headline-done", done=clean)
+    phone.view("Answer")
+    said = phone.page.inner_text("#view-answer")
+    assert SAY("next-done") in said
+    assert SAY("next-order") not in said  # of steps that there are
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
     readings = parse_readings(tomllib.loads(text), one.study.bench.job)
