@@ -43,6 +43,9 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.type("Outlet temperature", "97")
     phone.view("Answer")
     assert re.search(r"1 gal in 3[1-4]\.\d s", phone.page.inner_text("#view-answer"))
+    shown = phone.page.locator("#view-answer details[open] li strong").all_inner_texts()
+    assert shown
+    assert len({*shown}) == len(shown)  # each once, for all causes that have it
     clean = DOING["clean-basket"].title
     phone.do(capital(clean), "Dirty")
     phone.view("Ask")
