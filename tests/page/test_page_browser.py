@@ -270,6 +270,15 @@ def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Star
     assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
 
 
+def test_a_class_sees_the_whole_loop_at_once(tab: Any, started: Started) -> None:
+    for height in (800, 1080):
+        tab.set_viewport_size({"width": height * 16 // 10, "height": height})
+        tab.goto(f"{started.address}show/petrel.toml")
+        tab.locator("#verdict .word").wait_for()
+        box = tab.locator("#picture").bounding_box()
+        assert box["y"] + box["height"] <= height
+
+
 def test_a_folder_above_the_jobs_says_how_they_are_opened(chromium: Any, tmp_path: Path) -> None:
     (tmp_path / "examples").mkdir()
     examples_in(tmp_path / "examples")
