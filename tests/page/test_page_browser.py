@@ -183,6 +183,14 @@ def test_a_finger_drags_a_hose_and_the_drawing_stays_under_it(
     assert tab.locator("#told").is_hidden()
     tab.get_by_role("button", name="Undo").click()
     assert soon(lambda: verdict(tab) == "GOOD")
+    # So does a slider, in a browser too that holds nothing in its place by itself.
+    tab.evaluate("document.documentElement.style.overflowAnchor = 'none'; scrollTo(0, 500)")
+    slider = tab.locator("#trials input").first
+    stood = slider.bounding_box()["y"]
+    slider.fill("95")
+    assert soon(lambda: verdict(tab) == "BAD")
+    assert tab.locator("#verdict").bounding_box()["height"] > more + 100
+    assert slider.bounding_box()["y"] == pytest.approx(stood, abs=2)
     tab.close()
 
 

@@ -111,7 +111,7 @@ function renderPicture() {
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
-/** Shows something while the drawing stays under the finger, however much is said above it. */
+/** Shows something while the drawing and its sliders stay under the finger, however much is said above it. */
 function steady(show) {
   const top = () => by("stage").getBoundingClientRect().top, stood = top();
   show();
@@ -173,7 +173,7 @@ function renderTrials() {
 async function refresh() {
   try {
     const view = await inTurn(() => query(), true);
-    if (view) render(view);
+    if (view) steady(() => render(view));
   } catch (error) {
     tell(error.problems);
   }
