@@ -278,6 +278,21 @@ def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Star
     assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
 
 
+def test_the_page_of_a_file_opens_at_that_file(chromium: Any, tmp_path: Path) -> None:
+    file = examples_in(tmp_path) / "my boat.toml"
+    (tmp_path / "kittiwake.toml").rename(file)
+    run = start_page(file)
+    try:
+        page = chromium.new_page()
+        page.goto(run.address)
+        page.locator("#verdict .word").wait_for()
+        assert page.locator("#title").inner_text() == read_job(file).title
+        page.get_by_role("link", name="All loops").click()
+        assert page.locator(".jobs li").count() > 5
+    finally:
+        run.end()
+
+
 def test_a_class_sees_the_whole_loop_at_once(tab: Any, started: Started) -> None:
     for height in (800, 1080):
         tab.set_viewport_size({"width": height * 16 // 10, "height": height})
