@@ -1,12 +1,15 @@
 """The seawater loop that cools a boat's air conditioner.
 
 >>> import loop
->>> job = loop.parse_job({})
-Traceback (most recent call last):
-    ...
-loop.job.read.JobError: job: water: is missing; it must be given
-job: condenser: is missing; it must be given
-job: part: is missing; it must be given
+>>> job = loop.read_job("examples/kittiwake.toml")
+>>> result = loop.check(job)
+>>> result.verdict
+'good'
+>>> unit = result.condensers[0]  # in SI units and °C, as every result
+>>> unit.flow > unit.needed_flow
+True
+
+What is wrong with a file or a value is a `JobError`, with every mistake at once.
 
 Everything is loaded when first asked for, so that ``import loop`` costs nothing. Six functions
 bear the name of the room that they live in: ``loop.check(job)`` calls the function, and

@@ -4,11 +4,12 @@ import json
 from pathlib import Path
 
 import pytest
+import typer
 from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.cli import call as command
-from loop.diagnose import Readings, prepare
+from loop.diagnose import Readings, diagnose, prepare, shown
 from loop.job import read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.commands import SAY as COMMAND
@@ -125,10 +126,21 @@ def test_asked_one_at_a_time(monkeypatch):
     """A person types what is asked for; a typing mistake is asked again, Enter skips."""
     job = read_job(JOB)
     answers = iter(["steady", "flow=150 furlongs", "flow=110 gal/h", "", "done"])
-    monkeypatch.setattr(command.typer, "prompt", lambda *args, **kwargs: next(answers))
+    monkeypatch.setattr(typer, "prompt", lambda *args, **kwargs: next(answers))
     taken = command.asked(prepare(job), Readings())
     assert set(taken.keys) == {"stream", "flow"}
     assert next(answers, None) is None
+
+
+def test_what_to_expect_is_said_once_for_all_that_have_it():
+    _, out, _ = run(JOB, "stream=weak")
+    flat = " ".join(out.split())
+    step = next(one for one in diagnose(read_job(JOB), {"stream": "weak"}).next if one.expected)
+    expected = list(step.expected.values())
+    assert len({*expected}) < len(expected)
+    for value in {*expected}:
+        said = SAY("expect-if", value=shown(step.reading, value, "us"), cause="")
+        assert flat.count(said) == 1
 
 
 def test_readings_that_no_fault_explains_name_none_in_the_headline():
@@ -141,9 +153,7 @@ def test_readings_that_no_fault_explains_name_none_in_the_headline():
 def test_the_prompt_gives_the_healthy_value_and_judges_what_was_typed(monkeypatch):
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
     job = read_job(JOB)
-    monkeypatch.setattr(
-        command.typer, "prompt", answers := Answers("", "bucket=1 gal in 33 s", "done")
-    )
+    monkeypatch.setattr(typer, "prompt", answers := Answers("", "bucket=1 gal in 33 s", "done"))
     taken = command.asked(prepare(job), Readings(tools=("bucket",)))
     assert taken.texts == {"flow": "1 gal in 33 s"}
     assert answers.asked[0] == "stream (1 strong, 2 weak, 3 sputtering, 4 none)"

@@ -9,7 +9,14 @@ from typing import Any
 import pint
 import pytest
 
-from loop.diagnose import KINDS, diagnose, parse_assignments, parse_readings, read_readings
+from loop.diagnose import (
+    KINDS,
+    diagnose,
+    named,
+    parse_assignments,
+    parse_readings,
+    read_readings,
+)
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS
 from loop.diagnose.instruments import bench
@@ -17,7 +24,7 @@ from loop.diagnose.measured import read_bucket
 from loop.diagnose.predict import PREDICTED
 from loop.diagnose.weights import parse_priors
 from loop.job import Job, JobError, read_job
-from loop.units import UnitError, parse
+from loop.units import UnitError, label, parse
 from loop.words.cautions import LINE_OPEN
 from loop.words.diagnosis import SAY
 from loop.words.to_do import DOING
@@ -29,6 +36,12 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 @pytest.fixture(scope="module")
 def job() -> Job:
     return read_job(EXAMPLES / "kittiwake.toml")
+
+
+def test_a_reading_is_read_by_the_name_that_is_shown(job: Job) -> None:
+    for kind in KINDS.values():
+        value = kind.choices[0] if kind.choices else f"50 {label(kind.quantity, 'us')}"
+        assert parse_readings({named(kind.name): value}, job).keys == (kind.name,)
 
 
 @pytest.mark.parametrize("under_way", [True, False])

@@ -207,6 +207,26 @@ def test_a_wrong_option_is_told_and_nothing_written(
     assert list(tmp_path.iterdir()) == []
 
 
+def test_what_a_new_job_leaves_to_be_filled_in_can_be() -> None:
+    """Its lines that are comments are keys of their tables: heel, the outlet's place, and more."""
+    text = draft(usual_answers())
+    job = parse_toml(re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE))
+    assert job.boat.heel > 0
+    assert job.boat.wave_height > 0
+    assert job.part[0].off_centre > 0
+    assert job.part[-1].off_centre > 0
+    check(job)
+
+
+@pytest.mark.parametrize("plate", ["600gph @ 15'", "500 gph", "350 gal/h at 4 ft", "8.3 gpm 20 ft"])
+def test_a_plate_in_other_words_is_answered_with_how_it_is_written(plate: str) -> None:
+    why = problem("pump", plate, usual_answers())
+    assert why is not None
+    assert repr(plate) in why
+    (example,) = re.findall(r'as "(.*)"$', why)
+    assert problem("pump", example, usual_answers()) is None
+
+
 @pytest.mark.parametrize(
     ("supply", "drive", "hertz"), [("115 V", "ac", 60), ("230 V", "ac", 50), ("12 V", "dc", None)]
 )

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable
-from html import escape
+from html import escape, unescape
 from typing import Any
 
 import pytest
@@ -38,6 +38,13 @@ def test_every_answer_is_tables_json_and_html(name: str) -> None:
     page = answer._repr_html_()
     assert page.count("<table>") == page.count("</table>")
     assert "<script" not in page
+
+
+def test_a_job_is_shown_as_its_file() -> None:
+    job = JOB.replace({"part[3].label": "<b>hose"})
+    shown = job._repr_html_()
+    assert "<b>" not in shown
+    assert loop.parse_toml(unescape(shown).removeprefix("<pre>").removesuffix("</pre>")) == job
 
 
 def test_a_check_is_what_the_command_prints() -> None:

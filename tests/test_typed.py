@@ -3,16 +3,31 @@
 from pathlib import Path
 
 import pytest
+import typer
 from typer.testing import CliRunner
 
 from loop.cli import app
+from loop.cli.typed import ask
 from loop.words.commands import SAY as COMMANDS
 from loop.words.course import SAY
+from loop.words.help import ANSWERS
 from tests.said import pattern
 
 QUIZ = ("quiz", "--topic", "bigger-hose", "--count", "2", "--seed", "3")
 DRILL = ("drill", "--seed", "7")
 JOB = str(Path(__file__).parent.parent / "examples" / "curlew.toml")
+
+
+def test_a_question_breaks_between_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(typer, "prompt", lambda text, **_: asked.append(text) or "  ")
+    for columns in range(12, 60):
+        monkeypatch.setenv("COLUMNS", str(columns))
+        assert ask(ANSWERS["pressure_length"], "16 ft") == ""
+        lines = asked[-1].split("\n")
+        assert all(len(line) <= columns - 2 for line in lines)  # ": " comes after it
+        assert " ".join(lines) == f"{ANSWERS['pressure_length']} [16 ft]"
+        assert lines[-1].endswith("[16 ft]")
 
 
 WORDS = ("done", "Stop", "end", "quit", "exit", "q")

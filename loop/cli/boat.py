@@ -4,6 +4,7 @@ import typer
 
 from loop.cli.options import load_job, option
 from loop.cli.streams import complain
+from loop.cli.typed import ask
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
 from loop.records import dataclass
@@ -42,7 +43,7 @@ def asked() -> Known:
     answers: dict[str, str] = {}
     for name, question in _ASKED.items():
         while name not in answers:
-            text = typer.prompt(SAY(question), default="", show_default=False).strip()
+            text = ask(SAY(question))
             problem = _problem(name, text) if text or name == "unit" else ""
             if problem:
                 complain(problem)

@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-import typer
 from rich.console import Console
 from rich.text import Text
 
@@ -13,7 +12,7 @@ from loop.cli.boat import asked as asked_of_boat
 from loop.cli.diagnose_report import next_steps, print_diagnosis
 from loop.cli.options import console
 from loop.cli.streams import complain
-from loop.cli.typed import ENDS, SKIPS
+from loop.cli.typed import ENDS, SKIPS, ask
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
 from loop.diagnose.headline import without
@@ -79,7 +78,7 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
     if not result.readings.empty:
         out.print(Text(result.headline, "bold"))
     if step is None:
-        return str(typer.prompt(SAY("call-done"), default="", show_default=False)).strip()
+        return ask(SAY("call-done"))
     if step.hazard:
         out.print(Text(step.hazard, "bold yellow"))
     way = step.how.removeprefix(step.hazard).strip()
@@ -94,7 +93,7 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
     else:
         healthy = shown(step.reading, result.healthy[step.reading], result.job.units)
         asked_for = SAY("call-number", reading=named(step.reading), healthy=healthy)
-    return str(typer.prompt(asked_for, default="", show_default=False)).strip()
+    return ask(asked_for)
 
 
 def _after(

@@ -6,7 +6,7 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import listed
+from loop.cli.output import bullets, listed
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds, why_no_step
 from loop.diagnose.readings import Taken
@@ -106,9 +106,16 @@ def next_steps(result: Diagnosis, most: int) -> RenderableType:
 def _way(result: Diagnosis, one: NextReading) -> RenderableType:
     titles = {cause.fault: cause.title for cause in result.causes}
     titles |= {f"{c.fault} ({c.where})": f"{c.title} ({c.where})" for c in result.causes}
+    alike: dict[str, list[str]] = {}
+    for called, value in one.expected.items():
+        alike.setdefault(shown(one.reading, value, result.job.units), []).append(titles[called])
     values = "; ".join(
-        SAY("expect-if", value=shown(one.reading, value, result.job.units), cause=titles[called])
-        for called, value in one.expected.items()
+        SAY(
+            "expect-if",
+            value=value,
+            cause=SAY("group-any", most=", ".join(causes[:-1]) or None, last=causes[-1]),
+        )
+        for value, causes in alike.items()
     )
     way = one.how.removeprefix(one.hazard).strip()
     lines = [Text(one.hazard, "bold yellow")] if one.hazard else []
@@ -117,4 +124,4 @@ def _way(result: Diagnosis, one: NextReading) -> RenderableType:
 
 def _notes(result: Diagnosis) -> RenderableType:
     notes = [Text(text, "dim") for text in result.notes]
-    return Group(*notes, Text("Cautions", "bold"), *(Text(f"• {c}") for c in result.cautions))
+    return Group(*notes, Text("\nCautions", "bold"), bullets(result.cautions))

@@ -9,6 +9,7 @@ import typer
 from loop.cli.options import console, option, place_for, write_whole
 from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
+from loop.cli.typed import ask
 from loop.job import JobError, parse_toml
 from loop.job.draft import draft
 from loop.job.guesses import guesses
@@ -133,8 +134,7 @@ def _ask(name: str, answers: dict[str, str], folder: str) -> str:
     if name == "pump":
         _list_pumps(before, folder)
     while True:
-        typed = str(typer.prompt(f"{ANSWERS[name]} [{suggested}]", default="", show_default=False))
-        answer = read_answer(typed) or DONT_KNOW
+        answer = read_answer(ask(ANSWERS[name], suggested)) or DONT_KNOW
         why = problem(name, answer, {k: v for k, v in before.items() if k in answers}, folder)
         if why is None:
             return answer

@@ -3,6 +3,7 @@
 import socket
 import webbrowser
 from pathlib import Path
+from urllib.parse import quote
 
 import typer
 
@@ -22,7 +23,9 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
         from loop.page.workers import Workers
     except ImportError as error:
         raise JobError([SAY("page-missing", name=str(error.name))]) from None
-    root = Path(folder).resolve()
+    root, name = Path(folder).resolve(), ""
+    if root.is_file():
+        root, name = root.parent, f"/{quote(root.name)}"
     if not root.is_dir():
         raise JobError([SAY("no-folder", file=folder)])
     listener = _listen("0.0.0.0" if lan else "127.0.0.1", port)
@@ -31,7 +34,8 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
     workers = Workers(root)
     workers.warm()
     site = Site(root, workers=workers)
-    first = f"http://{addresses[-1] if lan else addresses[0]}:{number}/{'show' if show else ''}"
+    room = f"{'show' if show else 'bench' if name else ''}{name}"
+    first = f"http://{addresses[-1] if lan else addresses[0]}:{number}/{room}"
     if lan:
         first += f"?token={site.token}"
     typer.echo(first)

@@ -4,10 +4,9 @@ import sys
 import tomllib
 from collections.abc import Mapping
 
-import typer
-
 from loop.cli.options import console, option, place_for, write_whole
 from loop.cli.pump_report import show_beside
+from loop.cli.typed import ask
 from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
 from loop.pumps.datasheet import MOST_TEXT, Datasheet, read_datasheet
@@ -65,7 +64,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
     for name in left:
         usual = stem if name == "name" else _USUAL.get(name, "")
         while True:
-            answers[name] = str(typer.prompt(PUMP_ANSWERS[name], default=usual)).strip()
+            answers[name] = ask(PUMP_ANSWERS[name], usual) or usual
             why = answer_problem(name, answers[name])
             if why is None:
                 break

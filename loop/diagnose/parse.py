@@ -72,7 +72,7 @@ def _as_in_files(key: str) -> str:
     ('outlet_temperature.saloon', 'flow.aft cabin')
     """
     base, *unit = re.split(r"\.| of ", key, maxsplit=1)
-    name = re.sub(r"[\s-]+", "_", base.strip().lower())
+    name = re.sub(r"[\s-]+", "_", base.strip().lower()).replace("shut_off", "shutoff")
     known = name in KINDS or name in _EXTRA
     return ".".join([name, *map(str.strip, unit)]) if known else key
 

@@ -32,4 +32,5 @@ def named(key: str) -> str:
     base, dot, unit = key.partition(".")
     if base == "under_way":
         return SAY("reading-under-way", reading=named(unit))
-    return base.replace("_", " ") + (f" of {unit}" if dot else "")
+    plain = base.replace("_", " ").replace("shutoff", "shut-off")
+    return plain + (f" of {unit}" if dot else "")

@@ -93,7 +93,7 @@ units = {units:<29}# how results are shown: "us" or "si"
 temperature = {sea_temperature:<23}# the warmest sea that the unit must stand
 {water_guessed}salinity = {salinity:<26}# 35 = sea, 0 = fresh
 
-# The boat's worst day: what it does to the intake. Take the # away and put your own.
+# The boat's worst day: what it does to intake and outlet. Take the # away and put your own.
 [boat]
 # heel = "12 deg"
 # wave_height = "6 in"
@@ -175,4 +175,6 @@ to = {outlet_height}
 [[part]]
 kind = "discharge"
 height = {outlet_height:<28}# a little above the water, where its stream is seen
-{discharge_guessed}"""
+{discharge_guessed}\
+# off_centre = "20 in"               # as the intake's: a heel may bring it under water
+"""

@@ -4,13 +4,10 @@ The same classes serve the TOML file, the Python API and the JSON Schema.
 """
 
 from collections.abc import Mapping
+from html import escape
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import (
-    Field,
-    ValidationInfo,
-    model_validator,
-)
+from pydantic import Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.job.bores_beside import with_bores
@@ -269,6 +266,9 @@ class Job(Table):
         from loop.job.as_toml import to_toml
 
         return to_toml(self, units)
+
+    def _repr_html_(self) -> str:
+        return f"<pre>{escape(self.to_toml())}</pre>"  # a notebook shows the text of its file
 
     def at_speed(self, speed: float | str) -> "Job":
         """The same boat at a speed through the water [m/s, or text with its unit]; 0 at the dock.

@@ -214,6 +214,8 @@ def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".
     try:
         value = adapter.validate_python(answer, context={"text": True, "folder": folder})
     except ValidationError as error:
+        if name == "pump" and answer[:1].isdigit():
+            return wrong("answer-plate", answer=answer)
         return why(dict(error.errors()[0]))
     if name == "intake_height" and value >= 0:
         return wrong("answer-height", answer=answer, usual=usual(name, answers))

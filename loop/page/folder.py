@@ -25,6 +25,14 @@ _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 _MOST_FOLDERS = 100
 
 
+def _tables_of(text: str) -> dict[str, Any]:
+    """A file's tables; of a job that is no TOML, as a slip of the pen leaves it, that it is one."""
+    try:
+        return tables(text, "job")
+    except ValueError:
+        return {"part": []} if "[[part]]" in text else {}
+
+
 class ConflictError(Exception):
     """The file on disk is not the one that the page last read."""
 
@@ -79,8 +87,8 @@ class Folder:
 
     def _tables(self) -> Iterator[tuple[str, dict[str, Any]]]:
         for name in self.names():
-            with contextlib.suppress(JobError, ValueError):
-                yield name, tables(self.read(name).text, "job")
+            with contextlib.suppress(JobError):
+                yield name, _tables_of(self.read(name).text)
 
     def read(self, name: str) -> Opened:
         """A file's text; raises JobError where there is no such file or it cannot be read."""

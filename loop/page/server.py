@@ -131,8 +131,17 @@ class Site:
         return self._page("drill.html", jobs=self.folder.jobs(), units=units_of(request))
 
     async def _call(self, request: Request) -> Response:
-        """The card of a job, which works a service call; it brings a policy of its own."""
-        found = await self._asked(request, "card", {"name": request.path_params["name"]})
+        """The card of a job, which works a service call; it brings a policy of its own.
+
+        Of a job with mistakes there is none, but a page that tells them.
+        """
+        name = request.path_params["name"]
+        try:
+            found = await self._asked(request, "card", {"name": name})
+        except JobError as error:
+            told = self._page("unread.html", name=name, problems=error.problems)
+            told.status_code = 422
+            return told
         return HTMLResponse(found["body"], headers={OWN_POLICY: "1"})
 
     def _static(self, request: Request) -> Response:

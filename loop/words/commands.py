@@ -96,7 +96,11 @@ COMMANDS: dict[str, str] = {
     "new-no-terminal": (
         "no terminal to ask on; give every answer as an option, or --yes for the rest"
     ),
-    "new-written": "Wrote {file}.[ {guesses} of its values are guesses.] Next: loop check {file}",
+    "new-written": (
+        "Wrote {file}.[ {guesses} of its values are guesses.] It says nothing yet of heel, trim "
+        "and waves, or where intake and outlet lie: fill in [boat] and off_centre. Next: loop "
+        "check {file}"
+    ),
     "new-going-on": "Going on: {count} answers are kept in {file}. Delete it to start over.",
     "new-how": "Every quantity needs its unit. Enter, or don't know: a guess, as in brackets.",
     "new-kept": "The answers so far are kept: give the same command to go on.",

@@ -43,6 +43,9 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.type("Outlet temperature", "97")
     phone.view("Answer")
     assert re.search(r"1 gal in 3[1-4]\.\d s", phone.page.inner_text("#view-answer"))
+    shown = phone.page.locator("#view-answer details[open] li strong").all_inner_texts()
+    assert shown
+    assert len({*shown}) == len(shown)  # each once, for all causes that have it
     clean = DOING["clean-basket"].title
     phone.do(capital(clean), "Dirty")
     phone.view("Ask")
@@ -54,6 +57,10 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.type("Customer", 'A. "Sailor" \\ Sons')
     line = phone.settled()
     assert line == SAY("headline-done", done=clean)
+    phone.view("Answer")
+    said = phone.page.inner_text("#view-answer")
+    assert SAY("next-done") in said
+    assert SAY("next-order") not in said  # of steps that there are
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
     readings = parse_readings(tomllib.loads(text), one.study.bench.job)

@@ -51,6 +51,7 @@ WRITTEN: list[dict[str, Any]] = [
     {"outlet temperature": "99 F", "Sea-Temperature": "80 F", "STREAM": "weak"},
     {"Outlet temperature of saloon": "99 F"},
     {"outlet temperature.saloon": "99 F"},
+    {"Shut-off pressure": "5 psi"},
     {"Outlet temperature": {"saloon": "99 F"}},
     {"outlet temperature of galley": "99 F"},
     {"Bucket": "1 gal in 24 s", "under way": {"Pump sound": "normal"}, "Said": "suddenly"},

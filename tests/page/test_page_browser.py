@@ -183,6 +183,14 @@ def test_a_finger_drags_a_hose_and_the_drawing_stays_under_it(
     assert tab.locator("#told").is_hidden()
     tab.get_by_role("button", name="Undo").click()
     assert soon(lambda: verdict(tab) == "GOOD")
+    # So does a slider, in a browser too that holds nothing in its place by itself.
+    tab.evaluate("document.documentElement.style.overflowAnchor = 'none'; scrollTo(0, 500)")
+    slider = tab.locator("#trials input").first
+    stood = slider.bounding_box()["y"]
+    slider.fill("95")
+    assert soon(lambda: verdict(tab) == "BAD")
+    assert tab.locator("#verdict").bounding_box()["height"] > more + 100
+    assert slider.bounding_box()["y"] == pytest.approx(stood, abs=2)
     tab.close()
 
 
@@ -268,6 +276,30 @@ def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Star
     assert tab.evaluate("localStorage.length") == 0
     back.click()
     assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
+
+
+def test_the_page_of_a_file_opens_at_that_file(chromium: Any, tmp_path: Path) -> None:
+    file = examples_in(tmp_path) / "my boat.toml"
+    (tmp_path / "kittiwake.toml").rename(file)
+    run = start_page(file)
+    try:
+        page = chromium.new_page()
+        page.goto(run.address)
+        page.locator("#verdict .word").wait_for()
+        assert page.locator("#title").inner_text() == read_job(file).title
+        page.get_by_role("link", name="All loops").click()
+        assert page.locator(".jobs li").count() > 5
+    finally:
+        run.end()
+
+
+def test_a_class_sees_the_whole_loop_at_once(tab: Any, started: Started) -> None:
+    for height in (800, 1080):
+        tab.set_viewport_size({"width": height * 16 // 10, "height": height})
+        tab.goto(f"{started.address}show/petrel.toml")
+        tab.locator("#verdict .word").wait_for()
+        box = tab.locator("#picture").bounding_box()
+        assert box["y"] + box["height"] <= height
 
 
 def test_a_folder_above_the_jobs_says_how_they_are_opened(chromium: Any, tmp_path: Path) -> None:

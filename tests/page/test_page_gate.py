@@ -173,6 +173,22 @@ def test_every_answer_forbids_scripts_from_elsewhere(reader: Reader) -> None:
         assert headers["x-content-type-options"] == "nosniff"
 
 
+def test_a_file_with_a_slip_in_it_is_listed_and_its_card_tells_the_mistake(reader: Reader) -> None:
+    wrong = KITTIWAKE.replace('kind = "seacock"', 'kind = "ball valve"', 1)
+    slip = KITTIWAKE.replace('title = "', "title = ", 1)
+    for name, text in (("wrong.toml", wrong), ("slip.toml", slip), ("notes.toml", "x")):
+        (reader.site.folder.root / name).write_text(text, encoding="utf-8")
+    front = reader.ask("GET", "/").text
+    assert "notes.toml" not in front
+    for name in ("wrong.toml", "slip.toml"):
+        assert f'href="/bench/{name}"' in front
+        card = reader.ask("GET", f"/call/{name}")
+        assert card.status_code == 422
+        assert card.headers["content-type"].startswith("text/html")
+        assert f'href="/bench/{name}"' in card.text
+    assert "did you mean" in reader.ask("GET", "/call/wrong.toml").text
+
+
 def test_a_mistake_in_the_open_file_begins_with_its_place(reader: Reader) -> None:
     wrong = KITTIWAKE.replace('kind = "seacock"', 'kind = "ball valve"', 1)
     assert told(reader.post("/api/answer", {"text": wrong})).startswith("part 2 (ball valve): ")

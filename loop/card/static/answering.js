@@ -130,9 +130,11 @@ function answering(s, store, toSpeed) {
         "section",
         {},
         heading(2, tell(s, "next-title")),
-        el("p", { class: "note", text: tell(s, "next-order") }),
         next.length
-          ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
+          ? [
+              el("p", { class: "note", text: tell(s, "next-order") }),
+              ...next.map((one, i) => stepCard(s, store, one, updates, i === 0)),
+            ]
           : el("p", { text: tell(s, whyNoStep(end)) }),
         unfinished(s, store, updates, toSpeed),
         somethingElse(

@@ -56,7 +56,7 @@ function bucketful(s, [volumeText, timeText], units) {
  * @param {Study} s @param {string} key
  */
 function asInFiles(s, key) {
-  const [, base, unit] = /^(.*?)(?:(?:\.| of )(.*))?$/s.exec(key), name = base.trim().toLowerCase().replace(/[\s-]+/g, "_");
+  const [, base, unit] = /^(.*?)(?:(?:\.| of )(.*))?$/s.exec(key), name = base.trim().toLowerCase().replace(/[\s-]+/g, "_").replace("shut_off", "shutoff");
   const known = Object.hasOwn(s.kinds, name) || name === "bucket" || s.beside.includes(name);
   return known ? [name, unit?.trim()].filter((one) => one !== undefined).join(".") : key;
 }

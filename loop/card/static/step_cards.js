@@ -1,7 +1,7 @@
 // Steps as cards: what to measure or do next, and where to say what came of it.
 
 /**
- * What to expect under each leading cause; of a flow also the seconds of the bucket.
+ * What to expect under the leading causes, those together that show the same; of a flow also the seconds of the bucket.
  * @param {Study} s @param {Store} store @param {NextStep} one
  */
 function expectations(s, store, one) {
@@ -11,17 +11,19 @@ function expectations(s, store, one) {
       instance.title + (instance.called === instance.fault ? "" : ` (${instance.where})`),
     ]),
   );
-  return Object.entries(one.expected).map(([called, value]) => {
+  const alike = /** @type {Map<string, string[]>} */ (new Map());
+  for (const [called, value] of Object.entries(one.expected)) {
     const volume = quantity(store.call.bucket, "volume", s.spellings),
       seconds =
         named(one.reading) === "flow" && typeof value === "number" && value > 0 ? volume / value : NaN;
     const bucket = seconds < 600 ? `, ${store.call.bucket} in ${seconds.toFixed(0)} s` : "";
-    return el(
-      "li",
-      {},
-      el("strong", { text: shown(s, one.reading, value) + bucket }),
-      ` if ${titles.get(called)}`,
-    );
+    const text = shown(s, one.reading, value) + bucket;
+    alike.set(text, [...(alike.get(text) ?? []), titles.get(called) ?? called]);
+  }
+  return [...alike].map(([text, causes]) => {
+    const most = causes.slice(0, -1).join(", ") || undefined,
+      cause = tell(s, "group-any", { most, last: causes[causes.length - 1] });
+    return el("li", {}, el("strong", { text }), ` if ${cause}`);
   });
 }
 

@@ -10,7 +10,10 @@ from loop.cli.options import runs
 @runs("loop.cli.page")
 def page(
     folder: Annotated[
-        str, typer.Argument(metavar="[FOLDER]", help="Where the job files are.", show_default=False)
+        str,
+        typer.Argument(
+            metavar="[FOLDER]", help="Where the job files are, or one of them.", show_default=False
+        ),
     ] = ".",
     port: Annotated[
         int, typer.Option("--port", min=0, max=65535, help="Port; a free one where left out.")

@@ -104,14 +104,14 @@ function renderPicture() {
     el("button", { role: "tab", "aria-selected": String(i === state.way), onclick: () => { state.way = i; renderPicture(); } }, way.branch || "main")) : []));
   const svg = by("picture");
   const wide = Math.max(svg.clientWidth || 640, 320);
-  const size = { width: wide, height: wall ? Math.max(360, wide * 0.45) : Math.max(280, Math.min(420, wide * 0.6)) };
+  const size = { width: wide, height: wall ? Math.max(360, Math.min(wide * 0.45, innerHeight * 0.5)) : Math.max(280, Math.min(420, wide * 0.6)) };
   state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below the air’s pressure: a valve opened here draws air in ",
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
-/** Shows something while the drawing stays under the finger, however much is said above it. */
+/** Shows something while the drawing and its sliders stay under the finger, however much is said above it. */
 function steady(show) {
   const top = () => by("stage").getBoundingClientRect().top, stood = top();
   show();
@@ -173,7 +173,7 @@ function renderTrials() {
 async function refresh() {
   try {
     const view = await inTurn(() => query(), true);
-    if (view) render(view);
+    if (view) steady(() => render(view));
   } catch (error) {
     tell(error.problems);
   }
