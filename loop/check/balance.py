@@ -23,22 +23,21 @@ from loop.words import Action
 
 # Loss factor that stands for a shut valve: some 1e-5 of the flow is left.
 _SHUT = 1e10
+# Flow over need with which a unit has its need in an even balance too, whatever valves in whole
+# degrees and the tees take of it.
+_SURELY = 1.02
 # Share by which speeds over their limits differ that are one.
 _ALIKE = 1e-6
 
 
 def balance_findings(context: Context) -> Iterator[Draft]:
-    """unbalanced, cannot-balance, branch-shut: only where branches share a pump."""
-    if not context.network.forks or not context.flows or not context.settled:
+    """cannot-balance, and unbalanced where a unit is short of water."""
+    # A valve takes water from its own branch alone, so that an even balance leaves the unit that
+    # has the least no less than it has: where that is enough, nothing more is solved.
+    if all(unit.flow >= _SURELY * unit.needed_flow for unit in context.condensers):
         return
-    if context.even is not None:
-        yield from _unbalanced(context, context.even)
-    yield from _branches_shut(context)
-
-
-def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
-    shares = context.shares
-    if even.share < 1:
+    even = context.even
+    if even is not None and even.share < 1:
         yield draft(
             "cannot-balance",
             "warning",
@@ -47,24 +46,37 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
             partial(_before_balance, context),
             asked=partial(ways, context),
         )
-    elif context.balanced is not None:
-        greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
-        yield draft(
-            "unbalanced",
-            "warning" if context.short else "note",
-            context.manifold,
-            {
-                "case": _case(context, even),
-                "greedy": greedy,
-                "most": shares[greedy],
-                "poor": poor,
-                "least": shares[poor],
-                "share": even.share,
-                "total": even.total_flow,
-            },
-            partial(_evened, context),
-            asked=lambda: 1,
-        )
+    elif even is not None and context.short:
+        yield from _unbalanced(context, even)
+
+
+def uneven_findings(context: Context) -> Iterator[Draft]:
+    """unbalanced where no unit is short of water."""
+    if not context.short and (even := context.even) is not None and even.share >= 1:
+        yield from _unbalanced(context, even)
+
+
+def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
+    if context.balanced is None:
+        return
+    shares = context.shares
+    greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
+    yield draft(
+        "unbalanced",
+        "warning" if context.short else "note",
+        context.manifold,
+        {
+            "case": _case(context, even),
+            "greedy": greedy,
+            "most": shares[greedy],
+            "poor": poor,
+            "least": shares[poor],
+            "share": even.share,
+            "total": even.total_flow,
+        },
+        partial(_evened, context),
+        asked=lambda: 1,
+    )
 
 
 def _evened(context: Context) -> Iterator[Action]:
@@ -121,9 +133,11 @@ class _Off:
         return _Off([[name for names in shut for name in names] for shut in cases], loss)
 
 
-def _branches_shut(context: Context) -> Iterator[Draft]:
-    """What the others get when branches' units are shut off, worst case first."""
+def shut_findings(context: Context) -> Iterator[Draft]:
+    """branch-shut: what the others get when branches' units are shut off, worst case first."""
     network = context.network
+    if not network.forks or not context.flows or not context.settled:
+        return
     off = _Off.of(context)
     if len(off.units) < 2:
         return

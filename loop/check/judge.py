@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import chain
 
 from loop.check.air import air_findings
-from loop.check.balance import balance_findings
+from loop.check.balance import balance_findings, shut_findings, uneven_findings
 from loop.check.bore_steps import step_findings
 from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
@@ -43,7 +43,9 @@ _FINDERS: tuple[_Row, ...] = (
     # First: what the others say rests on the figures that these doubt.
     (("warning", "note"), doubtful_findings),
     (("danger", "fault", "warning"), flow_findings),
-    (("warning", "note"), balance_findings),
+    (("warning",), balance_findings),
+    (("note",), uneven_findings),
+    (("warning", "note"), shut_findings),
     (("danger", "warning"), vent_findings),
     (("danger", "warning", "note"), suction_findings),
     (("danger", "warning", "note"), air_findings),
@@ -78,6 +80,8 @@ _DEAR = (
 )
 _DEARER = (
     balance_findings,
+    uneven_findings,
+    shut_findings,
     doubtful_findings,
     due_findings,
     excess_findings,
