@@ -1,16 +1,21 @@
 """What the units of one pump get with branches shut off: one of them, or all but one."""
 
 import math
+from typing import Any
 
+import numpy as np
 import pytest
 
 from loop.check import check
+from loop.check.balance import balance_findings, served, shut_findings, slow
+from loop.check.look import look
 from loop.hydraulics import solve
 from loop.job import Job, locate, parse_job
 from loop.margins.speed import TUBE_MOST, part_speeds
 from loop.words import say
 from loop.words.actions import SetValve
 from tests.loops import found
+from tests.sizable import sizable
 from tests.test_balance import branch, manifold_loop
 
 
@@ -52,3 +57,13 @@ def test_a_speed_hardly_over_its_limit_is_said_with_the_limit_and_not_as_a_ratio
     job = three("0.58 in").model_copy(update={"units": "us"})
     (told,) = found(check(job), "branch-shut")
     assert "8.3 ft/s in condenser 3, over 8.2 ft/s" in say(told, job).message
+
+
+@pytest.mark.parametrize(("spared", "finder"), [(served, balance_findings), (slow, shut_findings)])
+def test_where_a_bound_spares_a_finder_it_finds_a_note_at_most(spared: Any, finder: Any) -> None:
+    jobs = [sizable(np.random.default_rng(seed)) for seed in range(30)]
+    tubes = [three(f"{bore} in") for bore in (0.5, 0.58, 0.7, 1.0, 1.5)]
+    contexts = [look(job) for job in (*jobs, *tubes) if len(job.condenser) > 1]
+    levels = {(spared(one), draft.level) for one in contexts for draft in finder(one)}
+    assert {(True, "note"), (False, "warning")} <= levels
+    assert (True, "warning") not in levels

@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import chain
 
 from loop.check.air import air_findings
-from loop.check.balance import balance_findings
+from loop.check.balance import balance_findings, served, shut_findings, slow
 from loop.check.bore_steps import step_findings
 from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
@@ -14,7 +14,7 @@ from loop.check.drafts import Draft
 from loop.check.dry_suction import dry_findings
 from loop.check.excess import excess_findings
 from loop.check.flow import due_findings, flow_findings, use_findings
-from loop.check.guesses import guess_findings
+from loop.check.guesses import Finder, guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
 from loop.check.order import order_findings
@@ -38,12 +38,13 @@ from loop.words.finding import AT_REST
 _WRONG: tuple[Level, ...] = ("danger", "fault", "warning")
 
 # What finds, and the levels of what it may find.
-_Row = tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]]
+_Row = tuple[tuple[Level, ...], Finder]
 _FINDERS: tuple[_Row, ...] = (
     # First: what the others say rests on the figures that these doubt.
     (("warning", "note"), doubtful_findings),
     (("danger", "fault", "warning"), flow_findings),
     (("warning", "note"), balance_findings),
+    (("warning", "note"), shut_findings),
     (("danger", "warning"), vent_findings),
     (("danger", "warning", "note"), suction_findings),
     (("danger", "warning", "note"), air_findings),
@@ -78,6 +79,7 @@ _DEAR = (
 )
 _DEARER = (
     balance_findings,
+    shut_findings,
     doubtful_findings,
     due_findings,
     excess_findings,
@@ -92,6 +94,8 @@ _FLOW_FIRST = sorted(
     (row for row in _CHEAP_FIRST if row[1] is not due_findings),
     key=lambda row: row[1] is not flow_findings,
 )
+# What finds a note at most where this holds, and is not asked where no notes are wanted.
+_NOTES: dict[Finder, Callable[[Context], bool]] = {balance_findings: served, shut_findings: slow}
 # What is wrong with a height, asked again where one was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
@@ -237,7 +241,8 @@ def _drafts(
 ) -> Iterator[Draft]:
     seen = set()
     for possible, finder in finders:
-        if any(level in levels for level in possible):
+        light = "note" not in levels and finder in _NOTES and _NOTES[finder](context)
+        if not light and any(level in levels for level in possible):
             for found in finder(context):
                 seen.add((found.code, found.at))
                 yield found

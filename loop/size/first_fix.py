@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from loop.check.judge import Checking
 from loop.job import Job
 from loop.size.result import Change
-from loop.size.rules import Rules, grave
+from loop.size.rules import GRAVE, Rules
 from loop.size.words import as_new_words
+from loop.words import Finding
 from loop.words.action_words import action_text
 from loop.words.actions import together
 from loop.words.size_report import SAY
@@ -21,9 +22,12 @@ def not_first(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
     """
     if not changes or not changes[-1].passes:
         return ""
-    wrong = grave(Checking(job).grave())
-    found = (one for one in wrong if one.actions and not rules.is_aside(one))
-    action = next((one.actions[0] for one in found), None)
+
+    def is_cured(one: Finding) -> bool:
+        return bool(one.actions) and not rules.is_aside(one)
+
+    wrong = Checking(job).first_cure(GRAVE, is_cured)
+    action = next((one.actions[0] for one in wrong.findings if is_cured(one)), None)
     if action is None:
         return ""
     done = action.apply(job)

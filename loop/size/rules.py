@@ -15,7 +15,7 @@ from loop.records import dataclass
 from loop.size.put_right import put_right, right
 from loop.size.study import Odds
 from loop.size.worst_case import in_service
-from loop.words import Finding, Place, say
+from loop.words import Finding, Level, Place, say
 from loop.words.finding import AS_IT_STANDS
 from loop.words.grouping import groups
 
@@ -72,7 +72,7 @@ OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", 
 _OF_PIPING = frozenset({("condensing-high", "alone")})
 # What only another unit ends: its need itself is too fast for its tube.
 _OF_UNIT = frozenset({("tube-fast", "narrow")})
-_GRAVE = ("danger", "fault", "warning")
+GRAVE: tuple[Level, ...] = ("danger", "fault", "warning")
 
 
 @dataclass(frozen=True)
@@ -240,7 +240,7 @@ def _cases(finding: Finding) -> list[str]:
 
 def grave(result: CheckResult) -> tuple[Finding, ...]:
     """The findings for which a loop is not good."""
-    return tuple(one for one in result.findings if one.level in _GRAVE)
+    return tuple(one for one in result.findings if one.level in GRAVE)
 
 
 def reason(finding: Finding, job: Job) -> Reason:
