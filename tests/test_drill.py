@@ -432,3 +432,11 @@ def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
         tries = [Call(replace(faint, seed=seed))._tried(fed)[0] for seed in range(3000)]
         said = tries.count(fed.answers[0]) / len(tries)
         assert said == pytest.approx(expected, abs=0.04)  # four standard errors of a half
+
+
+def test_a_drill_that_was_kept_comes_out_the_same_when_the_list_grows(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("loop.teach.drill.TRIES", TRIES[::-1])
+    points = json.loads(KEPT.read_text("utf-8"))["points"]
+    assert f"{points} points of 100" in run("--replay", str(KEPT)).output.replace("\n", " ")

@@ -181,7 +181,8 @@ class Call:
 
     def _tried(self, action: CallAction) -> tuple[str, frozenset[str]]:
         """An action's answer, and the faults that it cures, as chance has it on this boat."""
-        rng = np.random.default_rng([self.case.seed, len(self.entries), TRIES.index(action)])
+        # By its name: of a drill that was kept nothing else comes when the list grows.
+        rng = np.random.default_rng([self.case.seed, len(self.entries), *action.name.encode()])
         effects = {name: (first, cure) for name, first, cure in action.effects}
         likely, cured = action.otherwise, frozenset[str]()
         for name, severity in zip(self.case.hidden, self.case.severity, strict=True):
