@@ -18,6 +18,8 @@ from loop.records import dataclass
 
 # How much faster the pump is run to find one that would fill the branch; then as many between two.
 _FASTER = np.linspace(1.0, 3.0, 21)
+# Degrees from one handle angle that is tried to the next; then each between two.
+_COARSE = 10
 
 
 @dataclass(frozen=True)
@@ -93,17 +95,26 @@ class Beside:
 
     def angle(self) -> int:
         """Handle angle [deg] from open of the others' valves with which the branch fills."""
-        network = self.network
+        network, tried = self.network, [*range(1, int(SHUT_ANGLE))]
         rigged = rig(network, [("", 0.0, network.lines[i].parts[0]) for i in self.taking])
-        angles = range(1, int(SHUT_ANGLE))
-        # A valve that is turned further already stays.
-        ways = [
-            np.array([max(knob.own + added_coefficient(a), knob.present) for knob in rigged.knobs])
-            for a in angles
-        ]
-        cases = Cases(speed=speeds(network), loss=np.stack([rigged.loss(way) for way in ways]))
-        row = self._first(rigged.network, cases, solve_flows(rigged.network, cases))
-        return int(SHUT_ANGLE) if row is None else angles[row]
+        found = int(SHUT_ANGLE)
+        for some in (_COARSE, 1):
+            # From the one turned furthest back, so that it is among them.
+            angles = tried[::-1][::some][::-1]
+            # A valve that is turned further already stays.
+            ways = [
+                np.array(
+                    [max(knob.own + added_coefficient(a), knob.present) for knob in rigged.knobs]
+                )
+                for a in angles
+            ]
+            cases = Cases(speed=speeds(network), loss=np.stack([rigged.loss(way) for way in ways]))
+            row = self._first(rigged.network, cases, solve_flows(rigged.network, cases))
+            if row is None:
+                break
+            found = angles[row]
+            tried = [a for a in tried if found - _COARSE < a <= found]
+        return found
 
     def _first(self, network: Network, cases: Cases, flows: Flows) -> int | None:
         """The first of the cases in which the branch fills."""

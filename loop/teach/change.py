@@ -8,8 +8,10 @@ from numpy.typing import NDArray
 from loop.check import CondenserResult
 from loop.curve import Array
 from loop.hydraulics import Cases, build, solve_flows
+from loop.hydraulics.clearing import clearing_froude
 from loop.job import TRADE_BORES, JobError, locate
 from loop.parts import Hose
+from loop.parts.friction import GRAVITY
 from loop.records import dataclass
 from loop.teach.calculation import Calculation
 from loop.teach.hose import film_of
@@ -22,8 +24,12 @@ from loop.words.template import Facts, fill
 LEFT, _SHOWN = 0.5, 4
 # Bores that differ by less than this share are one size.
 _ONE_SIZE = 1e-3
-# A flow on the tables may be off its own by this share, beside what all of them are off.
-_OFF = 1e-4
+# A flow on the tables may be off its own by this share, beside what all of them are off; and with
+# a hose of another size, whose tees and steps of bore are others too.
+_OFF, _OFF_SIZED = 1e-4, 1e-2
+# Flow over its own with which a section is taken to be one that may fill: the change that is tried
+# and what fills before it bring more.
+_HARDLY = 1.3
 # So many hoses of another size are solved exactly at the most, the likeliest to be among the best.
 _MOST = 60
 # Decimals of a share of a unit's flow to which two changes are told apart.
@@ -88,7 +94,9 @@ class _Tried:
         self._addresses = [item.address for item in locate(calc.job.part)]
         point = calc.result.point
         # What the tables are off at the loop as it stands they are off at all that lies near.
-        off = point.line_flow - point.on_tables + _OFF * np.abs(point.line_flow)
+        self._sized = np.array([one.size is not None for one in changes])
+        share = np.where(self._sized, _OFF_SIZED, _OFF)[:, None]
+        off = point.line_flow - point.on_tables + share * np.abs(point.line_flow)
         self.flows = self._at_most() + off
         self._exact: NDArray[np.bool_] = np.zeros(len(changes), dtype=bool)
 
@@ -107,7 +115,7 @@ class _Tried:
 
     def settle(self, lines: Sequence[int]) -> None:
         """Solves exactly those that are the best for these lines, and all that may be."""
-        sized = np.array([one.size is not None for one in self.changes])
+        sized = self._sized
         while (self._exact & sized).sum() < _MOST:
             some = {number for line in lines for number in self.best(line, exact=False)}
             left = np.array(sorted(n for n in some if not self._exact[n]), dtype=np.intp)
@@ -124,26 +132,44 @@ class _Tried:
                 self.flows[number] = self._with_hose(self.changes[number])
 
     def _at_most(self) -> Array:
-        """On the tables; of a hose that holds air with that in it or out of it, where it has more.
+        """On the tables; of a hose that holds air, without that where it has more and may fill.
 
-        What its size does to other losses and legs is left out.
+        What a size does to other losses and legs is left out.
         """
         network, point = self._calc.network, self._calc.result.point
         loss = self._factors(np.arange(len(self.changes)))
-        flows = np.full((len(loss), len(network.lines)), -np.inf)
-        sized = np.array([one.size is not None for one in self.changes])
-        airy = np.array([one.airy for one in self.changes])
-        held = np.tile(np.array(network.air or (), dtype=bool), (len(loss), 1))
-        for number, section in enumerate(network.sections):
-            own = {piece.part for piece in section.pieces}
-            held[[one.airy and one.part in own for one in self.changes], number] = False
-        free = network.varied(air=None)
-        for some, loop, air in ((~sized, network, None), (sized, free, None), (airy, free, held)):
+        flows = np.empty((len(loss), len(network.lines)))
+        sized = self._sized
+        for some, loop in ((~sized, network), (sized, network.varied(air=None))):
             if some.any():
-                cases = Cases(loss=loss[some], air=None if air is None else air[some])
-                found = solve_flows(loop, cases, start=point.on_tables).line_flow
-                flows[some] = np.maximum(flows[some], found)
+                flows[some] = solve_flows(
+                    loop, Cases(loss=loss[some]), start=point.on_tables
+                ).line_flow
+        air = np.tile(np.array(network.air or (), dtype=bool), (len(loss), 1))
+        for row, one in enumerate(self.changes):
+            if one.airy:
+                air[row, self._may_fill(one, flows[row])] = False
+        fuller = np.flatnonzero((air != np.array(network.air or ())).any(axis=1))
+        if len(fuller):
+            cases = Cases(loss=loss[fuller], air=air[fuller])
+            found = solve_flows(network, cases, start=point.on_tables).line_flow
+            flows[fuller] = np.maximum(flows[fuller], found)
         return flows
+
+    def _may_fill(self, one: Change, flows: Array) -> list[int]:
+        """The sections on a hose of another size that these flows may clear of air."""
+        network, size = self._calc.network, one.size or 0.0
+        valves = {number for leg in network.legs if leg.tested for number in leg.sections}
+        wave = float(np.pi / 4 * size**2 * np.sqrt(GRAVITY * size))
+        found = []
+        for number, section in enumerate(network.sections):
+            slopes = [piece.slope for piece in section.pieces if piece.part == one.part]
+            if slopes and (
+                number in valves
+                or _HARDLY * flows[section.line] > clearing_froude(max(slopes))[1] * wave
+            ):
+                found.append(number)
+        return found
 
     def _factors(self, rows: NDArray[np.intp]) -> Array:
         """Factor on each part's loss with each of these changes, (n, parts).
