@@ -16,7 +16,7 @@ from loop.words.cautions import OPENS
 from loop.words.faults import fix
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
-from loop.words.to_do import FORCED, HOSES, ROWS
+from loop.words.to_do import FORCED, HOSES, ROWS, doing
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -57,6 +57,17 @@ def test_no_step_names_a_part_that_the_loop_lacks(count: int) -> None:
                     plain = plain.replace(known, "")
                 for kind in kinds:
                     assert not any(word in plain for word in SPEAKS_OF[kind]), (about, kind, text)
+
+
+def test_what_was_done_is_called_as_this_loop_has_it() -> None:
+    study, did = lacking("strainer"), "seat-lid-and-clamps"
+    step = {"did": did, "saw": "something was loose", "stream": "strong", "unit": "cools"}
+    readings = {"stream": "sputtering", "step": [step]}
+    result = diagnose(study.bench.job, readings, study)
+    assert result.fixed_by == did
+    assert result.actions_tried[0].title == doing(did, study.bench.has).title
+    assert result.actions_tried[0].title in result.headline
+    assert doing(did, ALL).title not in result.headline
 
 
 @pytest.mark.wording

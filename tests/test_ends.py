@@ -148,6 +148,16 @@ def test_a_unit_that_runs_again_is_off_no_more(before: dict[str, str]) -> None:
     assert is_said(result.headline, SAY, "headline-unknown", unknown=SAY("unknown-trip"))
 
 
+def test_behind_the_trip_of_one_unit_stands_what_ails_that_unit() -> None:
+    """The others cool: it is not what all of them have their water through."""
+    study = study_of("guillemot")
+    units = {"unit.saloon": "off", "unit.owner's cabin": "cools"}
+    again = {"did": "reset-unit", "saw": "it starts", "unit.saloon": "trips"}
+    result = call(study, again, **units, stream="strong", flow="429 gal/h")
+    behind = [one for one in result.causes if one.fault != "unit-off"]
+    assert "saloon" in behind[0].where
+
+
 def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
     study = study_of("kittiwake")
     result = call(study, BLED, **DEAD)

@@ -249,6 +249,7 @@ def test_a_pump_above_the_water_is_filled_and_not_bled() -> None:
     assert "prime" in asked[:4]
     assert not {"bleed", "loosen-outlet-hose"} & set(asked)
     assert "prime" not in steps(call(study_of_no_job(), **DRY))
+    assert "prime" not in steps(call(high, stream="weak"))  # it has its water
 
 
 def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:

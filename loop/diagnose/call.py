@@ -18,12 +18,12 @@ from loop.diagnose.parse import parse_readings
 from loop.diagnose.put_right import credited
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, CauseGroup, CauseLine, Diagnosis, Tried
-from loop.diagnose.shown import named
 from loop.diagnose.standing import standing
 from loop.distinct import distinct
 from loop.job import Job, takes_job
 from loop.words import faults as words
 from loop.words.diagnosis import SAY
+from loop.words.to_do import doing
 
 # Edges of a 90 % band.
 BAND = (0.05, 0.95)
@@ -97,7 +97,7 @@ class _Answer(Judged):
             as_built=as_built(self.study),
             tools=self.readings.tools,
             actions_tried=tuple(
-                Tried(step.did, named(step.did), step.saw, step.values)
+                Tried(step.did, doing(step.did, self.bench.has).title, step.saw, step.values)
                 for step in self.readings.steps
             ),
         )

@@ -10,7 +10,6 @@ from loop.diagnose.groups import SURE
 from loop.diagnose.left_there import HERTZ, SUPPLY, hertz_would_tell
 from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
-from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
 from loop.diagnose.step_order import LEADS
@@ -33,7 +32,7 @@ def headline(result: Diagnosis) -> str:
         steps = result.readings.steps
         read = [one.values[key] for one in steps if (key := result.still_wrong) in one.values][-1]
         still = f"{named(result.still_wrong)} {shown(result.still_wrong, read, result.job.units)}"
-        said = SAY("headline-runs-again", done=named(result.better), still=still, said=said)
+        said = SAY("headline-runs-again", done=_did(result, result.better), still=still, said=said)
     if not result.hums:
         return said
     return SAY("headline-hums-off" if is_off(result.readings) else "headline-hums", said=said)
@@ -50,7 +49,7 @@ def _line(result: Diagnosis) -> str:
     if result.fixed_by and not result.unread and not result.contradiction:
         return _ending(result, step if first and result.asked else None)
     if result.unread and first and proves(first.reading) and not result.contradiction:
-        return SAY("headline-unread", done=named(result.unread), step=step)
+        return SAY("headline-unread", done=_did(result, result.unread), step=step)
     lead = result.causes[0] if result.causes else None
     told = lead is not None and lead.fault != "healthy" and lead.present >= LEADS  # by hearsay
     if result.well and first is None and not (result.hums or told):
@@ -85,7 +84,7 @@ def _ending(result: Diagnosis, asked: str | None) -> str:
 
     ``asked`` : what would end it, as a step.
     """
-    done = named(result.fixed_by)
+    done = _did(result, result.fixed_by)
     if result.recurs:
         return SAY("headline-recurs", done=done, built=result.as_built)
     if result.unknown_why:
@@ -105,7 +104,7 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
     row = "headline-left" if there >= LEADS else "headline-perhaps-left"
     return SAY(
         row if result.fixed_by else "headline-found",
-        done=named(result.fixed_by) if result.fixed_by else None,
+        done=_did(result, result.fixed_by) if result.fixed_by else None,
         cause=SAY("group-any", most=", ".join(most) or None, last=last),
         odds=odds(there),
         then=SAY("left-next", step=step) if step and not fed else capital(then),
@@ -123,15 +122,20 @@ def _none_leads(result: Diagnosis, step: str) -> str:
     """A first line that names no cause: whether all is well, and what was found all the same."""
     if not result.well:
         return SAY("headline-none-leads", step=step)
-    found = found_so_far(result.readings)
+    found = found_so_far(result)
     row = "headline-all-well-but" if found else "headline-all-well"
     return SAY(row, step=step, found=found)
 
 
-def found_so_far(readings: Readings) -> str:
+def found_so_far(result: Diagnosis) -> str:
     """What was done and found at fault, in words; "" for nothing."""
-    steps = [one for one in readings.steps if one.saw == BY_NAME[one.did].answers[0]]
-    return "; ".join(f"{named(one.did)}, {one.saw}" for one in steps)
+    steps = [one for one in result.actions_tried if one.saw == BY_NAME[one.action].answers[0]]
+    return "; ".join(f"{one.title}, {one.saw}" for one in steps)
+
+
+def _did(result: Diagnosis, action: str) -> str:
+    """What a person calls something that was done, on this loop."""
+    return next(one.title for one in result.actions_tried if one.action == action)
 
 
 def _built(result: Diagnosis, said: str) -> str:

@@ -168,7 +168,7 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
         ]
     found = [one for one in found if one.prior > 0]
     cells = _PAIR_CELLS if grid == GRID else _COARSE_CELLS
-    alone, behind = _behind(found, cells, prior)
+    alone, behind = _behind(found, units, cells, prior)
     return (*alone, *_pairs(found, cells, prior), *behind)
 
 
@@ -202,7 +202,7 @@ def _pairs(
 
 
 def _behind(
-    single: list[Instance], cells: tuple[int, ...], prior: Mapping[str, float]
+    single: list[Instance], units: int, cells: tuple[int, ...], prior: Mapping[str, float]
 ) -> tuple[list[Instance], list[Instance]]:
     """What hides others, alone and with the commonest of them behind it: instances and pairs.
 
@@ -210,18 +210,24 @@ def _behind(
     the water is back. How bad what is behind it is shows no sooner: a pair is one row, but where
     the water runs on.
     """
-    others = sorted(_able(single), key=lambda one: -one.prior)
+    others = _able(single)
     alone, pairs = [], []
     for one in single:
         fault = one.faults[0]
         unit = one.sites[0].unit
-        hidden = [other for other in others if unit < 0 or other.sites[0].unit in (-1, unit)]
-        hidden = hidden[:_MOST_BEHIND] if one.veils else []
-        whole = sum(other.prior for other in hidden)
+        # What ails one unit alone stands behind its own trip, as often as on a boat with but one.
+        likely = [
+            (other.prior * (units if other.sites[0].unit == unit >= 0 else 1), other)
+            for other in others
+            if unit < 0 or other.sites[0].unit in (-1, unit)
+        ]
+        likely.sort(key=lambda item: -item[0])
+        hidden = likely[:_MOST_BEHIND] if one.veils else []
+        whole = sum(weight for weight, _ in hidden)
         share = (TWO_FAULTS if fault.family == "dead" else _BEHIND_A_TRIP) if hidden else 0.0
         alone.append(replace(one, prior=(1.0 - share) * one.prior))
-        for other in hidden:
-            weight = share * one.prior * other.prior / whole
+        for weight, other in hidden:
+            weight = share * one.prior * weight / whole
             weight = _given(prior, (fault.name, other.faults[0].name), weight)
             pairs.append(_both(one, other, () if one.hides else cells, weight))
     return alone, [one for one in pairs if one.prior > 0]

@@ -197,6 +197,8 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "stream", ("none",)),
     ("reset-unit", "unit", ("cools", "weak")),
+    # Who sees water come has no pump to fill.
+    ("prime", "stream", ("strong", "weak", "steady")),
     # Of a unit that stands neither the refrigerant nor the scale shows.
     ("measure-refrigerant", "unit", ("off",)),
     ("descale", "unit", ("off",)),

@@ -8,10 +8,13 @@ The engineering estimates of the diagnosis were set on calls of the seeds 5 and 
 mistakes of a stream after a look at 4101 to 4302; those here are of others. Two faults count as
 named where each stands in one of the two lines of what it may be, four faults at most in each.
 Calibration errors scatter: in a thousand calls even odds that are worth what they say are off by
-0.02 to 0.03, and a kit's groups once by 0.054 where 2,000 calls have 0.044. Minutes are
-compared over all calls; a call that an order has not settled by then counts `GIVEN_UP`, for every
-order alike, so that what takes longer than that hides how much longer. No order of steps is the
-quickest on each single call: a technician who looks into the basket fifth finds a blocked one
+0.02 to 0.03, and a kit's groups once by 0.054 where 2,000 calls have 0.044. Of single causes, with
+the bucket and the job, 500 calls of seed 9701 have 0.076, 1,000 of 7701 0.026, 3,500 of three seeds
+0.037, where odds that are worth what they say would have 0.045, 0.031 and 0.017: what is left goes
+with baskets called dirty that are not the trouble, and with faults that no boat here has. Minutes
+are compared over all calls; a call that an order has not settled by then counts `GIVEN_UP`, for
+every order alike, so that what takes longer than that hides how much longer. No order of steps is
+the quickest on each single call: a technician who looks into the basket fifth finds a blocked one
 sooner than anyone who asks first.
 
 With few tools two targets lie at the edge of what can be known, or beyond it: the oracle
