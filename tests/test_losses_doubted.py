@@ -102,3 +102,29 @@ def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
     result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
     assert bool(found(result, "bore-doubtful")) is doubted
     assert result.verdict != "good" or not doubted
+
+
+HOSES = (3, 5, 8, 10)
+
+
+@pytest.mark.parametrize(
+    ("length", "lining", "doubted"),
+    [
+        # With barbs it is short of its margin, without them it is not.
+        ("78 ft", None, True),
+        ("90 ft", None, False),  # its margin is short without them too, and that is said
+        ("78 ft", "smooth plastic", False),
+        ("10 ft", None, False),
+    ],
+)
+def test_hose_without_barbs_is_doubted_where_it_decides(
+    length: str, lining: str | None, doubted: bool
+) -> None:
+    bare = [(number, "barbs", 0) for number in HOSES]
+    lined = [(number, "lining", lining) for number in HOSES if lining]
+    result = check(job_of(*bare, *lined, (8, "length", length)), fixes=False)
+    assert [one.values["case"] for one in found(result, CODE)] == ["barbs"] * doubted
+    if doubted:
+        assert result.verdict == "attention"
+        with_two = check(job_of((8, "length", length)), fixes=False)
+        assert found(with_two, "flow-marginal")

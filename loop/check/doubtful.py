@@ -5,10 +5,12 @@ from collections.abc import Iterator
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.look import look
 from loop.check.result import CondenserResult
 from loop.hydraulics import installed_pump
 from loop.hydraulics.boats import pump_tolerances
-from loop.job import Unit
+from loop.job import Put, Unit
+from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
@@ -56,6 +58,7 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
     yield from _baseline(context)
     yield from _pump(context)
     yield from _bore(context)
+    yield from _barbs(context)
     for stated in context.job.condenser:
         yield from _approach(stated)
     for unit in context.condensers if context.flows else ():
@@ -113,6 +116,36 @@ def _bore(context: Context) -> Iterator[Draft]:
                 "part": context.addresses[widest],
                 "bore": bores[widest],
                 "port": pump.curve.port,
+            },
+        )
+
+
+def _barbs(context: Context) -> Iterator[Draft]:
+    """Hoses without barbs by the file, where two each would leave a unit short of water.
+
+    Of a lining that only hose has: pipe, which has none, is of smooth plastic or rough as stated.
+    """
+    bare = [
+        context.addresses[index]
+        for index, part in enumerate(context.network.parts)
+        if isinstance(part, Hose) and not part.barbs and part.roughness is None
+        if part.lining != "smooth plastic"
+    ]
+    if not bare or context.marginal or not context.flows:
+        return
+    held = look(edit(context.job, [Put(f"{address}.barbs", 2) for address in bare]))
+    unit = min(held.condensers, key=lambda one: one.flow_low / one.needed_flow)
+    if unit.flow_low < unit.needed_flow:
+        yield draft(
+            "loss-doubtful",
+            "warning",
+            Place(part=bare[0]),
+            {
+                "case": "barbs",
+                "parts": tuple(bare),
+                "unit": unit.name,
+                "low": unit.flow_low,
+                "needed": unit.needed_flow,
             },
         )
 
