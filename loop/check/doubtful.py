@@ -14,7 +14,7 @@ from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
-from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
+from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, most_efficiency
 from loop.units import parse
 from loop.words import Place, Value
 
@@ -90,7 +90,7 @@ def _pump(context: Context) -> Iterator[Draft]:
                 values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
                 values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
             case "too-efficient":
-                values = {"efficiency": doubt.value, "most": MOST_EFFICIENCY}
+                values = {"efficiency": doubt.value, "most": most_efficiency(curve)}
             case "too-wasteful":
                 values = {"case": "wasteful", "efficiency": doubt.value, "least": LEAST_EFFICIENCY}
         yield draft(
