@@ -80,6 +80,25 @@ def test_a_loss_far_under_what_is_usual_is_told(part: int, loss: str, level: str
     assert [one.level for one in doubts] == ([level] if level else [])
 
 
+@pytest.mark.parametrize(
+    ("part", "loss", "ten_times", "length"),
+    [
+        (9, "0.22 psi at 240 gal/h", "2.2 psi at 240 gal/h", "90 ft"),
+        (4, "0.04 psi at 300 gal/h", "0.4 psi at 300 gal/h", "76 ft"),
+    ],
+)
+def test_where_a_slipped_point_decides_it_is_a_warning(
+    part: int, loss: str, ten_times: str, length: str
+) -> None:
+    """With the point where it was the unit is short of its margin; without it that passed."""
+    long = (8, "length", length)
+    result = check(job_of((part, "loss", loss), long), fixes=False)
+    assert [one.level for one in found(result, CODE)] == ["warning"]
+    right = check(job_of((part, "loss", ten_times), long), fixes=False)
+    assert result.condensers[0].flow_low > result.condensers[0].needed_flow
+    assert right.condensers[0].flow_low < right.condensers[0].needed_flow
+
+
 def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     wide = job_of((9, "bore", "2 in"), (9, "loss", "0.01 psi at 240 gal/h"))
     assert found(check(wide, fixes=False), CODE)

@@ -3,11 +3,13 @@
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.look import look
 from loop.check.result import CondenserResult
-from loop.hydraulics import installed_pump
+from loop.hydraulics import Cases, installed_pump, solve_flows
 from loop.hydraulics.boats import pump_tolerances
 from loop.job import Put, Unit
 from loop.job.edit import edit
@@ -240,9 +242,10 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
     much = lost > most * (1 + 1e-9)
     slipped = lost < least * (1 - 1e-9)
     if much or slipped or lost < small * (1 - 1e-9):
+        decides = much or slipped or _short_at_ten_times(context, index)
         yield draft(
             "loss-doubtful",
-            "warning" if much or slipped else "note",
+            "warning" if decides else "note",
             context.at(index),
             {
                 "case": part.kind if much else None if slipped else f"small-{part.kind}",
@@ -254,3 +257,16 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
                 "most": most,
             },
         )
+
+
+def _short_at_ten_times(context: Context, index: int) -> bool:
+    """Whether a unit that has its need, at the low edge too, has not with a loss ten times as much.
+
+    As it is where a point slipped.
+    """
+    if not context.flows or context.marginal:
+        return False
+    network, loss = context.network, np.ones((1, len(context.network.parts)))
+    loss[0, index] = 10.0
+    flows = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow[0]
+    return context.least_share(network, flows) < context.spare
