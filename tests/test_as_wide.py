@@ -5,6 +5,8 @@ import pytest
 from loop.check import check
 from loop.check.work import WORK, work
 from loop.job import Job, parse_job
+from loop.size.least_change import least_change
+from loop.size.rules import Rules
 from loop.words.action_words import action_text
 from loop.words.actions import ChangeBore
 from loop.words.speaker import Speaker
@@ -42,6 +44,15 @@ def test_the_outlets_hole_is_worked_on_afloat_and_upright_where_it_is_dry() -> N
     said = action_text(action, Speaker(job))
     assert said.startswith("afloat and upright in still water")
     assert said.endswith("fit 3/4 in in place of 1/4 in for the discharge")
+
+
+def test_the_smallest_change_of_a_sizing_is_the_same() -> None:
+    """A half-inch outlet would do, and leave a step."""
+    job = narrow(OUTLET)
+    least, _ = least_change(job, Rules(job))
+    assert [one.action for one in least] == [found(check(job), "flow-short")[0].actions[0]]
+    half = ChangeBore(f"part[{OUTLET}]", 0.5 * INCH)
+    assert Rules(job).judge(half.apply(job)).passes
 
 
 def test_only_the_hole_by_which_the_water_comes_in_is_work_on_the_hull() -> None:

@@ -122,7 +122,9 @@ def test_an_odd_loss_is_taken_away_before_a_pump_is_bought(
     assert first(job_of(*changes)) == (kind,)
 
 
-@pytest.mark.parametrize("stated", [{"k": 150}, {"cv": 2.5}, {"k": 75, "count": 2}], ids=str)
+@pytest.mark.parametrize(
+    "stated", [{"k": 150}, {"k": 9000}, {"cv": 0.5}, {"cv": 2.5}, {"k": 75, "count": 2}], ids=str
+)
 def test_a_fitting_that_takes_far_too_much_passes_more_and_is_not_left_out(stated: Table) -> None:
     """It may be the switch that stops the pump: one with the most loss that will do is asked."""
     data = plain_loop()

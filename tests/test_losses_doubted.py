@@ -80,6 +80,25 @@ def test_a_loss_far_under_what_is_usual_is_told(part: int, loss: str, level: str
     assert [one.level for one in doubts] == ([level] if level else [])
 
 
+@pytest.mark.parametrize(
+    ("part", "loss", "ten_times", "length"),
+    [
+        (9, "0.22 psi at 240 gal/h", "2.2 psi at 240 gal/h", "90 ft"),
+        (4, "0.04 psi at 300 gal/h", "0.4 psi at 300 gal/h", "76 ft"),
+    ],
+)
+def test_where_a_slipped_point_decides_it_is_a_warning(
+    part: int, loss: str, ten_times: str, length: str
+) -> None:
+    """With the point where it was the unit is short of its margin; without it that passed."""
+    long = (8, "length", length)
+    result = check(job_of((part, "loss", loss), long), fixes=False)
+    assert [one.level for one in found(result, CODE)] == ["warning"]
+    right = check(job_of((part, "loss", ten_times), long), fixes=False)
+    assert result.condensers[0].flow_low > result.condensers[0].needed_flow
+    assert right.condensers[0].flow_low < right.condensers[0].needed_flow
+
+
 def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     wide = job_of((9, "bore", "2 in"), (9, "loss", "0.01 psi at 240 gal/h"))
     assert found(check(wide, fixes=False), CODE)
@@ -102,3 +121,29 @@ def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
     result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
     assert bool(found(result, "bore-doubtful")) is doubted
     assert result.verdict != "good" or not doubted
+
+
+HOSES = (3, 5, 8, 10)
+
+
+@pytest.mark.parametrize(
+    ("length", "lining", "doubted"),
+    [
+        # With barbs it is short of its margin, without them it is not.
+        ("78 ft", None, True),
+        ("90 ft", None, False),  # its margin is short without them too, and that is said
+        ("78 ft", "smooth plastic", False),
+        ("10 ft", None, False),
+    ],
+)
+def test_hose_without_barbs_is_doubted_where_it_decides(
+    length: str, lining: str | None, doubted: bool
+) -> None:
+    bare = [(number, "barbs", 0) for number in HOSES]
+    lined = [(number, "lining", lining) for number in HOSES if lining]
+    result = check(job_of(*bare, *lined, (8, "length", length)), fixes=False)
+    assert [one.values["case"] for one in found(result, CODE)] == ["barbs"] * doubted
+    if doubted:
+        assert result.verdict == "attention"
+        with_two = check(job_of((8, "length", length)), fixes=False)
+        assert found(with_two, "flow-marginal")

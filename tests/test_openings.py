@@ -6,7 +6,7 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.job import Job, parse_job
-from loop.words import Finding
+from loop.words import Finding, say
 from loop.words.actions import FitPart, LowerOutlet, MovePart, RaiseOutlet, RemovePart
 from loop.words.hazards import AFLOAT, OUT, hazard
 from loop.words.speaker import Speaker
@@ -254,6 +254,13 @@ def test_what_holds_a_seacock_on_its_through_hull_is_as_strong(
         assert isinstance(action, MovePart)
         assert not of(check(action.apply(job), fixes=False), "seacock-off-hull")
     assert all(one.actions for one in told if level == "warning")
+    # A sea chest is the hull's own: as a fitting it would be warned of for good.
+    built_in = [one for one in told if one.values.get("case") == "fitting"]
+    assert len(built_in) == (UNKNOWN in between)
+    for one in built_in:
+        assert (
+            say(one, job).ways[-1].text.startswith("where the sight glass is built into the hull")
+        )
 
 
 def test_an_outlet_that_the_sea_does_not_reach_has_what_it_likes() -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.datasheet import read_datasheet
-from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts, like
+from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, like
 from loop.pumps.writing import pump_tables, pump_text, runs_on
 from loop.units import UnitError, parse
 from loop.words.commands import SAY
@@ -140,9 +140,13 @@ def test_a_port_that_lets_out_no_such_flow_is_doubted(times: float) -> None:
         assert [doubt.value for doubt in found] == [pytest.approx(head * times)] * len(found)
 
 
-@given(st.floats(0.001, 2.0))
-def test_an_efficiency_that_can_hardly_be_is_doubted(best: float) -> None:
-    """Power so chosen that the best efficiency of a parabola, worked by hand, is `best`."""
+@given(st.floats(0.001, 2.0), st.sampled_from(["ac", "dc"]))
+def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) -> None:
+    """Power so chosen that the best efficiency of a parabola, worked by hand, is `best`.
+
+    A small AC motor wastes three quarters of what it draws, or more.
+    """
+    most = 0.25 if drive == "ac" else 0.6
     flow, head = 2.5e-4, 3.0
     water = 2 / (3 * 3**0.5) * 1000 * 9.80665 * flow * head
     rows = {
@@ -150,15 +154,25 @@ def test_an_efficiency_that_can_hardly_be_is_doubted(best: float) -> None:
         "head": {"unit": "m", "values": tuple(head * (1 - np.linspace(0, 1, 30) ** 2))},
         "power": {"unit": "W", "values": (water / best,) * 30},
     }
-    plain = load_pump("demo-ac-250").model_dump()
+    plain = load_pump("demo-ac-250" if drive == "ac" else "demo-dc-320").model_dump()
     pump = PumpCurve.model_validate({**plain, "curve": rows})
     codes = [doubt.code for doubt in doubts(pump)]
-    if best > 1.01 * MOST_EFFICIENCY:
+    if best > 1.01 * most:
         assert codes == ["too-efficient"]
     elif best < 0.99 * LEAST_EFFICIENCY:
         assert codes == ["too-wasteful"]
-    elif 1.01 * LEAST_EFFICIENCY < best < 0.99 * MOST_EFFICIENCY:
+    elif 1.01 * LEAST_EFFICIENCY < best < 0.99 * most:
         assert codes == []
+
+
+@pytest.mark.parametrize("name", [name for name in catalogue() if load_pump(name).drive == "ac"])
+def test_heads_in_metres_for_feet_are_doubted_of_every_ac_pump(name: str) -> None:
+    pump = load_pump(name)
+    assert not doubts(pump)
+    table = pump.model_dump(mode="json", exclude_none=True)
+    head = table["curve"]["head"]
+    head["values"] = [value / 0.3048 for value in head["values"]]
+    assert [one.code for one in doubts(PumpCurve.model_validate(table))] == ["too-efficient"]
 
 
 def test_a_power_of_watts_for_hundreds_is_warned_of(tmp_path: Path) -> None:

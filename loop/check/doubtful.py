@@ -3,16 +3,20 @@
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.look import look
 from loop.check.result import CondenserResult
-from loop.hydraulics import installed_pump
+from loop.hydraulics import Cases, installed_pump, solve_flows
 from loop.hydraulics.boats import pump_tolerances
-from loop.job import Unit
+from loop.job import Put, Unit
+from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
-from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
+from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, most_efficiency
 from loop.units import parse
 from loop.words import Place, Value
 
@@ -56,6 +60,7 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
     yield from _baseline(context)
     yield from _pump(context)
     yield from _bore(context)
+    yield from _barbs(context)
     for stated in context.job.condenser:
         yield from _approach(stated)
     for unit in context.condensers if context.flows else ():
@@ -87,7 +92,7 @@ def _pump(context: Context) -> Iterator[Draft]:
                 values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
                 values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
             case "too-efficient":
-                values = {"efficiency": doubt.value, "most": MOST_EFFICIENCY}
+                values = {"efficiency": doubt.value, "most": most_efficiency(curve)}
             case "too-wasteful":
                 values = {"case": "wasteful", "efficiency": doubt.value, "least": LEAST_EFFICIENCY}
         yield draft(
@@ -113,6 +118,36 @@ def _bore(context: Context) -> Iterator[Draft]:
                 "part": context.addresses[widest],
                 "bore": bores[widest],
                 "port": pump.curve.port,
+            },
+        )
+
+
+def _barbs(context: Context) -> Iterator[Draft]:
+    """Hoses without barbs by the file, where two each would leave a unit short of water.
+
+    Of a lining that only hose has: pipe, which has none, is of smooth plastic or rough as stated.
+    """
+    bare = [
+        context.addresses[index]
+        for index, part in enumerate(context.network.parts)
+        if isinstance(part, Hose) and not part.barbs and part.roughness is None
+        if part.lining != "smooth plastic"
+    ]
+    if not bare or context.marginal or not context.flows:
+        return
+    held = look(edit(context.job, [Put(f"{address}.barbs", 2) for address in bare]))
+    unit = min(held.condensers, key=lambda one: one.flow_low / one.needed_flow)
+    if unit.flow_low < unit.needed_flow:
+        yield draft(
+            "loss-doubtful",
+            "warning",
+            Place(part=bare[0]),
+            {
+                "case": "barbs",
+                "parts": tuple(bare),
+                "unit": unit.name,
+                "low": unit.flow_low,
+                "needed": unit.needed_flow,
             },
         )
 
@@ -207,9 +242,10 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
     much = lost > most * (1 + 1e-9)
     slipped = lost < least * (1 - 1e-9)
     if much or slipped or lost < small * (1 - 1e-9):
+        decides = much or slipped or _short_at_ten_times(context, index)
         yield draft(
             "loss-doubtful",
-            "warning" if much or slipped else "note",
+            "warning" if decides else "note",
             context.at(index),
             {
                 "case": part.kind if much else None if slipped else f"small-{part.kind}",
@@ -221,3 +257,16 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
                 "most": most,
             },
         )
+
+
+def _short_at_ten_times(context: Context, index: int) -> bool:
+    """Whether a unit that has its need, at the low edge too, has not with a loss ten times as much.
+
+    As it is where a point slipped.
+    """
+    if not context.flows or context.marginal:
+        return False
+    network, loss = context.network, np.ones((1, len(context.network.parts)))
+    loss[0, index] = 10.0
+    flows = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow[0]
+    return context.least_share(network, flows) < context.spare

@@ -36,8 +36,9 @@ _ODD, _NARROW = 0.15, 0.75
 # Share of the pump's head from which elbows are worth a hose led round, and the fewest bends that
 # do for so many elbows: engineering estimates.
 _ELBOWS, _BENDS = 0.1, 0.4
-# Shares of what a fitting takes that are tried of one in its place: engineering estimate.
-_LESS = tuple(share / 20 for share in range(19, 0, -1))
+# Shares of what a fitting takes that are tried of one in its place: engineering estimates. The last
+# are of one that is all but shut.
+_LESS = (*(share / 20 for share in range(19, 0, -1)), *(0.05 * 0.8**step for step in range(1, 25)))
 # Sizes of smooth hose that are tried in the place of ribbed, from the one that is there.
 _SIZES = 3
 

@@ -137,7 +137,8 @@ def _held_off(context: Context, inward: Iterable[int], hull: int) -> Iterator[Dr
             unknown = [i for i in between if isinstance(parts[i], Fitting)]
             turns = sum(part.count for i in between if isinstance(part := parts[i], Elbow))
             weak = bool(unknown) or turns > _TURNS
-            values = {"case": None if weak else "strong", "part": addresses[index]}
+            case = "fitting" if unknown else None if weak else "strong"
+            values = {"case": case, "part": addresses[index]}
             values["first"] = addresses[(unknown or between)[0]]
             moved = just(MovePart(addresses[index], addresses[hull]))
             level: Level = "warning" if weak else "note"

@@ -9,7 +9,7 @@ from loop.check.job_changes import Care
 from loop.check.led_lower import run_of_hose, without_high_points
 from loop.check.look import look
 from loop.check.pump_changes import anew
-from loop.check.work import work
+from loop.check.work import narrow_of_line, work
 from loop.job import Job, JobError, Located, locate
 from loop.parts import (
     CheckValve,
@@ -133,7 +133,9 @@ def _larger(job: Job, item: Located) -> Iterator[Remedy]:
     part, at = item.part, item.address
     if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
         return
-    larger = sorted(bore for bore in set(job.sizing.bores) if narrower(part.inner_bore, bore))
+    least = narrow_of_line(job, at)
+    wider = (bore for bore in set(job.sizing.bores) if narrower(part.inner_bore, bore))
+    larger = sorted(bore for bore in wider if not narrower(bore, least))
     for step, bore in enumerate(larger[:_SIZES], 1):
         hose = isinstance(part, Hose)
         action = ChangeHose((at,), bore) if hose else ChangeBore(at, bore)

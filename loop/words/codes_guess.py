@@ -41,7 +41,8 @@ GUESSES: dict[str, Row] = {
         levels=("warning", "note"),
         message=(
             "by {pump}'s file {efficiency:ratio} of its electrical power goes into the water, more "
-            "than the {most:ratio} that no small pump reaches: a unit or a digit is wrong"
+            "than the {most:ratio} that no pump of its kind and size reaches: a unit or a digit "
+            "is wrong"
         ),
         fix="check flow, head and power in the pump's file, and their units, with the datasheet",
         basis=("engineering estimate",),

@@ -38,6 +38,17 @@ LOSSES: dict[str, Row] = {
         ),
         basis=("engineering estimate",),
         cases={
+            "barbs": {
+                "message": (
+                    "the file gives {parts:names} no barbed ends (barbs = 0): with two each, as "
+                    "hose has, {unit} may get only {low:flow|needed} of the {needed:flow|low} that "
+                    "it needs"
+                ),
+                "fix": (
+                    "check barbs in the file: for hose leave it out; 0 is for pipe with its ends "
+                    "glued or screwed, and that says so: lining smooth plastic, or a roughness"
+                ),
+            },
             "small-condenser": {"message": _small("condensers of its cooling")},
             "small-strainer": {"message": _small("strainers of its bore", ", clean,")},
             "condenser": {

@@ -20,6 +20,12 @@ SEACOCKS: dict[str, Row] = {
         fix="with the boat out of the water, fit the seacock on the through-hull itself",
         basis=("through-hull",),
         cases={
+            "fitting": {
+                "instead": (
+                    "where {first:name} is built into the hull, as a sea chest is, leave it out of "
+                    "the file: it counts as the intake"
+                ),
+            },
             "strong": {
                 "message": (
                     "{first:name} holds {part:name} on the through-hull: it must be as strong as "

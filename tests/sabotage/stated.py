@@ -209,7 +209,7 @@ def _pump_file(row: str, unit: str, *left_out: str) -> Change:
 
 each("a pump's file that says more than its motor can", ("pump-doubtful",), {
     f"{row} in {unit}": _pump_file(row, unit)
-    for row, unit in (("flow", "L/s"), ("head", "bar"))
+    for row, unit in (("flow", "L/s"), ("head", "bar"), ("head", "m"))
 })  # fmt: skip
 each("a pump's file that says more than its port lets out", ("pump-doubtful",), {
     "flow in L/s": _pump_file("flow", "L/s", "power"),
