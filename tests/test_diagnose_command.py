@@ -132,6 +132,16 @@ def test_asked_one_at_a_time(monkeypatch):
     assert next(answers, None) is None
 
 
+@pytest.mark.parametrize("width", [50, 60, *range(66, 76), 100])
+def test_a_visits_date_is_whole_at_any_width(width: int, monkeypatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    path = EXAMPLES / "kittiwake-season.toml"
+    _, out, _ = run(path, "--drift")
+    assert "…" not in out
+    for visit in read_job(path).visit:
+        assert visit.date in out
+
+
 def test_what_to_expect_is_said_once_for_all_that_have_it():
     _, out, _ = run(JOB, "stream=weak")
     flat = " ".join(out.split())
