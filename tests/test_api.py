@@ -170,6 +170,15 @@ def test_what_is_no_job_is_said_with_what_gives_one(
     assert said.endswith(type(given).__name__)
 
 
+def test_a_page_is_made_of_a_sheet_or_of_what_it_is_made_of() -> None:
+    job = loop.read_job(KITTIWAKE)
+    made = loop.to_html(loop.sheet(job))
+    assert loop.to_html(job) == loop.to_html(loop.check(job)) == made
+    assert loop.to_pdf(job).startswith(b"%PDF")
+    with pytest.raises(loop.JobError, match="read_job"):
+        loop.to_pdf("boat.toml")  # type: ignore[arg-type]
+
+
 @pytest.mark.parametrize("given", [["stream=weak"], "stream=weak"])
 def test_readings_that_are_no_table_are_refused(given: Any) -> None:
     with pytest.raises(loop.JobError, match="must be a table of readings"):
