@@ -107,6 +107,8 @@ def test_a_prior_on_the_command_line_moves_the_odds():
         (["-r", "flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=1 psi"], "gal/h"),
         (["missing.toml"], "no such file"),
+        (["flow=150", "gal/h"], COMMAND("reading-or-file", word="gal/h")),
+        (["weak", "flow=1 gal/h"], COMMAND("reading-or-file", word="weak")),
         (["a.toml", "b.toml"], COMMAND("readings-files", files="a.toml and b.toml")),
         (["flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=9 gal/h", "--prior", "gremlins=1"], "'gremlins'"),

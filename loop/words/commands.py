@@ -66,6 +66,7 @@ COMMANDS: dict[str, str] = {
         "says otherwise."
     ),
     "no-readings": 'no readings: give a readings file, or each reading as "flow=150 gal/h"',
+    "reading-or-file": '{word}: no such file; a reading has a = and quotes, as "flow=150 gal/h"',
     "readings-files": "one readings file at a time: {files}",
     "baseline-title": "{job}: baseline of {date}",
     "baseline-factors": (
