@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 import loop
+from loop.words.diagnosis import SAY as DIAGNOSIS
 from tests.command_line import EXAMPLES, KITTIWAKE, python
 
 
@@ -181,8 +182,9 @@ def test_a_page_is_made_of_a_sheet_or_of_what_it_is_made_of() -> None:
 
 @pytest.mark.parametrize("given", [["stream=weak"], "stream=weak"])
 def test_readings_that_are_no_table_are_refused(given: Any) -> None:
-    with pytest.raises(loop.JobError, match="must be a table of readings"):
+    with pytest.raises(loop.JobError) as caught:
         loop.diagnose(loop.read_job(KITTIWAKE), given)
+    assert caught.value.problems == [DIAGNOSIS("wrong-readings", where="readings")]
 
 
 def test_a_folder_that_is_not_there_is_said_by_the_name_that_was_given(tmp_path: Path) -> None:
