@@ -154,6 +154,20 @@ def test_the_pump_s_flow_and_a_unit_s_stand_in_one_file(tmp_path: Path) -> None:
     assert read_readings(file, job).texts == both
 
 
+def test_a_call_of_one_boat_is_not_that_of_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for job in (JOB, EXAMPLES / "petrel.toml"):
+        code, out, _ = run("call", job, typed="weak\ndone\n")
+        assert code == 0
+        assert not pattern(COMMAND, "call-resumed").search(" ".join(out.split()))
+    assert len([*tmp_path.iterdir()]) == 2
+    assert pattern(COMMAND, "call-resumed").search(
+        " ".join(run("call", JOB, typed="done\n")[1].split())
+    )
+
+
 def test_a_call_is_kept_and_resumed(tmp_path: Path) -> None:
     file = tmp_path / "call.toml"
     code, out, _ = run("call", JOB, "-f", file, "--tools", "bucket", typed="weak\ndone\n")

@@ -53,7 +53,7 @@ COMMANDS: dict[str, str] = {
     "ask-bleed": "Is there a bleed at the pump's outlet?",
     "ask-dc": "Does the pump run on 12 V?",
     "call-asked": "No job file. The same boat without questions: loop call {options}",
-    "call-resumed": "Resumed from {file}.",
+    "call-resumed": "Resumed from {file}; for a new call give another --file, or delete it.",
     "call-kept": "Kept in {file}; loop diagnose reads it.",
     "call-done": "type done, or what else you read or did",
     "call-step": " ({minutes} min): {way}.",
