@@ -255,6 +255,12 @@ def test_visits_are_counted_and_become_weights(tmp_path: Path) -> None:
         read_priors(str(JOB))
 
 
+def test_where_no_visit_says_what_it_was_it_is_told_how() -> None:
+    code, out, _ = run("faults", EXAMPLES)
+    assert code == 0
+    assert COMMAND("visits-how") in " ".join(out.split())
+
+
 def test_what_it_was_is_recorded(tmp_path: Path) -> None:
     target = tmp_path / "boat.toml"
     words = ("diagnose", JOB, "-r", "flow=110 gal/h", "--record", target)

@@ -91,7 +91,11 @@ COMMANDS: dict[str, str] = {
     "head-what": "what it is",
     "head-visits": "visits",
     "head-weight": "weight",
-    "visits": "Visits that say what it was: {said}; that do not: {unsaid}.",
+    "visits": "Visits that say what it was: {said}; that do not: {unsaid}.[ {how}]",
+    "visits-how": (
+        'A visit says so with was = "strainer-blocked" in its table; loop diagnose --record FILE '
+        "--was FAULT writes that."
+    ),
     "visits-unknown": "{text} names no fault of this program; counted as something else.",
     # A new job, a new pump file.
     "new-no-terminal": (
