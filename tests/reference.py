@@ -25,6 +25,7 @@ from loop.pumps import Curve, PumpCurve, Series
 from loop.units.definitions import KINDS, Kind
 from loop.units.fields import Quantity
 from loop.units.stated import Rating
+from loop.words.keys import KEYS
 
 TARGET = Path(__file__).parent.parent / "examples" / "reference.md"
 
@@ -88,11 +89,13 @@ def _table(model: type[BaseModel], names: Iterable[str] | None = None) -> Iterat
     if not rows:
         yield "No keys of its own."
         return
-    yield "| key | value | limits | left out |"
-    yield "| --- | --- | --- | --- |"
+    told = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
+    yield f"| key |{' what it is |' * told} value | limits | left out |"
+    yield f"| --- |{' --- |' * told} --- | --- | --- |"
     for name, info in rows:
         hints = [*info.metadata, *_inside(info.annotation)]
-        yield f"| `{name}` | {_value(hints)} | {_limits(hints)} | {_default(info, hints)} |"
+        means = f" {KEYS.get(name, '')} |" * told
+        yield f"| `{name}` |{means} {_value(hints)} | {_limits(hints)} | {_default(info, hints)} |"
 
 
 def _value(hints: list[Any]) -> str:

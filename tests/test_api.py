@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 import loop
+from loop.words.diagnosis import SAY as DIAGNOSIS
 from tests.command_line import EXAMPLES, KITTIWAKE, python
 
 
@@ -170,10 +171,20 @@ def test_what_is_no_job_is_said_with_what_gives_one(
     assert said.endswith(type(given).__name__)
 
 
+def test_a_page_is_made_of_a_sheet_or_of_what_it_is_made_of() -> None:
+    job = loop.read_job(KITTIWAKE)
+    made = loop.to_html(loop.sheet(job))
+    assert loop.to_html(job) == loop.to_html(loop.check(job)) == made
+    assert loop.to_pdf(job).startswith(b"%PDF")
+    with pytest.raises(loop.JobError, match="read_job"):
+        loop.to_pdf("boat.toml")  # type: ignore[arg-type]
+
+
 @pytest.mark.parametrize("given", [["stream=weak"], "stream=weak"])
 def test_readings_that_are_no_table_are_refused(given: Any) -> None:
-    with pytest.raises(loop.JobError, match="must be a table of readings"):
+    with pytest.raises(loop.JobError) as caught:
         loop.diagnose(loop.read_job(KITTIWAKE), given)
+    assert caught.value.problems == [DIAGNOSIS("wrong-readings", where="readings")]
 
 
 def test_a_folder_that_is_not_there_is_said_by_the_name_that_was_given(tmp_path: Path) -> None:

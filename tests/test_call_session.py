@@ -154,6 +154,20 @@ def test_the_pump_s_flow_and_a_unit_s_stand_in_one_file(tmp_path: Path) -> None:
     assert read_readings(file, job).texts == both
 
 
+def test_a_call_of_one_boat_is_not_that_of_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for job in (JOB, EXAMPLES / "petrel.toml"):
+        code, out, _ = run("call", job, typed="weak\ndone\n")
+        assert code == 0
+        assert not pattern(COMMAND, "call-resumed").search(" ".join(out.split()))
+    assert len([*tmp_path.iterdir()]) == 2
+    assert pattern(COMMAND, "call-resumed").search(
+        " ".join(run("call", JOB, typed="done\n")[1].split())
+    )
+
+
 def test_a_call_is_kept_and_resumed(tmp_path: Path) -> None:
     file = tmp_path / "call.toml"
     code, out, _ = run("call", JOB, "-f", file, "--tools", "bucket", typed="weak\ndone\n")
@@ -239,6 +253,12 @@ def test_visits_are_counted_and_become_weights(tmp_path: Path) -> None:
     assert code == 0
     with pytest.raises(JobError, match=re.escape(SAY("wrong-priors-file", path=str(JOB)))):
         read_priors(str(JOB))
+
+
+def test_where_no_visit_says_what_it_was_it_is_told_how() -> None:
+    code, out, _ = run("faults", EXAMPLES)
+    assert code == 0
+    assert COMMAND("visits-how") in " ".join(out.split())
 
 
 def test_what_it_was_is_recorded(tmp_path: Path) -> None:

@@ -107,6 +107,8 @@ def test_a_prior_on_the_command_line_moves_the_odds():
         (["-r", "flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=1 psi"], "gal/h"),
         (["missing.toml"], "no such file"),
+        (["flow=150", "gal/h"], COMMAND("reading-or-file", word="gal/h")),
+        (["weak", "flow=1 gal/h"], COMMAND("reading-or-file", word="weak")),
         (["a.toml", "b.toml"], COMMAND("readings-files", files="a.toml and b.toml")),
         (["flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=9 gal/h", "--prior", "gremlins=1"], "'gremlins'"),
@@ -130,6 +132,16 @@ def test_asked_one_at_a_time(monkeypatch):
     taken = command.asked(prepare(job), Readings())
     assert set(taken.keys) == {"stream", "flow"}
     assert next(answers, None) is None
+
+
+@pytest.mark.parametrize("width", [50, 60, *range(66, 76), 100])
+def test_a_visits_date_is_whole_at_any_width(width: int, monkeypatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    path = EXAMPLES / "kittiwake-season.toml"
+    _, out, _ = run(path, "--drift")
+    assert "…" not in out
+    for visit in read_job(path).visit:
+        assert visit.date in out
 
 
 def test_what_to_expect_is_said_once_for_all_that_have_it():

@@ -21,7 +21,7 @@ from loop.margins.heat import TRIPS
 from loop.sweep import Sweep, read_vary, sweep
 from loop.sweep.answer import Points
 from loop.sweep.axes import MOST_POINTS
-from loop.units import show
+from loop.units import bare, show
 from loop.words.commands import SAY
 from tests.command_line import EXAMPLES, KITTIWAKE
 from tests.command_line import loop as run
@@ -447,3 +447,17 @@ def test_the_command_says_that_a_loop_does_not_start() -> None:
     assert [line.rstrip().endswith(words) for line in shown.splitlines()[2:4]] == [True, True]
     fine = run("sweep", KITTIWAKE, "--vary", f"{LENGTH}=8 ft, 12 ft").stdout
     assert "primed" not in fine
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 200])
+def test_no_number_is_cut_off_where_the_terminal_is_narrow(width: int) -> None:
+    vary = ("--vary", "pump=demo-ac-700, demo-ac-1000")
+    said = run("sweep", EXAMPLES / "dabchick.toml", *vary, width=width).stdout
+    assert all(len(line) <= width for line in said.splitlines())
+    assert "…" not in said
+    found = sweep(read_job(EXAMPLES / "dabchick.toml"), {"pump": ["demo-ac-700", "demo-ac-1000"]})
+    assert "demo-ac-1000" in said
+    for flow in found.flow.reshape(-1):
+        assert re.search(rf"\b{bare(float(flow), 'flow', 'us')}\b", said)
+    for name in found.units:
+        assert name in " ".join(said.split())

@@ -29,13 +29,15 @@ Saver = Callable[[Readings], None]
 
 def call(
     job: str | None,
-    file: str,
+    file: str | None,
     tools: str | None,
     units: System | None,
     **boat: Any,
 ) -> None:
     """Work a service call step by step; kept after every answer, undone, resumed."""
     known = Known(**boat)
+    # One boat's call is not another's.
+    file = file or (f"{Path(job).stem}-call.toml" if job else "call.toml")
     if job is None and known == Known():
         known = asked_of_boat()
         console().print(Text(SAY("call-asked", options=as_options(known)), "dim"))

@@ -9,7 +9,7 @@ from rich.text import Text
 from loop.cli.boat import Known, study_of
 from loop.cli.diagnose_report import print_diagnosis
 from loop.cli.options import console, load_job, print_json, write_whole
-from loop.cli.output import listed
+from loop.cli.output import fitted, listed
 from loop.cli.typed_readings import is_reading, readings_of
 from loop.diagnose import (
     Drift,
@@ -107,6 +107,8 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
         map(SAY, ("head-flow", "head-band", "head-losses", "head-ua")),
         map(SAY, ("head-done", "head-note")),
     )
+    for column in table.columns[:-1]:
+        column.no_wrap = True  # only a note is text
     for visit in result.visits:
         flow = show(visit.flow, "flow", job.units)
         low, high = (bare(one, "flow", job.units) for one in (visit.flow_low, visit.flow_high))
@@ -114,5 +116,5 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
         band = SAY("band", low=low, high=high)
         table.add_row(visit.date, flow, band, *factors, ", ".join(visit.done), visit.note)
     out.print(Text(SAY("drift-title", job=job.title), "bold"))
-    out.print(table)
+    out.print(fitted(table, out.width))
     out.print(result.sentence(job.units))

@@ -41,7 +41,8 @@ def faults(
             }
         )
         return
-    out.print(SAY("visits", said=found.visits, unsaid=found.unsaid))
+    how = SAY("visits-how") if found.unsaid else None
+    out.print(SAY("visits", said=found.visits, unsaid=found.unsaid, how=how))
     table = listed(SAY("head-fault"), map(SAY, ("head-visits", "head-weight")))
     weights = found.priors()
     for name, count in sorted(found.counts.items(), key=lambda item: -item[1]):

@@ -85,7 +85,7 @@ def headed(first: str, *others: str) -> Table:
 
 def listed(first: str, numbers: Iterable[str] = (), texts: Iterable[str] = ()) -> Table:
     """An empty table without lines whose heads wrap: a text, then numbers, then more texts."""
-    table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold")
+    table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold", pad_edge=False)
     table.add_column(first)
     for name in numbers:
         table.add_column(name, justify="right")
@@ -112,7 +112,8 @@ def _as_line(heads: list[str], row: tuple[str, ...]) -> str:
     said = []
     for head, text in zip(heads[1:], others, strict=True):
         name, _, unit = head.partition("\n")
-        said.append(" ".join(filter(None, (name, text, unit))))
+        if text:
+            said.append(" ".join(filter(None, (name, text, unit))))
     return f"{first}: {'; '.join(said)}"
 
 

@@ -1,9 +1,11 @@
 """`loop page`: opens the local page on a folder of job files."""
 
+import os
 import socket
 import webbrowser
 from pathlib import Path
 from urllib.parse import quote
+from zlib import crc32
 
 import typer
 
@@ -28,7 +30,7 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
         root, name = root.parent, f"/{quote(root.name)}"
     if not root.is_dir():
         raise JobError([SAY("no-folder", file=folder)])
-    listener = _listen("0.0.0.0" if lan else "127.0.0.1", port)
+    listener = _listen("0.0.0.0" if lan else "127.0.0.1", port or _own_port(root), not port)
     number = listener.getsockname()[1]
     addresses = ["127.0.0.1", "localhost", *([_own_address()] if lan else [])]
     workers = Workers(root)
@@ -65,15 +67,26 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
         listener.close()
 
 
-def _listen(host: str, port: int) -> socket.socket:
-    """A socket that listens; raises JobError where the port is taken."""
+def _own_port(root: Path) -> int:
+    """The port of a folder: where a browser keeps a call, or a change not saved, it finds it again.
+
+    One of those that nobody is given (RFC 6335, section 6).
+    """
+    return 49_152 + crc32(str(root).encode()) % 16_384
+
+
+def _listen(host: str, port: int, other: bool) -> socket.socket:
+    """A socket that listens; where the port is taken, at another one, or raises JobError."""
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    if os.name != "nt":  # where it would let two listen at one port
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
         listener.listen(_BACKLOG)
     except OSError as error:
         listener.close()
+        if other:
+            return _listen(host, 0, False)
         raise JobError([SAY("page-port", port=port, why=error.strerror or str(error))]) from None
     return listener
 

@@ -5,7 +5,7 @@ from rich.text import Text
 
 from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json, write_whole
-from loop.cli.output import headed
+from loop.cli.output import fitted, headed
 from loop.cli.progress_bar import watched
 from loop.job import Job
 from loop.sweep import Sweep, read_vary
@@ -67,7 +67,7 @@ def _print(found: Sweep, units: System) -> None:
             why: Supply = "intake dry" if dry[number] else "once primed"
             cells.append("" if started[number] else why)
         table.add_row(str(number + 1), *cells)
-    out.print(table)
+    out.print(fitted(table, out.width))
     left = found.head.size - _SHOWN
     if left > 0:
         out.print(Text(SAY("sweep-more", count=f"{left:,}")))

@@ -21,6 +21,9 @@ def readings_of(words: Sequence[str], option: Iterable[str], job: Job) -> Readin
     """What was read, by the words after the job's and by ``--reading``; raises JobError."""
     typed = [word for word in words if is_reading(word)]
     files = [word for word in words if word not in typed]
+    lost = [word for word in files if not word.endswith(".toml") and not Path(word).exists()]
+    if lost:
+        raise JobError([SAY("reading-or-file", word=word) for word in lost])
     if len(files) > 1:
         raise JobError([SAY("readings-files", files=" and ".join(files))])
     taken = read_readings(files[0], job) if files else Readings()

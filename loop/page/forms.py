@@ -14,6 +14,7 @@ from loop.parts import Branch, Manifold, Pump
 from loop.units import System
 from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
+from loop.words.keys import KEYS
 
 _HIDDEN = {"kind", "branch", "part"}
 # A new part, as a person would first write it, in SI: the measured values replace these.
@@ -85,6 +86,7 @@ def field_form(name: str, info: FieldInfo) -> dict[str, Any]:
         entry = "number"
     return {
         "name": name,
+        "means": KEYS.get(name, ""),
         "entry": entry,
         "choices": choices,
         "quantity": quantity.kind if quantity else ("rating" if Rating in held else ""),

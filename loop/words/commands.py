@@ -53,7 +53,7 @@ COMMANDS: dict[str, str] = {
     "ask-bleed": "Is there a bleed at the pump's outlet?",
     "ask-dc": "Does the pump run on 12 V?",
     "call-asked": "No job file. The same boat without questions: loop call {options}",
-    "call-resumed": "Resumed from {file}.",
+    "call-resumed": "Resumed from {file}; for a new call give another --file, or delete it.",
     "call-kept": "Kept in {file}; loop diagnose reads it.",
     "call-done": "type done, or what else you read or did",
     "call-step": " ({minutes} min): {way}.",
@@ -66,6 +66,7 @@ COMMANDS: dict[str, str] = {
         "says otherwise."
     ),
     "no-readings": 'no readings: give a readings file, or each reading as "flow=150 gal/h"',
+    "reading-or-file": '{word}: no such file; a reading has a = and quotes, as "flow=150 gal/h"',
     "readings-files": "one readings file at a time: {files}",
     "baseline-title": "{job}: baseline of {date}",
     "baseline-factors": (
@@ -90,7 +91,11 @@ COMMANDS: dict[str, str] = {
     "head-what": "what it is",
     "head-visits": "visits",
     "head-weight": "weight",
-    "visits": "Visits that say what it was: {said}; that do not: {unsaid}.",
+    "visits": "Visits that say what it was: {said}; that do not: {unsaid}.[ {how}]",
+    "visits-how": (
+        'A visit says so with was = "strainer-blocked" in its table; loop diagnose --record FILE '
+        "--was FAULT writes that."
+    ),
     "visits-unknown": "{text} names no fault of this program; counted as something else.",
     # A new job, a new pump file.
     "new-no-terminal": (

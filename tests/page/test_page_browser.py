@@ -278,6 +278,18 @@ def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Star
     assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
 
 
+def test_a_folder_has_an_address_of_its_own_where_a_browser_keeps_what_it_does(
+    tmp_path: Path,
+) -> None:
+    first = start_page(tmp_path)
+    beside = start_page(tmp_path)
+    first.end()
+    again = start_page(tmp_path)
+    beside.end()
+    again.end()
+    assert again.address == first.address != beside.address
+
+
 def test_the_page_of_a_file_opens_at_that_file(chromium: Any, tmp_path: Path) -> None:
     file = examples_in(tmp_path) / "my boat.toml"
     (tmp_path / "kittiwake.toml").rename(file)

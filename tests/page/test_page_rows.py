@@ -9,10 +9,11 @@ from loop.check import check
 from loop.job import Job, JobError, parse_toml
 from loop.page.answer import wish_done
 from loop.page.folder import Folder
-from loop.page.forms import addable
+from loop.page.forms import addable, job_forms, part_forms
 from loop.page.rows import as_tables, in_order
 from loop.page.wishes import WISHES
 from loop.tomlfile import tables
+from loop.words.keys import KEYS
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)
@@ -129,6 +130,12 @@ def test_a_unit_is_renamed_with_what_serves_it() -> None:
         FOLDER, text, {"do": "rename", "address": "condenser[1]", "value": "galley"}
     )
     assert check(job_of(after)).condensers[0].name == "galley"
+
+
+def test_every_field_says_what_it_is_and_no_row_is_of_none() -> None:
+    fields = [one for form in (*part_forms().values(), *job_forms().values()) for one in form]
+    assert {one["name"] for one in fields} == {*KEYS}
+    assert all(one["means"] for one in fields)
 
 
 @pytest.mark.parametrize("do", [*WISHES, "fly"])

@@ -15,8 +15,14 @@ def call(
         str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
     ] = None,
     file: Annotated[
-        str, typer.Option("--file", "-f", help="Where the call is kept; resumed where it exists.")
-    ] = "call.toml",
+        str | None,
+        typer.Option(
+            "--file",
+            "-f",
+            help="Where the call is kept, and resumed where it exists: JOB-call.toml here, or "
+            "call.toml without a job, where left out.",
+        ),
+    ] = None,
     tools: ToolsOption = None,
     units: UnitsOption = None,
 ) -> None:

@@ -16,7 +16,13 @@ def page(
         ),
     ] = ".",
     port: Annotated[
-        int, typer.Option("--port", min=0, max=65535, help="Port; a free one where left out.")
+        int,
+        typer.Option(
+            "--port",
+            min=0,
+            max=65535,
+            help="Port; the folder's own, or a free one, where left out.",
+        ),
     ] = 0,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Print the address; open nothing.")
