@@ -1,6 +1,8 @@
 """Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
+from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
@@ -74,6 +76,9 @@ class MonotoneCurve:
         (-1.25, -2.5)
         """
         x = np.asarray(x, dtype=float)
+        if x.size == 1:
+            one, rise = self._of_one(x.item())
+            return np.full(x.shape, one), np.full(x.shape, rise)
         inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
         span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
         along = inside - self.x.take(span)
@@ -85,6 +90,23 @@ class MonotoneCurve:
             value = value + self.end_slope * np.maximum(outside, 0.0)
             slope = np.where(outside > 0, self.end_slope, np.where(outside < 0, 0.0, slope))
         return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
+
+    def _of_one(self, x: float) -> tuple[float, float]:
+        """The same of a single number, which the calls of arrays would outweigh."""
+        points, spans = self._lists
+        inside = min(max(x, points[0]), points[-1])
+        span = min(bisect_right(points, inside) - 1, len(spans) - 1)
+        along = inside - points[span]
+        cubic, square, linear, level = spans[span]
+        value = ((cubic * along + square) * along + linear) * along + level
+        if x > inside:
+            return value + self.end_slope * (x - inside), self.end_slope
+        return value, 0.0 if x < inside else (3 * cubic * along + 2 * square) * along + linear
+
+    @cached_property
+    def _lists(self) -> tuple[list[float], list[list[float]]]:
+        """The points, and each span's coefficients."""
+        return self.x.tolist(), self.coefficients.T.tolist()
 
 
 class CurveFamily:

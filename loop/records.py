@@ -70,6 +70,11 @@ def _reader(names: list[str]) -> Callable[[Any], Any]:
 def _init(self: Any, /, *args: Any, **kwargs: Any) -> None:
     names, defaults, factories, after = self.__record__
     values = self.__dict__
+    if len(args) == len(names) and not kwargs:  # most of the many that a solver makes
+        values.update(zip(names, args, strict=True))
+        if after is not None:
+            after(self)
+        return
     values.update(defaults)
     if args:
         values.update(zip(names, args, strict=False))

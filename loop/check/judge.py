@@ -28,6 +28,7 @@ from loop.check.supply import supply_findings
 from loop.check.through_hulls import mounting_findings, part_shut_findings, seacock_findings
 from loop.check.trials import MOST_EFFORT, Trials
 from loop.check.vents import vent_findings
+from loop.hydraulics import Network
 from loop.hydraulics.effort import effort as steps
 from loop.job import Job, takes_job
 from loop.words import LEVELS, Action, Finding, Level
@@ -131,12 +132,15 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     return checking.whole() if fixes else checking.plain()
 
 
-def wrong_with(job: Job, dirty: bool = True) -> tuple[Context, tuple[Finding, ...]]:
+def wrong_with(
+    job: Job, dirty: bool = True, network: Network | None = None
+) -> tuple[Context, tuple[Finding, ...]]:
     """What is calculated of a job, and the findings of its `check` but for notes and actions.
 
-    Without `dirty`, but for a strainer that is due: the dirt is what the job is to stand.
+    Without `dirty`, but for a strainer that is due: the dirt is what the job is to stand. `network`
+    as for `look`.
     """
-    context = look(job)
+    context = look(job, network)
     finders = _FINDERS if dirty else [row for row in _FINDERS if row[1] is not due_findings]
     return context, tuple(draft.finding for draft in _found(context, _WRONG, finders))
 

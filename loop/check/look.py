@@ -1,12 +1,15 @@
 """A job's context: its operating point, and what findings ask of it."""
 
 from loop.check.context import Context
-from loop.hydraulics import solve
+from loop.hydraulics import Network, operating_point, solve
 from loop.job import Job
 
 
-def look(job: Job) -> Context:
-    """The context of a job, and of the boat at rest where that makes a difference."""
-    point = solve(job)
+def look(job: Job, network: Network | None = None) -> Context:
+    """The context of a job, and of the boat at rest where that makes a difference.
+
+    `network` is the job's, where it is built already.
+    """
+    point = operating_point(network) if network else solve(job)
     moving = point.network.start_head != 0
     return Context(job, point, look(job.at_speed(0.0)) if moving else None)

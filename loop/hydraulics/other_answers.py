@@ -12,6 +12,8 @@ from loop.hydraulics.solver import balanced_from, most_tries, turned
 
 # Answers whose flows differ by no more than this share of the largest are one.
 _SAME = 1e-3
+# Heads [m] that differ by less are balanced where it is to be seen which answer they lead to.
+_ROUGHLY = 1e-5
 # Share of its flow with which a branch is begun: turned back, and shut.
 _BEGUN = (-0.5, 0.0)
 
@@ -29,13 +31,23 @@ def other_answers(network: Network, found: Flows) -> Flows:
         return none
     network = network.with_air(found.air[0])
     starts = [turned(network, found.line_flow, *begun) for begun in _beginnings(network)]
-    flows = balanced_from(network, np.concatenate(starts))
+    # Most come back to `found`, which is seen long before they balance to the last digit.
+    flows = balanced_from(network, np.concatenate(starts), within=_ROUGHLY)
+    kept = _unlike(flows, found.line_flow[0])
+    if not kept:
+        return none
+    flows = balanced_from(network, flows.line_flow[kept])
+    return flows[np.array(_unlike(flows, found.line_flow[0]), dtype=np.intp)]
+
+
+def _unlike(flows: Flows, known: Array) -> list[int]:
+    """Rows that settled, unlike what is known and unlike each other."""
     kept: list[int] = []
     for row in np.flatnonzero(flows.settled):
-        known = [found.line_flow[0], *(flows.line_flow[i] for i in kept)]
-        if not any(_alike(flows.line_flow[row], other) for other in known):
+        others = (known, *flows.line_flow[kept])
+        if not any(_alike(flows.line_flow[row], other) for other in others):
             kept.append(int(row))
-    return flows[np.array(kept, dtype=np.intp)] if kept else none
+    return kept
 
 
 def worse_answers(network: Network, cases: Cases, found: Flows, needs: Array) -> Flows:

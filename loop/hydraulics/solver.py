@@ -200,15 +200,17 @@ def _answer(
     return Flows(flows, head, residual, residual < _MISSED * within, held)
 
 
-def balanced_from(network: Network, starts: Array, cases: Cases | None = None) -> Flows:
+def balanced_from(
+    network: Network, starts: Array, cases: Cases | None = None, within: float = _WITHIN
+) -> Flows:
     """Where the solver comes to from each of these flows, shape (n, lines), by no other way.
 
     `cases` are as many, and say which sections hold air; the job as it stands where left out.
     """
     cases = cases or Cases(speed=np.ones(len(starts)))
     losses = LineLosses(network, cases, exact=False)
-    flows, residual = settled(losses, starts, _WITHIN)
-    return _answer(losses, cases, flows, residual, _WITHIN)
+    flows, residual = settled(losses, starts, within)
+    return _answer(losses, cases, flows, residual, within)
 
 
 def turned(network: Network, flows: Array, line: int, share: float) -> Array:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from loop.hydraulics import build, solve_flows
+from loop.hydraulics import Network, build, running
 from loop.job import Job
 from loop.margins.speed import speed_limits
 from loop.parts import Hose
@@ -35,24 +35,30 @@ class Flows:
         self.job = job
         self.solves = 0
         self._known: dict[Choice, Fast] = {}
+        self._last: dict[Choice, Network] = {}
+
+    def network(self, choice: Choice) -> Network | None:
+        """An option's network at its worst service, where it is the last that was solved."""
+        return self._last.get(choice)
 
     def __call__(self, choice: Choice) -> Fast:
         """An option's flows at its worst service, at the job's speed and at rest."""
         if choice not in self._known:
             option = in_service(applied(self.job, choice))
-            found = [self._solved(option)]
+            network = build(option)
+            self._last = {choice: network}
+            found = [self._solved(network)]
             if self.job.boat.speed:
-                found.append(self._solved(option.at_speed(0.0)))
+                found.append(self._solved(build(option.at_speed(0.0))))
             self._known[choice] = Fast(
                 tuple(min(each) for each in zip(*(one.shares for one in found), strict=True)),
                 tuple(max(each) for each in zip(*(one.speeds for one in found), strict=True)),
             )
         return self._known[choice]
 
-    def _solved(self, option: Job) -> Fast:
+    def _solved(self, network: Network) -> Fast:
         self.solves += 1
-        network = build(option)
-        flow = solve_flows(network).line_flow[0]
+        option, flow = network.job, running(network).line_flow[0]
         shares = tuple(
             float(flow[network.unit_line(unit.name)]) / unit.needed_flow
             for unit in option.condenser

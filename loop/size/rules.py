@@ -10,6 +10,7 @@ from loop.check.context import Context
 from loop.check.inlets import inlets_fast
 from loop.check.judge import Checking, any_wrong, wrong_with
 from loop.check.too_fast import faster, fastest
+from loop.hydraulics import Network
 from loop.job import Job
 from loop.records import dataclass
 from loop.size.put_right import put_right, right
@@ -108,9 +109,9 @@ class Judged:
         return not self.reasons
 
 
-def serving(job: Job) -> tuple[Context, tuple[Finding, ...]]:
+def serving(job: Job, network: Network | None = None) -> tuple[Context, tuple[Finding, ...]]:
     """What is calculated of a job at its worst service, and what is found, but for its dirt."""
-    return wrong_with(in_service(job), dirty=False)
+    return wrong_with(in_service(job), dirty=False, network=network)
 
 
 class Rules:
@@ -185,9 +186,9 @@ class Rules:
         now = fastest(serving(option)[1])
         return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
-    def judge(self, option: Job) -> Judged:
+    def judge(self, option: Job, network: Network | None = None) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
-        context, found = serving(option)
+        context, found = serving(option, network)
         left = tuple(one for one in found if not self.is_aside(one))
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)

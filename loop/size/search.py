@@ -144,7 +144,9 @@ class Search:
             return Candidate(choice, None, self._short(choice))
         if choice not in self._judged:
             self.checks += 1
-            self._judged[choice] = self.rules.judge(applied(self.job, choice))
+            self._judged[choice] = self.rules.judge(
+                applied(self.job, choice), self.flows.network(choice)
+            )
         return Candidate(choice, self._judged[choice])
 
     def _short(self, choice: Choice) -> Reason:
