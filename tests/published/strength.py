@@ -18,7 +18,7 @@ MODULES = ("hydraulics.clearing", "hydraulics.cavity", "pumps.supply")
 FACTORS = (0.9, 1.1)
 
 # Numbers of the arithmetic, which change no answer that anybody could print.
-ARITHMETIC = ("_ROUNDING", "ROUNDING", "_SAME", "_ROUNDS", "_FASTER")
+ARITHMETIC = ("_ROUNDING", "ROUNDING", "_SAME", "_ROUNDS", "_FASTER", "_COARSE")
 # What is this program's own choice: how far it looks, what it takes for the same, how it asks. No
 # book can print them; they are counted apart.
 OWN = {
@@ -34,6 +34,7 @@ OWN = {
     "parts.step.ADAPTER": "how far apart bores must be for an adapter to be spoken of",
     "margins.guesses._PUMP": "how far a pump marked as a guess is tried",
     "pumps.supply.MOST_DC": "up to how many volts what is not said to be DC is so",
+    "pumps.supply._WIRE": "how far from its rating a supply is still mended by wire or a tap",
     "pumps.supply._MEANS": "how far from a battery's name a rating may be and still mean it",
 }
 # Why no outside value exists for what is no choice of its own, or none that a tenth would miss.
