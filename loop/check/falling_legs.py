@@ -38,26 +38,25 @@ def _on_way(leg: str, branch: str) -> bool:
 def runs_full(context: Context, leg: LegState) -> Iterator[ChangeHose]:
     """Smaller hose from the high point on, the largest first: its water clears the air.
 
-    None for a leg behind a vented loop, which lets the air in again.
+    Of the line in which the leg ends, and of that in which it begins: of a branch, where its water
+    falls on in what all share. None for a leg behind a vented loop, which lets the air in again.
     """
     if leg.decides == "vent":
         return
     network = context.network
     first, last = network.places.index(leg.from_part), network.places.index(leg.to_part)
-    hoses = [
-        index
-        for index in range(first, last + 1)
-        if isinstance(network.parts[index], Hose)
-        and network.line_of[index] == network.line_of[last]
-    ]
-    if not hoses:
-        return
-    flow = max(float(context.point.line_flow[network.line_of[last]]), 0.0)
-    widest = max(network.parts[index].inner_bore for index in hoses)
-    clears = [
-        bore
-        for bore in TRADE_BORES
-        if bore < widest and velocity(flow, bore) > leg.clears[1] * math.sqrt(GRAVITY * bore)
-    ]
-    for bore in clears[:-3:-1]:
-        yield ChangeHose(tuple(context.addresses[index] for index in hoses), bore)
+    for line in dict.fromkeys((network.line_of[last], network.line_of[first])):
+        hoses = [
+            index
+            for index in range(first, last + 1)
+            if isinstance(network.parts[index], Hose) and network.line_of[index] == line
+        ]
+        flow = max(float(context.point.line_flow[line]), 0.0)
+        widest = max((network.parts[index].inner_bore for index in hoses), default=0.0)
+        clears = [
+            bore
+            for bore in TRADE_BORES
+            if bore < widest and velocity(flow, bore) > leg.clears[1] * math.sqrt(GRAVITY * bore)
+        ]
+        for bore in clears[:-3:-1]:
+            yield ChangeHose(tuple(context.addresses[index] for index in hoses), bore)
