@@ -182,6 +182,14 @@ def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | N
 
     Of the outlets that are plugged for it `spared` is left out.
     """
+    asked = work, power, spared
+    if asked not in speaker.first:
+        speaker.first[asked] = _kept_out_of(speaker, *asked)
+    return speaker.first[asked]
+
+
+def _kept_out_of(speaker: Speaker, work: Opened, power: str, spared: Address | None) -> str:
+    """The same, found for the first time."""
     meets, deep = speaker.meets, work.level <= speaker.reach
     hangs = deep or any(speaker.below_water(part) for part in work.beside)
     joints = set()

@@ -38,6 +38,11 @@ class Speaker:
         return meetings(self.job)
 
     @cached_property
+    def first(self) -> dict[tuple[object, ...], str]:
+        """What comes before the line is opened, by where it is: as far as it was asked."""
+        return {}
+
+    @cached_property
     def ends(self) -> dict[Address, tuple[float, float]]:
         """Heights [m above the waterline] at which each part begins and ends."""
         found: dict[Address, tuple[float, float]] = {}
