@@ -16,7 +16,8 @@ from loop.words.cautions import OPENS
 from loop.words.faults import fix
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
-from loop.words.to_do import FORCED, HOSES, ROWS, doing
+from loop.words.to_do import doing
+from loop.words.to_do_rows import FORCED, HOSES, ROWS
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -156,7 +156,7 @@ OTHERS = {
 def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() -> None:
     assert set(fault_rows.WORDS) == OPENS | WIRED | DIVES | OTHERS
     opens = ALL.text(cautions.OPENS)
-    for names, caution in ((OPENS, opens), (WIRED, cautions.STEP_MAINS), (DIVES, to_do.DIVER)):
+    for names, caution in ((OPENS, opens), (WIRED, cautions.STEP_MAINS), (DIVES, cautions.DIVER)):
         for name in names:
             said, row = faults.fix(name), fault_rows.WORDS[name]
             assert caution in said, name
