@@ -16,9 +16,10 @@ from typer.testing import CliRunner, Result
 
 from loop.check import check
 from loop.cli import app
-from loop.hydraulics import solve
+from loop.hydraulics import Network, build, solve
 from loop.job import Job, file_numbers, parse_job, read_job
 from loop.pumps import catalogue
+from loop.teach import change
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 from loop.teach.change import LEFT
 from loop.teach.explain import explain
@@ -28,6 +29,8 @@ from loop.teach.step import Line, Sum, Value, work_out
 from loop.words.course import SAY
 from loop.words.teaching.steps import SECTIONS
 from loop.words.template import Sayings
+from tests import drawn_jobs
+from tests.branches import branched
 from tests.loops import job_of
 from tests.said import pattern
 from tests.test_balance import branch, manifold_loop
@@ -613,6 +616,39 @@ def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
     assert step.lines[0].exact == pytest.approx(
         solve(job.model_copy(update={"part": parts})).flow, rel=2e-3
     )
+
+
+@pytest.mark.parametrize(
+    ("job", "spared"),
+    [
+        *((read_job(EXAMPLES[0].parent / f"{name}.toml"), 0) for name in ("curlew", "guillemot")),
+        (drawn_jobs.long(60), 0),
+        (branched(8), 4),
+    ],
+    ids=["curlew", "guillemot", "long", "branched"],
+)
+def test_the_changes_that_are_shown_are_those_with_every_one_solved_exactly(
+    job: Job, spared: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of many branches some hoses of another size are spared that."""
+    built: list[Job] = []
+
+    def shown() -> list[tuple[tuple[str, ...], ...]]:
+        built.clear()
+        return [step.rows for step in explained(job).steps if step.row == "best change"]
+
+    def counted(changed: Job) -> Network:
+        built.append(changed)
+        return build(changed)
+
+    monkeypatch.setattr(change, "build", counted)
+    ranked, solved = shown(), len(built)
+    assert ranked
+    for margin in ("_OFF", "_OFF_SIZED"):
+        monkeypatch.setattr(change, margin, 1e6)
+    monkeypatch.setattr(change, "_MOST", 1_000)
+    assert shown() == ranked
+    assert len(built) - solved >= spared
 
 
 def test_the_command_prints_a_level_and_answers_last() -> None:
