@@ -1,6 +1,7 @@
 """The step of what would change a unit's flow most: every change tried, the best solved exactly."""
 
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,8 +31,9 @@ _OFF, _OFF_SIZED = 1e-4, 1e-2
 # Flow over its own with which a section is taken to be one that may fill: the change that is tried
 # and what fills before it bring more.
 _HARDLY = 1.3
-# So many hoses of another size are solved exactly at the most, the likeliest to be among the best.
-_MOST = 60
+# Hoses of another size that are solved exactly, at most, the likeliest to be among the best first;
+# and as many parts, of all their networks together.
+_MOST, _MOST_PARTS = 60, 16_000
 # Decimals of a share of a unit's flow to which two changes are told apart.
 _APART = 6
 
@@ -116,9 +118,12 @@ class _Tried:
     def settle(self, lines: Sequence[int]) -> None:
         """Solves exactly those that are the best for these lines, and all that may be."""
         sized = self._sized
-        while (self._exact & sized).sum() < _MOST:
-            some = {number for line in lines for number in self.best(line, exact=False)}
-            left = np.array(sorted(n for n in some if not self._exact[n]), dtype=np.intp)
+        most = min(_MOST, max(_MOST_PARTS // len(self._calc.network.parts), 1))
+        while (spare := most - int((self._exact & sized).sum())) > 0:
+            best = zip_longest(*(self.best(line, exact=False) for line in lines))
+            some = dict.fromkeys(number for rank in best for number in rank if number is not None)
+            left = np.array([n for n in some if not self._exact[n]], dtype=np.intp)
+            left = np.sort(left[~sized[left] | (np.cumsum(sized[left]) <= spare)])
             if not len(left):
                 return
             self._exact[left] = True
