@@ -18,6 +18,19 @@ _LIMITS = {"gt": "limit-gt", "ge": "limit-ge", "lt": "limit-lt", "le": "limit-le
 _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day", "topic")
 
 
+class JobError(ValueError):
+    """Mistakes in a file that a user wrote: one line each in `problems`.
+
+    Each line names the file, the place, what is wrong and what would be right.
+    """
+
+    problems: list[str]
+
+    def __init__(self, problems: list[str]) -> None:
+        self.problems = problems
+        super().__init__("\n".join(problems))
+
+
 def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     """What is wrong and what would be right, for one item of ``ValidationError.errors()``.
 

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.layout import end_height
 from loop.job.locations import all_parts, branch_place, place
-from loop.job.read import JobError
-from loop.mistakes import most_like
+from loop.mistakes import JobError, most_like
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
 from loop.wrong import wrong

@@ -7,7 +7,8 @@ from pydantic import BaseModel
 
 from loop.job.address import Path, of_value, read_address
 from loop.job.model import Job
-from loop.job.read import JobError, checked
+from loop.job.read import checked
+from loop.mistakes import JobError
 from loop.parts import Part
 from loop.records import dataclass
 from loop.wrong import wrong

@@ -13,7 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from loop.job.model import FLOW_PER_TON, TON
 from loop.job.service import TRADE_BORES
-from loop.mistakes import why
+from loop.mistakes import JobError, why
 from loop.parts.friction import velocity
 from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
@@ -166,7 +166,7 @@ def _own(folder: str) -> Iterable[PumpCurve]:
     for path in sorted(Path(folder).glob("*.toml"))[:_MOST_FILES]:
         try:
             pump = read_pump(path)
-        except (OSError, ValueError):
+        except JobError:
             continue
         yield pump.model_copy(update={"name": path.name})
 

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ValidationError
 
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES, problems_despite
-from loop.mistakes import most_like, once, why
+from loop.mistakes import JobError, most_like, once, why
 from loop.parts import Branch
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
@@ -17,19 +17,6 @@ from loop.wrong import wrong
 
 # More mistakes than this are counted, not told: they have one cause.
 _MOST_TOLD = 200
-
-
-class JobError(ValueError):
-    """Mistakes in a file that a user wrote: one line each in `problems`.
-
-    Each line names the file, the place, what is wrong and what would be right.
-    """
-
-    problems: list[str]
-
-    def __init__(self, problems: list[str]) -> None:
-        self.problems = problems
-        super().__init__("\n".join(problems))
 
 
 def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:

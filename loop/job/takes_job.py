@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import ParamSpec, TypeVar
 
 from loop.job.model import Job
-from loop.job.read import JobError
+from loop.mistakes import JobError
 from loop.wrong import wrong
 
 P = ParamSpec("P")

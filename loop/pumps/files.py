@@ -10,7 +10,7 @@ from pydantic import ValidationError, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from loop.catalogue import catalogue, catalogue_name, folder
-from loop.mistakes import lines
+from loop.mistakes import JobError, lines
 from loop.pumps.curve import PumpCurve
 from loop.pumps.nameplate import Nameplate
 from loop.pumps.points import Curve, Series
@@ -38,7 +38,7 @@ def load_pump(name: str) -> PumpCurve:
             or catalogue()[:3]
         )
         raise UnknownPumpError(wrong("pump-none", name=name, near=", ".join(near)))
-    return read_pump(folder() / f"{known}.toml")
+    return _read(folder() / f"{known}.toml")
 
 
 def is_of_catalogue(curve: PumpCurve) -> bool:
@@ -49,9 +49,18 @@ def is_of_catalogue(curve: PumpCurve) -> bool:
 def read_pump(path: str | Path) -> PumpCurve:
     """A pump from a file of its own.
 
-    Raises OSError where it cannot be read; ValueError where its text is wrong, among its kinds
-    ``pydantic.ValidationError``.
+    Raises JobError with every mistake in it, or where it cannot be read.
     """
+    try:
+        return _read(path)
+    except OSError as error:
+        why = error.strerror or error
+        raise JobError([wrong("file-not-read", file=str(path), why=why)]) from None
+    except ValueError as error:
+        raise JobError([f"{path}: {line}" for line in pump_problems(error)]) from None
+
+
+def _read(path: str | Path) -> PumpCurve:
     data = tables(read_text(path, "pump"), "pump")
     return PumpCurve.model_validate(data, context={"text": True})
 
@@ -74,7 +83,7 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
     try:
         if not value.lower().endswith(".toml"):
             return load_pump(value)
-        return read_pump(Path((info.context or {}).get("folder", ".")) / value)
+        return _read(Path((info.context or {}).get("folder", ".")) / value)
     except UnknownPumpError as error:
         why = str(error.args[0])
     except OSError as error:

@@ -53,7 +53,7 @@ def _pumps(word: str) -> list[Any]:
     for path in sorted(place.glob("*.toml"))[:_MOST_FILES]:
         try:
             found.append(read_pump(path))
-        except (OSError, ValueError):
+        except JobError:
             continue
     return found
 
