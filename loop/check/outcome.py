@@ -18,6 +18,10 @@ _PLACE = 1e-3
 # action is done, it was so bad there before.
 _AT_WORST = frozenset({"branch-shut"})
 
+# Doubts of a figure in the file, which may be a note until the loop as fixed hangs on that figure:
+# no action brings the doubt.
+_OF_THE_FILE = frozenset({"loss-doubtful"})
+
 # What would be findings of a context, of the levels given and no others.
 Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
 
@@ -46,7 +50,8 @@ class Outcome:
     def is_new(self, one: Draft) -> bool:
         """Whether a finding was not there before, as grave or graver."""
         return not any(
-            same(one, old, here) and (graver(old.level, one.level) or self._less_lost(one))
+            same(one, old, here)
+            and (graver(old.level, one.level) or one.code in _OF_THE_FILE or self._less_lost(one))
             for old, here in self.held.get(_key(one, one.at), ())
         )
 
