@@ -200,7 +200,7 @@ class _Reader:
                 self.steps.append(StepDone(numbers, words, action.name, saw or "", away))
 
     def _read(self, table: Mapping[str, Any], where: str) -> tuple[Taken, Taken | None]:
-        """The readings of a step's table, and those with the boat at speed."""
+        """The readings of a step's table, at the dock and at speed."""
         away = {str(key) for key in table if _as_in_files(str(key)) == "under_way"}
         dock = {key: one for key, one in table.items() if str(key) not in away}
         speed = [self._inner(table[key], f"{where} under_way") for key in away]

@@ -1,4 +1,4 @@
-"""What was read, seen, said and done on one call."""
+"""Readings, observations, statements and actions of one call."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import field, replace

@@ -152,7 +152,7 @@ class SolvedLoops:
 
     @cached_property
     def inlet(self) -> Array:
-        """Head of the water at the pump's inlet over the sea's surface [m]."""
+        """Total head at the pump's inlet relative to the sea surface [m]."""
         return np.asarray(self.bench.network.start_head - self.lost.sum(axis=1))
 
     def gauge(self, head: Array, flow: Array, bore: float) -> Array:

@@ -98,7 +98,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "suction-hose-collapsed": 0.45, "suction-blocked-inside": 0.25, "motor-weak": 0.3,
         "motor-dead": 0.25, "suction-air-leak": 0.15, "sea-warm": 0.15, "intake-fouled": 0.15,
     }),
-    # A bag that falls off the grate, a hose that goes soft, a motor's cut-out that closes.
+    # A bag that falls off the grate, a hose that softens, a motor cut-out that recloses.
     Statement("good again after a rest", 0.03, {
         "intake-fouled": 0.25, "suction-hose-collapsed": 0.35, "suction-blocked-inside": 0.25,
         "motor-weak": 0.3, "motor-dead": 0.25, "suction-air-leak": 0.1, "unit-off": 0.1,

@@ -50,7 +50,7 @@ def outcome(call: Call) -> str:
 
 
 def points(call: Call) -> Iterator[str]:
-    """What the points are for, and why some are missing, a line each."""
+    """Points by category, and why some are missing, a line each."""
     score = call.score()
     less = {
         "state": "" if call.looked or not call.fixed else LESS["unseen"],
