@@ -88,10 +88,10 @@ def baseline(
     """Fit the loss multiplier, pump factor and UA factor to readings of the clean loop.
 
     Each factor moves from the design only as far as the readings, within their uncertainty,
-    require; its spread and correlations are kept with it. After actions on the loop, the readings
-    since the last one count. `readings` are as `loop.diagnose` takes them: the result of
-    `read_readings`, or a mapping of text or quantities. Replaces any earlier baseline. `date` is
-    the day of the readings; default theirs, or today.
+    require; its spread and correlations are kept with it. Where something was done to the loop, the
+    readings of the last state with any count. `readings` are as `loop.diagnose` takes them: the
+    result of `read_readings`, or a mapping of text or quantities. Replaces any earlier baseline.
+    `date` is the day of the readings; default theirs, or today.
 
     Raises
     ------

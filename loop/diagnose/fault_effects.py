@@ -117,7 +117,7 @@ def blocked(network: Network, site: Site, share: float) -> ModelChange:
 
 
 def unbalanced(network: Network, site: Site, more: float) -> ModelChange:
-    """The other units' branches pass `more` of the water than in the job, at the same head.
+    """The other units' branches pass 1 + `more` times the job's flow at the same head.
 
     Their valves are not set, or a branch of less resistance was added; this branch is clear.
     """

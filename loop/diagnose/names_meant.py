@@ -77,8 +77,8 @@ def chosen(
 ) -> str:
     """The known spelling that a text means; "" and a mistake if none.
 
-    ``listed`` : names that the mistake lists, default all; with `guess` only the nearest, which is
-    wrong where similar spellings have opposite meanings.
+    ``listed`` : names shown in the mistake, default all. With `guess` only the nearest is shown;
+    not for answers, where a similar spelling may mean the opposite.
     """
     plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
     wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())

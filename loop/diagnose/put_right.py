@@ -48,7 +48,7 @@ class PutRight:
 
 
 def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
-    """From the belief's `rows` with `weight`."""
+    """Whether the trouble was fixed and by which step, from the belief's `rows` with `weight`."""
     right = (rows.now != rows.origin) & ~study.shows[rows.now]
     tripped = np.zeros(len(study.owner), dtype=bool)
     tripped[study.having[LOCKED][0] if LOCKED in study.having else []] = True

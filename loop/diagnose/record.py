@@ -84,7 +84,7 @@ def _renewed(text: str, number: int, own: dict[str, Any]) -> str:
 
 
 def _refitted(text: str, factors: dict[str, Any]) -> str:
-    """The text with other factors in the table that it has, each comment where it was."""
+    """The text with the factors in its existing table replaced, comments kept in place."""
     import tomlkit
 
     document = tomlkit.parse(text)

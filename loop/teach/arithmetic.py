@@ -33,8 +33,7 @@ _NOTHING = 1e-10
 def number_text(value: float, digits: int) -> str:
     """A number rounded to `digits` significant digits, without thousands separators.
 
-    Written out from 0.0001 up; smaller ones with a power of ten, as keyed into a calculator with
-    EE.
+    Written out from 0.0001 to 1e9; others with a power of ten, as keyed into a calculator with EE.
 
     >>> number_text(22981.3, 4), number_text(0.0001893, 3), number_text(8.724e-7, 3)
     ('22980', '0.000189', '8.72e-7')

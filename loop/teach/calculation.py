@@ -47,12 +47,12 @@ class Calculation:
     """An answer of `check` while its explanation is built.
 
     ``section``, ``topic``, ``of``, ``part`` and ``fine`` apply to the steps that follow; ``known``
-    : results so far, so that none is repeated, and ``shown`` : figures of the job that the section
-    has converted to SI.
+    are the results so far, so that none is repeated, and ``shown`` the figures of the job that the
+    section has converted to SI.
 
     Figures of the loop from earlier steps: ``water`` properties by symbol; ``flows`` of the lines,
     negative where water runs backward, and ``sizes``, their magnitudes; ``heads`` lost in the parts
-    (tees included), negative in a line that runs backward; ``tees`` : head lost in the manifold
+    (tees included), negative in a line that runs backward; ``tees``, the head lost in the manifold
     tees before a line's first part and, under the bitwise inverse of the line, after its last.
     """
 

@@ -144,8 +144,8 @@ def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
 def report(of: Class, pupil: Pupil) -> Report:
     """A pupil's mistakes by belief, and what to repeat when.
 
-    Raises JobError where an answer is not a letter of its question, or the number of answers is
-    wrong.
+    Raises JobError where an answered worksheet has no date, an answer is not a letter of its
+    question, or the number of answers is wrong.
     """
     marked = tuple(_marked(of, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
     entries = [one for each in marked for one in each.entries]

@@ -1,4 +1,4 @@
-"""The customer's complaint: what a layman sees and feels, not yet a diagnosis."""
+"""The customer's complaint: what an owner sees and feels, not yet a diagnosis."""
 
 import numpy as np
 

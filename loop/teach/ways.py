@@ -20,7 +20,7 @@ class WaterWay:
 
 
 def water_ways(network: Network, line_flow: Array) -> list[WaterWay]:
-    """A minimal set of flow paths that covers every line.
+    """Flow paths that together cover every line, without redundant ones.
 
     Those of `Network.paths` where all their lines run forward. A branch whose water enters or
     leaves another way gets a path of its own; one without flow is on its path in the order of the
