@@ -31,8 +31,8 @@ _OFF, _OFF_SIZED = 1e-4, 1e-2
 # Flow factor for deciding whether a section may fill: the change, and sections that fill before it,
 # raise the flow further.
 _HARDLY = 1.3
-# Upper limits on the hoses of another size that are solved exactly, the most promising first, and on
-# the parts of all their networks together.
+# Most hoses of another size that are solved exactly, the most promising first; and most parts, of
+# all their networks together.
 _MOST, _MOST_PARTS = 60, 16_000
 # Decimals of the relative flow to which two changes are distinguished.
 _APART = 6
