@@ -237,9 +237,9 @@ def _dips(context: Context, part: Discharge) -> bool:
 
 
 def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
-    """The seacock and siphon break that keep the sea out, if one of them is there.
+    """Move the seacock to the hull and fit or raise a siphon break; or raise the discharge.
 
-    Otherwise raise the discharge: with neither, they are as much work as a new hole.
+    Without a seacock only the last: adding both takes as much work as another hole.
     """
     moved = to_the_hull(context, index)
     if moved is not None:

@@ -1,4 +1,4 @@
-"""Findings of speed against a limit: whether a speed got faster, or is barely over."""
+"""Findings of speed against a limit: whether it is higher than before, or barely over."""
 
 from collections.abc import Iterable, Mapping
 

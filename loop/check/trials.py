@@ -18,8 +18,8 @@ from loop.words.finding import graver
 from loop.words.moved import Moves
 
 # Solver steps that the trials of one check may take, so that the time is bounded for any job: an
-# ordinary boat with many things wrong takes half of them. Dangers and faults may take that many
-# times more: the cause of several units short of water at once takes up to twice.
+# ordinary boat with many things wrong takes half of them. Dangers and faults may take `GRAVE`
+# times as many: the cause of several units short of water at once takes up to twice.
 MOST_EFFORT, GRAVE = 1600.0, 2.25
 # Limit on the candidates of one finding that are tried.
 _CANDIDATES = 8
