@@ -1,4 +1,4 @@
-"""The fitting through which the water goes back overboard."""
+"""Fitting through which the water returns overboard."""
 
 from typing import ClassVar, Literal
 

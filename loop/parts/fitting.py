@@ -1,4 +1,4 @@
-"""Anything else in the line, by the loss its maker states."""
+"""Any other fitting in the line, by the loss that its manufacturer states."""
 
 from typing import Annotated, ClassVar, Literal
 
@@ -34,7 +34,7 @@ class Fitting(Part):
         return self
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s] above 0."""
+        """Head loss [m] at `flow` [m³/s] above 0."""
         if self.loss is not None:
             return self.count * rated_head_loss(self.loss, flow, water)
         bore = self.inner_bore

@@ -1,4 +1,4 @@
-"""A tee whose branch is closed off: the water goes through the run."""
+"""Tee with a closed branch: the water flows through the run."""
 
 from typing import Annotated, Literal
 

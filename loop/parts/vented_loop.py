@@ -1,4 +1,4 @@
-"""The vented loop: a siphon break at the top of a line."""
+"""Vented loop: a siphon break at the top of a line."""
 
 from typing import Annotated, Literal
 
@@ -11,7 +11,7 @@ from loop.parts.rated import LossCoefficient
 from loop.seawater import Water
 from loop.units.fields import Offset
 
-# A return bend of close pattern, in lengths over bore: Crane TP-410, A-29.
+# Close-pattern return bend, in lengths over bore: Crane TP-410, A-29.
 RETURN_BEND = 50.0
 
 
