@@ -1,4 +1,4 @@
-"""The catalogue that ships with us, pump files of a user's own, and how a job names a pump."""
+"""The catalogue that ships with the program, users' pump files, and pump references in jobs."""
 
 import difflib
 from collections.abc import Iterable, Mapping
@@ -19,14 +19,14 @@ from loop.wrong import refused, wrong
 
 
 class UnknownPumpError(LookupError):
-    """No such pump in the catalogue; the text gives the nearest names."""
+    """No such pump in the catalogue; the message lists the closest names."""
 
 
 @cache
 def load_pump(name: str) -> PumpCurve:
-    """A pump of the catalogue, in whatever case its name is written.
+    """A pump of the catalogue, by its name in any case.
 
-    Raises UnknownPumpError for a name that is not there.
+    Raises UnknownPumpError for an unknown name.
 
     >>> load_pump("demo-ac-350").drive
     'ac'
@@ -42,14 +42,14 @@ def load_pump(name: str) -> PumpCurve:
 
 
 def is_of_catalogue(curve: PumpCurve) -> bool:
-    """Whether a pump is that of its name in the catalogue, unchanged."""
+    """Whether a pump equals the catalogue pump of its name."""
     return curve.name in catalogue() and load_pump(curve.name) == curve
 
 
 def read_pump(path: str | Path) -> PumpCurve:
-    """A pump from a file of its own.
+    """A pump from a file.
 
-    Raises JobError with every mistake in it, or where it cannot be read.
+    Raises JobError if it cannot be read or its content is wrong, with every mistake.
     """
     try:
         return _read(path)
@@ -66,9 +66,9 @@ def _read(path: str | Path) -> PumpCurve:
 
 
 def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
-    """PumpCurve named in a job: a catalogue name, a path beside the job file, or its tables.
+    """PumpCurve named in a job: a catalogue name, a path relative to the job file, or its tables.
 
-    A path ends in ``.toml``. Meant as a pydantic validator; its errors are pydantic custom errors.
+    A path ends in ``.toml``. Used as a pydantic validator; its errors are pydantic custom errors.
     """
     if isinstance(value, PumpCurve):
         return value
@@ -95,14 +95,14 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
 
 
 def pump_problems(error: ValueError) -> list[str]:
-    """Lines that say what is wrong with a pump file, from the error that reading it raised."""
+    """Messages about a pump file, from the error raised on reading it."""
     if isinstance(error, ValidationError):
         return lines(error, _known)
     return [str(error)]
 
 
 def _known(item: Mapping[str, Any]) -> Iterable[str]:
-    """The keys of the table in which a mistake stands."""
+    """Valid keys of the table in which an error is."""
     steps = item["loc"]
     if steps and steps[0] == "curve":
         if len(steps) < 3:
