@@ -19,9 +19,9 @@ _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed
 
 
 class JobError(ValueError):
-    """Mistakes in a file that a user wrote: one line each in `problems`.
+    """Mistakes in a user's file: one line each in `problems`.
 
-    Each line names the file, the place, what is wrong and what would be right.
+    Each line names the file and the place, and says what is wrong and what would be right.
     """
 
     problems: list[str]

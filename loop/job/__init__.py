@@ -1,4 +1,4 @@
-"""A job: reading it, checking it, and the classes it is made of."""
+"""A job: reading, checking and editing it, and its classes."""
 
 from loop.job.address import Located, file_numbers, locate
 from loop.job.as_toml import write_job

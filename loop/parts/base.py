@@ -22,10 +22,10 @@ from loop.wrong import wrong
 class Part(BaseModel):
     """One thing that the water goes through.
 
-    A kind of part is a subclass in a file of its own: its fields, with their limits, and
-    `loss_coefficient`, or `_head_loss` where the loss is not a multiple of the velocity head. Where
-    a table elsewhere has no entry for a kind, it is drawn as a fitting, bought by its name and bore
-    and explained by its K.
+    Each kind of part is a subclass in its own file: its fields, with their limits, and
+    `loss_coefficient`, or `_head_loss` if the loss is not a multiple of the velocity head. A kind
+    without an entry in a table elsewhere is drawn as a fitting, bought by its name and bore, and
+    explained by its K.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

@@ -16,7 +16,7 @@ from loop.units.stated import Rating
 class Fitting(Part):
     """A fitting with a known K, Cv (US gal/min at 1 psi), Kv (m³/h at 1 bar) or rated loss.
 
-    ``fluids.Cv_to_K`` and ``Kv_to_K`` move a flow coefficient to the bore.
+    ``fluids.Cv_to_K`` and ``Kv_to_K`` convert a flow coefficient to a K on the bore.
     """
 
     with_hose: ClassVar[bool] = False

@@ -48,7 +48,7 @@ BARB_LENGTH = 2.0
 class Via(BaseModel):
     """A point on a hose's way: its height, and how far along it lies.
 
-    Points that do not say where they lie are evenly spaced along the hose.
+    Points without a stated position are evenly spaced along the hose.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -71,7 +71,8 @@ class Hose(Part):
 
     Loss, as K on the hose's bore: Darcy–Weisbach friction, each sweep by ``fluids.bend_rounded``,
     and each barbed end as a sharp contraction, two barb bores of smooth friction and a sharp
-    expansion (``fluids.contraction_sharp``, ``diffuser_sharp``), moved from the barb to the hose.
+    expansion (``fluids.contraction_sharp``, ``diffuser_sharp``), converted from the barb's bore to
+    the hose's.
     """
 
     with_hose: ClassVar[bool] = False

@@ -34,7 +34,7 @@ class Intake(Part):
     """A through-hull with a grate.
 
     Loss: a sharp entrance on the bore, and the grate as a square-edged grill on its own face
-    (``fluids.entrance_sharp``, ``fluids.filters.square_edge_grill``), moved to the bore.
+    (``fluids.entrance_sharp``, ``fluids.filters.square_edge_grill``), converted to the bore.
     """
 
     with_hose: ClassVar[bool] = False

@@ -42,8 +42,8 @@ class Branch(BaseModel):
 class Manifold(Part):
     """A header that feeds branches through tees, and gathers again those that do not end overboard.
 
-    The branches leave along the header in their order, each at a tee; the last is the end of the
-    header's run. They join again in the same order, so that the first joins last.
+    The branches leave the header in order, each at a tee; the last is the end of the header's run.
+    The return header mirrors this: the first branch to leave is the last to join.
     """
 
     kind: Literal["manifold"] = "manifold"

@@ -36,8 +36,9 @@ class Pump(Part):
     """A centrifugal pump, or two or more equal ones side by side or in line.
 
     Speed follows the supply: voltage for a permanent-magnet DC motor (a first approximation),
-    frequency for an AC motor. On a supply far off its rating a pump stalls or burns, and no speed
-    is right: it is held at the nearest that the laws bear, and `loop.pumps.supply` judges it.
+    frequency for an AC motor. On a supply far from its rating a pump stalls or burns out, and no
+    speed is right: the speed is limited to the range of the affinity laws, and `loop.pumps.supply`
+    reports the fault.
     """
 
     with_hose: ClassVar[bool] = False

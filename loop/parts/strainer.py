@@ -32,9 +32,9 @@ def blocked_loss(basket_share: float, blocked: Numbers) -> Numbers:
 class Strainer(Part):
     """A basket strainer: quadratic from one rated flow, or K on the bore.
 
-    With a share b of the basket blocked the velocity through the rest is 1/(1−b), and the basket's
-    loss goes with its square; what the housing takes stays. ``basket_share`` is the basket's part
-    of the clean loss.
+    With a share b of the basket blocked, the velocity through the rest rises by 1/(1−b), and the
+    basket's loss with its square; the housing's loss is unchanged. ``basket_share`` is the basket's
+    share of the clean loss.
     """
 
     with_hose: ClassVar[bool] = False

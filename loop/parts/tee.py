@@ -21,8 +21,8 @@ def through_run(bore: float) -> float:
 class Tee(Part):
     """The run of a tee.
 
-    ``side`` says whether its side outlet is capped, or in use by something that draws from it; left
-    out, nobody has said.
+    ``side`` says whether its side outlet is capped, or in use by something that draws from it; None
+    if unknown.
     """
 
     kind: Literal["tee"] = "tee"

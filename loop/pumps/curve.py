@@ -18,9 +18,9 @@ from loop.wrong import refused
 class PumpCurve(BaseModel):
     """A pump as its file states it, at its rated supply.
 
-    ``supply_range`` is the range of voltage and ``frequencies`` are the frequencies that its maker
-    states, where he does. Methods take flow [m³/s], scalar or array, at rated speed; outside the
-    points the answer is NaN. Heads in metres of the pumped water, power in watts.
+    ``supply_range`` is the voltage range and ``frequencies`` the frequencies that its manufacturer
+    states, if any. Methods take flow [m³/s], scalar or array, at rated speed, and return NaN
+    outside the points. Heads are in meters of the pumped water, power in watts.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

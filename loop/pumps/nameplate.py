@@ -80,7 +80,7 @@ NameplateHead = Annotated[float, _Head("length", 0.0, MOST_HEAD, above=True)]
 class Nameplate(BaseModel):
     """What the plate says: most flow [m³/s] at no head, most head [m] at no flow, power [W].
 
-    Flow or head may be missing where the power is given; the missing one follows from it.
+    Flow or head may be omitted if the power is given; it is then estimated from the power.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

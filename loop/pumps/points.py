@@ -48,8 +48,9 @@ class Series(BaseModel):
 class Curve(BaseModel):
     """Measured points of head, power and required NPSH against flow; or a nameplate.
 
-    Raises for fewer than three points, a first flow that is not zero, flows that do not rise, heads
-    that do not fall, rows of different lengths, or points beside a nameplate.
+    Raises a pydantic error for fewer than three points, a first flow that is not zero, flows that
+    do not increase, heads that do not decrease, rows of different lengths, or points in addition to
+    a nameplate.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
