@@ -98,7 +98,7 @@ def hold(
     sites : list
         Unit, need [m³/s] and the part next to the valve; see `rig`.
     limits : list of Limit
-        A line over its limit is throttled by the valves of its own branch, or of those around it.
+        A line over its limit is throttled by the valves of its own branch, or of those inside it.
     shut : array, shape (n, parts), optional
         Factors on the parts' losses in each case that must meet the limits; the network as it
         stands if omitted.

@@ -30,9 +30,9 @@ class Layer:
     ``unknowns``, (blocks, rows), numbers the unknowns as in `Nest`; ``forks`` and ``joints``,
     (blocks, 2), are the blocks' own manifolds and joints; ``ends``, (blocks, rows, 2), marks the
     lines that leave the first joint and those that enter the second; ``raised``, (blocks, rows),
-    marks the unknown heads that are measured from the second joint. The other fields are columns of
-    index arrays and signs: first the position in the flattened block matrices (for ``ports`` and
-    ``leaks``, in the two right-hand sides), then the entry.
+    marks the unknown heads that are measured from the block's second joint. The other fields are
+    columns of index arrays and signs: first the position in the flattened block matrices (for
+    ``ports`` and ``leaks``, in the two right-hand sides), then the entry.
     """
 
     unknowns: _Indices

@@ -21,9 +21,9 @@ _ROUNDING = 1e-9
 class InstalledPump:
     """A pump, or group of equal pumps, at its speed in a loop.
 
-    speed : relative to rated, shape (n,) or (1,), with the factor that a baseline found. flow, head
-    : further factors on the curve's two axes, each shape (n,) or (1,). fleet : the pump of each
-    case, where they differ.
+    speed : relative to rated, shape (n,) or (1,), with the factor that a baseline found.
+    flow, head : further factors on the curve's two axes, each shape (n,) or (1,).
+    fleet : the pump of each case, where they differ.
 
     Notes
     -----

@@ -62,10 +62,10 @@ class OperatingPoint(Answer):
     the pump's last measured point; settled, whether the heads balance to 1e-8 m; residual [m];
     line_flow, shape (lines,), with its band; on_tables, the same flows calculated from the parts'
     tables. ``network`` includes the state of the legs, for everything calculated from it. ``legs``
-    are the falling legs. ``best`` is the same loop with every leg full that can stay full
-    (``fullest``, which its band samples too); None if that is no different. A network with tees may
-    have several balanced solutions: this is the worst for the units' needs among those found, and
-    ``other`` the best; None if only one was found.
+    are the falling legs. ``best`` is the same loop with every leg full that can stay full, None if
+    that is no different; ``fullest`` marks such a point, whose band is sampled in the same way. A
+    network with tees may have several balanced solutions: this is the worst for the units' needs
+    among those found, and ``other`` the best; None if only one was found.
     """
 
     network: Network

@@ -34,7 +34,7 @@ _SPEEDS = np.linspace(0.3, 2.0, 69)
 class UnitDraw:
     """A unit at one stage: condensing temperature [°C] and power drawn [W], its fan included.
 
-    Infinite and NaN where it trips: no unit runs on above `loop.margins.heat.TRIPS`.
+    The power is NaN where the unit trips: none runs on above `loop.margins.heat.TRIPS`.
     """
 
     name: str

@@ -29,8 +29,9 @@ HOT = 49.0
 class Exchanger:
     """Deviations of a condenser from its rating, each a number or an array.
 
-    ua, fouling : factor on the rated UA, and added resistance as a share of its inverse; see
-    `conductance`. heat : factor on the heat that the unit rejects.
+    ua, fouling : factor on the rated UA, and added resistance as a share of the rated 1/UA; see
+        `conductance`.
+    heat : factor on the heat that the unit rejects.
     """
 
     ua: ArrayLike = 1.0

@@ -20,7 +20,11 @@ TUBE_MOST, TUBE_LEAST = 2.5, 1.0
 
 @dataclass(frozen=True)
 class PartSpeed:
-    """Speed in one part [m/s] and its limits; `better_bore` [m] is a bore within them."""
+    """Speed in one part [m/s] and its limits.
+
+    `better_bore` [m] is the bore at which a hose just meets the limit that it breaks; for a tube,
+    its present bore.
+    """
 
     index: int
     suction: bool
@@ -87,6 +91,6 @@ def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
 
 
 def _bore_for(flow: float, speed: float, most: float) -> float:
-    """Bore [m] in which `flow` is at the limit that it now breaks."""
+    """Bore [m] in which `flow` just meets the limit that it now breaks."""
     limit = most if speed > most else HOSE_LEAST
     return math.sqrt(4 * flow / (math.pi * limit))

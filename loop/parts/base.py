@@ -20,7 +20,7 @@ from loop.wrong import wrong
 
 
 class Part(BaseModel):
-    """One thing that the water goes through.
+    """A component that the water flows through.
 
     Each kind of part is a subclass in its own file: its fields, with their limits, and
     `loss_coefficient`, or `_head_loss` if the loss is not a multiple of the velocity head. A kind
