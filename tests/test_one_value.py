@@ -23,8 +23,8 @@ from loop.draw.scene import Scene
 from loop.hydraulics import solve_flows
 from loop.job import Job, Sizing, parse_job
 from loop.sheet.spread import Spread
-from loop.size.fast import Flows
-from loop.size.options import as_it_stands
+from loop.size.option_flows import FlowSolver
+from loop.size.options import present_loop
 from loop.size.uncertainty import Draws, cases, drawn
 from loop.teach.explain import explain
 from tests.constants import changed
@@ -189,7 +189,7 @@ def sized(result: CheckResult) -> dict[str, float]:
     Sizing takes the less of the flows at rest and at speed.
     """
     job = result.job.model_copy(update={"sizing": Sizing(service_blocked=0.0)})
-    shares = Flows(job)(as_it_stands(job)).shares
+    shares = FlowSolver(job)(present_loop(job)).shares
     found = {}
     for unit, share in zip(job.condenser, shares, strict=True):
         points = [result.point, *([result.rest] if result.rest else [])]

@@ -13,16 +13,16 @@ from loop.job import Job, JobError, edit_text, parse_job, parse_toml
 from loop.parts import Hose, Manifold
 from loop.sheet.inputs import as_toml, tables
 from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
 from loop.size.least_change import least_change
 from loop.size.limits import higher, longer
+from loop.size.option_search import Candidate, OptionSearch
 from loop.size.options import allowed
-from loop.size.pump_search import searched
+from loop.size.pump_search import search_pumps
 from loop.size.rank import objectives
 from loop.size.rules import OF_SIZE, Rules, grave
-from loop.size.search import Candidate, Search
 from loop.size.sections import sections
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words import CODES
 from loop.words import actions as do
 from loop.words.sizing import SAY
@@ -68,7 +68,7 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 def options_of(job: Job) -> list[Candidate]:
     """All that a sizing studies, without what it tells besides."""
     rules = Rules(job)
-    return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
+    return search_pumps(rules.job, OptionSearch(rules.job, rules), lambda: None)[0]
 
 
 def agrees(job: Job) -> None:
@@ -82,22 +82,22 @@ def agrees(job: Job) -> None:
     options = options_of(job)
     assert options[0].choice.as_is
     for found in options:
-        option = in_service(applied(job, found.choice))
+        option = at_worst_service(with_choice(job, found.choice))
         whole = check(option, fixes=False)
         assert whole.job == option
         left = [one.code for one in grave(whole) if one.code not in aside]
         assert found.passes == (not left), left
         if passing <= 2:  # asked sooner, it is the same
-            assert rules.passes(applied(rules.job, found.choice)) == (not left)
+            assert rules.passes(with_choice(rules.job, found.choice)) == (not left)
         assert aside or found.passes == (whole.verdict == "good")
         passing += found.passes
         if found.passes and passing <= 2:
-            written = in_service(parse_toml(edit_text(text, edits(job, found.choice))))
+            written = at_worst_service(parse_toml(edit_text(text, edits(job, found.choice))))
             again = check(written, fixes=False)
             assert {one.code for one in grave(again)} <= aside
             assert aside or again.verdict == "good"
         if found.choice.as_is:
-            assert option == in_service(job)
+            assert option == at_worst_service(job)
 
 
 def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
@@ -128,9 +128,9 @@ def test_the_shipped_balanced_loop_passes_as_it_stands() -> None:
 def test_the_choice_written_into_the_job_checks_good_there() -> None:
     job = answer().job
     assert answer().choice is not None
-    chosen = applied(job, answer().options[answer().choice or 0].choice)
-    assert check(in_service(chosen), fixes=False).verdict == "good"
-    assert in_service(chosen) == answer().chosen
+    chosen = with_choice(job, answer().options[answer().choice or 0].choice)
+    assert check(at_worst_service(chosen), fixes=False).verdict == "good"
+    assert at_worst_service(chosen) == answer().chosen
 
 
 def test_every_code_of_size_is_one_of_the_list() -> None:
@@ -166,7 +166,7 @@ def test_what_no_size_fixes_is_said_with_the_answer() -> None:
         for chosen in (job, stronger):
             said = {(one.code, one.at) for one in rules.besides(chosen)}
             assert said
-            for state in (in_service(chosen), chosen):
+            for state in (at_worst_service(chosen), chosen):
                 wrong = grave(check(state, fixes=False))
                 assert {(w.code, w.at) for w in wrong if w.code not in OF_SIZE} <= said
 
@@ -350,7 +350,7 @@ def test_the_choice_passes_up_to_its_reach_and_fails_past_it() -> None:
     rules = Rules(job)
     found = {one.of: one for one in result.reach}
     assert {"run", "lift", "sea", "blocked"} <= set(found)
-    chosen = applied(job, result.options[0].choice)
+    chosen = with_choice(job, result.options[0].choice)
     run = found["run"]
     assert run.code
     for value, passes in ((0.99 * run.limit, True), (1.1 * run.limit, False)):

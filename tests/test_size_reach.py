@@ -4,11 +4,11 @@ import pytest
 
 from loop.check import check
 from loop.job import Job, parse_job, read_job
+from loop.size.chances import Chances
 from loop.size.limits import axes, reach
 from loop.size.rules import Rules, grave
-from loop.size.study import Odds
 from loop.size.words import reach_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import parse
 from loop.words.sizing import SAY
 from tests.command_line import EXAMPLES
@@ -21,8 +21,8 @@ _OPEN = 1.01 / 128
 
 def codes(job: Job) -> set[str]:
     """What a check finds wrong at the worst service, but for its dirt; or too low a chance."""
-    wrong = {finding.code for finding in grave(check(in_service(job), fixes=False))}
-    unsure = Odds().least(job) < job.sizing.confidence
+    wrong = {finding.code for finding in grave(check(at_worst_service(job), fixes=False))}
+    unsure = Chances().least(job) < job.sizing.confidence
     return (wrong - {"strainer-due"}) or ({"chance-low"} if unsure else set())
 
 

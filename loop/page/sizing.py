@@ -23,7 +23,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     by no name. Raises JobError where the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
-    from loop.size.fitting import applied
+    from loop.size.fit_choice import with_choice
     from loop.size.sections import sections
     from loop.size.words import name
     from loop.words.chance import chance
@@ -50,7 +50,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "chance": chance(option.chance) if math.isfinite(option.chance) else "",
                 "power": option.power if math.isfinite(option.power) else None,
                 "reasons": list(option.said),
-                "edits": _edits(job, applied(result.cared, option.choice)),
+                "edits": _edits(job, with_choice(result.cared, option.choice)),
             }
             for option in result.options[:_SHOWN]
         ],
@@ -72,12 +72,12 @@ def _edits(before: Job, after: Job) -> list[dict[str, Any]]:
 
     None where the parts are others, or the pump is known by no name.
     """
-    from loop.size.fitting import between
+    from loop.size.fit_choice import edits_between
 
     kinds = [[item.part.kind for item in locate(job.part)] for job in (before, after)]
     if kinds[0] != kinds[1]:
         return []
-    puts = [edit for edit in between(before, after) if isinstance(edit, Put)]
+    puts = [edit for edit in edits_between(before, after) if isinstance(edit, Put)]
     if any(isinstance(put.value, PumpCurve) for put in puts):
         return []
     return [{"do": "put", "address": put.address, "value": put.value} for put in puts]

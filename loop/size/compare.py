@@ -11,10 +11,12 @@ SAME = 0.05
 
 
 # Makes the sentence: respect, the choice, the other option, what decides, the numbers of both.
-Telling = Callable[[str, Option, Option, str, tuple[float, float]], str]
+ComparisonText = Callable[[str, Option, Option, str, tuple[float, float]], str]
 
 
-def compared(options: Sequence[Option], choice: int, text: Telling) -> tuple[Against, ...]:
+def comparisons(
+    options: Sequence[Option], choice: int, text: ComparisonText
+) -> tuple[Against, ...]:
     """The choice against the best option that is cheaper, smaller, quieter, or draws less in total.
 
     Of the options that are better in a respect, the first that passes, or else the first that
@@ -23,7 +25,7 @@ def compared(options: Sequence[Option], choice: int, text: Telling) -> tuple[Aga
     return tuple(_all(options, choice, text))
 
 
-def _all(options: Sequence[Option], choice: int, text: Telling) -> Iterator[Against]:
+def _all(options: Sequence[Option], choice: int, text: ComparisonText) -> Iterator[Against]:
     first = options[choice]
     for of, measure in _RESPECTS.items():
         mine = measure(first)

@@ -9,15 +9,19 @@ from loop.margins.battery import Running, pump_draw, running
 from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
+from loop.size.option_search import Candidate, OptionSearch
 from loop.size.progress import Step
 from loop.size.result import Option, UnitOdds
-from loop.size.search import Candidate, Search
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 
 
-def described(
-    job: Job, search: Search, candidate: Candidate, step: Step = lambda: None, whole: bool = True
+def describe_option(
+    job: Job,
+    search: OptionSearch,
+    candidate: Candidate,
+    step: Step = lambda: None,
+    whole: bool = True,
 ) -> Option:
     """A candidate with everything reported of it except its rank and the chances.
 
@@ -25,8 +29,8 @@ def described(
     options that pass. `step` is called once.
     """
     step()
-    choice, fitted = candidate.choice, applied(job, candidate.choice)
-    context = candidate.judged.context if candidate.judged else look(in_service(fitted))
+    choice, fitted = candidate.choice, with_choice(job, candidate.choice)
+    context = candidate.judged.context if candidate.judged else look(at_worst_service(fitted))
     point = context.point
     shown = (candidate.passes and whole) or choice.as_is
     clean, as_new = search.rules.as_new(fitted) if shown else (None, ())

@@ -14,7 +14,7 @@ from loop.words.size_report import SAY
 from loop.words.speaker import Speaker
 
 
-def not_first(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
+def first_fix_difference(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
     """The first action that a check of the job offers and what it leaves wrong, as a sentence.
 
     "" if it is the smallest change itself, or leaves nothing wrong by the rules of the options:

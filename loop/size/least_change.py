@@ -10,10 +10,10 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.size.options import pumps
 from loop.size.progress import Step
-from loop.size.remedies import Remedy, fixed, of_action, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave, serving
-from loop.size.worst_case import in_service
+from loop.size.single_changes import Remedy, fixed, of_action, remedies
+from loop.size.worst_case import at_worst_service
 from loop.words.action_words import action_text
 from loop.words.actions import Action, ChangePump, FitPumpRated, together
 from loop.words.speaker import Speaker
@@ -88,7 +88,7 @@ class _Trials:
 
     def _flow(self, some: Set) -> tuple[float, float]:
         if some not in self._flows:
-            network = build(in_service(fixed(self.job, some)))
+            network = build(at_worst_service(fixed(self.job, some)))
             flow = solve_flows(network).line_flow[0]
             units = self.job.condenser
             shares = (float(flow[network.unit_line(u.name)]) / u.needed_flow for u in units)
@@ -202,7 +202,7 @@ def _advised(trials: _Trials, near: Sequence[Set]) -> Iterator[Set]:
     """
     job, rules = trials.job, trials.rules
     for some in near:
-        result = Checking(in_service(fixed(job, some))).grave() if some else rules.checked
+        result = Checking(at_worst_service(fixed(job, some))).grave() if some else rules.checked
         said = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(one for whole in said for one in _open(job, whole)):
             more = (*some, of_action(job, action))

@@ -7,10 +7,10 @@ from itertools import pairwise
 from loop.job import Job, all_parts, end_height, mapped
 from loop.parts import Discharge, Hose, Manifold, Part, Strainer
 from loop.records import dataclass
-from loop.size.fitting import with_parts
+from loop.size.fit_choice import with_parts
 from loop.size.progress import Step
 from loop.size.rules import Rules
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 
 # Number of quantities that may be varied.
 REACHES = 5
@@ -55,7 +55,7 @@ def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...
 
 def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
     """Quantities that can go further: name, present value, end of range, job at a given value."""
-    worst = in_service(job)
+    worst = at_worst_service(job)
     hoses = [part for part in all_parts(job.part[job.pump_index :]) if isinstance(part, Hose)]
     whole = sum(hose.length for hose in hoses)
     if whole > 0:

@@ -64,7 +64,7 @@ class Choice:
         )
 
 
-def as_it_stands(job: Job) -> Choice:
+def present_loop(job: Job) -> Choice:
     """The loop as it is, as a choice that changes nothing."""
     at = job.pump_index
     main = [_largest(job.part[:at]), _largest(job.part[at:])]
@@ -87,7 +87,7 @@ def kits(job: Job) -> tuple[Choice, ...]:
 
     Raises JobError if there are too many, or if no listed pump can run on the supply.
     """
-    sizing, here = job.sizing, replace(as_it_stands(job), as_is=False)
+    sizing, here = job.sizing, replace(present_loop(job), as_is=False)
     axes = (
         pumps(job),
         sizing.strainers if _has_strainer(job) and sizing.strainers else (None,),
@@ -156,7 +156,7 @@ def lines_of(job: Job) -> tuple[int, ...]:
     return tuple(walk(job.part, None))
 
 
-def lines_to(job: Job) -> tuple[frozenset[int], ...]:
+def lines_to_units(job: Job) -> tuple[frozenset[int], ...]:
     """The lines, as positions in `Choice.bores`, that each unit's water must pass."""
     found: dict[str, frozenset[int]] = {}
     branches = itertools.count(2)

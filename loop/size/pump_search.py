@@ -8,10 +8,10 @@ import numpy as np
 
 from loop.curve import Array
 from loop.job import Job
+from loop.size.bore_search import Bores, fitted
+from loop.size.option_search import FIRST_TARGET, Candidate, OptionSearch
 from loop.size.options import Choice, bore_lists, kits
 from loop.size.progress import Step
-from loop.size.search import FIRST_TARGET, Candidate, Search
-from loop.size.walk import Bores, fitted
 
 # Up to this many combinations of pump and bores, every one is checked and shown.
 _FEW = 400
@@ -27,7 +27,9 @@ _MOST_SHORT = 40
 _LOOKED_AROUND = 2
 
 
-def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[list[Candidate], int]:
+def search_pumps(
+    job: Job, search: OptionSearch, step: Step, few: int = _FEW
+) -> tuple[list[Candidate], int]:
     """Every option worth considering, the loop as it stands first; and how many were passed over.
 
     With up to `few` combinations of pump and bores every one is checked. `step` is called twice per
@@ -59,7 +61,7 @@ def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[lis
 
 def _best(
     job: Job,
-    search: Search,
+    search: OptionSearch,
     lists: dict[Choice, tuple[tuple[float, ...], ...]],
     found: dict[Choice, Candidate],
     step: Step,
@@ -87,7 +89,7 @@ def _best(
 
 def _walked(
     job: Job,
-    search: Search,
+    search: OptionSearch,
     lists: dict[Choice, tuple[tuple[float, ...], ...]],
     found: dict[Choice, Candidate],
     step: Step,
@@ -160,7 +162,7 @@ def _outdone(draw: float, draws: Sequence[float], serving: Sequence[Choice]) -> 
     return draw > _FAR * least or int(before) >= _MOST_CHECKED
 
 
-def _pairs(search: Search, every: Sequence[Choice]) -> dict[Choice, Candidate]:
+def _pairs(search: OptionSearch, every: Sequence[Choice]) -> dict[Choice, Candidate]:
     """Two pumps in parallel or in series, if no single one passes: up to the first that does."""
     found: dict[Choice, Candidate] = {}
     for kit in (one for one in every if one.count == 1):

@@ -7,24 +7,24 @@ from dataclasses import replace
 from loop.hydraulics import build, solve
 from loop.job import Job, JobError, takes_job
 from loop.margins.energy import COMPARED, at_condensing
-from loop.size.apart import apart
-from loop.size.compare import compared
-from loop.size.describe import described
-from loop.size.first_fix import not_first
-from loop.size.fitting import applied
+from loop.size.chances import DRAWS, Chances
+from loop.size.compare import comparisons
+from loop.size.describe import describe_option
+from loop.size.first_fix import first_fix_difference
+from loop.size.fit_choice import with_choice
 from loop.size.least_change import MOST_STEPS, least_change
 from loop.size.limits import REACHES, reach
+from loop.size.option_search import OptionSearch
 from loop.size.options import kits, unsuited
 from loop.size.progress import Progress, Step, Work
-from loop.size.pump_search import searched
+from loop.size.pump_search import search_pumps
 from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied
 from loop.size.rules import Reason, Rules
-from loop.size.search import Search
-from loop.size.study import DRAWS, Odds
+from loop.size.separate_loops import separate_loops
 from loop.size.uncertainty import distributions
 from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.sizing import SAY
 
 MOST_DRAWS = 100_000
@@ -69,37 +69,37 @@ def size(
         raise JobError([SAY("wrong-seed", value=str(seed))])
     work = Work(progress)
     step = work.phase(_SEARCH, 2 * len(kits(job)))
-    rules = Rules(job, Odds(draws, seed))
+    rules = Rules(job, Chances(draws, seed))
     cared = rules.job
-    search = Search(cared, rules)
-    candidates, over = searched(cared, search, step)
+    search = OptionSearch(cared, rules)
+    candidates, over = search_pumps(cared, search, step)
     step = work.phase(_TOLD, len(candidates))
-    options = ranked([described(cared, search, one, step) for one in candidates])
+    options = ranked([describe_option(cared, search, one, step) for one in candidates])
     step = work.phase(_CHANCES, min(_DRAWN, len(options)))
     while _undrawn(options):
         options = ranked(_with_chances(rules, options, step))
     choice = 0 if options[0].passes else None
     best = front(options)
     runner_up = _runner_up(options, best, job)
-    chosen = cared if choice is None else applied(cared, options[choice].choice)
+    chosen = cared if choice is None else with_choice(cared, options[choice].choice)
     far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
     changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_STEPS))
     fixed = bool(changes) and changes[-1].passes
-    point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
-    alone = apart(cared, rules.odds, work.phase(_APART, len(job.condenser)))
+    point, told = solve(at_worst_service(chosen)), any(unit.electrical for unit in job.condenser)
+    alone = separate_loops(cared, rules.odds, work.phase(_APART, len(job.condenser)))
     work.end()
     return SizeResult(
         job=job,
         first=rules.first,
         cared=cared,
-        chosen=in_service(chosen),
+        chosen=at_worst_service(chosen),
         options=options,
         choice=choice,
         runner_up=runner_up,
         front=best,
         aside=rules.besides(chosen),
         condensing=tuple(at_condensing(point, at) for at in COMPARED) if told else (),
-        against=() if choice is None else compared(options, choice, against_text(job.units)),
+        against=() if choice is None else comparisons(options, choice, against_text(job.units)),
         reach=far,
         apart=alone,
         why=reasons_for(options, job.units, bool(rules.first)),
@@ -110,7 +110,7 @@ def size(
         distributions=distributions(build(cared)),
         least_change=changes,
         other_changes=others,
-        not_first=not_first(job, rules, changes),
+        not_first=first_fix_difference(job, rules, changes),
         advised=rules.advised(fixed),
         unsuited=unsuited(job),
         studied=Studied(
@@ -145,7 +145,7 @@ def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[
     for option in options:
         if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):
             step()
-            of_units = rules.odds.of_units(applied(job, option.choice))
+            of_units = rules.odds.of_units(with_choice(job, option.choice))
             pairs = zip(option.units, of_units, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
             reasons, said = option.reasons, option.said

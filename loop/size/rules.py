@@ -13,9 +13,9 @@ from loop.check.too_fast import faster, fastest
 from loop.hydraulics import Network
 from loop.job import Job
 from loop.records import dataclass
-from loop.size.put_right import put_right, right
-from loop.size.study import Odds
-from loop.size.worst_case import in_service
+from loop.size.chances import Chances
+from loop.size.corrections import corrected, corrections
+from loop.size.worst_case import at_worst_service
 from loop.words import Finding, Level, Place, say
 from loop.words.finding import AS_IT_STANDS
 from loop.words.grouping import groups
@@ -111,7 +111,7 @@ class Judged:
 
 def serving(job: Job, network: Network | None = None) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
-    return wrong_with(in_service(job), dirty=False, network=network)
+    return wrong_with(at_worst_service(job), dirty=False, network=network)
 
 
 class Rules:
@@ -122,9 +122,9 @@ class Rules:
     are the codes that rule no option out. ``odds`` estimates the chances.
     """
 
-    def __init__(self, job: Job, odds: Odds | None = None) -> None:
-        self.odds, self.first = odds or Odds(), put_right(job)
-        self.job = job = right(job, self.first)
+    def __init__(self, job: Job, odds: Chances | None = None) -> None:
+        self.odds, self.first = odds or Chances(), corrections(job)
+        self.job = job = corrected(job, self.first)
         context, self.as_is = serving(job)
         of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
         self.aside = tuple(
@@ -136,7 +136,7 @@ class Rules:
     @cached_property
     def checked(self) -> CheckResult:
         """A check of the loop as it stands, at its worst service, with actions."""
-        return Checking(in_service(self.job)).grave()
+        return Checking(at_worst_service(self.job)).grave()
 
     @cached_property
     def passes_already(self) -> bool:
@@ -168,7 +168,7 @@ class Rules:
 
     def passes(self, option: Job) -> bool:
         """Whether `judge` finds no reason; stops at the first."""
-        return not any_wrong(in_service(option), lambda one: not self.is_aside(one))
+        return not any_wrong(at_worst_service(option), lambda one: not self.is_aside(one))
 
     def likely(self, option: Job) -> bool:
         """Whether each unit gets its water with the required chance."""
@@ -212,7 +212,7 @@ class Rules:
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job, (_, wrong) in (
-            (in_service(chosen), serving(chosen)),
+            (at_worst_service(chosen), serving(chosen)),
             (chosen, wrong_with(chosen)),
         ):
             codes = {one.code for one in wrong if self.is_aside(one)}

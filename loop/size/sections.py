@@ -7,7 +7,7 @@ from loop.size.battery_sections import battery
 from loop.size.result import Change, SizeResult
 from loop.size.section import Section
 from loop.size.words import apart_words, as_new_words, reach_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import System, show
 from loop.words import Finding, told
 from loop.words.action_words import action_text
@@ -61,7 +61,7 @@ def _advised(result: SizeResult) -> Iterator[Section]:
     """Check findings on the loop as it stands that no size resolves as well."""
     if result.advised:
         title = "advised-title" if result.least_change else "advised-only-title"
-        lines = _with_fixes(result.advised, in_service(result.cared))
+        lines = _with_fixes(result.advised, at_worst_service(result.cared))
         yield Section("advised", SAY(title), lines)
 
 

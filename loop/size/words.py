@@ -8,10 +8,10 @@ from itertools import groupby
 
 from loop.job import Job, all_parts
 from loop.parts import Strainer
-from loop.size.compare import Telling
+from loop.size.compare import ComparisonText
 from loop.size.limits import Reach
 from loop.size.result import Option, SizeResult, UnitOdds
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import System, show
 from loop.words import CODES
 from loop.words.chance import chance
@@ -57,7 +57,7 @@ def _pumps(option: Option) -> str:
 
 def service_words(job: Job) -> tuple[str, ...]:
     """The worst service that every option must withstand, one phrase each."""
-    worst, units = in_service(job), job.units
+    worst, units = at_worst_service(job), job.units
     words = [SAY("service-sea", units, sea=worst.water.temperature)]
     strainers = [part for part in all_parts(worst.part) if isinstance(part, Strainer)]
     if strainers:
@@ -169,7 +169,7 @@ def _title(code: str) -> str:
     return CODES[code].title.lower() if code in CODES else SAY("reason-chance")
 
 
-def against_text(units: System) -> Telling:
+def against_text(units: System) -> ComparisonText:
     """Makes the sentences that say why the choice ranks ahead of another option."""
 
     def text(

@@ -16,10 +16,10 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
 from loop.size.options import allowed, bore_lists, kits
 from loop.size.uncertainty import cases, drawn
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
 OPTIONS, DRAWS = 100, 1000
@@ -50,7 +50,7 @@ def networks() -> list[Network]:
     ]
     some = every[:: max(len(every) // OPTIONS, 1)][:OPTIONS]
     # Every leg full: the plain search knows no air.
-    built = [build(in_service(applied(job, choice))).full for choice in some]
+    built = [build(at_worst_service(with_choice(job, choice))).full for choice in some]
     assert len(built) == OPTIONS
     for network in built:
         assert network.tables.any()

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from loop.job import Job
 from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
 from loop.parts.friction import velocity
-from loop.size.fast import Fast, Flows
-from loop.size.options import Choice, allowed, lines_to
+from loop.size.option_flows import Fast, FlowSolver
+from loop.size.options import Choice, allowed, lines_to_units
 
 Bores = tuple[float, ...]
 Lists = Sequence[Sequence[float]]
@@ -16,14 +16,14 @@ Lists = Sequence[Sequence[float]]
 _PLENTY = 1.2
 
 
-class Walk:
+class BoreSearch:
     """Walks over the bores of one job's options, on flows alone.
 
     An option works if each unit has the target flow over need and no hose runs too fast.
     """
 
-    def __init__(self, job: Job, flows: Flows) -> None:
-        self.flows, self._ways = flows, lines_to(job)
+    def __init__(self, job: Job, flows: FlowSolver) -> None:
+        self.flows, self._ways = flows, lines_to_units(job)
         self._needs = [unit.needed_flow for unit in job.condenser]
 
     def start(self, lists: Lists) -> Bores:

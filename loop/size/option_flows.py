@@ -7,9 +7,9 @@ from loop.job import Job
 from loop.margins.speed import speed_limits
 from loop.parts import Hose
 from loop.records import dataclass
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
 from loop.size.options import Choice, lines_of
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Fast:
         return min(self.shares)
 
 
-class Flows:
+class FlowSolver:
     """Flows of one job's options, each solved once."""
 
     def __init__(self, job: Job) -> None:
@@ -44,7 +44,7 @@ class Flows:
     def __call__(self, choice: Choice) -> Fast:
         """An option's flows at its worst service, the worse of at speed and at rest."""
         if choice not in self._known:
-            option = in_service(applied(self.job, choice))
+            option = at_worst_service(with_choice(self.job, choice))
             network = build(option)
             self._last = {choice: network}
             found = [self._solved(network)]

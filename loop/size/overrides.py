@@ -14,7 +14,7 @@ from loop.pumps import read_pump
 _MOST_FILES = 500
 
 
-def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
+def with_sizing(job: Job, overrides: Mapping[str, str | None]) -> Job:
     """The job with fields of its ``[sizing]`` overridden, as text with units.
 
     Parameters
@@ -29,7 +29,7 @@ def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
     JobError
         If a text does not fit its field, one line for each.
     """
-    given: dict[str, Any] = {name: text for name, text in asked.items() if text is not None}
+    given: dict[str, Any] = {name: text for name, text in overrides.items() if text is not None}
     for name, text in given.items():
         if name in ("pumps", "supplies") or name.endswith("bores"):
             given[name] = [word.strip() for word in text.split(",") if word.strip()]

@@ -14,11 +14,11 @@ from loop.job import Job
 from loop.margins.speed import SUCTION_MOST
 from loop.parts import Manifold
 from loop.records import dataclass
-from loop.size.fast import Flows
-from loop.size.fitting import applied
-from loop.size.options import Choice, allowed, as_it_stands, lines_to
+from loop.size.bore_search import BoreSearch, Lists, fitted, moved
+from loop.size.fit_choice import with_choice
+from loop.size.option_flows import FlowSolver
+from loop.size.options import Choice, allowed, lines_to_units, present_loop
 from loop.size.rules import OF_FLOW, Judged, Reason, Rules
-from loop.size.walk import Lists, Walk, fitted, moved
 from loop.words.sizing import SAY
 
 # Flow over need with the most favorable hoses below which a pump is given up: on a single line a
@@ -57,16 +57,16 @@ class Candidate:
         return self.judged.said if self.judged else tuple(one.text for one in self.reasons)
 
 
-class Search:
+class OptionSearch:
     """The options of one job that are worth considering."""
 
     def __init__(self, job: Job, rules: Rules) -> None:
         self.job, self.rules = job, rules
-        self.flows = Flows(job)
-        self.walk = Walk(job, self.flows)
+        self.flows = FlowSolver(job)
+        self.walk = BoreSearch(job, self.flows)
         self.checks = 0
         self._judged: dict[Choice, Judged] = {}
-        self._ways, self._here = lines_to(job), as_it_stands(job)
+        self._ways, self._here = lines_to_units(job), present_loop(job)
         branched = any(isinstance(part, Manifold) for part in job.part)
         self._enough = _HOPELESS_BRANCHED if branched else _HOPELESS
 
@@ -78,7 +78,7 @@ class Search:
         """Whether an option is identical to the loop as it stands."""
         here = self._here
         same = choice.pump == here.pump and choice.bores == here.bores
-        return same and applied(self.job, choice).part == self.job.part
+        return same and with_choice(self.job, choice).part == self.job.part
 
     def every(self, kit: Choice, lists: Lists) -> Iterator[Candidate]:
         """Every combination of bores with one pump."""
@@ -145,7 +145,7 @@ class Search:
         if choice not in self._judged:
             self.checks += 1
             self._judged[choice] = self.rules.judge(
-                applied(self.job, choice), self.flows.network(choice)
+                with_choice(self.job, choice), self.flows.network(choice)
             )
         return Candidate(choice, self._judged[choice])
 

@@ -9,7 +9,7 @@ from loop.job import Job, Unit
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.records import dataclass
 from loop.size.uncertainty import Draws, cases, drawn, sea_temperatures
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 
 # Monte Carlo samples per option: the standard error of the chance is then at most 1 % where it
 # matters, and far less near 0 and 1 (binomial: the root of p(1 − p)/n).
@@ -17,7 +17,7 @@ DRAWS = 1000
 
 
 @dataclass(frozen=True)
-class Odds:
+class Chances:
     """Number of Monte Carlo samples per option, and the seed for all of them."""
 
     draws: int = DRAWS
@@ -29,7 +29,7 @@ class Odds:
 
     def of_units(self, option: Job) -> tuple[float, ...]:
         """Chance that each unit meets its need at the worst service, in the job's order."""
-        job = in_service(option)
+        job = at_worst_service(option)
         network = build(job)
         met: list[list[NDArray[np.bool_]]] = []
         for some in drawn(network, self.draws, self.seed):
