@@ -86,7 +86,7 @@ def size(
     changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_STEPS))
     fixed = bool(changes) and changes[-1].passes
     point, told = solve(at_worst_service(chosen)), any(unit.electrical for unit in job.condenser)
-    alone = separate_loops(cared, rules.odds, work.phase(_APART, len(job.condenser)))
+    separate = separate_loops(cared, rules.odds, work.phase(_APART, len(job.condenser)))
     work.end()
     return SizeResult(
         job=job,
@@ -101,7 +101,7 @@ def size(
         condensing=tuple(at_condensing(point, at) for at in COMPARED) if told else (),
         against=() if choice is None else comparisons(options, choice, against_text(job.units)),
         reach=far,
-        apart=alone,
+        apart=separate,
         why=reasons_for(options, job.units, bool(rules.first)),
         prefer_runner_up=""
         if runner_up is None

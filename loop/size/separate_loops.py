@@ -17,21 +17,25 @@ from loop.size.result import SeparateLoop
 from loop.size.rules import Rules
 
 
-def separate_loops(job: Job, odds: Chances, step: Step = lambda: None) -> tuple[SeparateLoop, ...]:
+def separate_loops(
+    job: Job, chances: Chances, step: Step = lambda: None
+) -> tuple[SeparateLoop, ...]:
     """The best option for each unit on its own run and pump; empty if `separate_jobs` is empty.
 
     Only options with the chance that the job requires. `step` is called once per unit.
     """
     found = []
-    for alone in separate_jobs(job):
+    for separate in separate_jobs(job):
         step()
-        rules = Rules(alone, odds)
-        search = OptionSearch(alone, rules)
-        candidates, _ = search_pumps(alone, search, lambda: None, few=0)
+        rules = Rules(separate, chances)
+        search = OptionSearch(separate, rules)
+        candidates, _ = search_pumps(separate, search, lambda: None, list_all_up_to=0)
         passing = [one for one in candidates if one.passes]
-        options = ranked([describe_option(alone, search, one, whole=False) for one in passing])
-        likely = (one for one in options if rules.likely(with_choice(alone, one.choice)))
-        found.append(SeparateLoop(alone.condenser[0].name, next(likely, None)))
+        options = ranked(
+            [describe_option(separate, search, one, detail_passing=False) for one in passing]
+        )
+        likely = (one for one in options if rules.likely(with_choice(separate, one.choice)))
+        found.append(SeparateLoop(separate.condenser[0].name, next(likely, None)))
     return tuple(found)
 
 
