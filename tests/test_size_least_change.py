@@ -20,7 +20,7 @@ from loop.size.options import pumps
 from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.sections import sections
-from loop.size.single_changes import fixed, of_action, remedies
+from loop.size.single_changes import from_action, single_changes, with_changes
 from loop.size.words import as_new_words
 from loop.size.worst_case import at_worst_service
 from loop.words import Action, hazards
@@ -137,7 +137,7 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
     assert len(changes) > 1
     assert changes[-1].passes
     rules = Rules(job)
-    assert not any(rules.judge(fixed(job, [one])).passes for one in remedies(job))
+    assert not any(rules.judge(with_changes(job, [one])).passes for one in single_changes(job))
 
 
 def share(job: Job) -> float:
@@ -180,10 +180,10 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
         (9, "scale", "0.2 mm"),
     )
     text, speaker = as_toml(tables(job)), Speaker(job)
-    found = remedies(job)
+    found = single_changes(job)
     kinds = {"change-bore", "change-hose", "change-pump"}
     assert kinds | {"fit-full-bore", "set-height", "set-valve"} == {r.action.kind for r in found}
-    found = tuple(dict.fromkeys((*found, *(of_action(job, one) for one in corrections(job)))))
+    found = tuple(dict.fromkeys((*found, *(from_action(job, one) for one in corrections(job)))))
     for remedy in found:
         changed = remedy.action.apply(job)
         pairs = zip(locate(job.part), locate(changed.part), strict=True)
