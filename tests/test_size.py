@@ -15,12 +15,12 @@ from loop.sheet.inputs import as_toml, tables
 from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
 from loop.size.fit_choice import with_choice
 from loop.size.least_change import least_change
-from loop.size.limits import higher, longer
+from loop.size.limits import with_longer_hoses, with_units_higher
 from loop.size.option_search import Candidate, OptionSearch
 from loop.size.options import allowed
 from loop.size.pump_search import search_pumps
 from loop.size.rank import objectives
-from loop.size.rules import OF_SIZE, Rules, grave
+from loop.size.rules import FIXED_BY_SIZE, Rules, grave
 from loop.size.sections import sections
 from loop.size.worst_case import at_worst_service
 from loop.words import CODES
@@ -134,7 +134,7 @@ def test_the_choice_written_into_the_job_checks_good_there() -> None:
 
 
 def test_every_code_of_size_is_one_of_the_list() -> None:
-    assert set(CODES) >= OF_SIZE
+    assert set(CODES) >= FIXED_BY_SIZE
 
 
 # What no size mends
@@ -164,11 +164,11 @@ def test_what_no_size_fixes_is_said_with_the_answer() -> None:
         rules = Rules(job)
         stronger = do.ChangePump("part[6]", "demo-ac-500").apply(job)
         for chosen in (job, stronger):
-            said = {(one.code, one.at) for one in rules.besides(chosen)}
+            said = {(one.code, one.at) for one in rules.not_fixed_by_size(chosen)}
             assert said
             for state in (at_worst_service(chosen), chosen):
                 wrong = grave(check(state, fixes=False))
-                assert {(w.code, w.at) for w in wrong if w.code not in OF_SIZE} <= said
+                assert {(w.code, w.at) for w in wrong if w.code not in FIXED_BY_SIZE} <= said
 
 
 def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_it() -> None:
@@ -295,7 +295,7 @@ def test_the_order_is_passing_first_and_the_choice_its_head() -> None:
 
 
 def test_the_front_is_what_no_other_beats() -> None:
-    options, front = answer().options, set(answer().front)
+    options, pareto_front = answer().options, set(answer().front)
     for i, here in enumerate(options):
         beaten = any(
             other.passes
@@ -303,9 +303,9 @@ def test_the_front_is_what_no_other_beats() -> None:
             and objectives(other) != objectives(here)
             for other in options
         )
-        assert (i in front) == (here.passes and not beaten)
-    assert answer().choice in front
-    assert answer().runner_up is None or answer().runner_up in front
+        assert (i in pareto_front) == (here.passes and not beaten)
+    assert answer().choice in pareto_front
+    assert answer().runner_up is None or answer().runner_up in pareto_front
 
 
 def test_why_the_choice_comes_first_names_what_decides_with_its_numbers() -> None:
@@ -354,18 +354,18 @@ def test_the_choice_passes_up_to_its_reach_and_fails_past_it() -> None:
     run = found["run"]
     assert run.code
     for value, passes in ((0.99 * run.limit, True), (1.1 * run.limit, False)):
-        assert rules.judge(longer(chosen, value / run.now)).passes == passes
+        assert rules.judge(with_longer_hoses(chosen, value / run.now)).passes == passes
     lift = found["lift"]
     assert lift.code
     for value, passes in ((0.9 * lift.limit, True), (lift.limit + 0.2, False)):
-        assert rules.judge(higher(chosen, value)).passes == passes
+        assert rules.judge(with_units_higher(chosen, value)).passes == passes
     blocked = found["blocked"]
     assert blocked.now < blocked.limit < 1
 
 
 def test_a_longer_run_and_a_higher_unit_are_what_they_say() -> None:
     job = parse_job(branched_loop())
-    twice, up = longer(job, 2.0), higher(job, 0.5)
+    twice, up = with_longer_hoses(job, 2.0), with_units_higher(job, 0.5)
 
     def lengths(of: Job) -> list[float]:
         after = [part for part in of.part[6:] if isinstance(part, Hose)]

@@ -237,7 +237,7 @@ def holds(job: Job) -> bool:
         done = together(actions).apply(job)
         assert rules.aside or check(at_worst_service(done), fixes=False).verdict == "good"
         assert rules.judge(done).passes
-        assert rules.odds.least(done) == changes[-1].chance >= job.sizing.confidence
+        assert rules.chances.least(done) == changes[-1].chance >= job.sizing.confidence
         # In a check as it is then it is good, or what is not is said.
         wrong = wrong_as_new(rules, done)
         assert wrong == set(changes[-1].as_new)
@@ -245,7 +245,7 @@ def holds(job: Job) -> bool:
             for less in less_far(job, action):
                 tried = [*actions[:place], less, *actions[place + 1 :]]
                 nearer = together(tried).apply(job)
-                assert not rules.enough(nearer) or wrong_as_new(rules, nearer) > wrong, less
+                assert not rules.accepts(nearer) or wrong_as_new(rules, nearer) > wrong, less
     return bool(least) and least[-1].passes
 
 
@@ -273,7 +273,7 @@ def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None
     """The pump alone makes the water too fast once the strainer is clean; a weaker and hose not."""
     job = turnstone()
     alone = ChangePump("part[6]", "demo-ac-1000").apply(job)
-    assert Rules(job).enough(alone)
+    assert Rules(job).accepts(alone)
     assert check(alone, fixes=False).verdict == "attention"
     least, _ = changes_of(job)
     assert {one.action.kind for one in least} == {"change-pump", "change-hose"}
@@ -309,7 +309,7 @@ def test_where_no_set_is_right_as_new_it_is_said_what_a_check_then_finds() -> No
 
 def test_where_nothing_brings_more_and_flow_is_not_wanted_no_change_is_told() -> None:
     job = sizable(np.random.default_rng(1048))
-    assert not Rules(job).wants_flow
+    assert not Rules(job).lacks_flow
     assert changes_of(job) == ((), ())
 
 

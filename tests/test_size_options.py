@@ -14,8 +14,8 @@ from loop.size import with_sizing
 from loop.size.fit_choice import with_choice
 from loop.size.options import (
     Choice,
-    allowed,
     bore_lists,
+    bores_allowed,
     branches_of,
     kits,
     lines_of,
@@ -133,9 +133,9 @@ def test_too_many_combinations_are_a_mistake_that_says_how_many() -> None:
 
 
 def test_no_suction_is_smaller_than_the_pressure_hose_nor_branch_larger() -> None:
-    assert allowed((1.0, 1.0, 0.5))
-    assert not allowed((0.75, 1.0))
-    assert not allowed((1.0, 0.75, 1.0))
+    assert bores_allowed((1.0, 1.0, 0.5))
+    assert not bores_allowed((0.75, 1.0))
+    assert not bores_allowed((1.0, 0.75, 1.0))
 
 
 def test_the_loop_as_it_stands_is_a_choice_that_changes_nothing() -> None:

@@ -7,7 +7,7 @@ from loop.job import Job
 from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
 from loop.parts.friction import velocity
 from loop.size.option_flows import FlowSolver, OptionFlows
-from loop.size.options import Choice, allowed, lines_to_units
+from loop.size.options import Choice, bores_allowed, lines_to_units
 
 Bores = tuple[float, ...]
 BoreLists = Sequence[Sequence[float]]
@@ -107,7 +107,7 @@ def shifted(bores: Bores, lists: BoreLists, lines: Sequence[int], step: int) -> 
         if 0 <= position < len(lists[line]):
             changed[line] = lists[line][position]
     new = tuple(changed)
-    return new if new != bores and allowed(new) else None
+    return new if new != bores and bores_allowed(new) else None
 
 
 def nearest_allowed(bores: Sequence[float], lists: BoreLists) -> Bores:

@@ -40,7 +40,9 @@ class ChangeTrials:
     def as_new(self, changes: ChangeSet) -> tuple[str, ...]:
         """Codes of what is wrong as new; an inlet that can wait for a haul-out is not."""
         if changes not in self._as_new:
-            self._as_new[changes] = self.rules.as_new(with_changes(self.job, changes), wait=True)[1]
+            self._as_new[changes] = self.rules.as_new(
+                with_changes(self.job, changes), may_wait=True
+            )[1]
         return self._as_new[changes]
 
     def chance(self, changes: ChangeSet) -> float:
@@ -48,7 +50,7 @@ class ChangeTrials:
         if changes not in self._chances:
             job = with_changes(self.job, changes)
             right = self.rules.passes(job)
-            self._chances[changes] = self.rules.odds.least(job) if right else math.nan
+            self._chances[changes] = self.rules.chances.least(job) if right else math.nan
         return self._chances[changes]
 
     def least_ratio(self, changes: ChangeSet) -> float:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from loop.size.rank import ENOUGH
+from loop.size.rank import ENOUGH_MARGIN
 from loop.size.result import Against, Option
 
 # A smaller relative difference counts as none: engineering estimate.
@@ -71,7 +71,8 @@ def _deciding_measure(first: Option, other: Option) -> tuple[str, tuple[float, f
     if other.reasons:
         return other.reasons[0].code, (first.margin, other.margin)
     losses = {
-        "margin": (min(first.margin, ENOUGH) - min(other.margin, ENOUGH)) / ENOUGH,
+        "margin": (min(first.margin, ENOUGH_MARGIN) - min(other.margin, ENOUGH_MARGIN))
+        / ENOUGH_MARGIN,
         "power": _excess(other.power, first.power),
         "price": _excess(_price(other), _price(first)),
         "bore": _excess(other.choice.largest_bore, first.choice.largest_bore),

@@ -37,5 +37,5 @@ def first_fix_difference(job: Job, rules: Rules, changes: Sequence[Change]) -> s
     if judged.said or not rules.likely(done):
         reason = judged.said[0] if judged.said else SAY("least-too-unsure")
         return SAY("least-not-first", fix=fix, reason=reason.rstrip("."))
-    as_new = rules.as_new(done, wait=True)[1]
+    as_new = rules.as_new(done, may_wait=True)[1]
     return SAY("least-not-first-new", fix=fix, found=as_new_words(as_new)) if as_new else ""

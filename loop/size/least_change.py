@@ -11,7 +11,7 @@ from loop.size.change_trials import ChangeSet, ChangeTrials, work_of
 from loop.size.options import pumps
 from loop.size.progress import Step
 from loop.size.result import Change
-from loop.size.rules import Rules, grave, serving
+from loop.size.rules import Rules, grave, worst_case_findings
 from loop.size.single_changes import SingleChange, from_action, single_changes, with_changes
 from loop.size.worst_case import at_worst_service
 from loop.words.action_words import action_text
@@ -21,9 +21,9 @@ from loop.words.speaker import Speaker
 # Extra work that is worthwhile for a set that is also right as new: hose, no haul-out (estimate).
 _AS_NEW_WORK = 12
 # Limit on the changes of a set, and on the alternative sets of one size that are shown.
-MOST_CHANGES, _MAX_OTHERS = 3, 3
+MAX_CHANGES, _MAX_OTHERS = 3, 3
 # Steps of both passes: first only sets that are also right as new.
-MOST_STEPS = 2 * MOST_CHANGES
+MAX_STEPS = 2 * MAX_CHANGES
 # The most promising single changes from which sets of two and three are made, and the full checks
 # made for sets of one size: enough for any loop tried, and an answer in a second or two.
 _PROMISING = {2: 14, 3: 9}
@@ -47,7 +47,7 @@ def least_change(
     be right as new too if that takes little more work. Dirt, part-shut valves and low voltage are
     corrected before anything else, and nothing else if that is enough. Among sets of one size the
     least work comes first, and none of its changes can be a size smaller. `step` is called once per
-    set size, at most `MOST_STEPS` times.
+    set size, at most `MAX_STEPS` times.
 
     Returns
     -------
@@ -76,7 +76,7 @@ def least_change(
         if math.isinf(trials.least_refused_work):
             break
     most = _as_changes(trials, _without_minor(trials, _most_flow(trials, corrections, singles)))
-    return most if rules.wants_flow or (most and most[-1].passes) else (), ()
+    return most if rules.lacks_flow or (most and most[-1].passes) else (), ()
 
 
 def _smallest_sets(
@@ -84,7 +84,7 @@ def _smallest_sets(
 ) -> list[ChangeSet]:
     """The smallest sets that suffice; empty if none does, or none is worth its work."""
     near_misses, found = [corrections], list[ChangeSet]()
-    for count in range(1, MOST_CHANGES + 1):
+    for count in range(1, MAX_CHANGES + 1):
         step()
         failed: list[ChangeSet] = []
         reached = _with_ratios(trials, corrections, singles, count)
@@ -98,7 +98,7 @@ def _smallest_sets(
         chosen = (harmless or found)[: 1 + _MAX_OTHERS]
         if chosen and work_of(chosen[0]) <= trials.least_refused_work + _AS_NEW_WORK:
             return list(dict.fromkeys(_reduced(trials, singles, changes) for changes in chosen))
-        if count < MOST_CHANGES:
+        if count < MAX_CHANGES:
             near_misses = _nearest_to_passing(trials, failed)
     return []
 
@@ -114,10 +114,9 @@ def _with_ratios(
 
 def _most_flow(trials: ChangeTrials, corrections: ChangeSet, singles: Singles) -> ChangeSet:
     """The set that brings most flow."""
-    every = [
-        _with_ratios(trials, corrections, singles, count) for count in range(1, MOST_CHANGES + 1)
-    ]
-    return max(itertools.chain(*every), key=lambda pair: pair[0], default=(0.0, corrections))[1]
+    counts = range(1, MAX_CHANGES + 1)
+    sets = [_with_ratios(trials, corrections, singles, count) for count in counts]
+    return max(itertools.chain(*sets), key=lambda pair: pair[0], default=(0.0, corrections))[1]
 
 
 def _without_idle(trials: ChangeTrials, corrections: ChangeSet) -> ChangeSet:
@@ -131,7 +130,7 @@ def _without_idle(trials: ChangeTrials, corrections: ChangeSet) -> ChangeSet:
 
 def _codes(job: Job, changes: ChangeSet) -> set[str]:
     """Codes found with a set of changes made, at the worst service."""
-    return {one.code for one in serving(with_changes(job, changes))[1]}
+    return {one.code for one in worst_case_findings(with_changes(job, changes))[1]}
 
 
 def _nearest_to_passing(trials: ChangeTrials, failed: Sequence[ChangeSet]) -> list[ChangeSet]:
@@ -164,11 +163,11 @@ def _lasting(job: Job, action: Action) -> Iterator[Action]:
     steps = [step for step in action.steps if step.kind not in _DIRT]
     pump_changes = [step for step in steps if isinstance(step, ChangePump)]
     needs_rating = any(isinstance(step, FitPumpRated) for step in steps)
-    allowed = {curve.name for curve in pumps(job)}
+    pump_names = {curve.name for curve in pumps(job)}
     if (
         not needs_rating
         and len(pump_changes) < len(steps)
-        and all(one.name in allowed for one in pump_changes)
+        and all(one.name in pump_names for one in pump_changes)
     ):
         yield together(steps)
 
@@ -204,19 +203,17 @@ def _combinations(
 
 
 def _passing(
-    trials: ChangeTrials, rated_sets: Sequence[tuple[float, ChangeSet]], failed: list[ChangeSet]
+    trials: ChangeTrials, sets: Sequence[tuple[float, ChangeSet]], failed: list[ChangeSet]
 ) -> Iterator[ChangeSet]:
     """Sets with which the job passes, least work first and then least oversized.
 
     Only one of sets that differ just in how far they go. Appends to `failed` the sets with enough
     water that still fail.
     """
-    enough_water = [
-        (work_of(changes), ratio, changes) for ratio, changes in rated_sets if ratio >= 1
-    ]
-    enough_water.sort(key=lambda row: row[:2])
+    ranked = [(work_of(changes), ratio, changes) for ratio, changes in sets if ratio >= 1]
+    ranked.sort(key=lambda row: row[:2])
     passed = set()
-    for _, _, changes in enough_water[:_MAX_CHECKS]:
+    for _, _, changes in ranked[:_MAX_CHECKS]:
         ladders = frozenset(change.ladder for change in changes)
         if ladders in passed:
             continue  # the same, only further

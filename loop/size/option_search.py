@@ -17,8 +17,8 @@ from loop.records import dataclass
 from loop.size.bore_search import BoreLists, BoreSearch, nearest_allowed, shifted
 from loop.size.fit_choice import with_choice
 from loop.size.option_flows import FlowSolver
-from loop.size.options import Choice, allowed, lines_to_units, present_loop
-from loop.size.rules import OF_FLOW, Judged, Reason, Rules
+from loop.size.options import Choice, bores_allowed, lines_to_units, present_loop
+from loop.size.rules import FIXED_BY_FLOW, Judged, Reason, Rules
 from loop.words.sizing import SAY
 
 # Flow over need with the most favorable hoses below which a pump is given up: on a single line a
@@ -83,7 +83,7 @@ class OptionSearch:
     def all_bores(self, kit: Choice, lists: BoreLists) -> Iterator[Candidate]:
         """Every combination of bores with one pump."""
         for bores in product(*lists):
-            if allowed(bores):
+            if bores_allowed(bores):
                 yield self.candidate(kit.with_bores(bores))
 
     def hopeless(self, kit: Choice, lists: BoreLists) -> Candidate | None:
@@ -110,7 +110,7 @@ class OptionSearch:
         for _ in range(_ROUNDS):
             if current.passes or current.judged is None or _inlets_too_small(current.judged):
                 break
-            if {one.code for one in current.judged.reasons} & OF_FLOW:
+            if {one.code for one in current.judged.reasons} & FIXED_BY_FLOW:
                 target *= _TARGET_STEP
                 bores = self.bore_search.smallest_bores(choice, lists, current.choice.bores, target)
                 better = self.candidate(choice.with_bores(bores))

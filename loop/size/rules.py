@@ -22,7 +22,7 @@ from loop.words.grouping import groups
 
 # Findings that another hose, pump, seacock or strainer may cure. All others depend on where things
 # are: no size fixes an intake that is too shallow.
-OF_SIZE = frozenset(
+FIXED_BY_SIZE = frozenset(
     {
         "air-held",
         "beyond-curve",
@@ -68,11 +68,13 @@ DOUBTS = frozenset(
 # is not yet too cold, nor hot from its scale alone.
 _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
 # Findings that more water cures.
-OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
+FIXED_BY_FLOW = frozenset(
+    {"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"}
+)
 # Cases that need different piping or another unit, whatever pump and hose are fitted.
-_OF_PIPING = frozenset({("condensing-high", "alone")})
+_NEEDS_PIPING = frozenset({("condensing-high", "alone")})
 # Cases that only another unit resolves: its required flow is itself too fast for its tube.
-_OF_UNIT = frozenset({("tube-fast", "narrow")})
+_NEEDS_UNIT = frozenset({("tube-fast", "narrow")})
 GRAVE: tuple[Level, ...] = ("danger", "fault", "warning")
 
 
@@ -109,7 +111,9 @@ class Judged:
         return not self.reasons
 
 
-def serving(job: Job, network: Network | None = None) -> tuple[Context, tuple[Finding, ...]]:
+def worst_case_findings(
+    job: Job, network: Network | None = None
+) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
     return wrong_with(at_worst_service(job), dirty=False, network=network)
 
@@ -119,19 +123,19 @@ class Rules:
 
     ``job`` is the loop as it stands once the actions in ``first`` are done; every option is judged
     on it. ``aside`` are its findings that no size fixes, reported with the answer; ``set_aside``
-    are the codes that rule no option out. ``odds`` estimates the chances.
+    are the codes that rule no option out. ``chances`` estimates the chances.
     """
 
-    def __init__(self, job: Job, odds: Chances | None = None) -> None:
-        self.odds, self.first = odds or Chances(), corrections(job)
+    def __init__(self, job: Job, chances: Chances | None = None) -> None:
+        self.chances, self.first = chances or Chances(), corrections(job)
         self.job = job = corrected(job, self.first)
-        context, self.as_is = serving(job)
-        of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
+        context, self.as_is = worst_case_findings(job)
+        codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
         self.aside = tuple(
-            one for one in self.as_is if one.code not in of_size or _has(one, _OF_UNIT)
+            one for one in self.as_is if one.code not in codes or _has_case(one, _NEEDS_UNIT)
         )
-        self.set_aside = {one.code for one in self.aside if one.code not in of_size} | _ALWAYS_ASIDE
-        self._kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
+        self.set_aside = {one.code for one in self.aside if one.code not in codes} | _ALWAYS_ASIDE
+        self._inlets_kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
 
     @cached_property
     def checked(self) -> CheckResult:
@@ -145,13 +149,13 @@ class Rules:
 
     def is_aside(self, finding: Finding) -> bool:
         """Whether a finding rules no option out."""
-        return finding.code in self.set_aside or _has(finding, _OF_UNIT)
+        return finding.code in self.set_aside or _has_case(finding, _NEEDS_UNIT)
 
     @property
-    def wants_flow(self) -> bool:
+    def lacks_flow(self) -> bool:
         """Whether the loop as it stands lacks water, or is too unlikely to have enough."""
         return not self.likely(self.job) or any(
-            one.code in OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
+            one.code in FIXED_BY_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
             for one in self.as_is
         )
 
@@ -163,8 +167,8 @@ class Rules:
         if self.passes_already:
             return ()
         wrong = (one for one in grave(self.checked) if not self.is_aside(one))
-        whole = not fixed and not self.wants_flow
-        return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
+        report_all = not fixed and not self.lacks_flow
+        return tuple(one for one in wrong if report_all or _has_case(one, _NEEDS_PIPING))
 
     def passes(self, option: Job) -> bool:
         """Whether `judge` finds no reason; stops at the first."""
@@ -172,9 +176,9 @@ class Rules:
 
     def likely(self, option: Job) -> bool:
         """Whether each unit gets its water with the required chance."""
-        return self.odds.least(option) >= self.job.sizing.confidence
+        return self.chances.least(option) >= self.job.sizing.confidence
 
-    def enough(self, option: Job) -> bool:
+    def accepts(self, option: Job) -> bool:
         """Whether the option passes and every unit gets its water with the required chance."""
         return self.passes(option) and self.likely(option)
 
@@ -183,36 +187,37 @@ class Rules:
         before = fastest(self.aside)
         if not before:
             return False
-        now = fastest(serving(option)[1])
+        now = fastest(worst_case_findings(option)[1])
         return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
     def judge(self, option: Job, network: Network | None = None) -> Judged:
         """What a check finds wrong with a fitted option at its worst service."""
-        context, found = serving(option, network)
-        left = tuple(one for one in found if not self.is_aside(one))
-        told = {one.text: one for one in (reason(one, context.job) for one in left)}
-        return Judged(context, tuple(told.values()), left)
+        context, found = worst_case_findings(option, network)
+        remaining = tuple(one for one in found if not self.is_aside(one))
+        reasons_by_text = {one.text: one for one in (reason(one, context.job) for one in remaining)}
+        return Judged(context, tuple(reasons_by_text.values()), remaining)
 
-    def as_new(self, option: Job, wait: bool = False) -> tuple[Context, tuple[str, ...]]:
+    def as_new(self, option: Job, may_wait: bool = False) -> tuple[Context, tuple[str, ...]]:
         """Context of an option as new, and codes of what is then wrong, which lower its rank.
 
-        With `wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new purchases
+        With `may_wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new purchases
         must not make the water too fast there, unless it already is and inlets are not chosen.
         """
         context, found = wrong_with(option)
-        if self._kept_slow and not wait and all(one.code != "inlet-fast" for one in found):
+        slow = all(one.code != "inlet-fast" for one in found)
+        if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
-        left = (one.code for one in found if not self.is_aside(one))
-        return context, tuple(dict.fromkeys(left))
+        remaining = (one.code for one in found if not self.is_aside(one))
+        return context, tuple(dict.fromkeys(remaining))
 
-    def besides(self, chosen: Job) -> tuple[Finding, ...]:
+    def not_fixed_by_size(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings set aside, with an option fitted, and doubts.
 
         At its worst service and as new; also doubts about the loop as it stands, marked as such.
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job, (_, wrong) in (
-            (at_worst_service(chosen), serving(chosen)),
+            (at_worst_service(chosen), worst_case_findings(chosen)),
             (chosen, wrong_with(chosen)),
         ):
             codes = {one.code for one in wrong if self.is_aside(one)}
@@ -228,7 +233,7 @@ class Rules:
         return tuple(found.values())
 
 
-def _has(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
+def _has_case(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
     """Whether a finding has one of these codes with one of these cases."""
     return any((finding.code, case) in cases for case in _cases(finding))
 

@@ -22,7 +22,7 @@ from loop.seawater import Water
 from loop.tolerances import Tolerance
 from loop.words.sizing import SAY
 
-_MOST_BLOCKED = 0.98
+_MAX_BLOCKED = 0.98
 _WARMEST, _COLDEST = 45.0, -2.0  # [°C], the range of the water's properties
 _DAY = ("sea", "blocked", "supply")
 
@@ -118,7 +118,7 @@ def _of_day(network: Network, drawn: Draws) -> Array:
             found[:, index] += _warmth_share(part, network.water, need) * warmth
         if isinstance(part, Strainer):
             off = tolerances.BLOCKED.sigma * drawn.day["blocked"]
-            found[:, index] *= part.blocked_factor(np.clip(part.blocked + off, 0.0, _MOST_BLOCKED))
+            found[:, index] *= part.blocked_factor(np.clip(part.blocked + off, 0.0, _MAX_BLOCKED))
     return found
 
 

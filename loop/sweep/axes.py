@@ -10,7 +10,7 @@ from loop.records import dataclass
 from loop.words.commands import SAY
 
 # Limit on the points of a grid, which keeps its answer within a few gigabytes.
-MOST_POINTS = 20_000_000
+MAX_POINTS = 20_000_000
 
 Address = str | tuple[str, ...]
 
@@ -46,8 +46,8 @@ def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, .
         axes.append(Axis(name, addresses, held))
     once_each(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
-    if points > MOST_POINTS:
-        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MOST_POINTS:,}")])
+    if points > MAX_POINTS:
+        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MAX_POINTS:,}")])
     return tuple(axes)
 
 

@@ -23,7 +23,7 @@ from loop.sweep.starting import start_of
 from loop.words.commands import SAY
 
 # Limit on the boats of one call.
-MOST_BOATS = 1_000_000
+MAX_BOATS = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -103,8 +103,8 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     >>> drawn.flow.shape, bool(drawn.chance[0] > 0.95)
     ((500, 1), True)
     """
-    if not _whole(count) or not 1 <= count <= MOST_BOATS:
-        raise JobError([SAY("boats-count", value=str(count), most=f"{MOST_BOATS:,}")])
+    if not _whole(count) or not 1 <= count <= MAX_BOATS:
+        raise JobError([SAY("boats-count", value=str(count), most=f"{MAX_BOATS:,}")])
     if not _whole(seed) or seed < 0:
         raise JobError([SAY("boats-seed", value=str(seed))])
     # Array integers have a fixed width; convert to Python's.

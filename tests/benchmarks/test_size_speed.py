@@ -17,7 +17,7 @@ from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
 from loop.size.fit_choice import with_choice
-from loop.size.options import allowed, bore_lists, kits
+from loop.size.options import bore_lists, bores_allowed, kits
 from loop.size.uncertainty import cases, drawn
 from loop.size.worst_case import at_worst_service
 
@@ -46,7 +46,7 @@ def networks() -> list[Network]:
         kit.with_bores(bores)
         for kit in kits(job)
         for bores in product(*bore_lists(job, kit))
-        if allowed(bores)
+        if bores_allowed(bores)
     ]
     some = every[:: max(len(every) // OPTIONS, 1)][:OPTIONS]
     # Every leg full: the plain search knows no air.
