@@ -25,7 +25,7 @@ from loop.job import Job, Sizing, parse_job
 from loop.sheet.spread import Spread
 from loop.size.option_flows import FlowSolver
 from loop.size.options import present_loop
-from loop.size.uncertainty import Draws, cases, drawn
+from loop.size.uncertainty import Samples, cases, samples_of
 from loop.teach.explain import explain
 from tests.constants import changed
 
@@ -201,8 +201,8 @@ def sized(result: CheckResult) -> dict[str, float]:
 def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     """The band of the pump's flow as each room has it: relative width below and above."""
     network, flow = result.point.network, result.point.flow
-    built = next(drawn(network, 1500, 3))
-    still = Draws({name: np.zeros(1500) for name in built.day}, built.built)
+    built = next(samples_of(network, 1500, 3))
+    still = Samples({name: np.zeros(1500) for name in built.day}, built.built)
     study = solve_flows(network, cases(network, still)).line_flow[:, network.pump_line]
     card = Spread(result.point).flows.line_flow[:, network.pump_line]
     place = bench(result.job, result.job.boat.speed)

@@ -25,7 +25,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     from loop.size import size
     from loop.size.fit_choice import with_choice
     from loop.size.sections import sections
-    from loop.size.words import name
+    from loop.size.words import option_name
     from loop.words.chance import chance
 
     result = size(job, progress=progress)
@@ -40,10 +40,10 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
         "service": f"{SAY('service-title')}: {', '.join(result.service)}.",
         "runner_up": ""
         if runner_up is None
-        else f"{name(result.options[runner_up], units)}. {result.prefer_runner_up}",
+        else f"{option_name(result.options[runner_up], units)}. {result.prefer_runner_up}",
         "options": [
             {
-                "name": name(option, units),
+                "name": option_name(option, units),
                 "as_is": option.as_is,
                 "passes": option.passes,
                 "flow": option.flow,

@@ -23,7 +23,7 @@ from loop.size.result import Option, SizeResult, Studied
 from loop.size.rules import Reason, Rules
 from loop.size.separate_loops import separate_loops
 from loop.size.uncertainty import distributions
-from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
+from loop.size.words import advantages, comparison_text, prefer_runner_up, service_words, why_chosen
 from loop.size.worst_case import at_worst_service
 from loop.words.sizing import SAY
 
@@ -100,13 +100,13 @@ def size(
         front=front,
         aside=rules.not_fixed_by_size(chosen),
         condensing=tuple(at_condensing(point, at) for at in COMPARED) if draw_stated else (),
-        against=() if choice is None else comparisons(options, choice, against_text(job.units)),
+        against=() if choice is None else comparisons(options, choice, comparison_text(job.units)),
         reach=reaches,
         apart=separate,
-        why=reasons_for(options, job.units, bool(rules.first)),
+        why=why_chosen(options, job.units, bool(rules.first)),
         prefer_runner_up=""
         if runner_up is None
-        else prefer(options[0], options[runner_up], job.units),
+        else prefer_runner_up(options[0], options[runner_up], job.units),
         service=service_words(corrected_job),
         distributions=distributions(build(corrected_job)),
         least_change=changes,

@@ -200,8 +200,9 @@ class Rules:
     def as_new(self, option: Job, may_wait: bool = False) -> tuple[Context, tuple[str, ...]]:
         """Context of an option as new, and codes of what is then wrong, which lower its rank.
 
-        With `may_wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new purchases
-        must not make the water too fast there, unless it already is and inlets are not chosen.
+        With `may_wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new
+        purchases must not make the water too fast there, unless it already is and inlets are not
+        chosen.
         """
         context, found = wrong_with(option)
         slow = all(one.code != "inlet-fast" for one in found)

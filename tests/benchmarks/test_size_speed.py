@@ -18,7 +18,7 @@ from loop.job import read_job
 from loop.parts import Pump
 from loop.size.fit_choice import with_choice
 from loop.size.options import bore_lists, bores_allowed, kits
-from loop.size.uncertainty import cases, drawn
+from loop.size.uncertainty import cases, samples_of
 from loop.size.worst_case import at_worst_service
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
@@ -61,7 +61,7 @@ def studied(built: list[Network]) -> list[tuple[Cases, Array]]:
     """Every draw of every option: the factors drawn, and the flows solved."""
     found = []
     for network in built:
-        draws = next(drawn(network, DRAWS, 1))
+        draws = next(samples_of(network, DRAWS, 1))
         factors = cases(network, draws)
         found.append((factors, solve_flows(network, factors).line_flow[:, 0]))
     return found
