@@ -19,8 +19,8 @@ from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.margins.heat import TRIPS
 from loop.sweep import Sweep, read_vary, sweep
-from loop.sweep.answer import Points
 from loop.sweep.axes import MAX_POINTS
+from loop.sweep.points import Points
 from loop.units import bare, show
 from loop.words.commands import SAY
 from tests.command_line import EXAMPLES, KITTIWAKE

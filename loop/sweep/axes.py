@@ -23,27 +23,27 @@ class Axis:
     addresses: tuple[str, ...]
     values: tuple[Any, ...]
 
-    def puts(self, number: int) -> list[Put]:
+    def edits(self, number: int) -> list[Put]:
         """The edits for one value."""
         return [Put(address, self.values[number]) for address in self.addresses]
 
 
-def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
+def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
     """The axes of a sweep, each changing places of its own.
 
     Raises JobError if there are none, if one has no values, and for a grid that is too large.
     """
-    by_address(given)
-    if not given:
+    by_address(vary)
+    if not vary:
         raise JobError([SAY("sweep-no-axes")])
     axes = []
-    for address, values in given.items():
+    for address, values in vary.items():
         addresses = address if isinstance(address, tuple) else (address,)
-        held = _held(values)
+        axis_values = _as_values(values)
         name = " = ".join(map(str, addresses))
-        if not held or not addresses:
+        if not axis_values or not addresses:
             raise JobError([SAY("sweep-no-values", address=name)])
-        axes.append(Axis(name, addresses, held))
+        axes.append(Axis(name, addresses, axis_values))
     once_each(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
     if points > MAX_POINTS:
@@ -51,7 +51,7 @@ def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, .
     return tuple(axes)
 
 
-def _held(values: Any) -> tuple[Any, ...]:
+def _as_values(values: Any) -> tuple[Any, ...]:
     """The values of an axis; a single text or quantity counts as one value."""
     try:
         return (values,) if isinstance(values, str) else tuple(values)
