@@ -22,7 +22,7 @@ from loop.teach.drill_lines import points
 from loop.teach.drill_log import read_case, read_log
 from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, Score, par, quality
 from loop.teach.quiz import AnswerError
-from loop.teach.safety import ASKS, REPAIR_ASKS
+from loop.teach.safety import ACTION_SAFETY, REPAIR_SAFETY
 from loop.words.course import SAY
 from loop.words.teaching.drills import SAFETY
 from loop.words.teaching.drills import SAY as DRILL
@@ -177,7 +177,7 @@ def test_nothing_done_earns_nothing_and_no_more_do_looks_alone(level: Level) -> 
 
 def test_an_action_that_asks_for_nothing_and_cures_nothing_earns_nothing(strainer: Case) -> None:
     for action in Call(strainer).actions:
-        call = Call(strainer).do(f"{action.name}: {', '.join(ASKS[action.name])}")
+        call = Call(strainer).do(f"{action.name}: {', '.join(ACTION_SAFETY[action.name])}")
         if not call.cured:
             assert call.score().points == 0, action.name
 
@@ -295,11 +295,11 @@ def test_a_fault_that_a_teacher_picks_can_be_named_at_every_level() -> None:
 
 
 def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards() -> None:
-    assert set(ASKS) == {action.name for action in TRIES} <= set(DOING)
-    assert {step for steps in (*ASKS.values(), *REPAIR_ASKS.values()) for step in steps} == set(
-        SAFETY
-    )
-    for name, steps in ASKS.items():
+    assert set(ACTION_SAFETY) == {action.name for action in TRIES} <= set(DOING)
+    assert {
+        step for steps in (*ACTION_SAFETY.values(), *REPAIR_SAFETY.values()) for step in steps
+    } == set(SAFETY)
+    for name, steps in ACTION_SAFETY.items():
         hazard = DOING[name].hazard.lower()
         for step, mark in (
             ("seacock", "seacock shut"),
@@ -312,8 +312,8 @@ def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards()
         ):
             if mark in hazard:
                 assert step in steps, (name, step)
-    assert set(ASKS) > OPENS_SUCTION
-    assert all("seacock" in ASKS[name] for name in OPENS_SUCTION)
+    assert set(ACTION_SAFETY) > OPENS_SUCTION
+    assert all("seacock" in ACTION_SAFETY[name] for name in OPENS_SUCTION)
 
 
 def test_a_teachers_case_is_played(tmp_path: Path) -> None:

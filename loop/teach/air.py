@@ -19,14 +19,14 @@ from loop.words.template import Fact, listed
 
 def start_steps(calc: Calculation) -> None:
     """Priming head of every flow path against shut-off head; then high points' Froude numbers."""
-    for path, high_points in judged(calc.result):
+    for path, high_points in judged_paths(calc.result):
         calc.begin("air", path.branch)
         _start(calc, path)
         for high_point in high_points:
             _sweep(calc, high_point)
 
 
-def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
+def judged_paths(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
     """Every flow path with its high points, without dry ones and those shown on an earlier path."""
     shown: set[tuple[object, ...]] = set()
     for path in result.air:
@@ -93,12 +93,12 @@ def _sweep(calc: Calculation, high_point: HighPoint) -> None:
     """Froude number on the falling leg after a high point, and the two published limits."""
     speed: Inputs = {"V": high_point.velocity, "g": gravity(), "D": high_point.bore}
     part = {"part": calc.network.labels[high_point.part]}
-    calc.step("froude", speed, high_point.froude, facts=part, again=True)
+    calc.step("froude", speed, high_point.froude, facts=part, repeat=True)
     steep = "steep" if high_point.extrapolated else "gentle"
     slope, (a, b), (c, d) = {"θ": high_point.slope}, WISNER, ESCARAMEIA
-    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, again=True)
+    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, repeat=True)
     stays = _stays(calc, high_point)
-    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, again=True)
+    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, repeat=True)
 
 
 def _stays(calc: Calculation, high_point: HighPoint) -> str:

@@ -25,7 +25,7 @@ from loop.teach.drill_score import (
     quality,
 )
 from loop.teach.quiz import AnswerError
-from loop.teach.safety import ASKS, repair_asks
+from loop.teach.safety import ACTION_SAFETY, repair_safety
 from loop.words.faults import title
 from loop.words.teaching.drills import SAFETY, SAY
 from loop.words.to_do import DOING
@@ -134,7 +134,7 @@ class Call:
         action = meant(
             name, {a.name: (a.name, IN_FILES[a.name]) for a in self.actions}, "what-action"
         )
-        missing = _missing(ASKS[action], safe)
+        missing = _missing(ACTION_SAFETY[action], safe)
         if missing:
             return self._stopped(DOING[action].title, missing)
         found = next(one for one in TRIES if one.name == action)
@@ -145,7 +145,7 @@ class Call:
         """The call after the repair of a fault, with its safety steps after a colon."""
         name, safe = _asked(text)
         fault = self.case.fault_of(name)
-        missing = _missing(repair_asks(fault), safe)
+        missing = _missing(repair_safety(fault), safe)
         what = SAY("repair", fault=title(fault))
         if missing:
             return self._stopped(what, missing)

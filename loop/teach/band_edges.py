@@ -28,28 +28,28 @@ def edge_steps(calc: Calculation) -> None:
             _blocked(calc, unit)
 
 
-def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> None:
+def _edge(calc: Calculation, unit: CondenserResult, edge: str, flow: float) -> None:
     """One edge: 25 in 1,000 loops built like this one have less flow, or more, than it."""
-    along, up = pump_tolerances(calc.network.pump)
+    flow_tolerance, head_tolerance = pump_tolerances(calc.network.pump)
     calc.step(
         "edge",
         {},
         flow,
-        symbol=f"Q_{which}",
-        claim=which,
+        symbol=f"Q_{edge}",
+        claim=edge,
         facts={
-            "which": PHRASE(_EDGES[which][0]),
+            "which": PHRASE(_EDGES[edge][0]),
             "unit": unit.name,
             "draws": f"{len(draws_of(calc.network)):,}",
-            "along": f"{along.half:.0%}",
-            "up": f"{up.half:.0%}",
-            "basis": along.source,
+            "along": f"{flow_tolerance.half:.0%}",
+            "up": f"{head_tolerance.half:.0%}",
+            "basis": flow_tolerance.source,
             "loss": f"{LOSS.half:.0%}",
             "bore": BORE.half,
             "barb": f"{BARB.half:.0%}",
-            "side": PHRASE(_EDGES[which][1]),
+            "side": PHRASE(_EDGES[edge][1]),
         },
-        again=True,
+        repeat=True,
     )
 
 
@@ -57,9 +57,9 @@ def _blocked(calc: Calculation, unit: CondenserResult) -> None:
     """Flow with the strainer half blocked, and the blocked share at which it equals the need."""
     facts = {"unit": unit.name, "times": _times(calc)}
     if math.isfinite(unit.flow_half_blocked):
-        calc.step("half blocked", {}, unit.flow_half_blocked, facts=facts, again=True)
+        calc.step("half blocked", {}, unit.flow_half_blocked, facts=facts, repeat=True)
     if math.isfinite(unit.clean_at):
-        calc.step("clean at", {}, unit.clean_at, facts=facts, again=True)
+        calc.step("clean at", {}, unit.clean_at, facts=facts, repeat=True)
 
 
 def _times(calc: Calculation) -> str:
