@@ -20,7 +20,16 @@ from loop.teach.complaint import complaint
 from loop.teach.drill import Call
 from loop.teach.drill_lines import points
 from loop.teach.drill_log import read_case, read_log
-from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, Score, par, quality
+from loop.teach.drill_score import (
+    BELIEF,
+    SAFE,
+    STATE,
+    TIME,
+    UNSEEN,
+    Score,
+    belief_score,
+    good_call_minutes,
+)
 from loop.teach.quiz import AnswerError
 from loop.teach.safety import ACTION_SAFETY, REPAIR_SAFETY
 from loop.words.course import SAY
@@ -133,14 +142,14 @@ def test_who_cleans_the_basket_sees_what_a_look_at_it_shows() -> None:
         call = Call(case).read("strainer_seen")
         cleaned = call.do(SAFE_BASKET)
         if not cleaned.cured:
-            assert cleaned.entries[-1].showed == call.entries[-1].showed
+            assert cleaned.entries[-1].result == call.entries[-1].result
 
 
 def test_the_right_action_sets_the_flow_right_on_the_same_boat(strainer: Case) -> None:
     before, after = Call(strainer).read("flow"), cured(strainer).read("flow")
-    assert before.entries[-1].showed == strainer.value("flow", strainer.readings)
-    assert after.entries[-1].showed == strainer.value("flow", strainer.well)
-    low, high = (r.numbers["flow"].value for r in (strainer.readings, strainer.well))
+    assert before.entries[-1].result == strainer.value("flow", strainer.readings)
+    assert after.entries[-1].result == strainer.value("flow", strainer.healthy)
+    low, high = (r.numbers["flow"].value for r in (strainer.readings, strainer.healthy))
     assert low < 0.9 * high
 
 
@@ -149,8 +158,8 @@ def test_an_action_without_its_safety_steps_is_not_done(strainer: Case) -> None:
     assert call.fixed == 0
     assert call.minutes == 0
     assert call.stops == 1
-    assert SAFETY["plug"] in call.entries[-1].showed
-    assert SAFETY["seacock"] not in call.entries[-1].showed
+    assert SAFETY["plug"] in call.entries[-1].result
+    assert SAFETY["seacock"] not in call.entries[-1].result
     assert call.score().safety == -5
     assert replace(call, cured=frozenset(strainer.hidden)).score().safety == SAFE - 5
 
@@ -187,18 +196,18 @@ def test_a_good_call_scores_in_full(strainer: Case) -> None:
     while call.fixed < 1:
         call = call.do(SAFE_BASKET)
     seen = call.read("flow")
-    assert seen.minutes <= par(strainer, call.actions)
+    assert seen.minutes <= good_call_minutes(strainer, call.actions)
     assert seen.score().points == STATE + BELIEF + TIME + SAFE == 100
 
 
 def test_who_does_not_look_at_the_water_again_has_not_finished(strainer: Case) -> None:
     call = cured(strainer)
     blind = call.read("supply")
-    assert not call.looked
-    assert not blind.looked
+    assert not call.checked_water
+    assert not blind.checked_water
     assert call.score().state == blind.score().state == STATE - UNSEEN
     assert blind.read("flow").score().state == STATE
-    assert not blind.read("flow").do(SAFE_BASKET).looked
+    assert not blind.read("flow").do(SAFE_BASKET).checked_water
 
 
 def test_a_belief_counts_only_until_the_boat_has_answered(strainer: Case) -> None:
@@ -230,7 +239,7 @@ def test_to_say_what_one_believes_scores_best(strainer: Case) -> None:
         def expected(said: np.ndarray, odds: np.ndarray = odds) -> float:
             belief = dict(zip(faults, said.tolist(), strict=True))
             return sum(
-                chance * quality(belief, replace(strainer, fault=fault))
+                chance * belief_score(belief, replace(strainer, fault=fault))
                 for fault, chance in zip(faults, odds, strict=True)
             )
 
@@ -238,15 +247,15 @@ def test_to_say_what_one_believes_scores_best(strainer: Case) -> None:
 
 
 def test_beliefs_are_scored_from_none_to_certain(strainer: Case) -> None:
-    assert quality({}, strainer) == pytest.approx(0)
-    assert quality({"strainer-blocked": 1.0}, strainer) == 1
-    assert quality({"pump-decoupled": 1.0}, strainer) < 0
+    assert belief_score({}, strainer) == pytest.approx(0)
+    assert belief_score({"strainer-blocked": 1.0}, strainer) == 1
+    assert belief_score({"pump-decoupled": 1.0}, strainer) < 0
 
 
 def test_the_repair_of_a_fault_cures_it_and_of_another_does_not(strainer: Case) -> None:
     wrong = Call(strainer).repair("intake-fouled: breaker, partner")
     assert wrong.fixed == 0
-    assert is_said(wrong.entries[-1].showed, DRILL, "repaired-nothing")
+    assert is_said(wrong.entries[-1].result, DRILL, "repaired-nothing")
     right = wrong.repair("strainer-blocked: seacock, plug, breaker")
     assert right.fixed == 1
     assert right.minutes > 60
@@ -260,7 +269,7 @@ def test_half_a_pair_is_half_a_boat(pair: Case) -> None:
         readings.numbers["flow"].value
         for readings in (pair.readings, pair.after(frozenset({first})), pair.after({first, second}))  # type: ignore[arg-type]
     ]
-    assert flows[2] == pair.well.numbers["flow"].value
+    assert flows[2] == pair.healthy.numbers["flow"].value
     assert flows[0] <= flows[1] * 1.05
 
 

@@ -21,7 +21,7 @@ from loop.teach.lessons.lesson import in_units
 from loop.teach.lessons.picture import GROUPS, Box, Words, picture, spent, to_svg
 from loop.teach.lessons.picture import Path as Drawn
 from loop.teach.quiz import TOPICS
-from loop.teach.worksheet import answers_of, lesson_sheet
+from loop.teach.worksheet import answer_sheet, lesson_sheet
 from loop.units import parse
 from loop.words.course import SAY
 
@@ -203,7 +203,7 @@ def test_the_lines_of_a_picture_show_where_air_is_before_and_after(played: list[
 @pytest.mark.parametrize("page", ["letter", "a4"])
 def test_the_sheets_are_pages_of_paper(played: list[Played], page: str) -> None:
     asked = PdfReader(io.BytesIO(worksheets([lesson_sheet(one) for one in played], page)))  # type: ignore[arg-type]
-    key = PdfReader(io.BytesIO(answers([answers_of(one) for one in played], page)))  # type: ignore[arg-type]
+    key = PdfReader(io.BytesIO(answers([answer_sheet(one) for one in played], page)))  # type: ignore[arg-type]
     assert len(asked.pages) == len(played)
     sizes = {(round(p.mediabox.width), round(p.mediabox.height)) for p in asked.pages}
     assert sizes == {(612, 792) if page == "letter" else (595, 842)}

@@ -125,13 +125,13 @@ def _write(
     from loop.sheet import worksheets
     from loop.teach.lessons.picture import picture as drawn
     from loop.teach.lessons.picture import to_svg
-    from loop.teach.worksheet import answers_of, lesson_sheet
+    from loop.teach.worksheet import answer_sheet, lesson_sheet
 
     if picture:
         write_whole(picture, to_svg(drawn(played, played.lesson.with_line)))
     if worksheet:
         write_whole(worksheet, worksheets.worksheets([lesson_sheet(played)], paper))
     if answers:
-        write_whole(answers, worksheets.answers([answers_of(played)], paper))
+        write_whole(answers, worksheets.answers([answer_sheet(played)], paper))
     for path in filter(None, (picture, worksheet, answers)):
         console().print(Text(SAY("lesson-written", file=path)))

@@ -68,21 +68,21 @@ def _seed(*of: object) -> int:
 def lesson_sheet(played: Played) -> Worksheet:
     """A lesson's worksheet: predict, record the results, explain, and one exercise."""
     letters = tuple(zip("abcdefgh", played.choices, strict=False))
-    asked = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
+    prediction = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
                  played.reveal, letters)  # fmt: skip
-    seen = Item(
+    results = Item(
         SAY("sheet-fill-in"),
         played.see,
         "",
         table=_table(played, blank=True),
     )
     why = Item(SAY("sheet-why"), played.explain, "", lines=4)
-    more = Item(played.exercise, played.answer, "", table=played.given, lines=4)
+    exercise = Item(played.exercise, played.answer, "", table=played.given, lines=4)
     title = SAY("lesson-title", number=played.lesson.number, title=played.title)
-    return Worksheet(title, "", (asked, seen, why, more))
+    return Worksheet(title, "", (prediction, results, why, exercise))
 
 
-def answers_of(played: Played) -> Worksheet:
+def answer_sheet(played: Played) -> Worksheet:
     """The teacher's side of a lesson: its picture before and after, and its table filled in."""
     sheet = lesson_sheet(played)
     filled = Item(SAY("sheet-seen"), played.see, "", table=_table(played, blank=False))
