@@ -13,7 +13,7 @@ from loop.job.day import day
 from loop.mistakes import lines
 from loop.records import dataclass
 from loop.teach.csv_rows import read_rows, whole_number
-from loop.teach.quiz import AnswerError, Question, known
+from loop.teach.quiz import AnswerError, Question, known_topics
 from loop.teach.record import Entry, entry, schedule
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
 from loop.units import System
@@ -24,7 +24,7 @@ _COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
 
 def _known(topics: tuple[str, ...]) -> tuple[str, ...]:
     try:
-        return known(topics) if topics else topics
+        return known_topics(topics) if topics else topics
     except LookupError as error:
         raise PydanticCustomError("topic", "{why}", {"why": str(error.args[0])}) from None
 
@@ -137,7 +137,7 @@ def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
 
 def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
     """The questions of a pupil's worksheet, different for every pupil."""
-    topics = sheet.topics or known(of.topics)
+    topics = sheet.topics or known_topics(of.topics)
     return questions_for(pupil.name, sheet.number, topics, of.units)
 
 

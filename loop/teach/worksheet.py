@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Sequence
 
 from loop.records import dataclass
-from loop.teach.lessons.lesson import Played, called
+from loop.teach.lessons.lesson import PlayedLesson
 from loop.teach.lessons.picture import Picture, picture
 from loop.teach.quiz import TOPICS, Question
 from loop.units import System
@@ -65,7 +65,7 @@ def _seed(*of: object) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:4], "big") % _SEEDS
 
 
-def lesson_sheet(played: Played) -> Worksheet:
+def lesson_sheet(played: PlayedLesson) -> Worksheet:
     """A lesson's worksheet: predict, record the results, explain, and one exercise."""
     letters = tuple(zip("abcdefgh", played.choices, strict=False))
     prediction = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
@@ -82,7 +82,7 @@ def lesson_sheet(played: Played) -> Worksheet:
     return Worksheet(title, "", (prediction, results, why, exercise))
 
 
-def answer_sheet(played: Played) -> Worksheet:
+def answer_sheet(played: PlayedLesson) -> Worksheet:
     """The teacher's side of a lesson: its picture before and after, and its table filled in."""
     sheet = lesson_sheet(played)
     filled = Item(SAY("sheet-seen"), played.see, "", table=_table(played, blank=False))
@@ -91,10 +91,10 @@ def answer_sheet(played: Played) -> Worksheet:
     return Worksheet(SAY("sheet-answers", sheet=sheet.title), "", (asked, filled, *others), drawn)
 
 
-def _table(played: Played, blank: bool) -> tuple[tuple[str, ...], ...]:
+def _table(played: PlayedLesson, blank: bool) -> tuple[tuple[str, ...], ...]:
     """One row per measure, one column for the original loop and for each change."""
     rows = (
-        (called(measure), *("" if blank else c.figures[measure.name] for c in played.columns))
+        (measure.label, *("" if blank else c.figures[measure.name] for c in played.columns))
         for measure in played.lesson.measures
     )
     return (("", *(column.name for column in played.columns)), *rows)
