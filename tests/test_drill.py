@@ -170,7 +170,7 @@ def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: C
     score = named.score()
     assert (score.state, score.time) == (0, 0)
     assert score.points == BELIEF
-    done = replace(named, cured=frozenset(strainer.hidden), held=named.belief)
+    done = replace(named, cured=frozenset(strainer.hidden), belief_at_cure=named.belief)
     assert done.score().points > STATE + SAFE + score.points - 1
 
 
@@ -438,7 +438,7 @@ def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
     case = draw_case(JOB, 3, 1, "intake-fouled")
     for share, expected in ((0.01, 0.135), (0.25, 0.475), (1.0, 0.9)):
         faint = replace(case, severity=(share * worst,))
-        tries = [Call(replace(faint, seed=seed))._tried(fed)[0] for seed in range(3000)]
+        tries = [Call(replace(faint, seed=seed))._try(fed)[0] for seed in range(3000)]
         said = tries.count(fed.answers[0]) / len(tries)
         assert said == pytest.approx(expected, abs=0.04)  # four standard errors of a half
 

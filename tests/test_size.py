@@ -17,7 +17,7 @@ from loop.size.fit_choice import with_choice
 from loop.size.least_change import least_change
 from loop.size.limits import with_longer_hoses, with_units_higher
 from loop.size.option_search import Candidate, OptionSearch
-from loop.size.options import allowed
+from loop.size.options import bores_allowed
 from loop.size.pump_search import search_pumps
 from loop.size.rank import objectives
 from loop.size.rules import FIXED_BY_SIZE, Rules, grave
@@ -216,7 +216,7 @@ def test_a_slow_suction_hose_is_no_reason_to_fail() -> None:
 
 def test_no_suction_hose_is_chosen_smaller_than_the_pressure_hose() -> None:
     for found in answer().options:
-        assert found.as_is or allowed(found.choice.bores)
+        assert found.as_is or bores_allowed(found.choice.bores)
 
 
 def test_a_reason_is_data_and_words() -> None:

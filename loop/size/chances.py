@@ -25,9 +25,9 @@ class Chances:
 
     def least(self, option: Job) -> float:
         """The chance of the unit that is least likely to meet its need."""
-        return min(self.of_units(option))
+        return min(self.unit_chances(option))
 
-    def of_units(self, option: Job) -> tuple[float, ...]:
+    def unit_chances(self, option: Job) -> tuple[float, ...]:
         """Chance that each unit meets its need at the worst service, in the job's order."""
         job = at_worst_service(option)
         network = build(job)

@@ -57,14 +57,15 @@ def with_choice(job: Job, choice: Choice) -> Job:
     """The job with the choice fitted; every part keeps its place."""
     if choice.as_is:
         return job
-    at = job.pump_index
+    pump_index = job.pump_index
+    suction, pressure = job.part[:pump_index], job.part[pump_index:]
     branches = iter(choice.branch_bores)
-    before = _LineFitter(choice.suction_bore, choice, _hose_bores(job.part[:at]), True, branches)
-    after = _LineFitter(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False, branches)
+    before = _LineFitter(choice.suction_bore, choice, _hose_bores(suction), True, branches)
+    after = _LineFitter(choice.pressure_bore, choice, _hose_bores(pressure), False, branches)
     parts = [
         fitted_pump(job, choice)
         if isinstance(part, Pump)
-        else (before if index < at else after).part(part)
+        else (before if index < pump_index else after).part(part)
         for index, part in enumerate(job.part)
     ]
     changes: dict[str, Any] = {"part": tuple(parts)}

@@ -37,7 +37,7 @@ class Candidate:
 
     choice: Choice
     judged: Judged | None
-    short: Reason | None = None
+    short_reason: Reason | None = None
 
     @property
     def passes(self) -> bool:
@@ -49,7 +49,7 @@ class Candidate:
         """What its check finds; without a check, that it is short of flow."""
         if self.judged:
             return self.judged.reasons
-        return (self.short,) if self.short else ()
+        return (self.short_reason,) if self.short_reason else ()
 
     @property
     def said(self) -> tuple[str, ...]:
@@ -70,7 +70,7 @@ class OptionSearch:
         branched = any(isinstance(part, Manifold) for part in job.part)
         self._least_ratio = _HOPELESS_BRANCHED if branched else _HOPELESS
 
-    def as_is(self) -> Candidate:
+    def present_loop(self) -> Candidate:
         """The loop as it stands."""
         return Candidate(self._present, self.rules.judge(self.job))
 
@@ -101,7 +101,7 @@ class OptionSearch:
             best = [(largest if line in lines else smallest)[line] for line in range(len(largest))]
             choice = kit.with_bores(best)
             if self.flows(choice).flow_ratios[number] < self._least_ratio:
-                return Candidate(choice, None, self._short_reason(choice))
+                return Candidate(choice, None, self._short_of_flow(choice))
         return None
 
     def adjusted(self, choice: Choice, lists: BoreLists) -> Candidate:
@@ -141,7 +141,7 @@ class OptionSearch:
     def candidate(self, choice: Choice) -> Candidate:
         """An option with its check; without one if flow alone rules it out."""
         if self.flows(choice).least_ratio < self._least_ratio:
-            return Candidate(choice, None, self._short_reason(choice))
+            return Candidate(choice, None, self._short_of_flow(choice))
         if choice not in self._judged:
             self.checks += 1
             self._judged[choice] = self.rules.judge(
@@ -149,7 +149,7 @@ class OptionSearch:
             )
         return Candidate(choice, self._judged[choice])
 
-    def _short_reason(self, choice: Choice) -> Reason:
+    def _short_of_flow(self, choice: Choice) -> Reason:
         """Too little flow, known from the flows alone."""
         ratios = self.flows(choice).flow_ratios
         ratio = min(ratios)

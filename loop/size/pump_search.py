@@ -38,7 +38,7 @@ def search_pumps(
     """
     kits_by_power = sorted(kits(job), key=lambda kit: _pump_power(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in kits_by_power}
-    found = {(first := search.as_is()).choice: first}
+    found = {(first := search.present_loop()).choice: first}
     count = sum(math.prod(map(len, bore_list)) for bore_list in lists.values())
     if count <= list_all_up_to:
         passed_over = 0

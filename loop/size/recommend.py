@@ -146,7 +146,7 @@ def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[
     for option in options:
         if math.isnan(option.chance) and (option.rank <= _SHOWN_CHANCES or option.as_is):
             step()
-            unit_chances = rules.chances.of_units(with_choice(job, option.choice))
+            unit_chances = rules.chances.unit_chances(with_choice(job, option.choice))
             pairs = zip(option.units, unit_chances, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
             reasons, said = option.reasons, option.said

@@ -122,19 +122,19 @@ class Rules:
     """The rules by which the options of one job are judged.
 
     ``job`` is the loop as it stands once the actions in ``first`` are done; every option is judged
-    on it. ``aside`` are its findings that no size fixes, reported with the answer; ``set_aside``
+    on it. ``aside`` are its findings that no size fixes, reported with the answer; ``aside_codes``
     are the codes that rule no option out. ``chances`` estimates the chances.
     """
 
     def __init__(self, job: Job, chances: Chances | None = None) -> None:
         self.chances, self.first = chances or Chances(), corrections(job)
         self.job = job = corrected(job, self.first)
-        context, self.as_is = worst_case_findings(job)
+        context, self.findings = worst_case_findings(job)
         codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
         self.aside = tuple(
-            one for one in self.as_is if one.code not in codes or _has_case(one, _NEEDS_UNIT)
+            one for one in self.findings if one.code not in codes or _has_case(one, _NEEDS_UNIT)
         )
-        self.set_aside = {one.code for one in self.aside if one.code not in codes} | _ALWAYS_ASIDE
+        self.aside_codes = {one.code for one in self.aside if one.code not in codes} | _ALWAYS_ASIDE
         self._inlets_kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
 
     @cached_property
@@ -145,18 +145,18 @@ class Rules:
     @cached_property
     def passes_already(self) -> bool:
         """Whether the loop as it stands passes, with the required chance."""
-        return all(map(self.is_aside, self.as_is)) and self.likely(self.job)
+        return all(map(self.is_aside, self.findings)) and self.likely(self.job)
 
     def is_aside(self, finding: Finding) -> bool:
         """Whether a finding rules no option out."""
-        return finding.code in self.set_aside or _has_case(finding, _NEEDS_UNIT)
+        return finding.code in self.aside_codes or _has_case(finding, _NEEDS_UNIT)
 
     @property
     def lacks_flow(self) -> bool:
         """Whether the loop as it stands lacks water, or is too unlikely to have enough."""
         return not self.likely(self.job) or any(
             one.code in FIXED_BY_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
-            for one in self.as_is
+            for one in self.findings
         )
 
     def advised(self, fixed: bool) -> tuple[Finding, ...]:
@@ -226,7 +226,7 @@ class Rules:
                 for one in grave(Checking(job).grave()):
                     if one.code in codes and self.is_aside(one):
                         found.setdefault((one.code, one.at), one)
-        for wrong in (self.as_is, wrong_with(self.job)[1]):
+        for wrong in (self.findings, wrong_with(self.job)[1]):
             for one in wrong:
                 if one.code in DOUBTS:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})

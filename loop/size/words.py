@@ -213,14 +213,14 @@ _REACH = {
 }
 
 
-def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
+def reach_words(reach: Reach, units: System) -> tuple[str, str, str, str]:
     """A row of the table of limits: quantity, now, limit, and what fails beyond it."""
-    row, quantity = _REACH[found.of]
+    row, quantity = _REACH[reach.of]
     # Rounded to the safe side: slightly less than what passes.
-    rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
-    now, limit = (spoken(value, quantity, units) for value in (found.now, rounded))
-    passes_to = limit if found.code else SAY("reach-past", limit=limit)
-    title = _title(found.code) if found.code else "—"
+    rounded = (round_up if reach.of == "supply" else round_down)(reach.limit, quantity, units)
+    now, limit = (spoken(value, quantity, units) for value in (reach.now, rounded))
+    passes_to = limit if reach.code else SAY("reach-past", limit=limit)
+    title = _title(reach.code) if reach.code else "—"
     return SAY(row), now, passes_to, title[:1].lower() + title[1:]
 
 

@@ -150,12 +150,12 @@ class Batch:
     def _cases(self, line_flow: Array, rows: Ints) -> Cases:
         """The cases of these points, with part losses at these flows [m³/s]."""
         loss = np.ones((len(rows), len(self.network.parts)))
-        at: dict[int, GridPlace] = {}
+        places: dict[int, GridPlace] = {}
         for index, (losses, column) in self._losses.items():
             line = self.network.line_of[index]
-            if line not in at:
-                at[line] = place(line_flow[:, line])
-            loss[:, index] = losses.factor(column[rows], at[line])
+            if line not in places:
+                places[line] = place(line_flow[:, line])
+            loss[:, index] = losses.factor(column[rows], places[line])
         return Cases(
             fleet=None if self._fleet is None else self._fleet[rows],
             extra_head=self._head[rows],

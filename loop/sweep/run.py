@@ -80,7 +80,7 @@ def sweep(
             rows = np.sum(
                 [own[at] for own, at in zip(offsets, variant_numbers, strict=True)], axis=0
             )
-            needed, answer.intake_dry[rows] = starts.of(variant_numbers)
+            needed, answer.intake_dry[rows] = starts.look_up(variant_numbers)
             batch.write_answers(answer, rows, needed)
             done += len(rows)
             if progress is not None:

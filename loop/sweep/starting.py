@@ -84,7 +84,7 @@ class Starts:
         ]
         self._known: dict[tuple[int, ...], Start] = {}
 
-    def of(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
+    def look_up(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
         """Head needed [m] and whether the intake comes out of the water, each of shape (n,).
 
         `chosen`: the points' variants of each group, each of shape (n,).

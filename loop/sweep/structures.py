@@ -166,14 +166,14 @@ class LossFactors:
             np.divide(tables, reference_table, out=np.ones_like(tables), where=reference_table > 0)
         )
 
-    def factor(self, column: Ints, at: GridPlace) -> Array:
+    def factor(self, column: Ints, place: GridPlace) -> Array:
         """Factor on the reference's loss in each case at its flow, shape (n,).
 
         `column` indexes variants, and waters within each variant.
         """
-        node = column * len(FLOW_GRID) + at.node
+        node = column * len(FLOW_GRID) + place.node
         below, above = self._factors.take(node), self._factors.take(node + 1)
-        return np.asarray(below + at.share * (above - below))
+        return np.asarray(below + place.share * (above - below))
 
 
 def distinct_values(values: Sequence[T]) -> tuple[tuple[T, ...], Ints]:

@@ -20,7 +20,7 @@ from loop.words.template import Fact, listed
 def start_steps(calc: Calculation) -> None:
     """Priming head of every flow path against shut-off head; then high points' Froude numbers."""
     for path, high_points in judged_paths(calc.result):
-        calc.begin("air", path.branch)
+        calc.begin_section("air", path.branch)
         _start(calc, path)
         for high_point in high_points:
             _sweep(calc, high_point)

@@ -22,7 +22,7 @@ def scoop_step(calc: Calculation) -> dict[str, Value]:
     facing, head = calc.job.intake.facing, calc.network.start_head
     if head == 0:
         return {}
-    calc.begin("scoop")
+    calc.begin_section("scoop")
     inputs: Inputs = {"c": SCOOP[facing], "V_b": calc.job.boat.speed, "g": gravity()}
     claim = "gains" if head > 0 else "loses"
     return {"H_scoop": calc.step("scoop", inputs, head, claim=claim, facts={"facing": facing})}
@@ -31,7 +31,7 @@ def scoop_step(calc: Calculation) -> dict[str, Value]:
 def balance_steps(calc: Calculation, supplied: dict[str, Value]) -> None:
     """For every flow path from sea to sea: heads supplied and lost, and that they balance."""
     for path in water_paths(calc.network, calc.result.point.line_flow):
-        calc.begin("balance", path.name)
+        calc.begin_section("balance", path.name)
         if not path.runs:
             calc.remark("dry way")
             continue
@@ -86,7 +86,7 @@ def _table(calc: Calculation, parts: list[int]) -> StepTable:
 def pump_pressures(calc: Calculation, supplied: dict[str, Value]) -> None:
     """Total head and gauge pressure at the pump's inlet and outlet; NPSH."""
     point, index = calc.result.point, calc.network.pump_index
-    calc.begin("pressures")
+    calc.begin_section("pressures")
     heads = {f"h_{i + 1}": calc.heads[i] for i in range(index) if calc.heads[i].value != 0}
     scoop = {name: head for name, head in supplied.items() if name == "H_scoop"}
     formula = " - ".join([*scoop, *heads]) if scoop else f"-({' + '.join(heads)})"
@@ -139,7 +139,7 @@ def _npsh(calc: Calculation, inlet: Value) -> None:
 def depth_steps(calc: Calculation) -> None:
     """Depth of the intake in the boat's worst attitude, and the depth that it needs."""
     boat, intake = calc.job.boat, calc.job.intake
-    calc.begin("depth")
+    calc.begin_section("depth")
     flow = calc.flow(0)
     depth = intake_depth(intake, boat, flow.value)
     terms = {

@@ -22,7 +22,7 @@ def edge_steps(calc: Calculation) -> None:
     """The band edges of every unit's flow, and its flow with the strainer half blocked."""
     for unit in calc.result.condensers:
         if unit.flow > 0:
-            calc.begin("edges", unit.name)
+            calc.begin_section("edges", unit.name)
             _edge(calc, unit, "low", unit.flow_low)
             _edge(calc, unit, "high", unit.flow_high)
             _blocked(calc, unit)
@@ -74,7 +74,7 @@ def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> No
     first = next((one for one in told(calc.result.findings, calc.job) if one.level != "note"), None)
     said: Facts = {"verdict": calc.result.verdict.upper(), "first": first.title if first else ""}
     for unit in calc.result.condensers:
-        calc.begin("answer", unit.name)
+        calc.begin_section("answer", unit.name)
         line = calc.network.unit_line(unit.name)
         ratio = {"Q": calc.flows[line], "Q_need": needs[unit.name][0]}
         facts = {"unit": unit.name, **said, **calc.primed}

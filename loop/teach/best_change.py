@@ -213,7 +213,7 @@ def _best_change(calc: Calculation, unit: CondenserResult, trials: _Trials) -> N
     ranked = trials.best(line)
     if not ranked:
         return
-    calc.begin("change", unit.name)
+    calc.begin_section("change", unit.name)
     flows = [float(trials.flows[number, line]) for number in ranked]
     table = tuple(
         (

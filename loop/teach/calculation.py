@@ -100,7 +100,9 @@ class Calculation:
         """Whether water runs through the part at `index` against the order of the file."""
         return self.flows[self.network.line_of[index]].value < 0
 
-    def begin(self, topic: Topic, of: str = "", part: int | None = None, **facts: Fact) -> None:
+    def begin_section(
+        self, topic: Topic, of: str = "", part: int | None = None, **facts: Fact
+    ) -> None:
         """Opens a section: `of` is its unit or flow path, `part` a position, from 1."""
         path = SECTIONS["by-way"].format(of=of) if of else ""
         self.section = SECTIONS[topic].format_map({"of": of, "way": path, **facts})

@@ -135,31 +135,31 @@ def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
     return pupil, [sheet]
 
 
-def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
+def questions_of(class_: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
     """The questions of a pupil's worksheet, different for every pupil."""
-    topics = sheet.topics or known_topics(of.topics)
-    return questions_for(pupil.name, sheet.number, topics, of.units)
+    topics = sheet.topics or known_topics(class_.topics)
+    return questions_for(pupil.name, sheet.number, topics, class_.units)
 
 
-def report(of: Class, pupil: Pupil) -> Report:
+def report(class_: Class, pupil: Pupil) -> Report:
     """A pupil's mistakes by belief, and what to repeat when.
 
     Raises JobError where an answered worksheet has no date, an answer is not a letter of its
     question, or the number of answers is wrong.
     """
-    graded = tuple(_graded(of, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
+    graded = tuple(_graded(class_, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
     entries = [one for each in graded for one in each.entries]
-    again = schedule(entries)
+    repeats = schedule(entries)
     beliefs: dict[str, int] = {}
     for one in entries:
-        if one.believed and one.topic in again:
+        if one.believed and one.topic in repeats:
             beliefs[one.topic] = beliefs.get(one.topic, 0) + 1
-    return Report(pupil.name, graded, beliefs, again)
+    return Report(pupil.name, graded, beliefs, repeats)
 
 
-def _graded(of: Class, pupil: Pupil, sheet: Sheet) -> GradedSheet:
+def _graded(class_: Class, pupil: Pupil, sheet: Sheet) -> GradedSheet:
     where = SAY("class-sheet", pupil=pupil.name, number=sheet.number)
-    questions, letters = questions_of(of, pupil, sheet), _letters(sheet.answers)
+    questions, letters = questions_of(class_, pupil, sheet), _letters(sheet.answers)
     if sheet.date is None:
         raise JobError([SAY("class-undated", where=where)])
     if len(letters) != len(questions):
@@ -184,18 +184,18 @@ def _letters(answers: str) -> list[str]:
     return [letter for letter in answers.lower() if letter.isalpha() or letter == "-"]
 
 
-def unanswered_sheets(of: Class) -> tuple[Worksheet, ...]:
+def unanswered_sheets(class_: Class) -> tuple[Worksheet, ...]:
     """The worksheets without answers, of all pupils.
 
     Raises JobError where there is none, saying what to add to the file.
     """
     found = [
         quiz_sheet(
-            SAY("class-sheet-title", title=of.title, number=sheet.number),
+            SAY("class-sheet-title", title=class_.title, number=sheet.number),
             pupil.name,
-            questions_of(of, pupil, sheet),
+            questions_of(class_, pupil, sheet),
         )
-        for pupil in of.pupil
+        for pupil in class_.pupil
         for sheet in pupil.sheet
         if not sheet.answers.strip()
     ]

@@ -111,7 +111,7 @@ class Call:
         In percent, for at least three faults where there are as many; the rest of 100 is shared
         equally by all others. Raises AnswerError for invalid input.
         """
-        given: dict[str, float] = {}
+        belief: dict[str, float] = {}
         for piece in filter(None, (one.strip() for one in text.split(","))):
             name, _, share = piece.rpartition(" ")
             try:
@@ -120,10 +120,10 @@ class Call:
                 raise AnswerError(SAY("rank", piece=repr(piece))) from None
             if not 0 <= value <= 1:
                 raise AnswerError(SAY("rank-range", piece=repr(piece)))
-            given[self.case.match_fault(name)] = value
-        if len(given) < min(3, len(self.case.faults)) or sum(given.values()) > 1 + 1e-9:
+            belief[self.case.match_fault(name)] = value
+        if len(belief) < min(3, len(self.case.faults)) or sum(belief.values()) > 1 + 1e-9:
             raise AnswerError(SAY("rank-three"))
-        return replace(self, belief=tuple(given.items()))
+        return replace(self, belief=tuple(belief.items()))
 
     def do(self, text: str) -> "Call":
         """The call after ``clean-basket: seacock, breaker, plug``: an action and its safety steps.

@@ -24,7 +24,7 @@ def heat_steps(calc: Calculation, needs: Mapping[str, tuple[Value, Value]]) -> N
         ready = (other for other in waiting if not names.intersection(other.warmed_by))
         unit_result = next(ready, waiting[0])
         waiting.remove(unit_result)
-        calc.begin("heat", unit_result.name)
+        calc.begin_section("heat", unit_result.name)
         if unit_result.flow == 0:
             calc.remark("dry unit")
         else:

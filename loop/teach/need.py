@@ -9,7 +9,7 @@ from loop.words.teaching.steps import PHRASE
 
 def water_steps(calc: Calculation) -> None:
     """The properties of the water, stored in ``calc.water`` by symbol."""
-    calc.begin("water")
+    calc.begin_section("water")
     water, found = calc.network.water, calc.water
     found["T_in"] = Value(water.temperature, "°C", PHRASE("job"))
     at: Inputs = {"T_in": found["T_in"], "S": water.salinity}
@@ -28,7 +28,7 @@ def need_steps(calc: Calculation) -> dict[str, tuple[Value, Value]]:
 
 def _unit_need(calc: Calculation, number: int) -> tuple[Value, Value]:
     unit = calc.job.condenser[number]
-    calc.begin("need", unit.name)
+    calc.begin_section("need", unit.name)
     if unit.flow_needed is not None:
         needed = calc.step("stated need", {}, unit.needed_flow, repeat=True)
     else:
@@ -41,7 +41,7 @@ def _unit_need(calc: Calculation, number: int) -> tuple[Value, Value]:
 
 def flow_steps(calc: Calculation) -> None:
     """The solved flow of every line, and how branches share what the pump delivers."""
-    calc.begin("flow")
+    calc.begin_section("flow")
     for number, line in enumerate(calc.network.lines):
         where = {
             "line": PHRASE("line-branch" if line.branch else "line-main", branch=line.branch),

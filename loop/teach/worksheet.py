@@ -36,9 +36,9 @@ class Worksheet:
     drawn: Picture | None = None
 
 
-def quiz_sheet(title: str, pupil: str, asked: Sequence[Question]) -> Worksheet:
+def quiz_sheet(title: str, pupil: str, questions: Sequence[Question]) -> Worksheet:
     """A worksheet of quiz questions."""
-    return Worksheet(title, pupil, tuple(map(_question, asked)))
+    return Worksheet(title, pupil, tuple(map(_question, questions)))
 
 
 def _question(question: Question) -> Item:
@@ -85,10 +85,15 @@ def lesson_sheet(played: PlayedLesson) -> Worksheet:
 def answer_sheet(played: PlayedLesson) -> Worksheet:
     """The teacher's side of a lesson: its picture before and after, and its table filled in."""
     sheet = lesson_sheet(played)
-    filled = Item(SAY("sheet-seen"), played.see, "", table=_table(played, blank=False))
-    asked, _, *others = sheet.items
+    results = Item(SAY("sheet-seen"), played.see, "", table=_table(played, blank=False))
+    prediction, _, *others = sheet.items
     drawn = picture(played, played.lesson.with_line)
-    return Worksheet(SAY("sheet-answers", sheet=sheet.title), "", (asked, filled, *others), drawn)
+    return Worksheet(
+        SAY("sheet-answers", sheet=sheet.title),
+        "",
+        (prediction, results, *others),
+        drawn,
+    )
 
 
 def _table(played: PlayedLesson, blank: bool) -> tuple[tuple[str, ...], ...]:

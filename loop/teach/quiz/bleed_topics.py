@@ -113,7 +113,7 @@ def _place_question(
         return None
     if _swept_once_bled(sketch, right):
         return None
-    way = ", ".join(
+    places = ", ".join(
         f"{name} {show(inches(height, system), 'height', system, 0)}"
         for name, height in zip(_NAMES, heights, strict=True)
     )
@@ -122,7 +122,7 @@ def _place_question(
         "pump": levels["pump"],
         "unit": levels["unit"],
         "outlet": levels["discharge"],
-        "way": way,
+        "way": places,
         "there": "".join(SAY("quiz-and-at", place=_NAMES[place]) for place in vented),
         "speed": high_point.velocity,
         "limit": high_point.clearing[1],

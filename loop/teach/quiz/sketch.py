@@ -242,10 +242,11 @@ class _LoopText:
             case Discharge():
                 return say(level=self._level(part.height))
             case Manifold():
-                ways = (
-                    SAY("branch", name=way.name, parts=self.all(way.part)) for way in part.branch
+                branches = (
+                    SAY("branch", name=branch.name, parts=self.all(branch.part))
+                    for branch in part.branch
                 )
-                return say(branches="; ".join(ways))
+                return say(branches="; ".join(branches))
         return part.label or part.kind
 
     def _hose(self, part: Hose) -> str:

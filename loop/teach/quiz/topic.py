@@ -116,11 +116,11 @@ def by_bucket(make: Maker) -> Maker:
     """The same question of flow, asked as the time to fill a bucket."""
 
     def timed(draw: Draw) -> NumberAsked | None:
-        made = make(draw)
-        if not isinstance(made, NumberAsked) or min(made.right, made.tempting) <= 0:
+        asked = make(draw)
+        if not isinstance(asked, NumberAsked) or min(asked.right, asked.tempting) <= 0:
             return None
-        right, tempting = (BUCKET[draw.system] / flow for flow in (made.right, made.tempting))
-        return replace(made, right=right, tempting=tempting, quantity="bucket")
+        right, tempting = (BUCKET[draw.system] / flow for flow in (asked.right, asked.tempting))
+        return replace(asked, right=right, tempting=tempting, quantity="bucket")
 
     return timed
 
@@ -212,9 +212,9 @@ def _question(
     )
 
 
-def _misses(made: ItemAsked, quantity: str, values: list[float] | None) -> list[str]:
+def _misses(asked: ItemAsked, quantity: str, values: list[float] | None) -> list[str]:
     """How each answer misses the right one."""
     if values is None:
-        return [OFF["thing"]] * len(made.texts)
+        return [OFF["thing"]] * len(asked.texts)
     kind = "bucket_" if quantity == "bucket" else ""
-    return [OFF[kind + ("low" if one < values[made.right] else "high")] for one in values]
+    return [OFF[kind + ("low" if one < values[asked.right] else "high")] for one in values]
