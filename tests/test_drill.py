@@ -21,11 +21,11 @@ from loop.teach.drill import Call
 from loop.teach.drill_lines import points
 from loop.teach.drill_log import read_case, read_log
 from loop.teach.drill_score import (
-    BELIEF,
-    SAFE,
-    STATE,
-    TIME,
-    UNSEEN,
+    BELIEF_POINTS,
+    SAFETY_POINTS,
+    STATE_POINTS,
+    TIME_POINTS,
+    UNSEEN_PENALTY,
     Score,
     belief_score,
     good_call_minutes,
@@ -161,7 +161,7 @@ def test_an_action_without_its_safety_steps_is_not_done(strainer: Case) -> None:
     assert SAFETY["plug"] in call.entries[-1].result
     assert SAFETY["seacock"] not in call.entries[-1].result
     assert call.score().safety == -5
-    assert replace(call, cured=frozenset(strainer.hidden)).score().safety == SAFE - 5
+    assert replace(call, cured=frozenset(strainer.hidden)).score().safety == SAFETY_POINTS - 5
 
 
 def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: Case) -> None:
@@ -169,9 +169,9 @@ def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: C
     named = Call(strainer).rank(SURE).read("flow")
     score = named.score()
     assert (score.state, score.time) == (0, 0)
-    assert score.points == BELIEF
+    assert score.points == BELIEF_POINTS
     done = replace(named, cured=frozenset(strainer.hidden), belief_at_cure=named.belief)
-    assert done.score().points > STATE + SAFE + score.points - 1
+    assert done.score().points > STATE_POINTS + SAFETY_POINTS + score.points - 1
 
 
 @pytest.mark.parametrize("level", [1, 2, 3])
@@ -197,7 +197,7 @@ def test_a_good_call_scores_in_full(strainer: Case) -> None:
         call = call.do(SAFE_BASKET)
     seen = call.read("flow")
     assert seen.minutes <= good_call_minutes(strainer, call.actions)
-    assert seen.score().points == STATE + BELIEF + TIME + SAFE == 100
+    assert seen.score().points == STATE_POINTS + BELIEF_POINTS + TIME_POINTS + SAFETY_POINTS == 100
 
 
 def test_who_does_not_look_at_the_water_again_has_not_finished(strainer: Case) -> None:
@@ -205,15 +205,15 @@ def test_who_does_not_look_at_the_water_again_has_not_finished(strainer: Case) -
     blind = call.read("supply")
     assert not call.checked_water
     assert not blind.checked_water
-    assert call.score().state == blind.score().state == STATE - UNSEEN
-    assert blind.read("flow").score().state == STATE
+    assert call.score().state == blind.score().state == STATE_POINTS - UNSEEN_PENALTY
+    assert blind.read("flow").score().state == STATE_POINTS
     assert not blind.read("flow").do(SAFE_BASKET).checked_water
 
 
 def test_a_belief_counts_only_until_the_boat_has_answered(strainer: Case) -> None:
     """Else whoever sees the flow come back would rank what was just cleaned at 100."""
     late = cured(strainer).rank(SURE)
-    assert late.score().belief == cured(strainer).score().belief < BELIEF
+    assert late.score().belief == cured(strainer).score().belief < BELIEF_POINTS
     silent = Call(strainer)
     while silent.fixed < 1:
         silent = silent.do(SAFE_BASKET)
@@ -264,7 +264,7 @@ def test_the_repair_of_a_fault_cures_it_and_of_another_does_not(strainer: Case) 
 def test_half_a_pair_is_half_a_boat(pair: Case) -> None:
     first, second = pair.hidden
     half = replace(Call(pair), cured=frozenset({first})).read("flow")
-    assert half.score().state == STATE / 2
+    assert half.score().state == STATE_POINTS / 2
     flows = [
         readings.numbers["flow"].value
         for readings in (pair.readings, pair.after(frozenset({first})), pair.after({first, second}))  # type: ignore[arg-type]
@@ -299,7 +299,7 @@ def test_a_fault_that_a_teacher_picks_can_be_named_at_every_level() -> None:
     case = draw_case(JOB, 3, 1, "pump-worn")
     assert case.faults[-1] == "pump-worn"
     call = Call(case).rank("pump-worn 100, intake-fouled 0, strainer-blocked 0")
-    assert call.score().belief == BELIEF
+    assert call.score().belief == BELIEF_POINTS
     assert call.repair("pump-worn: seacock, plug, breaker").fixed == 1
 
 

@@ -16,7 +16,7 @@ from loop.cli import app
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job, JobError, Put, edit, locate, parse_job
 from loop.parts import Hose, Manifold, Pump
-from loop.teach.air import judged_paths
+from loop.teach.air import paths_to_show
 from loop.teach.explanation import Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Step
@@ -293,7 +293,7 @@ def high_point_of(result: CheckResult, step: Step) -> HighPoint:
 
 def assert_claims_hold(explanation: Explanation) -> None:
     result = explanation.result
-    high_points = [high_point for _, fresh in judged_paths(result) for high_point in fresh]
+    high_points = [high_point for _, fresh in paths_to_show(result) for high_point in fresh]
     places = {
         (high_point.part, high_point.along, high_point.slope, high_point.velocity)
         for high_point in high_points

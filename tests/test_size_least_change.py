@@ -326,7 +326,7 @@ def test_a_loop_that_is_right_but_not_as_sure_as_is_asked_is_changed_until_it_is
     job = surer(long, "99.9 %")
     rules = Rules(job)
     assert rules.judge(job).passes
-    assert not rules.likely(job)
+    assert not rules.likely_enough(job)
     least, _ = changes_of(job)
     assert least[-1].chance >= 0.999
     assert holds(job)

@@ -34,7 +34,7 @@ def first_fix_difference(job: Job, rules: Rules, changes: Sequence[Change]) -> s
     if done == together(change.action for change in changes).apply(job):
         return ""
     fix, judged = action_text(action, Speaker(job)), rules.judge(done)
-    if judged.said or not rules.likely(done):
+    if judged.said or not rules.likely_enough(done):
         reason = judged.said[0] if judged.said else SAY("least-too-unsure")
         return SAY("least-not-first", fix=fix, reason=reason.rstrip("."))
     as_new = rules.as_new(done, may_wait=True)[1]

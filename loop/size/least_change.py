@@ -64,7 +64,7 @@ def least_change(
         if not corrections or trials.suffices(()):
             return (), ()
         single = ((one,) for one in corrections if trials.suffices((one,)))
-        sets = list(dict.fromkeys((_without_idle(trials, corrections), *single)))[: 1 + _MAX_OTHERS]
+        sets = list(dict.fromkeys((_only_needed(trials, corrections), *single)))[: 1 + _MAX_OTHERS]
         return _answer(trials, sets)
     singles = single_changes(rules.job)
     if not corrections and not singles:
@@ -75,7 +75,9 @@ def least_change(
             return _answer(trials, sets)
         if math.isinf(trials.least_refused_work):
             break
-    most = _as_changes(trials, _without_minor(trials, _most_flow(trials, corrections, singles)))
+    most = _as_changes(
+        trials, _without_negligible(trials, _most_flow(trials, corrections, singles))
+    )
     return most if rules.lacks_flow or (most and most[-1].passes) else (), ()
 
 
@@ -90,7 +92,7 @@ def _smallest_sets(
         reached = _with_ratios(trials, corrections, singles, count)
         new_sets = list(itertools.islice(_passing(trials, reached, failed), 1 + _MAX_OTHERS))
         if count == 1 or not new_sets:
-            new_sets += itertools.islice(_completed(trials, near_misses), 1 + _MAX_OTHERS)
+            new_sets += itertools.islice(_completed_by_advice(trials, near_misses), 1 + _MAX_OTHERS)
         found = sorted(_distinct([*found, *new_sets]), key=work_of)
         # Sets that make fast water faster are used only if there is nothing else.
         jobs = ((changes, with_changes(trials.job, changes)) for changes in found)
@@ -119,16 +121,18 @@ def _most_flow(trials: ChangeTrials, corrections: ChangeSet, singles: Singles) -
     return max(itertools.chain(*sets), key=lambda pair: pair[0], default=(0.0, corrections))[1]
 
 
-def _without_idle(trials: ChangeTrials, corrections: ChangeSet) -> ChangeSet:
+def _only_needed(trials: ChangeTrials, corrections: ChangeSet) -> ChangeSet:
     """The corrections without those that change no finding, dropping the most work first."""
     for one in sorted(corrections, key=lambda one: -one.effort):
         less = tuple(other for other in corrections if other is not one)
-        if trials.suffices(less) and _codes(trials.job, less) <= _codes(trials.job, corrections):
-            return _without_idle(trials, less)
+        if trials.suffices(less) and _finding_codes(trials.job, less) <= _finding_codes(
+            trials.job, corrections
+        ):
+            return _only_needed(trials, less)
     return corrections
 
 
-def _codes(job: Job, changes: ChangeSet) -> set[str]:
+def _finding_codes(job: Job, changes: ChangeSet) -> set[str]:
     """Codes found with a set of changes made, at the worst service."""
     return {one.code for one in worst_case_findings(with_changes(job, changes))[1]}
 
@@ -142,7 +146,9 @@ def _nearest_to_passing(trials: ChangeTrials, failed: Sequence[ChangeSet]) -> li
     return sorted(failed[:_MAX_RANKED], key=reasons)[:_MAX_NEAR]
 
 
-def _completed(trials: ChangeTrials, near_misses: Sequence[ChangeSet]) -> Iterator[ChangeSet]:
+def _completed_by_advice(
+    trials: ChangeTrials, near_misses: Sequence[ChangeSet]
+) -> Iterator[ChangeSet]:
     """Failed sets, each completed by one more action that its check advises.
 
     Valves, bleeds, heights, narrower hose: whatever the ladders of sizes lack.
@@ -152,13 +158,13 @@ def _completed(trials: ChangeTrials, near_misses: Sequence[ChangeSet]) -> Iterat
         done = with_changes(job, changes)
         result = Checking(at_worst_service(done)).grave() if changes else rules.checked
         advised = (action for finding in grave(result) for action in finding.actions)
-        for action in dict.fromkeys(one for whole in advised for one in _lasting(job, whole)):
+        for action in dict.fromkeys(one for whole in advised for one in _lasting_steps(job, whole)):
             extended = (*changes, from_action(job, action))
             if trials.suffices(extended):
                 yield extended
 
 
-def _lasting(job: Job, action: Action) -> Iterator[Action]:
+def _lasting_steps(job: Job, action: Action) -> Iterator[Action]:
     """The lasting steps of a check's action, if its pump is allowed; not a pump change alone."""
     steps = [step for step in action.steps if step.kind not in _DIRT]
     pump_changes = [step for step in steps if isinstance(step, ChangePump)]
@@ -180,13 +186,13 @@ def _distinct(sets: Sequence[ChangeSet]) -> list[ChangeSet]:
     return list(kept.values())
 
 
-def _without_minor(trials: ChangeTrials, changes: ChangeSet) -> ChangeSet:
+def _without_negligible(trials: ChangeTrials, changes: ChangeSet) -> ChangeSet:
     """The set without changes that bring less than matters."""
     ratio = trials.least_ratio(changes)
     for position, _ in enumerate(changes):
         less = (*changes[:position], *changes[position + 1 :])
         if ratio - trials.least_ratio(less) < WORTH:
-            return _without_minor(trials, less)
+            return _without_negligible(trials, less)
     return changes
 
 

@@ -145,7 +145,7 @@ class Rules:
     @cached_property
     def passes_already(self) -> bool:
         """Whether the loop as it stands passes, with the required chance."""
-        return all(map(self.is_aside, self.findings)) and self.likely(self.job)
+        return all(map(self.is_aside, self.findings)) and self.likely_enough(self.job)
 
     def is_aside(self, finding: Finding) -> bool:
         """Whether a finding rules no option out."""
@@ -154,7 +154,7 @@ class Rules:
     @property
     def lacks_flow(self) -> bool:
         """Whether the loop as it stands lacks water, or is too unlikely to have enough."""
-        return not self.likely(self.job) or any(
+        return not self.likely_enough(self.job) or any(
             one.code in FIXED_BY_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
             for one in self.findings
         )
@@ -174,13 +174,13 @@ class Rules:
         """Whether `judge` finds no reason; stops at the first."""
         return not any_wrong(at_worst_service(option), lambda one: not self.is_aside(one))
 
-    def likely(self, option: Job) -> bool:
+    def likely_enough(self, option: Job) -> bool:
         """Whether each unit gets its water with the required chance."""
         return self.chances.least(option) >= self.job.sizing.confidence
 
     def accepts(self, option: Job) -> bool:
         """Whether the option passes and every unit gets its water with the required chance."""
-        return self.passes(option) and self.likely(option)
+        return self.passes(option) and self.likely_enough(option)
 
     def worsens(self, option: Job) -> bool:
         """Whether an option makes water faster where it is too fast and no size may change."""

@@ -34,7 +34,7 @@ def separate_loops(
         options = ranked(
             [describe_option(separate, search, one, detail_passing=False) for one in passing]
         )
-        likely = (one for one in options if rules.likely(with_choice(separate, one.choice)))
+        likely = (one for one in options if rules.likely_enough(with_choice(separate, one.choice)))
         found.append(SeparateLoop(separate.condenser[0].name, next(likely, None)))
     return tuple(found)
 

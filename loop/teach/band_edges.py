@@ -55,14 +55,14 @@ def _edge(calc: Calculation, unit: CondenserResult, edge: str, flow: float) -> N
 
 def _blocked(calc: Calculation, unit: CondenserResult) -> None:
     """Flow with the strainer half blocked, and the blocked share at which it equals the need."""
-    facts = {"unit": unit.name, "times": _times(calc)}
+    facts = {"unit": unit.name, "times": _blocked_factors(calc)}
     if math.isfinite(unit.flow_half_blocked):
         calc.step("half blocked", {}, unit.flow_half_blocked, facts=facts, repeat=True)
     if math.isfinite(unit.clean_at):
         calc.step("clean at", {}, unit.clean_at, facts=facts, repeat=True)
 
 
-def _times(calc: Calculation) -> str:
+def _blocked_factors(calc: Calculation) -> str:
     """Factor on the strainers' clean loss with half the basket blocked."""
     strainers = (part for part in calc.network.parts if isinstance(part, Strainer))
     found = {f"{blocked_loss(part.basket_share, 0.5):.3g}" for part in strainers}
@@ -78,10 +78,10 @@ def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> No
         line = calc.network.unit_line(unit.name)
         ratio = {"Q": calc.flows[line], "Q_need": needs[unit.name][0]}
         facts = {"unit": unit.name, **said, **calc.primed}
-        calc.step("ratio", ratio, claim=_answer(calc.result, unit), facts=facts)
+        calc.step("ratio", ratio, claim=_supply_claim(calc.result, unit), facts=facts)
 
 
-def _answer(result: CheckResult, unit: CondenserResult) -> str:
+def _supply_claim(result: CheckResult, unit: CondenserResult) -> str:
     """Whether a unit has enough, with the reservations of `check`."""
     supply = result.supply(unit)
     return "but" if supply == "enough" and result.verdict != "good" else supply

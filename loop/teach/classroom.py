@@ -22,14 +22,14 @@ from loop.words.course import SAY
 _COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
 
 
-def _known(topics: tuple[str, ...]) -> tuple[str, ...]:
+def _check_topics(topics: tuple[str, ...]) -> tuple[str, ...]:
     try:
         return known_topics(topics) if topics else topics
     except LookupError as error:
         raise PydanticCustomError("topic", "{why}", {"why": str(error.args[0])}) from None
 
 
-Topics = Annotated[tuple[str, ...], AfterValidator(_known)]
+Topics = Annotated[tuple[str, ...], AfterValidator(_check_topics)]
 
 
 class Sheet(BaseModel):

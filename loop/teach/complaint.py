@@ -8,7 +8,7 @@ from loop.words.teaching.drills import COMPLAINTS
 
 # What an owner notices: a stream below this share, a unit hotter by this [K]: engineering
 # estimates.
-_THIN_STREAM, _WARMER = 0.75, 4.0
+_THIN_STREAM, _HOTTER = 0.75, 4.0
 
 
 def complaint(case: Case) -> str:
@@ -29,7 +29,7 @@ def complaint(case: Case) -> str:
         row = "tripping"
     elif flow < _THIN_STREAM:
         row = "thin"
-    elif any(rise >= _WARMER for _, rise in hottest):
+    elif any(rise >= _HOTTER for _, rise in hottest):
         row = "hot"
     else:
         row = "unsure"

@@ -13,13 +13,13 @@ from loop.hydraulics import build
 from loop.records import dataclass
 from loop.teach.cases import Case, match_name
 from loop.teach.drill_score import (
-    BELIEF,
-    REPAIR,
-    SAFE,
-    STATE,
-    STOP,
-    TIME,
-    UNSEEN,
+    BELIEF_POINTS,
+    REPAIR_MINUTES,
+    SAFETY_POINTS,
+    STATE_POINTS,
+    STOP_PENALTY,
+    TIME_POINTS,
+    UNSEEN_PENALTY,
     Score,
     belief_score,
     good_call_minutes,
@@ -151,7 +151,7 @@ class Call:
             return self._with_stop(what, missing)
         repaired = frozenset(set(fault.split(" + ")) & set(self.case.hidden)) - self.cured
         result = SAY("repaired" if repaired else "repaired-nothing")
-        return self._after_work(Entry(what, result, REPAIR, "", True), repaired)
+        return self._after_work(Entry(what, result, REPAIR_MINUTES, "", True), repaired)
 
     def hint(self) -> tuple["Call", str]:
         """The call with a hint, and its text: the best next step; costs minutes."""
@@ -177,10 +177,10 @@ class Call:
             else 0.0
         )
         return Score(
-            state=(STATE - UNSEEN * (not self.checked_water)) * self.fixed,
-            belief=BELIEF * belief_score(dict(self.scored_belief), self.case),
-            time=TIME * speed,
-            safety=SAFE * self.fixed - STOP * self.stops,
+            state=(STATE_POINTS - UNSEEN_PENALTY * (not self.checked_water)) * self.fixed,
+            belief=BELIEF_POINTS * belief_score(dict(self.scored_belief), self.case),
+            time=TIME_POINTS * speed,
+            safety=SAFETY_POINTS * self.fixed - STOP_PENALTY * self.stops,
         )
 
     def _try(self, action: CallAction) -> tuple[str, frozenset[str]]:

@@ -7,13 +7,13 @@ from loop.records import dataclass
 from loop.teach.cases import Case
 
 # Minutes of a repair, and of the observations before it on a good call: engineering estimates.
-REPAIR, _LOOKS = 40.0, 12.0
+REPAIR_MINUTES, _OBSERVATION_MINUTES = 40.0, 12.0
 # Least cure probability that counts as reliable.
 _RELIABLE_CURE = 0.5
 # Points for the boat's state, the belief, time, safety; and the penalty of each stop.
-STATE, BELIEF, TIME, SAFE, STOP = 45.0, 25.0, 20.0, 10.0, 5.0
+STATE_POINTS, BELIEF_POINTS, TIME_POINTS, SAFETY_POINTS, STOP_PENALTY = 45.0, 25.0, 20.0, 10.0, 5.0
 # Penalty on the boat's state for leaving without a look at the water.
-UNSEEN = 10.0
+UNSEEN_PENALTY = 10.0
 
 
 @dataclass(frozen=True)
@@ -44,11 +44,11 @@ def good_call_minutes(case: Case, actions: tuple[CallAction, ...]) -> float:
                 for n, _, c in a.effects
                 if n == name and c >= _RELIABLE_CURE
             ),
-            default=REPAIR,
+            default=REPAIR_MINUTES,
         )
         for name in case.hidden
     ]
-    return _LOOKS + sum(cures)
+    return _OBSERVATION_MINUTES + sum(cures)
 
 
 def belief_score(belief: Mapping[str, float], case: Case) -> float:

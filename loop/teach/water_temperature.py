@@ -12,7 +12,7 @@ from loop.words.teaching.steps import PHRASE
 from loop.words.template import listed
 
 # Temperature rise that counts as zero [K].
-_NONE = 1e-9
+_ZERO_RISE = 1e-9
 
 
 @dataclass
@@ -31,7 +31,7 @@ class WaterTemperature:
         """Temperature of the water entering a unit, with the steps that give it."""
         calc = self.calc
         added = unit.inlet_temperature - calc.job.water.temperature
-        if not unit.warmed_by and added < _NONE:
+        if not unit.warmed_by and added < _ZERO_RISE:
             return calc.water["T_in"]
         source = self._source_temperature(unit.name)
         return calc.step(

@@ -11,7 +11,7 @@ from loop.units import System
 from loop.words.course import SAY
 
 # Number of seeds of worksheet questions.
-_SEEDS = 100_000
+_SEED_COUNT = 100_000
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def questions_for(
 def _seed(*of: object) -> int:
     """A seed that does not depend on the run or the machine."""
     text = "\n".join(map(str, of)).casefold()
-    return int.from_bytes(hashlib.sha256(text.encode()).digest()[:4], "big") % _SEEDS
+    return int.from_bytes(hashlib.sha256(text.encode()).digest()[:4], "big") % _SEED_COUNT
 
 
 def lesson_sheet(played: PlayedLesson) -> Worksheet:

@@ -22,7 +22,7 @@ CHOICE_COUNT = 5
 # steps.
 _MAX_STEP, _MAX_BEYOND, _STEP_SIGMA = 0.45, 1.0, 0.3
 # Samples of wrong numbers before a question is drawn anew.
-_TRIES = 60
+_MAX_TRIES = 60
 # Volume of the bucket for timing a stream [m³].
 BUCKET: dict[System, float] = {"us": 5 * 3.785411784e-3, "si": 20e-3}
 
@@ -133,7 +133,7 @@ def wrong_numbers(
     sigma = min(_STEP_SIGMA, math.log(span / between / min_step))
     first = below if is_above else below - between
     tempting_index = below + between if is_above else first
-    for _ in range(_TRIES):
+    for _ in range(_MAX_TRIES):
         steps = np.exp(sigma * rng.standard_normal(CHOICE_COUNT - 1))
         steps *= span / steps[first : first + between].sum()
         for side in (steps[:first], steps[first + between :]):
