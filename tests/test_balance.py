@@ -1,4 +1,4 @@
-"""Several units on one pump: what valves, and what pump, give each its water."""
+"""Several units on one pump: which valves, and which pump, give each its water."""
 
 import math
 
@@ -65,7 +65,7 @@ def manifold_loop(
 
 
 def many(count: int, angles: dict[str, float] | None = None) -> Job:
-    """A job of `count` unlike branches, with a ball valve at its angle where one is given."""
+    """A job with `count` different branches, each with a ball valve if an angle is given."""
     units = [(f"unit {n}", *BRANCHES[n]) for n in range(count)]
     valves = {
         name: ({"kind": "seacock", "open": f"{100 * opening_at(angle):.9f} %"},)

@@ -1,4 +1,4 @@
-"""A branch that is dry while others run: what is left for it, and what to do until it fills."""
+"""A branch that is dry while others run: the head left for it, and what to do until it fills."""
 
 import math
 import re
@@ -51,9 +51,9 @@ def job_of(*drawn: Any, **more: Any) -> Job:
 def tables(
     branches: dict[str, Branch], rejoin: bool = True, valve: str = "", bleeds: str = "", **more: Any
 ) -> Table:
-    """Branches of two hoses or more, a unit before the last; a seacock in the branch `valve`.
+    """Branches of two hoses or more, with a unit before the last hose; a seacock in branch `valve`.
 
-    And in the branch `bleeds` a bleed after each hose but the last.
+    In branch `bleeds`, a bleed after each hose but the last.
     """
     tables = []
     for name, line in branches.items():
@@ -113,9 +113,9 @@ def number(pattern: str, text: str) -> str:
 
 
 def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
-    """The same loop with a shut valve in the high branch: what stands at its manifold.
+    """The same loop with a shut valve in the high branch: the head at its manifold.
 
-    A tee takes at most the header's velocity head from water that stands in its branch.
+    A tee takes at most the header's velocity head from standing water in its branch.
     """
     filling = paths_of(job_of({"low": LOW, "high": HIGH}))["high"].filling
     shut = solve(job_of({"low": LOW, "high": HIGH}, valve="high", open="0 %"))
@@ -195,7 +195,7 @@ def test_a_loop_without_branches_waits_for_nothing() -> None:
 @settings(max_examples=20, deadline=None)
 @given(st.lists(st.integers(4, 110), min_size=2, max_size=4), st.booleans())
 def test_what_is_left_unsolved_would_fill(tops: list[int], rejoin: bool) -> None:
-    """A way is let off on the header's head with every branch running: solved, it fills too."""
+    """A path is skipped if header head with every branch running suffices; solved, it fills too."""
     lines: dict[str, Branch] = {
         f"b{n}": [(48 + 2 * top, top), (48 + 2 * top, 6)] for n, top in enumerate(tops)
     }
@@ -305,13 +305,13 @@ heights = st.tuples(st.integers(4, 20), st.integers(70, 130), st.booleans(), st.
 
 
 def lines_of(low: int, high: int, over: bool) -> dict[str, Branch]:
-    """A low branch; and a high one, over a second high point behind a low point where `over`."""
+    """A low branch and a high one; with `over`, a second high point after a low point."""
     way: Branch = [(200, high), (200, high - 30)] if over else [(200, high)]
     return {"low": [(48, low), (48, 6)], "high": [*way, (200, high - 8), (200, 6)]}
 
 
 def dry(job: Job) -> list[tuple[Finding, list[Action]]]:
-    """Findings about branches that stay dry, with what may cure them, without the whole check."""
+    """Findings about branches that stay dry, with possible fixes, without the whole check."""
     context = look(job)
     found = (draft for path in context.air for draft in priming_findings(context, path))
     return [

@@ -1,4 +1,4 @@
-"""Cases of a study: how many there are, and those that are picked."""
+"""Cases of a study: their number, and selections of them."""
 
 import numpy as np
 import pytest

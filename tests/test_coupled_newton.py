@@ -1,6 +1,6 @@
-"""The step that takes the tees' own slopes along: near the answer it closes in at once.
+"""The Newton step with the tees' own slopes: close to the answer it converges at once.
 
-Farther off it is as long a share of Newton's as brings the answer nearer.
+Farther off, a line search shortens it to a step that comes closer to the answer.
 """
 
 import numpy as np
@@ -20,7 +20,7 @@ from tests.test_network import overboard, rejoining
 def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
     network: Network, off: float
 ) -> None:
-    """As Newton's method does: the error left goes with its square. Flows still balance."""
+    """Newton's method: the remaining error is quadratic. Flows still balance."""
     flows = solve_flows(network).line_flow
     losses = LineLosses(network, Cases(), exact=False)
     for start in (off, 1.0):
@@ -34,7 +34,7 @@ def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
 
 
 class Balance:
-    """Heads along lines and flows at joints as one system, its tangents by differences."""
+    """Heads along lines and flows at joints as one system, with tangents by differences."""
 
     def __init__(self, losses: LineLosses) -> None:
         self.losses, self.network = losses, losses.network
