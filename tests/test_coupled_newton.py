@@ -50,7 +50,7 @@ class Balance:
         return np.concatenate([over[0], self.joined @ flows])
 
     def solved(self, at: Array, missing: Array) -> Array:
-        """Change of the flows that makes up for what is missing, with the tangents at a place."""
+        """Change of the flows that removes the residual, with the tangents at a point."""
         lines, joints = len(at), self.network.joints
         tangents = np.zeros((lines + joints, lines + joints))
         for i in range(lines):
@@ -66,9 +66,9 @@ class Balance:
 def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
     network: Network,
 ) -> None:
-    """Of halves of halves: nearer by the tangents' own next step (Deuflhard's natural test).
+    """Step lengths halve until the tangents' next step is shorter (Deuflhard's natural test).
 
-    From far below the answer to far above, all at once: each case goes its own share.
+    From far below the answer to far above, all at once: each case has its own step length.
     """
     balance = Balance(LineLosses(network, Cases(), exact=False))
     # No split of these lies where a tee's table has a corner.
@@ -89,7 +89,7 @@ def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
 
 
 def test_a_shut_line_takes_no_step() -> None:
-    """Nor does one behind it; the others close in on their answer as ever."""
+    """Nor does one behind it; the others converge as usual."""
     network = nested(SHUT).full
     answer = solve_flows(network).line_flow
     shut = [line.shut for line in network.lines]

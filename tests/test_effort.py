@@ -1,4 +1,4 @@
-"""What is tried in a check is bounded by a count of the solver's steps, the same everywhere."""
+"""The trials of a check are limited by a count of solver steps, the same on every machine."""
 
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -73,12 +73,12 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
 
 @pytest.mark.parametrize("seed", [3_000_021, 3_000_033])
 def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
-    """What is allowed, and what the last trial takes more than a look at the job itself."""
+    """The limit, plus what the last trial takes beyond the check of the job itself."""
     assert steps(knotted(seed)) < 1.5 * GRAVE * MOST_EFFORT
 
 
 def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of a line of 400 parts, each network is dear to build and next to nothing to solve."""
+    """In a line of 400 parts each network is costly to build and takes next to nothing to solve."""
     sizes: list[int] = []
 
     def counted(job: Job) -> Network:
@@ -95,7 +95,7 @@ def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyP
 
 
 def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
-    """And once more is allowed it is asked, as if it had not been before."""
+    """With a higher limit it is tried, as if it had not been before."""
     job = read_job(EXAMPLES / "razorbill.toml")
     care = Care(look(job), ())
     action = SetSupply(pump_address(care.context), 10 * job.pump.voltage)
@@ -107,7 +107,7 @@ def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
 
 
 def test_two_units_short_of_water_have_what_cures_them() -> None:
-    """Where it is known with steps without end, it is known with those that a check takes."""
+    """A fix found with unlimited steps is also found within a check's limit."""
     job = two_cabins()
     endless = [one.actions for one in Checking(job, effort=1e6).grave().findings]
     found = check(job).findings

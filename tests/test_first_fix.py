@@ -1,4 +1,4 @@
-"""The first fix is the one that a person of the trade would try first."""
+"""The first fix is what a tradesman would try first."""
 
 import math
 from collections.abc import Callable
@@ -30,7 +30,7 @@ def boat(*changes: tuple[str | int, str, Any]) -> Table:
 
 
 def stealing(valve: str | None = None, far: str = "22 ft") -> Job:
-    """A short easy branch beside a long one, with or without a valve open so far."""
+    """A short easy branch beside a long one, optionally with a valve open this far."""
     own = [] if valve is None else [{"kind": "seacock", "label": "valve", "open": valve}]
     saloon = [
         {"kind": "hose", "length": "2 ft", "to": "10 in"},
@@ -129,13 +129,13 @@ RIBBED = {"lining": "ribbed", "bore": "5/8 in"}
 
 
 def ribbed() -> Job:
-    """A pressure side of ribbed hose a size too small."""
+    """A pressure side of corrugated hose a size too small."""
     own = [(n, key, value) for n in (8, 10) for key, value in RIBBED.items()]
     return parse_job(boat(*own, (8, "length", "22 ft"), (10, "length", "12 ft")))
 
 
 def thin_after_the_pump() -> Job:
-    """A pressure side in 1/2 in with eight elbows, and all before it in 3/4 in."""
+    """A pressure side in 1/2 in with eight elbows, and everything before it in 3/4 in."""
     table = boat((8, "length", "12 ft"), (8, "sweeps", ["90 deg"]), (10, "length", "5 ft"))
     for number in (8, 10, 11):
         table["part"][number - 1]["bore"] = "1/2 in"

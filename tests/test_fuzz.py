@@ -1,6 +1,6 @@
-"""Rubbish in job, pump and readings files: told in words, at once, and never with a traceback.
+"""Garbage in job, pump and readings files: reported in words, at once, never with a traceback.
 
-Here are the edges by name; files made up at random, 20,000 cases:
+Known edge cases are here; files made at random, 20,000 cases:
 ``pytest tests/test_fuzz.py -m extended``, and by the hundred in `test_second_fuzz`.
 """
 
@@ -28,7 +28,7 @@ DEAR = {"strainers": pytest.param("strainers", marks=pytest.mark.extended)}
 
 
 def fuzz(seed: int, count: int) -> None:
-    """Runs cases in a process of their own, so that their memory can be told."""
+    """Runs cases in a separate process, so that their memory can be measured."""
     words = [sys.executable, "-m", "tests.fuzz_run", str(seed), str(count)]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr

@@ -1,4 +1,4 @@
-"""Every answer names what nobody has measured, in one sentence; and the advice fits the value."""
+"""Every answer names what nobody has measured, in one sentence, with advice that fits it."""
 
 import json
 from pathlib import Path
