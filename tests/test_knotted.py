@@ -1,6 +1,6 @@
-"""Networks of many nested manifolds and walls: they settle, and in work that is bounded.
+"""Networks of many nested manifolds and walls converge, with limited work.
 
-Jobs of the second generator with hundreds of parts, made up; work is counted, not timed.
+Invented jobs of the second generator with hundreds of parts; work is counted, not timed.
 """
 
 import pytest
@@ -46,7 +46,7 @@ def test_a_knot_settles_in_few_steps(seed: int, monkeypatch: pytest.MonkeyPatch)
 
 @pytest.mark.parametrize("job", [job_of((2, "open", "30 %")), parse_job(Boat(5008).job())])
 def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
-    """And looked for first, it leaves the whole answer as it is."""
+    """Searched for first, it leaves the whole answer unchanged."""
     whole = check(job)
     first = next(one for one in whole.findings if one.actions)
     checking = Checking(job)
@@ -60,7 +60,7 @@ def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
 
 
 def test_a_report_finds_the_parts_of_a_job_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """And those of the job with an action done; not for each part of each finding anew."""
+    """And those of the job with an action applied; not again for each part of each finding."""
     result = check(parse_job(Boat(5008).job()))
     found: list[int] = []
     plain = address.part_labels

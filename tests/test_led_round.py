@@ -1,4 +1,4 @@
-"""Elbows that take much of the head: hose is led round in long bends before a pump is bought."""
+"""Elbows that take much of the head: hose in long bends replaces them before a pump is bought."""
 
 import math
 from dataclasses import replace
@@ -19,7 +19,7 @@ INCH = 0.0254
 
 
 def with_elbows(count: int, need: str) -> Job:
-    """So many threaded elbows between two hoses after the pump."""
+    """This many threaded elbows between two hoses after the pump."""
     table = changed(("condenser", "flow_needed", need))
     elbows = [
         {"kind": "elbow", "count": count},
@@ -59,7 +59,7 @@ def test_the_bends_are_the_hoses_and_the_elbows_are_gone() -> None:
 
 
 def test_a_long_bend_takes_less_than_an_elbow() -> None:
-    """Crane TP-410: 30 f of a threaded elbow; a pipe bend of four diameters 14 f."""
+    """Crane TP-410: 30 f for a threaded elbow; 14 f for a pipe bend of four diameters."""
     flows = [solve(LeadRound("part[9]", "part[8]", bends).apply(JOB)).flow for bends in (14, 7, 1)]
     assert solve(JOB).flow < flows[0] < flows[1] < flows[2]
 

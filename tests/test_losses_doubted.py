@@ -1,4 +1,4 @@
-"""Rated losses that hardly any condenser or strainer has: a point has slipped, or it is fouled."""
+"""Rated losses that hardly any condenser or strainer has: a slipped decimal point, or fouling."""
 
 import pytest
 
@@ -30,7 +30,7 @@ def test_a_loss_far_over_what_is_sold_is_doubted(part: int, loss: str, case: str
 
 
 def test_a_small_strainer_in_a_wide_line_is_no_slip() -> None:
-    """Its loss in velocity heads of the line is large, and small in itself."""
+    """Its loss is large in velocity heads of the line, but small in itself."""
     small = job_of((4, "bore", "1-1/2 in"), (4, "loss", "0.4 psi at 300 gal/h"))
     assert not found(check(small, fixes=False), CODE)
 
@@ -90,7 +90,7 @@ def test_a_loss_far_under_what_is_usual_is_told(part: int, loss: str, level: str
 def test_where_a_slipped_point_decides_it_is_a_warning(
     part: int, loss: str, ten_times: str, length: str
 ) -> None:
-    """With the point where it was the unit is short of its margin; without it that passed."""
+    """With the right point the unit is short of its margin; with the slipped one it passed."""
     long = (8, "length", length)
     result = check(job_of((part, "loss", loss), long), fixes=False)
     assert [one.level for one in found(result, CODE)] == ["warning"]
@@ -117,7 +117,7 @@ def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
 def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
     changes: list[tuple[str | int, str, str]], doubted: bool
 ) -> None:
-    """A point or a unit that slipped, with which a long run would lose nothing."""
+    """A slipped point or wrong unit, with which a long run would lose nothing."""
     result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
     assert bool(found(result, "bore-doubtful")) is doubted
     assert result.verdict != "good" or not doubted

@@ -56,7 +56,7 @@ def options(answers: dict[str, str]) -> list[str]:
 
 
 def usual_answers(**given: str) -> dict[str, str]:
-    """An answer to every question, usual where it is not given."""
+    """An answer to every question, the usual one unless given."""
     return known(given)[0]
 
 
@@ -208,7 +208,7 @@ def test_a_wrong_option_is_told_and_nothing_written(
 
 
 def test_what_a_new_job_leaves_to_be_filled_in_can_be() -> None:
-    """Its lines that are comments are keys of their tables: heel, the outlet's place, and more."""
+    """Its commented lines are keys of their tables: heel, the outlet's position, and more."""
     text = draft(usual_answers())
     job = parse_toml(re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE))
     assert job.boat.heel > 0
@@ -286,7 +286,7 @@ def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
 
 
 def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, str]:
-    """Status and screen of the command on a terminal where `typed` is typed after `first`."""
+    """Exit status and screen of the command on a terminal; `typed` is entered after `first`."""
     pty = pytest.importorskip("pty", reason="needs a terminal")
     ours, theirs = pty.openpty()
     with subprocess.Popen(
@@ -312,7 +312,7 @@ def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, 
 
 
 def going_on(count: int) -> str:
-    """How the command begins where answers are kept."""
+    """How the command starts if answers are kept."""
     return f"{SAY.rows['new-going-on'].partition('{count}')[0]}{count}"
 
 

@@ -1,4 +1,4 @@
-"""What stands wrong, dirty or part shut is put right before anything is fitted or bought."""
+"""Anything misset, dirty or part shut is corrected before anything is fitted or bought."""
 
 import math
 from typing import Any
@@ -17,7 +17,7 @@ MAIN = {"bore": "1-1/4 in"}
 
 
 def branch(unit: str, length: str, loss: str, **changes: Any) -> list[Table]:
-    """A unit on its branch, with an outlet of its own."""
+    """A unit on its branch, with its own outlet."""
     return [
         {"kind": "hose", "length": length, "to": "8 in"},
         {"kind": "condenser", "serves": unit, "loss": loss, **changes},
@@ -27,7 +27,7 @@ def branch(unit: str, length: str, loss: str, **changes: Any) -> list[Table]:
 
 
 def two_units(port: list[Table], starboard: list[Table], pump: str) -> Table:
-    """Two units of one ton on one pump."""
+    """Two units of one ton each on one pump."""
     return {
         "title": "Two units",
         "units": "us",
