@@ -74,8 +74,8 @@ def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() 
 
 
 def test_where_shut_branches_are_too_fast_anyhow_descaling_alone_is_enough() -> None:
-    """With one branch shut off the other's water is too fast, before and after: it was the worst
-    in the scaled coil, and is then so in the clean one. Nothing is bought or throttled for that.
+    """With one branch shut off the other's water is too fast, before and after: first worst in
+    the scaled coil, then in the clean one. Nothing is bought or throttled for that.
     """
     tube = {"tube_bore": "12 mm"}
     ways = branch("port", "8 ft", LOSS, **tube), branch("starboard", "24 ft", LOSS, **tube)
@@ -119,7 +119,7 @@ def test_a_hot_coil_is_descaled_with_the_one_that_would_then_run_short() -> None
 
 
 def test_a_valve_is_not_set_beside_scale_that_is_still_to_go() -> None:
-    """A valve left part shut, and scale in the other branch, which takes its water from there."""
+    """A valve left part shut, and scale in the other branch, which loses its water there."""
     table = scaled("0 mm", "1.0 mm")
     ways = [way["part"] for way in table["part"][8]["branch"]]
     valve = {"kind": "seacock", "label": "port valve", "open": "28 %"}
@@ -197,7 +197,7 @@ def test_wires_that_take_over_3_percent_are_mended_before_a_pump_is_bought(
 
 
 def weak(length: str) -> Table:
-    """A small DC pump on low volts, behind a basket that is half full."""
+    """A small DC pump on low voltage, after a basket that is half full."""
     return boat(
         (4, "blocked", "75 %"),
         (6, "curve", "demo-dc-320"),
@@ -252,7 +252,7 @@ def test_one_hose_that_leaves_no_warning_comes_before_four_valves_that_do() -> N
 
 
 def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warning() -> None:
-    """Hardly more work, and the valves are set again where the margin proves too small."""
+    """It is hardly more work, and the valves need resetting if the margin proves too small."""
     names = ("port", "starboard", "bridge")
     table = two_units([], [], "demo-ac-1000")
     table["condenser"] = [{"name": name, "cooling": "12000 BTU/h"} for name in names]
@@ -271,7 +271,7 @@ def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warni
 
 
 def with_a_washdown(pump: str) -> Table:
-    """Two units, and a hose without one that runs overboard from the same header."""
+    """Two units, and a hose without one that discharges overboard from the same header."""
     open_hose = [
         {"kind": "hose", "length": "4 ft", "to": "10 in"},
         {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},

@@ -1,6 +1,6 @@
-"""Made-up files by the hundred to every command: an answer or a refusal, in time, in 250 MB.
+"""Hundreds of generated files for every command: an answer or a refusal, in time, in 250 MB.
 
-The long run, 20,000 files to check and 2,000 to each other command:
+The long run, 20,000 files for check and 2,000 for each other command:
 ``pytest tests/test_second_fuzz.py -m extended``.
 """
 
@@ -27,7 +27,7 @@ LONG = 1_000_000
 
 
 def fuzz(seed: int, counts: dict[str, int]) -> None:
-    """Runs cases in a process of their own, so that their memory can be told."""
+    """Runs cases in a separate process, so that their memory can be measured."""
     asked = [f"{command}={count}" for command, count in counts.items()]
     words = [sys.executable, "-m", "tests.second_fuzz.run", str(seed), *asked]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
@@ -49,7 +49,7 @@ def test_a_hundred_files() -> None:
 
 
 def test_nearly_all_the_jobs_are_jobs() -> None:
-    """Else it would be refusals that are tried, over and over."""
+    """Otherwise mostly refusals would be tested, over and over."""
     refused = 0
     for seed in range(100):
         boat = Boat(seed)

@@ -1,4 +1,4 @@
-"""What the job sheet says: the list to buy, the card, the steps, and the inputs to repeat it."""
+"""Content of the job sheet: the shopping list, the card, the steps, the inputs to repeat it."""
 
 import math
 import re
@@ -41,7 +41,7 @@ EXAMPLES = sorted(
 
 
 def two_units(**valve: str) -> Table:
-    """A loop that feeds two units, each with a discharge of its own."""
+    """A loop that feeds two units, each with its own discharge."""
     base = plain_loop()
     branches = []
     for name, length in (("fore", "6 ft"), ("aft", "12 ft")):
@@ -77,7 +77,7 @@ def as_found(result: CheckResult) -> Sheet:
 
 
 def step_with(made: Sheet, row: str, **values: str) -> int:
-    """Number of the one step of this row of words."""
+    """Number of the only step made from this text row."""
     found = [n for n, step in enumerate(made.steps) if is_said(step, SAY, row, **values)]
     assert len(found) == 1, (row, values, made.steps)
     return found[0]
@@ -265,7 +265,7 @@ def test_each_branch_has_its_own_rows() -> None:
 
 
 def shared_discharge(blocked: str = "0 %") -> Table:
-    """The loop for two units, whose branches come together before one discharge."""
+    """The loop for two units, whose branches rejoin before a single discharge."""
     data = two_units()
     data["part"][3] |= {"blocked": blocked}
     for branch in data["part"][-1]["branch"]:
@@ -502,7 +502,7 @@ def test_sheet_of_a_job_is_that_of_its_result() -> None:
 
 
 def loop_sheet(monkeypatch: pytest.MonkeyPatch, *words: str) -> int:
-    """Exit status of ``loop sheet`` with these words."""
+    """Exit status of ``loop sheet`` with these arguments."""
     monkeypatch.setattr(sys, "argv", ["loop", "sheet", *words])
     with pytest.raises(SystemExit) as ended:
         main()

@@ -1,4 +1,4 @@
-"""What the sheet makes of findings and of valves: what to fit and to buy, and in which order."""
+"""What the sheet derives from findings and valves: what to fit and buy, in which order."""
 
 from collections.abc import Callable
 
@@ -43,7 +43,7 @@ def test_adapters_are_bought_by_size() -> None:
 
 
 def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
-    """A hose comes before the pump, a bleed of the line's own bore after it."""
+    """A hose precedes the pump; a bleed of the line's own bore follows it."""
     sizes = {"large": parse("1-1/4 in", "length"), "small": parse("3/4 in", "length")}
     made = sheet(job_of((6, "bore", "1-1/4 in")))
     assert bought(made, SAY("buy-new-adapter")) == [
@@ -64,7 +64,7 @@ def test_the_sheet_of_a_good_loop_says_what_its_file_leaves_out() -> None:
 
 
 def uneven(data: Table) -> Table:
-    """Two units of which the nearer has little need and the further much."""
+    """Two units, the nearer with little need and the farther with much."""
     data["part"][-1]["branch"][1]["part"][-4] |= {"length": "30 ft"}
     data["condenser"][0]["cooling"], data["condenser"][1]["cooling"] = "3000 BTU/h", "9000 BTU/h"
     return data

@@ -141,7 +141,7 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
 
 
 def share(job: Job) -> float:
-    """The flow over need of the one unit at the worst service."""
+    """Flow over need of the only unit at the worst service."""
     return solve(in_service(job)).flow / job.condenser[0].needed_flow
 
 
@@ -203,7 +203,7 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
 
 
 def less_far(job: Job, action: Action) -> list[Action]:
-    """The same kind of change of the same parts, by every size that goes less far."""
+    """The same kind of change to the same parts, with every smaller extent."""
     if isinstance(action, ChangeHose | ChangeBore):
         parts = action.parts if isinstance(action, ChangeHose) else (action.part,)
         now = min(part_at(job, at).inner_bore for at in parts)
@@ -221,13 +221,13 @@ def strength(curve: PumpCurve) -> float:
 
 
 def wrong_as_new(rules: Rules, job: Job) -> set[str]:
-    """What a check of a job finds, but for what no size fixes, and a pump that is too large."""
+    """Findings for a job, except those that no size fixes and an oversized pump."""
     found = {one.code for one in grave(check(job, fixes=False))}
     return found - {one.code for one in rules.aside} - {"flow-excess"}
 
 
 def holds(job: Job) -> bool:
-    """Whether a smallest change was found; it and its like are held to the law."""
+    """Whether a smallest change was found; it and its alternatives must obey the law."""
     rules = Rules(job)
     least, others = least_change(job, rules)
     for changes in (least, *others):
@@ -270,7 +270,7 @@ def turnstone(**sizing: Any) -> Job:
 
 
 def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None:
-    """The pump alone makes the water too fast once the strainer is clean; a weaker and hose not."""
+    """The pump alone is too fast with a clean strainer; a weaker one plus hose is not."""
     job = turnstone()
     alone = ChangePump("part[6]", "demo-ac-1000").apply(job)
     assert Rules(job).enough(alone)
@@ -282,7 +282,7 @@ def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None
 
 
 def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this() -> None:
-    """One cures what is wrong as the file states it, the other stands the worst service."""
+    """One fixes what is wrong in the file's state, the other withstands the worst service."""
     job = turnstone()
     (short,) = (one for one in check(job).findings if one.code == "flow-short")
     first = short.actions[0]

@@ -1,4 +1,4 @@
-"""How the solver comes to its answer, by how many steps, and what every answer keeps."""
+"""How the solver converges, in how many steps, and what every answer satisfies."""
 
 from pathlib import Path
 
@@ -37,7 +37,7 @@ HARD = {
 
 @pytest.fixture
 def looks(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """How many cases were looked at, each time that the losses of lines were asked for."""
+    """Number of cases evaluated, each time the losses of lines are computed."""
     seen: list[int] = []
     plain = LineLosses.lines
 
@@ -50,7 +50,7 @@ def looks(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
 
 def spent(looks: list[int]) -> list[int]:
-    """The looks since this was last asked."""
+    """Evaluations since the last call."""
     taken = looks[:]
     looks.clear()
     return taken
@@ -67,7 +67,7 @@ def drawn(seed: int, number: int, count: int) -> tuple[Network, Cases]:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: list[int]) -> None:
-    """The error goes with its square: right digits double, and sixteen are all there are."""
+    """The error is quadratic: correct digits double, and there are only sixteen."""
     network = build(read_job(path)).full
     answer = solve_flows(network)
     assert answer.settled[0]
@@ -85,7 +85,7 @@ def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: 
 def test_with_the_tees_slopes_a_network_needs_no_more_steps_than_a_loop(
     network: Network, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Newton's method on all heads at once: seven looks from the first guess, as in series."""
+    """Newton's method on all heads at once: seven evaluations from the start, as in series."""
     monkeypatch.setattr("loop.hydraulics.newton_steps._LAGGING", 0)
     monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", 7)
     assert solve_flows(network).settled[0]
@@ -105,7 +105,7 @@ def test_from_far_off_a_few_more_steps_lead_back(
 
 
 def test_cases_that_have_settled_are_left_alone(looks: list[int]) -> None:
-    """Of a hundred, one at a crawl: its last steps are its own."""
+    """Of a hundred, one at a crawl: only it takes the last steps."""
     network = build(job_of()).full
     answer = solve_flows(network).line_flow
     spent(looks)
@@ -132,7 +132,7 @@ def test_every_chunk_of_a_large_study_starts_where_it_is_told(looks: list[int]) 
 
 
 def test_random_networks_settle_within_a_budget_of_steps(looks: list[int]) -> None:
-    """Thirty looks a case on the whole, though some of them chase their tees round and round."""
+    """Thirty evaluations per case on average, though some of them chase their tees in circles."""
     cases = 0
     for number in range(24):
         network, ten = drawn(77, number, 10)
