@@ -178,7 +178,7 @@ def test_no_water_is_lost_and_none_leaks_through_a_wall() -> None:
 
 @pytest.mark.parametrize("scale", [1e-9, 1e-3, 1.0])
 def test_what_is_none_beside_the_largest_is_none_at_any_scale(scale: float) -> None:
-    """Less than a million-millionth of it; and whatever comes back through a wall."""
+    """Less than 1e-12 of it; and whatever comes back through a wall."""
     losses = LineLosses(overboard(), Cases(), exact=False)
     assert losses.one_way.tolist() == [True, True, False]
     found = np.array([[1.0, 1e-11, -1e-13], [1.0, -1e-3, -1e-11], [0.0, 1e-13, -1.0]])
@@ -189,7 +189,7 @@ def test_what_is_none_beside_the_largest_is_none_at_any_scale(scale: float) -> N
 @pytest.mark.parametrize("network", [build(job_of()).full, rejoining().full])
 @pytest.mark.parametrize("factor", [1e-3, 0.25, 4.0])
 def test_all_heads_to_scale_leave_the_flows(network: Network, factor: float) -> None:
-    """Pump, losses, tees and lift alike smaller or larger: the same balance of the same flows."""
+    """Pump, losses, tees and lift scaled alike: the same balance of the same flows."""
     loss = np.ones((2, len(network.parts)))
     loss[1] = factor
     scale = np.array([1.0, factor])
@@ -203,7 +203,7 @@ def test_all_heads_to_scale_leave_the_flows(network: Network, factor: float) -> 
 def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
     within: float, steps: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Cut off after a few steps, some of many speeds have settled, and others have not."""
+    """Stopped after a few steps, some of many speeds have converged, and others have not."""
     monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", steps)
     cases = Cases(speed=np.linspace(0.3, 1.4, 200))
     answer = solve_flows(build(job_of()).full, cases, within=within)
@@ -213,7 +213,7 @@ def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
 
 @pytest.mark.parametrize("within", [1e-9, 1e-4, 1e-1])
 def test_heads_are_balanced_as_closely_as_was_asked_and_flows_to_match(within: float) -> None:
-    """A head that is missing drives no more flow than the loop's own slope lets it."""
+    """A head residual drives no more flow than the loop's own slope allows."""
     network = build(job_of()).full
     cases = Cases(speed=np.linspace(0.6, 1.4, 50))
     near, exact = solve_flows(network, cases, within=within), solve_flows(network, cases)

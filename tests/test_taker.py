@@ -1,4 +1,4 @@
-"""What takes the most of the head is named where a unit is short: a part, a run, the lift, air."""
+"""The largest loss is named if a unit is short: a part, a run, the lift, air."""
 
 from typing import Any
 
@@ -74,7 +74,7 @@ def test_its_share_is_what_it_takes_of_the_pumps_head() -> None:
 
 
 def test_nothing_is_named_where_the_head_is_well_divided() -> None:
-    """All of 3/4 in, and a need above what the pump gives."""
+    """All in 3/4 in, and a need above what the pump delivers."""
     data = changed()
     data["condenser"][0]["cooling"] = "20000 BTU/h"
     found, message = short_of(parse_job(data))

@@ -1,4 +1,4 @@
-"""Where a hand can throttle, and what K its handle stands for; angles and K are Weisbach's."""
+"""Where throttling by hand is possible, and the K of a handle; angles and K are Weisbach's."""
 
 from dataclasses import replace
 
@@ -82,7 +82,7 @@ def test_an_angle_has_the_k_that_was_measured(angle: float, k: float) -> None:
 
 
 def test_a_valve_that_adds_next_to_nothing_is_not_fitted_or_stays_open() -> None:
-    """Under 5°, where K added is 0.05; a limit, though, is held by whatever it takes."""
+    """Below 5°, where the added K is 0.05; but a limit is held with any valve that it takes."""
     assert OPEN_ANGLE == 5.0
     for angle in (1.0, 3.0, 4.3):
         coefficient = OWN + added_coefficient(angle)
@@ -129,7 +129,7 @@ def test_k_beyond_any_ball_valves_is_an_orifices_own() -> None:
 @pytest.mark.parametrize("port", [None, 0.4 * INCH, 0.6 * INCH])
 @pytest.mark.parametrize("angle", [0.0, 30.0])
 def test_a_valve_that_is_there_is_the_knob_as_it_stands(port: float | None, angle: float) -> None:
-    """K on the port: the open valve's of the library, as square steps, and the plug cock's."""
+    """K on the port: the library's open valve, as square steps, plus the plug cock's."""
     more: Table = {} if port is None else {"port": f"{port} m"}
     net = network(valve(angle, **more))
     (found,) = rigged(net, "a").knobs

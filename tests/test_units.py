@@ -195,7 +195,7 @@ _PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 @given(st.integers(1, 4000), st.sampled_from([1, 2, 4, 8, 16]))
 def test_a_length_is_one_number_in_whatever_unit(count: int, parts: int) -> None:
-    """An inch is 25.4 mm, by definition: what is exact in decimals is so in every unit."""
+    """An inch is 25.4 mm by definition: whatever is exact in decimals is exact in every unit."""
     inches = count / parts
     millimetres = f"{count * 25.4 / parts:.8f}"
     texts = {
