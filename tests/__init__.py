@@ -1,4 +1,4 @@
-"""Tests of the whole program; what several of them share stands beside them."""
+"""Tests of the whole program, with their shared helpers."""
 
 import os
 

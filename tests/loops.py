@@ -1,4 +1,4 @@
-"""Small loops that tests start from, as the tables of a job file."""
+"""Small loops from which tests start, as the tables of a job file."""
 
 from copy import deepcopy
 from typing import Any
@@ -11,7 +11,7 @@ Table = dict[str, Any]
 
 
 def plain_loop() -> Table:
-    """A loop in which everything is right: 12,000 BTU/h on 3/4 in hose, under the waterline."""
+    """A loop in which everything is right: 12,000 BTU/h on 3/4 in hose, below the waterline."""
     return {
         "title": "Test loop",
         "water": {"temperature": "75 degF"},

@@ -1,7 +1,7 @@
 """What a command prints on a terminal, as an SVG picture for README.
 
-The picture asks for nothing outside itself and is the same bytes for the same output. Words stand
-on a grid of columns whatever face the reader's machine has: every run of them is told its width.
+The picture is self-contained and gives the same bytes for the same output. Words are on a grid of
+columns in any typeface: every run of them states its width.
 """
 
 import io
@@ -28,7 +28,7 @@ _PROMPT = "> "
 
 
 def svg(command: str, output: str) -> str:
-    """The picture of a command and of its output, which may hold the terminal's colour codes."""
+    """The picture of a command and its output, which may hold the terminal's color codes."""
     console = Console(file=io.StringIO())
     lines = [list(line.render(console)) for line in AnsiDecoder().decode(output)]
     width, height = 2 * ROOM + COLUMN * COLUMNS, BAND + ROOM + LINE * len(lines) + ROOM / 2
@@ -52,7 +52,7 @@ def svg(command: str, output: str) -> str:
 
 
 def _run(text: str, column: int, y: float, style: Style) -> Iterator[str]:
-    """Words of one style, their base line at `y`; nothing for spaces."""
+    """Words of one style with their baseline at `y`; nothing for spaces."""
     words = text.strip()
     if not words:
         return

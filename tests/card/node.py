@@ -1,4 +1,4 @@
-"""The card's script in node, an engine that is not the browser's."""
+"""The card's script in node, an engine other than the browser's."""
 
 import json
 import shutil
@@ -23,7 +23,7 @@ const told = JSON.parse(require("fs").readFileSync(0, "utf8"));
 
 
 def in_node(expression: str, given: Any, tables: dict[str, Any] | None = None) -> Any:
-    """What an expression over the script's functions, `given`, and the study `s` is worth."""
+    """The value of an expression over the script's functions, `given`, and the study `s`."""
     whole = script(_PLAIN).rstrip().removesuffix("})();")
     assert NODE is not None
     with TemporaryDirectory() as folder:

@@ -1,4 +1,4 @@
-"""The eight commonest calls, worked on the card alone by doing what it says next."""
+"""The eight commonest calls, worked on the card alone by following its next steps."""
 
 from typing import Any
 

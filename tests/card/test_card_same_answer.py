@@ -1,4 +1,4 @@
-"""The card's script and `loop diagnose` give one answer, on calls drawn at random."""
+"""The card's script and `loop diagnose` give the same answer, on random calls."""
 
 import json
 from collections.abc import Iterator
@@ -229,7 +229,7 @@ NEAR = 1e-6
 
 
 def differences(ours: Any, theirs: Any, where: str = "") -> Iterator[str]:
-    """Every place where two answers are not the same, numbers within `NEAR`."""
+    """Every place where two answers differ, numbers by more than `NEAR`."""
     if isinstance(ours, bool | str | None):
         if ours != theirs:
             yield f"{where}: {ours!r}, on the card {theirs!r}"
@@ -250,7 +250,7 @@ def differences(ours: Any, theirs: Any, where: str = "") -> Iterator[str]:
 
 
 def expect_same(study: Any, calls: Any, found: list[dict[str, Any]]) -> None:
-    """Fails with the first calls whose answers differ, and in what."""
+    """Fails with the first calls whose answers differ, and how."""
     wrong = []
     for (table, readings), theirs in zip(calls, found, strict=True):
         ours = to_json(diagnose(study.bench.job, readings, study))
@@ -264,7 +264,7 @@ def expect_same(study: Any, calls: Any, found: list[dict[str, Any]]) -> None:
 
 
 def in_browser(chromium: Any, made: Made, tables: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """What the page's one entry says of each call."""
+    """What the page's only entry point says about each call."""
     phone = Phone(chromium, made.file)
     phone.settled()
     found: list[dict[str, Any]] = []
@@ -352,7 +352,7 @@ def test_a_call_ends_the_same(name: str, made: Any) -> None:
 
 @pytest.mark.skipif(NODE is None, reason="no node on this machine")
 def test_a_difference_is_seen(made: Any) -> None:
-    """The comparison fails where the card's constants are not the program's."""
+    """The comparison fails if the card's constants are not the program's."""
     one: Made = made("kittiwake")
     calls = random_calls(one.study, 3, seed=4)
     bent = tables(one.study)
@@ -365,7 +365,7 @@ def test_a_difference_is_seen(made: Any) -> None:
 @pytest.mark.skipif(NODE is None, reason="no node on this machine")
 @pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
 def test_what_one_of_them_refuses_the_other_refuses(name: str, made: Any) -> None:
-    """And what both take, they take for the same."""
+    """And what both accept, they take for the same."""
     one: Made = made(name)
     job = one.study.bench.job
     seen = set()
@@ -384,7 +384,7 @@ def test_what_one_of_them_refuses_the_other_refuses(name: str, made: Any) -> Non
 
 
 def _taken(readings: Readings) -> dict[str, Any]:
-    """What was read of a call, as `_READ` has it."""
+    """The readings of a call, as `_READ` has them."""
     under_way = readings.under_way
     return _state(readings) | {
         "said": list(readings.said),

@@ -1,4 +1,4 @@
-"""Every state of the screens can be read and touched: small and large, in sun and in the dark."""
+"""Every screen state can be read and touched: small and large, in sunlight and in the dark."""
 
 import os
 from pathlib import Path
@@ -26,14 +26,14 @@ _HIGHEST = """() => Math.min(...[...document.querySelectorAll("#bar button")]
 
 
 def expect_reached(one: Phone) -> None:
-    """Nothing overflows, all that is touched is large enough, the bar leaves half a screen."""
+    """Nothing overflows, touch targets are large enough, the bar leaves half a screen."""
     assert one.overflow() == []
     assert one.page.evaluate(_SMALL, TARGET) == []
     assert one.page.evaluate(_HIGHEST) > REACH
 
 
 def expect_sound(one: Phone) -> None:
-    """All of this, and axe has nothing to object to."""
+    """All of this, and axe finds no violation."""
     expect_reached(one)
     axe = os.environ.get("LOOP_AXE", "")
     if axe:

@@ -22,7 +22,7 @@ TOKEN = "right-token"
 
 
 class Reader:
-    """A client that talks to one start of the page, without a network."""
+    """A client of one run of the page, without a network."""
 
     def __init__(self, root: Path, everywhere: bool = False) -> None:
         self.site = Site(root, token=TOKEN)
@@ -52,7 +52,7 @@ class Reader:
 
 @contextmanager
 def listening(root: Path) -> Iterator[int]:
-    """The page on a port of this machine; gives the port."""
+    """Serves the page on a port of this machine and yields the port."""
     with socket.create_server(("127.0.0.1", 0), backlog=1000) as listener:
         port = listener.getsockname()[1]
         app = Site(root, token=TOKEN).app(frozenset({f"127.0.0.1:{port}"}))

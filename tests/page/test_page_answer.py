@@ -1,4 +1,4 @@
-"""The page shows what the command prints, for every example, and edits as the file is edited."""
+"""For every example the page shows what the command prints; its edits are edits of the file."""
 
 import json
 import re
@@ -34,7 +34,7 @@ def _answered(name: str) -> str:
 
 
 def answered(name: str) -> dict[str, Any]:
-    """The page's answer to an example, as its script reads it."""
+    """The page's answer for an example, as its script reads it."""
     return dict(json.loads(_answered(name)))
 
 

@@ -1,4 +1,4 @@
-"""What would stop the page or make it fail: slow readers, crowds, huge bodies, rubbish."""
+"""What could stop or break the page: slow clients, crowds, huge bodies, garbage."""
 
 import json
 import os
@@ -30,7 +30,7 @@ SHORT, FEW = 0.4, 20
 
 @pytest.fixture
 def port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
-    """A page that loses its patience soon."""
+    """A page with short timeouts."""
     monkeypatch.setattr(connections, "_HEADER_SECONDS", SHORT)
     monkeypatch.setattr(connections, "_MOST_WAITING", FEW)
     monkeypatch.setattr(guard, "_BODY_SECONDS", SHORT)
@@ -44,7 +44,7 @@ def connected(port: int) -> socket.socket:
 
 
 def closed_after(one: socket.socket) -> float:
-    """Seconds until the other side hangs up."""
+    """Seconds until the other side closes the connection."""
     start = time.monotonic()
     try:
         while one.recv(65536):
@@ -153,7 +153,7 @@ ODD: tuple[Any, ...] = (
 
 
 def rubbish(chance: random.Random) -> tuple[str, str, dict[str, Any]]:
-    """A request that is nearly right: one thing of it, or several, made odd."""
+    """A nearly correct request: one or several things in it are odd."""
     if chance.random() < 0.25:
         name = (
             chance.choice(NAMES)
@@ -179,7 +179,7 @@ def rubbish(chance: random.Random) -> tuple[str, str, dict[str, Any]]:
 
 
 def fuzz(root: Path, seeds: range) -> None:
-    """Asks rubbish: every answer is below 500, and no file but those of a right request changes."""
+    """Sends garbage: every answer is below 500, and only correct requests change a file."""
     inside = root / "inside"
     inside.mkdir()
     shutil.copy(EXAMPLES / "kittiwake.toml", inside)

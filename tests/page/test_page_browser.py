@@ -1,4 +1,4 @@
-"""A person at the bench, in a browser: makes a loop, moves a hose, saves, loses the program."""
+"""A person at the bench, in a browser: creates a loop, moves a hose, saves, loses the program."""
 
 import os
 import re
@@ -30,7 +30,7 @@ _CUT_OFF = """[...document.querySelectorAll("#sizing table, #sizing button")]
 
 
 def verdict(tab: Any) -> str:
-    """The word at the top."""
+    """The verdict at the top."""
     return str(tab.locator("#verdict .word").inner_text())
 
 
@@ -42,7 +42,7 @@ def opened(tab: Any, started: Started, name: str) -> Any:
 
 
 def soon(what: Callable[[], bool], seconds: float = 15.0) -> bool:
-    """Whether something comes true in time."""
+    """Whether something becomes true in time."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if what():
@@ -53,7 +53,7 @@ def soon(what: Callable[[], bool], seconds: float = 15.0) -> bool:
 
 @contextmanager
 def answered(tab: Any, path: str) -> Iterator[None]:
-    """What is done within asks the program once; afterwards its answer stands on the page."""
+    """The action within asks the program once; afterward its answer is on the page."""
     with tab.expect_response(path):
         yield
     tab.locator("#bench[aria-busy=false]").wait_for(state="attached")
@@ -144,7 +144,7 @@ def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> No
 
 
 def touched(tab: Any, moves: list[int], moved: Callable[[], object] = lambda: None) -> None:
-    """A finger on the ring of the highest point before the pump, moved down by so many pixels."""
+    """A finger on the ring of the highest point before the pump, moved down this many pixels."""
     box = highest_handle(tab).bounding_box()
     at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
     finger = tab.context.new_cdp_session(tab)

@@ -1,4 +1,4 @@
-"""What the page lets through: its own hosts and origins, the token, bodies of a sane size."""
+"""What the page lets through: its own hosts and origins, the token, bodies of sane size."""
 
 import os
 from collections.abc import Iterator

@@ -1,4 +1,4 @@
-"""The page's picture beside the figure of the same loop: one color of the water, words apart."""
+"""The page's picture against the figure of the same loop: water color, label placement."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -72,7 +72,7 @@ def sized(chromium: Any) -> Iterator[Any]:
 
 
 def turns_of_figure(file: Path) -> list[float]:
-    """Heights at which the figure's water turns amber or back, along the way."""
+    """Heights at which the figure's water turns amber or back, along the path."""
     figure = draw(check(read_job(file)), "profile")
     water = next(
         drawn

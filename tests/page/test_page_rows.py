@@ -38,7 +38,7 @@ def job_of(text: str) -> Job:
 
 
 def tried(text: str, **wish: object) -> tuple[str, str] | None:
-    """The text after a wish and its row's address; None where it is refused with its reason."""
+    """The text after a row command and its row's address; None if refused with a reason."""
     try:
         return wish_done(FOLDER, text, wish)
     except JobError as error:
@@ -46,7 +46,7 @@ def tried(text: str, **wish: object) -> tuple[str, str] | None:
 
 
 def offered(text: str, each: int) -> list[tuple[str, str]]:
-    """Address and wish of everything that rows say they can, one in `each` of it."""
+    """Address and command of everything that rows allow, every `each`-th of it."""
     rows = as_tables(job_of(text), tables(text, "job"))
     return [(row["address"], what) for row in rows for what in row["can"]][::each]
 

@@ -1,4 +1,4 @@
-"""What a person meets first on the page, and what stays where a window is loaded anew."""
+"""What a person sees first on the page, and what survives a reload of the window."""
 
 from typing import Any
 

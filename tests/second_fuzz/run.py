@@ -1,8 +1,8 @@
-"""Runs each command on files that are made up, and tells what it did that no command may do.
+"""Runs each command on generated files, and reports what no command may do.
 
-``python -m tests.second_fuzz.run SEED COMMAND=COUNT …`` works in a folder of its own and prints one
-JSON: for each command failures, the slowest cases [s of processor time], and the most memory that
-was held till then [bytes].
+``python -m tests.second_fuzz.run SEED COMMAND=COUNT …`` works in its own folder and prints one
+JSON: for each command failures, the slowest cases [s of processor time], and the peak memory until
+then [bytes].
 """
 
 import json
@@ -48,7 +48,7 @@ def _hang(signum: int, frame: Any) -> None:
 
 
 def _written(rng: random.Random, file: str, tables: dict[str, Any], share: float) -> str:
-    """A file of these tables, `share` of such files with mistakes; gives its name."""
+    """A file of these tables, a `share` of such files with mistakes; returns its name."""
     wrong = rng.choice((1, 1, 2, 6)) if rng.random() < share else 0
     text = text_of(rng, damaged(rng, tables, wrong) if wrong else tables)
     Path(file).write_bytes(spoilt(rng, text) if wrong else text.encode("utf-8", "replace"))
@@ -56,7 +56,7 @@ def _written(rng: random.Random, file: str, tables: dict[str, Any], share: float
 
 
 def arguments(command: str, seed: int) -> tuple[list[str], str]:
-    """One call of a command and what is typed to it; writes the files that it names."""
+    """One call of a command and its typed input; writes the files that it names."""
     boat = Boat(seed)
     rng, tables = boat.rng, boat.job()
     if command == "pumps":
@@ -183,7 +183,7 @@ def run(command: str, seed: int, count: int) -> dict[str, Any]:
 
 
 def most_memory() -> int:
-    """The most memory that this process held at once [bytes]; 0 where the system does not say."""
+    """Peak memory of this process [bytes]; 0 if the system does not report it."""
     status = Path("/proc/self/status")
     if not status.exists():
         return 0
@@ -192,7 +192,7 @@ def most_memory() -> int:
 
 
 def main(seed: int, counts: dict[str, int]) -> None:
-    """Prints what `run` found of so many cases of each command."""
+    """Prints the results of `run` for this many cases of each command."""
     with tempfile.TemporaryDirectory() as folder:
         home = os.getcwd()
         os.chdir(folder)
