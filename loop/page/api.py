@@ -131,7 +131,7 @@ class Answers:
 
 
 def text_of(asked: Any) -> str:
-    """The job's text of a request; raises JobError where there is none."""
+    """The job text of a request; raises JobError if there is none."""
     text = asked.get("text") if isinstance(asked, dict) else None
     if not isinstance(text, str):
         raise JobError([SAY("ask-text")])
