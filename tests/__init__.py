@@ -2,6 +2,6 @@
 
 import os
 
-# As the command does, before numpy is loaded: threads of the arithmetic only wait for each other
-# where each processor has a worker already.
+# As the command does, before numpy is loaded: its threads only wait for each other if each
+# processor already has a worker.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -9,7 +9,7 @@ from loop.check import CheckResult, check
 from loop.words import LEVELS, Action, Finding, Place
 from loop.words.moved import Moves
 
-# A finding about the whole loop: as a note it says what holds of any loop with branches.
+# Findings about the whole loop: as notes they hold for any loop with branches.
 _OF_ALL = "branch-shut"
 
 # A doubt of a figure in the file, a note until a loop as fixed hangs on that figure.

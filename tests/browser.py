@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-# Without a window's own parts it starts and draws sooner.
+# Headless without window decorations it starts and draws faster.
 _NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 CHROMIUM = os.environ.get("LOOP_CHROMIUM") or next(filter(None, map(shutil.which, _NAMES)), None)
 _FLAGS = (
@@ -38,7 +38,7 @@ def browser() -> Iterator[Any]:
             found.close()
 
 
-# Steps that have just come let no touch through for half a second, which a test need not wait for.
+# New steps ignore touches for half a second, which a test need not wait for.
 _AT_ONCE = """addEventListener("DOMContentLoaded", () => {
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(".step { animation: none; }");

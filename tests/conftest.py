@@ -8,7 +8,7 @@ from hypothesis import settings
 
 from tests.browser import browser, missing
 
-# A run that fails can be run again, however slowly.
+# A failing run can be repeated, however slow it is.
 settings.register_profile("steady", derandomize=True, database=None, deadline=None)
 settings.load_profile("steady")
 

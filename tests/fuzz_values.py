@@ -23,7 +23,7 @@ UNITS = {
     "charge": ("Ah",),
 }
 
-# Texts at which readers of numbers, units, TOML or terminals have been known to stumble.
+# Texts that have been known to trip readers of numbers, units, TOML or terminals.
 TEXTS: Sequence[str] = (
     "", " ", "in", "3/4", "3/0 in", "1e999 in", "-0 in", "nan in", "inf ft", "1-1-1 in", "--3 in",
     "3/4/5 in", "1e-320 m", "9" * 99 + " in", "9" * 5000 + " in", "1" * 60 + "/" + "7" * 30 + " in",

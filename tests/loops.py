@@ -45,7 +45,7 @@ def changed(*changes: tuple[str | int, str, Any], base: Table | None = None) -> 
 
 
 # A hose that turns down 4 in below the waterline and up again, from a deep pump: under water the
-# line stays full once it is bled.
+# line stays full once bled.
 DEEP_FRAME: tuple[tuple[str | int, str, Any], ...] = (
     (1, "height", "-60 in"),
     (3, "length", "4 ft"),

@@ -83,7 +83,7 @@ _COMMON = (
     "test_random_loops.py::"
     "test_cases_settle_that_no_run_of_steps_with_all_of_the_tees_losses_settles",
 )  # fmt: skip
-# Of those, the ones that most likely notice a change in a package.
+# Of those, the ones most likely to notice a change in a package.
 _LIKELY = {
     "hydraulics": ("test_laws.py", "test_frozen.py", "test_nodes.py", "test_joints.py",
                    "test_coupled_newton.py", "test_tangent_system.py", "test_step_length.py",
@@ -102,7 +102,7 @@ _LIKELY = {
     "parts": ("test_laws.py", "test_limits.py", "test_frozen.py", "test_friction.py",
               "test_hose.py", "test_fittings.py", "test_parts.py"),
 }  # fmt: skip
-# Processor time [s] after which a change is taken to loop for ever: some six times a whole run.
+# Processor time [s] after which a change counts as an endless loop: about six whole runs.
 _SECONDS = 150
 # Libraries that every run needs, loaded once and inherited by each.
 _HEAVY = ("numpy", "scipy.interpolate", "scipy.optimize", "fluids", "fluids.filters", "gsw",

@@ -13,7 +13,7 @@ _ROOM = "loop.words."
 _BLANK = re.compile(r"(\{[^}]*\})")
 # About as wide, so that pages and tables have the same layout; idempotent.
 _OTHER = str.maketrans("aeiouyAEIOUY", "czlbnvVFJCHT")
-# Modules of the room that hold facts alone: actions with their edits, findings, numbers.
+# Modules of the room that hold only facts: actions with their edits, findings, numbers.
 _FACTS = (
     "actions",
     "base",
@@ -29,7 +29,7 @@ _FACTS = (
     "template",
     "worst",
 )
-# Tables made of rows that are other text by then; the parts' names in their blanks are facts.
+# Tables made of rows that are already reworded; the parts' names in their blanks are facts.
 _FILLED = ("DOING",)
 # Fields of rows that hold keys of other tables.
 _KEYS = ("levels", "basis", "quantity", "hazard", "result", "given")
@@ -64,7 +64,7 @@ class _Sentences(ast.NodeTransformer):
 
     def visit_JoinedStr(self, node: ast.JoinedStr) -> ast.AST:
         texts = [piece for piece in node.values if isinstance(piece, ast.Constant)]
-        # One word makes a name: ``no_bleed``, an address.
+        # A single word is a name: ``no_bleed``, an address.
         sentence = any(" " in piece.value for piece in texts)
         for piece in node.values:
             if isinstance(piece, ast.Constant):

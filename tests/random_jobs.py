@@ -170,7 +170,7 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
     ]
     need = flow / max(len(drawing.units), 1)
     tons = need / parse("180 gal/h", "flow")
-    # Units of a size that is sold, of which the flow that the loop was drawn for is asked.
+    # Units of sizes that are sold, whose need is the flow that the loop was generated for.
     cooling = float(np.clip(tons * parse("12000 BTU/h", "power"), 500.0, 50_000.0))
     temperature, salinity = float(rng.uniform(-2, 45)), float(rng.uniform(0, 42))
     return Job.model_validate(

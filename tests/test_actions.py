@@ -84,7 +84,7 @@ def test_actions_of_very_many_random_jobs_hold(start: int) -> None:
 # What an action does.
 
 
-# Among what is offered for these stands every kind that a small loop asks for.
+# The fixes of these include every kind that a small loop needs.
 _OFFERED = (
     "flow-short", "flow-excess", "no-flow", "intake-shallow", "intake-facing-aft", "suction-hump",
     "strainer-above-water", "start-head-short", "discharge-under-water", "discharge-high",
@@ -99,7 +99,7 @@ def test_every_kind_is_offered_somewhere() -> None:
         for action in actions_of(result):
             seen |= {action.kind, *(step.kind for step in action.steps)}
     assert seen <= kinds
-    # What no small loop asks for, in the tests below; and what only a sizing offers, in its own.
+    # Kinds that no small loop needs are in the tests below; those only of a sizing in its own.
     assert kinds - seen <= {
         "fit-orifice",
         "change-barbs",

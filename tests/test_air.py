@@ -23,7 +23,7 @@ from loop.units import parse
 THREE_QUARTER, ONE, ONE_AND_A_QUARTER = (parse(f"{b} in", "length") for b in ("3/4", "1", "1-1/4"))
 HANDBOOK_FLOW = parse("240 gal/h", "flow")
 
-# A way is a list of (length of hose [m], height at its end [m]) and of parts; "bleed" sits where
+# A path is a list of (length of hose [m], height at its end [m]) and of parts; "bleed" sits where
 # the hose before it ends.
 Step = tuple[float, float] | str | dict[str, Any]
 Way = Sequence[Step]
@@ -59,7 +59,7 @@ def _part(step: Step) -> dict[str, Any]:
     return {"kind": "hose", "length": step[0], "to": step[1]}
 
 
-# How far [m] a loop is sunk under the waterline.
+# Depth [m] to which a loop is lowered below the waterline.
 SUNK = 1.4
 
 
@@ -167,7 +167,7 @@ def test_the_bore_that_clears_is_the_largest_that_does() -> None:
     for number, high_point in enumerate(
         air_of(loop_of(TWO_HIGH_POINTS), flow=HANDBOOK_FLOW).high_points
     ):
-        # At a flow the Froude number goes with the bore to the −5/2, and so does what clears.
+        # At a given flow the Froude number goes as bore to the −5/2, and so does clearing.
         clears = high_point.bore * (high_point.velocity / high_point.clearing[1]) ** 0.4
         for share, state in ((0.999, "swept"), (1.001, "may stay")):
             other = loop_of(TWO_HIGH_POINTS, bore=clears * share)
@@ -477,7 +477,7 @@ def test_each_bleed_is_judged_by_where_it_sits() -> None:
         ]
         # Above the water the line there drains, and the air is back at the next start.
         assert [b.drains for b in some.bleeds] == [False, some is not path, False, False]
-    # Where the air is that they miss: the first high point is vented, so the second.
+    # At the air that they miss: the first high point is vented, so at the second.
     assert [b.high_point for b in path.bleeds] == [None, 0, 1, 1]
     # Low points are given no credit, slopes neither.
     assert path.start_head == air_of(sunk((*line[:3], (1.0, 0.1), *line[7:]))).start_head
@@ -528,7 +528,7 @@ def test_suction_humps_and_how_far_they_must_come_down() -> None:
     suction: Way = ((1.0, 0.1), (1.0, -0.25), (1.0, -0.1), (1.0, -0.2), (1.0, -0.15))
     side = air_of(loop_of(((1.0, 0.3),), suction=suction)).suction
     assert [(h.height, h.above_water) for h in side.humps] == [(0.1, True), (-0.1, False)]
-    # Each comes down to the lowest point behind it, and the intake at -0.4 m lies below them all.
+    # Each comes down to the lowest point after it; the intake at -0.4 m is below them all.
     assert [(m.height, m.to) for m in side.moves] == [(0.1, -0.25), (-0.1, -0.2)]
     assert side.rises
     assert side.stops_pump

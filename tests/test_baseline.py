@@ -81,8 +81,8 @@ def test_the_fit_is_within_its_own_spread_of_the_truth(job):
         fitted = baseline(job, Readings(numbers, date="2025-05-01")).job.fitted
         assert fitted.spread is not None
         away.append((np.log(fitted.loss) - log_loss) / fitted.spread[0])
-    # The sections' own doubts, absent here, make the stated spread a little wide. Of 24 draws the
-    # standard error is a seventh of a deviation, and of their mean a fifth: three of each.
+    # The sections' own uncertainty, absent here, makes the stated spread a bit wide. For 24 draws
+    # the standard error is 1/7 of a deviation, and of their mean 1/5: three of each.
     assert 0.45 < np.std(away) < 1.4  # and a spread of half or twice as much is seen
     assert abs(np.mean(away)) < 0.6
 

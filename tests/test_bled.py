@@ -80,5 +80,5 @@ def test_a_bleed_that_draws_air_is_taken_out_before_the_line_is_led_lower() -> N
     assert [type(way) for way in ways] == [RemovePart, SetHeights]
     assert work(job, ways[0]) < work(job, ways[1])
     assert all(check(way.apply(job), fixes=False).verdict == "good" for way in ways)
-    # Nobody is told how to use what is to come out.
+    # No instructions for using a bleed that is to be removed.
     assert say(found(check(job), "bleed-draws-air")[0], job).always == ""

@@ -94,7 +94,7 @@ def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
         # Above the water there is no place at which a bleed lets air out for good.
         assert air_of(loop_of(way)).bleeds[1].high_point is None
         tops.append(path.bleeds[1].high_point)
-    # On the rise behind the last high point there is no air ahead; at the end of a leg it is
+    # On the rise after the last high point there is no air ahead; at the end of a leg it is
     # behind.
     assert tops == [0, 0, 0, 1, 1, None, 0, 0]
 
@@ -183,11 +183,11 @@ def test_a_hump_above_the_water_stops_a_pump_that_does_not_prime_itself() -> Non
         (((1.0, -0.1), (1.0, -0.8), (1.0, -0.2)), {1.0: -0.4, 2.0: -0.4}, True),
         # A low point at the intake's very height need not come up.
         (((1.0, -0.1), (1.0, -0.4), (1.0, -0.2)), {1.0: -0.4}, True),
-        # The pump sits below the intake: that is as low as the line may lie.
+        # The pump is below the intake: that is as low as the line may go.
         (((1.0, -0.1), (1.0, -0.8), (1.0, -0.6)), {1.0: -0.6, 2.0: -0.6}, False),
-        # The hump is itself below the intake: down to the low point behind it is enough.
+        # The hump itself is below the intake: down to the low point after it is enough.
         (((1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), {2.0: -0.7}, False),
-        # 20 mm above the intake is no hump over it: as if it were below.
+        # 20 mm above the intake does not count as a hump over it: as if it were below.
         (((1.0, -0.8), (1.0, -0.38), (1.0, -0.7), (1.0, -0.3)), {2.0: -0.7}, False),
     ],
 )

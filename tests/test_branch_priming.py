@@ -124,7 +124,7 @@ def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
     moving = velocity_head(header.flow, parse("1 in", "length"))
     assert header.total_head - 1.1 * moving <= filling.head_left <= header.total_head + 1e-6
     assert filling.head_left < 0.6 * float(shutoff_head(shut.network)[0])
-    # The column to 105 in, and the running water's pressure where the branch comes back at 6 in:
+    # The column to 105 in, and the running water's pressure where the branch rejoins at 6 in:
     # 0.55 velocity heads more than past the tee (Crane TP-410, 1.55 - 1, where nothing joins).
     back = next(s for s in shut.stations if s.branch == "low" and s.height < 0.2)
     high_point, pressed = 105 * 0.0254, back.total_head + 0.55 * moving - 6 * 0.0254
@@ -206,7 +206,7 @@ def test_what_is_left_unsolved_would_fill(tops: list[int], rejoin: bool) -> None
         solved = air_paths(point.network, point)
     for quick, whole in zip(found, solved, strict=True):
         assert quick.starves is whole.starves
-        # A way waits for just those that start on less head.
+        # A path waits only for those that start on less head.
         lower = [path for path in found if path.start_head < whole.start_head - 1e-6]
         assert (whole.filling is None) is (not lower)
 
@@ -262,7 +262,7 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
     fitted = valve.apply(job)
     (after,) = starved(check(fitted, fixes=False))
     assert not start_valves(after, Speaker(fitted))
-    # The work says how the sea is kept out, in the finding and on the sheet, and comes first there.
+    # The action says how the sea is kept out, in finding and sheet, and comes first there.
     fit = action_text(valve, speaker)
     kept_out = hazard(valve, speaker)
     assert fit.startswith(kept_out)
@@ -337,7 +337,7 @@ def test_the_angle_given_fills_the_branch_and_a_degree_less_does_not(
     for turned, fills in ((angle, True), (angle - 1, False)):
         opened = f"{100 * opening_at(turned):.9f} %"
         assert (not dry(job_of(lines, rejoin, "low", open=opened, bore="3/4 in"))) is fills
-    # A valve that is there is turned to the same angle; one that is missing is named.
+    # An existing valve is turned to the same angle; a missing one is named.
     assert found[0][0].values["missing"] == ("low",)
     ((there, _),) = dry(job_of(lines, rejoin, "low", bore="3/4 in"))
     assert "missing" not in there.values

@@ -60,7 +60,7 @@ def test_a_manifold_in_a_branch_is_a_fork_between_the_branchs_own_lines() -> Non
     inner, outer = one.forks
     assert inner.names == ("to a1", "to a2")
     assert outer.names == ("outer", "to b")
-    # Lines are met in the water's order, and known by the branches that they lie in.
+    # Lines come in flow order, and are identified by the branches that contain them.
     assert [line.branch for line in one.lines] == [
         "", "outer", "outer / to a1", "outer / to a2", "outer", "to b", ""
     ]  # fmt: skip

@@ -21,7 +21,7 @@ from loop.words.to_do_rows import FORCED, HOSES, ROWS
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
-# A part, and the words that a step may not say where the loop has none of it; each may say so.
+# A part, and words that a step must not use if the loop lacks it; otherwise it may.
 SPEAKS_OF = {
     "seacock": (" seacock ", " handle "),
     "strainer": (" strainer", " basket", " lid"),
@@ -119,9 +119,9 @@ def test_a_breaker_that_goes_again_is_left_off() -> None:
     assert "stays off" in ROWS["check-breaker"].hazard
 
 
-# What a person has seen, and what is senseless or does harm then: a pump that stands moves no
-# water to watch, its motor burns while it hums, no water can be caught or warmed where none comes,
-# a unit that runs is not reset.
+# What a person has seen, and what is then pointless or harmful: a stopped pump moves no water to
+# watch, its motor burns while it hums, water cannot be caught or warmed where none comes, a unit
+# that runs is not reset.
 STANDS = {
     "flow", "outlet_temperature", "strainer_drop", "shutoff_pressure", "pump_inlet_pressure",
     "pump_outlet_pressure", "wiggle-hoses", "close-other-units", "feed-from-bucket",

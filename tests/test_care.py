@@ -47,10 +47,10 @@ def test_the_plain_loop_has_what_is_changed_here() -> None:
         ([TUBE, SCALED], ("descale",)),
         ([DIRTY], ("clean-strainer",)),
         ([GROWN, TUBE, SCALED], ("clean-grate", "descale")),
-        # Nothing is opened below the water where a handle turned is enough.
+        # Nothing is opened below the water if turning a handle is enough.
         ([PART_SHUT, (4, "blocked", "50 %")], ("set-valve",)),
         ([PART_SHUT, DIRTY], ("set-valve", "clean-strainer")),
-        # What costs nothing is enough here, so the little scale stays.
+        # What costs nothing is enough here, so the slight scale stays.
         ([DIRTY, TUBE, (9, "scale", "0.1 mm")], ("clean-strainer",)),
     ],
 )
@@ -94,7 +94,7 @@ def test_a_vented_loop_is_brought_down_before_a_pump_is_bought() -> None:
     assert [step.kind for step in first.steps] == ["lower-line"]
     after = check(first.apply(result.job))
     assert short.code not in {one.code for one in after.findings}
-    # A vent lets the air in again, whatever the hose: none is offered for that.
+    # A vent lets the air in again, whatever the hose: no other hose is offered for that.
     legs = [one for one in result.findings if one.code in ("leg-holds-air", "siphon-uncertain")]
     assert legs
     assert all("vented" in str(one.values["case"]) for one in legs)

@@ -16,7 +16,7 @@ from loop.words.actions import CleanStrainer
 from loop.words.template import rounded
 from tests.loops import plain_loop
 
-# Needs from next to the clean flow down to where hardly any of the basket is open [gal/h].
+# Needs from just below the clean flow down to where hardly any of the basket is open [gal/h].
 NEEDS = [230, 200, 120, 60, 30, 12, 8]
 
 

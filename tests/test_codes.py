@@ -309,7 +309,7 @@ def the_verdict_follows_from_what_is_wrong(result: CheckResult) -> None:
     grave = [one for one in result.findings if one.level != "note"]
     for one, full in zip(wrong, grave, strict=True):
         assert (one.code, one.level, one.at) == (full.code, full.level, full.at)
-        # The whole says more: what the actions leave.
+        # The whole text says more: what the actions leave.
         assert {**full.values, **one.values} == full.values
 
 
@@ -359,7 +359,7 @@ def test_tables_are_complete_over_the_closed_lists() -> None:
             assert set(texts) <= set(_TEXTS)
 
 
-# The templates of a row that a case may have otherwise.
+# The templates of a row that a case may replace.
 _TEXTS = ("message", "fix", "always", "instead", "then", "several", "several_then", "several_fix")
 
 
@@ -395,7 +395,7 @@ def test_rewording_changes_no_fact(code: str, monkeypatch: pytest.MonkeyPatch) -
     assert facts(after) == before
 
 
-# Work on the hull or the line, in a fix that is in words only; and what these words mean besides.
+# Work on the hull or the line, in a fix that is only text; and other meanings of these words.
 _WORK = re.compile(
     r"\b(fit|mount|lead|bring|lower|move|turn|take it out|clean it|divide|give \{unit\} a)\b"
 )

@@ -14,9 +14,9 @@ from loop.words.diagnosis import SAY
 from tests.said import is_said
 from tests.studies import study_of, study_of_no_job
 
-# By physics: where nothing turns, or nothing comes, there is no water to measure; no condenser
-# cools the sea; a suction side that takes 5 psi passes no full flow; a pump without volts is still.
-# A full bucket is no dry outlet, and a strong stream no trickle, however much the loop may differ.
+# By physics: if nothing turns, or nothing comes, there is no water to measure; no condenser cools
+# the sea; a suction that takes 5 psi passes no full flow; a pump without voltage stands still.
+# A full bucket rules out a dry outlet, and a strong stream a trickle, on any loop.
 EVERYWHERE = [
     ({"stream": "none", "flow": "200 gal/h"}, ("stream", "flow")),
     ({"stream": "strong", "flow": "15 gal/h"}, ("stream", "flow")),
@@ -29,8 +29,8 @@ EVERYWHERE = [
         {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"},
         ("sea_temperature", "outlet_temperature"),
     ),
-    # 200 gal/h that rise by 35 degF take up 58,000 BTU/h, four times what a unit of 12,000 gives
-    # off; those that leave at 125 degF were warmed by 27 at least, as no sea is over 98.
+    # 200 gal/h that rise by 35 degF absorb 58,000 BTU/h, four times what a unit of 12,000 rejects;
+    # those that leave at 125 degF were warmed by at least 27, as no sea is over 98.
     (
         {"sea_temperature": "80 degF", "outlet_temperature": "115 degF", "flow": "200 gal/h"},
         ("outlet_temperature", "flow"),
@@ -55,7 +55,7 @@ IMPOSSIBLE = [
     ),
     ({"pump_inlet_pressure": "-5 psi", "flow": "230 gal/h"}, ("flow", "pump_inlet_pressure")),
 ]
-# Odd, and what some fault, a trickle or an hour of running on explains.
+# Odd, but explained by some fault, a trickle or an hour of running on.
 POSSIBLE: list[dict[str, Any]] = [
     {"stream": "none", "flow": "8 gal/h"},
     {"stream": "weak", "flow": "90 gal/h"},

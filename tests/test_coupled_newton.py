@@ -71,7 +71,7 @@ def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
     From far below the answer to far above, all at once: each case has its own step length.
     """
     balance = Balance(LineLosses(network, Cases(), exact=False))
-    # No split of these lies where a tee's table has a corner.
+    # No split here is at a corner of a tee's table.
     guess = 0.63 * first_guess(balance.losses) + 0.37 * solve_flows(network).line_flow
     flows = np.array([[0.01], [0.1], [0.9], [3.0], [20.0]]) * guess
     losses = LineLosses(network, Cases(speed=np.ones(len(flows))), exact=False)

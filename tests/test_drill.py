@@ -32,7 +32,7 @@ from tests.said import is_said, pattern
 from tests.second_fuzz.files import text_of
 from tests.second_fuzz.loops import Boat
 
-# What is done on a call with the line open before the pump.
+# Done on a call with the line open before the pump.
 OPENS_SUCTION = {
     "clean-basket", "seat-lid-and-clamps", "feed-from-bucket", "back-flush", "open-pump",
     "fit-sound-pump",

@@ -59,7 +59,7 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
     for most in (0.0, 600.0):
         found = Checking(drawn(seed), effort=most).whole().findings
         assert [(one.code, one.at) for one in found] == [(one.code, one.at) for one in every]
-        # What is to be done for a graver one is tried on the lesser whatever is left.
+        # Fixes for a more serious finding are also tried on the lesser, whatever the limit leaves.
         shown, last = set(), 0
         for n, one in enumerate(found):
             last = n if set(one.actions[:1]) - shown else last
@@ -89,7 +89,7 @@ def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyP
     for module in (point, job_changes):
         monkeypatch.setattr(module, "build", counted)
     check(long(400))
-    # Steps of so many parts each, with what an ordinary boat has left out.
+    # Solver steps of this many parts each, with what an ordinary boat has omitted.
     assert min(sizes) > 300
     assert 1 < len(sizes) < 1.5 * GRAVE * MOST_EFFORT / 100
 
@@ -129,7 +129,7 @@ def test_that_nothing_is_enough_is_said_only_where_all_was_tried() -> None:
     # Whether steps ran out, or nothing was asked for.
     (short, *_) = (one for one in check(job, fixes=False).findings if one.code == "flow-short")
     assert fix(0.0) == fix(500.0) == say(short, job).fix
-    # A need that no pump of the catalogue meets is tried to the end, in vain.
+    # A need that no catalogue pump meets is tried to the end, in vain.
     greedy = job_of(("condenser", "flow_needed", "4000 gal/h"))
     (vain, *_) = (one for one in check(greedy).findings if one.code == "flow-short")
     assert (vain.actions, vain.values["case"]) == ((), "in-vain")

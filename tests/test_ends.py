@@ -39,7 +39,7 @@ RESET = {"did": "reset-unit", "saw": "it starts", "unit": "cools"}
 BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
 SEATED = {"did": "seat-lid-and-clamps", "saw": "all was tight"}
 WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}
-# Of `check`: with these the pump runs dry, or never fills the line.
+# From `check`: with these the pump runs dry, or never fills the line.
 DRY = {"start-head-short", "suction-above-water", "pump-above-water"}
 DEAD = {"stream": "none", "pump_sound": "rough"}
 SILENT = {"stream": "none", "pump_sound": "silent"}
@@ -290,7 +290,7 @@ def test_air_that_the_loop_holds_as_built_comes_again() -> None:
     assert (result.recurs, result.done, result.next) == (True, False, ())
     assert result.as_built == keeps_air(study) != ""
     assert is_said(result.headline, SAY, "headline-recurs", built=result.as_built)
-    # A basket is no reason for air: it may be dirty on any boat.
+    # A basket does not explain air: it may be dirty on any boat.
     assert call(study, DIRTY, stream="weak").done
 
 
@@ -393,7 +393,7 @@ def test_a_boat_of_one_unit_is_not_offered_what_takes_several() -> None:
 
 
 def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
-    """The fault that was fixed is no longer the headline, and its part is not opened."""
+    """The fault that was fixed is no longer the headline, and its path is not opened again."""
     study = study_of("kittiwake")
     put_right = {"did": "clean-basket", "saw": "dirty", "stream": "strong", "flow": "233 gal/h"}
     result = call(study, put_right | {"unit": "trips"}, stream="weak", flow="90 gal/h")

@@ -80,7 +80,7 @@ def test_what_two_branches_draw_at_even_shares(
     assert duty(network, share) == (even.pump_head, even.total_flow)
     (told,) = even.throttles
     assert wanting[told.unit] > 0
-    # A thousandth of a share is two of what the branch loses in all.
+    # A share off by 1e-3 is 2e-3 of the branch's whole loss.
     whole = (head / velocity_head(needs["ab".index(told.unit)] * GALLONS, HALF)) * 2e-3
     assert told.coefficient == pytest.approx(wanting[told.unit] - OWN, abs=whole)
 
@@ -100,7 +100,7 @@ def test_the_valve_of_the_greedy_branch_is_told_to_the_degree(
     even = balance(build(job))
     assert even is not None
     greedy = max(wanting, key=lambda name: wanting[name])
-    # An open valve on the poor branch has a K of its own, which the other's must match.
+    # An open valve on the branch with less water has its own K, which the other's must match.
     poor = next(each for each in job.condenser if each.name != greedy)
     flow = next(each for each in job.condenser if each.name == greedy).needed_flow
     extra = 0.0 if angle is None else OWN * (poor.needed_flow / flow) ** 2
@@ -218,7 +218,7 @@ def test_a_branch_that_lifts_its_water_is_evened_at_the_pumps_own_speed() -> Non
     drawn = draught(network, even.share)
     assert drawn is not None
     assert drawn.pump_head == pytest.approx(even.pump_head, rel=0.02)
-    # Of less water each, most of the head is that lift, and it does not go with the square.
+    # With less water each, most of the head is that lift, and it is not quadratic.
     less = draught(network, even.share / 2)
     assert less is not None
     assert 5 * 12 * INCH + even.pump_head / 4 > less.pump_head > 5 * 12 * INCH

@@ -45,6 +45,6 @@ def test_a_valve_goes_no_further_than_its_branch_stays_full(
     assert near > far
     (valve,) = (step for step in action.steps if isinstance(step, FitValve))
     assert valve.branch == "to the wheelhouse"
-    # Nor is it said that no setting would do, or that the units want two pumps.
+    # Nor is it said that no setting would do, or that the units need two pumps.
     (uneven,) = [*found(result, "unbalanced"), *found(result, "cannot-balance")]
     assert uneven.actions[0] == action

@@ -12,7 +12,7 @@ from tests.test_edit import near
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
-# Example: verdict; findings above a note, all of them; notes that it is there to show.
+# Example: verdict; all findings above a note; notes that it is there to show.
 INTENDED: dict[str, tuple[str, set[str], set[str]]] = {
     "kittiwake": ("good", set(), set()),
     "kittiwake-season": ("good", set(), set()),

@@ -78,7 +78,7 @@ _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 _SECTIONS = Sayings(SECTIONS)
 
-# No figure of a loop is as small: it is what rounding leaves of a difference of zero.
+# No figure of a loop is this small: it is rounding left by a zero difference.
 NOTHING = 1e-10
 
 
@@ -103,7 +103,7 @@ def assert_lines_hold(lines: Iterable[Line]) -> None:
         answer = by_hand(line.put_in)
         assert rounded(answer, line.digits) == printed, (line.put_in, line.answer)
         nothing = line.sum_.conversion and abs(line.sum_.inputs["x"].value) < NOTHING
-        # What comes of nothing is printed as nothing, however many gallons a cubic metre has.
+        # A result of zero is printed as zero, however many gallons a cubic meter has.
         assert nothing or printed == rounded(line.exact, line.digits), (line.put_in, line.exact)
         for item in line.inputs:
             exact = line.sum_.inputs[item.symbol].value
@@ -586,7 +586,7 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
     blanks = [ln for s in found.steps if s.part in middle for ln in s.lines if ln.blank]
     assert blanks
     assert all("______" in line.answer for line in blanks)
-    # No result that is left out is given away by a later sum of the same part.
+    # No omitted result is revealed by a later sum of the same part.
     for step in found.steps:
         if step.part in middle and step.lines:
             own = step.lines[-1]

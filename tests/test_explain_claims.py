@@ -261,7 +261,7 @@ def serious(result: CheckResult) -> list[Told]:
     return [one for one in told(result.findings, result.job) if one.level != "note"]
 
 
-# What each claim of the words rests on: a row with claims that stands here not is named below.
+# The evidence for each claim of the texts: a row with claims that is here is not named below.
 LAWS: Mapping[str, Callable[[CheckResult, Step], bool]] = {
     "reynolds": flow_regime,
     "head": kind,

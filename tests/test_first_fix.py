@@ -81,7 +81,7 @@ def test_a_valve_that_cures_the_fault_is_set_before_anything_is_bought(valve: st
     assert isinstance(action, FitValve if valve is None else SetValve)
     after = check(action.apply(result.job), fixes=False)
     assert all(unit.flow >= unit.needed_flow for unit in after.condensers)
-    # What is left is told, and the next fix leaves nothing.
+    # What remains is reported, and the next fix leaves nothing.
     finding = found(result, "flow-short")[0]
     brings = finding.values["brings"]
     assert isinstance(brings, tuple)
@@ -161,7 +161,7 @@ def test_hose_that_makes_it_good_comes_before_a_pump(make: Callable[[], Job]) ->
     action, job = first(result), result.job
     assert isinstance(action, ChangeHose)
     assert check(action.apply(job), fixes=False).verdict == "good"
-    # Of a side all that is narrow goes with it.
+    # Everything narrow on a side is changed with it.
     hoses = [number for number, part in enumerate(job.part) if part.kind == "hose"]
     narrow = [n for n in hoses if job.part[n].inner_bore < 0.018]
     assert {f"part[{number + 1}]" for number in narrow} == set(action.parts)
@@ -219,7 +219,7 @@ def test_a_pump_has_the_hose_with_it_that_its_flow_asks_for() -> None:
     assert brings[0] == ""
 
 
-# Two pumps in line where one does, and one that is far too strong.
+# Two pumps in series where one is enough, and one that is far too strong.
 @pytest.mark.parametrize(("pump", "count"), [("demo-ac-700", 2), ("demo-ac-1500", 1)])
 def test_too_much_pump_is_the_cause_and_a_single_smaller_one_the_fix(pump: str, count: int) -> None:
     job = parse_job(

@@ -74,7 +74,7 @@ def test_between_below_and_beyond_weisbachs_angles() -> None:
 def test_a_small_angle_is_found_from_what_it_adds() -> None:
     assert angle_adding(0.005) == pytest.approx(0.5, abs=1e-9)
     assert angle_adding(0.0) == pytest.approx(0.0, abs=1e-9)
-    # More than any angle adds is a valve all but shut.
+    # More than any angle adds is a valve nearly shut.
     assert angle_adding(1e9) == pytest.approx(82.0, abs=1e-9)
 
 

@@ -118,7 +118,7 @@ def test_limits_hold_where_a_degree_on_one_branch_is_more_water_for_the_other(
             after = applied(job, network, (replace(told, angle=told.angle - 3), *others))
             assert flow_of(after, "a") > most["a"]
     for name, flow in most.items():
-        # What tables are off by is kept in hand.
+        # The error of tables is kept as a margin.
         room = (1 - ROOM) * flow
         assert held.line_flow[network.line_of[network.condenser_part(name)]] <= room
 
@@ -181,7 +181,7 @@ def test_a_valve_part_shut_already_is_not_opened_and_not_turned_without_need() -
     network = build(job)
     held = held_at(job, {"a": flow_of(job, "a") * 1.5, "b": 0.6 * flow_of(job, "b")})
     assert [told.unit for told in held.throttles] == ["b"]
-    # With b held, a gets more than it did, and more than a tighter limit: it is turned on.
+    # With b held, a gets more than before, and more than a tighter limit: it is closed further.
     held = held_at(job, {"a": flow_of(job, "a"), "b": 0.3 * flow_of(job, "b")})
     angles = {told.unit: told.angle for told in held.throttles}
     assert set(angles) == {"a", "b"}

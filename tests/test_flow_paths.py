@@ -55,7 +55,7 @@ def test_water_goes_round_a_shut_valve_backwards() -> None:
     assert out > 1e-6
     assert found["a / unit"] == pytest.approx(-out, rel=1e-9)
     assert found["b"] > out
-    # Heads: the way back from where b rejoins the header to the sea, against b's own way out.
+    # Heads: the return from where b rejoins the header to the sea, against b's own outlet.
     forward = flows(nested())
     assert forward["a / unit"] > 0
     assert forward["a / out"] > out
@@ -258,7 +258,7 @@ def test_steps_with_the_tees_slopes_come_closer_as_newtons_do() -> None:
     assert len(running) > 5
     answer = settled.line_flow[running]
     errors = []
-    # Off by less flow in every line alike still balances at the joints.
+    # The same small flow missing in every line still balances at the joints.
     for off in (1e-2, 1e-3):
         after = stepped(losses.of(running), answer * (1 - off))
         errors.append(np.abs(after / answer - 1)[answer != 0].max())

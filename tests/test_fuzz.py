@@ -21,9 +21,9 @@ from tests.fuzz_run import MOST_MEMORY, arguments
 ROOT = Path(__file__).parent.parent
 JOBS, PUMPS = dict(jobs()), dict(pumps())
 
-# Answers, not refusals, that take long: the largest that is calculated at all.
+# Valid files whose answers take long: the largest that is calculated at all.
 LARGEST = {"branches within the limit": 8.0, "tees within the limit": 8.0, "strainers": 12.0}
-# The dearest of them, of which a fifth as many parts stands in for the whole by default.
+# The most costly of them; by default a fifth as many parts represents it.
 DEAR = {"strainers": pytest.param("strainers", marks=pytest.mark.extended)}
 
 

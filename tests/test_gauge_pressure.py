@@ -14,7 +14,7 @@ from loop.hydraulics.line_profile import Profile
 from loop.parts.friction import GRAVITY, velocity
 from tests.test_air import loop_of
 
-# That of the pump, so that no step of bore counts with the hose at its end.
+# The pump's bore, so that no step of bore counts with the hose at its end.
 PORT = 0.75 * 0.0254
 
 

@@ -39,7 +39,7 @@ from tests.loops import Table
         # First down from the header's 0.2 m to -0.1, with air in that leg: 0.3 m more.
         (((1.0, -0.1), (2.0, 0.9), (2.0, 0.2)), 0.1, 0.9 + 0.3),
         (((1.0, -0.1), (2.0, 0.9), (2.0, 0.2)), 0.5, 0.5 + 0.3 + 0.7),
-        # A bleed at the top lets its air out for a hand only: there the line drains.
+        # A bleed at the top lets its air out only by hand: there the line drains.
         (((1.0, -0.1), (2.0, 0.9), {"kind": "bleed"}, (2.0, 0.2)), 0.5, 0.5 + 0.3 + 0.7),
     ],
 )

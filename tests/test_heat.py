@@ -66,12 +66,12 @@ def test_the_water_film_goes_with_the_flow_to_the_0_8() -> None:
     rated = rated_conductance(UNIT, SEA)
     assert conductance(UNIT, 2 * NEED, SEA) == pytest.approx(rated / 0.78717, rel=1e-5)
     assert conductance(UNIT, NEED / 2, SEA) == pytest.approx(rated / 1.37055, rel=1e-5)
-    # A film as good as a clean condenser's whole resistance comes on top.
+    # A film as good as a clean condenser's whole resistance is added.
     assert conductance(UNIT, NEED / 2, SEA, fouling=1.0) == pytest.approx(rated / 2.37055, rel=1e-5)
     assert conductance(UNIT, NEED / 2, SEA, ua=0.7) == pytest.approx(
         0.7 * rated / 1.37055, rel=1e-5
     )
-    # Next to no flow conducts next to nothing.
+    # With almost no flow it conducts almost nothing.
     assert conductance(UNIT, 0.0, SEA) < 1e-4 * rated
 
 

@@ -14,7 +14,7 @@ from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 OFF = {"stream": "none", "pump_sound": "silent", "unit": "off"}
-# What was read first, what was done, and what shows since: the boat needs some 230 gal/h.
+# Readings at first, the action, and readings since: the boat needs about 230 gal/h.
 BACK_BUT_NOT_WELL: list[tuple[dict[str, Any], dict[str, str]]] = [
     (OFF | {"said": "high-pressure fault"},
      {"did": "reset-unit", "saw": "it starts", "stream": "weak"}),
@@ -63,7 +63,7 @@ def test_what_shows_behind_it_is_named_and_looked_for(study: Study) -> None:
     assert result.causes[0].fault == "strainer-blocked"
     assert not result.misfit
     assert result.next[0].reading == "clean-basket"
-    # As bad as a weak stream that nothing hid, not as the middle of what a strainer may be.
+    # As severe as a weak stream with nothing hidden, not the middle of a strainer's range.
     plain = call(study, {"stream": "weak", "flow": "70 gal/h", "unit": "trips"})
     alone = next(cause for cause in plain.causes if cause.fault == "strainer-blocked")
     assert result.causes[0].severity == pytest.approx(alone.severity, abs=0.05)

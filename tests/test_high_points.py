@@ -66,7 +66,7 @@ def test_pressure_at_a_high_point_is_its_stations() -> None:
         station = point.stations[high_point.part]
         assert high_point.gauge_pressure == pytest.approx(station.gauge_pressure)
         assert high_point.negative_pressure is (station.gauge_pressure < 0)
-    # The water that falls from 1.5 m to the sea's level pulls on the top; the low one is pushed.
+    # The water that falls from 1.5 m to sea level pulls on the top; the low one is under pressure.
     assert [high_point.negative_pressure for high_point in path.high_points] == [False, True]
 
 
@@ -171,7 +171,7 @@ def test_parts_without_length_do_not_make_a_leg_steep() -> None:
     assert plain.slope == pytest.approx(math.asin(0.1))
     assert other.slope == pytest.approx(plain.slope)
     assert not other.extrapolated
-    # A bump too small to count, on the leg, is no slope down either.
+    # A bump too small to count, on the leg, does not count as a slope down either.
     bump: Way = ((1.2, 0.6), (2.0, 0.4), (2.0, 0.42), (2.0, 0.2), (1.0, 0.5))
     (high_point,) = air_of(loop_of(bump)).high_points
     assert high_point.slope == pytest.approx(math.asin(0.11))
@@ -211,7 +211,7 @@ def test_a_hump_is_on_the_suction_side_if_it_falls_25_mm_to_the_pump() -> None:
         path = path_over(-0.1, -0.1 - fall)
         assert [high_point.side for high_point in path.high_points] == [side]
         assert len(path.suction.humps) == (side == "suction")
-    # Where the pump is itself the top, the air is on its outlet's side, and vented there.
+    # If the pump itself is the top, the air is on its outlet's side, and vented there.
     path = path_over(-0.3, -0.1)
     assert [(high_point.side, high_point.distance) for high_point in path.high_points] == [
         ("pressure", 2.0)

@@ -82,7 +82,7 @@ def test_hose_afloat_asks_for_no_yard() -> None:
     action = first_short(check(job)).actions[0]
     assert isinstance(action, ChangeHose)
     assert hazard(action, Speaker(job)) != OUT
-    # Adapters to what stays: the seacock and the strainer, and what is no hose after the pump.
+    # Adapters to what stays: seacock, strainer, and anything after the pump other than hose.
     assert {"part[2]", "part[4]"} <= set(narrower_beside(job, action))
 
 
@@ -162,7 +162,7 @@ def test_worse_speeds_are_in_the_words() -> None:
     assert len(say(worse, job).fix) > len(say(finding, job).fix)
 
 
-# A pump that draws a hundredth more than the inlet's limit: a bucket does not show that much.
+# A pump that draws 1 % more than the inlet's limit: less than a bucket can show.
 def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
     job = parse_job(in_metric())
     finding = first_short(check(job))

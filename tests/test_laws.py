@@ -51,9 +51,9 @@ def test_conductance_is_the_rated_one_at_the_needed_flow_and_goes_with_its_facto
     rated = rated_conductance(UNIT, SEA)
     assert conductance(UNIT, UNIT.needed_flow, SEA) == pytest.approx(rated)
     assert conductance(UNIT, UNIT.needed_flow, SEA, ua=0.5) == pytest.approx(rated / 2)
-    # A film as thick, in resistance, as the clean condenser halves it.
+    # A film with this resistance, as the clean condenser halves it.
     assert conductance(UNIT, UNIT.needed_flow, SEA, fouling=1.0) == pytest.approx(rated / 2)
-    # So much water that its film resists nothing: the other half of the resistance stays.
+    # So much water that its film has no resistance: the other half remains.
     assert conductance(UNIT, 1e9 * UNIT.needed_flow, SEA) == pytest.approx(2 * rated, rel=1e-6)
 
 

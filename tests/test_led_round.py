@@ -44,7 +44,7 @@ def test_hose_is_led_round_in_as_many_bends_as_will_do() -> None:
     elbow = part_at(JOB, action.part)
     assert isinstance(elbow, Elbow)
     assert action.bends < elbow.count
-    # What is tried is held to a fifth of a percent more than the need, which is a bend or two.
+    # Trials must exceed the need by 0.2 %, which is a bend or two.
     more = replace(action, bends=action.bends + 3)
     assert check(more.apply(JOB), fixes=False).verdict != "good"
 

@@ -155,7 +155,7 @@ def test_a_pocket_between_a_high_and_a_low_point_takes_its_height() -> None:
     assert point.flow == pytest.approx(balanced(point.network, {4: 0.8}, 0.1), rel=1e-7)
     assert point.best is not None
     assert point.best.flow == pytest.approx(balanced(point.network, {}, 0.1), rel=1e-7)
-    # The pocket has one pressure from end to end, and it holds up what is behind it.
+    # The pocket has one pressure from end to end, and supports what is upstream.
     high, low = point.stations[3], point.stations[4]
     speeds = (high.velocity**2 - low.velocity**2) / (2 * GRAVITY)
     weight = point.network.water.density * GRAVITY
@@ -373,7 +373,7 @@ def test_all_lengths_to_scale_keep_the_states(seed: int) -> None:
     bore, slope, factor = rng.uniform(0.02, 0.05), rng.uniform(0, 1.5), rng.uniform(1.0, 3.0)
     flow = rng.uniform(1e-5, 1e-3)
     assert froude(flow * factor**2.5, bore * factor) == pytest.approx(froude(flow, bore))
-    # Surface tension is the one thing that a larger bore changes: it holds less back.
+    # Surface tension is the only thing that a larger bore changes: it holds less back.
     small, large = (float(cavity_froude(b, slope, 1025.0)) for b in (bore, factor * bore))
     assert small <= large <= 0.54 * math.cos(slope) + 0.35 * math.sin(slope)
 

@@ -25,7 +25,7 @@ from loop.teach.worksheet import answers_of, lesson_sheet
 from loop.units import parse
 from loop.words.course import SAY
 
-# Figures this near are the same to a person who reads a gauge or holds a bucket.
+# Figures this close look the same on a gauge or with a bucket.
 SAME = 0.03
 
 
@@ -65,7 +65,7 @@ def test_every_claim_of_the_words_holds(played: list[Played]) -> None:
             assert holds[sign], (one.lesson.number, claim, here, there)
 
 
-# What must hold where a choice comes true, by an own reading of the words of each lesson.
+# What must hold if a choice comes true, by an independent reading of each lesson's text.
 TRUE = {
     1: lambda f: ("less than 80", f["flow0"] < 0.8 * f["box0"]),
     2: lambda f: ("the unit", f["unit0"] > max(f["long0"], f["ends0"])),

@@ -13,7 +13,7 @@ from loop.hydraulics import build
 from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, profile, turns
 from loop.job import Job
 
-# Whole millimetres, so that no swing lies within rounding of the least one that counts.
+# Whole millimeters, so that no swing is within rounding of the least one that counts.
 heights = st.lists(st.integers(-400, 400).map(lambda mm: mm / 1000), min_size=1, max_size=30)
 
 

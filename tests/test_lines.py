@@ -95,7 +95,7 @@ def test_a_line_loses_the_same_backwards_unless_nothing_may_come_back() -> None:
     there, back = losses_at(network, flow), losses_at(network, -flow)
     assert [line.one_way for line in network.lines] == [True, True, False]
     assert back[:, 2] == pytest.approx(-there[:, 2])
-    # A wall: a cubic millimetre a second would take a hundred million metres of head.
+    # A wall: 1 mm³/s would take 1e8 m of head.
     assert np.all(back[:, :2] < -1e9 * flow[:, None])
 
 

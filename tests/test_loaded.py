@@ -51,7 +51,7 @@ for name in COMMANDS:
 """
 _TABLES = {"numpy", "fluids", "gsw", "pydantic", "rich"}
 _DRAWN = (_TABLES - {"rich"}) | {"matplotlib", "numpy.ma"}
-# Who says which version made it asks what is installed.
+# Stating the program's version requires looking up the installed package.
 _SIGNED = {"importlib.metadata"}
 ALLOWED: dict[str, set[str]] = {
     f"check {KITTIWAKE}": _TABLES,

@@ -15,7 +15,7 @@ TUBE = (9, "tube_bore", "12 mm")
     [
         (9, "22 psi at 240 gal/h", "condenser"),
         (9, "12.4 psi at 180 gal/h", "condenser"),
-        # As published of some: at 3 and at 4 gal/min a ton.
+        # As published for some: at 3 and at 4 gal/min per ton.
         (9, "5.4 psi at 180 gal/h", None),
         (9, "10.7 psi at 240 gal/h", None),
         (4, "12 psi at 300 gal/h", "strainer"),
@@ -64,7 +64,7 @@ def test_the_figure_is_looked_up_before_anything_is_bought_for_it(part: int, los
 @pytest.mark.parametrize(
     ("part", "loss", "level"),
     [
-        # The least of published coils of 1.5 to 5 tons at 3 gal/min a ton, and its point slipped.
+        # The least of published coils of 1.5 to 5 tons at 3 gal/min per ton, its point slipped.
         (9, "1 psi at 180 gal/h", None),
         (9, "0.1 psi at 180 gal/h", "note"),
         (9, "0.22 psi at 240 gal/h", "note"),
@@ -109,7 +109,7 @@ def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     [
         ([("defaults", "bore", "7.5 in")], True),
         ([(10, "bore", "19 cm")], True),
-        # As wide as anyone lays it, and a sea chest.
+        # As wide as anyone runs it, and a sea chest.
         ([("defaults", "bore", "2 in")], False),
         ([(1, "bore", "8 in")], False),
     ],

@@ -243,7 +243,7 @@ def test_a_plate_becomes_a_pump_file_beside_the_job(
     assert pump.last_flow == pytest.approx(parse("400 gal/h", "flow"))
     assert pump.shutoff_head == pytest.approx(parse("14 ft", "length"))
     assert pump.port == pytest.approx(parse("5/8 in", "length"))
-    # What is wrong leaves neither file.
+    # A mistake leaves neither file.
     for wrong in ("400 gal/h, 900 ft", "400 gal/h, 14"):
         bad = loop("new", tmp_path / "bad.toml", "--yes", "--pump", wrong)
         assert bad.exit_code == 2
@@ -391,7 +391,7 @@ def test_guesses_come_in_the_order_of_what_measuring_them_narrows() -> None:
     widths = [one.width for one in found]
     assert widths == sorted(widths, reverse=True)
     assert widths[0] > 0
-    # The sea's temperature bears on the heat; the flow it leaves alone, within a thousandth or two.
+    # Sea temperature affects the heat; the flow stays within one or two thousandths.
     (sea,) = (one for one in found if one.guess.kind == "water")
     assert sea.width < 0.002
     assert all(one.low <= found[-1].high + 1e-9 for one in found)

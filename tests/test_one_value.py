@@ -47,7 +47,7 @@ CONSTANTS = (
     "margins.heat.WATER_SHARE",
     "margins.heat.FILM_EXPONENT",
 )
-# Limits that a finding compares with: they move no reading, and are asked of the findings.
+# Limits that a finding compares with: they change no reading, and are tested on findings.
 LIMITS = (
     "margins.heat.TRIPS",
     "margins.speed.SUCTION_MOST",
@@ -61,7 +61,7 @@ LIMITS = (
     "hydraulics.clearing.WISNER",
     "hydraulics.clearing.ESCARAMEIA",
 )
-# What bands are as wide as, by what it is of.
+# The sources of the bands' widths.
 TOLERANCES = (
     ("tolerances.PUMP_FLOW", "tolerances.PUMP_HEAD", "tolerances.PUMP_POWER"),
     ("tolerances.LOSS", "tolerances.LOSS_COMMON_VARIANCE", "tolerances.BLOCKED"),
@@ -207,7 +207,7 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     card = Spread(result.point).flows.line_flow[:, network.pump_line]
     place = bench(result.job, result.job.boat.speed)
     uncertain = doubt(result.job)
-    # Of the day the band knows nothing.
+    # The band does not include the day's conditions.
     draws = uncertain.draws(100)
     for name in ("sea", "supply"):
         draws[:, INDEX[name]] = 0.0
@@ -252,7 +252,7 @@ def assert_rooms_agree(job: Job) -> CheckResult:
             )
     widths = bands(result)
     for room in ("size", "card"):
-        # Three times the luck of an edge that 37 of 1,500 draws lie past.
+        # Three times the scatter of a limit that 37 of 1,500 samples lie beyond.
         assert widths[room] == pytest.approx(widths["check"], rel=0.09), room
     # Diagnosis splits losses by sections, and lets hoses' bores and barbs into them.
     assert widths["diagnosis"] == pytest.approx(widths["check"], rel=0.35)

@@ -48,7 +48,7 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
     assert raised.height >= float(waves.split()[0]) / 2 * INCH
     for action in found.actions:
         assert not of(check(action.apply(result.job)), "seacock-missing")
-        # Afloat the sea would come in by the hole that is opened.
+        # Afloat, the sea would come in by the hole that is opened.
         assert hazard(action, Speaker(result.job)) == OUT
 
 
@@ -71,7 +71,7 @@ def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
     data["boat"]["wave_height"] = waves
     job = parse_job(data)
     (finding,) = of(check(job), "seacock-missing")
-    # What can be done afloat on the through-hull that is there comes before a new hole.
+    # What can be done afloat on the existing through-hull comes before a new hole.
     ways = [FitPart, RaiseOutlet] if afloat else [RaiseOutlet, FitPart]
     assert [type(one) for one in finding.actions] == ways
     for action in (*finding.actions, LowerOutlet("part[11]", float(height.split()[0]) * INCH)):
@@ -254,7 +254,7 @@ def test_what_holds_a_seacock_on_its_through_hull_is_as_strong(
         assert isinstance(action, MovePart)
         assert not of(check(action.apply(job), fixes=False), "seacock-off-hull")
     assert all(one.actions for one in told if level == "warning")
-    # A sea chest is the hull's own: as a fitting it would be warned of for good.
+    # A sea chest is part of the hull: as a fitting it would always cause a warning.
     built_in = [one for one in told if one.values.get("case") == "fitting"]
     assert len(built_in) == (UNKNOWN in between)
     for one in built_in:

@@ -55,7 +55,7 @@ def test_two_balanced_answers_are_both_found_and_the_worse_is_shown() -> None:
     network = point.network
     flows = np.stack([point.line_flow, point.other.line_flow])
     assert np.sign(flows[:, 1]).tolist() in ([-1, 1], [1, -1])
-    # Each is at rest: the solver, begun with either, stays there.
+    # Each is a fixed point: the solver, started from either, stays there.
     both = balanced_from(network, flows)
     assert both.settled.all()
     scale = float(np.abs(flows).max())

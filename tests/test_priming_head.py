@@ -72,7 +72,7 @@ def test_fewest_vents_by_hand() -> None:
         (1.0, (0, 1, 2)),
     ):  # fmt: skip
         assert fewest_vents(tops, drops, limit) == vented
-    # Where there is no pocket there is nothing to vent, though the rise cannot be had.
+    # Without a pocket there is nothing to vent, although the rise is impossible.
     assert fewest_vents([1.0, 1.0, 1.0], [0.0, 0.2, 0.0], 0.5) == (1,)
     assert fewest_vents([1.0, 1.0], [0.0, 0.0], 0.5) == ()
 
@@ -91,11 +91,11 @@ def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
     assert way.without(frozenset({2})).ventable == {5}
     assert way.fewest(1.7) == set()
     assert way.fewest(1.3) == {2}
-    # 1.3 m at the high points cannot be had with less; the end's 0.5 + 0.3 + 0.2 can, with one
+    # 1.3 m at the high points cannot be reduced; the end's 0.5 + 0.3 + 0.2 can, with one
     # more.
     assert way.fewest(1.0) == {2}
     assert way.fewest(0.9) == {2, 5}
-    # 1 + 0.3 + 0.7 = 2 m is had without a bleed, the pump's pocket counted once.
+    # 1 + 0.3 + 0.7 = 2 m is possible without a bleed, the pump's pocket counted once.
     assert Rises((0.0, 1.0, 1.0), (0.3, 0.7, 0.0), (None, 0, None)).fewest(2.0) == set()
 
 

@@ -69,7 +69,7 @@ def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() 
     action = first(result)
     assert isinstance(action, Descale)
     assert check(action.apply(result.job), fixes=False).verdict == "good"
-    # What cures the one cures the other, and no second order is given.
+    # The fix for one fixes the other, and no second order is given.
     assert found(result, "unbalanced")[0].actions == (action,)
 
 
@@ -106,7 +106,7 @@ def test_where_both_coils_are_scaled_both_are_descaled_before_anything_is_fitted
     action = first(result)
     assert [step.kind for step in action.steps] == ["descale", "descale"]
     assert check(action.apply(result.job), fixes=False).verdict == "good"
-    # No other finding asks for more, or says that no setting of the valves would do.
+    # No other finding asks for more, or says that no setting of the valves is enough.
     wrong = [one for one in result.findings if one.level != "note"]
     assert {one.code for one in wrong} >= {"cannot-balance", "condensing-high"}
     assert all(one.actions == (action,) for one in wrong)
@@ -165,7 +165,7 @@ def test_an_open_bypass_is_shut_with_what_else_is_needed() -> None:
         (shut,) = (step for step in action.steps if isinstance(step, SetValve))
         assert math.degrees(shut.angle) == 90
         assert len(action.steps) > 1
-    # What takes the water is not told to stay as it is.
+    # The bypass that takes the water is not told to stay as it is.
     assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
 
 
@@ -212,7 +212,7 @@ def test_what_is_dirty_and_short_of_volts_is_put_right_before_anything_is_bought
     right, bought = finding.actions
     assert [step.kind for step in right.steps] == ["clean-strainer", "set-supply"]
     assert finding.values["brings"] == ("flow-marginal", "")
-    # No longer short, and what it lacks is margin alone.
+    # No longer short: it only lacks margin.
     (unit,) = check(right.apply(job), fixes=False).condensers
     assert unit.flow_low < unit.needed_flow <= unit.flow
     assert bought.steps[:2] == right.steps

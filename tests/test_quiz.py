@@ -29,7 +29,7 @@ from tests.said import is_said, pattern
 SEEDS = range(24)
 # Units change what is printed and no loop: fewer of the second.
 OF_SYSTEM = {"us": range(4), "si": range(4, 6)}
-# How far over chance a rule may come that does not read the question.
+# How far above chance a rule that ignores the question may score.
 OVER = 0.10
 
 
@@ -107,7 +107,7 @@ def clearing(result: CheckResult) -> float:
     return high_point.clearing[1]
 
 
-# What a person does who follows `check`: which of its figures each way of asking is about.
+# What a person who follows `check` does: which of its figures each form of question is about.
 READS: Mapping[tuple[str, str], Callable[[CheckResult], float]] = {
     ("suction", "vacuum"): lambda result: -inlet(result),
     ("suction", "gauge"): inlet,

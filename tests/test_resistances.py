@@ -56,7 +56,7 @@ def test_where_flow_turns_a_table_is_within_three_hundredths() -> None:
 @pytest.mark.parametrize("name", NETWORKS)
 def test_the_rise_is_the_change_by_the_logarithm_of_flow(name: str) -> None:
     network = NETWORKS[name]
-    # Midway between the places of the tables, where lines are straight.
+    # Midway between the points of the tables, where lines are straight.
     size = np.sqrt(FLOW_GRID[200:260:7] * FLOW_GRID[201:261:7])[:, None] * np.ones(
         len(network.lines)
     )

@@ -20,7 +20,7 @@ from tests.loops import Table, changed, plain_loop
 from tests.random_jobs import random_job
 from tests.test_sheet import two_units
 
-# Out of the water, in whatever words.
+# Hauled out, in whatever words.
 ROUGH = Boat.model_validate({"wave_height": "40 in", "light_rise": "4 in"})
 OUT = " ".join(hazards.OUT.strip(", ").split()[1:])
 
@@ -107,7 +107,7 @@ def test_what_is_shut_keeps_the_sea_from_what_is_open(seed: int) -> None:
         text = hazard(action, speaker)
         assert any(first in text for first in (hazards.OFF, hazards.LOCKED, OUT)), action
         if OUT in text or text == hazards.SEACOCK_FIRST:
-            # Only where shutting all that can be shut is not enough.
+            # Only if shutting everything that can be shut is not enough.
             usable = cocks - opens if off else cocks
             assert opens & flooded(network, usable), (action, text)
             continue

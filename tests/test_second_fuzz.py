@@ -17,12 +17,12 @@ from tests.second_fuzz.loops import Boat
 from tests.second_fuzz.run import BOUNDS, MOST_MEMORY
 
 ROOT = Path(__file__).parent.parent
-# Of the default's hundred files, how many each command is given.
+# How many of the default hundred files each command gets.
 DEFAULT = {
     "check": 12, "pumps": 47, "baseline": 16, "diagnose": 6, "explain": 5, "draw": 6, "sheet": 2,
     "size": 2, "drill": 4,
 }  # fmt: skip
-# The long run's seeds lie apart from these.
+# The long run's seeds are separate from these.
 LONG = 1_000_000
 
 

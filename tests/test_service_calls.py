@@ -685,7 +685,7 @@ def test_a_pump_that_was_opened_stays_off_and_is_not_ordered_off_again(study: St
     assert WORDS["pump-jammed"].severity not in told.headline
 
 
-# Cured by one step, and what was done after it found nothing.
+# Cured by one step, and the actions after it found nothing.
 CURED: list[tuple[str, dict[str, Any]]] = [
     ("look-at-discharge", {"stream": "weak", "step": [
         {"did": "clean-basket", "saw": "clean"},
@@ -756,7 +756,7 @@ def test_what_let_the_air_in_is_sought_before_it_is_called_fixed(study: Study) -
     assert is_said(tightened.headline, SAY, "headline-unread")
     assert steps(tightened)[0] == "stream"
     assert call(study, **said, step=[bled, seated | {"stream": "strong"}]).done
-    # A pump that lost its prime at haul-out has lost it for good reason: no joint is doubted.
+    # A pump that lost its prime at haul-out did so for a known reason: no joint is suspected.
     assert call(study, said="since haul-out", stream="none", step=[bled]).done
 
 

@@ -110,7 +110,7 @@ JOBS: dict[str, Job] = {
 }
 
 
-# Those in which valves bring more than there is.
+# Those in which valves produce more than there is.
 UNEVEN = (
     "razorbill", "4 branches", "a way round", "a way round, part shut", "valves open",
     "the poor one's valve part shut", "the greedy one's valve far shut", "both valves part shut",
@@ -197,7 +197,7 @@ def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
     assert "cannot-balance" not in codes(result)
     mended = check(found(result, "unbalanced")[0].actions[0].apply(result.job), fixes=False)
     assert all(c.flow_low >= c.needed_flow for c in mended.condensers)
-    # With both units shut the water still goes round; nobody is told to keep that as it is.
+    # With both units shut the water still circulates; nobody is told to keep that as it is.
     assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
     assert found(mended, "branch-shut")[0].values["case"] == "bypass"
 

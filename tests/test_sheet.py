@@ -193,7 +193,7 @@ def test_slow_bucket_is_not_healthy_where_the_need_is_missed() -> None:
 
 def test_time_that_bounds_the_need_is_rounded_down() -> None:
     flow = parse("2 gal/min", "flow")
-    # 30 s for a gallon; at 44.9 s the need is met no longer at 45.
+    # 30 s for a gallon; at 44.9 s the need is no longer met at 45.
     met = bucket_reading((flow, flow / 2, flow * 2), flow * 30 / 44.9, "us")
     assert (met.healthy, met.note) == (
         span("15", "44 s"),
@@ -235,7 +235,7 @@ def test_ranges_hold_what_the_band_of_flow_gives() -> None:
     _, low, high = result.point.part_flow(result.point.network.condenser_part(unit.name))
     spread = Spread(result.point)
     rise, hot = spread.rise(unit), spread.condensing(unit)
-    # The unit's own spread comes on top of the flow's, so its ranges reach past the band's edges.
+    # The unit's own spread adds to the flow's, so its ranges extend past the band's limits.
     assert rise.low < water_rise(unit.rejected_heat, high, water)
     assert rise.high > water_rise(unit.rejected_heat, low, water)
     sea = result.job.water.temperature
@@ -300,7 +300,7 @@ def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
         low, high = (low, middle) if short_at(middle)[0] else (middle, high)
     # The last blockage at which both have their need, by the check itself.
     assert limit <= short_at(low)[1] < limit + 1.05
-    # Twice 7,000 BTU/h at 180 gal/h a ton is 210 gal/h: the greedy unit takes more than its half.
+    # Twice 7,000 BTU/h at 180 gal/h per ton is 210 gal/h: one unit takes more than its half.
     assert limit < volume / parse("210 gal/h", "flow")
     slow = pattern(SAY, "clean-bucket", time=f"{limit:.0f} s", bucket=bucket)
     assert slow.search(made.cleaning[-1])

@@ -73,7 +73,7 @@ def uneven(data: Table) -> Table:
 def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     made = sheet(parse_job(without_valves(uneven(two_units()))))
     (told,) = (finding for finding in made.result.findings if finding.code == "unbalanced")
-    # Fore is the greedy one; its valve is as wide as its hose. The loop is bought as fixed.
+    # Fore gets the most water; its valve is as wide as its hose. The loop is bought as fixed.
     ((count, size, note),) = bought(made, SAY("buy-valve"))
     assert (count, size) == ("1", SAY("buy-port", "us", bore=parse("3/4 in", "length")))
     assert {step.unit for step in told.actions[0].steps} == {"fore"}
@@ -112,7 +112,7 @@ def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     assert step_with(made, "start-first", change=made.changes[0]) == 0
     bleed = SAY("bleed-after", part=called(made.result.point.network.labels[7]), level=level)
     assert 0 < step_with(made, "rest-bleed", bleed=bleed) < step_with(made, "run-start")
-    # The one that was there is told from it.
+    # The existing one is distinguished from it.
     assert step_with(made, "rest-bleed", bleed=SAY("bleed-at-pump")) > 0
     assert is_said(made.figure_text, SAY, "drawn", fitted="2", proposed="0")
 

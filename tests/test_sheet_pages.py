@@ -155,7 +155,7 @@ def test_page_and_paper_hold_all_of_the_sheet(name: str) -> None:
     )
     on_paper = bare("".join(one.extract_text() for one in pages))
     assert [text for text in said if bare(text) not in on_page] == []
-    # A text that goes on over a page's end has one of its halves whole.
+    # A text that continues over a page break has one of its halves whole.
     assert [text for text in said if not any(h in on_paper for h in halves(bare(text)))] == []
 
 
@@ -173,7 +173,7 @@ def test_what_paper_cannot_show_is_told() -> None:
     said = "Boat 船 قارب 🚤 ψυγείο Ёж"
     made = sheet(parse_job(plain_loop() | {"title": said}))
     first = pypdf.PdfReader(io.BytesIO(to_pdf(made))).pages[0].extract_text()
-    # One mark a character; Greek and Cyrillic are there, and what is lost is told on the foot.
+    # One mark per character; Greek and Cyrillic are there, and losses are noted in the footer.
     assert "Boat ? ???? ? ψυγείο Ёж" in first
     assert SAY("foot-lost") in " ".join(first.split())
     assert said in to_html(made)

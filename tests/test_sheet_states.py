@@ -118,7 +118,7 @@ LINED = SAY("buy-hose", "us", bore=parse("3/4 in", "length"), lining="smooth rub
 @pytest.mark.parametrize(
     ("name", "takes"),
     [
-        # A hose is led lower, and nothing bought for it.
+        # A hose is rerouted lower, and nothing bought for it.
         ("petrel", {("1", SAY("buy-bleed"), us("buy-tee", bore="3/4 in"))}),
         # The hose over the locker in a narrower size: a barb at either end, two clamps on each.
         (

@@ -177,7 +177,7 @@ def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_i
     result = size(narrow(job, bores="1/2 in", pumps="demo-ac-200"), draws=5)
     assert result.choice is not None
     assert "need-doubtful" not in {one.code for one in check(result.chosen, fixes=False).findings}
-    # The least pump that is listed gives many times such a need, which rules it out for nothing.
+    # The smallest listed pump gives many times such a need, which does not rule it out.
     told = {"need-doubtful", "flow-excess"}
     assert {one.code for one in result.aside} == told
     assert {one["code"] for one in to_json(result)["aside"]} == told

@@ -86,7 +86,7 @@ def test_the_answer_is_drawn_where_asked(tmp_path: Path) -> None:
 def test_the_choice_is_written_where_asked_and_checks_good(tmp_path: Path) -> None:
     file, job = tmp_path / "fitted.toml", tmp_path / "job.toml"
     text = Path(EXAMPLE).read_text(encoding="utf-8")
-    # Too much for the pump that is there.
+    # Too much for the existing pump.
     text = text.replace('cooling = "12000 BTU/h"', 'cooling = "16000 BTU/h"')
     plate = 'nameplate = { flow = "520 gal/h", head = "16 ft" }'
     (tmp_path / "mine.toml").write_text(

@@ -145,7 +145,7 @@ def share(job: Job) -> float:
     return solve(in_service(job)).flow / job.condenser[0].needed_flow
 
 
-# Of the first, hose that would bring a hundredth of the need; of the second, one narrow hose.
+# Of the first, hose that would add 1 % of the need; of the second, one narrow hose.
 @pytest.mark.parametrize(("changes", "worth"), [([], 0), ([(8, "bore", "1/2 in")], 1)])
 def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     changes: list[Any], worth: int
@@ -163,7 +163,7 @@ def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     for place, _ in enumerate(actions):
         others = [*actions[:place], *actions[place + 1 :]]
         without = together(others).apply(job) if others else job
-        # Common sense of a bucket and a watch: a twentieth of the need.
+        # What a bucket and a watch can show: a twentieth of the need.
         assert share(together(actions).apply(job)) - share(without) >= 0.05
     title = next((one.title for one in sections(size(job, draws=5)) if one.of == "least"), "")
     assert title == SAY("least-none-title" if worth else "least-nothing-title")
@@ -291,7 +291,7 @@ def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this
     said = size(job, draws=5).not_first
     assert action_text(first, Speaker(job)) in said
     assert judged.said[0] in said
-    # Nothing is allowed for: the same change, and nothing to say.
+    # No allowance: the same change, and nothing to report.
     clean = turnstone(service_blocked=0.0)
     assert size(clean, draws=5).not_first == ""
 
@@ -358,7 +358,7 @@ def test_how_far_a_choice_goes_ends_where_it_is_not_as_sure_as_is_asked() -> Non
     assert asked["blocked"] < usual["blocked"]
 
 
-# Ways to more water that cost less work than a pump.
+# Ways to more water that are less work than a pump.
 
 
 def test_a_hose_of_a_leg_full_of_air_is_narrowed_before_a_pump_is_bought() -> None:
@@ -375,7 +375,7 @@ def test_a_high_outlet_is_brought_where_outlets_are_before_a_pump_is_bought() ->
     high = job_of((10, "to", "40 in"), (11, "height", "40 in"))
     (change,), others = changes_of(high)
     assert isinstance(change.action, LowerOutlet)
-    # Six inches over the water: nobody cuts a hole at the first height that does.
+    # Six inches above the water: nobody cuts a hole at the first height that is enough.
     assert change.action.height == pytest.approx(6 * 0.0254)
     assert check(in_service(change.action.apply(high)), fixes=False).verdict != "bad"
     assert Rules(high).judge(change.action.apply(high)).passes

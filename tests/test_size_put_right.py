@@ -116,7 +116,7 @@ def one_way(seed: int) -> Job:
     return narrow(job, service_blocked="0 %")
 
 
-# Of these some are right once they are cared for, and some are not.
+# Some of these are right once cared for, and some are not.
 SEEDS = range(12)
 
 
@@ -132,7 +132,7 @@ def test_care_is_all_that_a_check_offers_where_a_sizing_keeps_the_loop_as_it_sta
         assert kinds <= care
         assert whole
     else:
-        # Whatever is bought, all that is dirty is cleaned with it.
+        # Whatever is bought, everything dirty is cleaned as well.
         assert kinds >= care
         assert kinds > care or not whole
 

@@ -15,7 +15,7 @@ from tests.command_line import EXAMPLES
 from tests.loops import job_of, plain_loop
 from tests.said import is_said
 
-# A hundred and twenty-eighth of the range is left open.
+# 1/128 of the range is left undetermined.
 _OPEN = 1.01 / 128
 
 

@@ -223,7 +223,7 @@ def test_an_independent_formulation_gives_the_same_flows(seed: int, depth: int) 
     """Heads of joints and flows of lines as one system of equations, by a general root finder."""
     network = build(drawn(seed, depth, branches=3)).full
     flows = exact_flows(network)
-    # A line that stands is an inequality, which such a system cannot hold.
+    # A line at rest is an inequality, which such a system cannot express.
     assume(bool((np.abs(flows) > 1e-3 * np.abs(flows).max()).all()))
     lines, joints = network.lines, network.joints
     scale, head = np.abs(flows).max(), pump_at(network, 0.0)

@@ -20,7 +20,7 @@ EXAMPLES = sorted(
     for path in (Path(__file__).parent.parent / "examples").glob("*.toml")
     if not path.name.startswith("readings")
 )
-# Of random jobs, by seed and number: cases in which tees and walls are hard to balance.
+# From random jobs, by seed and number: cases with tees and walls that are hard to balance.
 HARD = {
     (1000, 25): [91, 96],
     (1000, 151): [39, 42],
@@ -28,7 +28,7 @@ HARD = {
     (2029, 41): [30, 75],
     (2005, 5): [75],
     (2026, 16): [39],
-    # Those that Newton's method without a line search goes round and round in.
+    # Those in which Newton's method without a line search cycles.
     (2007, 99): [10, 62],
     (2028, 73): [16, 35],
     (1030, 87): [39, 88],
@@ -76,7 +76,7 @@ def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: 
     assert spent(looks) == [1]
     assert again.line_flow == pytest.approx(answer.line_flow, rel=1e-12)
     assert again.residual < 1e-8
-    # Without tees it is one smooth function's minimum, and as quick with branches as without.
+    # Without tees it is one smooth function's minimum, found as fast with branches as without.
     assert solve_flows(network, Cases(tee=np.zeros(1))).settled[0]
     assert len(spent(looks)) <= 9
 

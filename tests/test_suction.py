@@ -70,7 +70,7 @@ def test_an_intake_is_short_by_what_it_needs_beyond_its_worst_depth() -> None:
     assert depth.needed == pytest.approx(0.165)
     assert depth.short_by == pytest.approx(0.065)
     assert intake_depth(intake, Boat(), flow).short_by < 0
-    # Which way it is off, across or along, goes with heel or with trim.
+    # Its direction off center, across or along, matters with heel or trim.
     along = Intake(height=-0.3, fore_aft=0.4, bore=0.05)
     assert intake_depth(along, Boat(heel=THIRTY), flow).worst == 0.3
     assert intake_depth(along, Boat(trim=THIRTY), flow).worst == pytest.approx(0.1)
@@ -116,7 +116,7 @@ def test_an_aft_scoop_is_turned_before_anything_is_bought() -> None:
         first, *_ = found.actions
         assert first.kind == "turn-scoop"
         if codes_of == "no-flow":
-            # How much of the lift is the scoop's pull: 0.3 of the speed's head (the table of
+            # The scoop's share of the lift: 0.3 of the velocity head (the table of
             # `loop.parts.intake`).
             assert found.values["pull"] == pytest.approx(
                 0.3 * (30 * 1852 / 3600) ** 2 / 2 / 9.80665

@@ -64,11 +64,11 @@ def test_what_has_no_length_goes_along_with_its_hose() -> None:
 @pytest.mark.parametrize(
     ("suction", "moves", "rises"),
     [
-        # Dips below the intake before a hump, none behind it: only the hump must come down.
+        # Dips below the intake before a hump, none after it: only the hump must come down.
         (((1.5, -0.8), (1.5, -0.1), (1.0, -0.3), (1.0, -0.2)), {3.0: -0.3}, False),
         # Nor does a dip behind it that is just as low as the intake bring the first up.
         (((1.0, -0.8), (1.0, -0.1), (1.0, -0.4), (1.0, -0.2)), {2.0: -0.4}, False),
-        # Of two humps only the second is higher than the intake, with a dip behind it: all of the
+        # Of two humps only the second is higher than the intake, with a dip after it: the whole
         # line comes to the intake's height.
         (
             ((1.0, -0.8), (1.0, -0.5), (1.0, -0.7), (1.0, -0.1), (1.0, -0.6), (1.0, -0.3)),
@@ -85,7 +85,7 @@ def test_what_has_no_length_goes_along_with_its_hose() -> None:
         (((1.0, -0.5), (1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), {3.0: -0.7}, False),
         # A bump on the way down to the lowest point goes to what is before it.
         (((1.0, -0.6), (1.0, -0.5), (1.0, -0.9), (1.0, -0.45)), {2.0: -0.6}, False),
-        # A hump over an intake that stays the lowest: the low point behind it, a hair above,
+        # A hump over an intake that stays the lowest: the low point after it, slightly above,
         # decides.
         (((1.0, -0.1), (1.0, -0.399), (1.0, -0.2)), {1.0: -0.399}, True),
         # First down to a dip: a line without any hump behind it would do so too.

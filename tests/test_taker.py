@@ -12,7 +12,7 @@ from tests.loops import changed, job_of
 
 STRAINER, HOSE_UP, UNIT, HOSE_OUT, OUTLET = 4, 8, 9, 10, 11
 NARROW = "1/2 in"
-# What is wrong with the plain loop, and what takes its head then.
+# What is wrong with the plain loop, and what then takes its head.
 TAKES: list[tuple[str, list[tuple[Any, str, Any]], dict[str, Value]]] = [
     ("basket full", [(STRAINER, "blocked", "90 %")], {"taker": "part[4]"}),
     ("a valve at work", [(2, "open", "25 %")], {"taker": "part[2]"}),

@@ -85,7 +85,7 @@ def test_less_than_a_ball_valve_leaves_takes_an_orifice(share: float) -> None:
     told = throttle(network, "a", flow)
     assert told.angle == 82
     assert told.coefficient >= added_coefficient(82.0) * (1 - 1e-9)
-    # Orifices are tried a fifth of their K apart: a tenth of the flow.
+    # Orifices are tried at K steps of one fifth: a tenth of the flow.
     assert 0.88 * flow < told.flow <= flow
     assert told.flow == pytest.approx(flow_at(network, own() + told.coefficient), rel=1e-3)
 

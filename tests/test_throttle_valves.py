@@ -34,7 +34,7 @@ def rigged(net: Network, *units: str) -> Rig:
     return rig(net, [(name, FLOW, net.condenser_part(name)) for name in units])
 
 
-# One knob
+# One throttle valve
 
 
 def test_a_valve_to_be_fitted_has_no_loss_yet_and_one_that_is_there_its_own() -> None:
@@ -123,7 +123,7 @@ def test_k_beyond_any_ball_valves_is_an_orifices_own() -> None:
     assert whole(knob(None), below) == pytest.approx(OWN + added_coefficient(81.0))
 
 
-# Knobs on a network
+# Throttle valves in a network
 
 
 @pytest.mark.parametrize("port", [None, 0.4 * INCH, 0.6 * INCH])
@@ -268,7 +268,7 @@ def test_valves_are_told_that_are_not_set_so_already() -> None:
         assert (told.bore, told.angle) == (there.bore, angle)
         assert told.was == pytest.approx(30.0)
         assert told.flow == flows[there.line]
-    # Turned by less than a degree it has the same angle, and lets through no more than it did.
+    # Turned by less than a degree it has the same angle, and lets through no more than before.
     (told,) = rigs.throttles(np.array([there.own + added_coefficient(30.3), 0.0]), flows)
     assert replace(told, was=30.0).opens is False
     (told,) = rigs.throttles(np.array([there.present, fit.own + 206.0]), flows)

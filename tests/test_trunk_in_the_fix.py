@@ -33,7 +33,7 @@ def test_with_the_boat_out_for_the_inlets_the_trunk_goes_along_and_the_pumps_sta
     assert {"part[1]", "part[2]", "part[9]"} <= set(action.fittings)
     after = check(action.apply(result.job), fixes=False)
     assert after.verdict == "good"
-    # It cures what else is said of the suction, and no other order is given for that.
+    # It also fixes the other findings of the suction, and no other order is given for them.
     for code in ("inlet-fast", "suction-fast", "cannot-balance"):
         assert all(one.actions[0] == action for one in found(result, code))
 

@@ -62,7 +62,7 @@ def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) 
     lost += drained(network, flow, loss)
     left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
     whole = loss * (valve.coefficient + OPEN)
-    # Flows are read off tables of each part's loss, within a thousandth of it.
+    # Flows are read from tables of each part's loss, accurate to 0.1 %.
     assert whole == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
     assert valve.unit == "saloon"
     assert valve.bore == pytest.approx(BORE)
@@ -172,7 +172,7 @@ def test_a_pump_too_weak_for_all_is_shared_evenly_too() -> None:
     assert max(shares) < 1
     even = balance(point.network)
     assert even is not None
-    # What was uneven is even to what whole degrees allow; the whole is hardly less.
+    # Shares are equal to within whole degrees; the total is hardly less.
     total = sum(unit.needed_flow for unit in job.condenser)
     assert min(shares) < 0.9 * even.share
     assert even.share == pytest.approx(even.total_flow / total, rel=0.04)
@@ -247,7 +247,7 @@ def test_a_branch_that_feeds_others_has_no_valve_of_its_own() -> None:
     assert names(units) == ["c", "a1", "a2", "b"]
     assert [need for _, _, need in units] == [unit.needed_flow for unit in network.job.condenser]
     assert names(valves(network, units)) == ["a1", "a2", "b"]
-    # What c gets is what a1 and a2 take together, so that c's share follows theirs.
+    # What c gets is what a1 and a2 take together, so c's share follows theirs.
     even = balance(network)
     assert even is not None
     assert {valve.unit for valve in even.throttles} <= {"a1", "a2", "b"}

@@ -11,7 +11,7 @@ from loop.job import Job, parse_job
 from loop.parts import VentedLoop
 from tests.loops import codes, plain_loop
 
-# What a vented loop stands above the water at least, 6 in: common practice.
+# Least height of a vented loop above the water, 6 in: common practice.
 LEAST = 0.15
 
 

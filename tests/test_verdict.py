@@ -18,7 +18,7 @@ from tests.sabotage.sound import sound_tables
 from tests.sabotage.way import BLEED, HOSE_PUMP, HOSE_UP, OUTLET, STRAINER, UNIT
 
 _RANK = {"good": 0, "attention": 1, "bad": 2}
-# Loops drawn of each; their own luck is a percent.
+# Samples of each loop; their scatter is 1 %.
 _DRAWN = 600
 
 

@@ -30,7 +30,7 @@ def graph(*ends: tuple[int, int]) -> Network:
     return replace(plain(), lines=lines, joints=joints)
 
 
-# In from the sea to 0; two ways from 0 to 1; 1 to 2; told from 2 to 1; 2 to the sea, and 1 to it.
+# In from the sea to 0; two lines from 0 to 1; 1 to 2; 2 to 1 as listed; 2 to the sea, and 1 to it.
 NET = graph((SEA_IN, 0), (0, 1), (0, 1), (1, 2), (2, 1), (2, SEA_OUT), (1, SEA_OUT))
 
 
@@ -38,7 +38,7 @@ NET = graph((SEA_IN, 0), (0, 1), (0, 1), (1, 2), (2, 1), (2, SEA_OUT), (1, SEA_O
     ("flow", "into"),
     [
         ([3, 1, 2, 2, 0, 2, 1], {0: [0], 1: [1, 2], 2: [3]}),
-        # Water goes round from 1 to 2 and back by line 4.
+        # Water circulates from 1 to 2 and back by line 4.
         ([3, 1, 2, 3, 1, 2, 1], {0: [0], 1: [1, 2, 4], 2: [3]}),
         # Line 4 runs against its order: both bring water to 2.
         ([3, 1, 2, 1, -1, 2, 1], {0: [0], 1: [1, 2], 2: [3, 4]}),
@@ -83,7 +83,7 @@ def test_water_goes_round_just_where_a_way_leads_back(
     through = np.array([1.0, *flows, 1.0])
     assert goes_round(network, through) is expected
     assert goes_round(network, -through) is expected
-    # A line runs into a joint just where, run backwards, it would start from it.
+    # A line runs into a joint exactly if, reversed, it would start from it.
     for joint in range(4):
         backwards = [n for n in range(len(pairs)) if flows[n] and origin(
             network, -through, n + 1) == joint]  # fmt: skip
@@ -190,6 +190,6 @@ def test_water_that_goes_round_nearly_for_ever_settles_all_the_same() -> None:
     rises = warmth(network, flows_of(network, 2e-4, a=2e-3, b=-1.8e-3))
     assert rises["last"] == pytest.approx(6.8794, rel=1e-4)
     assert rises["a"] == pytest.approx(6.5737, rel=1e-4)
-    # Cases side by side settle as each does.
+    # Cases solved together converge as each does alone.
     flow = flows_of(network, 2e-4, a=2e-3, b=-1.8e-3)
     assert every(network, flow, 3)[:, 2] == pytest.approx([6.8794] * 3, rel=1e-4)

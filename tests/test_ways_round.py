@@ -36,7 +36,7 @@ def test_a_way_round_is_closed_no_further_than_gives_the_units_their_need(
     assert told.angle == round(told.angle) > told.was
     after = after_is_as_told(even, job)
     assert shares(after)[1] >= 1
-    # What a table is off by is kept in hand.
+    # The error of tables is kept as a margin.
     assert even.low >= 1 + ROOM
     looser = replaced(told, told.angle - 2)
     assert shares(set_as_told(job, (looser,)))[1] < 1 + ROOM

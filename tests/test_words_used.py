@@ -125,8 +125,8 @@ def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
     assert measuring.MEASURING.keys() == KINDS.keys()
 
 
-# What each fault's fix does: open the line, work on wiring, dive; or none of these, or under a
-# caution of its own.
+# What each fault's fix does: open the line, work on wiring, dive; or none of these, or under its
+# own caution.
 OPENS = {
     "intake-fouled", "strainer-blocked", "suction-hose-collapsed", "suction-air-leak",
     "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-dead",

@@ -153,8 +153,8 @@ def test_of_one_unit_that_trips_its_valve_and_hoses_come_before_a_reset() -> Non
         call(study, said="only one of several units", stream="strong", unit=units, step=[valve])
     )
     assert after.index("follow-hoses") < after.index("open-header")
-    # A trickle from that branch, and shutting the others does not help: a hose is felt along its
-    # way, for two minutes, before a header is opened.
+    # A trickle from that branch, and shutting the others does not help: its hose is felt along its
+    # length, for two minutes, before a header is opened.
     shut = did("close-other-units", "no change", "strong")
     trickle = {"stream": "strong", "unit": units, "flow": {"aft": "30 gal/h"}}
     kinked = steps(call(study, said="only one of several units", **trickle, step=[valve, shut]))

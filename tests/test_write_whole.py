@@ -125,7 +125,7 @@ def test_a_file_that_may_not_be_written_stays(
     kept = tmp_path / "kept.toml"
     kept.write_text("old", encoding="utf-8")
     kept.chmod(0o444)
-    # The mightiest user may write anything; any other is told so by the system.
+    # The superuser may write anything; any other user gets an error from the system.
     monkeypatch.setattr(os, "access", lambda path, mode: Path(path).stat().st_mode & 0o200 != 0)
     with pytest.raises(OSError, match="Permission denied"):
         write_whole(kept, "new")

@@ -18,7 +18,7 @@ from tests.test_service_calls import three_cabins
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
-# With a scoop: at speed every fault reads otherwise, so that nothing of the tables is left out.
+# With a scoop: at speed every fault reads differently, so that no table is left out.
 _DRAWN = {
     "six": lambda: branched(6).replace({"part[1].facing": "forward"}),
     "three cabins": three_cabins,

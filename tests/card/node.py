@@ -11,7 +11,7 @@ from loop.card.packed import packed
 from loop.card.script import ENGINE, script
 
 NODE = shutil.which("node")
-# The parts of the page that touch no page.
+# The parts of the page that do not touch the document.
 _PLAIN = (*ENGINE, "readings_file.js", "fields.js", "store.js")
 _RUN = """
 const told = JSON.parse(require("fs").readFileSync(0, "utf8"));
@@ -27,7 +27,7 @@ def in_node(expression: str, given: Any, tables: dict[str, Any] | None = None) -
     whole = script(_PLAIN).rstrip().removesuffix("})();")
     assert NODE is not None
     with TemporaryDirectory() as folder:
-        # No argument of a program may be as long as the script.
+        # The script is too long for a command-line argument.
         file = Path(folder, "card.cjs")
         file.write_text(f"{whole}{_RUN % expression}}})();", encoding="utf-8")
         done = subprocess.run(

@@ -8,7 +8,7 @@ from tests.browser import Phone
 from tests.card.conftest import Made
 from tests.card.thumb import TROUBLES, found, work
 
-# A thumb's patience; and what such a call may take before a part is touched [min].
+# A thumb's patience; and the most minutes of such a call before a part is touched.
 MOST_TAPS, MOST_MINUTES = 16, 20.0
 
 

@@ -64,7 +64,7 @@ def test_a_hostile_job_is_text_and_nothing_else(name: str, chromium: Any, tmp_pa
         part["label"] = f"{part['kind']} {name}"[:60]
     job = parse_job(data)
     content = card(prepare(job), sheet(job), (name,))
-    # A job's title is shorter, and loses what is no character: the card does not lean on that.
+    # A job's title is shorter and loses invalid characters; the card does not rely on that.
     content = replace(content, title=name)
     file = tmp_path / "hostile.html"
     file.write_text(to_html(content), encoding="utf-8")

@@ -30,7 +30,7 @@ _ANSWERS = """(calls) => calls.map((call) => {
   try { return window.loopCard.diagnose(call); }
   catch (error) { return { error: String(error.message) }; }
 })"""
-# What the script reads of each call; nothing of what it refuses.
+# What the script reads from each call, except what it refuses.
 _READ = """given.map((call) => {
   const state = ({ numbers, words }) => ({
     numbers: Object.fromEntries(Object.entries(numbers).map(([key, one]) => [key, one.value])),
@@ -45,7 +45,7 @@ _READ = """given.map((call) => {
   } catch { return null; }
 })"""
 _AT_ONCE = 50
-# Calls as people write them, right and wrong: what stands for what, and what is refused.
+# Calls as people write them, right and wrong: synonyms, and what is refused.
 WRITTEN: list[dict[str, Any]] = [
     {"Flow": "100 gph"},
     {"outlet temperature": "99 F", "Sea-Temperature": "80 F", "STREAM": "weak"},
@@ -99,7 +99,7 @@ WRITTEN: list[dict[str, Any]] = [
     {"flow": "100 gph", "Prior": {"pump-worn": "often"}},
     {"flow": "100 gph", "prior": 3},
 ]
-# Calls after which something is fixed, or not; what a customer says that a reading settles.
+# Calls after which something is fixed, or not; customer statements that a reading settles.
 _BASKET = {"did": "clean-basket", "saw": "dirty"}
 _BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
 _SEATED = {"did": "seat-lid-and-clamps", "saw": "something was loose"}
@@ -209,7 +209,7 @@ ENDS: list[dict[str, Any]] = [
     {"stream": "weak", "supply": "92 V", "step": [_OTHER_SUPPLY]},
     {"stream": "weak", "supply": "92 V", "frequency": "48 Hz", "step": [_OTHER_SUPPLY]},
 ]
-# The same of a loop that holds air as built, and of one of several units.
+# The same for a loop that holds air as built, and for one of several units.
 _FREED = {"did": "loosen-outlet-hose", "saw": "air came", "stream": "strong"}
 _COMES = {"did": "close-other-units", "saw": "the short unit comes to life", "stream": "strong"}
 _BRANCH = {"stream": "weak", "unit": {"stateroom": "trips"}}
@@ -224,7 +224,7 @@ ENDS_ELSEWHERE: dict[str, list[dict[str, Any]]] = {
         {"said": "HP fault", "stream": "weak", "step": [_OPENED]},
     ],
 }
-# Of a probability; and of any other number its share.
+# Tolerance of a probability; and of any other number, as a share.
 NEAR = 1e-6
 
 

@@ -9,9 +9,9 @@ import pytest
 from tests.browser import Phone
 from tests.card.states import SCHEMES, WIDTHS, states
 
-# Side of whatever is touched [px].
+# Side of a touch target [px].
 TARGET = 48
-# What stays in reach of one thumb: the lower part of the screen.
+# What one thumb can reach: the lower part of the screen.
 REACH = 0.5
 VIEWS = ("Ask", "Answer", "Loop", "Office")
 _SMALL = """(least) => [...document.querySelectorAll("button, input, summary, textarea, a")]
@@ -42,7 +42,7 @@ def expect_sound(one: Phone) -> None:
         assert one.page.evaluate(_AXE) == []
 
 
-# A browser whose owner reads with letters of twice the size.
+# A browser with text enlarged to twice the size.
 _LARGE = """addEventListener("DOMContentLoaded", () => {
   const root = document.documentElement;
   root.style.fontSize = `${2 * parseFloat(getComputedStyle(root).fontSize)}px`;

@@ -25,11 +25,11 @@ from tests.browser import Phone, browser
 from tests.card.conftest import make
 from tests.said import leads_with, pattern
 
-# Steps after which a technician gives a card up.
+# Steps after which a technician gives up on a card.
 PATIENCE = 14
-# A cure with less than this chance is taken not to work.
+# A cure with less than this chance is assumed not to work.
 _CURES = 0.5
-# Of the screen's height: what a swipe moves.
+# How far a swipe moves, as a share of the screen's height.
 _SWIPE = 0.6
 
 

@@ -41,7 +41,7 @@ class Reader:
             async with httpx.AsyncClient(transport=transport, base_url=f"http://{HOST}") as client:
                 return await client.request(method, path, headers=headers, **options)
 
-        # In a thread of its own: the browser's driver keeps a loop running in this one.
+        # In its own thread: the browser's driver keeps an event loop running in this one.
         with ThreadPoolExecutor(1) as alone:
             return alone.submit(asyncio.run, run()).result()
 

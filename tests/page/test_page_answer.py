@@ -21,7 +21,7 @@ from tests.command_line import loop
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)
 JOBS = [job["name"] for job in FOLDER.jobs()]
-# The first lines of both commands are one function's: a few are enough for the slower.
+# The first lines of both commands come from one function: a few cases are enough for the slower.
 EXPLAINED = JOBS[::4]
 # Every point of every loop is moved in the long run.
 QUICK = ("petrel.toml",)
@@ -141,7 +141,7 @@ def test_every_field_of_every_kind_has_a_form(kind: str) -> None:
         if name in ("kind", "branch"):
             continue
         assert forms[name] == field_form(name, info)
-        # Marks of guesses are no field by themselves: each stands at the field that it names.
+        # Marks of guesses are not a field by themselves: each is at the field that it names.
         kinds = ("marks",) if name == "guessed" else ("text", "choice", "number", "list")
         assert forms[name]["entry"] in kinds
 

@@ -24,7 +24,7 @@ from tests.page.conftest import Started
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 KITTIWAKE = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
-# Patience and room of the page in these tests; the long run takes those of the program.
+# Timeouts and limits of the page in these tests; the long run uses the program's own.
 SHORT, FEW = 0.4, 20
 
 
@@ -127,7 +127,7 @@ def test_a_question_whose_reader_has_gone_is_dropped(tmp_path: Path) -> None:
         workers.stop()
 
 
-# Rubbish over all routes ---------------------------------------------------------------------
+# Garbage over all routes --------------------------------------------------------------------
 
 NAMES = ("kittiwake.toml", "../kittiwake.toml", "%2e%2e%2fx.toml", "nul.toml", "/etc/passwd", "x")
 GETS = ("/", "/show", "/pump", "/lessons", "/drill", "/nowhere", "/lesson/1", "/lesson/99")

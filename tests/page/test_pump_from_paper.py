@@ -31,7 +31,7 @@ from tests.page.conftest import Started
 
 WIDTH, HEIGHT = 900, 640
 FOOT = 0.3048  # exact, by definition
-# Share of full scale that clicking and following may be off.
+# Allowed error of clicking and following, as a share of full scale.
 BY_CLICKS, BY_FOLLOWING = 0.02, 0.03
 _EDGES = ("flow-left", "flow-right", "head-foot", "head-top")
 
@@ -133,7 +133,7 @@ def click(tab: Any, place: tuple[float, float]) -> None:
     )
 
 
-# Linear, turned, logarithmic and grey among the first; the long run takes all twenty.
+# Linear, rotated, logarithmic and gray among the first; the long run takes all twenty.
 QUICK = (2, 3, 5, 7)
 EVERY = [n if n in QUICK else pytest.param(n, marks=pytest.mark.extended) for n in range(20)]
 
@@ -257,7 +257,7 @@ def test_without_its_reader_a_pdf_says_what_to_install(
 def test_a_picture_made_to_fill_the_memory_is_refused_by_its_stated_size(
     tab: Any, started: Started, folder: Path
 ) -> None:
-    # A picture of a few bytes that says that it is 60,000 pixels each way.
+    # A picture of a few bytes that claims to be 60,000 pixels each way.
     header = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
     chunk = b"IHDR" + header
     (folder / "bomb.png").write_bytes(

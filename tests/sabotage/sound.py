@@ -21,7 +21,7 @@ from loop.pumps import catalogue, load_pump
 Table = dict[str, Any]
 
 _BORES = (0.75, 1.0, 1.25)
-# Flow over need of a sound loop: spare for the band, and no more than the trade has use for.
+# Flow over need of a sound loop: spare for the band, but no more than is useful.
 _LEAST, _MOST = 1.22, 1.37
 _SUCTION_MOST, _PRESSURE_MOST = 1.4, 2.3
 # Froude number that clears the air from any slope, with a little to spare.

@@ -26,15 +26,15 @@ from tests.second_fuzz.files import damaged, pump, readings, spoilt, text_of
 from tests.second_fuzz.loops import Boat
 
 MOST_MEMORY = 250e6
-# Processor time [s] that a command may take on any file: at most twice the 2 s that are asked of
-# check and the 5 s of explanations, figures and sheets, since a processor that others use too
-# counts more time for the same work. A diagnosis and a sizing of networks knotted at tees, with
-# legs that hold air, ask their solver a thousand things.
+# Limit of processor time [s] for a command on any file: at most twice the 2 s for check and the
+# 5 s for explanations, figures and sheets, since a shared processor counts more time for the same
+# work. A diagnosis and a sizing of networks with coupled tees and legs that hold air call their
+# solver a thousand times.
 BOUNDS = {
     "check": 4.0, "pumps": 1.0, "baseline": 2.0, "diagnose": 10.0, "explain": 10.0, "draw": 10.0,
     "sheet": 10.0, "size": 20.0, "drill": 5.0,
 }  # fmt: skip
-# After this many times the bound a command is taken to hang.
+# After this many times the limit a command counts as hung.
 _HANGS = 6
 _FIGURES = ("curves", "profile", "heads", "fouling", "drift", "curve")
 
@@ -162,7 +162,7 @@ def run(command: str, seed: int, count: int) -> dict[str, Any]:
             file.unlink()
         words, typed = arguments(command, number)
         began = time.process_time()
-        # In processor time: a machine that is busy with something else is no hang.
+        # In processor time: a busy machine is not a hang.
         signal.setitimer(signal.ITIMER_PROF, _HANGS * BOUNDS[command])
         result = CliRunner().invoke(app, words, input=typed)
         signal.setitimer(signal.ITIMER_PROF, 0)
