@@ -38,7 +38,7 @@ COMMANDS = {
     "lesson": "Ten lessons: predict, reveal, change, see, explain.",
     "class": "What a class got wrong, what to repeat, and worksheets.",
     "page": "Open the page: change a loop and watch it answer.",
-    "pumps": "List the pump catalogue, or check a pump file.",
+    "pumps": "List the pump catalog, or check a pump file.",
     "schema": "Print the JSON Schema of a file or an answer.",
 }
 

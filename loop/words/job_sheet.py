@@ -97,7 +97,7 @@ BUYING: dict[str, str] = {
     "buy-proposed": "proposed[: {count}][; {note}]",
     "buy-hose-note": "{length:length} measured[; {wishes}]",
     "buy-suction-note": ("{length:length} measured; must not collapse under suction[; {wishes}]"),
-    "buy-wish": "a check of the finished loop asks for {bore:bore} for {hoses} instead",
+    "buy-wish": "a check of the finished loop asks for {bore:bore} instead for {hoses}",
     "buy-barbs": "hose barbs",
     "buy-clamps": "hose clamps",
     "buy-for-hose": "for {bore:bore} hose",

@@ -20,7 +20,7 @@ _BOAT = {
     "unit": 'No job file: the unit\'s cooling, as "12000 BTU/h".',
     "bore": "With --unit: bore of the hose, where known.",
     "length": "With --unit: length of all hose, where known.",
-    "pump": "With --unit: the pump, a name of the catalogue.",
+    "pump": "With --unit: the pump, by its catalog name.",
     "pump-height": 'With --unit: the pump\'s height, as "-10 in".',
     "sea": "With --unit: the warmest sea the boat meets.",
 }
