@@ -123,7 +123,7 @@ def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     narrow = narrower_beside(speaker.job, action)
     if narrow:
         some = "an adapter" if len(narrow) == 1 else "adapters"
-        text += f"{' and' if action.fittings else ', with'} {some} to {speaker.names(narrow)}"
+        text += f", {'and' if action.fittings else 'with'} {some} to {speaker.names(narrow)}"
     return text
 
 
@@ -241,7 +241,7 @@ def _fit_part(action: do.FitPart, speaker: Speaker) -> str:
 
 def _fit_adapter(action: do.FitAdapter, speaker: Speaker) -> str:
     sizes = " to ".join(speaker.number(bore, "bore") for bore in (action.bore, action.to))
-    return f"fit an adapter {sizes} just after {speaker.name(action.part)}, flat side up"
+    return f"fit an adapter, {sizes}, just after {speaker.name(action.part)}, flat side up"
 
 
 def _move_part(action: do.MovePart, speaker: Speaker) -> str:

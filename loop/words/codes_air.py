@@ -213,13 +213,13 @@ AIR: dict[str, Row] = {
                     "the leg that falls {fall:length} and ends in {part:name} holds air, so its "
                     "fall is not recovered: that costs {taken:head} of the pump's head. The water "
                     "runs down it at Froude number {froude:number.2}; clearing the air takes "
-                    "{clears:number.2}"
+                    "{clears:number.2} or more"
                 ),
                 "several": (
                     "{count:counted} falling legs hold air, so their fall is not recovered; the "
                     "one that falls {fall:length} and ends in {part:name} costs the most, "
                     "{taken:head} of the pump's head. The water runs down it at Froude number "
-                    "{froude:number.2}; clearing the air takes {clears:number.2}"
+                    "{froude:number.2}; clearing the air takes {clears:number.2} or more"
                 ),
             },
             "vented": {
@@ -242,7 +242,7 @@ AIR: dict[str, Row] = {
             "the leg that falls {fall:length} and ends in {part:name} is full of air, and the "
             "water runs down it as a film: {taken:head} of the pump's {head:head} is lost. The "
             "water runs at Froude number {froude:number.2}; clearing the air takes "
-            "{clears:number.2}"
+            "{clears:number.2} or more"
         ),
         fix=(
             "leave it if the flow is enough; if not, {sea}fit smaller hose[, {bore:bore} at "
@@ -264,7 +264,7 @@ AIR: dict[str, Row] = {
                     "and the water runs down it as a film: {taken:head} of the pump's {head:head} "
                     "is lost until the leg runs full, which on some days it does not. The water "
                     "runs at Froude number {froude:number.2}; clearing the air takes "
-                    "{clears:number.2}"
+                    "{clears:number.2} or more"
                 ),
             },
         },

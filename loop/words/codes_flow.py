@@ -102,8 +102,8 @@ FLOW: dict[str, Row] = {
         title="Flow with too little margin",
         levels=("warning",),
         message=(
-            "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} needed "
-            f"where pump and losses are at the poor end of tolerance{_TAKEN}"
+            "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} it "
+            f"needs if pump and losses are at the poor end of tolerance{_TAKEN}"
         ),
         fix=_UNTRIED,
         then="{unit} then gets {after:flow}",
@@ -147,7 +147,7 @@ FLOW: dict[str, Row] = {
                     "or {power}fit a pump that gives less"
                 ),
             },
-            "balanced": {"fix": "balance the branches: see that finding"},
+            "balanced": {"fix": "balance the branches: see unbalanced"},
             "shared": {
                 "fix": (
                     "other units need this flow: leave it, or {sea}give {unit} a bypass that "

@@ -183,8 +183,8 @@ GUESSES: dict[str, Row] = {
             "not is scaled"
         ),
         fix=(
-            "check it against the maker's data, at the needed flow; where it was measured, descale "
-            "the condenser and measure again"
+            "check it against the maker's data, at the needed flow; if it was measured, have the "
+            "condenser descaled and measure again"
         ),
         basis=("engineering estimate",),
         cases={

@@ -121,7 +121,7 @@ HEAT: dict[str, Row] = {
             "scaled; "
             "clean, with the flow it needs, it would condense at {clean:temperature} at most"
         ),
-        fix="descale its condenser",
+        fix="have its condenser descaled",
         several=(
             "{count:counted} units condense higher than they would clean, with the flow they "
             f"need, the worst {{unit}}: at {{condensing:temperature}} {_WATER}, where clean it "
@@ -202,8 +202,8 @@ HEAT: dict[str, Row] = {
             "bubbles back in"
         ),
         fix=(
-            "with the boat out of the water, move one of them: {least:length.up} apart or more, "
-            "the discharge aft of the intake"
+            "with the boat out of the water, move one of them, to {least:length.up} apart or more "
+            "with the discharge aft of the intake"
         ),
         basis=("engineering estimate",),
     ),

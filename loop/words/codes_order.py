@@ -2,9 +2,11 @@
 
 from loop.words.row import Row
 
-_TAKEN_CAPPED = "the file does not say what is on the side of {part:name}: it is assumed capped"
+_TAKEN_CAPPED = (
+    "the file does not say what is on the side outlet of {part:name}: it is assumed capped"
+)
 _TAKEN_CAPPED_ALL = (
-    "the file does not say what is on the sides of {parts:names}: they are assumed capped"
+    "the file does not say what is on the side outlets of {parts:names}: they are assumed capped"
 )
 _OWN_OUTLET = "give what is joined to it an outlet of its own"
 _CAPPED = 'write side = "capped" in the file'
@@ -24,7 +26,7 @@ ORDER: dict[str, Row] = {
             "the flow of {unit} falls to the required {needed:flow} with the strainer "
             "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
         ),
-        fix="{basket}clean it once {clean_before:ratio.down} of it is blocked",
+        fix="{basket}clean the basket once {clean_before:ratio.down} of it is blocked",
         basis=("basket",),
         cases={
             "none": {
@@ -33,8 +35,8 @@ ORDER: dict[str, Row] = {
                     "{unit} gets less than the {needed:flow} it needs; half blocked, {half:flow}"
                 ),
                 "fix": (
-                    "{basket}clean it as soon as there is anything in it; more flow gives it "
-                    "margin: see the finding on {unit}"
+                    "{basket}clean the basket as soon as there is anything in it; more flow gives "
+                    "it margin: see the finding on {unit}"
                 ),
             },
         },
@@ -47,7 +49,7 @@ ORDER: dict[str, Row] = {
             "{clean_before:ratio.down}: with {clean_at:ratio.down} blocked {unit} gets no more "
             "than the required {needed:flow}"
         ),
-        fix="{basket}clean it",
+        fix="{basket}clean the basket",
         basis=("basket",),
     ),
     "strainer-after-pump": Row(
@@ -186,20 +188,20 @@ ORDER: dict[str, Row] = {
         title="Side outlet of a tee",
         levels=("warning", "note"),
         message=(
-            "the file does not say what is on the side of {part:name}: water drawn there comes in "
-            "through the same intake, and is not counted"
+            "the file does not say what is on the side outlet of {part:name}: water drawn there "
+            "comes in through the same intake, and is not counted"
         ),
         fix=(
-            f"if its side is capped, {_CAPPED}; if something draws from it, {{sea}}give that a "
-            "through-hull and seacock of its own"
+            f"if it is capped, {_CAPPED}; if something draws from it, with the boat out of the "
+            "water, give that a through-hull and seacock of its own"
         ),
         several=(
-            "the file does not say what is on the sides of {parts:names}: water drawn there comes "
-            "in through the same intake, and is not counted"
+            "the file does not say what is on the side outlets of {parts:names}: water drawn "
+            "there comes in through the same intake, and is not counted"
         ),
         several_fix=(
-            f"if their sides are capped, {_CAPPED}; if something draws from one, {{sea}}give that "
-            "a through-hull and seacock of its own"
+            f"if they are capped, {_CAPPED}; if something draws from one, with the boat out of the "
+            "water, give that a through-hull and seacock of its own"
         ),
         basis=("common practice",),
         cases={
@@ -209,16 +211,16 @@ ORDER: dict[str, Row] = {
                     "intake, and is not counted, so less will flow than calculated here"
                 ),
                 "fix": (
-                    "{sea}cap the tee, and give what draws from it a through-hull and seacock of "
-                    "its own"
+                    "with the boat out of the water, cap the tee, and give what draws from it a "
+                    "through-hull and seacock of its own"
                 ),
                 "several": (
                     "something draws from {parts:names}: its water comes in through the same "
                     "intake, and is not counted, so less will flow than calculated here"
                 ),
                 "several_fix": (
-                    "{sea}cap the tees, and give what draws from them a through-hull and seacock "
-                    "of its own"
+                    "with the boat out of the water, cap the tees, and give what draws from them "
+                    "a through-hull and seacock of its own"
                 ),
             },
             "after": {

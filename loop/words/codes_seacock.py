@@ -2,9 +2,9 @@
 
 from loop.words.row import Row
 
-_LOOK = "check its hose and clamps each season; the cure is a seacock on it, or a higher outlet"
+_LOOK = "check its hose and clamps each season; the cure is a seacock there, or a higher outlet"
 _LOOK_AT_ALL = (
-    "check their hoses and clamps each season; the cure is seacocks on them, or higher outlets"
+    "check their hoses and clamps each season; the cure is seacocks there, or higher outlets"
 )
 
 SEACOCKS: dict[str, Row] = {

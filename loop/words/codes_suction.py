@@ -171,7 +171,7 @@ SUCTION: dict[str, Row] = {
             "unknown": {
                 "message": (
                     "the pump has {available:head|required} of suction head (NPSH); its file does "
-                    "not say what it needs; less than {required:head|available} is doubtful"
+                    "not say what it needs, and less than {required:head|available} is doubtful"
                 ),
             },
         },

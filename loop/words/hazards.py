@@ -20,7 +20,7 @@ _DIVING = (
 # Nobody hauls a boat to rinse a basket.
 SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every seacock shut, "
 _WIRING = "have a qualified electrician do this: "
-ACID = "with gloves and goggles on, "
+ACID = "wearing gloves and goggles, "
 OFF = "the pump off"
 LOCKED = "the pump switched off and locked out at the breaker"
 AFLOAT = "afloat and upright in still water, a plug at hand, "

@@ -11,7 +11,7 @@ STEPS: dict[str, str] = {
     "start-suction": f"No water passes the high point before the pump: {_BELOW_ARE_FIXED}",
     "start-lift": (f"The pump cannot push water over the high points after it: {_BELOW_ARE_FIXED}"),
     "start-first": "First, {change}",
-    "start-next": "Then {change}",
+    "start-next": "Then, {change}",
     "start-change": "{action} ({title}, {where}).",
     # Before the pump first runs.
     "rest-off": (
@@ -22,11 +22,11 @@ STEPS: dict[str, str] = {
     ),
     "rest-up-to": "up to {level}",
     "rest-no-seacock": (
-        "No seacock is listed before the pump: fit one, or do these steps ashore with the intake "
-        "plugged."
+        "No seacock is listed before the pump: have one fitted ashore, or do these steps ashore "
+        "with the intake plugged."
     ),
-    "rest-plugged": "the intake plugged",
-    "rest-shut": "{seacocks} still shut",
+    "rest-plugged": "with the intake plugged",
+    "rest-shut": "with {seacocks} still shut",
     "rest-fit-valves": "{fit}, to hold branches back at startup.",
     "rest-strainer": (
         "{sea}, fill {strainer} with water by hand to the brim and close its lid tight: it is "

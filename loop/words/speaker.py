@@ -80,7 +80,8 @@ class Speaker:
         """Where on the boat: ``hose 2, 3.0 ft from its start, 14 in above the waterline``."""
         level = self.about_level(height)
         if along is None:
-            return f"the far end of {self.name(address)}, {level}"
+            hose = isinstance(self.parts[address].part, Hose)
+            return f"{'the far end of ' * hose}{self.name(address)}, {level}"
         return f"{self.name(address)}, {self.number(along, 'length')} from its start, {level}"
 
     def level(self, height: float) -> str:
