@@ -27,7 +27,7 @@ COMMANDS = {
     "sweep": "Flows over a grid of changes, as a table or CSV.",
     "diagnose": "What is failing, and what to measure next.",
     "call": "Work a service call step by step.",
-    "faults": "Count what it was in the end, over a folder of jobs.",
+    "faults": "Count the faults found, over a folder of jobs.",
     "baseline": "Fit a job to readings of this boat when clean.",
     "draw": "Draw a figure of a loop.",
     "sheet": "Write the job sheet, HTML or PDF.",

@@ -43,7 +43,7 @@ def pumps(
     most_flow: Annotated[str | None, _answer("most_flow")] = None,
     most_head: Annotated[str | None, _answer("most_head")] = None,
     power: Annotated[str | None, _answer("power")] = None,
-    force: Annotated[bool, typer.Option("--force", help="With --new: write over a file.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="With --new: overwrite a file.")] = False,
 ) -> None:
     """List the pump catalog, check pump files and show their curves, or write one.
 
