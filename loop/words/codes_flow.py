@@ -24,7 +24,9 @@ _SPARE = (
 _EVEN = "balanced, every unit gets at least {share:number.2} times its need, {total:flow} in all"
 
 # Fixes where some candidates were not tried, and where all were.
-_UNTRIED = "fix the other findings, then check again: not every hose size and pump has been tried"
+_UNTRIED = (
+    "clear the other findings first, then check again: not every hose size and pump has been tried"
+)
 _IN_VAIN = (
     "no hose size, {supply} pump in the catalog or lower discharge gives enough without harm "
     "elsewhere: reduce the losses of the run"
@@ -45,8 +47,8 @@ FLOW: dict[str, Row] = {
             "air": {
                 "message": (
                     "no water flows: it takes {needed:head|shutoff}, {air:head} of it for air "
-                    "trapped behind high points[ and {pull:head} for pull at the scoop], but the "
-                    "pump's shut-off head is {shutoff:head|needed}; the pump overheats the water "
+                    "trapped behind high points[ and {pull:head} for pull at the scoop]; the "
+                    "pump's shut-off head is {shutoff:head|needed}, and it overheats the water "
                     "standing in it"
                 ),
             },
