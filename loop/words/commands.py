@@ -1,7 +1,7 @@
 """What the commands print besides their reports: files, options, questions, records.
 
-Help texts stand where their options are declared, and the catalogue's titles in `loop pumps`: both
-answer at once, without what this room rests on.
+Help texts are where their options are declared, and the catalog's titles in `loop pumps`: both
+answer at once, without loading this package.
 """
 
 from loop.words.template import Sayings
