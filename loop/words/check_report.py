@@ -19,7 +19,7 @@ CHECK_REPORT: dict[str, str] = {
     "cautions": "Cautions",
     "places": "{count} places",
     # One unit, or a table of several.
-    "need": " of {needed} needed ({band}): ",
+    "need": " ({band}), {needed} needed: ",
     "warms": (
         "The water warms {rise:temperature_difference}; condensing near "
         "{condensing:temperature}, an estimate"
@@ -27,8 +27,8 @@ CHECK_REPORT: dict[str, str] = {
     "trips": "Condensing over {limit:temperature}: it trips first",
     "over": "over {limit}",
     "at-rest": "At rest, without the scoop's head: {flows}",
-    "at-best": "At best {flows}, if the falling leg runs full",
-    "at-best-several": "At best {flows}, if the falling legs run full",
+    "at-best": "With the falling leg full: {flows}",
+    "at-best-several": "With the falling legs full: {flows}",
     "half-blocked": "With the strainer half blocked: {flow:flow}",
     "arriving": "Water reaches {unit} at {temperature}, warmed by {by:list}",
     "arriving-round": "Water reaches {unit} at {temperature}: some of its own recirculates",

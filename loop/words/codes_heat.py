@@ -195,7 +195,7 @@ HEAT: dict[str, Row] = {
         },
     ),
     "discharge-beside-intake": Row(
-        title="Discharge beside the intake",
+        title="Discharge next to the intake",
         levels=("warning",),
         message=(
             "{part:name} is {apart:length} from the intake, which draws the warmed water and its "

@@ -116,7 +116,7 @@ COMMANDS: dict[str, str] = {
     "pump-ending": '{file}: a pump file\'s name ends in ".toml"',
     "pump-no-terminal": "no terminal to ask on; give {options}",
     "pump-sorted": "The points were not in order of flow; they were sorted. Look for a typo.",
-    "pump-written": 'Wrote {file}. In a job beside it: curve = "{name}"',
+    "pump-written": 'Wrote {file}. In a job in the same folder: curve = "{name}"',
     "pump-paste": "Paste the datasheet's table, column titles first, and end with an empty line.",
     "pump-paste-none": "Enter alone: only the nameplate is known.",
     "pump-wrong-table": "  The table {why}",

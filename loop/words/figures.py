@@ -63,7 +63,7 @@ FIGURES: dict[str, str] = {
     "no-branch": "{job}: no branch {branch}; branches: {branches}",
     "no-branch-at-all": "none: it is a single line",
     # Pump curve and system curve.
-    "curves": "the pump's head, and what the loop takes of it",
+    "curves": "pump curve and system curve",
     "curves-caption": (
         "Blue: the pump's tolerance ({source}, ±{flow:ratio} flow, ±{head:ratio} head). Below: "
         "each unit in {count} loops like this one, with pump, losses (±{loss:ratio}), hose bore "
@@ -256,7 +256,7 @@ FIGURES: dict[str, str] = {
         "options only, the others just pass."
     ),
     "sizes-told-large": "Light blue: the hose is so large that air stays in it.",
-    "sizes-told-fast": "Larger hose passes more water, too much for the parts beside it.",
+    "sizes-told-fast": "Larger hose passes more water, too much for the parts next to it.",
     "sizes-none": "None of {count} options passes",
     "sizes-fit": "Fit {option} hose, {chance} sure; {passing} of {count} options pass",
 }

@@ -53,7 +53,7 @@ KEYS: dict[str, str] = {
     "kv": "m³/h at 1 bar",
     "blocked": "share of the basket blocked today",
     "basket_share": "share of the clean loss that is the basket's",
-    "curve": "a name in the catalog, or a pump file beside the job",
+    "curve": "a name in the catalog, or a pump file next to the job",
     "supply": "volts at the pump; its rating if left out",
     "frequency": "of an AC supply; its rating if left out",
     "count": "how many of them",
