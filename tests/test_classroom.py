@@ -166,7 +166,7 @@ MISTAKES = [
     ('units = "feet"\n[[pupil]]\nname = "A"',
      "units: 'feet' is not known here; use 'us' or 'si'"),
     ('[[pupil]]\nname = "A"\n[[pupil.sheet]]\nnumber = 1\ndate = "soon"',
-     "pupil 1 sheet 1 date: 'soon' is not a day of the calendar; write it as 2025-06-30"),
+     "pupil 1 sheet 1 date: 'soon' is not a day in the calendar; write it as 2025-06-30"),
     ("[[pupil", "is not TOML"),
     ("", "is empty; it must hold a class"),
 ]  # fmt: skip

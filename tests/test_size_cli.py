@@ -143,4 +143,4 @@ def test_checks_are_counted_apart_from_options() -> None:
     """One option may be checked more than once, and a checked option may not be shown."""
     studied = json.loads(printed())["studied"]
     said = " ".join(shown(200).split())
-    assert f"; {studied['options']} were studied, with {studied['checks']} whole checks." in said
+    assert f"; {studied['options']} were studied, with {studied['checks']} full checks." in said

@@ -24,7 +24,7 @@ _MORE = {1: "explain-more-1", 2: "explain-more-2"}
 def explain(
     job: str, part: str | None, level: int, fade: bool, units: System | None, as_json: bool
 ) -> None:
-    """Show the calculation in steps: formula, numbers put in, result, source, meaning."""
+    """Show the calculation in steps: formula, numbers, result, source, meaning."""
     whole = worked_out(load_job(job, units))
     if as_json:
         print_json(whole.to_dict())

@@ -153,7 +153,7 @@ by("check").addEventListener("click", async () => {
   try {
     const checked = await ask("/api/pump/check", { pump: pump(), units: /L|m/.test(by("flow-unit").value.replace("gal/min", "")) ? "si" : "us" });
     drawPump(by("curve"), checked);
-    by("remarks").replaceChildren(el("li", {}, `Dashed: ${checked.beside.name}, the most similar pump of the catalogue.`), ...checked.remarks.map((line) => el("li", {}, line)));
+    by("remarks").replaceChildren(el("li", {}, `Dashed: ${checked.beside.name}, the most similar pump in the catalog.`), ...checked.remarks.map((line) => el("li", {}, line)));
     tell("The curve can be used.", "done");
   } catch (error) { tell(error.problems); }
 });
