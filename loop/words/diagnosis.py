@@ -76,7 +76,7 @@ BOTH: dict[str, str] = {
     "next-watch": "Nothing more to read or try with these tools: do what the first line says.",
     "next-none": "No other reading or step with these tools would tell more.",
     # Why a fault is named.
-    "why-number": "{reading}: {read} ({healthy} if healthy, {fault} with this fault)",
+    "why-number": "{reading} {read} ({healthy} if healthy, {fault} with this fault)",
     "why-word": "{reading}: {word}",
     "why-under-way": "under way, {said}",
     "why-beside": "together with {other}: {said}",

@@ -112,7 +112,7 @@ MEASURING: dict[str, Measuring] = {
         "heard by ear",
     ),
     "unit": Measuring(
-        "see what the unit[ {unit}] does",
+        "see what the[ {unit}] unit does",
         "see what the unit does: cools, cools weakly, trips, or is off (does not start)",
         "seen at the unit",
     ),

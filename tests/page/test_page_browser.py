@@ -346,7 +346,7 @@ def test_lines_and_bars_are_named_and_have_numbers(tab: Any, started: Started) -
     assert any(mark.endswith("gal/h") for mark in marks)
     key = tab.locator("#flows .legend").inner_text()
     assert "needed" in key
-    assert "as calculated" in key
+    assert "calculated" in key
     letters = tab.locator("#legend").inner_text()
     assert "sc seacock" in letters
 
