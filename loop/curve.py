@@ -1,4 +1,4 @@
-"""Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
+"""Monotone curves through measured points, and resistances tabulated for array arithmetic."""
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
@@ -12,29 +12,29 @@ from loop.records import dataclass
 
 Array = NDArray[np.float64]
 IntArray = NDArray[np.intp]
-# One number, or an array of them.
+# A float or an array.
 Numbers = TypeVar("Numbers", float, Array)
 
-# One grid for every part, from a drip to far beyond any boat's pump, so that a table can be kept
-# and shared by every loop that holds the part. At this spacing a straight line between nodes is
-# within 0.03 % of a laminar resistance (which goes as 1/flow), and closer in turbulent flow. Within
-# one cell of Reynolds 2040 and 3000, where a hose's friction turns sharply, it is within 3 %.
+# One grid for all parts, from a drip to far beyond any boat's pump, so that a part's table can be
+# cached and shared by every loop that contains it. At this spacing, linear interpolation is within
+# 0.03 % of a laminar resistance (proportional to 1/flow), and closer in turbulent flow. Within one
+# cell of Reynolds 2040 and 3000, where a hose's friction changes slope sharply, it is within 3 %.
 _LOG_LOW, _LOG_STEP, _NODES = float(np.log(1e-8)), 0.05, 370
 FLOW_GRID: Array = np.exp(_LOG_LOW + _LOG_STEP * np.arange(_NODES))
 
 
 class MonotoneCurve:
-    """Falling or rising curve through points by monotone cubics (PCHIP).
+    """Monotone cubic interpolation of falling or rising points (PCHIP).
 
     Parameters
     ----------
     x, y : array of float, shape (n,)
-        Points; ``x`` strictly rising, n at least 2.
+        Points; ``x`` strictly increasing, n at least 2.
 
     Notes
     -----
-    Piecewise cubic Hermite interpolation that keeps the data's monotony: Fritsch & Butland, SIAM
-    J. Sci. Stat. Comput. 5 (1984) 300, after Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980) 238;
+    Piecewise cubic Hermite interpolation that preserves monotonicity: Fritsch & Butland, SIAM J.
+    Sci. Stat. Comput. 5 (1984) 300, after Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980) 238;
     the same curve as ``scipy.interpolate.PchipInterpolator``, whose import alone would take longer
     than a whole check.
 
@@ -51,20 +51,21 @@ class MonotoneCurve:
         self.coefficients = _cubics(self.x, self.y)
         end = float(monotone_slopes(self.x, self.y)[-1])
         chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
-        # A PCHIP end slope can be zero; a line at that slope would never reach any other value.
+        # A PCHIP end slope can be zero; extrapolation at that slope would never reach another
+        # value.
         self.end_slope = end if abs(end) > abs(chord) else chord
 
     def __call__(self, x: ArrayLike) -> Array:
-        """Value at `x`; NaN outside the points, since nothing was measured there."""
+        """Value at `x`; NaN outside the measured points."""
         x = np.asarray(x, dtype=float)
         inside = (x >= self.x[0]) & (x <= self.x[-1])
         return np.where(inside, self.extended(x), np.nan)
 
     def extended(self, x: ArrayLike) -> Array:
-        """Value at `x`, a straight line past the last point and level before the first.
+        """Value at `x`, linear past the last point and constant before the first.
 
-        For solvers, which must be able to step outside on their way; a caller whose answer lies
-        past the last point owes its user a warning.
+        For solvers, whose iterations may step outside; a caller whose result lies past the last
+        point must warn its user.
         """
         return self.extended_with_slope(x)[0]
 
@@ -92,7 +93,7 @@ class MonotoneCurve:
         return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
 
     def _of_one(self, x: float) -> tuple[float, float]:
-        """The same of a single number, which the calls of arrays would outweigh."""
+        """The same for a single float: array calls would cost more."""
         points, spans = self._lists
         inside = min(max(x, points[0]), points[-1])
         span = min(bisect_right(points, inside) - 1, len(spans) - 1)
@@ -105,12 +106,12 @@ class MonotoneCurve:
 
     @cached_property
     def _lists(self) -> tuple[list[float], list[list[float]]]:
-        """The points, and each span's coefficients."""
+        """The points, and the coefficients of each interval."""
         return self.x.tolist(), self.coefficients.T.tolist()
 
 
 class CurveFamily:
-    """Several curves, each of many values read on one of them: see `MonotoneCurve`."""
+    """Several curves, evaluated at many points, each on one of them: see `MonotoneCurve`."""
 
     def __init__(self, curves: Sequence[MonotoneCurve]) -> None:
         spans = max(len(curve.x) for curve in curves) - 1
@@ -123,7 +124,7 @@ class CurveFamily:
         self._end_slope = np.array([curve.end_slope for curve in curves])
 
     def extended_with_slope(self, x: Array, which: NDArray[np.intp]) -> tuple[Array, Array]:
-        """What `MonotoneCurve.extended_with_slope` gives at `x` on curve `which`, each (n,)."""
+        """`MonotoneCurve.extended_with_slope` at `x` on curve `which`, each shape (n,)."""
         inside = np.minimum(np.maximum(x, self._first[which]), self._last[which])
         starts = self._starts[which]
         span = (starts <= inside[:, None]).sum(axis=1) - 1
@@ -139,12 +140,12 @@ class CurveFamily:
 
 
 def monotone_slopes(x: Array, y: Array) -> Array:
-    """Slopes at points through which monotone cubics go, each of shape (n,).
+    """Slopes of monotone cubics at their points, each of shape (n,).
 
-    ``x`` rises strictly; n is at least 2. Between two chords of one sign the slope is their
-    weighted harmonic mean, at a turn or beside a level chord 0; at the ends a parabola's through
-    three points, held to the sign of the last chord and to three times it (references:
-    `MonotoneCurve`).
+    ``x`` is strictly increasing; n is at least 2. Between chords of one sign the slope is their
+    weighted harmonic mean, and 0 at an extremum or next to a level chord; at the ends it is that of
+    a parabola through three points, limited to the sign of the end chord and, if the next chord has
+    the other sign, to three times it (references: `MonotoneCurve`).
 
     >>> monotone_slopes(np.array([0.0, 1.0, 2.0]), np.array([3.0, 2.0, 0.0])).round(3).tolist()
     [-0.5, -1.333, -2.5]
@@ -163,7 +164,7 @@ def monotone_slopes(x: Array, y: Array) -> Array:
 
 
 def _end_slope(step: Array, chord: Array) -> float:
-    """Slope at an end, from the two steps and chords next to it, the outer first."""
+    """Slope at an end, from the two nearest steps and chords, the outer first."""
     parabola = ((2 * step[0] + step[1]) * chord[0] - step[0] * chord[1]) / (step[0] + step[1])
     if parabola * chord[0] <= 0:
         return 0.0
@@ -173,7 +174,7 @@ def _end_slope(step: Array, chord: Array) -> float:
 
 
 def _cubics(x: Array, y: Array) -> Array:
-    """Coefficients of each span's cubic in the distance from its first point, shape (4, n − 1)."""
+    """Cubic coefficients of each interval, by distance from its first point, shape (4, n − 1)."""
     step, slope = np.diff(x), monotone_slopes(x, y)
     chord = np.diff(y) / step
     bend = (slope[:-1] + slope[1:] - 2 * chord) / step
@@ -183,21 +184,21 @@ def _cubics(x: Array, y: Array) -> Array:
 def tabulate(head_losses: Callable[[Array], Array]) -> Array:
     """Resistance R [s²/m⁵] of a part on `FLOW_GRID`, where its head loss is R Q².
 
-    `head_losses` gives the losses [m] at flows above zero [m³/s], each shape (n,).
+    `head_losses` returns the losses [m] at flows above 0 [m³/s], each shape (n,).
     """
     return head_losses(FLOW_GRID) / FLOW_GRID**2
 
 
 @dataclass(frozen=True)
 class GridPlace:
-    """Where flows lie on `FLOW_GRID`: node below, share of the way to the next."""
+    """Positions of flows on `FLOW_GRID`: the node below, and the fraction to the next."""
 
     node: NDArray[np.intp]
     share: Array
 
 
 def place(flow: Array) -> GridPlace:
-    """Places of the magnitudes of `flow` [m³/s] on the grid; held at the ends outside it."""
+    """Positions of the magnitudes of `flow` [m³/s] on the grid, limited to its ends."""
     position = (np.log(np.maximum(np.abs(flow), FLOW_GRID[0])) - _LOG_LOW) / _LOG_STEP
     position = np.minimum(position, _NODES - 1.000001)
     node = position.astype(np.intp)
@@ -205,17 +206,17 @@ def place(flow: Array) -> GridPlace:
 
 
 def resistance(table: Array, at: GridPlace, weight: Array | None = None) -> tuple[Array, Array]:
-    """Sum of tabulated resistances at `at`, and its derivative by the logarithm of flow.
+    """Sum of tabulated resistances at `at`, and its derivative by the log of flow.
 
     Parameters
     ----------
     table : array, shape (nodes, parts)
-        Resistances on `FLOW_GRID`, a column a part.
+        Resistances on `FLOW_GRID`, one column per part.
     at : GridPlace of shape (n,)
     weight : array, shape (n, parts), optional
-        Multiplier of each part's loss in each case; 1 where left out.
+        Factor on each part's loss in each case; 1 if omitted.
     """
-    # `take` gathers rows several times faster than indexing does.
+    # `take` gathers rows several times faster than indexing.
     low, high = table.take(at.node, axis=0), table.take(at.node + 1, axis=0)
     if weight is None:
         below, above = low.sum(axis=-1), high.sum(axis=-1)
@@ -227,5 +228,5 @@ def resistance(table: Array, at: GridPlace, weight: Array | None = None) -> tupl
 
 
 def rise_by_log(step: Array) -> Array:
-    """Derivative by the logarithm of flow of what rises by `step` from one node to the next."""
+    """Derivative by the log of flow of a quantity that rises by `step` between nodes."""
     return step / _LOG_STEP

@@ -12,6 +12,9 @@ from loop.words.moved import Moves
 # A finding about the whole loop: as a note it says what holds of any loop with branches.
 _OF_ALL = "branch-shut"
 
+# A doubt of a figure in the file, a note until a loop as fixed hangs on that figure.
+_OF_FILE = "loss-doubtful"
+
 
 def breaches(result: CheckResult) -> Iterator[str]:
     """Every way in which the actions that a check offers break the law, and its findings."""
@@ -34,7 +37,7 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
         grave = rank(new) <= rank(finding)
         known = any(
             old.code == new.code
-            and (rank(old) <= rank(new) or _less_lost(result, new, after))
+            and (rank(old) <= rank(new) or new.code == _OF_FILE or _less_lost(result, new, after))
             and _one(new, at)
             for old, at in held
         )

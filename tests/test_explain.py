@@ -651,6 +651,24 @@ def test_the_changes_that_are_shown_are_those_with_every_one_solved_exactly(
     assert len(built) - solved >= spared
 
 
+def test_no_more_hoses_are_solved_exactly_than_a_large_boat_affords(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each unit still has its table, of the parts whose loss was halved if of nothing else."""
+    job, built = branched(8), []
+
+    def counted(changed: Job) -> Network:
+        built.append(changed)
+        return build(changed)
+
+    monkeypatch.setattr(change, "build", counted)
+    monkeypatch.setattr(change, "_MOST_PARTS", 3 * len(build(job).parts))
+    tables = [step.rows for step in explained(job).steps if step.row == "best change"]
+    assert len(built) == 3
+    assert len(tables) == 8
+    assert all(tables)
+
+
 def test_the_command_prints_a_level_and_answers_last() -> None:
     path = str(EXAMPLES[0].parent / "kittiwake.toml")
     first, whole, fading = run(path), run(path, "--level", "3"), run(path, "--fade")

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from loop.hydraulics import Cases, build
 from loop.hydraulics.lines import pump_head
-from loop.job import Job
+from loop.job import Job, JobError
 from loop.parts import Pump
 from loop.parts.pump import FASTEST, SLOWEST
 from loop.pumps import (
@@ -192,3 +192,24 @@ def test_equal_pumps_share_the_flow_or_add_their_heads(count: int, share: float)
         network = build(job_with(count=count, arrangement=arrangement))
         assert network.pump.in_parallel == group.in_parallel
         assert pump_head(network, Cases(), np.array([at]))[0][0] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        (None, "No such file"),
+        ("[[part]]\nkind = 'hose'\n", "part: "),
+        ("name = own", "is not TOML"),
+        ("name = 'own'\n", "drive: is missing"),
+    ],
+)
+def test_what_is_no_pump_file_is_told_as_every_mistake_in_a_file_is(
+    tmp_path: Path, text: str | None, why: str
+) -> None:
+    path = tmp_path / "own.toml"
+    if text is not None:
+        path.write_text(text, encoding="utf-8")
+    with pytest.raises(JobError) as refused:
+        read_pump(path)
+    assert all(line.startswith(str(path)) for line in refused.value.problems)
+    assert any(why in line for line in refused.value.problems), refused.value.problems

@@ -1,7 +1,7 @@
-"""A branch that is still dry while others run: the head left for it, and what it needs to fill.
+"""A branch that is still dry while others run: the head left for it and the head it needs.
 
-Branches that start on less head run first, and take the pump's water: at the header stands no
-longer the shut-off head but what is left with the dry branch's lines shut.
+Branches that prime on less head run first and take the pump's flow. The head at the header is then
+no longer the shut-off head, but what remains with the dry branch's lines shut.
 """
 
 from collections.abc import Sequence
@@ -18,12 +18,13 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Filling:
-    """How a branch fills while those that start on less head run already.
+    """How a branch primes while those that prime on less head already run.
 
-    ``others`` are the branches whose valves would give it the head: those that turn off on the way
-    to it; ``valves`` the part index of the ball valve that each has on its line, None where it has
-    none. ``head`` [m] fills the branch, as `Rises` counts it from the header on (where it rejoins,
-    against the pressure of the running water there); ``head_left`` [m] stands at the header.
+    ``others`` are the branches whose valves could raise the head at the header: those that turn off
+    on the path to it. ``valves`` are the part indices of their ball valves, None for a branch
+    without one. ``head`` [m] fills the branch, with `Rises` counted from the header on (and, where
+    it rejoins, against the pressure of the flowing water there); ``head_left`` [m] is the head at
+    the header.
     """
 
     others: tuple[str, ...]
@@ -39,21 +40,21 @@ class Filling:
 
     @property
     def fills(self) -> bool:
-        """Whether the head left at the header does."""
+        """Whether the head left at the header is enough."""
         return self.head <= self.head_left + ROUNDING
 
     def angle(self) -> int:
-        """Handle angle [deg] from open of the others' ball valves with which the branch fills.
+        """Handle angle [deg] from open of the others' ball valves at which the branch fills.
 
-        In whole degrees, one for all; where a valve is turned further already it stays. The angle
-        at which a valve is shut where no less does.
+        In whole degrees, the same for all; a valve already closed further stays as it is. If
+        nothing less is enough, the angle at which a valve is shut.
         """
         return self._beside.angle()
 
     def pump(self) -> tuple[float, float] | None:
-        """Head [m] and flow [m³/s] of a pump that fills the branch beside the others.
+        """Head [m] and flow [m³/s] of a pump that fills the branch while the others run.
 
-        None where three times the speed does not.
+        None if three times the pump speed is not enough.
         """
         return self._beside.pump()
 
@@ -61,7 +62,7 @@ class Filling:
 def fillings(
     network: Network, ways: Sequence[Starting], line_flow: Array
 ) -> tuple[Filling | None, ...]:
-    """How each way fills beside those that start on less head; in the order of `ways`.
+    """How each path primes beside those that prime on less head, in the order of `ways`.
 
     Parameters
     ----------
@@ -71,14 +72,14 @@ def fillings(
     Returns
     -------
     tuple of Filling or None
-        None for a way beside which nothing runs yet, one that is shut, and one that fills even on
-        the head that the header has with every branch running, which is less.
+        None for a path beside which nothing runs yet, one that is shut, and one that fills even on
+        the head at the header with every branch running, which is less.
 
     Notes
     -----
-    The worst order is taken: every way that starts on less head runs, full, siphons and all. Ways
-    on the same head or more are still dry. On the way that fills, no fall behind a high point
-    helps.
+    The worst order is assumed: every path that primes on less head runs full, with its siphons.
+    Paths that need the same head or more are still dry. On the path that fills, no fall beyond a
+    high point helps.
     """
     if any(network.air or ()):
         network = network.full

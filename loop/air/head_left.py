@@ -1,4 +1,4 @@
-"""Lines that run beside a branch that is still dry, and the head that they leave it."""
+"""Lines that run beside a branch that is still dry, and the head that they leave for it."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -16,15 +16,15 @@ from loop.parts.friction import ROUNDING, velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 from loop.records import dataclass
 
-# How much faster the pump is run to find one that would fill the branch; then as many between two.
+# Pump speeds tried to find one that fills the branch; then as many within the interval found.
 _FASTER = np.linspace(1.0, 3.0, 21)
-# Degrees from one handle angle that is tried to the next; then each between two.
+# Step of handle angle [deg] in the first search; the second is by single degrees.
 _COARSE = 10
 
 
 @dataclass(frozen=True)
 class Starting:
-    """What is known of a way's start: branch, parts, line, high points, head [m] it needs alone."""
+    """Priming data of a path: branch, parts, line, high points, head [m] that it needs alone."""
 
     branch: str
     parts: tuple[int, ...]
@@ -35,12 +35,12 @@ class Starting:
 
 @dataclass(frozen=True)
 class Beside:
-    """A way whose lines from a joint on are dry, among lines that run.
+    """A path whose lines from a joint on are dry, beside lines that run.
 
-    ``network`` has the dry lines shut. ``before`` are the way's lines to the joint, ``dry`` the dry
-    ones, ``after`` those beyond the joint where it comes back, none where it ends overboard;
+    ``network`` has the dry lines shut. ``before`` are the path's lines up to the joint, ``dry`` the
+    dry ones, ``after`` those beyond the joint where it returns, empty if it ends overboard;
     ``taking`` the running lines that turn off before it. ``span`` gives the positions of the dry
-    stretch on the way's line.
+    stretch on the path's line.
     """
 
     network: Network
@@ -52,20 +52,20 @@ class Beside:
     span: tuple[int, int]
 
     def rises(self, end: float) -> Rises:
-        """The rises of the dry stretch, at whose end water stands at `end` [m]."""
+        """The rises of the dry stretch, with water standing at `end` [m] at its far end."""
         return rises_between(self.way.line, self.way.high_points, self.span, end)
 
     def heads(self, speed: Array) -> tuple[Array, Array]:
-        """Head [m] at the joint and at the stretch's end, at these pump speeds, shape (n,)."""
+        """Head [m] at the joint and at the end of the stretch, at these pump speeds, shape (n,)."""
         cases = Cases(speed=speed)
         return self.heads_at(self.network, cases, solve_flows(self.network, cases).line_flow)
 
     def heads_at(self, network: Network, cases: Cases, flows: Array) -> tuple[Array, Array]:
         """The same at given flows.
 
-        Into a dry branch turns the header's head less its tee's loss, and where the branch comes
-        back stands what its tee there gives it. ``network`` is this one, or one with valves fitted
-        to its lines.
+        A dry branch gets the header's head less its tee's loss; where it returns, the head includes
+        the effect of its tee there. ``network`` is this one, or one with valves fitted to its
+        lines.
         """
         losses = LineLosses(network, cases, exact=False)
         leaving, returning = losses.tees_apart(flows)
@@ -81,8 +81,8 @@ class Beside:
     def fills_at_point(self, line_flow: Array) -> bool:
         """Whether the branch would fill on the header's head with every branch running.
 
-        Shutting lines leaves the header no less, and the end no more, than that; but for the tee,
-        which takes at most the header's velocity head from water that stands.
+        Shutting lines leaves at least that head at the header, and at most that head at the end,
+        except for the tee, which takes at most the header's velocity head from standing water.
         """
         speed = speeds(self.network)
         if speed[0] < 1:
@@ -94,14 +94,14 @@ class Beside:
         return self.rises(float(end[0])).head <= float(left[0]) - tee
 
     def angle(self) -> int:
-        """Handle angle [deg] from open of the others' valves with which the branch fills."""
+        """Handle angle [deg] from open of the others' valves at which the branch fills."""
         network, tried = self.network, [*range(1, int(SHUT_ANGLE))]
         rigged = rig(network, [("", 0.0, network.lines[i].parts[0]) for i in self.taking])
         found = int(SHUT_ANGLE)
         for some in (_COARSE, 1):
-            # From the one turned furthest back, so that it is among them.
+            # Counted back from the largest angle, so that it is included.
             angles = tried[::-1][::some][::-1]
-            # A valve that is turned further already stays.
+            # A valve already closed further stays.
             ways = [
                 np.array(
                     [max(knob.own + added_coefficient(a), knob.present) for knob in rigged.knobs]
@@ -117,13 +117,13 @@ class Beside:
         return found
 
     def _first(self, network: Network, cases: Cases, flows: Flows) -> int | None:
-        """The first of the cases in which the branch fills."""
+        """Index of the first case in which the branch fills."""
         heads = zip(*self.heads_at(network, cases, flows.line_flow), strict=True)
         fill = (self.rises(float(end)).head <= left + ROUNDING for left, end in heads)
         return next((row for row, fills in enumerate(fill) if fills), None)
 
     def pump(self) -> tuple[float, float] | None:
-        """Head [m] and flow [m³/s] of the pump at the first speed with which the branch fills."""
+        """Head [m] and flow [m³/s] of the pump at the first speed at which the branch fills."""
         found, tried = None, _FASTER
         for finer in (True, False):
             cases = Cases(speed=speeds(self.network, tried))
@@ -139,7 +139,7 @@ class Beside:
 
 
 def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
-    """The way's first dry stretch among running lines; None where it has none."""
+    """The path's first dry stretch beside running lines; None if it has none."""
     lines = list(dict.fromkeys(network.line_of[i] for i in way.parts))
     dry = [i for i, line in enumerate(lines) if line not in running]
     if not dry:
@@ -166,7 +166,7 @@ def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
 
 
 def _taking(network: Network, before: Sequence[int], others: set[int]) -> Iterator[int]:
-    """The running lines that turn off the way before a joint, and do not come back before it."""
+    """Running lines that turn off the path before a joint and do not return before it."""
     joints = {network.lines[i].end for i in before}
     for fork in network.forks:
         if fork.split in joints and fork.join not in joints:
@@ -174,5 +174,5 @@ def _taking(network: Network, before: Sequence[int], others: set[int]) -> Iterat
 
 
 def speeds(network: Network, faster: Array | None = None) -> Array:
-    """Speeds of the pump at its weakest supply, over the job's: once, or times each of `faster`."""
+    """Pump speeds at its weakest supply relative to the job's: one, or one for each of `faster`."""
     return np.asarray(weakest_speed(network) * (np.ones(1) if faster is None else faster))

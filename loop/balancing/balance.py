@@ -1,4 +1,4 @@
-"""Several units on one pump: the throttling that gives each the same share of its need."""
+"""Several units on one pump: throttling that gives each the same share of its need."""
 
 from functools import cached_property
 
@@ -13,11 +13,11 @@ from loop.hydraulics.band import flow_band
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 from loop.records import dataclass
 
-# Flow over need at the middle of the band that leaves the need at its low edge, at the most: the
-# band of a running loop is narrower than this.
+# Nominal flow over need that is sure to leave the need at the low edge of the band: the band of a
+# running loop is narrower than this.
 SPARE_MOST = 1.25
-# In turbulent flow, which every hose has at its need, flows on the tables differ by far less than
-# this from those on the parts' own functions.
+# Margin on flow for using the tables: in turbulent flow, as in every hose at its need, they differ
+# from the parts' own functions by far less than this.
 ROOM = 0.004
 
 
@@ -25,11 +25,11 @@ ROOM = 0.004
 class Balance:
     """Throttling that gives every branch the same share of its need.
 
-    ``share`` is the flow over need that every unit then has at least; ``total_flow`` [m³/s] and
-    ``pump_head`` [m] what the pump then does; ``line_flow`` [m³/s] that of every line;
-    ``throttles`` the valves to set, none on the branch that needs it least unless a valve that is
-    there has to be opened. ``network`` is the loop with the valves so set, and ``needs`` each
-    unit's line in it with its need [m³/s].
+    ``share`` is the least flow over need of any unit; ``total_flow`` [m³/s], ``pump_head`` [m] and
+    ``line_flow`` [m³/s], that of every line, are those of the balanced loop; ``throttles`` the
+    valves to set, none on the branch that needs it least unless its valve has to be opened.
+    ``network`` is the loop with the valves set, and ``needs`` each unit's line in it and required
+    flow [m³/s].
     """
 
     share: float
@@ -42,24 +42,23 @@ class Balance:
 
     @cached_property
     def low(self) -> float:
-        """Flow over need that every unit has at least at the low edge of the band."""
+        """Least flow over need of any unit at the low edge of the band."""
         return least_share(flow_band(self.network, self.line_flow)[0], self.needs)
 
     @property
     def enough(self) -> bool:
-        """Whether every unit has its need, at the low edge too."""
+        """Whether every unit gets its need, at the low edge too."""
         return self.share >= 1 and self.low >= 1
 
 
 def balance(network: Network) -> Balance | None:
-    """The balance of a network's units, or None where there is nothing to balance.
+    """The balance of a network's units, or None if there is nothing to balance.
 
-    Valves that branches have are taken as open to begin with. Loss is then added to the greedy
-    branches until flow over need is the same for all: a line whose flow is x times its even share
-    needs x² times its loss, which is repeated until it stands still. A unit that a shut valve keeps
-    from its water is left out. Units in line share one valve, set for the one that needs most; a
-    unit on a line that feeds others has none. A branch without a unit is throttled as far as the
-    units need it, and no further.
+    Existing valves of branches start open. Loss is then added to the branches with the highest
+    share until flow over need is equal for all: a line whose flow is x times its even share needs
+    x² times its loss, iterated to convergence. A unit cut off by a shut valve is left out. Units in
+    series share one valve, set for the one that needs most; a unit on a line that feeds others has
+    none. A branch without a unit is throttled only as far as the units need it.
     """
     units = open_units(network)
     chosen = valves(network, units)
@@ -80,16 +79,16 @@ def balance(network: Network) -> Balance | None:
 def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
     """Pump head [m] and flow [m³/s] that give every unit `share` times its need, balanced.
 
-    What a loop takes does not depend on the pump that drives it: the pump of the job is run faster
-    or slower (affinity laws) until the flows are right. Shut units are left out. None where no
-    pump of up to 64 times the head would do.
+    The head that a loop takes at a flow does not depend on its pump: the pump of the job is run
+    faster or slower (affinity laws) until the flows are right. Shut units are left out. None if no
+    pump of up to 64 times the head is enough.
     """
     drawn = draught(network, share)
     return None if drawn is None else (drawn.pump_head, drawn.total_flow)
 
 
 def draught(network: Network, share: float) -> Balance | None:
-    """The balanced loop behind `duty`; its valves are not in whole degrees."""
+    """The balanced loop behind `duty`; its valve angles are not rounded."""
     units = open_units(network)
     if not units:
         return None
@@ -103,9 +102,9 @@ def draught(network: Network, share: float) -> Balance | None:
 
 
 def _bypass_closed(evening: Evening, open_: Balance, asis: Array) -> Balance:
-    """The balance with its bypasses part-closed as little as gives every unit its need.
+    """The balance with its bypasses part-closed only as far as gives every unit its need.
 
-    The units' own valves stay as they are where that does. Where not even shut bypasses do, it is
+    The units' own valves are left alone if that is enough. If not even shut bypasses are enough,
     the balance with them shut.
     """
     knobs, rest = evening.rig.knobs[: evening.count], evening.rig.knobs[evening.count :]
@@ -123,7 +122,7 @@ def _bypass_closed(evening: Evening, open_: Balance, asis: Array) -> Balance:
 
 
 def _bypass_eased(evening: Evening, coefficients: Array, closed: Balance, asis: Array) -> Balance:
-    """A balance with its bypasses opened again as far as every unit keeps its need."""
+    """A balance with its bypasses reopened as far as every unit keeps its need."""
     own = np.array([knob.own for knob in evening.rig.knobs[evening.count :]])
     ways = [np.maximum(own + added_coefficient(a), asis) for a in np.arange(1.0, SHUT_ANGLE)]
     loss = np.stack([evening.rig.loss(np.concatenate([coefficients, way])) for way in ways])
@@ -138,7 +137,7 @@ def _bypass_eased(evening: Evening, coefficients: Array, closed: Balance, asis: 
 
 
 def _found(evening: Evening, flows: Flows, coefficients: Array) -> Balance:
-    """The balance that a search came to; the K are those of all knobs."""
+    """The balance found by a search; `coefficients` are the K of all valves."""
     line_flow, rigged = flows.line_flow[0], evening.rig
     return Balance(
         share=evening.least(line_flow),
@@ -152,7 +151,7 @@ def _found(evening: Evening, flows: Flows, coefficients: Array) -> Balance:
 
 
 def _whole(evening: Evening, coefficients: Array, others: Array) -> Balance:
-    """What a balance comes to with its valves set to whole degrees, K and flows to match."""
+    """A balance with its valves set to whole degrees, and matching K and flows."""
     knobs = evening.rig.knobs[: evening.count]
     set_to = np.array([whole(k, float(c)) for k, c in zip(knobs, coefficients, strict=True)])
     return _found(evening, evening.solve(set_to, others), np.concatenate([set_to, others]))

@@ -1,4 +1,4 @@
-"""The search for even shares: valves turned until every branch has the same share of its need."""
+"""Search for even shares: throttle valves until every branch has the same share of its need."""
 
 from dataclasses import replace
 
@@ -12,26 +12,26 @@ from loop.hydraulics import Cases, Flows, solve_flows
 from loop.records import dataclass
 
 _ROUNDS = 40
-# Shares that differ by less are nearly even: what then changes is the speed's doing.
+# Shares that differ by less are nearly even: further changes are due to the speed.
 _NEARLY = 0.1
-# Steps over those of the square law, the least and the most.
+# Limits of the step length relative to the square law.
 _BOLDNESS = 0.2, 8.0
-# How often the air in legs may turn out to be other than it was while shares were evened.
+# Most restarts in which the legs turn out to hold other air than assumed.
 _STATES = 3
-# Heads [m] that differ by less are balanced while shares, told to a ten-thousandth, are evened.
+# Tolerance on heads [m] during the search; shares are reported to 1e-4.
 _WITHIN = 1e-7
-# Rounds that may pass without coming nearer: branches that push each other off will not balance.
+# Rounds allowed without improvement: branches that only push water between them do not balance.
 _PATIENCE = 8
-# Shares of the need that are alike, for the duty of a pump that is still to be found.
+# Tolerance on shares of the need, for the duty of a pump not yet chosen.
 _CLOSE = 1e-4
-# K at which a line is as good as shut, a hundred times a ball valve's on the point of shutting: a
-# unit that has no share of its own by then gets none from throttling the others.
+# K at which a line counts as shut, a hundred times that of a ball valve just before it shuts: a
+# unit without its share by then gets none from throttling the others.
 _CLOSED = 1e6
 
 
 @dataclass(frozen=True)
 class _Tried:
-    """The knobs' K, the pump's speed as a share of its own, and the flows at these."""
+    """K of the valves, pump speed relative to its own, and the resulting flows."""
 
     coefficients: Array
     speed: float
@@ -39,7 +39,7 @@ class _Tried:
 
 
 class Evening:
-    """The search for even shares by a rig's first `count` knobs, those of the units."""
+    """The search for even shares with a rig's first `count` valves, those of the units."""
 
     def __init__(self, rigged: Rig, units: list[Unit], count: int) -> None:
         self.rig, self.count = rigged, count
@@ -54,11 +54,10 @@ class Evening:
     def even(
         self, coefficients: Array, others: Array, aim: float | None = None
     ) -> tuple[Flows, Array]:
-        """Flows, and the knobs' K, with which the shares are even; `others` are bypasses' K.
+        """Flows, and K of the valves, at even shares; `others` are the K of bypasses.
 
-        With `aim`, the pump's speed is changed until the unit with the least has that share. Legs
-        keep the air that they have while shares are evened, which starts again where that is not
-        the air that they then have.
+        With `aim`, the pump's speed is changed until the least-supplied unit has that share. The
+        state of the legs is held during the search, which restarts if they then hold other air.
         """
         tried = _Tried(coefficients, 1.0, self.solve(coefficients, others))
         for _ in range(_STATES):
@@ -71,7 +70,7 @@ class Evening:
         return tried.flows, tried.coefficients
 
     def _evened(self, first: "_Tried", others: Array, aim: float | None) -> "_Tried":
-        """The most even of some rounds from a first, the legs' air as it is there."""
+        """The most even of some rounds from a start, with the legs' air held."""
         now, kept, eager = first, first, 0.6
         last = self.least(now.flows.line_flow[0])
         least_error, stale = np.inf, 0
@@ -81,7 +80,7 @@ class Evening:
             share = now.flows.line_flow[0, self.lines] / self.need
             least = self.least(now.flows.line_flow[0])
             if not now.flows.settled[0]:
-                break  # valves so nearly shut that the flows cannot be told: no balance is near
+                break  # valves too nearly shut for the flows to converge: no balance is near
             uneven = share.max() / max(share.min(), 1e-12) - 1
             error = uneven if aim is None else max(uneven, abs(least / aim - 1))
             stale += 1
@@ -91,14 +90,14 @@ class Evening:
             if error < _CLOSE or stale > _PATIENCE or hopeless:
                 break
             over = self._over(share)
-            # Where the pump's speed changes as well, flows answer to both.
+            # Where the pump's speed changes too, flows respond to both.
             boldness = _bolder(boldness, before, over) if aim is None else 1.0
             coefficients = self._more_even(boldness * over, now.coefficients, lost)
             before, speed = over, now.speed
             if aim is not None:
-                # Flow goes with speed, and more steeply where the pump lifts: smaller steps from
-                # each that goes too far, and larger ones again where the last, once the shares
-                # are near even, was answered by less.
+                # Flow rises with speed, and more steeply where part of the head is lift: take
+                # smaller steps after each overshoot, and larger ones again if the last step, with
+                # the shares nearly even, had less effect.
                 if (least < aim) != (last < aim):
                     eager *= 0.5
                 elif last > aim / 2 and uneven < _NEARLY:
@@ -113,14 +112,15 @@ class Evening:
         return kept
 
     def _over(self, share: Array) -> Array:
-        """Logarithm of how far each line's loss falls short of what makes the shares even."""
+        """Log of the factor by which each line's loss should change to make the shares even."""
         middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
         return np.asarray(2 * np.log(np.clip(share / middle, 0.5, 2.0)))
 
     def _more_even(self, step: Array, coefficients: Array, lost: Array) -> Array:
-        """K that bring the shares together; the head that all could do without is left out."""
+        """K that bring the shares together, less the head that all branches could do without."""
         added = np.exp(step) * (lost + coefficients) - lost
-        # A K takes head by the square of its speed, which at an even share goes with the need.
+        # The head of a K is in proportion to the square of the speed, which at even shares is in
+        # proportion to the need.
         weight = (self.need / self.bore**2) ** 2
         spare = np.min((added - self.floor) * weight)
         return np.asarray(np.maximum(added - spare / weight, self.floor))
@@ -134,21 +134,21 @@ class Evening:
         air: NDArray[np.bool_] | None = None,
         within: float = 1e-9,
     ) -> Flows:
-        """The flows at these K, with this air in the legs where it is given."""
+        """Flows at these K, with this air in the legs if given."""
         loss = self.rig.loss(np.concatenate([coefficients, others]))
         cases = Cases(speed=np.array([speed]), loss=loss[None, :], air=air)
         start = None if near is None else near.line_flow
         return solve_flows(self.rig.network, cases, start=start, within=within)
 
     def least(self, line_flow: Array) -> float:
-        """Flow over need of the unit that gets the least of it."""
+        """Least flow over need of any unit."""
         return least_share(line_flow, self.needs)
 
 
 def _bolder(boldness: float, before: Array | None, over: Array) -> float:
-    """How much further than friction alone would ask the next step goes: Aitken's rule.
+    """Step length relative to the square law of friction: Aitken's rule.
 
-    Where most of a line's head is lift, its flow answers a valve less than by the square root.
+    Where most of a line's head is lift, its flow responds to a valve less than the square law says.
     """
     change = None if before is None else before - over
     if before is None or change is None or not (size := float(change @ change)):
@@ -157,5 +157,5 @@ def _bolder(boldness: float, before: Array | None, over: Array) -> float:
 
 
 def least_share(line_flow: Array, needs: tuple[tuple[int, float], ...]) -> float:
-    """The least flow over need, of lines with their needs [m³/s]."""
+    """Least flow over need of any of these lines with their needs [m³/s]."""
     return min(float(line_flow[line]) / need for line, need in needs)

@@ -1,4 +1,4 @@
-"""Flows held under a limit by hand: the valves to part-close, in whole degrees."""
+"""Flows kept within limits by hand: the valves to part-close, in whole degrees."""
 
 import math
 
@@ -14,21 +14,21 @@ from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
 from loop.records import dataclass
 
 _ROUNDS = 30
-# Rounds that may pass without coming nearer.
+# Rounds allowed without improvement.
 _PATIENCE = 4
-# Flows over limits that are as good as 1.
+# Tolerance on flow over limit.
 _CLOSE = 2e-3
-# How far under its limit a flow is brought before handles are set to whole degrees.
+# Target flow over limit before handle angles are rounded.
 _UNDER = 0.985
-# Degrees by which handles may be turned on where whole degrees left a flow over its limit.
+# Most single degrees by which handles are closed further where rounding left a flow over its limit.
 _TURNS = 12
-# The K of orifices that are tried past a ball valve's: the least, the most, how many.
+# K of orifices tried beyond a ball valve's range: least, most, number.
 _ORIFICES = (added_coefficient(SHUT_ANGLE), 1e9, 60)
 
 
 @dataclass(frozen=True)
 class Limit:
-    """A line whose flow must not pass `most` [m³/s]; `branch` is the one that it is in."""
+    """A line whose flow must not exceed `most` [m³/s], and its branch."""
 
     line: int
     branch: str
@@ -37,7 +37,7 @@ class Limit:
 
 @dataclass(frozen=True)
 class Held:
-    """Valves to part-close, and the flows that they leave.
+    """Valves to part-close, and the resulting flows.
 
     ``line_flow`` [m³/s] and ``line_low``, the low edge of its band, are those of every line, shape
     (lines,), with nothing else changed.
@@ -49,17 +49,17 @@ class Held:
 
 
 def throttle(network: Network, unit: str, flow: float) -> Throttle:
-    """The valve on a unit's line that leaves it `flow` [m³/s] or a little less.
+    """The valve on a unit's line that leaves it `flow` [m³/s] or slightly less.
 
-    The valve is one that is there, or else to be fitted; its angle is the smallest whole one that
-    does, and `Throttle.flow` what it then leaves. Where no ball valve holds so fine a setting the
-    angle is that at which one shuts, and the K that of an orifice.
+    The valve exists or is to be fitted. Its angle is the smallest whole degree that is enough, and
+    `Throttle.flow` the resulting flow. If the setting is too fine for a ball valve, the angle is
+    that at which it shuts, and the K that of an orifice.
     """
     return _alone(rig(network, [(unit, flow, network.condenser_part(unit))]), flow)[0]
 
 
 def hold_back(network: Network, flow: float) -> Held:
-    """The valve after the pump that leaves it `flow` [m³/s] or a little less; see `throttle`."""
+    """The valve after the pump that leaves it `flow` [m³/s] or slightly less; see `throttle`."""
     line = network.lines[network.pump_line].parts
     after = line[line.index(network.pump_index) + 1 :]
     rigged = rig(network, [("", flow, after[0] if after else network.pump_index)])
@@ -70,9 +70,9 @@ def hold_back(network: Network, flow: float) -> Held:
 
 
 def _alone(rigged: Rig, flow: float) -> tuple[Throttle, Array]:
-    """The setting of a rig's one valve that leaves its line `flow` [m³/s], and its K."""
+    """Setting of a rig's only valve that leaves its line `flow` [m³/s], and its K."""
     (knob,) = rigged.knobs
-    # From the next whole degree on; an angle that was worked out may be a hair under one.
+    # Start at the next whole degree; a calculated angle may be slightly below one.
     angles = np.arange(math.floor((knob.now or 0.0) + 1e-6) + 1, SHUT_ANGLE)
     added = [*map(added_coefficient, angles.tolist()), *np.geomspace(*_ORIFICES)]
     ways = knob.own + np.array(added)[:, None]
@@ -90,20 +90,20 @@ def hold(
     shut: Array | None = None,
     start: Array | None = None,
 ) -> Held | None:
-    """The valves, at the sites, that keep every line within its limit; None where none do.
+    """The valves at the sites that keep every line within its limit; None if none can.
 
     Parameters
     ----------
     network : Network
     sites : list
-        Unit, need [m³/s] and part beside which the valve sits; see `rig`.
+        Unit, need [m³/s] and the part next to the valve; see `rig`.
     limits : list of Limit
-        A line over its limit is held by the valves of its own branch, or of those inside it.
+        A line over its limit is throttled by the valves of its own branch, or of those inside it.
     shut : array, shape (n, parts), optional
-        Factors on the parts' losses in each case that must keep to the limits; the network as it
-        stands where left out.
+        Factors on the parts' losses in each case that must meet the limits; the network as it
+        stands if omitted.
     start : array, shape (lines,), optional
-        Flows near the answer, which balance at every joint.
+        Flows near the solution, which balance at every joint.
     """
     return _held(rig(network, sites), limits, shut, start)
 
@@ -131,7 +131,7 @@ class _Search:
         self.floor = np.array([knob.present for knob in knobs])
         self.limited = np.array([limit.line for limit in limits], dtype=np.intp)
         self.most = np.array([limit.most for limit in limits])
-        # Which limits each knob can hold, shape (limits, knobs).
+        # Which limits each valve can keep, shape (limits, knobs).
         can = [[limit.branch in around(knob.branch) for knob in knobs] for limit in limits]
         self.can = np.array(can, dtype=bool).reshape(len(limits), len(knobs))
 
@@ -140,16 +140,16 @@ class _Search:
         return solve_flows(self.rig.network, Cases(loss=loss), start=start).line_flow
 
     def ratios(self, flows: Array) -> Array:
-        """Flow over each limit, at worst; shape (limits,)."""
+        """Highest flow over each limit in any case, shape (limits,)."""
         return np.asarray(flows[:, self.limited].max(axis=0) / self.most)
 
     def over(self, flows: Array) -> Array:
-        """The same of what each knob can hold, at worst; shape (knobs,)."""
+        """Highest flow over limit among those that each valve can keep, shape (knobs,)."""
         ratios = self.ratios(flows)[:, None]
         return np.asarray(np.max(np.where(self.can, ratios, 0.0), axis=0, initial=0.0))
 
     def continuous(self, start: Array | None) -> Array:
-        """K that just hold, none under what it is now; as near as was found where none do."""
+        """K that just meet the limits, none below its present value; else the closest found."""
         coefficients, flows = self.floor, start
         least, stale = np.inf, 0
         for _ in range(_ROUNDS):
@@ -168,7 +168,7 @@ class _Search:
         return coefficients
 
     def whole_degrees(self, coefficients: Array) -> Array | None:
-        """K of handles in whole degrees that hold too."""
+        """K at whole-degree handle angles that also meet the limits."""
         set_to = np.array(
             [
                 k if k <= knob.present else whole(knob, k, up=True)
@@ -182,7 +182,7 @@ class _Search:
                 return set_to
             late = self.over(flows) > 1 - ROOM
             if not late.any():
-                return None  # only limits that no knob can hold are left
+                return None  # only limits that no valve can keep are left
             set_to = np.array(
                 [
                     _one_degree(knob.own, k) if is_late else k
@@ -193,6 +193,6 @@ class _Search:
 
 
 def _one_degree(own: float, coefficient: float) -> float:
-    """K with the handle a degree further; of an orifice, an eighth more."""
+    """K with the handle closed one degree further; for an orifice, an eighth more."""
     angle = round(angle_adding(coefficient - own)) + 1
     return coefficient * 1.125 if angle >= SHUT_ANGLE else own + added_coefficient(angle)

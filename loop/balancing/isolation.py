@@ -1,19 +1,19 @@
-"""Which units get water by which branches: what shuts them off, and what can be throttled alone."""
+"""Which branches supply which units: what shuts them off, and what can be throttled alone."""
 
 from loop.hydraulics import Network
 from loop.parts import Condenser
 
-# How a nested branch is named after the one it lies in.
+# Separator in the name of a nested branch, after that of its outer branch.
 _INSIDE = " / "
-# Share of a need that is no flow to speak of.
+# Share of a need that counts as no flow.
 TRICKLE = 1e-3
 
-# Name of a unit, index of its condenser, needed flow [m³/s].
+# A unit's name, index of its condenser, required flow [m³/s].
 Unit = tuple[str, int, float]
 
 
 def bypasses(network: Network) -> list[int]:
-    """A part of each branch that serves no unit, holds no branches, and is not shut."""
+    """The first part of each branch that serves no unit, holds no branches and is not shut."""
     shut = shut_parts(network)
     serving = {network.branches[i] for i, p in enumerate(network.parts) if isinstance(p, Condenser)}
     return [
@@ -27,7 +27,7 @@ def bypasses(network: Network) -> list[int]:
 
 
 def _forking(network: Network) -> set[str]:
-    """The branches that hold a manifold."""
+    """The branches that contain a manifold."""
     return {network.branches[fork.manifold] for fork in network.forks}
 
 
@@ -36,9 +36,9 @@ def _within(branch: str, outer: str) -> bool:
 
 
 def valves(network: Network, units: list[Unit]) -> list[Unit]:
-    """Of each branch the unit that needs most; none of a branch that feeds other units' branches.
+    """The unit with the greatest need in each branch, except branches that feed other branches.
 
-    Such a branch cannot be throttled for its own unit alone.
+    A branch that feeds the branches of other units cannot be throttled for its own unit alone.
     """
     most: dict[str, Unit] = {}
     for unit in units:
@@ -50,13 +50,13 @@ def valves(network: Network, units: list[Unit]) -> list[Unit]:
 
 
 def around(branch: str) -> list[str]:
-    """A branch and all that it lies in, the main line ``""`` first."""
+    """A branch and all branches around it, the main line ``""`` first."""
     names = branch.split(_INSIDE) if branch else []
     return [_INSIDE.join(names[:depth]) for depth in range(len(names) + 1)]
 
 
 def open_units(network: Network) -> list[Unit]:
-    """Name, part and need of each unit that has no shut valve on its way."""
+    """Name, part and need of each unit with no shut valve on its path."""
     shut = shut_parts(network)
     parts = [(unit, network.condenser_part(unit.name)) for unit in network.job.condenser]
     return [
@@ -65,11 +65,11 @@ def open_units(network: Network) -> list[Unit]:
 
 
 def shut_parts(network: Network) -> list[int]:
-    """The parts that let nothing through."""
+    """The parts that block all flow."""
     return [i for i, part in enumerate(network.parts) if part.shut]
 
 
 def shut_on_way(network: Network, shut: list[int], index: int) -> list[int]:
-    """Those of the shut parts that lie on the way to a part: in its branch, or around that."""
+    """The shut parts on the path to a part: in its branch, or in those around it."""
     outer = around(network.branches[index]) if shut else []
     return [i for i in shut if network.branches[i] in outer]

@@ -1,4 +1,4 @@
-"""Where a hand can throttle a loop: the ball valves that its branches have, or could be given."""
+"""Where a loop can be throttled by hand: ball valves that branches have, or could be given."""
 
 import math
 from collections.abc import Iterable
@@ -14,18 +14,18 @@ from loop.parts.friction import velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding, handle_angle
 from loop.records import dataclass
 
-# Angle [deg] under which a valve is as good as open: K 0.05, less than an open one has of its own.
+# Angle [deg] below which a valve counts as open: it adds K 0.05, less than an open one has.
 OPEN_ANGLE = 5.0
 
 
 @dataclass(frozen=True)
 class Knob:
-    """A ball valve on a line: one that is there, or one that could be fitted.
+    """A ball valve on a line, existing or possible.
 
-    ``unit`` is the one that it is set for, and ``need`` [m³/s] its need ("" and 0 on a bypass);
-    ``branch`` and ``line`` where it sits; ``part`` its index among the parts of the rigged network;
-    ``bore`` [m] its port's, on which K is stated, ``own`` its K when open; ``now`` the handle angle
-    [deg] as it stands, None where it is yet to be fitted.
+    ``unit`` is the unit that it is set for, and ``need`` [m³/s] that unit's need ("" and 0 on a
+    bypass); ``branch`` and ``line`` its location; ``part`` its index among the parts of the rigged
+    network; ``bore`` [m] that of its port, to which K refers; ``own`` its K when open; ``now`` its
+    present handle angle [deg], None if it is still to be fitted.
     """
 
     unit: str
@@ -39,16 +39,16 @@ class Knob:
 
     @property
     def least(self) -> float:
-        """The smallest K that the line can be given here: an open valve's, or none at all."""
+        """The smallest K possible here: an open valve's, or 0 with none fitted."""
         return 0.0 if self.now is None else self.own
 
     @property
     def present(self) -> float:
-        """K as it stands."""
+        """Present K."""
         return 0.0 if self.now is None else self.own + added_coefficient(self.now)
 
     def factor(self, coefficient: Array | float) -> Array | float:
-        """Factor on the loss of the part in the rigged network, where K is `coefficient`."""
+        """Factor on the loss of the part in the rigged network that gives this K."""
         return coefficient / (self.own if self.now is None else self.present)
 
 
@@ -57,9 +57,9 @@ class Throttle:
     """A valve to set: on whose branch, K to add on `bore` [m], handle angle [deg].
 
     The angle is measured from fully open, in whole degrees, since no hand sets it finer; `flow`
-    [m³/s] is what its line then carries. `part` is the index of a valve that is there, and `was`
-    its angle now; None and 0 where one is to be fitted. A K beyond any ball valve's has the angle
-    at which one shuts. `unit` is "" on a bypass.
+    [m³/s] is the resulting flow of its line. `part` is the index of an existing valve, and `was`
+    its present angle; None and 0 where one is to be fitted. For a K beyond the range of a ball
+    valve, the angle is that at which one shuts. `unit` is "" on a bypass.
     """
 
     unit: str
@@ -73,30 +73,29 @@ class Throttle:
 
     @property
     def opens(self) -> bool:
-        """Whether it lets more water through than now."""
+        """Whether it lets through more water than now."""
         return self.part is not None and self.angle < self.was
 
 
 @dataclass(frozen=True)
 class Rig:
-    """A network with the valves that it has or could be given, and those valves.
+    """A network with the throttle valves that it has or could be given.
 
-    The parts of the network keep their indices, and its lines theirs; what could be fitted comes
-    after them.
+    Parts and lines keep their indices in the network; valves that could be fitted follow the parts.
     """
 
     network: Network
     knobs: tuple[Knob, ...]
 
     def loss(self, coefficients: Array) -> Array:
-        """Factor on each part's loss, shape (parts,), where the knobs have these K."""
+        """Factor on each part's loss, shape (parts,), for these K of the valves."""
         factors = np.ones(len(self.network.parts))
         for knob, coefficient in zip(self.knobs, coefficients, strict=True):
             factors[knob.part] = knob.factor(float(coefficient))
         return factors
 
     def set_to(self, coefficients: Array) -> Network:
-        """The network with the knobs' valves at these K; one that would have none is left out."""
+        """The network with the valves at these K; a valve with K 0 is left out."""
         parts, lines = list(self.network.parts), list(self.network.lines)
         for knob, coefficient in zip(self.knobs, coefficients.tolist(), strict=True):
             valve = parts[knob.part]
@@ -109,7 +108,7 @@ class Rig:
         return replace(self.network, parts=tuple(parts), lines=tuple(lines))
 
     def line_coefficients(self, flows: Array) -> Array:
-        """K, on each knob's bore, that all else on its line has at these flows, shape (knobs,)."""
+        """K of the rest of each valve's line at these flows, on the valve's bore, (knobs,)."""
         network = self.network
         found = []
         for knob, flow in zip(self.knobs, flows.tolist(), strict=True):
@@ -119,7 +118,7 @@ class Rig:
         return np.array(found)
 
     def throttles(self, coefficients: Array, line_flow: Array) -> tuple[Throttle, ...]:
-        """The valves that these K are set by, of those that are not so already."""
+        """The valves to set for these K, without those that are set so already."""
         return tuple(
             Throttle(
                 unit=knob.unit,
@@ -137,10 +136,10 @@ class Rig:
 
 
 def rig(network: Network, sites: Iterable[tuple[str, float, int]]) -> Rig:
-    """The network with a valve on the line of each site, one that is there where there is one.
+    """The network with a valve on the line of each site, the existing one if there is one.
 
-    A site is the unit's name ("" on a bypass), its need [m³/s], and the part beside which a valve
-    would go.
+    A site is the unit's name ("" on a bypass), its need [m³/s], and the part next to which a valve
+    would be fitted.
     """
     parts, lines = list(network.parts), list(network.lines)
     fitted: list[int] = []
@@ -156,7 +155,7 @@ def rig(network: Network, sites: Iterable[tuple[str, float, int]]) -> Rig:
             fitted.append(beside)
         valve = _seacock(parts[index])
         port = min(valve.port or valve.inner_bore, valve.inner_bore)
-        # K of an open valve does not change with flow; it is stated on the larger bore.
+        # The K of an open valve does not vary with flow; it refers to the larger bore.
         whole = valve.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
         own = whole * (port / valve.inner_bore) ** 4
         knobs.append(Knob(unit, need, network.branches[beside], line, index, port, own, now))
@@ -186,7 +185,7 @@ def _seacock(part: Part) -> Seacock:
 
 
 def valve_on(network: Network, line: int) -> int | None:
-    """The ball valve of a line, after the pump where that is on it: the one furthest shut."""
+    """The most nearly shut ball valve of a line, not a shut one, and only after the pump."""
     found = [
         i
         for i in network.lines[line].parts
@@ -198,10 +197,10 @@ def valve_on(network: Network, line: int) -> int | None:
 
 
 def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
-    """K of the knob with its handle set to the whole degree that comes nearest (or next, `up`).
+    """K of the valve with its handle at the nearest whole degree (the next one with `up`).
 
-    A valve that would be within a degree of where it stands is left there; one that would add next
-    to nothing stays open, or is not fitted.
+    A valve within a degree of its present angle is left there; one that would add almost nothing
+    stays open, or is not fitted.
     """
     angle = angle_adding(coefficient - knob.own)
     if knob.now is not None and abs(angle - knob.now) < (1e-6 if up else 1.0):

@@ -1,4 +1,4 @@
-"""Findings about what nobody has measured."""
+"""Findings about values that nobody has measured."""
 
 from collections.abc import Callable, Iterator, Sequence
 
@@ -14,7 +14,7 @@ Finder = Callable[[Context], Iterator[Draft]]
 
 
 def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[Draft]:
-    """pump-nameplate, guessed; `of_heights` find what is wrong with a height."""
+    """pump-nameplate, guessed; `of_heights` are the finders for wrong heights."""
     plate = context.job.pump.curve.curve.nameplate
     if plate is not None:
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
@@ -33,7 +33,7 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
 
 
 def _short(context: Context, found: Sequence[OpenGuess]) -> float | None:
-    """Flow over need that the guesses may leave a unit that has enough by what they say, if any."""
+    """Least flow over need that the guesses leave open, if below 1 where all units have enough."""
     shares = [unit.flow / unit.needed_flow for unit in context.condensers]
     low = min(unit.flow_low / unit.needed_flow for unit in context.condensers)
     least = low_share(min(shares), low, found)
@@ -41,7 +41,7 @@ def _short(context: Context, found: Sequence[OpenGuess]) -> float | None:
 
 
 def _harms(context: Context, guess: Guess, finders: Sequence[Finder]) -> bool:
-    """Whether a height that was guessed, a little higher or lower, brings a warning or worse."""
+    """Whether a guessed height, somewhat higher or lower, brings a warning or worse."""
     known = {code for code, _ in _grave(context, finders)}
     return any(
         code not in known

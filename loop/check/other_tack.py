@@ -1,4 +1,4 @@
-"""What the units get while heel lifts the outlets: on the tack on which none of them dips."""
+"""Flow of the units while heel lifts the outlets, on the tack on which they do not dip."""
 
 import math
 from collections.abc import Iterator
@@ -10,12 +10,12 @@ from loop.job import Boat
 from loop.parts import Discharge
 from loop.words.actions import RaiseOutlet, together
 
-# Rise [m] of an outlet from which it is looked at: engineering estimate, two inches.
+# Rise of an outlet [m] from which it is considered: engineering estimate, two inches.
 _RISES = 0.05
 
 
 def tack_findings(context: Context) -> Iterator[Draft]:
-    """lifted-short: a unit that has enough upright, and too little while its outlet is lifted."""
+    """lifted-short: a unit with enough water upright, and too little with its outlet lifted."""
     if not context.flows or context.short:
         return
     for side in (1.0, -1.0):
@@ -28,13 +28,13 @@ def tack_findings(context: Context) -> Iterator[Draft]:
 
 
 def _rise(outlet: Discharge, boat: Boat, side: float) -> float:
-    """How far heel lifts an outlet [m] with this side up, 1 or -1, and trim at its worst."""
+    """Rise of an outlet [m] by heel with this side up, 1 or -1, and by trim at its worst."""
     heeled = side * (outlet.off_centre or 0.0) * math.sin(abs(boat.heel))
     return heeled + abs(outlet.fore_aft or 0.0) * math.sin(abs(boat.trim))
 
 
 def _short(context: Context, rises: dict[int, float]) -> Iterator[Draft]:
-    """The unit that is shortest with these outlets so much higher over the water."""
+    """The unit that is shortest with these outlets raised [m] above the water."""
     heights, boat = context.network.heights, context.job.boat
     raised = [RaiseOutlet(context.addresses[i], heights[i] + up) for i, up in rises.items()]
     flows = flows_with(context, together(raised)) if raised else None

@@ -1,4 +1,4 @@
-"""A pump with the hose that its flow asks for, where neither of the two is enough."""
+"""A pump with the hose for its flow, where neither alone suffices."""
 
 import math
 from collections.abc import Iterator
@@ -19,12 +19,12 @@ from loop.parts.friction import velocity
 from loop.parts.step import narrower
 from loop.words.actions import Action
 
-# Sizes that are tried, from the first that carries the flow.
+# Sizes to try, from the first that carries the flow.
 _SIZES = 2
 
 
 def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Pumps of the catalogue with the largest hose that the flow would still sweep."""
+    """Catalogue pumps with the largest hose that the flow still sweeps."""
     for bore in larger_bores(care, unit)[-1:]:
         hose = hoses_in(care, bore)
         if care.cures(hose):
@@ -35,10 +35,10 @@ def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
 
 
 def pump_and_bore(care: Care) -> Iterator[Action]:
-    """A pump, and hose that carries what the units draw: before it, or right through.
+    """A pump, and hose that carries what the units draw: before the pump, or throughout.
 
-    Right through where the water would else be too fast after the pump too. The pump is the weakest
-    of the catalogue that is enough, or one that is rated for what the loop then takes.
+    Throughout if the water would otherwise be too fast after the pump too. The pump is the weakest
+    in the catalogue that suffices, or one rated for what the loop then draws.
     """
     context = care.context
     drawn = care.drawn
@@ -68,9 +68,9 @@ def _hoses(context: Context) -> list[tuple[int, float]]:
 
 
 def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
-    """The hose with the weakest pump that is then enough."""
+    """The hose with the weakest pump that then suffices."""
     pumps = stronger_ones(care)
-    # What the strongest does not do no other does.
+    # If the strongest does not cure, no other does.
     if pumps and care.cures(hose, pumps[-1]):
         yield care.with_(hose, next(one for one in pumps if care.cures(hose, one)))
         return

@@ -10,7 +10,8 @@ from loop.answers import table_of
 from loop.cli.options import console, print_json
 from loop.cli.output import fitted, headed, spaced
 from loop.cli.streams import complain
-from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
+from loop.mistakes import JobError
+from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.doubts import remarks
 from loop.units import System, bare, label, show
 from loop.version import program_version
@@ -87,10 +88,8 @@ def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
             found.append(read_pump(name) if is_file else load_pump(name))
         except LookupError as error:
             mistakes.append(str(error.args[0]))
-        except OSError as error:
-            mistakes.append(wrong("file-not-read", file=name, why=error.strerror or error))
-        except ValueError as error:
-            mistakes += [f"{name}: {line}" for line in pump_problems(error)]
+        except JobError as error:
+            mistakes += error.problems
     return found, mistakes
 
 

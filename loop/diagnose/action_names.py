@@ -1,6 +1,6 @@
-"""What a readings file may call each thing to do beside its name: a closed list, as files have it.
+"""Alternative names of actions in readings files: a closed list that stays readable.
 
-What is shown stands in `loop.words.to_do` and may change; what was written stays readable.
+Displayed names are in `loop.words.to_do` and may change.
 """
 
 from loop.diagnose.fixes import FIXES
@@ -61,7 +61,7 @@ IN_FILES: dict[str, str] = {
     "fix-refrigerant-low": "fix: refrigerant low, or too little air over the coil",
 }
 
-# Other words for a step's answers: of its first, of its second.
+# Synonyms of a step's answers: of the first, of the second.
 ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "open-seacock": (
         ("half open", "was half open", "half shut", "partly open", "partly shut", "was partly shut",

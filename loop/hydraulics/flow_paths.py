@@ -1,16 +1,16 @@
-"""Through which lines of a network water can flow at all."""
+"""Which lines of a network water can flow through."""
 
 from collections import defaultdict
 from typing import TypeAlias
 
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 
-# A line, by its number, with the end at which water enters it and that at which it leaves.
+# A line number, the end at which water enters, and the end at which it leaves.
 _Way: TypeAlias = tuple[int, int, int]
 
 
 def open_lines(network: Network) -> list[bool]:
-    """Whether water can flow through each line, either way: neither shut nor a dead end."""
+    """Whether water can flow through each line in either direction: not shut, no dead end."""
     ways: list[_Way] = []
     for number, line in enumerate(network.lines):
         if not line.shut:
@@ -26,7 +26,7 @@ def open_lines(network: Network) -> list[bool]:
 
 
 def _without_dead_ends(ways: list[_Way]) -> list[_Way]:
-    """Those ways to which another line brings water, and from which another takes it."""
+    """The directed lines that another line can feed and another can drain."""
     into: dict[int, set[int]] = defaultdict(set)
     out_of: dict[int, set[int]] = defaultdict(set)
     for number, tail, head in ways:

@@ -1,4 +1,4 @@
-"""Resistance of a network's lines, or of pieces of them, read from the tables of their parts."""
+"""Resistance of a network's lines, or of pieces of them, from the tables of their parts."""
 
 import copy
 from collections.abc import Sequence
@@ -12,13 +12,13 @@ from loop.curve import Array, GridPlace, place, resistance, rise_by_log
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.network import Network
 
-# Up to so many cases all groups are read at once, in a tenth of the calls; of more each group by
-# itself, which reads whole rows of its table, several times faster.
+# Up to this many cases, all groups are evaluated at once, with a tenth of the calls; for more, each
+# group separately, which reads whole table rows and is several times faster.
 _FEW = 64
 
 
 class Resistances:
-    """Resistances of groups of parts, each at a flow of its own, for one set of cases.
+    """Resistances of groups of parts, each group at its own flow, for one set of cases.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ class Resistances:
     groups : list of list of int
         The columns of each group.
     loss : array, shape (n, columns), optional
-        Factor on each column's loss in each case; 1 where left out.
+        Factor on each column's loss in each case; 1 if omitted.
     """
 
     def __init__(self, table: Array, groups: list[list[int]], loss: Array | None = None) -> None:
@@ -41,7 +41,7 @@ class Resistances:
         """Those of every line of a network."""
         loss = cls._factors(network, cases)
         if loss is None:
-            # With nothing to weigh, the parts of a line are one.
+            # Without factors, the parts of a line can be summed beforehand.
             return cls(network.line_tables, [[number] for number in range(len(network.lines))])
         return cls(network.tables, [list(line.parts) for line in network.lines], loss)
 
@@ -49,7 +49,7 @@ class Resistances:
     def of_shares(
         cls, network: Network, cases: Cases, shares: Sequence[Sequence[tuple[int, float]]]
     ) -> "Resistances":
-        """Those of groups of shares of parts, each given as (part, share of its loss)."""
+        """Those of groups of part shares, each given as (part, share of its loss)."""
         columns = [pair for group in shares for pair in group]
         parts = [part for part, _ in columns]
         ends = np.cumsum([0, *map(len, shares)]).tolist()
@@ -68,7 +68,7 @@ class Resistances:
         return np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
 
     def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "Resistances":
-        """The same for some of the cases: `rows` are indices or a mask."""
+        """The resistances for some of the cases: `rows` are indices or a mask."""
         if self._loss is None:
             return self
         part = copy.copy(self)
@@ -81,7 +81,7 @@ class Resistances:
         return 1.0 if self._loss is None else float(self._loss[case, column])
 
     def __call__(self, size: Array) -> tuple[Array, Array]:
-        """Resistance [s²/m⁵] at these flows [m³/s], and its derivative by the logarithm of flow.
+        """Resistance [s²/m⁵] at these flows [m³/s], and its derivative by the log of flow.
 
         Each of shape (n, groups).
         """
@@ -126,6 +126,6 @@ class Resistances:
 
 
 def _together(columns: list[int]) -> list[int] | slice:
-    """Columns as a slice where they follow each other, which spares a copy of what they hold."""
+    """Consecutive columns as a slice, which avoids a copy."""
     first, last = columns[0], columns[-1]
     return slice(first, last + 1) if columns == list(range(first, last + 1)) else columns

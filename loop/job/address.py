@@ -1,7 +1,7 @@
-"""Addresses: how a program names one value of a job, ``part[9].branch[2].part[1].bore``.
+"""Addresses of single values of a job, as ``part[9].branch[2].part[1].bore``.
 
-Counted from 1, as `loop check` prints parts. A part's label stands for its address
-(``suction hose.length``), and ``pump`` alone for the pump's curve.
+Counted from 1, as `loop check` prints parts. A part's label may stand for its address (``suction
+hose.length``), and ``pump`` alone for the pump's curve.
 """
 
 import re
@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.layout import end_height
 from loop.job.locations import all_parts, branch_place, place
-from loop.job.read import JobError
-from loop.mistakes import most_like
+from loop.mistakes import JobError, most_like
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
 from loop.wrong import wrong
@@ -30,9 +29,9 @@ _STEP = re.compile(r"([A-Za-z_][A-Za-z0-9_]*)|\[(0|[1-9][0-9]{0,5})\]")
 
 @dataclass(frozen=True)
 class Located:
-    """A part with its address, its place in words, ``part 4 (hose)``, and what it is called.
+    """A part with its address, its place in words, ``part 4 (hose)``, and its label.
 
-    ``branch`` is the branch that it is in, outer branches first, "" on the main line; it begins at
+    ``branch`` is the part's branch, outer branches first, "" on the main line. The part begins at
     the height ``start`` [m above the waterline] and ends at ``end``.
     """
 
@@ -51,7 +50,7 @@ class Located:
 
 
 class _Same:
-    """Parts that are found again by being the same, since to compare all of them takes longer."""
+    """Parts as a cache key, compared by identity, since comparing all of them takes longer."""
 
     def __init__(self, parts: tuple[Part, ...]) -> None:
         self.parts = parts
@@ -64,15 +63,15 @@ class _Same:
 
 
 def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
-    """Every part of a job in the order of the file, a manifold before what is in its branches.
+    """Every part of a job in the order of the file, a manifold before the parts in its branches.
 
-    This is the order of a network's parts too.
+    The parts of a network have the same order.
     """
     return tuple(by_address(parts).values())
 
 
 def file_numbers(parts: Sequence[Part]) -> list[str]:
-    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
+    """Each part's position in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
     return [
         ".".join(str(step + 1) for step in item.path if isinstance(step, int))
         for item in locate(parts)
@@ -80,11 +79,11 @@ def file_numbers(parts: Sequence[Part]) -> list[str]:
 
 
 def by_address(parts: Sequence[Part]) -> Mapping[str, Located]:
-    """What `locate` gives, by each part's address."""
+    """The result of `locate`, by each part's address."""
     return _by_address(_Same(tuple(parts)))
 
 
-# A report asks for the parts of one job, and of the job with an action done, hundreds of times.
+# A report asks hundreds of times for the parts of one job, and of the job after an action.
 @lru_cache(maxsize=8)
 def _by_address(same: _Same) -> Mapping[str, Located]:
     labels = part_labels(list(all_parts(same.parts)))
@@ -107,7 +106,7 @@ def _walk(
 
 
 def part_labels(parts: Sequence[Part]) -> tuple[str, ...]:
-    """What a person calls each part: its own label, or its kind, numbered where there are more."""
+    """Label of each part: its own, or its kind, numbered if there are several of that kind."""
     of_kind = Counter(part.kind for part in parts)
     seen: Counter[str] = Counter()
     labels = []
@@ -129,14 +128,14 @@ def written(path: Path) -> str:
 
 
 def read_address(job: "Job", address: str) -> Path:
-    """The path that an address means in a job.
+    """The path that an address refers to in a job.
 
-    Raises JobError, with the nearest address that there is, where it means nothing.
+    Raises JobError, with the nearest existing address, if there is none.
     """
     if not isinstance(address, str):
         hint = wrong("address-like")
         raise JobError([wrong("address-not-text", given=repr(address)[:60], hint=hint)])
-    # An address written as a path is no label: then what the parts are called need not be known.
+    # An address written as a path is not a label; part labels are then not needed.
     path = None if _WRITTEN.match(address) else _by_label(locate(job.part), address)
     path = path or _steps(address)
     if path is None or path[0] not in type(job).model_fields:
@@ -147,7 +146,7 @@ def read_address(job: "Job", address: str) -> Path:
 
 
 def _near(job: "Job", address: str) -> str:
-    """What an address that means nothing may have meant; "" where nothing is near.
+    """The nearest existing address to an unknown one; "" if none is near.
 
     A unit's name stands for its table, which has no label: ``saloon.cooling`` is
     ``condenser[1].cooling``.
@@ -160,7 +159,7 @@ def _near(job: "Job", address: str) -> str:
 
 
 def of_value(job: "Job", path: Path) -> Path:
-    """The path of the value that an address means: of a pump alone, its curve."""
+    """Path of the value that an address refers to: for a pump alone, its curve."""
     at: Any = job
     for step in path:
         try:
@@ -171,7 +170,7 @@ def of_value(job: "Job", path: Path) -> Path:
 
 
 def _by_label(located: Sequence[Located], address: str) -> Path | None:
-    """The path of an address that begins with a part's label; the longest label counts."""
+    """Path of an address that begins with a part's label; the longest matching label counts."""
     fits = [
         item for item in located if address == item.label or address.startswith(f"{item.label}.")
     ]
@@ -186,7 +185,7 @@ def _by_label(located: Sequence[Located], address: str) -> Path | None:
 
 
 def _steps(address: str) -> Path | None:
-    """The steps of an address, positions from 0; None where it is not written as one."""
+    """Steps of an address, positions from 0; None if it does not have the form of one."""
     steps: list[str | int] = []
     for piece in address.split("."):
         at = 0

@@ -13,16 +13,16 @@ from loop.parts import Manifold, Part
 from loop.units import System, known_system
 from loop.whole_file import put_whole
 
-# Keys whose lists of tables are headed each by its own line, as a person writes them.
+# Keys whose lists of tables get a header line each, as a person writes them.
 _HEADED = ("condenser", "part", "branch", "stage", "visit")
 
 
 def to_toml(job: Job, units: System | None = None) -> str:
-    """The text of a job file of this job, with units in its own system or in `units`.
+    """The text of a job file of this job, in its own system of units or in `units`.
 
-    Read back, every number is the same to 15 digits. Pumps of the catalogue stand by their names,
-    others with their whole curve, so that the file needs no other; what a part takes from the
-    defaults is left to them. Raises UnitError for units that are neither "us" nor "si".
+    When read back, every number is the same to 15 digits. Catalogue pumps are written by name,
+    others with their whole curve, so that the file needs no other file. Values that a part takes
+    from the defaults are omitted. Raises UnitError for units other than "us" and "si".
     """
     import tomlkit
 
@@ -45,9 +45,9 @@ def to_toml(job: Job, units: System | None = None) -> str:
 
 @takes_job
 def write_job(job: Job, path: str | Path, units: System | None = None) -> None:
-    """Writes ``job.to_toml(units)`` to a file, whole or not at all; one that is there is replaced.
+    """Write ``job.to_toml(units)`` to a file, atomically; an existing file is replaced.
 
-    Raises OSError where the file cannot be written.
+    Raises OSError if the file cannot be written.
     """
     put_whole(Path(path), to_toml(job, units).encode())
 
@@ -57,7 +57,7 @@ def _default(name: str) -> Any:
 
 
 def _part(part: Part, defaults: Defaults, system: System) -> dict[str, Any]:
-    """A part's table without what it takes from the job's defaults."""
+    """A part's table without the values that it takes from the job's defaults."""
     left = taken_from_defaults(part, defaults)
     table = {k: v for k, v in written_model(part, system).items() if k not in (*left, "branch")}
     if isinstance(part, Manifold):
@@ -78,7 +78,7 @@ def _headed(tables: list[dict[str, Any]]) -> Any:
 
 
 def _table(values: Mapping[str, Any]) -> Any:
-    """A table with its plain keys first, and after them the tables that have headings."""
+    """A table with its plain keys first, then the tables with headers."""
     import tomlkit
 
     table = tomlkit.table()

@@ -1,19 +1,19 @@
-"""The bore of a part that states none: that of the hoses between which it stands."""
+"""Bore of a part that states none: that of the hoses on either side of it."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from loop.parts import Hose
 
-# A hose's bore is what is taken; the others have bores of their own.
+# Kinds that take no bore here: hoses, whose bore is the source, and those with their own.
 _OWN = ("hose", "pump", "manifold")
 
 
 def with_bores(parts: Sequence[Any]) -> list[Any]:
-    """Tables of parts, each without a bore with that of the hose before and after it in its line.
+    """Tables of parts; those without a bore get that of the nearest hoses before and after them.
 
-    Only where the two agree, or where there is one: at a line's ends. The bore is marked as a
-    guess, since nobody has stated it. What is no table stays as it is.
+    Only if the two agree, or if there is only one, at an end of the line. The bore is marked as a
+    guess, since nobody has stated it. Anything that is not a table is left unchanged.
     """
     return [_with_bore(parts, index) for index in range(len(parts))]
 
@@ -43,7 +43,7 @@ def _branch(way: Any) -> Any:
 
 
 def _bore(parts: Sequence[Any]) -> Any:
-    """Bore of the first hose of some parts; None where they have none, or it states none."""
+    """Bore of the first hose among some parts; None if there is none, or it states none."""
     for part in parts:
         if isinstance(part, Hose):
             return part.bore

@@ -1,4 +1,4 @@
-"""What parts take from the job where they say nothing themselves."""
+"""Values that parts take from the job if they state none themselves."""
 
 from typing import Annotated, Any
 
@@ -20,10 +20,10 @@ class Defaults(MarkedTable):
 
 
 def usable_defaults(given: Any, context: Any) -> dict[str, Any]:
-    """The defaults to spread over the parts.
+    """The defaults to apply to the parts.
 
-    A wrong one is told where it stands, not again at every part that would take it: a bore stands
-    in for a wrong bore, and the job is refused all the same.
+    A wrong default is reported once, not again at every part that would take it: a placeholder
+    replaces a wrong bore, and the job is refused in any case.
     """
     if isinstance(given, Defaults):
         return given.model_dump(exclude_none=True)
@@ -39,13 +39,13 @@ def usable_defaults(given: Any, context: Any) -> dict[str, Any]:
     return usable
 
 
-# Which defaults a kind of part takes; a pump's port and a hose's barb have their own.
+# Which kinds take which defaults; a pump's port and a hose's barb have their own bores.
 _HAS_LINING = {"hose"}
 _OWN_BORE = {"pump"}
 
 
 def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
-    """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
+    """A part, as a table or a `Part`, with the job's defaults for values that it does not state."""
     if isinstance(part, Part):
         if isinstance(part, Manifold):
             part = part.with_lines(lambda line: (with_defaults(each, defaults) for each in line))
@@ -79,11 +79,11 @@ def _wanted(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, A
 
 
 def taken_from_defaults(part: Part, defaults: Defaults) -> set[str]:
-    """The keys of a part that it has from the job's defaults, or might as well have."""
+    """Keys of a part whose values equal those that the job's defaults would give."""
     given = {name for name in part.model_fields_set if getattr(part, name) is not None}
     known = defaults.model_dump(exclude={"guessed"}, exclude_none=True)
     found: set[str] = set()
-    # Lining and roughness come together, or not at all.
+    # Lining and roughness are taken together, or not at all.
     for keys in ({"bore"}, {"lining", "roughness"}):
         own = {name: getattr(part, name) for name in keys & given}
         wanted = _wanted(part.kind, given - keys, known)

@@ -1,4 +1,4 @@
-"""A first job file from plain answers, with comments that teach its keys."""
+"""A first job file from plain answers, with comments that explain its keys."""
 
 from collections.abc import Collection, Mapping
 
@@ -9,10 +9,10 @@ from loop.units.text import factors, unit_of
 
 _ESTIMATE = "an estimate: put the datasheet's in its place"
 _GIVEN = "from its datasheet"
-# Share of the hose after the pump, beyond what its heights take, that leads up to the unit:
-# engineering estimate.
+# Share of the hose after the pump, beyond the length that its heights need, that leads up to the
+# unit: engineering estimate.
 _UP_SHARE = 0.6
-# The tables of the template, and which answers their keys are.
+# Tables of the template, and the answers that fill their keys.
 _KEYS: dict[str, dict[str, str]] = {
     "water": {"temperature": "sea_temperature"},
     "defaults": {"bore": "bore", "lining": "lining"},
@@ -30,9 +30,9 @@ _KEYS: dict[str, dict[str, str]] = {
 
 
 def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
-    """The text of a job file, from a right answer to every question; `parse_toml` accepts it.
+    """Text of a job file from valid answers to all questions; `parse_toml` accepts it.
 
-    `guessed` are the questions whose answers are guesses; they are marked as guesses in the file.
+    `guessed` are the questions whose answers are guesses; these are marked in the file.
     """
     values = {name: quoted(text) for name, text in answers.items()}
     values["salinity"] = f"{_salinity(answers['salinity']):g}"
@@ -50,19 +50,19 @@ def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
 
 
 def _part_way(start: str, end: str) -> str:
-    """Half-way between two lengths or heights, in the unit in which the second is written."""
+    """Midpoint of two lengths or heights, in the unit of the second."""
     return _in_unit_of(end, (parse(start, "length") + parse(end, "length")) / 2)
 
 
 def _in_unit_of(text: str, value: float, digits: int = 4) -> str:
-    """A length [m] in the unit in which another is written."""
+    """A length [m] in the unit of another text."""
     unit = unit_of(text) or "in"
     scale, _ = factors(unit, "length")
     return f"{value / scale:.{digits}g} {unit}"
 
 
 def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
-    """The hose after the pump as two: up to the unit, and from there overboard."""
+    """The hose after the pump in two lengths: up to the unit, and from there overboard."""
     whole = answers["pressure_length"]
     length = parse(whole, "length")
     pump, unit, outlet = (

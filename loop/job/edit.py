@@ -1,4 +1,4 @@
-"""The editor of a job: changes by address, checked as a job file is."""
+"""The editor of a job: changes by address, checked like a job file."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeAlias
@@ -7,7 +7,8 @@ from pydantic import BaseModel
 
 from loop.job.address import Path, of_value, read_address
 from loop.job.model import Job
-from loop.job.read import JobError, checked
+from loop.job.read import checked
+from loop.mistakes import JobError
 from loop.parts import Part
 from loop.records import dataclass
 from loop.wrong import wrong
@@ -15,9 +16,9 @@ from loop.wrong import wrong
 
 @dataclass(frozen=True)
 class Put:
-    """Sets the value at an address; None takes the key away, so that its default holds.
+    """Set the value at an address; None removes the key, so that its default holds.
 
-    Values are SI numbers, text with units, or whatever the field takes.
+    Values are SI numbers, text with units, or whatever the field accepts.
     """
 
     address: str
@@ -26,9 +27,9 @@ class Put:
 
 @dataclass(frozen=True)
 class Insert:
-    """Puts a part in, at `address`: what stood there and after it moves up by one.
+    """Insert a part at `address`; the part there and those after it move up by one.
 
-    Branches and units are put in likewise, at ``part[9].branch[2]`` or ``condenser[2]``.
+    Branches and units are inserted in the same way, at ``part[9].branch[2]`` or ``condenser[2]``.
     """
 
     address: str
@@ -37,24 +38,24 @@ class Insert:
 
 @dataclass(frozen=True)
 class Remove:
-    """Takes out the part at an address."""
+    """Remove the part at an address."""
 
     address: str
 
 
 Edit: TypeAlias = Put | Insert | Remove
-# An edit and the path that its address means.
+# An edit and the path of its address.
 Step: TypeAlias = tuple[Path, Edit]
 
 
 def edit(job: Job, edits: Iterable[Edit], folder: str = ".") -> Job:
-    """A job with these changes, checked like a file.
+    """The job with these changes, checked like a file.
 
-    Addresses mean places in `job` as it is, before any of the edits. A value that is put is no
-    longer among the ``guessed`` of its table. Relative paths of pump files start in `folder`.
+    Addresses refer to `job` as it is before all edits. A value that is set is removed from the
+    ``guessed`` of its table. Relative paths of pump files start in `folder`.
 
-    Raises JobError, whose text lists every mistake, where an address means nothing or the changed
-    job is not a job.
+    Raises JobError, whose message lists every mistake, if an address is unknown or the changed job
+    is not valid.
 
     >>> from loop.job import read_job
     >>> job = read_job("examples/kittiwake.toml")
@@ -71,20 +72,20 @@ def edit(job: Job, edits: Iterable[Edit], folder: str = ".") -> Job:
 
 
 def replace(job: Job, changes: Mapping[str, Any]) -> Job:
-    """A job with the values at these addresses changed; `edit` with one `Put` a change."""
+    """The job with the values at these addresses changed: `edit` with one `Put` per change."""
     by_address(changes)
     once_each(job, changes)
     return edit(job, [Put(address, value) for address, value in changes.items()])
 
 
 def by_address(changes: object) -> None:
-    """Raises JobError for what is no table by address."""
+    """Raise JobError unless the changes are a mapping by address."""
     if not isinstance(changes, Mapping):
         raise JobError([wrong("changes-not-table", given=repr(changes)[:60])])
 
 
 def once_each(job: Job, addresses: Iterable[str]) -> None:
-    """Raises JobError for addresses of one place, or of a place and of what is in it."""
+    """Raise JobError for addresses of the same value, or of a value and something inside it."""
     seen: dict[Path, str] = {}
     problems = []
     for address in addresses:
@@ -102,9 +103,9 @@ def once_each(job: Job, addresses: Iterable[str]) -> None:
 
 
 def in_order(job: Job, edits: Iterable[Edit]) -> list[Step]:
-    """The edits with their paths: values first, then parts in and out, from the last to the first.
+    """The edits with their paths: values first, then insertions and removals, last to first.
 
-    So each path still means what it meant before the edits when its turn comes.
+    In this order each path is still valid when its edit is applied.
     """
     steps: list[Step] = []
     problems: list[str] = []
@@ -117,21 +118,21 @@ def in_order(job: Job, edits: Iterable[Edit]) -> list[Step]:
     if problems:
         raise JobError(problems)
     values = [item for item in steps if isinstance(item[1], Put)]
-    # Of edits at one place, removals first; of insertions there, the last given is made first, so
-    # that the first given stands first.
+    # Of edits at one position, removals come first; insertions there are applied last to first, so
+    # that the first given ends up first.
     moves = [item for item in steps[::-1] if not isinstance(item[1], Put)]
     return values + sorted(moves, key=_place, reverse=True)
 
 
 def _place(item: Step) -> tuple[tuple[tuple[int, str], ...], bool]:
-    """Order of places: by position in each list, names by themselves; deeper ones after."""
+    """Sort key of a position: by position in each list, then by name; deeper ones later."""
     path, step = item
     keys = tuple((s, "") if isinstance(s, int) else (-1, s) for s in path)
     return keys, isinstance(step, Remove)
 
 
 def _opened(model: BaseModel) -> dict[str, Any]:
-    """A model's values that were given, as a table that can be changed; parts keep their kind."""
+    """The explicitly given values of a model as a mutable table; parts keep their kind."""
     table = {name: getattr(model, name) for name in model.model_fields_set}
     return {"kind": model.kind, **table} if isinstance(model, Part) else table
 
@@ -157,7 +158,7 @@ def _apply(draft: dict[str, Any], path: Path, step: Edit) -> None:
 
 
 def _no_guess(table: dict[str, Any], key: str) -> None:
-    """Takes a key out of those that its table marks as guesses."""
+    """Remove a key from those that its table marks as guesses."""
     left = tuple(name for name in table.get("guessed", ()) if name != key)
     if left:
         table["guessed"] = left
@@ -166,14 +167,14 @@ def _no_guess(table: dict[str, Any], key: str) -> None:
 
 
 def _position(table: Any, at: str | int, step: Edit, ends: bool = False) -> int:
-    """A position in a list; raises JobError where the list is not so long."""
+    """A position in a list; raises JobError if the list is too short."""
     if isinstance(at, int) and isinstance(table, list) and at < len(table) + ends:
         return at
     raise JobError([wrong("no-part-there", address=step.address)])
 
 
 def _container(draft: Any, path: Path, step: Edit) -> Any:
-    """The table or list that holds the last step of a path, opened for change on the way."""
+    """The table or list that holds the last step of a path, made mutable along the way."""
     at = draft
     for key in path[:-1]:
         if isinstance(key, int):
@@ -188,7 +189,7 @@ def _container(draft: Any, path: Path, step: Edit) -> Any:
 
 
 def _open_at(holder: Any, key: str | int) -> Any:
-    """What is at a key, made changeable in place: models as tables, tuples as lists."""
+    """The value at a key, made mutable in place: models as tables, tuples as lists."""
     value = holder[key]
     if isinstance(value, BaseModel):
         value = _opened(value)
@@ -199,7 +200,7 @@ def _open_at(holder: Any, key: str | int) -> Any:
 
 
 def _forget_default(draft: dict[str, Any], job: Job, path: Path) -> None:
-    """Lets parts that have a default's value take the new one."""
+    """Remove a default's old value from parts, so that they take the new one."""
     name = str(path[-1])
     old = getattr(job.defaults, name, None)
     if old is not None:

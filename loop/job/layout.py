@@ -1,4 +1,4 @@
-"""What must hold between parts for a loop to be a loop."""
+"""Rules between parts that make a loop complete."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -8,17 +8,17 @@ from loop.job.names import name_problems
 from loop.parts import Discharge, Hose, Intake, Manifold, Part, Pump
 from loop.wrong import wrong
 
-# Half an inch: heights that a tape measure cannot tell apart.
+# Half an inch: height differences below a tape measure's accuracy.
 SAME_HEIGHT = 0.0127
 _DEEPEST = 6
 
 
 def layout_problems(parts: Sequence[Part], units: Sequence[str | None]) -> list[Problem]:
-    """Every way in which these parts do not make a loop, as (where, what is wrong and right).
+    """Every reason why these parts do not form a loop, as (where, what is wrong and right).
 
-    `units` are the names of what is to be cooled, None for one that cannot be read. Of parts that
-    cannot be read either, heights may be NaN, lengths infinite and names empty: no comparison with
-    them holds, so nothing is said of them.
+    `units` are the names of the units to be cooled, None for one that cannot be read. For parts
+    that cannot be read, heights may be NaN, lengths infinite and names empty: no comparison with
+    them is true, so nothing is reported about them.
     """
     return [
         *_ends(parts),
@@ -123,12 +123,12 @@ def _manifold(
 
 
 def _rejoins(manifold: Manifold) -> bool:
-    """Whether some branch is known to join again."""
+    """Whether some branch is known to rejoin."""
     return any(not isinstance(way.part[-1], Discharge | Unknown) for way in manifold.branch)
 
 
 def end_height(parts: Sequence[Part], start: float) -> float:
-    """Height [m] at which a line ends that starts at `start`."""
+    """Height [m] at the end of a line that starts at `start`."""
     height = start
     for part in parts:
         if isinstance(part, Intake):
@@ -144,7 +144,7 @@ def end_height(parts: Sequence[Part], start: float) -> float:
 
 
 def _joined_height(manifold: Manifold, start: float) -> float | None:
-    """Height at which branches join again: None where none does, NaN where it cannot be read."""
+    """Height at which branches rejoin: None if none does, NaN if it cannot be read."""
     ends = [end_height(way.part, start) for way in manifold.branch if not way.overboard]
     return next((end for end in ends if math.isfinite(end)), math.nan) if ends else None
 

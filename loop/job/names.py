@@ -1,4 +1,4 @@
-"""Names in a job: of units, of branches, and of the units that the condenser parts serve."""
+"""Names in a job: of units, of branches, and of the units that condensers serve."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -8,12 +8,12 @@ from loop.mistakes import most_like
 from loop.parts import Condenser, Manifold, Part
 from loop.wrong import wrong
 
-# So many wrong names get the nearest right one: each is held against all of them.
+# Wrong names that get a suggestion: each is compared with all right ones.
 _HINTS = 10
 
 
 def name_problems(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[Problem]:
-    """Names that stand twice, and those that nothing answers to; None for a name not readable."""
+    """Duplicate names, and references to names that do not exist; None is an unreadable name."""
     yield from _same_names(units)
     yield from _condensers(parts, units)
     yield from _branches(parts)

@@ -1,6 +1,6 @@
-"""What is wrong between fields and between parts, told as far as it can be while fields are wrong.
+"""Rules between fields and between parts, checked as far as possible while fields are wrong.
 
-A field that cannot be read is left out, and so is every rule that would look at it.
+A field that cannot be read is left out, and so is every rule that depends on it.
 """
 
 import math
@@ -18,14 +18,14 @@ from loop.job.model import Unit
 from loop.mistakes import nearest
 from loop.parts import AnyPart, Branch, Condenser, Discharge, Hose, Intake, Manifold, Part
 
-# In place of what cannot be read: no comparison with it holds.
+# Placeholders for unreadable values: no comparison with them is true.
 _UNREAD: dict[type[Part], dict[str, Any]] = {
     Intake: {"height": math.nan},
     Hose: {"length": math.inf, "to": math.nan, "via": ()},
     Discharge: {"height": math.nan},
     Condenser: {"serves": ""},
 }
-# Manifolds in one another past which no more are read: one more than a job may have.
+# Depth of nested manifolds beyond which no more are read: one more than a job may have.
 _DEEPEST = 7
 
 PART_CLASSES: dict[str, type[Part]] = {
@@ -34,7 +34,7 @@ PART_CLASSES: dict[str, type[Part]] = {
 
 
 def problems_despite(data: dict[str, Any], context: dict[str, Any]) -> list[Problem]:
-    """Mistakes that the fields which can be read make together, as (where, what is wrong)."""
+    """Rules broken by the fields that can be read, as (where, what is wrong)."""
     raw_parts, raw_units = data.get("part"), data.get("condenser")
     reader = _Reader(context)
     units = raw_units if isinstance(raw_units, list) else [raw_units]
@@ -48,14 +48,14 @@ def problems_despite(data: dict[str, Any], context: dict[str, Any]) -> list[Prob
 
 
 class _Reader:
-    """Reads what can be read; ``problems`` gathers the rules that single tables break."""
+    """Reads what can be read; ``problems`` collects the rules that single tables break."""
 
     def __init__(self, context: dict[str, Any]) -> None:
         self.context = context
         self.problems: list[Problem] = []
 
     def unit(self, index: int, raw: Any) -> str | None:
-        """A unit's name, None where it cannot be read."""
+        """A unit's name, None if it cannot be read."""
         table = raw if isinstance(raw, dict) else {}
         fields = self._fields(Unit, table)
         self._broken_rule(Unit, fields, unit_place(index, table.get("name")))
@@ -85,7 +85,7 @@ class _Reader:
         return model.model_construct(**{**fields, **left_out})
 
     def _branches(self, raw: Any, where: str, depth: int) -> tuple[Branch, ...]:
-        """A manifold's branches; none where there are none, or too deep in one another."""
+        """A manifold's branches; empty if there are none, or if nested too deeply."""
         ways: list[Branch] = []
         for number, way in enumerate(raw if isinstance(raw, list) and depth < _DEEPEST else ()):
             table = way if isinstance(way, dict) else {}
@@ -98,7 +98,7 @@ class _Reader:
         return tuple(ways)
 
     def _fields(self, model: type[BaseModel], table: dict[str, Any]) -> dict[str, Any]:
-        """Values of the fields that can be read, defaults among them, but none that is misspelt."""
+        """Values of the fields that can be read, with defaults, except for misspelled keys."""
         known = model.model_fields
         meant = {nearest(key, known) for key in table if key not in known}
         read: dict[str, Any] = {}
@@ -114,7 +114,7 @@ class _Reader:
         return read
 
     def _broken_rule(self, model: type[BaseModel], fields: dict[str, Any], where: str) -> str:
-        """Notes the rule between fields that is broken; the field that it names, "" for none."""
+        """Record the broken rule between fields; return the field that it names, "" for none."""
         rule = getattr(model, "_check", None)
         if rule is None:
             return ""
@@ -124,7 +124,7 @@ class _Reader:
                 one.__dict__.pop(name, None)
         try:
             rule(one)
-        except AttributeError:  # it looks at a field that could not be read
+        except AttributeError:  # it needs a field that could not be read
             return ""
         except PydanticCustomError as error:
             key, colon, rest = error.message().partition(": ")

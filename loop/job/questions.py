@@ -1,6 +1,6 @@
-"""The plain questions from which a first job is written: their usual answers, and what is wrong.
+"""Questions from which a first job is written: their usual answers, and errors in answers.
 
-Every answer is text, as a person types it; those asked before shape what is usual for the next.
+Every answer is text as typed; earlier answers affect what is usual for later ones.
 """
 
 import math
@@ -13,7 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from loop.job.model import FLOW_PER_TON, TON
 from loop.job.service import TRADE_BORES
-from loop.mistakes import why
+from loop.mistakes import JobError, why
 from loop.parts.friction import velocity
 from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
@@ -29,10 +29,10 @@ from loop.units.stated import Rating
 from loop.units.text import unit_of
 from loop.wrong import wrong
 
-# What stands for an answer that nobody knows; the usual one is taken, and stays marked as a guess.
+# Answer for "unknown"; the usual answer is used, and remains marked as a guess.
 DONT_KNOW = "don't know"
 _DONT_KNOW = {"dont know", "dk", "?", "unknown", "not known", "no idea", "i don't know"}
-# Wishes, of which none can be wrong.
+# Preferences, which cannot be wrong.
 NO_GUESS = (*WISHES, "salinity")
 
 # Practical salinity; 15 stands for brackish water, which runs from 0.5 to 30.
@@ -55,12 +55,12 @@ _TYPES: dict[str, Any] = {
     "unit_loss": Rating,
     "outlet_height": Height,
 }
-# The heights that a hose, or two one after the other, must be long enough to join.
+# Heights that a hose, or two in sequence, must be long enough to join.
 _ENDS = {
     "suction_length": ("intake_height", "pump_height"),
     "pressure_length": ("pump_height", "unit_height", "outlet_height"),
 }
-# What a small boat usually has, in us and in si units.
+# Usual values of a small boat, in US and in SI units.
 _USUAL: dict[str, tuple[str, str]] = {
     "title": ("My boat, cabin unit", "My boat, cabin unit"),
     "sea_temperature": ("85 degF", "29 degC"),
@@ -75,25 +75,26 @@ _USUAL: dict[str, tuple[str, str]] = {
     "outlet_height": ("5 in", "12 cm"),
     "pressure_length": ("16 ft", "4.8 m"),
 }
-# A hose that is led round corners, over the height between its ends: engineering estimate.
+# Length of a hose routed around corners over the height between its ends: engineering estimate.
 _ROUND_CORNERS = 1.5
-# Engineering estimates, in place of a datasheet: drop [Pa] at so many times the needed flow.
+# Engineering estimates instead of a datasheet: drop [Pa] at this multiple of the required flow.
 _UNIT_LOSS = (parse("2.2 psi", "pressure"), 4 / 3)
 _STRAINER_LOSS = (parse("0.4 psi", "pressure"), 5 / 3)
-# Last flow of a pump's curve over the needed flow. Common practice gives a 9,000 BTU/h unit, which
-# needs 135 gal/h, a pump rated near 250 gal/h at no head: 1.85; the curves end a little before.
+# Last flow of a pump's curve over the required flow. Common practice gives a 9,000 BTU/h unit,
+# which needs 135 gal/h, a pump rated near 250 gal/h at zero head: 1.85; the curves end slightly
+# before that.
 _PUMP_SPARE = 1.75
-# Pumps with less at no head than the need and a tenth are not offered: engineering estimate.
+# Pumps with a last flow below 1.1 times the need are not offered: engineering estimate.
 _PUMP_LEAST = 1.1
-# Speed at the needed flow [m/s] (engineering estimate): it leaves room below the 1.5 m/s that
+# Speed at the required flow [m/s] (engineering estimate), with a margin below the 1.5 m/s that
 # common practice allows in a suction hose.
 _HOSE_SPEED = 0.9
-# Files of a folder that are looked at for pumps of a user's own.
+# Most files of a folder that are searched for a user's own pumps.
 _MOST_FILES = 60
 
 
 def read_answer(text: str) -> str:
-    """An answer as it was typed; `DONT_KNOW` for each way to say that.
+    """An answer as typed; `DONT_KNOW` for any phrase that means it.
 
     >>> read_answer(" Unknown ")
     "don't know"
@@ -103,10 +104,10 @@ def read_answer(text: str) -> str:
 
 
 def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
-    """The usual answer to one question, beside the right answers to others.
+    """The usual answer to one question, given valid answers to others.
 
-    The cooling and the supply must be among them for the questions after those. The path of a
-    pump file starts at `folder`.
+    Questions after the cooling and the supply need both among the answers. The path of a pump file
+    starts at `folder`.
 
     >>> usual("pump", {"units": "us", "cooling": "9000 BTU/h", "supply": "115 V"})
     'demo-ac-250'
@@ -129,16 +130,16 @@ def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
 
 
 def _usual_units(answers: Mapping[str, str]) -> System:
-    """The system of units in which a person seems to think: kilowatts, or a supply of 230 V."""
+    """The system of units that a user seems to prefer: SI for kilowatts, or a supply of 230 V."""
     kilowatts = unit_of(answers.get("cooling", "")).lower() in ("kw", "w")
     european = answers.get("supply", "").replace(" ", "").lower() in ("230v", "220v", "240v")
     return "si" if kilowatts or european else "us"
 
 
 def known(answers: Mapping[str, str], folder: str = ".") -> tuple[dict[str, str], frozenset[str]]:
-    """An answer to each question, usual where it is not known; and the names of those guesses.
+    """An answer to each question, the usual one where unknown; and the names of those guesses.
 
-    `answers` may leave questions out, which then are not known.
+    Questions missing from `answers` count as unknown.
     """
     given = {name: text for name, text in answers.items() if text != DONT_KNOW}
     found = dict(given)
@@ -149,10 +150,10 @@ def known(answers: Mapping[str, str], folder: str = ".") -> tuple[dict[str, str]
 
 
 def pumps_that_fit(answers: Mapping[str, str], folder: str = ".") -> tuple[PumpCurve, ...]:
-    """Pumps that may do for the cooling on the supply given, the weakest first.
+    """Pumps suitable for this cooling on this supply, in order of increasing flow.
 
-    Those of the catalogue, and of pump files in `folder`, that run on this supply and give more
-    than the need where nothing resists.
+    Pumps of the catalogue and of pump files in `folder` that run on this supply and whose last flow
+    is at least 1.1 times the need.
     """
     need = parse(answers["cooling"], "power") / TON * FLOW_PER_TON
     supply = supply_of(parse(answers["supply"], "voltage"))
@@ -162,17 +163,17 @@ def pumps_that_fit(answers: Mapping[str, str], folder: str = ".") -> tuple[PumpC
 
 
 def _own(folder: str) -> Iterable[PumpCurve]:
-    """Pumps of a user's own files; what is no pump file is passed over."""
+    """Pumps of a user's own files; other files are skipped."""
     for path in sorted(Path(folder).glob("*.toml"))[:_MOST_FILES]:
         try:
             pump = read_pump(path)
-        except (OSError, ValueError):
+        except JobError:
             continue
         yield pump.model_copy(update={"name": path.name})
 
 
 def _long_enough(name: str, answer: str, answers: Mapping[str, str]) -> str:
-    """The usual answer, longer where it is a hose that would not reach between the ends given."""
+    """The usual answer; for a hose too short to reach between the given ends, a longer one."""
     ends = [answers[end] for end in _ENDS.get(name, ()) if end in answers]
     if len(ends) < 2 or _reach_problem(parse(answer, "length"), ends) is None:
         return answer
@@ -187,7 +188,7 @@ def _pump(answer: str, folder: str) -> PumpCurve:
 
 
 def _usual_pump(need: float, supply: float) -> str:
-    """The smallest pump of the catalogue for this flow [m³/s] on this supply [V]."""
+    """The smallest catalogue pump for this flow [m³/s] on this supply [V]."""
     pumps = sorted((load_pump(name) for name in catalogue()), key=lambda pump: pump.last_flow)
     fits = [pump for pump in pumps if supply_suits(supply_of(supply), pump)] or pumps
     enough = (pump for pump in fits if pump.last_flow >= _PUMP_SPARE * need)
@@ -195,9 +196,9 @@ def _usual_pump(need: float, supply: float) -> str:
 
 
 def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".") -> str | None:
-    """What is wrong with one answer, or None; `DONT_KNOW` is right everywhere.
+    """Error in one answer, or None; `DONT_KNOW` is always valid.
 
-    `answers` are those that are right already; the path of a pump file starts at `folder`.
+    `answers` are the valid answers so far; the path of a pump file starts at `folder`.
 
     >>> print(problem("bore", "3/4", {}))
     '3/4' has no unit; units that fit: in, ft, mm, cm, m; did you mean "3/4 in"?
@@ -265,6 +266,6 @@ def _reach_problem(length: float, ends: list[str]) -> str | None:
 
 
 def _climb(ends: list[str]) -> float:
-    """Rise and fall from each height to the next [m]."""
+    """Total rise and fall from each height to the next [m]."""
     heights = [parse(end, "length") for end in ends]
     return sum(abs(b - a) for a, b in pairwise(heights))

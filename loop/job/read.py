@@ -1,4 +1,4 @@
-"""A job file → a `Job`, or every mistake in it at once."""
+"""Read a job file as a `Job`, or report all its mistakes at once."""
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -8,39 +8,26 @@ from pydantic import BaseModel, ValidationError
 
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES, problems_despite
-from loop.mistakes import most_like, once, why
+from loop.mistakes import JobError, most_like, once, why
 from loop.parts import Branch
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
 from loop.units.fields import hints
 from loop.wrong import wrong
 
-# More mistakes than this are counted, not told: they have one cause.
+# Mistakes beyond this number are only counted: they have one cause.
 _MOST_TOLD = 200
 
 
-class JobError(ValueError):
-    """Mistakes in a file that a user wrote: one line each in `problems`.
-
-    Each line names the file, the place, what is wrong and what would be right.
-    """
-
-    problems: list[str]
-
-    def __init__(self, problems: list[str]) -> None:
-        self.problems = problems
-        super().__init__("\n".join(problems))
-
-
 def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
-    """The tables of a TOML file; raises JobError where there is no such file or it is not TOML."""
+    """Tables of a TOML file; raises JobError if the file is missing or not TOML."""
     return _tables(file_text(path, what), str(path), what)
 
 
 def file_text(path: str | Path, what: str, name: str | None = None) -> str:
-    """The text of a file; raises JobError, which calls it `name`, where it cannot be read.
+    """Text of a file; raises JobError, which calls the file `name`, if it cannot be read.
 
-    `what` it should be, such as "job", is for the words of a mistake.
+    `what` is the expected content, such as "job", for the message.
     """
     path, name = Path(path), name or str(path)
     try:
@@ -53,7 +40,7 @@ def file_text(path: str | Path, what: str, name: str | None = None) -> str:
         raise JobError([f"{name}: {error}"]) from None
 
 
-# Rows of what would be right in place of an empty file.
+# Message rows that say what an empty file should contain.
 _INSTEAD = {"job": "file-empty-job", "readings": "file-empty-readings"}
 
 
@@ -69,25 +56,25 @@ def _tables(text: str, name: str, what: str) -> dict[str, Any]:
 
 
 def parse_toml(text: str, name: str = "job", folder: str | Path = ".") -> Job:
-    """The job in a text; `name` goes before each mistake. Raises JobError as `read_job` does."""
+    """The job in a text; `name` precedes each mistake. Raises JobError like `read_job`."""
     return parse_job(_tables(text, name, "job"), name, folder)
 
 
 def read_job(path: str | Path) -> Job:
     """The job in a TOML file.
 
-    Raises JobError, whose text lists every mistake, a line each.
+    Raises JobError, whose message lists every mistake, one per line.
     """
     path = Path(path)
     return parse_job(read_toml(path), str(path), path.parent)
 
 
 def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".") -> Job:
-    """The job in tables already read; `name` goes before each mistake.
+    """The job in tables already read; `name` precedes each mistake.
 
-    Quantities are text with units, as in a file: the ``job`` of a result's tables, which is in SI
-    and °C without units, is read by ``loop.Job.model_validate``. Relative paths of pump files start
-    at `folder`. Raises JobError as `read_job` does.
+    Quantities are text with units, as in a file; the ``job`` of a result, in SI units and °C
+    without units, is read by ``loop.Job.model_validate``. Relative paths of pump files start at
+    `folder`. Raises JobError like `read_job`.
     """
     if not {"part", "condenser"} & set(data) and set(data) - set(Job.model_fields):
         raise JobError(
@@ -99,7 +86,7 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
 def checked(data: dict[str, Any], context: dict[str, Any], name: str) -> Job:
     """The job in tables of text or, without ``text`` in `context`, of SI numbers and parts.
 
-    Raises JobError as `read_job` does.
+    Raises JobError like `read_job`.
     """
     try:
         return Job.model_validate(data, context=context)
@@ -127,13 +114,13 @@ def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
 def _despite(
     error: ValidationError, data: dict[str, Any], context: dict[str, Any]
 ) -> Iterator[str]:
-    """What the library does not come to while fields are wrong."""
+    """Mistakes that pydantic does not reach while fields are wrong."""
     if not any(item["type"] == "layout" for item in error.errors()):
         yield from (f"{where}: {why}" for where, why in problems_despite(data, context))
 
 
 def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, Iterable[str]]:
-    """Place of an error in words, and the keys that are known there."""
+    """Place of an error in words, and the valid keys there."""
     words: list[str] = []
     model: type[BaseModel] | None = Job
     at: Any = data
@@ -154,14 +141,14 @@ def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, Iterable[str]]:
 
 
 def _called(at: Any) -> Any:
-    """A part's kind, or the name of a unit or branch: of a table or of what was made of one."""
+    """Kind of a part, or name of a unit or branch, from its table or its model."""
     if isinstance(at, dict):
         return at.get("kind", at.get("name"))
     return getattr(at, "kind", getattr(at, "name", None))
 
 
 def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | None:
-    """The model class of a field, through tuples, unions and annotations."""
+    """Model class of a field, through tuples, unions and annotations."""
     if field == "branch":
         return Branch
     if field == "via":
@@ -174,7 +161,7 @@ def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | No
 
 def _nearby(path: Path) -> str:
     try:
-        # Not the path itself, which may be a link to nowhere.
+        # Exclude the path itself, which may be a broken link.
         there = {p.stem: p for p in path.parent.glob("*.toml") if p.name != path.name}
     except OSError:
         return ""

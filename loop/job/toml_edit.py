@@ -1,4 +1,4 @@
-"""The same edits on the text of a job file: a person's comments, order and line ends stay."""
+"""The same edits on the text of a job file; comments, order and line ends are preserved."""
 
 import copy
 from collections.abc import Iterable, Mapping
@@ -15,11 +15,11 @@ from loop.tomlfile import unmarked
 
 
 def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
-    """The text of a job file with these changes; numbers are written with the job's units.
+    """Text of a job file with these changes; numbers are written in the job's units.
 
-    Comments, order, a byte-order mark and the kind of line end stay. `folder` is where relative
-    paths of pump files start. Raises JobError where the text is not a job, an address means
-    nothing, or the changed text is not a job.
+    Comments, order, a byte-order mark and line ends are preserved. Relative paths of pump files
+    start at `folder`. Raises JobError if the text is not a job, an address is unknown, or the
+    changed text is not a job.
     """
     import tomlkit
 
@@ -28,7 +28,7 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
     steps = in_order(job, edits)
     if not steps:
         return text
-    # For its mistakes, before the text is touched.
+    # To report mistakes before the text is changed.
     edit(job, (_plain(step) for _, step in steps), folder)
     document = tomlkit.parse(plain)
     for path, step in steps:
@@ -63,7 +63,7 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
 
 
 def _no_guess(at: Any, key: str | int) -> None:
-    """Takes a key out of those that its table marks as guesses; the list too where it is empty."""
+    """Remove a key from those that its table marks as guesses, and the list once it is empty."""
     marked = at.get("guessed", []) if isinstance(key, str) else []
     if key in marked:
         marked.remove(key)
@@ -72,13 +72,13 @@ def _no_guess(at: Any, key: str | int) -> None:
 
 
 def _plain(step: Edit) -> Edit:
-    """An edit without a file's own tables."""
+    """An edit without TOML library tables."""
     unwrap = getattr(step.part, "unwrap", None) if isinstance(step, Insert) else None
     return Insert(step.address, unwrap()) if unwrap else step
 
 
 def _as_table(part: Mapping[str, Any], job: Job) -> Any:
-    """A part, a branch or a unit as a TOML table; one that comes from a file keeps its comments."""
+    """A part, a branch or a unit as a TOML table; one from a file keeps its comments."""
     import tomlkit
     from tomlkit.items import Table
 
@@ -100,7 +100,7 @@ def _as_table(part: Mapping[str, Any], job: Job) -> Any:
 
 
 def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:
-    """A value as it is written; an item of a list as its list is."""
+    """A value as written in a file; an item of a list in the form of its list."""
     *_, before, last = ("", *path)
     if isinstance(last, str):
         return written_field(type(holder), last, step.value, job.units)

@@ -14,7 +14,7 @@ from loop.units.number import one_number
 from loop.units.stated import Stated
 from loop.units.text import factors
 
-# Units in which a job file is written, by kind of quantity: US, then SI.
+# Units of a job file, by kind of quantity: US, then SI.
 _UNITS: dict[Kind, tuple[str, str]] = {
     "length": ("in", "mm"),
     "area": ("in^2", "cm^2"),
@@ -33,18 +33,18 @@ _UNITS: dict[Kind, tuple[str, str]] = {
     "charge": ("Ah", "Ah"),
     "frequency": ("Hz", "Hz"),
 }
-# Lengths [m] from which feet or metres are easier to read than inches or millimetres.
+# Lengths [m] from which feet or meters are easier to read than inches or millimeters.
 _LONG = 1.5
-# Lengths [m] up to which a fraction of an inch is written as one, as the trade does of bores.
+# Lengths [m] up to which fractions of an inch are written as such, as the trade does for bores.
 _SMALL = 0.0635
-# Digits that are tried, until the text reads back to the value.
+# Digits tried until the text reads back to the value.
 _DIGITS = (4, 6, 8, 12, 15, 17)
 
 
 def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -> str:
-    """Text with its unit that reads back to the SI value, as short as it can be.
+    """Shortest text with a unit that reads back to the SI value.
 
-    In `unit` where one is given, else in that in which the system writes this kind.
+    In `unit` if given, otherwise in the system's unit for this kind.
 
     >>> written_quantity(-0.3048, "length", "us"), written_quantity(0.01905, "length", "us")
     ('-12 in', '3/4 in')
@@ -62,7 +62,7 @@ def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -
 
 
 def _digits(value: float, kind: Kind, unit: str) -> str:
-    """The number in this unit, with as many digits as it takes to read back."""
+    """The number in this unit, with as many digits as it needs to read back."""
     scale, offset = factors(unit, kind)
     text = ""
     for digits in _DIGITS:
@@ -74,12 +74,12 @@ def _digits(value: float, kind: Kind, unit: str) -> str:
 
 
 def written_table(model: type[BaseModel], table: Mapping[str, Any], system: System) -> Any:
-    """A table of a job file, its SI numbers as text."""
+    """A table of a job file, with its SI numbers as text."""
     return {name: written_field(model, name, value, system) for name, value in table.items()}
 
 
 def written_model(model: BaseModel, system: System) -> dict[str, Any]:
-    """The table of a job file that is read to this model: what is given, and a part's kind."""
+    """The job file table of this model: explicitly given values, and a part's kind."""
     given = {
         name: getattr(model, name)
         for name in type(model).model_fields
@@ -90,7 +90,7 @@ def written_model(model: BaseModel, system: System) -> dict[str, Any]:
 
 
 def written_field(model: type[BaseModel], name: str, value: Any, system: System) -> Any:
-    """One value of a model's field, its SI numbers as text."""
+    """One value of a model's field, with its SI numbers as text."""
     info = model.model_fields.get(name)
     if info is None:
         return value
@@ -109,7 +109,7 @@ def _written(
         return value.name
     if isinstance(value, BaseModel):
         table = written_model(value, system)
-        # A point of a hose's way of which only the height is given is written as that height.
+        # A point of a hose with only a height is written as that height.
         return table["height"] if isinstance(value, Via) and len(table) == 1 else table
     if isinstance(value, Mapping):
         if inner:
@@ -126,7 +126,7 @@ def _written(
     if quantity is not None:
         american = system == "us" and quantity.meant[:1] == ("BTU/h",)
         return written_quantity(float(value), quantity.kind, system, "BTU/h" if american else "")
-    # A number alone for a point on a hose's way is its height.
+    # A bare number for a point of a hose is its height.
     return written_field(inner, "height", value, system) if inner else value
 
 

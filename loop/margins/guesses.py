@@ -1,4 +1,4 @@
-"""What the guesses of a job leave open: how far each lets the flow lie, and which to measure."""
+"""How far each guess in a job leaves the flow uncertain, and which to measure first."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -15,8 +15,8 @@ from loop.job.guesses import Guess, guesses
 from loop.records import dataclass
 from loop.units.stated import Rating
 
-# How far a guess may be off, about 95 in 100: engineering estimates. Factors on what is guessed
-# (`_FACTORS`), steps of it in SI (`_STEPS`), and the pump's curve along each axis.
+# Range of a guess, about 95 in 100: engineering estimates. Factors on the guessed value
+# (`_FACTORS`), steps in SI units (`_STEPS`), and the share on both axes of the pump's curve.
 _FACTORS = {"loss": 1.6, "length": 1.3, "bore": 1.2, "k": 1.6, "cooling": 1.25}
 _STEPS = {"height": 0.15, "to": 0.15}
 _LININGS = ("smooth plastic", "ribbed")
@@ -25,7 +25,7 @@ _PUMP = 0.15
 
 @dataclass(frozen=True)
 class OpenGuess:
-    """A guess, and the least and most flow over need that it may leave the worst-supplied unit."""
+    """A guess, and the range of flow over need that it leaves the worst-supplied unit."""
 
     guess: Guess
     low: float
@@ -33,15 +33,15 @@ class OpenGuess:
 
     @property
     def width(self) -> float:
-        """How much of the band measuring it would take away, over the need."""
+        """How much measuring it would narrow the range of flow over need."""
         return self.high - self.low
 
 
 def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
-    """The guesses of a job, those first whose measuring narrows the band most.
+    """The guesses of a job, those first whose measurement narrows the range most.
 
-    Each is put to either end of what it may be, with all others as they stand. What bears on the
-    heat alone, such as the temperature of the sea, leaves the flow as it is and comes last.
+    Each is set to either end of its range, with all others unchanged. A guess that affects only
+    heat, such as sea temperature, does not change the flow and comes last.
     """
     found = guesses(job)
     if not found:
@@ -57,17 +57,17 @@ def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
 
 
 def low_share(share: float, low: float, opened: Sequence[OpenGuess]) -> float:
-    """Least flow over need with the guesses as open as the band, about 95 in 100.
+    """Least flow over need with the guesses' uncertainty included, about 95 in 100 like the band.
 
-    `share` is that of the worst-supplied unit, `low` the same at the band's low edge. What is drawn
-    apart adds by its squares.
+    `share` is that of the worst-supplied unit, `low` the same at the band's low edge. Independent
+    deviations add in quadrature.
     """
     falls = [share - low, *(share - one.low for one in opened)]
     return share - math.hypot(*falls)
 
 
 def moved(job: Job, guess: Guess) -> Iterator[Job]:
-    """A job with a guessed height at either end of what it may be; nothing for other guesses."""
+    """The job with a guessed height at either end of its range; nothing for other guesses."""
     if guess.key not in _STEPS:
         return
     for up in (False, True):
@@ -76,7 +76,7 @@ def moved(job: Job, guess: Guess) -> Iterator[Job]:
 
 
 def _share_with(job: Job, network: Network, guess: Guess, up: bool) -> float:
-    """Least flow over need with a guess at one end; NaN where the job cannot be so."""
+    """Least flow over need with a guess at one end; NaN if the job is then invalid."""
     if guess.key == "curve":
         off = np.array([1 + _PUMP if up else 1 - _PUMP])
         return _share(network, Cases(pump_flow=off, pump_head=off))
@@ -90,7 +90,7 @@ def _share_with(job: Job, network: Network, guess: Guess, up: bool) -> float:
 
 
 def _edits(job: Job, guess: Guess, up: bool) -> list[Edit]:
-    """The guess put to one end of what it may be; none where the flow does not hang on it."""
+    """Edits that set the guess to one end of its range; empty if it does not affect the flow."""
     path = read_address(job, guess.address)
     value: Any = job
     for step in path:
@@ -100,14 +100,14 @@ def _edits(job: Job, guess: Guess, up: bool) -> list[Edit]:
         return []
     edits: list[Edit] = [Put(guess.address, moved)]
     if guess.kind == "discharge" and guess.key == "height":
-        # The hose that leads to the discharge ends where it is.
+        # The hose before the discharge ends at the discharge's height.
         before = (*path[:-2], int(path[-2]) - 1)
         edits.append(Put(f"{written(before)}.to", moved))
     return edits
 
 
 def _moved(value: Any, key: str, up: bool) -> Any:
-    """A guessed value at one end of what it may be; None where nothing is known of its ends."""
+    """A guessed value at one end of its range; None if its range is unknown."""
     if key == "lining":
         return _LININGS[up]
     if key in _STEPS:

@@ -1,4 +1,4 @@
-"""How fast the water may run: limits for hoses and for the condenser's tubes."""
+"""Limits on water speed in hoses and in condenser tubes."""
 
 import math
 from collections.abc import Iterator
@@ -20,7 +20,11 @@ TUBE_MOST, TUBE_LEAST = 2.5, 1.0
 
 @dataclass(frozen=True)
 class PartSpeed:
-    """Speed in one part [m/s] against its limits; `better_bore` [m] would bring it inside."""
+    """Speed in one part [m/s] and its limits.
+
+    `better_bore` [m] is the bore at which a hose just meets the limit that it breaks; for a tube,
+    its present bore.
+    """
 
     index: int
     suction: bool
@@ -32,14 +36,14 @@ class PartSpeed:
 
 
 def most_speed(part: Part, suction: bool) -> float:
-    """The limit [m/s] in a unit's tube, or else in hose, `suction` of the pump or after it."""
+    """Speed limit [m/s]: in a unit's tube, or in hose, on the pump's suction or pressure side."""
     if isinstance(part, Condenser):
         return TUBE_MOST
     return SUCTION_MOST if suction else PRESSURE_MOST
 
 
 def speed_limits(network: Network) -> Array:
-    """Flow [m³/s] at which each part is at its limit, (parts,); infinite where it has none."""
+    """Flow [m³/s] at which each part reaches its speed limit, (parts,); infinite if it has none."""
     limits = np.full(len(network.parts), math.inf)
     for index, part in enumerate(network.parts):
         most = most_speed(part, index < network.pump_index)
@@ -51,7 +55,7 @@ def speed_limits(network: Network) -> Array:
 
 
 def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
-    """Speed in every hose and every condenser of known tube bore, where water flows."""
+    """Speed in every hose, and every condenser of known tube bore, that has flow."""
     network = point.network
     for index, part in enumerate(network.parts):
         flow = float(point.line_flow[network.line_of[index]])
@@ -70,10 +74,10 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
 
 
 def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
-    """Speed [m/s] in every through-hull and seacock before the pump, where water flows.
+    """Speed [m/s] in every through-hull and seacock before the pump that has flow.
 
-    By its number; of a seacock of reduced port, in the port, and of a grate that is less open than
-    the bore, in its openings. A hose's limit is theirs too.
+    By part index. For a seacock of reduced port, the speed in the port; for a grate with less open
+    area than the bore, the speed in its openings. The limit of hoses applies to them too.
     """
     network = point.network
     for index, part in enumerate(network.parts[: network.pump_index]):
@@ -87,6 +91,6 @@ def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
 
 
 def _bore_for(flow: float, speed: float, most: float) -> float:
-    """Bore [m] in which `flow` runs at the limit that it now breaks."""
+    """Bore [m] in which `flow` just meets the limit that it now breaks."""
     limit = most if speed > most else HOSE_LEAST
     return math.sqrt(4 * flow / (math.pi * limit))

@@ -1,4 +1,4 @@
-"""Units in their loop: how the water that comes to each was warmed by those before it."""
+"""Units in their loop: how much the water that reaches each was warmed by those upstream."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,14 +16,14 @@ from loop.margins.heat import (
 )
 from loop.parts import Condenser
 
-# Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
+# Most passes with recirculation: with 90 % returning, they leave 1e-9 of the error.
 _ROUNDS = 200
 
 
 def fouling_of(network: Network) -> Array:
-    """Resistance that scale adds to each unit's condenser, as a share of its clean 1/UA, (units,).
+    """Resistance that scale adds to each condenser, as a share of its clean 1/UA, (units,).
 
-    What the job states as scale; 0 for a clean one.
+    From the scale stated in the job; 0 for a clean condenser.
     """
     parts = (network.parts[network.condenser_part(unit.name)] for unit in network.job.condenser)
     return np.array([part.fouling if isinstance(part, Condenser) else 0.0 for part in parts])
@@ -36,9 +36,9 @@ def condensing_in_loop(
     inlet_temperature: ArrayLike,
     off: Exchanger = AS_RATED,
 ) -> Array:
-    """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
+    """`condensing_temperature` [°C] of a unit in its loop, with its scale and baseline fit.
 
-    `off` comes on top of what the job has.
+    `off` applies in addition to what the job states.
     """
     own = _exchanger(network, unit, off)
     return condensing_temperature(unit, flow, inlet_temperature, network.water, own)
@@ -66,7 +66,7 @@ def _exchanger(network: Network, unit: Unit, off: Exchanger) -> Exchanger:
 def inlet_rises(
     network: Network, line_flow: ArrayLike, sea_temperature: ArrayLike, heat: ArrayLike = 1.0
 ) -> Array:
-    """How much warmer than the sea the water is that comes to each unit [K].
+    """How much warmer than the sea the water is that reaches each unit [K].
 
     Parameters
     ----------
@@ -81,21 +81,21 @@ def inlet_rises(
     Returns
     -------
     array, shape (n, units)
-        In the order of the job's units; 0 where the water comes straight from the sea, or stands.
+        In the order of the job's units; 0 where the water comes directly from the sea or stands.
 
     Notes
     -----
-    Heat balance along the water's way: a unit adds reject/(ρ Q cp); where lines meet they mix by
-    their flows, T = Σ Q T / Σ Q, with ρ cp taken as the sea's throughout, as everywhere. No water
-    leaves a unit warmer than `TRIPS`: a unit that hot has stopped.
+    Heat balance along the flow: a unit adds reject/(ρ Q cp); where lines meet, their flows mix, T =
+    Σ Q T / Σ Q, with ρ cp that of the sea throughout. No water leaves a unit warmer than `TRIPS`: a
+    unit that hot has stopped.
     """
     flow = np.atleast_2d(np.asarray(line_flow, dtype=float))
     sea = np.broadcast_to(np.asarray(sea_temperature, dtype=float), len(flow))
     warming = _Warming(network, flow, sea, np.broadcast_to(np.asarray(heat), len(flow)))
     joints = np.zeros((len(flow), network.joints))
     arriving = np.zeros((len(flow), len(network.job.condenser)))
-    # Each pass settles the next joint on the water's way at the least. Where a tee's pull sends a
-    # little water round, the warmth of what comes back dies away from pass to pass.
+    # Each pass fixes at least the next joint along the flow. Where a tee's suction recirculates a
+    # little water, the effect of the returning heat decays from pass to pass.
     for _ in range(network.joints + _ROUNDS):
         before = joints
         arriving, joints = _pass(network, flow, warming, before)
@@ -105,7 +105,7 @@ def inlet_rises(
 
 
 class _Warming:
-    """What each unit adds to the warmth of its water, in cases of flows of lines, (n, lines)."""
+    """Temperature rise that each unit adds, in cases of line flows, (n, lines)."""
 
     def __init__(self, network: Network, flow: Array, sea: Array, heat: Array) -> None:
         self.network, self.sea, self.heat = network, sea, heat
@@ -117,7 +117,7 @@ class _Warming:
         ]
 
     def leaving(self, number: int, warmth: Array) -> Array:
-        """Warmth over the sea's [K] of the water that leaves a unit, from that which comes, (n,).
+        """Temperature above the sea's [K] of water leaving a unit, from that entering, (n,).
 
         No water leaves warmer than `TRIPS`: a unit that hot has stopped.
         """
@@ -130,7 +130,7 @@ class _Warming:
 
 
 def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
-    """Warmth over the sea's [K] at each unit, and at each joint as its lines then mix there."""
+    """Temperature above the sea's [K] at each unit, and at each joint after mixing."""
     arriving = np.zeros((len(flow), len(network.job.condenser)))
     warmth, whole = np.zeros_like(joints), np.zeros_like(joints)
     for number, units in enumerate(_units_of(network)):
@@ -153,13 +153,13 @@ def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tu
 
 
 def _units_of(network: Network) -> list[list[int]]:
-    """Numbers of the units on each line, in the order of the file."""
+    """Indices of the units on each line, in the order of the file."""
     units = {network.condenser_part(u.name): n for n, u in enumerate(network.job.condenser)}
     return [[units[index] for index in line.parts if index in units] for line in network.lines]
 
 
 def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
-    """Names of the units through which a unit's water has come, in the job's order.
+    """Names of the units that a unit's water has passed through, in the job's order.
 
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
@@ -179,13 +179,13 @@ def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, .
 
 
 def origin(network: Network, line_flow: Array, number: int) -> int:
-    """The joint, or the sea (below 0), from which a line takes its water."""
+    """The joint, or the sea (below 0), that a line takes its water from."""
     line = network.lines[number]
     return line.start if line_flow[number] > 0 else line.end
 
 
 def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
-    """The lines that bring water to a joint; none bring it to the sea."""
+    """The lines that bring water to a joint; empty for the sea."""
     return [
         number
         for number, line in enumerate(network.lines)
@@ -198,7 +198,7 @@ def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
 
 
 def goes_round(network: Network, line_flow: Array) -> bool:
-    """Whether some water comes back to a joint at which it was before.
+    """Whether some water recirculates to a joint that it has already passed.
 
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """

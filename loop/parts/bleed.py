@@ -1,4 +1,4 @@
-"""The bleed valve, on a tee in the line."""
+"""Bleed valve, on a tee in the line."""
 
 from typing import Literal
 

@@ -1,4 +1,4 @@
-"""A tee whose branch is closed off: the water goes through the run."""
+"""Tee with a closed branch: the water flows through the run."""
 
 from typing import Annotated, Literal
 
@@ -21,8 +21,8 @@ def through_run(bore: float) -> float:
 class Tee(Part):
     """The run of a tee.
 
-    ``side`` says whether its side outlet is capped, or in use by something that draws from it; left
-    out, nobody has said.
+    ``side`` says whether its side outlet is capped, or in use by something that draws from it; None
+    if unknown.
     """
 
     kind: Literal["tee"] = "tee"

@@ -1,4 +1,4 @@
-"""Pump curves: the file that states one, its checks, and the catalogue that ships with us."""
+"""Pump curves: the pump file, its checks, and the catalogue that ships with the program."""
 
 from loop.catalogue import catalogue, catalogue_name
 from loop.pumps.curve import PumpCurve

@@ -1,4 +1,4 @@
-"""A table pasted from a datasheet, as comma, semicolon or tab separated text → rows of a curve."""
+"""Read a table pasted from a datasheet (comma, semicolon or tab separated) as curve rows."""
 
 import re
 
@@ -9,7 +9,7 @@ from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 from loop.wrong import wrong
 
-# More than any datasheet has.
+# Limits on text length and points, beyond any datasheet.
 MOST_TEXT, MOST_POINTS = 20_000, 200
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?$")
 _NAMES: dict[str, tuple[str, ...]] = {
@@ -28,20 +28,20 @@ _KINDS: dict[str, Kind] = {
 
 @dataclass(frozen=True)
 class Datasheet:
-    """Rows of a curve, and what was put right in them: "order" where points were sorted by flow."""
+    """Rows of a curve, and corrections made: "order" if points were sorted by flow."""
 
     rows: dict[str, Series]
     changed: tuple[str, ...]
 
 
 def read_datasheet(text: str) -> Datasheet:
-    """Rows of a pump's curve from a pasted table; its first row (or column) names the units.
+    """Rows of a pump's curve from a pasted table whose first row (or column) names the units.
 
-    Columns are told by name ("Flow (GPH)", "Head, ft", "Power W", "NPSHr [m]") or, where a title is
-    a unit alone, by what it measures. A comma is a decimal comma where the columns are parted by
-    semicolons, tabs or two blanks.
+    Columns are identified by name ("Flow (GPH)", "Head, ft", "Power W", "NPSHr [m]") or, if a title
+    is only a unit, by what it measures. A comma is a decimal comma if columns are separated by
+    semicolons, tabs or spaces.
 
-    Raises ValueError where there is no such table; the text says what would be right.
+    Raises ValueError if there is no such table; the message says what would be right.
 
     >>> read_datasheet("gph,ft\\n0,12\\n100,10\\n200,4").rows["head"].values
     (12.0, 10.0, 4.0)
@@ -99,7 +99,7 @@ def _cells(text: str) -> list[list[str]]:
 
 
 def _joined(row: list[str], width: int) -> list[str]:
-    """A row with pairs of its cells put together where it has twice as many as the others."""
+    """A row with its cells joined in pairs if it has twice as many as the others."""
     if len(row) != 2 * width:
         return row
     return [" ".join(pair) for pair in zip(row[::2], row[1::2], strict=True)]
@@ -110,7 +110,7 @@ def _numeric(cells: list[str]) -> bool:
 
 
 def _column(cell: str) -> tuple[str, str]:
-    """What a column is and its unit, from its title."""
+    """Name and unit of a column, from its title."""
     words = re.sub(r"[()\[\],:]", " ", cell).split()
     for start in range(len(words)):
         unit = " ".join(words[start:])

@@ -1,4 +1,4 @@
-"""What can hardly be in a pump's file: a mistyped row, or a unit taken for another."""
+"""Implausible values in a pump file: a mistyped row, or a unit mistaken for another."""
 
 import math
 from typing import Literal
@@ -14,20 +14,20 @@ from loop.records import dataclass
 from loop.units import show
 from loop.wrong import wrong
 
-# Best efficiency, water's power over electrical, between which small pumps with their motors lie
-# (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or
-# that bad (engineering estimate).
+# Range of best efficiency, hydraulic over electrical power, of small pumps with their motors
+# (common practice: 10 to 40 %); outside this wider range an error in a row is more likely than such
+# a pump (engineering estimate).
 LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.03, 0.60
-# The most of AC pumps, and of those of less than so many watts [W], whose motors waste most of it:
-# engineering estimates, twice what is sold (9 to 16 %, from memory). Heads in metres for feet make
-# three times of it.
+# Highest best efficiency of AC pumps, and of those below this power [W], whose motors waste most of
+# it: engineering estimates, twice what is sold (9 to 16 %, from memory). Heads entered in meters
+# instead of feet triple it.
 _MOST_AC, _MOST_SMALL, _SMALL = 0.40, 0.25, 100.0
 _POINTS = 200
 
 
 @dataclass(frozen=True)
 class Doubt:
-    """One thing that can hardly be.
+    """One implausible value.
 
     ``value`` is the best efficiency, as a share, or the velocity head [m] in the port.
     """
@@ -37,15 +37,15 @@ class Doubt:
 
 
 def efficiency(pump: PumpCurve, flow: Array) -> Array:
-    """The water's power over the electrical power at `flow` [m³/s]; NaN where that is unknown.
+    """Hydraulic power over electrical power at `flow` [m³/s]; NaN where that is unknown.
 
-    In fresh water, with which pumps are tested.
+    For fresh water, with which pumps are tested.
     """
     return np.asarray(FRESH_WATER * flow * pump.head(flow) / pump.power(flow))
 
 
 def most_efficiency(pump: PumpCurve) -> float:
-    """The best efficiency, as a share, past which a pump's figures are doubted."""
+    """Best efficiency, as a share, above which a pump's values are doubted."""
     if pump.drive == "dc" or pump.power_curve is None:
         return MOST_EFFICIENCY
     drawn = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
@@ -53,16 +53,16 @@ def most_efficiency(pump: PumpCurve) -> float:
 
 
 def port_head(pump: PumpCurve) -> float:
-    """Velocity head [m] of the pump's greatest flow in its port."""
+    """Velocity head [m] in the pump's port at its last flow."""
     speed = pump.last_flow / (math.pi / 4 * pump.port**2)
     return 1000.0 * speed**2 / 2 / FRESH_WATER
 
 
 def doubts(pump: PumpCurve) -> tuple[Doubt, ...]:
-    """What can hardly be in a pump's figures: the first that is found, or nothing.
+    """The first implausible value found in a pump's data, or none.
 
-    A pump on a test bench makes the velocity head of its own water, which is then no more than the
-    most head that it has. Its efficiency is asked where its power is known.
+    A pump on a test bench supplies the velocity head in its own port, which therefore cannot exceed
+    its shut-off head. Efficiency is checked if the power is known.
     """
     jet = port_head(pump)
     if jet > pump.shutoff_head:
@@ -76,9 +76,9 @@ def doubts(pump: PumpCurve) -> tuple[Doubt, ...]:
 
 
 def like(pump: PumpCurve) -> PumpCurve:
-    """The catalogue's pump that is most like this one in most flow and in shut-off head.
+    """The catalogue pump closest to this one in last flow and shut-off head.
 
-    Of its own drive, where the catalogue has one.
+    Of the same drive, if the catalogue has one.
     """
     all_pumps = [load_pump(name) for name in catalogue()]
     own = [other for other in all_pumps if other.drive == pump.drive] or all_pumps
@@ -92,7 +92,7 @@ def like(pump: PumpCurve) -> PumpCurve:
 
 
 def remarks(pump: PumpCurve) -> list[str]:
-    """What a reader of the curve must know: that it is an estimate, and what can hardly be."""
+    """Notes for a reader of the curve: that it is an estimate, and implausible values."""
     lines = []
     plate = pump.curve.nameplate
     if plate is not None:

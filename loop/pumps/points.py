@@ -1,4 +1,4 @@
-"""The rows of a pump's datasheet: points that were measured, or what the nameplate says."""
+"""Rows of a pump's datasheet: measured points, or the nameplate's values."""
 
 import math
 from itertools import pairwise
@@ -25,16 +25,16 @@ class Series(BaseModel):
     values: tuple[Annotated[float, PLAIN_NUMBER], ...]
 
     def si(self, kind: Kind) -> tuple[float, ...]:
-        """Values in SI; raises UnitError for a unit that is not of this kind.
+        """Values in SI; raises UnitError for a unit of another kind.
 
-        A head, whose kind is length, may stand in a unit of pressure: of fresh water.
+        A head, whose kind is length, may be in a unit of pressure (of fresh water).
         """
         one = f"1 {self.unit}"
         scale = head_of(one) if kind == "length" else parse(one, kind)
         return tuple(value * scale for value in self.values)
 
     def mistakes(self, kind: Kind) -> list[str]:
-        """What is wrong with the row by itself."""
+        """Errors in the row itself."""
         found = []
         try:
             self.si(kind)
@@ -48,8 +48,9 @@ class Series(BaseModel):
 class Curve(BaseModel):
     """Measured points of head, power and required NPSH against flow; or a nameplate.
 
-    Raises for fewer than three points, a first flow that is not zero, flows that do not rise, heads
-    that do not fall, rows of different lengths, or points beside a nameplate.
+    Raises a pydantic error for fewer than three points, a first flow that is not zero, flows that
+    do not increase, heads that do not decrease, rows of different lengths, or points in addition to
+    a nameplate.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -67,7 +68,7 @@ class Curve(BaseModel):
         return self
 
     def points(self) -> Points:
-        """The curve's points in SI: as measured, or of the usual shape through the nameplate."""
+        """The curve's points in SI: measured, or the typical shape through the nameplate."""
         if self.nameplate is not None:
             return self.nameplate.points()
         rows = {

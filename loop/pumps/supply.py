@@ -1,29 +1,29 @@
-"""Whether a pump can run on its supply: voltage, frequency, and what its maker states."""
+"""Whether a pump can run on its supply: voltage, frequency, and its manufacturer's limits."""
 
 from typing import Literal
 
 from loop.pumps.curve import PumpCurve
 from loop.records import dataclass
 
-# A mains motor runs within a tenth of its rated voltage and a twentieth of its rated frequency, and
-# the two, added up, are within a tenth: NEMA MG 1, 12.44.
+# An AC motor runs within 10 % of its rated voltage and 5 % of its rated frequency, with the sum of
+# the two within 10 %: NEMA MG 1, 12.44.
 AC_VOLTAGE, AC_FREQUENCY = 0.10, 0.05
-# Share by which a ratio of stated figures may be off by its rounding alone.
+# Relative rounding of a ratio of stated values.
 _ROUNDING = 1e-9
-# Frequencies of mains and of shore supplies [Hz], for which motors are made.
+# Utility and shore power frequencies [Hz] that motors are made for.
 _MAINS = (50.0, 60.0)
-# Share of the nominal 12 or 24 V within which a boat's DC equipment must work: 9 to 16 V, 18 to
-# 32 V (ISO 10133, from memory).
+# Share of the nominal 12 or 24 V within which a boat's DC equipment must work: 9 to 16 V, 18 to 32
+# V (ISO 10133, from memory).
 DC_LEAST, DC_MOST = 0.75, 1.33
-# Nominal voltages of boats' DC systems, and the share of one within which a rating means it: pumps
-# rated at 13.6 V or 25.6 V are pumps of 12 V and 24 V.
+# Nominal voltages of boat DC systems, and the tolerance within which a rating refers to one: pumps
+# rated at 13.6 V or 25.6 V are 12 V and 24 V pumps.
 _NOMINAL, _MEANS = (12.0, 24.0, 32.0, 36.0, 48.0), 0.15
-# What is not said to be DC is so up to this voltage [V]: common practice.
+# Voltage [V] up to which a supply is assumed to be DC if not stated: common practice.
 MOST_DC = 60.0
-# Share of the rated voltage that thicker wire or a shore supply's tap may mend; beyond these it is
-# another supply than the pump is made for: engineering estimate.
+# Share of the rated voltage that thicker wire or a shore supply's tap can correct; beyond it, the
+# supply is not the one that the pump is made for: engineering estimate.
 _WIRE = (0.7, 1.2)
-# Two frequencies this near are the same one: IEC 60034-1, zone B, from memory.
+# Frequencies this close are the same: IEC 60034-1, zone B, from memory.
 _SAME_FREQUENCY = 0.03
 
 
@@ -31,11 +31,11 @@ _SAME_FREQUENCY = 0.03
 class SupplyFault:
     """One way in which a supply does not suit a pump.
 
-    ``kind`` is "voltage" (beyond what a pump of its drive stands: it burns or stalls), "frequency"
-    (another than the pump is made for, and no curve for it), "range" (within what a pump of its
-    drive stands, but outside what the maker states), "drift" (a frequency that is off by what
-    motors stand) or "sum" (the same, but too much with the voltage's). ``given`` is the supply,
-    ``low`` and ``high`` what it may be, ``rated`` the pump's rating: volts, or hertz for a
+    ``kind`` is "voltage" (beyond what a pump of its drive tolerates: it burns out or stalls),
+    "frequency" (not one that the pump is made for, and without a curve), "range" (tolerable for a
+    pump of its drive, but outside the manufacturer's range), "drift" (a frequency that is off by a
+    tolerable amount) or "sum" (the same, but too much combined with the voltage). ``given`` is the
+    supply, ``low`` and ``high`` its limits, ``rated`` the pump's rating: volts, or hertz for a
     frequency.
     """
 
@@ -49,7 +49,7 @@ class SupplyFault:
 
 @dataclass(frozen=True)
 class PowerSupply:
-    """What a pump is to run on: AC or DC, volts, and hertz of AC; None where nobody says them."""
+    """Supply of a pump: AC or DC, volts, and hertz for AC; None if not stated."""
 
     drive: Literal["ac", "dc"]
     volts: float
@@ -57,15 +57,15 @@ class PowerSupply:
 
 
 def supply_of(volts: float) -> PowerSupply:
-    """The supply that a voltage [V] means where neither AC nor DC is said."""
+    """The supply of this voltage [V] if neither AC nor DC is stated."""
     return PowerSupply("dc" if volts <= MOST_DC else "ac", volts)
 
 
 def supply_faults(curve: PumpCurve, supply: PowerSupply) -> tuple[SupplyFault, ...]:
-    """What is wrong with a supply of a pump's own drive; empty where it suits.
+    """Faults of a supply of the pump's own drive; empty if it suits.
 
-    A range or frequencies that the maker states count for more than the rules of the trade where
-    they allow more: a pump that is made for 9 to 32 V runs on either nominal voltage.
+    A range or frequencies stated by the manufacturer override general practice where they allow
+    more: a pump made for 9 to 32 V runs on either nominal voltage.
     """
     voltage = _voltage(curve, supply.volts)
     faults = [] if voltage is None else [voltage]
@@ -74,18 +74,18 @@ def supply_faults(curve: PumpCurve, supply: PowerSupply) -> tuple[SupplyFault, .
 
 
 def supply_suits(supply: PowerSupply, curve: PumpCurve) -> bool:
-    """Whether a pump runs on a supply, and within what its maker states."""
+    """Whether a pump runs on a supply, within what its manufacturer states."""
     faults = supply_faults(curve, supply)
     return curve.drive == supply.drive and all(fault.level == "note" for fault in faults)
 
 
 def of_mains(hertz: float) -> bool:
-    """Whether pumps are made for a frequency [Hz]; any other is a generator's off its speed."""
+    """Whether pumps are made for a frequency [Hz]; any other is a generator off its speed."""
     return any(_same(hertz, one) for one in _MAINS)
 
 
 def bearable(curve: PumpCurve) -> tuple[float, float]:
-    """Least and most voltage [V] that a pump stands, by the rules of the trade or by its maker."""
+    """Least and greatest voltage [V] that a pump tolerates, in general or by its manufacturer."""
     if curve.drive == "ac":
         low, high = ((1 + off) * curve.rated_supply for off in (-AC_VOLTAGE, AC_VOLTAGE))
     else:
@@ -95,14 +95,14 @@ def bearable(curve: PumpCurve) -> tuple[float, float]:
 
 
 def another_supply(curve: PumpCurve, volts: float) -> bool:
-    """Whether a voltage [V] is of a supply that no wire makes the pump's own."""
+    """Whether a voltage [V] is that of a different supply, which no wiring can correct."""
     fault = _voltage(curve, volts)
     beyond = not _WIRE[0] <= volts / curve.rated_supply <= _WIRE[1]
     return beyond and fault is not None and fault.kind == "voltage"
 
 
 def nominal(volts: float) -> float:
-    """The nominal voltage [V] of the DC system that a rating means; itself where it means none.
+    """Nominal voltage [V] of the DC system that a rating refers to; the rating itself if none.
 
     >>> nominal(13.6), nominal(24.0), nominal(18.0)
     (12.0, 24.0, 18.0)
@@ -122,7 +122,7 @@ def _voltage(curve: PumpCurve, volts: float) -> SupplyFault | None:
 
 
 def _frequency(curve: PumpCurve, supply: PowerSupply, alone: bool) -> SupplyFault | None:
-    """What is wrong with the frequency; of one that motors stand only where that is all."""
+    """Fault of the frequency; a tolerable deviation counts only if the voltage has no fault."""
     hertz, rated = supply.hertz, curve.rated_frequency
     if rated is None or hertz is None:
         return None

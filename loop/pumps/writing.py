@@ -1,4 +1,4 @@
-"""A pump file from plain answers: what a person knows of his pump, as text with units."""
+"""Write a pump file from plain answers: what a person knows about the pump, as text with units."""
 
 import re
 from collections.abc import Callable, Mapping
@@ -15,14 +15,14 @@ from loop.wrong import wrong
 _HERTZ = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
 _CURRENT = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
 _PLATE = ("most_flow", "most_head", "power")
-# Volts of AC from which on mains are taken for 50 Hz where nobody says them.
+# AC voltage from which utility power is assumed to be 50 Hz if not stated.
 _MAINS_50 = 200.0
 
 
 def runs_on(text: str) -> tuple[str, str | None]:
-    """Voltage and frequency, as text, of what a plate says that a pump runs on; no frequency: DC.
+    """Voltage and frequency, as text, of the supply on a nameplate; no frequency for DC.
 
-    Raises UnitError where the text is neither.
+    Raises UnitError if the text states no supply.
 
     >>> runs_on("115 V 60 Hz"), runs_on("12 V DC")
     (('115 V', '60 Hz'), ('12 V', None))
@@ -41,7 +41,7 @@ def runs_on(text: str) -> tuple[str, str | None]:
 
 
 def power_supply(text: str) -> PowerSupply:
-    """The supply that a text of `runs_on` states; raises UnitError as that does."""
+    """The supply stated by a text for `runs_on`; raises UnitError as that does."""
     volts, hertz = runs_on(text)
     if hertz is None:
         return PowerSupply("dc", parse(volts, "voltage"))
@@ -49,7 +49,7 @@ def power_supply(text: str) -> PowerSupply:
 
 
 def answer_problem(name: str, text: str) -> str | None:
-    """What is wrong with one answer to `PUMP_QUESTIONS`, or None; a figure of the plate may be "".
+    """Error in one answer to `PUMP_QUESTIONS`, or None; a nameplate value may be "".
 
     >>> answer_problem("most_flow", "250")
     "'250' has no unit; units that fit: gal/h, gal/min, L/min, L/h, m^3/h"
@@ -71,11 +71,11 @@ def answer_problem(name: str, text: str) -> str | None:
 
 
 def plate_figures(text: str) -> dict[str, str] | None:
-    """The figures of a plate in one line, by their names in `PUMP_QUESTIONS`; None for other text.
+    """Nameplate values in one line, by their names in `PUMP_QUESTIONS`; None for other text.
 
     >>> plate_figures("350 gal/h, 12 ft")
     {'most_flow': '350 gal/h', 'most_head': '12 ft'}
-    >>> plate_figures("350 gal/h at 4 ft")  # a point of its curve, not what it does at most
+    >>> plate_figures("350 gal/h at 4 ft")  # a point on its curve, not its maximum flow and head
     """
     found: dict[str, str] = {}
     for piece in map(str.strip, text.split(",")):
@@ -87,9 +87,9 @@ def plate_figures(text: str) -> dict[str, str] | None:
 
 
 def plate_tables(figures: Mapping[str, str], name: str, supply: str, port: str) -> dict[str, Any]:
-    """The tables of a pump file from a plate's figures, and a supply of which only volts are known.
+    """Tables of a pump file from nameplate values, and a supply of which only volts are known.
 
-    AC of 200 V and more is taken for 50 Hz, less for 60 Hz: common practice.
+    AC of 200 V and more is assumed to be 50 Hz, less 60 Hz: common practice.
     """
     volts = parse(supply, "voltage")
     kind = "DC" if volts <= MOST_DC else "50 Hz" if volts >= _MAINS_50 else "60 Hz"
@@ -97,9 +97,9 @@ def plate_tables(figures: Mapping[str, str], name: str, supply: str, port: str) 
 
 
 def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str, Any]:
-    """The tables of a pump file from answers to `PUMP_QUESTIONS`; of a datasheet's points if given.
+    """Tables of a pump file from answers to `PUMP_QUESTIONS`, with a datasheet's points if given.
 
-    Answers left empty are left out. Raises UnitError for what it runs on.
+    Empty answers are omitted. Raises UnitError for a wrong supply.
     """
     volts, hertz = runs_on(answers["runs_on"])
     found: dict[str, Any] = {
@@ -125,7 +125,7 @@ def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str
 
 
 def pump_text(tables: Mapping[str, Any]) -> str:
-    """TOML text of `pump_tables`, with the keys that a pump file may also have as comments."""
+    """TOML text of `pump_tables`, with optional keys of a pump file as comments."""
     lines = [f"{key} = {value_of(value)}" for key, value in tables.items() if key != "curve"]
     lines += [
         '# supply_range = ["104 V", "126 V"]  # where the maker states one'

@@ -1,4 +1,4 @@
-"""Choosing hose and pump, with the odds in view."""
+"""Choose hose and pump, with the chance that each choice works."""
 
 from loop.size.as_json import to_json
 from loop.size.asked import with_sizing

@@ -1,4 +1,4 @@
-"""One pump per unit: each unit's run as a loop of its own, with its own intake and hoses."""
+"""One pump per unit: each unit's run as a separate loop, with its own intake and hoses."""
 
 from collections.abc import Iterator, Sequence
 
@@ -18,9 +18,9 @@ from loop.size.study import Odds
 
 
 def apart(job: Job, odds: Odds, step: Step = lambda: None) -> tuple[Apart, ...]:
-    """The best option for each unit on a run and a pump of its own; empty as `each_alone` is.
+    """The best option for each unit on its own run and pump; empty if `each_alone` is empty.
 
-    As likely to serve as the job asks, too. `step` is called once a unit.
+    Only options with the chance that the job requires. `step` is called once per unit.
     """
     found = []
     for alone in each_alone(job):
@@ -36,11 +36,11 @@ def apart(job: Job, odds: Odds, step: Step = lambda: None) -> tuple[Apart, ...]:
 
 
 def each_alone(job: Job) -> tuple[Job, ...]:
-    """A job for each unit: the way of its water through the shared loop, and that unit alone.
+    """A job for each unit: the path of its water through the shared loop, and that unit alone.
 
-    Every run has all that the shared line has, intake and strainer too, in its full length; what
-    throttles a branch to balance it is open. Empty where there is one unit, or where a run cannot
-    stand alone as it lies.
+    Every run has everything on the shared line at full length, intake and strainer included; valves
+    that throttle a branch for balance are open. Empty for a single unit, or if a run cannot stand
+    alone as it is routed.
     """
     if len(job.condenser) < 2:
         return ()

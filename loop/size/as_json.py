@@ -1,4 +1,4 @@
-"""A sizing's answer as plain tables, for other programs: SI and °C throughout."""
+"""A sizing's answer as plain tables for other programs: SI and °C throughout."""
 
 from typing import Any
 
@@ -129,7 +129,7 @@ class SizeTables(Inputs):
 
 
 def to_json(result: SizeResult) -> dict[str, Any]:
-    """The keys of `SizeTables`, as plain dicts, lists, texts and numbers; null for no number."""
+    """The keys of `SizeTables` as plain dicts, lists, strings and numbers; null for none."""
     return table_of(
         SizeTables,
         result,

@@ -1,4 +1,4 @@
-"""What a caller asks of a sizing in place of the job's own ``[sizing]``."""
+"""Caller's overrides of the job's own ``[sizing]``."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -10,24 +10,24 @@ from loop.job import Job, JobError, Sizing
 from loop.mistakes import once, why
 from loop.pumps import read_pump
 
-# Files of a folder that are read.
+# Limit on the files of a folder that are read.
 _MOST_FILES = 500
 
 
 def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
-    """The job with fields of its ``[sizing]`` given anew, as text with units.
+    """The job with fields of its ``[sizing]`` overridden, as text with units.
 
     Parameters
     ----------
     job : Job
     asked : mapping
-        Text by field of `loop.job.Sizing`, several bores or pumps with commas between; None leaves
-        the job's own. Of the pumps a folder stands for all pump files in it.
+        Text by field of `loop.job.Sizing`, with commas between several bores or pumps; None keeps
+        the job's own. For pumps, a folder stands for all pump files in it.
 
     Raises
     ------
     JobError
-        Where a text does not fit its field, a line for each.
+        If a text does not fit its field, one line for each.
     """
     given: dict[str, Any] = {name: text for name, text in asked.items() if text is not None}
     for name, text in given.items():
@@ -45,7 +45,7 @@ def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
 
 
 def _pumps(word: str) -> list[Any]:
-    """A pump as it is named; all pumps of a folder, passing over what is no pump file there."""
+    """A pump by name, or all pumps of a folder; files there that are not pump files are skipped."""
     place = Path(word)
     if not place.is_dir():
         return [word]
@@ -53,12 +53,12 @@ def _pumps(word: str) -> list[Any]:
     for path in sorted(place.glob("*.toml"))[:_MOST_FILES]:
         try:
             found.append(read_pump(path))
-        except (OSError, ValueError):
+        except JobError:
             continue
     return found
 
 
 def _mistake(item: Any) -> str:
-    """A line that names the option of the command and what is wrong with it."""
+    """A line that names the command's option and what is wrong with it."""
     place = " ".join(str(step + 1) if isinstance(step, int) else step for step in item["loc"])
     return f"--{place.replace('_', '-')}: {why(item, Sizing.model_fields)}"

@@ -1,4 +1,4 @@
-"""Why the choice comes before the next cheaper, smaller, quieter, and the one with least draw."""
+"""Why the choice ranks ahead of cheaper, smaller, quieter and lower-draw options."""
 
 import math
 from collections.abc import Callable, Iterator, Sequence
@@ -6,19 +6,19 @@ from collections.abc import Callable, Iterator, Sequence
 from loop.size.rank import ENOUGH
 from loop.size.result import Against, Option
 
-# A difference smaller than this is none: engineering estimate.
+# A smaller relative difference counts as none: engineering estimate.
 SAME = 0.05
 
 
-# Makes the sentence: of what, the choice, the other, what decides, the numbers of both.
+# Makes the sentence: respect, the choice, the other option, what decides, the numbers of both.
 Telling = Callable[[str, Option, Option, str, tuple[float, float]], str]
 
 
 def compared(options: Sequence[Option], choice: int, text: Telling) -> tuple[Against, ...]:
-    """The choice against the best option that is cheaper, smaller, quieter, of less whole draw.
+    """The choice against the best option that is cheaper, smaller, quieter, or draws less in total.
 
-    Of the options that are better in one respect the first that passes is taken, or else the first
-    of those that fail; none where there is none.
+    Of the options that are better in a respect, the first that passes, or else the first that
+    fails; none if there is none.
     """
     return tuple(_all(options, choice, text))
 
@@ -49,7 +49,7 @@ def _whole(option: Option) -> float:
     return math.inf if option.energy is None else option.energy.stages[0].power
 
 
-# What the less of is the better, by what an option with less of it is called.
+# Measures of which less is better, by the name for an option with less.
 _RESPECTS: dict[str, Callable[[Option], float]] = {
     "cheaper": _price,
     "smaller": lambda option: option.choice.largest_bore,
@@ -59,9 +59,10 @@ _RESPECTS: dict[str, Callable[[Option], float]] = {
 
 
 def _decides(first: Option, other: Option) -> tuple[str, tuple[float, float]]:
-    """What speaks most for the choice, and its number in both.
+    """What speaks most for the choice, and its value for both.
 
-    The reason for which the other fails; or, where it passes, that in which it falls most short.
+    The first reason why the other fails or, if it passes, the measure in which it is furthest
+    behind.
     """
     if other.reasons:
         return other.reasons[0].code, (first.margin, other.margin)

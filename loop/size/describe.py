@@ -1,4 +1,4 @@
-"""An option that was found, with all that is told of it."""
+"""Everything that is reported of an option."""
 
 import math
 
@@ -19,10 +19,10 @@ from loop.size.worst_case import in_service
 def described(
     job: Job, search: Search, candidate: Candidate, step: Step = lambda: None, whole: bool = True
 ) -> Option:
-    """A candidate with all that is told of it but its rank and the chances.
+    """A candidate with everything reported of it except its rank and the chances.
 
-    What it draws, and a check of it as new, only where it passes and the `whole` is asked, and for
-    the loop as it stands. `step` is called once.
+    Its draw, and a check of it as new, only for the loop as it stands and, with `whole`, for
+    options that pass. `step` is called once.
     """
     step()
     choice, fitted = candidate.choice, applied(job, candidate.choice)
@@ -63,7 +63,7 @@ def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:
 
 
 def _fastest(point: OperatingPoint) -> tuple[float, float]:
-    """Highest speed in any hose before the pump and after it [m/s]; 0 where there is none."""
+    """Highest speed in any hose before the pump and after it [m/s]; 0 without hose."""
     found = [0.0, 0.0]
     for index, part in enumerate(point.network.parts):
         if isinstance(part, Hose):
@@ -74,7 +74,7 @@ def _fastest(point: OperatingPoint) -> tuple[float, float]:
 
 
 def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
-    """What the option draws at each stage that the job states, its pump in place of the job's."""
+    """Draw at each stage that the job states, with the option's pump in place of the job's."""
     supply = job.supply
     if supply is None or not supply.draw:
         return ()
@@ -83,7 +83,7 @@ def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...
 
 
 def _price(job: Job, strainer: str | None) -> float | None:
-    """Price of hose, pump and chosen strainer; None where any of them has none."""
+    """Price of hose, pump and chosen strainer; None if any of them is unknown."""
     prices = job.sizing.price
     hoses = [part for part in all_parts(job.part) if isinstance(part, Hose)]
     costs = [_hose_price(prices, hose) for hose in hoses]

@@ -1,4 +1,4 @@
-"""Flows of an option at its worst service without the rest of a check: some ten times as quick."""
+"""Flows of an option at its worst service, without the rest of a check: about ten times faster."""
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from loop.size.worst_case import in_service
 class Fast:
     """Flow over need of each unit, and the highest speed over its limit in each line's hoses.
 
-    ``speeds`` are in the order of `Choice.bores`, 0 where a line has no hose.
+    ``speeds`` are in the order of `Choice.bores`, 0 for a line without hose.
     """
 
     shares: tuple[float, ...]
@@ -29,7 +29,7 @@ class Fast:
 
 
 class Flows:
-    """Flows of the options of one job, each solved once."""
+    """Flows of one job's options, each solved once."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
@@ -38,11 +38,11 @@ class Flows:
         self._last: dict[Choice, Network] = {}
 
     def network(self, choice: Choice) -> Network | None:
-        """An option's network at its worst service, where it is the last that was solved."""
+        """An option's network at its worst service, if it is the last one solved."""
         return self._last.get(choice)
 
     def __call__(self, choice: Choice) -> Fast:
-        """An option's flows at its worst service, at the job's speed and at rest."""
+        """An option's flows at its worst service, the worse of at speed and at rest."""
         if choice not in self._known:
             option = in_service(applied(self.job, choice))
             network = build(option)

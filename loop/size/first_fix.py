@@ -1,4 +1,4 @@
-"""Why the smallest change of a sizing is not what a check of the loop offers first."""
+"""Why a sizing's smallest change differs from what a check of the loop offers first."""
 
 from collections.abc import Sequence
 
@@ -15,10 +15,10 @@ from loop.words.speaker import Speaker
 
 
 def not_first(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
-    """What a check of the job as its file states it offers first, and what that leaves wrong.
+    """The first action that a check of the job offers and what it leaves wrong, as a sentence.
 
-    "" where that is the smallest change, or leaves nothing wrong by the rules of the options: then
-    either will do.
+    "" if it is the smallest change itself, or leaves nothing wrong by the rules of the options:
+    then either will do.
     """
     if not changes or not changes[-1].passes:
         return ""

@@ -1,4 +1,4 @@
-"""A choice fitted into a job: its parts changed, or the edits of its file."""
+"""Fit a choice into a job: its parts changed, or the edits of its file."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -22,12 +22,12 @@ from loop.words.actions import Action
 
 
 def edits(job: Job, choice: Choice, first: tuple[Action, ...] = ()) -> tuple[Edit, ...]:
-    """The edits that put `first` right and fit a choice; every part keeps its place."""
+    """The edits that apply the actions of `first` and fit a choice; every part keeps its place."""
     return tuple(between(job, applied(right(job, first), choice)))
 
 
 def between(job: Job, new: Job) -> Iterator[Edit]:
-    """The edits that make one job of another with the same parts, in other sizes."""
+    """The edits that turn one job into another with the same parts in other sizes."""
     for old, now in zip(locate(job.part), locate(new.part), strict=True):
         for name in type(old.part).model_fields:
             value = getattr(now.part, name)
@@ -41,7 +41,7 @@ def between(job: Job, new: Job) -> Iterator[Edit]:
 
 
 def with_pump(job: Job, choice: Choice) -> Pump:
-    """The job's pump with the choice's curve, on the supply that it has where that suits it."""
+    """The job's pump with the choice's curve, on the present supply if that suits it."""
     pump, curve = job.pump, choice.pump
     changes: dict[str, Any] = {
         "curve": curve, "count": choice.count, "arrangement": choice.arrangement
@@ -68,24 +68,24 @@ def applied(job: Job, choice: Choice) -> Job:
         for index, part in enumerate(job.part)
     ]
     changes: dict[str, Any] = {"part": tuple(parts)}
-    if choice.pump.name != job.pump.curve.name:  # another is not worn as that one was
+    if choice.pump.name != job.pump.curve.name:  # another pump does not have this one's wear
         changes["fitted"] = job.fitted.model_copy(update={"pump": 1.0})
-    # Other sizes leave the layout as it is, so that it needs no check, and time counts here.
+    # New sizes leave the layout unchanged: skip validation, since this is on the hot path.
     return job.model_copy(update=changes)
 
 
 def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:
-    """The job with these parts, checked again; `changes` are other fields."""
-    # The parts have taken the defaults already.
+    """The job with these parts, validated again; `changes` are other fields."""
+    # The defaults are already in the parts.
     kept = {name: value for name, value in job if name not in ("part", "defaults")}
     return Job.model_validate({**kept, **changes, "part": tuple(parts)})
 
 
 @dataclass(frozen=True)
 class _Fitting:
-    """Fits one line of the loop with hose of one bore; ``was`` are the bores of its hoses now.
+    """Fits one line of the loop with hose of one bore; ``was``: present bores of its hoses.
 
-    ``branches`` gives the bores of the branches that follow, in the order of the file.
+    ``branches`` yields the bores of the branches that follow, in file order.
     """
 
     bore: float
@@ -119,7 +119,7 @@ class _Fitting:
 
 
 def refitted(part: Part, bore: float) -> Part:
-    """The part in another bore [m]; a stated barb or port keeps its share of it."""
+    """The part in another bore [m]; a stated barb or port keeps its ratio to it."""
     changes = {"bore": bore}
     if isinstance(part, Hose) and part.barb_bore is not None:
         changes["barb_bore"] = part.barb_bore * bore / part.inner_bore

@@ -18,20 +18,20 @@ from loop.words.action_words import action_text
 from loop.words.actions import Action, ChangePump, FitPumpRated, together
 from loop.words.speaker import Speaker
 
-# Work more than what is wrong as new that one that is right is worth: hose, no haul-out (estimate).
+# Extra work that is worthwhile for a set that is also right as new: hose, no haul-out (estimate).
 _FOR_AS_NEW = 12
-# Changes of a set, at most; and how many sets of one size are shown beside the first.
+# Limit on the changes of a set, and on the alternative sets of one size that are shown.
 MOST_CHANGES, _OTHERS = 3, 3
-# With those that are right as new looked for first.
+# Steps of both passes: first only sets that are also right as new.
 MOST_STEPS = 2 * MOST_CHANGES
-# The most promising single changes, from which sets of two and of three are made, and whole checks
-# made of the sets of one size: enough for any loop tried, and an answer in a second or two.
+# The most promising single changes from which sets of two and three are made, and the full checks
+# made for sets of one size: enough for any loop tried, and an answer in a second or two.
 _PROMISING = {2: 14, 3: 9}
 _CHECKS = 30
 
-# Sets that are no cures, of which a check is asked what else they need; and those asked how near.
+# Failed sets whose check is searched for one more action, and failed sets ranked for that.
 _NEAR, _ASKED = 2, 6
-# What is dirty and is put right first, or that the worst service brings on again.
+# Dirt: corrected first, or brought back by the worst service.
 _UNDONE = ("clean-grate", "clean-strainer", "descale")
 
 Set = tuple[Remedy, ...]
@@ -39,7 +39,7 @@ Changes = tuple[Change, ...]
 
 
 class _Trials:
-    """Sets of changes tried on one job, each asked once."""
+    """Sets of changes tried on one job, each once."""
 
     def __init__(self, job: Job, rules: Rules) -> None:
         self.job, self.rules = job, rules
@@ -49,9 +49,9 @@ class _Trials:
         self._as_new: dict[Set, tuple[str, ...]] = {}
 
     def enough(self, some: Set) -> bool:
-        """Whether the job stands its worst service so, and is right as new where that is asked.
+        """Whether the set withstands the worst service, and is right as new if that is required.
 
-        `least_refused` is the least work of a set that is not.
+        `least_refused` becomes the least work of a set refused only as new.
         """
         if not self.stands(some):
             return False
@@ -61,17 +61,17 @@ class _Trials:
         return False
 
     def stands(self, some: Set) -> bool:
-        """Whether the job stands its worst service so, and is as likely to as is asked."""
+        """Whether the job passes at its worst service, with the required chance."""
         return self.chance(some) >= self.job.sizing.confidence
 
     def as_new(self, some: Set) -> tuple[str, ...]:
-        """Codes of what a check finds wrong as new; for an inlet that waits no boat is hauled."""
+        """Codes of what is wrong as new; an inlet that can wait for a haul-out is not."""
         if some not in self._as_new:
             self._as_new[some] = self.rules.as_new(fixed(self.job, some), wait=True)[1]
         return self._as_new[some]
 
     def chance(self, some: Set) -> float:
-        """The chance that each unit then has its need; NaN where a check finds anything wrong."""
+        """The chance that each unit gets its need; NaN if the check finds anything wrong."""
         if some not in self._chances:
             job = fixed(self.job, some)
             right = self.rules.passes(job)
@@ -99,20 +99,20 @@ class _Trials:
 def least_change(
     job: Job, rules: Rules, step: Step = lambda: None
 ) -> tuple[Changes, tuple[Changes, ...]]:
-    """The smallest set of changes after which the job passes as it is found, and others as small.
+    """The smallest set of changes with which the job as found passes, and others as small.
 
-    It passes by the rules of every option, at its worst service, with the chance that is asked, and
-    is right as new too where that takes little more work. What is dirty, part shut or short of
-    volts is put right before anything else, and nothing else where that is enough. Of sets of one
-    size the one with the least work comes first, and no change of it can go a size less far.
-    `step` is called once a size of set, `MOST_STEPS` times at most.
+    It must pass by the rules for every option, at its worst service, with the required chance, and
+    be right as new too if that takes little more work. Dirt, part-shut valves and low voltage are
+    corrected before anything else, and nothing else if that is enough. Among sets of one size the
+    least work comes first, and none of its changes can be a size smaller. `step` is called once per
+    set size, at most `MOST_STEPS` times.
 
     Returns
     -------
     least, others : tuple of Change, tuple of tuples of Change
-        Both empty where the job passes already. Where no set of three does it, and more flow is
-        what it wants, `least` holds the changes, three at most, that together bring most flow,
-        marked as not passing; those that bring next to nothing are left out.
+        Both empty if the job already passes. If no set of up to three passes, and the loop needs
+        more flow, `least` holds the changes, three at most, that together bring most flow, marked
+        as not passing, without those that bring next to nothing.
     """
     trials = _Trials(job, rules)
     care = tuple(sorted((of_action(job, one) for one in rules.first), key=lambda one: one.effort))
@@ -136,7 +136,7 @@ def least_change(
 
 
 def _found(trials: _Trials, care: Set, singles: Sequence[Remedy], step: Step) -> list[Set]:
-    """The smallest set that is enough, and others; empty where none is, or is worth its work."""
+    """The smallest sets that suffice; empty if none does, or none is worth its work."""
     near, cures = [care], list[Set]()
     for count in range(1, MOST_CHANGES + 1):
         step()
@@ -146,7 +146,7 @@ def _found(trials: _Trials, care: Set, singles: Sequence[Remedy], step: Step) ->
         if count == 1 or not new:
             new += itertools.islice(_advised(trials, near), 1 + _OTHERS)
         cures = sorted(_apart([*cures, *new]), key=_effort)
-        # What makes water faster that is too fast already is taken where nothing else is found.
+        # Sets that make fast water faster are used only if there is nothing else.
         fixes = ((some, fixed(trials.job, some)) for some in cures)
         harmless = [some for some, done in fixes if not trials.rules.worsens(done)]
         best = (harmless or cures)[: 1 + _OTHERS]
@@ -160,20 +160,20 @@ def _found(trials: _Trials, care: Set, singles: Sequence[Remedy], step: Step) ->
 def _reached(
     trials: _Trials, care: Set, singles: Sequence[Remedy], count: int
 ) -> list[tuple[float, Set]]:
-    """The share that each set of `count` changes brings, with the care before it."""
+    """Each set of `count` changes after the care, with the least flow over need it brings."""
     shares = {remedy: trials.share((*care, remedy)) for remedy in singles}
     sets = [(*care, *some) for some in _sets(singles, shares, count)]
     return [(trials.share(some), some) for some in sets]
 
 
 def _most(trials: _Trials, care: Set, singles: Sequence[Remedy]) -> Set:
-    """The set that brings most."""
+    """The set that brings most flow."""
     every = [_reached(trials, care, singles, count) for count in range(1, MOST_CHANGES + 1)]
     return max(itertools.chain(*every), key=lambda pair: pair[0], default=(0.0, care))[1]
 
 
 def _needed(trials: _Trials, care: Set) -> Set:
-    """The care without what changes nothing that a check finds, the most work left out first."""
+    """The care without steps that change no finding, dropping the most work first."""
     for one in sorted(care, key=lambda one: -one.effort):
         less = tuple(other for other in care if other is not one)
         if trials.enough(less) and _wrong(trials.job, less) <= _wrong(trials.job, care):
@@ -182,12 +182,12 @@ def _needed(trials: _Trials, care: Set) -> Set:
 
 
 def _wrong(job: Job, some: Set) -> set[str]:
-    """Codes of what a check finds with a set of changes, at the worst service."""
+    """Codes found with a set of changes made, at the worst service."""
     return {one.code for one in serving(fixed(job, some))[1]}
 
 
 def _nearest(trials: _Trials, failed: Sequence[Set]) -> list[Set]:
-    """Of the sets that fail those with the fewest reasons: first of each number, the least work."""
+    """The failed sets with the fewest reasons; ties keep their order, least work first."""
 
     def reasons(some: Set) -> int:
         return len(trials.rules.judge(fixed(trials.job, some)).reasons)
@@ -196,9 +196,9 @@ def _nearest(trials: _Trials, failed: Sequence[Set]) -> list[Set]:
 
 
 def _advised(trials: _Trials, near: Sequence[Set]) -> Iterator[Set]:
-    """Sets that are no cures yet, each with a thing more that a check of it advises and that cures.
+    """Failed sets, each completed by one more action that its check advises.
 
-    Valves, bleeds, heights, narrower hose: what the remedies of sizes do not hold.
+    Valves, bleeds, heights, narrower hose: whatever the ladders of sizes lack.
     """
     job, rules = trials.job, trials.rules
     for some in near:
@@ -211,7 +211,7 @@ def _advised(trials: _Trials, near: Sequence[Set]) -> Iterator[Set]:
 
 
 def _open(job: Job, action: Action) -> Iterator[Action]:
-    """What lasts of a check's action, where the sizing may have its pump; a pump alone it tries."""
+    """The lasting steps of a check's action, if its pump is allowed; not a pump change alone."""
     steps = [step for step in action.steps if step.kind not in _UNDONE]
     changes = [step for step in steps if isinstance(step, ChangePump)]
     rated = any(isinstance(step, FitPumpRated) for step in steps)
@@ -229,12 +229,12 @@ def _apart(sets: Sequence[Set]) -> list[Set]:
 
 
 def _effort(some: Set) -> int:
-    """How much work a set of changes is."""
+    """Work of a set of changes."""
     return sum(remedy.effort for remedy in some)
 
 
 def _worth(trials: _Trials, some: Set) -> Set:
-    """The changes of a set without each of which it brings less by what matters."""
+    """The set without changes that bring less than matters."""
     whole = trials.share(some)
     for place, _ in enumerate(some):
         less = (*some[:place], *some[place + 1 :])
@@ -244,7 +244,7 @@ def _worth(trials: _Trials, some: Set) -> Set:
 
 
 def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) -> Iterator[Set]:
-    """Sets of `count` changes to different parts, made of the changes that promise most."""
+    """Sets of `count` changes to different parts, from the most promising changes."""
     if count > 1:
         singles = sorted(singles, key=lambda remedy: -shares[remedy])[: _PROMISING[count]]
     for some in itertools.combinations(singles, count):
@@ -256,10 +256,10 @@ def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) ->
 def _cures(
     trials: _Trials, reached: Sequence[tuple[float, Set]], failed: list[Set]
 ) -> Iterator[Set]:
-    """Sets after which the job passes, the least work first and then the least oversized.
+    """Sets with which the job passes, least work first and then least oversized.
 
-    Of sets that differ in how far they go, one. Fills `failed` with the sets that bring enough
-    water and yet fail.
+    Only one of sets that differ just in how far they go. Appends to `failed` the sets with enough
+    water that still fail.
     """
     able = [(_effort(some), share, some) for share, some in reached if share >= 1]
     able.sort(key=lambda row: row[:2])
@@ -267,7 +267,7 @@ def _cures(
     for _, _, some in able[:_CHECKS]:
         ladders = frozenset(remedy.ladder for remedy in some)
         if ladders in cured:
-            continue  # only farther
+            continue  # the same, only further
         if trials.enough(some):
             cured.add(ladders)
             yield some
@@ -276,7 +276,7 @@ def _cures(
 
 
 def _smallest(trials: _Trials, singles: Sequence[Remedy], cure: Set) -> Set:
-    """The cure with each change a size less far, as long as that is a cure still."""
+    """The cure with each change reduced a size, as long as it still cures."""
     for place, remedy in enumerate(cure):
         smaller = [one for one in singles if one.ladder == remedy.ladder and one.step < remedy.step]
         for one in sorted(smaller, key=lambda one: one.step):
@@ -287,7 +287,7 @@ def _smallest(trials: _Trials, singles: Sequence[Remedy], cure: Set) -> Set:
 
 
 def _told(trials: _Trials, some: Set) -> Changes:
-    """The set as changes made one after the other."""
+    """The set as changes made one after another."""
     speaker, found, before = Speaker(trials.job), [], trials.pump_flow(())
     for count, remedy in enumerate(some, 1):
         done = some[:count]

@@ -12,16 +12,16 @@ from loop.size.progress import Step
 from loop.size.rules import Rules
 from loop.size.worst_case import in_service
 
-# Things that may go farther.
+# Number of quantities that may be varied.
 REACHES = 5
-# Farther than this nobody asks: hose after the pump, times; units higher [m]; sea [°C]; basket.
+# Ends of their ranges: hose after the pump, factor; units higher [m]; sea [°C]; share blocked.
 _LONGEST, _HIGHEST, _WARMEST, _FULLEST = 8.0, 3.0, 40.0, 0.98
-# Least supply of a DC pump over its rating at which the laws of its speed are asked.
+# Least supply of a DC pump over its rating for which the affinity laws are used.
 _WEAKEST = 0.5
-# Length of a hose over the straight way that it has to go: it is never pulled quite straight.
+# Length of a hose over the straight distance it spans: it is never pulled quite straight.
 _SLACK = 1.001
-# Steps in which the range is looked through, so that the first failure counts, and halvings of the
-# step in which it lies: the limit is found to within a hundredth of the range.
+# Steps that scan the range, so that the first failure counts, and bisections of the step with the
+# limit: it is found to within a hundredth of the range.
 _LOOKS, _HALVINGS = 4, 5
 
 
@@ -29,10 +29,10 @@ _LOOKS, _HALVINGS = 4, 5
 class Reach:
     """How far one thing may go, all others as they are, before the choice fails.
 
-    ``of`` is "run" (hose after the pump, in all [m]), "lift" (how much higher the units may be
-    [m]), "sea" [°C], "blocked" (share of the basket) or "supply" (of a DC pump [V]); ``now`` is
-    what it is at the worst service, ``limit`` the last value that passes, and ``code`` what a
-    check finds just past it, "chance-low" where nothing; "" where it passes as far as anyone asks.
+    ``of`` is "run" (total hose after the pump [m]), "lift" (how much higher the units may be [m]),
+    "sea" [°C], "blocked" (share of the basket) or "supply" (of a DC pump [V]); ``now`` is the value
+    at the worst service, ``limit`` the last value that passes, and ``code`` what a check finds just
+    beyond it: "chance-low" if nothing, "" if the choice passes to the end of the range.
     """
 
     of: str
@@ -42,9 +42,9 @@ class Reach:
 
 
 def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...]:
-    """How far a job that passes goes, for each thing that there is in it.
+    """How far a passing job goes, for each quantity it has.
 
-    `step` is called once a thing, `REACHES` times at most.
+    `step` is called once per quantity, at most `REACHES` times.
     """
     found = []
     for of, now, most, made in axes(job):
@@ -54,7 +54,7 @@ def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...
 
 
 def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
-    """What can go farther: its name, where it is now, the farthest asked, the job with it there."""
+    """Quantities that can go further: name, present value, end of range, job at a given value."""
     worst = in_service(job)
     hoses = [part for part in all_parts(job.part[job.pump_index :]) if isinstance(part, Hose)]
     whole = sum(hose.length for hose in hoses)
@@ -87,7 +87,7 @@ def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]
 
 
 def _found(of: str, now: float, most: float, made: Callable[[float], Job], rules: Rules) -> Reach:
-    """The last value that passes before the first that fails, and what fails just past it."""
+    """The last value that passes before the first failure, and what fails just beyond it."""
 
     good, bad = now, now
     for share in range(1, _LOOKS + 1):
@@ -122,14 +122,14 @@ def longer(job: Job, times: float) -> Job:
 
 
 def higher(job: Job, by: float) -> Job:
-    """The job with all between pump and discharges higher by so much [m], hoses longer to reach."""
+    """The job with everything between pump and discharges higher [m], hoses longer to reach."""
     at = job.pump_index
     start = end_height(job.part[:at], 0.0)
     return with_parts(job, (*job.part[:at], *_raised(job.part[at:], by, start)))
 
 
 def _raised(parts: Sequence[Part], by: float, height: float) -> tuple[Part, ...]:
-    """Parts of a line raised; `height` is where the line starts as it is raised [m]."""
+    """Parts of a line raised; `height`: start of the raised line [m]."""
     found: list[Part] = []
     for number, part in enumerate(parts):
         if isinstance(part, Hose):
@@ -139,7 +139,7 @@ def _raised(parts: Sequence[Part], by: float, height: float) -> tuple[Part, ...]
         elif isinstance(part, Manifold):
             part = part.with_lines(partial(_raised, by=by, height=height))
         elif isinstance(part, Discharge):
-            # One without a hose before it hangs where its line begins.
+            # A discharge without a hose before it is at the height where its line begins.
             part = part.model_copy(update={"height": height})
         height = end_height((part,), height)
         found.append(part)
@@ -147,7 +147,7 @@ def _raised(parts: Sequence[Part], by: float, height: float) -> tuple[Part, ...]
 
 
 def _reaching(hose: Hose, start: float) -> Hose:
-    """The hose, longer where it would not reach from each point on its way to the next."""
+    """The hose, lengthened if it would not reach from each of its points to the next."""
     points = [(0.0, start), *hose.points]
     steepest = max(abs(b[1] - a[1]) / max(b[0] - a[0], 1e-9) for a, b in pairwise(points))
     times = max(1.0, steepest * _SLACK)
@@ -156,7 +156,7 @@ def _reaching(hose: Hose, start: float) -> Hose:
 
 
 def _leads_overboard(rest: Sequence[Part]) -> bool:
-    """Whether the next place that has a height of its own is a discharge."""
+    """Whether the next part with a height of its own is a discharge."""
     for part in rest:
         if isinstance(part, Discharge):
             return True

@@ -9,13 +9,13 @@ _WHOLE = 1000
 
 
 class Work:
-    """How much of the work is done, in thousandths: each phase has its share of them."""
+    """Work done, in thousandths, with a share for each phase."""
 
     def __init__(self, progress: Progress | None) -> None:
         self.done, self._end, self._progress = 0.0, 0.0, progress
 
     def phase(self, share: int, steps: int) -> Step:
-        """Ends the phase before; gives what is called at each of the steps of the next."""
+        """End the current phase; return the function to call at each step of the next."""
         self.done = self._end
         self._end += share
         each = share / max(steps, 1)
@@ -27,7 +27,7 @@ class Work:
         return step
 
     def end(self) -> None:
-        """All is done."""
+        """Report that everything is done."""
         self._tell(_WHOLE)
 
     def _tell(self, done: float) -> None:

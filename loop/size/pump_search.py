@@ -1,4 +1,4 @@
-"""The search over pumps: the smallest hoses with which each serves, the best checked whole."""
+"""The search over pumps: the smallest hoses with which each works, the best checked in full."""
 
 import math
 from collections.abc import Sequence
@@ -13,26 +13,26 @@ from loop.size.progress import Step
 from loop.size.search import FIRST_TARGET, Candidate, Search
 from loop.size.walk import Bores, fitted
 
-# With no more combinations of pump and bores than this every one is checked, and shown.
+# Up to this many combinations of pump and bores, every one is checked and shown.
 _FEW = 400
-# Options that pass which are wanted, and pumps that are checked for them, at most.
+# Passing options wanted, and limit on the pumps checked for them.
 _WANTED, _MOST_CHECKED = 12, 40
-# Pairs of pumps that are checked, at most, where no single pump passes.
+# Limit on the pairs of pumps checked if no single pump passes.
 _MOST_PAIRS = 16
-# Power over the least that serves past which nothing else outweighs it in the order of options.
+# Power over the least that works above which nothing else compensates in the ranking.
 _FAR = 2.0
-# Options that flow alone rules out, of which the nearest are told.
+# Of the options that flow alone rules out, how many of the nearest are reported.
 _MOST_SHORT = 40
-# Of the options that pass, those whose neighbors are checked too.
+# Of the options that pass, how many have their neighbors checked too.
 _LOOKED_AROUND = 2
 
 
 def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[list[Candidate], int]:
-    """Every option that is worth a look, the loop as it stands first; and how many are passed over.
+    """Every option worth considering, the loop as it stands first; and how many were passed over.
 
-    Of no more than `few` combinations of pump and bores every one is checked. `step` is called
-    twice a pump. Pumps are taken by what they draw at the flow that is needed: one that draws more
-    than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
+    With up to `few` combinations of pump and bores every one is checked. `step` is called twice per
+    kit. Pumps are taken in order of their draw at the required flow: one that draws more than twice
+    the least cannot be the choice (`loop.size.rank`).
     """
     every = sorted(kits(job), key=lambda kit: _draw(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in every}
@@ -64,7 +64,7 @@ def _best(
     found: dict[Choice, Candidate],
     step: Step,
 ) -> int:
-    """Fills `found` with the best options of many pumps; gives how many pumps were passed over."""
+    """Add the best options of many pumps to `found`; return how many pumps were passed over."""
     serving, near, over = _walked(job, search, lists, found, step)
     passing: list[Choice] = []
     for number, choice in enumerate([*serving, *near]):
@@ -92,9 +92,9 @@ def _walked(
     found: dict[Choice, Candidate],
     step: Step,
 ) -> tuple[list[Choice], list[Choice], int]:
-    """The smallest hoses of each pump that serve, the best pump first; those that nearly serve.
+    """For each pump the smallest hoses that work, best pump first; then the pumps that nearly work.
 
-    And how many pumps were passed over; `found` takes those that leave a unit short in any hose.
+    And how many pumps were passed over. Adds to `found` those that leave a unit short in any hose.
     """
     serving: list[Choice] = []
     draws: list[float] = []
@@ -124,12 +124,12 @@ def _walked(
 
 
 def _kit_of(choice: Choice, lists: dict[Choice, tuple[tuple[float, ...], ...]]) -> Choice:
-    """The kit of an option, whose bores are those of the loop as it stands."""
+    """The kit of an option, with the bores of the loop as it stands."""
     return choice.with_bores(next(iter(lists)).bores)
 
 
 def _draw(job: Job, kit: Choice) -> float:
-    """Power of a kit's pumps [W] at the flow that all units need; 0 where its file states none."""
+    """Power of a kit's pumps [W] at the flow that all units need; 0 if its file states none."""
     need = job.needed_flow
     each = need / (kit.count if kit.arrangement == "parallel" else 1)
     power = kit.count * float(kit.pump.power(min(each, kit.pump.last_flow)))
@@ -137,7 +137,7 @@ def _draw(job: Job, kit: Choice) -> float:
 
 
 def _estimates(draws: Sequence[float], choices: Sequence[Choice]) -> Array:
-    """About how far each is from the best in power and largest bore, before it is checked, (n,)."""
+    """Estimated distance of each from the best in power and largest bore, before a check, (n,)."""
     if not choices:
         return np.zeros(0)
     bores = np.array([one.largest_bore for one in choices])
@@ -149,9 +149,9 @@ def _estimates(draws: Sequence[float], choices: Sequence[Choice]) -> Array:
 
 
 def _outdone(draw: float, draws: Sequence[float], serving: Sequence[Choice]) -> bool:
-    """Whether a pump, by its power alone, comes after as many that serve as are checked at most.
+    """Whether a pump ranks, by power alone, behind as many working ones as are checked at most.
 
-    Or draws so much more than the thriftiest that serves that nothing else outweighs it.
+    Or draws so much more than the least-draw one that works that nothing else compensates.
     """
     least = min((one for one in draws if one), default=math.inf)
     if not draw or math.isinf(least):
@@ -161,7 +161,7 @@ def _outdone(draw: float, draws: Sequence[float], serving: Sequence[Choice]) -> 
 
 
 def _pairs(search: Search, every: Sequence[Choice]) -> dict[Choice, Candidate]:
-    """Two pumps side by side or in line, where no single one passes: the first pump that does."""
+    """Two pumps in parallel or in series, if no single one passes: up to the first that does."""
     found: dict[Choice, Candidate] = {}
     for kit in (one for one in every if one.count == 1):
         lists = bore_lists(search.job, kit)

@@ -1,4 +1,4 @@
-"""The study: the options found, judged and ranked, and the answer put together."""
+"""The study: find, judge and rank the options, and assemble the answer."""
 
 import math
 from collections.abc import Sequence
@@ -28,10 +28,10 @@ from loop.size.worst_case import in_service
 from loop.words.sizing import SAY
 
 MOST_DRAWS = 100_000
-# Options of the best for which a chance is drawn.
+# How many of the best options get a chance by Monte Carlo.
 _DRAWN = 12
-# Thousandths of the work: the search, what is told of its options, chances, how far the choice
-# goes, the smallest change, a pump for each unit. Engineering estimate.
+# Progress in thousandths: the search, description of its options, chances, how far the choice goes,
+# the smallest change, a pump for each unit. Engineering estimate.
 _SEARCH, _TOLD, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
 
 
@@ -39,29 +39,29 @@ _SEARCH, _TOLD, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
 def size(
     job: Job, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
 ) -> SizeResult:
-    """Which hose and which pump, beside the loop as it stands, at its worst service.
+    """Choose hose and pump, and compare with the loop as it stands, at its worst service.
 
     Parameters
     ----------
     job : Job
-        Its ``[sizing]`` says what may be chosen and what the choice must stand.
+        Its ``[sizing]`` states what may be chosen and what the choice must withstand.
     draws : int
-        Draws of what is uncertain for the chances that are shown, 1 to 100,000.
+        Monte Carlo samples for the chances that are shown, 1 to 100,000.
     seed : int
-        Of the draws, 0 or more: the same seed gives the same answer.
+        Seed of the samples, 0 or more: the same seed gives the same answer.
     progress : callable, optional
-        Called with how much of the work is done and how much there is, in thousandths, to the end.
+        Called with the work done and the total work, in thousandths, to the end.
 
     Returns
     -------
     SizeResult
-        An option passes where a check of it at its worst service finds nothing wrong that another
-        size might fix; what none fixes is set aside and told with the answer.
+        An option passes if its check at the worst service finds nothing wrong that another size
+        might fix; what no size fixes is set aside and reported with the answer.
 
     Raises
     ------
     JobError
-        Where the job leaves nothing to choose from, or the numbers given are out of range.
+        If the job leaves nothing to choose from, or the numbers given are out of range.
     """
     if not 1 <= draws <= MOST_DRAWS:
         raise JobError([SAY("wrong-draws", value=str(draws), most=f"{MOST_DRAWS:,}")])
@@ -125,20 +125,20 @@ def size(
 
 
 def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int | None:
-    """The next option of the front that is better in a respect worth a word."""
+    """The next option on the front that is better in a respect worth reporting."""
     others = (position for position in best if position > 0)
     return next((i for i in others if advantages(options[0], options[i], job.units)), None)
 
 
 def _undrawn(options: Sequence[Option]) -> bool:
-    """Whether the chance of one of the best, or of the loop as it stands, is not drawn yet."""
+    """Whether one of the best options, or the loop as it stands, has no chance yet."""
     return any(math.isnan(one.chance) for one in options if one.rank <= _DRAWN or one.as_is)
 
 
 def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[Option, ...]:
-    """The options with the chances of the best, and of the loop as it stands.
+    """The options, with chances for the best and for the loop as it stands.
 
-    One that has less than the job asks for fails.
+    An option below the chance that the job requires fails.
     """
     job, asked = rules.job, rules.job.sizing.confidence
     found = []

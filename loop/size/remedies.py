@@ -1,4 +1,4 @@
-"""The single changes that may fix a loop: open, lay a hose lower, fit something larger."""
+"""Single changes that may fix a loop: open a valve, lay a hose lower, fit something larger."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -38,18 +38,18 @@ from loop.words.actions import (
 )
 from loop.words.base import hose_before
 
-# Pumps that are tried, the next stronger ones.
+# Limit on the pumps tried: the next stronger ones.
 _PUMPS = 12
-# Sizes larger that are tried of a fitting or hose, from the one that is there.
+# Larger sizes of a fitting or hose to try, from the present one.
 _SIZES = 3
 
 
 @dataclass(frozen=True)
 class Remedy:
-    """One change of one part, or of a run of hose: the action, and its work (`loop.check.work`).
+    """One change of one part or run of hose: the action, and its work (`loop.check.work`).
 
-    Remedies of one ``ladder``, a kind of action at a part, differ in how far they go: the larger
-    the ``step`` the farther.
+    Remedies on one ``ladder``, a kind of action at a part, differ only in how far they go: a larger
+    ``step`` goes further.
     """
 
     action: Action
@@ -59,7 +59,7 @@ class Remedy:
 
     @property
     def ladder(self) -> tuple[Address, str]:
-        """What the remedies of which this is one step have in common."""
+        """What the remedies on the same ladder have in common."""
         run = isinstance(self.action, ChangeHose) and len(self.action.parts) > 1
         return self.part, f"{self.action.kind}{'s' * run}"
 
@@ -77,12 +77,12 @@ def fixed(job: Job, remedies: Sequence[Remedy]) -> Job:
 
 
 def of_action(job: Job, action: Action) -> Remedy:
-    """An action that is no step of a ladder."""
+    """An action that is not a step of a ladder."""
     return Remedy(action, getattr(action, "part", ""), work(job, action))
 
 
 def remedies(job: Job) -> tuple[Remedy, ...]:
-    """Every single change of what is to last that is open to this loop, the least work first."""
+    """Every single lasting change available to this loop, least work first."""
     found = [
         *(one for item in locate(job.part) for one in _of_part(job, item)),
         *_runs(job),
@@ -109,7 +109,7 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
 
 
 def _lower(job: Job, at: Address) -> Iterator[Remedy]:
-    """A run of hose with high points on its way, laid so that none stands above its ends."""
+    """A run of hose with high points, rerouted so that no point is above its ends."""
     run = run_of_hose(job, at)
     lower = without_high_points(job, run) if at == run[0].address else None
     if lower is not None:
@@ -117,15 +117,15 @@ def _lower(job: Job, at: Address) -> Iterator[Remedy]:
 
 
 def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
-    """An outlet just above the water, where its hose allows that."""
+    """An outlet just above the water, if its hose allows it."""
     action = LowerOutlet(at, usual_height(outlet, job.boat, job.units))
     try:
         fits = action.height < outlet.height and bool(action.apply(job))
         hose = hose_before(job, at).address
     except JobError:
-        return  # too short a hose, or none
+        return  # the hose is too short, or there is none
     if fits:
-        # At the hose, whose end moves too.
+        # Placed at the hose, since its end moves too.
         yield _remedy(job, action, hose)
 
 
@@ -143,7 +143,7 @@ def _larger(job: Job, item: Located) -> Iterator[Remedy]:
 
 
 def _runs(job: Job) -> Iterator[Remedy]:
-    """All narrow hose in a size larger, with the fittings in it, where that is several hoses."""
+    """All narrow hoses a size larger, with their fittings, if there are several."""
     care = Care(look(job), ())
     least = min(
         (one.part.inner_bore for one in locate(job.part) if isinstance(one.part, Hose)),

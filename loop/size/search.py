@@ -1,8 +1,8 @@
-"""Options of one pump: flows where they rule one out, or else a whole check.
+"""Options of one pump, ruled out by flow alone or else checked in full.
 
-Larger hoses bring more flow, to every unit of a loop without branches and nearly so with them. So
-a pump that leaves a unit short in the most favourable hoses leaves it short in all (with branches a
-margin is left). What is shown as passing is checked whole.
+Larger hoses bring more flow: to every unit without branches, nearly so with them. So a pump that
+leaves a unit short with the most favorable hoses leaves it short with any (with branches, a margin
+is kept). Anything shown as passing is checked in full.
 """
 
 from collections.abc import Iterator
@@ -21,19 +21,19 @@ from loop.size.rules import OF_FLOW, Judged, Reason, Rules
 from loop.size.walk import Lists, Walk, fitted, moved
 from loop.words.sizing import SAY
 
-# Flow over need in the most favourable hoses below which a pump is given up: on a single line that
-# is a proof but for the tables' error; with branches the tees' pull is left a margin.
+# Flow over need with the most favorable hoses below which a pump is given up: on a single line a
+# proof except for table error; with branches a margin for the interaction at tees.
 _HOPELESS, _HOPELESS_BRANCHED = 0.98, 0.90
-# Flow over need asked of an option before it is checked: the low edge of its band lies some tenth
-# below the middle.
+# Flow over need required of an option before it is checked: the low edge of its band is about a
+# tenth below the middle.
 FIRST_TARGET, _RAISE, _ROUNDS = 1.10, 1.05, 4
-# Lines of which each is tried by itself in another size.
+# Most lines for which each is varied separately.
 _FEW = 8
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """An option with its check, or without one where flow alone rules it out."""
+    """An option with its check, or without one if flow alone rules it out."""
 
     choice: Choice
     judged: Judged | None
@@ -41,24 +41,24 @@ class Candidate:
 
     @property
     def passes(self) -> bool:
-        """Whether nothing speaks against it."""
+        """Whether there is no reason against it."""
         return self.judged is not None and self.judged.passes
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
-        """What its check finds; without one, that it is short of flow."""
+        """What its check finds; without a check, that it is short of flow."""
         if self.judged:
             return self.judged.reasons
         return (self.short,) if self.short else ()
 
     @property
     def said(self) -> tuple[str, ...]:
-        """The reasons in words, those that are the same of several places once."""
+        """The reasons in words, a reason for several places only once."""
         return self.judged.said if self.judged else tuple(one.text for one in self.reasons)
 
 
 class Search:
-    """The options of one job that are worth a look."""
+    """The options of one job that are worth considering."""
 
     def __init__(self, job: Job, rules: Rules) -> None:
         self.job, self.rules = job, rules
@@ -75,7 +75,7 @@ class Search:
         return Candidate(self._here, self.rules.judge(self.job))
 
     def is_as_is(self, choice: Choice) -> bool:
-        """Whether an option is the loop as it stands under another name."""
+        """Whether an option is identical to the loop as it stands."""
         here = self._here
         same = choice.pump == here.pump and choice.bores == here.bores
         return same and applied(self.job, choice).part == self.job.part
@@ -87,10 +87,10 @@ class Search:
                 yield self.candidate(kit.with_bores(bores))
 
     def hopeless(self, kit: Choice, lists: Lists) -> Candidate | None:
-        """The most favourable option for a unit that is short even in it; None where none is.
+        """The most favorable option for a unit that is short even in it; None if there is none.
 
-        That is the largest hose on the unit's own way, and the smallest in every other branch. A
-        unit that has enough with the largest hoses everywhere has it there too.
+        It has the largest hose on the unit's own path, and the smallest in every other branch. A
+        unit that has enough with the largest hoses everywhere also has enough there.
         """
         largest = fitted([some[-1] for some in lists], lists)
         smallest = [some[0] for some in lists]
@@ -105,7 +105,7 @@ class Search:
         return None
 
     def settled(self, choice: Choice, lists: Lists) -> Candidate:
-        """The option checked, and made larger or smaller until it passes, within reason."""
+        """The option checked, and adjusted in size until it passes, within limits."""
         target, found = FIRST_TARGET, self.candidate(choice)
         for _ in range(_ROUNDS):
             if found.passes or found.judged is None or _stuck(found.judged):
@@ -123,9 +123,9 @@ class Search:
         return found
 
     def around(self, choice: Choice, lists: Lists) -> Iterator[Choice]:
-        """The option with one line a size larger or smaller, or all branches, or all lines.
+        """The option with one line, all branches, or all lines a size larger or smaller.
 
-        Of many branches none by itself.
+        With many branches, none separately.
         """
         lines = range(len(choice.bores))
         groups: list[tuple[int, ...]] = [
@@ -139,7 +139,7 @@ class Search:
                     yield choice.with_bores(bores)
 
     def candidate(self, choice: Choice) -> Candidate:
-        """An option with its check; without one where flow alone rules it out."""
+        """An option with its check; without one if flow alone rules it out."""
         if self.flows(choice).share < self._enough:
             return Candidate(choice, None, self._short(choice))
         if choice not in self._judged:
@@ -159,7 +159,7 @@ class Search:
 
 
 def _stuck(judged: Judged) -> bool:
-    """Whether the need itself runs too fast in the inlets, which no hose after them makes wider."""
+    """Whether the required flow itself is too fast in the inlets, which no hose widens."""
     context = judged.context
     share = context.job.needed_flow / max(context.point.flow, 1e-12)
     fastest = max(
@@ -169,7 +169,7 @@ def _stuck(judged: Judged) -> bool:
 
 
 def _badness(candidate: Candidate) -> tuple[int, int, float]:
-    """How far an option is from passing: a check that is missing, reasons, hose to be routed."""
+    """Distance of an option from passing: missing check, number of reasons, hose to route."""
     if candidate.judged is None:
         return 1, 0, candidate.choice.largest_bore
     return 0, len(candidate.judged.reasons), sum(candidate.choice.bores)

@@ -1,4 +1,4 @@
-"""The chance that each unit gets its water in an option, by loops drawn about it."""
+"""The chance that each unit of an option gets its water, by Monte Carlo."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,14 +11,14 @@ from loop.records import dataclass
 from loop.size.uncertainty import Draws, cases, drawn, sea_temperatures
 from loop.size.worst_case import in_service
 
-# Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
-# near 0 and 1 (binomial: the root of p(1 − p)/n).
+# Monte Carlo samples per option: the standard error of the chance is then at most 1 % where it
+# matters, and far less near 0 and 1 (binomial: the root of p(1 − p)/n).
 DRAWS = 1000
 
 
 @dataclass(frozen=True)
 class Odds:
-    """How many loops are drawn about each option, and the seed of them all."""
+    """Number of Monte Carlo samples per option, and the seed for all of them."""
 
     draws: int = DRAWS
     seed: int = 1
@@ -44,7 +44,7 @@ class Odds:
 
 
 def _meets(network: Network, unit: Unit, line_flow: Array, drawn: Draws) -> NDArray[np.bool_]:
-    """Whether a unit gets its flow, and condenses below the limit that the job may set."""
+    """Whether a unit gets its flow and condenses below the job's stop limit, if it sets one."""
     flow = line_flow[:, network.unit_line(unit.name)]
     enough: NDArray[np.bool_] = flow >= unit.needed_flow
     if unit.condensing_stop is None:

@@ -1,8 +1,8 @@
-"""What is not known about a loop before it is built and used, and draws of it.
+"""Uncertainty of a loop before it is built and used, and Monte Carlo samples of it.
 
-How the loops differ as they are built is drawn in `loop.hydraulics.boats`; added here is what the
-day brings: the sea, the basket, the supply. The same draws serve every option, so that two options
-differ by what they are and not by their luck.
+As-built variation is sampled in `loop.hydraulics.boats`; added here are conditions of the day: the
+sea, the basket, the supply. All options share the same samples (common random numbers), so that two
+options differ by what they are and not by luck.
 """
 
 import math
@@ -26,7 +26,7 @@ _MOST_BLOCKED = 0.98
 _WARMEST, _COLDEST = 45.0, -2.0  # [°C], the range of the water's properties
 _DAY = ("sea", "blocked", "supply")
 
-# Draws made together: bounds memory however many are asked for.
+# Samples generated together: bounds memory for any number of samples.
 BLOCK = 10_000
 
 
@@ -42,19 +42,19 @@ class Distribution:
 
 @dataclass(frozen=True)
 class Draws:
-    """Standard normal draws: ``day`` by name, (n,); ``built`` as `boats` takes them."""
+    """Standard normal samples: ``day`` by name, (n,); ``built`` as `boats` takes them."""
 
     day: dict[str, Array]
     built: Array
 
     @property
     def count(self) -> int:
-        """How many draws there are."""
+        """Number of samples."""
         return len(self.built)
 
 
 def distributions(network: Network) -> tuple[Distribution, ...]:
-    """What is drawn for a network's options: 95 in 100 draws lie in each range."""
+    """What is sampled for a network's options: 95 in 100 samples lie in each range."""
     flow, head = pump_tolerances(network.pump)
     low, high = (f"{1000 * height:g}" for height in tolerances.RIBBED)
     return (
@@ -85,7 +85,7 @@ def _as(one: Tolerance, spread: str) -> Distribution:
 
 
 def drawn(network: Network, count: int, seed: int) -> Iterator[Draws]:
-    """`count` draws in blocks; the same seed gives the same draws for every option of a job."""
+    """`count` samples in blocks; the same seed gives the same ones for every option of a job."""
     days, columns = len(_DAY), columns_of(network)
     for number, first in enumerate(range(0, count, BLOCK)):
         size = min(BLOCK, count - first)
@@ -94,13 +94,13 @@ def drawn(network: Network, count: int, seed: int) -> Iterator[Draws]:
 
 
 def sea_temperatures(network: Network, drawn: Draws) -> Array:
-    """Temperature of the sea in each draw [°C], shape (n,)."""
+    """Temperature of the sea in each sample [°C], shape (n,)."""
     off = tolerances.SEA.sigma * drawn.day["sea"]
     return np.clip(network.water.temperature + off, _COLDEST, _WARMEST)
 
 
 def cases(network: Network, drawn: Draws) -> Cases:
-    """The draws as factors on a network that stands at its worst service."""
+    """The samples as factors on a network at its worst service."""
     built = boats(network, drawn.built)
     assert built.loss is not None
     dc = network.pump.curve.drive == "dc"
@@ -109,7 +109,7 @@ def cases(network: Network, drawn: Draws) -> Cases:
 
 
 def _of_day(network: Network, drawn: Draws) -> Array:
-    """Factor on the loss of each part, by each draw's water and basket, (n, parts)."""
+    """Factor on the loss of each part, from each sample's water and basket, (n, parts)."""
     warmth = sea_temperatures(network, drawn) - network.water.temperature
     need = network.job.needed_flow
     found = np.ones((drawn.count, len(network.parts)))
@@ -124,7 +124,7 @@ def _of_day(network: Network, drawn: Draws) -> Array:
 
 @lru_cache(maxsize=4096)
 def _warmth_share(part: Part, water: Water, flow: float) -> float:
-    """Change of a part's loss a kelvin, as a share: thinner water rubs less."""
+    """Relative change of a part's loss per kelvin: warmer water is less viscous."""
     if isinstance(part, Condenser):
         return 0.0  # rated by its maker, in whatever water
     off = tolerances.SEA.half

@@ -1,4 +1,4 @@
-"""From any bores to the smallest that serve: up where a unit is short, down where none is."""
+"""From any bores to the smallest that work: up where a unit is short, down where none is."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -12,14 +12,14 @@ from loop.size.options import Choice, allowed, lines_to
 Bores = tuple[float, ...]
 Lists = Sequence[Sequence[float]]
 
-# A unit with so much more than its target can give some up for another.
+# Flow over target from which a unit can give some up for another.
 _PLENTY = 1.2
 
 
 class Walk:
     """Walks over the bores of one job's options, on flows alone.
 
-    An option serves where each unit has the target, as a share of its need, and no hose runs fast.
+    An option works if each unit has the target flow over need and no hose runs too fast.
     """
 
     def __init__(self, job: Job, flows: Flows) -> None:
@@ -27,7 +27,7 @@ class Walk:
         self._needs = [unit.needed_flow for unit in job.condenser]
 
     def start(self, lists: Lists) -> Bores:
-        """In each line the smallest bore in which what its units need does not run fast."""
+        """For each line the smallest bore in which its units' needs do not run too fast."""
         bores = []
         for line, some in enumerate(lists):
             need = sum(n for n, way in zip(self._needs, self._ways, strict=True) if line in way)
@@ -36,11 +36,11 @@ class Walk:
         return fitted(bores, lists)
 
     def smallest(self, kit: Choice, lists: Lists, start: Bores, target: float) -> Bores:
-        """Bores that serve, of which none can be a size smaller; or the nearest to serving."""
+        """Bores that work, none of which can be a size smaller; or the nearest to working."""
         return self._down(kit, lists, *self._up(kit, lists, start, target))
 
     def _up(self, kit: Choice, lists: Lists, bores: Bores, target: float) -> tuple[Bores, float]:
-        """Bores that serve, one line changed at a time; and what they serve, at most the target."""
+        """Bores that work, one move at a time; and the target they reach, at most `target`."""
         reached = self._serves(kit, bores, target)
         while reached < 1:
             tried = list(self._moves(kit.with_bores(bores), lists, target))
@@ -51,9 +51,9 @@ class Walk:
         return bores, min(target, target * reached * (1 - 1e-9))
 
     def _down(self, kit: Choice, lists: Lists, bores: Bores, target: float) -> Bores:
-        """Bores that serve, each line in turn a size smaller, until none can be; the largest first.
+        """Bores that work, each line reduced a size in turn, largest first, until none can be.
 
-        What one line gives up another may have to keep: all are asked again until none moves.
+        A reduction in one line may prevent another: lines are retried until none changes.
         """
         while True:
             before = bores
@@ -65,15 +65,15 @@ class Walk:
                 return bores
 
     def _serves(self, kit: Choice, bores: Bores, target: float) -> float:
-        """How far an option serves: 1 and over where it does."""
+        """Margin by which an option works: at least 1 if it does."""
         found = self.flows(kit.with_bores(bores))
         fastest = max(found.speeds, default=0.0)
         return min(found.share / target, 1 / fastest if fastest > 0 else math.inf)
 
     def _moves(self, choice: Choice, lists: Lists, target: float) -> Iterator[Bores]:
-        """A size up on the way of the unit that is shortest or where water runs fast; all of them.
+        """Moves: a size up on the path of the shortest unit or where hose runs fast, or everywhere.
 
-        And a size down in branches of which every unit has plenty.
+        And a size down in branches whose units all have plenty.
         """
         found: Fast = self.flows(choice)
         worst = found.shares.index(found.share)
@@ -90,7 +90,7 @@ class Walk:
 
 
 def moved(bores: Bores, lists: Lists, lines: Sequence[int], step: int) -> Bores | None:
-    """The bores with some lines so many sizes up or down; None where that cannot be."""
+    """The bores with some lines moved `step` sizes; None if not possible."""
     changed = list(bores)
     for line in lines:
         at = lists[line].index(bores[line]) + step
@@ -101,7 +101,7 @@ def moved(bores: Bores, lists: Lists, lines: Sequence[int], step: int) -> Bores 
 
 
 def fitted(bores: Sequence[float], lists: Lists) -> Bores:
-    """Bores of the lists near these that may be chosen together: suction and main line as large."""
+    """Nearest allowed bores from the lists: suction and main line no smaller if possible."""
     near = [min(some, key=lambda b: abs(b - bore)) for bore, some in zip(bores, lists, strict=True)]
     main = max(near[1:])
     near[1] = next((bore for bore in lists[1] if bore >= main), lists[1][-1])

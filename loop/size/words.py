@@ -1,4 +1,4 @@
-"""The answer in words: why this choice, where the walls are, when to prefer the runner-up."""
+"""The answer in words: why this choice, what limits it, when to prefer the runner-up."""
 
 import math
 from collections import Counter
@@ -19,16 +19,16 @@ from loop.words.numbers import round_down, round_up, spoken
 from loop.words.sizing import SAY
 from loop.words.template import counted
 
-# A difference smaller than this is none: engineering estimate.
+# A smaller difference in margin counts as none: engineering estimate.
 _SAME = 0.01
-# Nor is a pump quieter that draws so little less.
+# Least relative saving in power that makes a pump quieter.
 _QUIETER = 0.05
-# Units that are said one by one, at the most.
+# Limit on the units that are described one by one.
 _NAMED = 2
 
 
 def name(option: Option, units: System) -> str:
-    """What an option is, such as ``demo-ac-350, 3/4 in suction, 5/8 in pressure``."""
+    """The name of an option, such as ``demo-ac-350, 3/4 in suction, 5/8 in pressure``."""
     choice = option.choice
     runs = [(bore, len([*run])) for bore, run in groupby(choice.branch_bores)]
     bores = [f"{counted(n)} of " * (n > 1) + show(bore, "bore", units) for bore, n in runs]
@@ -56,7 +56,7 @@ def _pumps(option: Option) -> str:
 
 
 def service_words(job: Job) -> tuple[str, ...]:
-    """The worst service that every option must stand, a phrase each."""
+    """The worst service that every option must withstand, one phrase each."""
     worst, units = in_service(job), job.units
     words = [SAY("service-sea", units, sea=worst.water.temperature)]
     strainers = [part for part in all_parts(worst.part) if isinstance(part, Strainer)]
@@ -75,7 +75,7 @@ def service_words(job: Job) -> tuple[str, ...]:
 def reasons_for(options: Sequence[Option], units: System, righted: bool) -> tuple[str, ...]:
     """Why the first of the ranked options is the choice, or why there is none.
 
-    `righted` is whether anything is put right first.
+    `righted`: whether anything is corrected first.
     """
     first = options[0]
     if not first.passes:
@@ -116,7 +116,7 @@ def as_new_words(codes: Sequence[str]) -> str:
 
 
 def _tightest(option: Option) -> UnitOdds:
-    """The unit with the least chance to get its need, and of those the one with least over it."""
+    """The unit with the least chance of getting its need; of equals the one with least margin."""
     return min(option.units, key=lambda unit: (unit.chance, unit.flow_low / unit.needed_flow))
 
 
@@ -146,7 +146,7 @@ def _walls(options: Sequence[Option], units: System) -> Iterator[str]:
 
 
 def _first_reason(option: Option) -> str:
-    """Why an option fails, in words: its first reason."""
+    """The first reason why an option fails, in words."""
     first, *others = option.said
     return SAY("reason-first", reason=first.rstrip("."), more=len(others) or None)
 
@@ -155,7 +155,7 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     nearest = options[0]
     yield SAY("none-passes", count=len(options))
     yield SAY("none-nearest", option=name(nearest, units), reason=_first_reason(nearest))
-    # In the order of the options, which those that are as common keep.
+    # Counted in the order of the options, which equally common codes keep.
     codes = (dict.fromkeys(one.code for one in option.reasons) for option in options)
     kinds = Counter(code for some in codes for code in some)
     most = "; ".join(f"{_title(code)} ({count})" for code, count in kinds.most_common(4))
@@ -165,12 +165,12 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
 
 
 def _title(code: str) -> str:
-    """A reason's title; a chance that is too low is no finding."""
+    """A reason's title; a chance that is too low is not a finding."""
     return CODES[code].title.lower() if code in CODES else SAY("reason-chance")
 
 
 def against_text(units: System) -> Telling:
-    """Makes the sentences that say why the choice comes before another option."""
+    """Makes the sentences that say why the choice ranks ahead of another option."""
 
     def text(
         of: str, first: Option, other: Option, decides: str, values: tuple[float, float]
@@ -190,7 +190,7 @@ _AGAINST = {"margin": "against-margin", "power": "against-power", "bore": "again
 
 
 def _for_it(of: str, first: Option, other: Option, units: System) -> str:
-    """What another option has for it."""
+    """The advantage of another option."""
     if of == "cheaper" and first.price is not None and other.price is not None:
         return SAY("better-cheaper", less=f"{first.price - other.price:,.0f}")
     if of == "smaller":
@@ -211,9 +211,9 @@ _REACH = {
 
 
 def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
-    """A row of the table of limits: what, now, until, and what fails then."""
+    """A row of the table of limits: quantity, now, limit, and what fails beyond it."""
     row, quantity = _REACH[found.of]
-    # To the safe side: a little less than what passes.
+    # Rounded to the safe side: slightly less than what passes.
     rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
     now, limit = (spoken(value, quantity, units) for value in (found.now, rounded))
     until = limit if found.code else SAY("reach-past", limit=limit)
@@ -222,7 +222,7 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
 
 
 def apart_words(result: SizeResult) -> str:
-    """What a pump for each unit draws in all, beside the choice; "" where it is not known."""
+    """Total draw with a pump for each unit, compared with the choice; "" if unknown."""
     powers = [one.option.power if one.option else math.nan for one in result.apart]
     whole, units = sum(powers), result.job.units
     if not math.isfinite(whole):
@@ -233,7 +233,7 @@ def apart_words(result: SizeResult) -> str:
 
 
 def energy_words(result: SizeResult) -> tuple[str, ...]:
-    """Which option draws least in all, which has the least pump, and up to where flow pays."""
+    """Which option draws least in total, which pump draws least, and up to what flow more pays."""
     units, found = result.job.units, []
     for position, row in (
         (result.least_draw, "energy-draw"),
@@ -254,7 +254,7 @@ def energy_words(result: SizeResult) -> tuple[str, ...]:
 
 
 def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
-    """Where another option is the better one, each a clause that follows "where"."""
+    """Respects in which another option is better, each a clause to follow "where"."""
     found = []
     if other.margin > choice.margin + _SAME:
         found.append(SAY("prefer-margin", more=other.margin - choice.margin))

@@ -1,14 +1,14 @@
-"""The worst service that a choice must stand: dirty, scaled, warm, and short of supply."""
+"""The worst service that a choice must withstand: dirty, scaled, warm, and short of supply."""
 
 from loop.job import Job, mapped
 from loop.parts import Condenser, Part, Pump, Strainer
 
 
 def in_service(job: Job) -> Job:
-    """The job at the worst that its ``[sizing]`` asks it to stand.
+    """The job at the worst service that its ``[sizing]`` states.
 
     Strainers blocked, tubes of known bore scaled, the sea at its warmest, and a DC pump on its
-    lowest supply. What the job already states worse stays.
+    lowest supply. Anything already worse in the job stays.
     """
     sizing = job.sizing
     warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea

@@ -1,4 +1,4 @@
-"""Many loops like a job's, solved at once: a grid of changes to it, or boats built like it."""
+"""Many loops like a job's, solved at once: a grid of changes, or boats built like it."""
 
 from loop.sweep.drawn import Boats, boats
 from loop.sweep.result import Sweep

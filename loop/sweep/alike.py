@@ -1,4 +1,4 @@
-"""Variants that the solver takes together: cases of one network, apart only in losses and heads."""
+"""Variants solved together: cases of one network that differ only in losses and heads."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, replace
@@ -16,7 +16,7 @@ from loop.records import dataclass
 from loop.seawater import Water
 from loop.sweep.groups import Group, Variant
 
-# What of a network may differ between the cases of one.
+# Network fields that may differ between cases solved together.
 _FREE = {
     "job", "water", "parts", "places", "labels", "branches", "heights", "start_head", "lines",
     "steps",
@@ -28,10 +28,10 @@ Stepped = tuple[Part, float]
 
 @dataclass(frozen=True)
 class Choice:
-    """Variants of one group of axes that are of one structure.
+    """Variants of one group of axes that share one network structure.
 
-    ``numbers`` are theirs in the group; ``things`` what the group changes, and ``stepped`` the
-    parts whose steps of bore it changes.
+    ``numbers`` are their positions in the group; ``things`` what the group changes, and ``stepped``
+    the parts whose bore steps it changes.
     """
 
     numbers: Ints
@@ -40,10 +40,10 @@ class Choice:
     stepped: frozenset[int]
 
     def parts(self, steps: Sequence[float]) -> Iterator[tuple[int, tuple[Stepped, ...]]]:
-        """Each part that the group changes, by its number, as every variant has it.
+        """Each part that the group changes, by index, as in every variant.
 
-        With the resistance [s²/m⁵] of the steps of bore that it bears: in the variant, or, where
-        this group does not change it, that among `steps`.
+        With the resistance [s²/m⁵] of the bore steps it bears: the variant's own or, if this group
+        does not change it, that in `steps`.
         """
         networks = [variant.network for variant in self.variants]
         for thing in {one for one in self.things if isinstance(one, int)} | self.stepped:
@@ -58,13 +58,13 @@ class Choice:
 
     @property
     def heads(self) -> Array:
-        """Head [m] that each variant has over the first, at the intake or the outlet."""
+        """Head of each variant minus that of the first [m], at the intake or the outlet."""
         heads = np.array([v.network.start_head - _outlet(v.network) for v in self.variants])
         return np.asarray(heads - heads[0])
 
 
 def choices(groups: Sequence[Group]) -> list[list[Choice]]:
-    """The variants of each group, those of one structure together."""
+    """The variants of each group, collected by structure."""
     stepped = [_stepped(group) for group in groups]
     return [
         _choices(group, own, _shared(groups, stepped, number))
@@ -88,7 +88,7 @@ def _choices(group: Group, stepped: frozenset[int], shared: frozenset[int]) -> l
 
 
 def _stepped(group: Group) -> frozenset[int]:
-    """The parts whose steps of bore are not the same in all variants of a group."""
+    """The parts whose bore steps differ between the variants of a group."""
     first, *others = (_borne(variant.network) for variant in group.variants)
     return frozenset(
         index
@@ -99,7 +99,7 @@ def _stepped(group: Group) -> frozenset[int]:
 
 
 def _borne(network: Network) -> dict[int, list[BoreStep]]:
-    """The steps of bore that each part bears: two may take the same head and not be the same."""
+    """The bore steps that each part bears: different steps may have equal loss."""
     found: dict[int, list[BoreStep]] = {}
     for step in bore_steps(network.parts, network.lines, network.forks):
         found.setdefault(step.bearer, []).append(step)
@@ -109,7 +109,7 @@ def _borne(network: Network) -> dict[int, list[BoreStep]]:
 def _shared(
     groups: Sequence[Group], stepped: Sequence[frozenset[int]], number: int
 ) -> frozenset[int]:
-    """Of the parts whose steps a group changes, those on which another has a say too."""
+    """Parts whose bore steps a group changes and that another group affects too."""
     says = (
         stepped[n] | {thing for thing in group.things if isinstance(thing, int)}
         for n, group in enumerate(groups)
@@ -119,11 +119,11 @@ def _shared(
 
 
 def _structure(network: Network, shared: frozenset[int]) -> tuple[Any, ...]:
-    """What must be the same for two networks to be solved as cases of one.
+    """What must be equal for two networks to be solved as cases of one.
 
-    Whatever pump there is, on one lowest supply. Of the outlets which are in the air; where there
-    is one way out its height is a head like any other. Of the steps of bore those that another
-    group changes too.
+    The pump may differ, but not the lowest supply. The height of a single outlet may differ, since
+    it is a head like any other, but not whether it is in air or under water. Bore steps must be
+    equal if another group changes them too.
     """
     lines = network.lines
     if sum(line.end == SEA_OUT for line in lines) == 1:
@@ -135,7 +135,7 @@ def _structure(network: Network, shared: frozenset[int]) -> tuple[Any, ...]:
 
 
 def _outlet(network: Network) -> float:
-    """Head [m] of the way out, where there is one; 0 of several, which no case changes."""
+    """Head of the outlet [m] if there is one; 0 for several, which no case changes."""
     heads = [line.outlet_head for line in network.lines if line.end == SEA_OUT]
     return heads[0] if len(heads) == 1 else 0.0
 
@@ -146,13 +146,13 @@ def _table(one: Stepped, water: Water) -> Array:
 
 
 class Losses:
-    """A part's resistance in each of its variants in each of the waters, as factors on one of them.
+    """A part's resistance in each variant and water, as factors on a reference variant.
 
-    ``reference`` is that one, in the water given, with the step of bore that it bears [s²/m⁵].
+    ``reference`` is that variant, in the water given, with the bore step it bears [s²/m⁵].
     """
 
     def __init__(self, every: Sequence[Stepped], waters: Sequence[Water], water: Water) -> None:
-        # One that loses nothing is no multiple of another, but nought of it.
+        # The greatest, because a loss cannot be expressed as a multiple of zero.
         self.reference = max(every, key=lambda one: float(_table(one, water)[-1]))
         own = _table(self.reference, water)
         tables = np.stack([_table(one, each) for one in every for each in waters])
@@ -163,7 +163,7 @@ class Losses:
     def factor(self, column: Ints, at: GridPlace) -> Array:
         """Factor on the reference's loss in each case at its flow, shape (n,).
 
-        `column` counts the variants, and in each of them the waters.
+        `column` indexes variants, and waters within each variant.
         """
         node = column * len(FLOW_GRID) + at.node
         below, above = self._factors.take(node), self._factors.take(node + 1)
@@ -171,7 +171,7 @@ class Losses:
 
 
 def numbered(every: Sequence[T]) -> tuple[tuple[T, ...], Ints]:
-    """The different ones among them, and the number of each among those, shape (n,)."""
+    """The distinct values, and the index of each value among them, shape (n,)."""
     numbers: dict[T, int] = {}
     which = [numbers.setdefault(one, len(numbers)) for one in every]
     return tuple(numbers), np.array(which, dtype=np.intp)

@@ -1,4 +1,4 @@
-"""The axes of a sweep: which changes each makes."""
+"""The axes of a sweep, and the changes that each makes."""
 
 import math
 from collections.abc import Iterable, Mapping
@@ -9,7 +9,7 @@ from loop.job.edit import by_address, once_each
 from loop.records import dataclass
 from loop.words.commands import SAY
 
-# The most points of a grid, which keeps its answer within a few gigabytes.
+# Limit on the points of a grid, which keeps its answer within a few gigabytes.
 MOST_POINTS = 20_000_000
 
 Address = str | tuple[str, ...]
@@ -17,21 +17,21 @@ Address = str | tuple[str, ...]
 
 @dataclass(frozen=True)
 class Axis:
-    """Addresses that change together, and the values that they take."""
+    """Addresses that change together, and the values they take."""
 
     name: str
     addresses: tuple[str, ...]
     values: tuple[Any, ...]
 
     def puts(self, number: int) -> list[Put]:
-        """The edits of one value."""
+        """The edits for one value."""
         return [Put(address, self.values[number]) for address in self.addresses]
 
 
 def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
-    """The axes of a sweep, each of which changes places of its own.
+    """The axes of a sweep, each changing places of its own.
 
-    Raises JobError where there is none, or one without values, and for a grid too large.
+    Raises JobError if there are none, if one has no values, and for a grid that is too large.
     """
     by_address(given)
     if not given:
@@ -52,7 +52,7 @@ def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, .
 
 
 def _held(values: Any) -> tuple[Any, ...]:
-    """The values of an axis; of one, as text and a single quantity are, that one."""
+    """The values of an axis; a single text or quantity counts as one value."""
     try:
         return (values,) if isinstance(values, str) else tuple(values)
     except TypeError:

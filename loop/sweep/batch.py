@@ -1,4 +1,4 @@
-"""Points of a grid as cases of one network, and their answers."""
+"""Grid points as cases of one network, and their answers."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -16,13 +16,13 @@ from loop.seawater import Water
 from loop.sweep.alike import Choice, Ints, Losses, Stepped, numbered
 from loop.sweep.answer import Points, heat_into, pump_into, starts_into
 
-# Flows that move by less than this share of the largest from one round to the next, each with
-# losses at the flows of the one before, stay as they are; so many rounds at most.
+# Fixed-point iteration, each round with losses at the flows of the one before: relative change
+# below which flows have converged, and the limit on rounds.
 _STILL, _ROUNDS = 1e-5, 12
 
 
 class Batch:
-    """Points whose variants are all of one structure.
+    """Points whose variants all share one structure.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ class Batch:
         That of the first variant of every choice.
     choices : sequence of Choice
     chosen : array of int, shape (n, choices)
-        The variant of each choice that each point takes.
+        The variant of each choice at each point.
     """
 
     def __init__(self, network: Network, choices: Sequence[Choice], chosen: Ints) -> None:
@@ -59,7 +59,7 @@ class Batch:
         self.network = replace(network, parts=tuple(parts), steps=tuple(steps))
 
     def _waters(self, network: Network) -> tuple[tuple[Water, ...], Ints]:
-        """The waters that there are, and which of them each point has."""
+        """The distinct waters, and which of them each point has."""
         for number, choice in enumerate(self._choices):
             if "water" in choice.things:
                 waters, which = numbered([variant.network.water for variant in choice.variants])
@@ -67,9 +67,9 @@ class Batch:
         return (network.water,), np.zeros(len(self._chosen), dtype=np.intp)
 
     def solve_into(self, answer: Points, rows: Ints, needed: Array) -> None:
-        """Puts the answers of the points into these rows of a grid's.
+        """Write the answers of the points into these rows of the grid's.
 
-        `needed` is the head that each takes to start [m], shape (n,).
+        `needed`: priming head of each [m], shape (n,).
         """
         network = self.network
         flows = np.broadcast_to(solve_flows(network).line_flow, (len(rows), len(network.lines)))
@@ -86,7 +86,7 @@ class Batch:
             heat_into(answer, rows[chosen], alike, flows[chosen])
 
     def _flows(self, guess: Array) -> Flows:
-        """The answer to every point, from a guess at the flows of its lines [m³/s]."""
+        """The answer at every point, from a guess of its line flows [m³/s]."""
         found = self._settled(self._every(guess), guess)
         if not self.network.forks:
             return found
@@ -96,7 +96,7 @@ class Batch:
         return self._settled(worse, found.line_flow, other, self._from_there)
 
     def _every(self, guess: Array) -> Flows:
-        """The first answer to every point, with losses at a guess at its flows."""
+        """The first answer at every point, with losses at the guessed flows."""
         return solve_flows(self.network, self._cases(guess, self._all))
 
     def _settled(
@@ -106,7 +106,7 @@ class Batch:
         moving: Ints | None = None,
         again: Callable[[Flows, Ints], Flows] | None = None,
     ) -> Flows:
-        """The answers once losses are taken at their own flows, `before` at other ones."""
+        """The answers with losses iterated to their own flows; `before`: flows one round ago."""
         moving = self._all if moving is None else moving
         again = again or self._as_it_starts
         for _ in range(_ROUNDS):
@@ -121,7 +121,7 @@ class Batch:
 
     def _as_it_starts(self, found: Flows, rows: Ints) -> Flows:
         flows = found.line_flow[rows]
-        # Where a network may have two answers, each point begins as the job itself does.
+        # A network that may have two answers starts each point from scratch, as for a single job.
         near = not self.network.forks and bool(flows.all())
         return solve_flows(self.network, self._cases(flows, rows), start=flows if near else None)
 
@@ -134,7 +134,7 @@ class Batch:
         return np.arange(len(self._chosen))
 
     def _needs(self) -> Array:
-        """What each unit needs at each point [m³/s], shape (n, units)."""
+        """Need of each unit at each point [m³/s], shape (n, units)."""
         jobs, which = [self.network.job], np.zeros(len(self._chosen), dtype=np.intp)
         for number, choice in enumerate(self._choices):
             if "condenser" in choice.things:
@@ -144,7 +144,7 @@ class Batch:
         return np.asarray(needs[which])
 
     def _cases(self, line_flow: Array, rows: Ints) -> Cases:
-        """The cases of these points, with the losses that parts have at these flows [m³/s]."""
+        """The cases of these points, with part losses at these flows [m³/s]."""
         loss = np.ones((len(rows), len(self.network.parts)))
         at: dict[int, GridPlace] = {}
         for index, (losses, column) in self._losses.items():
@@ -159,14 +159,14 @@ class Batch:
         )
 
     def _of_heat(self, network: Network) -> Iterator[tuple[NDArray[np.bool_], Network]]:
-        """The points whose water, units and condensers are alike, and a network that has them."""
+        """Points with the same water, units and condensers, and a network that has them."""
         matter = [number for number, choice in enumerate(self._choices) if _tells_on_heat(choice)]
         alike, which = np.unique(self._chosen[:, matter], axis=0, return_inverse=True)
         for number, variants in enumerate(alike):
             yield which.ravel() == number, self._as_chosen(network, matter, variants)
 
     def _as_chosen(self, network: Network, matter: Sequence[int], variants: Ints) -> Network:
-        """The network with its water, units and condensers as these variants have them."""
+        """The network with the water, units and condensers of these variants."""
         job, water, parts = network.job, network.water, list(network.parts)
         for number, variant in zip(matter, variants, strict=True):
             choice = self._choices[number]
@@ -181,7 +181,7 @@ class Batch:
 
 
 def _tells_on_heat(choice: Choice) -> bool:
-    """Whether a choice changes what the units make of their flow."""
+    """Whether a choice changes the units' temperatures at a given flow."""
     if choice.things & {"water", "condenser"}:
         return True
     return any(

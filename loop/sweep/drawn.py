@@ -1,4 +1,4 @@
-"""Boats built like a job's, each a little different, solved at once."""
+"""Boats built like a job's, each slightly different, solved at once (Monte Carlo)."""
 
 from operator import index
 from typing import Any
@@ -22,17 +22,17 @@ from loop.sweep.answer import (
 from loop.sweep.starting import start_of
 from loop.words.commands import SAY
 
-# The most boats of one call.
+# Limit on the boats of one call.
 MOST_BOATS = 1_000_000
 
 
 @dataclass(frozen=True)
 class Boats(JobPoints):
-    """What flows in n boats built like one job, shape (n,) and (n, units).
+    """Answers for n boats built like one job, shapes (n,) and (n, units).
 
     Its arrays are those of `loop.sweep.answer.Points`.
 
-    units : the names of the units.
+    units : names of the units.
     """
 
     seed: int
@@ -42,14 +42,14 @@ class Boats(JobPoints):
     def chance(self) -> Array:
         """Share of the boats in which each unit gets the flow that it needs, shape (units,).
 
-        By itself: a boat whose pump does not start, or whose intake comes out of the water, counts
-        as one without; `chance_once_primed` leaves that aside.
+        A boat that does not prime by itself, or whose intake comes out of the water, counts as a
+        failure; `chance_once_primed` disregards that.
         """
         return self._share(self.starts & ~self.intake_dry)
 
     @property
     def chance_once_primed(self) -> Array:
-        """The same of the loops once primed, with the intake under water, shape (units,)."""
+        """The same once primed and with the intake under water, shape (units,)."""
         return self._share(np.ones_like(self.starts))
 
     def _share(self, of: NDArray[np.bool_]) -> Array:
@@ -57,7 +57,7 @@ class Boats(JobPoints):
         return np.asarray(enough.mean(axis=0))
 
     def to_dict(self) -> dict[str, Any]:
-        """Units, seed and arrays as nested lists, None where there is no number; `notes`."""
+        """Units, seed and arrays as nested lists, None for no number; `notes`."""
         return {"units": list(self.units), "seed": self.seed, **self._tables()}
 
     def __repr__(self) -> str:
@@ -78,23 +78,23 @@ class Boats(JobPoints):
 
 @takes_job
 def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
-    """Boats built like a job's, as it stands: pump, losses and hoses as its tolerances say.
+    """Boats built like a job's as it stands: pump, losses and hoses sampled from tolerances.
 
-    The same draws that the band and sizing are made of (`loop.hydraulics.boats`, spreads and their
-    sources in `loop.tolerances`), for the job's own strainer, water and supply.
+    The samples are those used for the band and for sizing (`loop.hydraulics.boats`; spreads and
+    their sources in `loop.tolerances`), with the job's own strainer, water and supply.
 
     Parameters
     ----------
     job : Job
     count : int
-        How many, 1 to 1,000,000.
+        Number of boats, 1 to 1,000,000.
     seed : int
-        0 or more; the same seed draws the same boats.
+        0 or more; the same seed gives the same boats.
 
     Raises
     ------
     JobError
-        `count` or `seed` out of range.
+        If `count` or `seed` is out of range.
 
     Examples
     --------
@@ -107,7 +107,7 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
         raise JobError([SAY("boats-count", value=str(count), most=f"{MOST_BOATS:,}")])
     if not _whole(seed) or seed < 0:
         raise JobError([SAY("boats-seed", value=str(seed))])
-    # Whole numbers of arrays are as narrow as theirs.
+    # Array integers have a fixed width; convert to Python's.
     count, seed = index(count), index(seed)
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
@@ -124,5 +124,5 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
 
 
 def _whole(value: Any) -> bool:
-    """Whether it counts as a whole number, as those of numerical code do."""
+    """Whether a value counts as an integer, as those of numerical code do."""
     return hasattr(value, "__index__")

@@ -1,4 +1,4 @@
-"""Axes in groups: those that change the same things, or fit only together, tried together."""
+"""Axes in groups: axes that change the same things, or are valid only together."""
 
 from collections.abc import Iterator, Sequence
 from itertools import product
@@ -11,16 +11,16 @@ from loop.records import dataclass
 from loop.sweep.axes import Axis
 from loop.words.commands import SAY
 
-# Mistakes of one kind that are told one by one.
+# Limit on the mistakes of one kind that are listed.
 _TOLD = 6
 
-# What comes of some values: a job with its network, or what is wrong with it.
+# Result of trying some values: a job with its network, or what is wrong with it.
 Tried: TypeAlias = "Variant | list[str]"
 
 
 @dataclass(frozen=True)
 class Variant:
-    """A job with some axes at some of their values, and its network."""
+    """A job with some axes at particular values, and its network."""
 
     job: Job
     network: Network
@@ -28,10 +28,11 @@ class Variant:
 
 @dataclass(frozen=True)
 class Group:
-    """Axes that go together, and the variant of every combination of their values.
+    """Axes that go together, and a variant for each combination of their values.
 
-    ``axes`` are numbers of axes, and ``things`` what they change: parts by their numbers, and the
-    job's tables; ``variants`` are in the order of the product of their values, as are their edits.
+    ``axes`` are indices of axes; ``things`` are what they change: indices of parts, and names of
+    the job's tables. ``variants`` and their edits ``puts`` are in the order of the product of the
+    values.
     """
 
     axes: tuple[int, ...]
@@ -41,11 +42,11 @@ class Group:
 
 
 def grouped(job: Job, base: Network, axes: Sequence[Axis]) -> list[Group]:
-    """The axes in groups, each of which changes what no other does.
+    """The axes in groups, each changing what no other does.
 
-    A value that makes no job alone, as a height that the hose cannot reach, is tried with those of
-    the other axes. Raises JobError with every mistake of every value, each on a line that names its
-    axis, and with the combinations that make no job.
+    A value that gives no valid job by itself, such as a height that the hose cannot reach, is tried
+    with the values of the other axes. Raises JobError with every mistake of every value, each on a
+    line that names its axis, and with the combinations that give no valid job.
     """
     alone = [[_tried(job, axis.puts(n)) for n in range(len(axis.values))] for axis in axes]
     sets = _coupled(job, axes, alone)
@@ -68,7 +69,7 @@ def _apart(
     groups: Sequence[Group],
     alone: Sequence[Sequence[Tried]],
 ) -> list[Group]:
-    """Groups that change one thing made one, until each changes what no other does."""
+    """Merge groups that change the same thing, until each changes what no other does."""
     found: list[tuple[tuple[int, ...], frozenset[int | str]]] = []
     for group in groups:
         own, held = group.axes, group.things
@@ -94,7 +95,7 @@ def _tried(job: Job, puts: Sequence[Put]) -> Tried:
 def _coupled(
     job: Job, axes: Sequence[Axis], alone: Sequence[Sequence[Tried]]
 ) -> list[tuple[int, ...]]:
-    """Numbers of the axes, those together of which one mends what the other breaks."""
+    """Index sets of the axes, joined where a value of one fixes what another breaks."""
     sets = [{number} for number in range(len(axes))]
     for number, tried in enumerate(alone):
         for value, problems in enumerate(tried):
@@ -113,7 +114,7 @@ def _coupled(
 
 
 def _mends(problems: Sequence[str], own: Tried, both: Tried) -> bool:
-    """Whether a mistake is gone with another value, and not only hidden by that value's own."""
+    """Whether another value removes a mistake, rather than hiding it behind its own."""
     if isinstance(both, Variant):
         return True
     hidden = not isinstance(own, Variant) and set(own) <= set(both)
@@ -128,7 +129,7 @@ def _group(
     alone: Sequence[Sequence[Tried]],
     things: frozenset[int | str] | None = None,
 ) -> Group:
-    """The group of these axes; raises JobError where some of its combinations make no job."""
+    """The group of these axes; raises JobError if some combinations give no valid job."""
     counts = [range(len(axes[number].values)) for number in numbers]
     puts, variants, wrong = [], [], {}
     for values in product(*counts):
@@ -153,7 +154,7 @@ def _told(
     counts: Sequence[range],
     wrong: dict[tuple[int, ...], list[str]],
 ) -> Iterator[str]:
-    """The mistakes of values that make no job whatever goes with them, and of combinations."""
+    """Mistakes of values that are invalid in every combination, then of combinations."""
     never: set[tuple[int, ...]] = set()
     for place, number in enumerate(numbers):
         for value in counts[place]:
@@ -176,7 +177,7 @@ def _told(
 
 
 def _differences(job: Job, base: Network, variant: Variant) -> set[int | str]:
-    """What a variant has otherwise than the job: its parts by number, and the job's own tables."""
+    """Differences of a variant from the job: parts by index, and the job's tables by name."""
     network = variant.network
     found: set[int | str] = {
         name
@@ -187,7 +188,7 @@ def _differences(job: Job, base: Network, variant: Variant) -> set[int | str]:
         return {*found, *range(len(base.parts))}
     pairs = enumerate(zip(base.parts, network.parts, strict=True))
     changed = {index for index, (one, other) in pairs if one != other}
-    # Which way the intake faces tells with the boat's speed alone.
+    # The way the intake faces has an effect only with the boat's speed.
     if any(isinstance(base.parts[index], Intake) for index in changed):
         found.add("boat")
     return found | changed

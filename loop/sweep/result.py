@@ -1,4 +1,4 @@
-"""The answer of a sweep: arrays with an axis for each thing that was varied."""
+"""The answer of a sweep: arrays with an axis for each thing that is varied."""
 
 import csv
 import io
@@ -20,12 +20,10 @@ from loop.units import System, convert, known_system, label
 
 @dataclass(frozen=True)
 class Sweep(JobPoints):
-    """What flows at every point of a grid, of the grid's shape and (*grid, units).
+    """Answers at every point of a grid, in the grid's shape and (*grid, units).
 
-    Its arrays are those of `loop.sweep.answer.Points`.
-
-    axes : what was varied, in order, with the values as they were given.
-    units : the names of the units.
+    Its arrays are those of `loop.sweep.answer.Points`. ``axes`` holds what is varied, in order,
+    with the values as given; ``units`` the names of the units.
     """
 
     axes: dict[str, tuple[Any, ...]]
@@ -67,12 +65,12 @@ class Sweep(JobPoints):
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """Names of what `rows` gives: the axes, the pump's, and each unit's."""
+        """Column names of `rows`: the axes, the pump's values, and each unit's."""
         of_units = (f"{name} {unit}" for unit in self.units for name in OF_UNIT)
         return (*self.axes, *OF_LOOP, *of_units)
 
     def rows(self) -> Iterator[tuple[Any, ...]]:
-        """A row a point, the last axis fastest, in the order of `columns`."""
+        """One row per point, last axis fastest, in the order of `columns`."""
         of_loop = [getattr(self, name).reshape(-1).tolist() for name in OF_LOOP]
         count = len(self.units)
         of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in OF_UNIT]
@@ -84,10 +82,10 @@ class Sweep(JobPoints):
             yield (*values, *loop, *units)
 
     def to_frame(self, units: System | None = None) -> Any:
-        """A ``pandas.DataFrame``, a row a point; raises ImportError where pandas is missing.
+        """A ``pandas.DataFrame`` with one row per point; raises ImportError without pandas.
 
-        In SI and °C, its columns called by `columns`; with `units`, "us" or "si", as `to_csv` has
-        numbers and names. ``frame.attrs["units"]`` has each column's unit, "" where it has none.
+        In SI and °C with columns named by `columns`; with `units`, "us" or "si", numbers and names
+        as in `to_csv`. ``frame.attrs["units"]`` maps each column to its unit, "" if it has none.
         """
         import pandas  # type: ignore[import-untyped, unused-ignore]
 
@@ -99,9 +97,9 @@ class Sweep(JobPoints):
         return frame
 
     def to_csv(self, units: System | None = None) -> str:
-        """The rows as text, with the names of the columns first; a cell is empty for no number.
+        """The rows as CSV text with a header line; a cell is empty for no number.
 
-        In SI and °C, or as `units`, "us" or "si", shows them; UnitError for any other.
+        In SI and °C, or in display `units`, "us" or "si"; raises UnitError for any other.
         """
         known_system(units)
         text = io.StringIO()
@@ -111,7 +109,7 @@ class Sweep(JobPoints):
         return text.getvalue()
 
     def _labels(self, units: System | None) -> list[str]:
-        """The unit of each of `columns`, "" for what has none."""
+        """The unit of each of `columns`, "" if it has none."""
         return [
             (label(quantity, units) if units else SI[quantity]) if quantity else ""
             for quantity in self._quantities
@@ -122,7 +120,7 @@ class Sweep(JobPoints):
         return [f"{name} [{unit}]" if unit else name for name, unit in pairs]
 
     def _numbers(self, units: System | None) -> Iterator[list[Any]]:
-        """The rows, their numbers converted."""
+        """The rows with converted numbers."""
         quantities = self._quantities
         for row in self.rows():
             yield [
@@ -133,7 +131,7 @@ class Sweep(JobPoints):
             ]
 
     def _cells(self, units: System | None) -> Iterator[list[Any]]:
-        """The rows as a table has them: empty for no number, six digits where it is converted."""
+        """The rows as table cells: empty for no number, six significant digits if converted."""
         kinds = self._quantities
         for row in self._numbers(units):
             yield [
@@ -143,34 +141,34 @@ class Sweep(JobPoints):
 
     @property
     def _quantities(self) -> tuple[str, ...]:
-        """What kind each of `columns` is of; "" for what has no unit."""
+        """The quantity of each of `columns`; "" if it has no unit."""
         loop = (OF_LOOP[name] for name in OF_LOOP)
         units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
-        """Axes, the units' names, arrays as nested lists, None where there is no number; `notes`.
+        """Axes, names of the units, arrays as nested lists, None for no number; `notes`.
 
-        ``quantities`` has the physical unit of each array that has one.
+        ``quantities`` gives the physical unit of each array that has one.
         """
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
         return {"axes": axes, "units": list(self.units), **self._tables()}
 
 
-# Rows of a notebook's table, and what makes the text of its cells.
+# Rows of the notebook table, and the function that escapes its cells.
 _SHOWN = 20
 _escaped = partial(escape, quote=False)
 
 
 def _named(value: Any) -> Any:
-    """A value of an axis as a cell holds it: text and numbers as given, a pump by its name."""
+    """An axis value as a cell: text and numbers as given, a pump by its name."""
     if isinstance(value, list | tuple):
         return f"[{', '.join(str(_named(one)) for one in value)}]"
     return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
 
 
 def _cell(value: float, units: System | None) -> Any:
-    """A number as a table's cell: empty for none, and with six digits where it was converted."""
+    """A number as a table cell: empty for none, six significant digits if converted."""
     if not math.isfinite(value):
         return ""
     return value if units is None else f"{value:.6g}"

@@ -1,4 +1,4 @@
-"""A grid of changes to a job → what flows at every point of it."""
+"""Solve a grid of changes to a job at every point."""
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -18,7 +18,7 @@ from loop.sweep.result import Sweep
 from loop.sweep.starting import Starts
 from loop.words.commands import SAY
 
-# Points worked on together, which bounds the memory that the work takes.
+# Points solved together, which bounds the memory used.
 _ROWS = 32_768
 
 Progress = Callable[[int, int], None]
@@ -28,7 +28,7 @@ Progress = Callable[[int, int], None]
 def sweep(
     job: Job, vary: Mapping[Address, Iterable[Any]], progress: Progress | None = None
 ) -> Sweep:
-    """Every combination of values at some addresses of a job, solved.
+    """Solve every combination of values at some addresses of a job.
 
     Parameters
     ----------
@@ -36,23 +36,23 @@ def sweep(
     vary : mapping
         Address (``"part[8].length"``, ``"suction hose.bore"``, ``"pump"``, ``"water.temperature"``)
         and the values to try there, as text or as SI numbers. A tuple of addresses takes each value
-        at all of them, as the height of a discharge and that of the hose which ends there must.
+        at all of them, for example the height of a discharge and of the hose that ends there.
     progress : callable, optional
-        Called with the points solved so far and their number; what it raises ends the sweep.
+        Called with the points solved so far and their total; an exception it raises ends the sweep.
 
     Returns
     -------
     Sweep
-        Arrays with an axis for each of `vary`, in its order. As `loop.check` finds at a point, to
-        0.2 %: losses are read from tables, and no band is drawn. A unit that would condense over
-        the temperature at which it trips has neither rise nor condensing temperature: NaN. Where
-        ``starts`` is False the flow is that of the loop once primed.
+        Arrays with an axis for each of `vary`, in order. They agree with `loop.check` at a point to
+        0.2 %: losses are read from tables, and no band is calculated. A unit that would condense
+        above the temperature at which it trips has no temperature rise and no condensing
+        temperature: NaN. Where ``starts`` is False the flow is that of the loop once primed.
 
     Raises
     ------
     JobError
-        With every value that does not fit its address or makes no job with whatever others, every
-        combination that makes none, and every two addresses of one place; and where nothing is
+        Lists every value that does not fit its address or gives no valid job with any others, every
+        combination that gives none, and every two addresses of one place; also if nothing is
         varied.
 
     Examples
@@ -87,7 +87,7 @@ def sweep(
 
 
 def _offsets(group: Group, shape: tuple[int, ...]) -> Ints:
-    """What each variant of a group adds to the row of a point, shape (variants,)."""
+    """Contribution of each variant of a group to a point's row number, shape (variants,)."""
     strides = [math.prod(shape[number + 1 :]) for number in range(len(shape))]
     places = np.indices([shape[number] for number in group.axes]).reshape(len(group.axes), -1)
     return np.asarray(sum(strides[n] * own for n, own in zip(group.axes, places, strict=True)))
@@ -96,7 +96,7 @@ def _offsets(group: Group, shape: tuple[int, ...]) -> Ints:
 def _batches(
     job: Job, groups: Sequence[Group], chosen: Sequence[Choice]
 ) -> Iterator[tuple[Batch, list[Ints]]]:
-    """The points of one structure in each group, so many at a time, with their variants of each."""
+    """Points of one structure per group in blocks, with their variants of each group."""
     first = [group.puts[choice.numbers[0]] for group, choice in zip(groups, chosen, strict=True)]
     network = build(edit(job, [put for puts in first for put in puts]))
     sizes = [len(choice.variants) for choice in chosen]

@@ -1,4 +1,4 @@
-"""What a person types for the axes of a sweep → addresses and values."""
+"""Parse the axes of a sweep as typed → addresses and values."""
 
 import re
 from collections.abc import Iterable
@@ -13,9 +13,9 @@ from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
 from loop.words.commands import SAY
 
-# A comma that parts two values; between two digits it may be one of a number's.
+# A comma between two values; between two digits it may belong to a number.
 _BETWEEN = re.compile(r"\s*;\s*|\s*,(?!\d)\s*|(?<!\d)\s*,\s*")
-# A list of values, which is one value.
+# A bracketed list counts as one value.
 _LIST = re.compile(r"\[[^\[\]]*\]")
 _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
 
@@ -23,10 +23,10 @@ _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
 def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
     """The axes in texts such as ``"part[8].length=8 ft, 12 ft"``.
 
-    Several addresses may stand before the values, each with its ``=``: they change together.
-    Semicolons part values as commas do; where a comma stands between digits, only they.
+    Several addresses may precede the values, each with its ``=``: they change together. Commas and
+    semicolons separate values; a comma between digits does not.
 
-    Raises JobError for a text that is not of that form, or an address that means nothing.
+    Raises JobError for a text that is not of that form, or an address that does not exist.
 
     >>> from loop.job import read_job
     >>> read_vary(read_job("examples/kittiwake.toml"), ["pump = demo-ac-250, demo-ac-350"])
@@ -52,7 +52,7 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
 
 
 def _spoken(text: str) -> list[str]:
-    """The values in a text: what stands in brackets, as the points of a hose's way, is one.
+    """The values in a text; a bracketed list, such as a hose's points, is one value.
 
     >>> _spoken("[], [4 in, -2 in]; 8 ft, 12 ft")
     ['[]', '[4 in, -2 in]', '8 ft', '12 ft']
@@ -63,7 +63,7 @@ def _spoken(text: str) -> list[str]:
 
 
 def _value(job: Job, address: str, text: str) -> Any:
-    """A value as its field takes it: a number for a plain number, text for all else."""
+    """A value as its field takes it: a number for a plain number, otherwise text."""
     if _LIST.fullmatch(text):
         inside = _BETWEEN.split(text[1:-1].strip())
         return [_value(job, address, one.strip("\"' ")) for one in inside if one]
@@ -73,7 +73,7 @@ def _value(job: Job, address: str, text: str) -> Any:
 
 
 def _is_quantity(job: Job, address: str) -> bool:
-    """Whether what stands at an address is text with a unit."""
+    """Whether the field at an address takes text with a unit."""
     *way, last = read_address(job, address)
     at: Any = job
     for step in way:

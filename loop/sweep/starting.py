@@ -1,7 +1,7 @@
-"""Whether loops start by themselves: what heights, bleeds and the boat's attitude say, not flows.
+"""Whether loops start by themselves: from heights, bleeds and the boat's attitude, not flows.
 
-As `loop.check` judges it (start-head-short, suction-above-water, pump-above-water, intake-shallow),
-where it forbids to trust the flow: the flows of a loop that does not start are those once primed.
+Judged as in `loop.check` (start-head-short, suction-above-water, pump-above-water, intake-shallow),
+where the flow cannot be relied on: flows of a loop that does not start are those once primed.
 """
 
 from collections.abc import Hashable, Sequence
@@ -27,10 +27,10 @@ from loop.sweep.groups import Group, Variant
 
 @dataclass(frozen=True)
 class Start:
-    """What the pump must have for the loop to start, and whether the intake stays under water.
+    """What the loop needs from the pump to start, and whether the intake comes out of the water.
 
-    ``needed`` is the shut-off head [m] that drives the air out; infinite where no water comes to
-    the pump.
+    ``needed`` is the shut-off head that drives the air out [m]; infinite if no water reaches the
+    pump.
     """
 
     needed: float
@@ -52,7 +52,7 @@ def start_of(network: Network, boat: Boat) -> Start:
 
 
 def _stops(network: Network, way: Profile, tops: Sequence[Top], boat: Boat) -> bool:
-    """Whether a high point of the suction comes above the water, for a pump that does not prime."""
+    """Whether a suction high point above the water stops a pump that is not self-priming."""
     if network.pump.curve.self_priming:
         return False
     intake = network.parts[0]
@@ -69,11 +69,11 @@ def _stops(network: Network, way: Profile, tops: Sequence[Top], boat: Boat) -> b
 
 
 class Starts:
-    """The starts of a grid's points, each looked for once however many points share it."""
+    """The starts of a grid's points, each distinct one calculated once."""
 
     def __init__(self, base: Network, groups: Sequence[Group]) -> None:
         self._base, self._groups = base, groups
-        # Variants that start alike have one number.
+        # Variants with the same start share one number.
         self._which = [
             numbered([_tells_on_start(variant) for variant in group.variants])[1]
             for group in groups
@@ -81,9 +81,9 @@ class Starts:
         self._known: dict[tuple[int, ...], Start] = {}
 
     def of(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
-        """Head needed [m] and whether the intake comes out, each shape (n,).
+        """Head needed [m] and whether the intake comes out of the water, each of shape (n,).
 
-        `chosen` are the points' variants of each group, shape (n,) each.
+        `chosen`: the points' variants of each group, each of shape (n,).
         """
         keys = np.stack([own[at] for own, at in zip(self._which, chosen, strict=True)], axis=1)
         alike, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
@@ -105,7 +105,7 @@ class Starts:
 
 
 def _tells_on_start(variant: Variant) -> Hashable:
-    """What of a variant has a say in its start."""
+    """What affects the start of a variant."""
     network = variant.network
     return (
         tuple(_place(part) for part in network.parts),
@@ -124,10 +124,10 @@ def _place(part: Any) -> Hashable:
 
 
 def _together(base: Network, variants: Sequence[Variant]) -> tuple[Network, Boat]:
-    """The network of a point as far as it tells on the start, and its boat.
+    """The network of a point as far as it affects the start, and its boat.
 
-    What groups change is apart: no two change one part, and one that changes how the parts hang
-    together changes them all.
+    Groups change separate things: no two change one part, and a group that changes how the parts
+    are connected changes them all.
     """
     networks = [variant.network for variant in variants]
     lines = [line.parts for line in base.lines]

@@ -1,4 +1,4 @@
-"""The steps of the air: the head that priming takes, and whether the water sweeps the air out."""
+"""Steps about air: the head for priming, and whether the flow clears the air."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -18,7 +18,7 @@ from loop.words.template import Fact, listed
 
 
 def start_steps(calc: Calculation) -> None:
-    """Priming head of every way, against the shut-off head; then each high point's Froude."""
+    """Priming head of every flow path against shut-off head; then high points' Froude numbers."""
     for path, high_points in judged(calc.result):
         calc.begin("air", path.branch)
         _start(calc, path)
@@ -27,7 +27,7 @@ def start_steps(calc: Calculation) -> None:
 
 
 def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
-    """Every way with its high points, those left out that an earlier way has judged alike."""
+    """Every flow path with its high points, without dry ones and those shown on an earlier path."""
     shown: set[tuple[object, ...]] = set()
     for path in result.air:
         fresh = []
@@ -47,7 +47,7 @@ def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
 
 
 def _start(calc: Calculation, path: AirPath) -> None:
-    """The largest of the rises, each with what the air behind earlier high points pushes back."""
+    """The largest of the rises, each including the head of air after earlier high points."""
     found = rises(path.profile, path.high_points)
     inputs: Inputs = {}
     terms: list[str] = []
@@ -64,7 +64,7 @@ def _start(calc: Calculation, path: AirPath) -> None:
 
 
 def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
-    """Whether the pump fills this way, as `check` judges it, and the figures of that."""
+    """Whether the pump fills this flow path, as `check` judges it, and the figures for that."""
     weak = path.shutoff_head < calc.result.point.shutoff_head
     facts: dict[str, Fact] = {"held": path.shutoff_head, "spare": START_SPARE}
     facts["lowest"] = PHRASE("lowest-supply") if weak else ""
@@ -83,14 +83,14 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
 
 
 def _gets_water(result: CheckResult) -> bool:
-    """Whether water reaches the pump at all: `check`'s word on starting, priming left out."""
+    """Whether water reaches the pump at all: `check` on starting, priming aside."""
     priming = ("start-head-short", "no-flow")
     others = tuple(f for f in result.findings if f.code not in priming)
     return replace(result, findings=others).starts
 
 
 def _sweep(calc: Calculation, high_point: HighPoint) -> None:
-    """Froude number on the falling leg of a high point, and the two published limits."""
+    """Froude number on the falling leg after a high point, and the two published limits."""
     speed: Inputs = {"V": high_point.velocity, "g": gravity(), "D": high_point.bore}
     part = {"part": calc.network.labels[high_point.part]}
     calc.step("froude", speed, high_point.froude, facts=part, again=True)
@@ -102,7 +102,7 @@ def _sweep(calc: Calculation, high_point: HighPoint) -> None:
 
 
 def _stays(calc: Calculation, high_point: HighPoint) -> str:
-    """What becomes of the air behind a high point."""
+    """What happens to the air after a high point."""
     if high_point.running == "swept":
         address = locate(calc.job.part)[high_point.part].address
         resting = any(
@@ -123,6 +123,6 @@ def _stays(calc: Calculation, high_point: HighPoint) -> str:
 
 
 def leg_of(calc: Calculation, high_point: HighPoint) -> LegState | None:
-    """The falling leg behind a high point, None where nothing can flow down it."""
+    """The falling leg after a high point, None where nothing can flow down it."""
     place = calc.network.places[high_point.part]
     return leg_below(calc.result.point.legs, place, high_point.height)

@@ -1,4 +1,4 @@
-"""Sums that can be written down: text of a number, and the value of a formula in text."""
+"""Arithmetic as text: formatting of numbers, and evaluation of formulas."""
 
 import ast
 import math
@@ -24,17 +24,16 @@ _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
     ast.Pow: operator.pow,
 }
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-# Numbers from here to there are written out; smaller and larger ones with a power of ten.
+# Range of numbers written out; smaller and larger ones have a power of ten.
 _PLAIN_LEAST, _PLAIN_MOST = 1e-4, 1e9
-# No figure of a loop is as small as this: it is what rounding leaves of a difference of zero.
+# Smaller than any figure of a loop: rounding error of a zero difference.
 _NOTHING = 1e-10
 
 
 def number_text(value: float, digits: int) -> str:
-    """A number rounded to `digits` significant digits, without a thousands mark.
+    """A number rounded to `digits` significant digits, without thousands separators.
 
-    Written out from 0.0001 up; smaller ones with a power of ten, as a calculator's EE key takes
-    them.
+    Written out from 0.0001 to 1e9; others with a power of ten, as keyed into a calculator with EE.
 
     >>> number_text(22981.3, 4), number_text(0.0001893, 3), number_text(8.724e-7, 3)
     ('22980', '0.000189', '8.72e-7')
@@ -50,7 +49,7 @@ def number_text(value: float, digits: int) -> str:
 
 
 def short_text(value: float, digits: int) -> str:
-    """As `number_text`, without the noughts at the end of a decimal fraction.
+    """As `number_text`, without trailing zeros of a decimal fraction.
 
     >>> short_text(0.01905, 6), short_text(180.0, 5)
     ('0.01905', '180')
@@ -62,7 +61,7 @@ def short_text(value: float, digits: int) -> str:
 
 
 def evaluate(formula: str, numbers: Mapping[str, float]) -> float:
-    """Value of a formula of + - * / **, the functions below, and the names in `numbers`.
+    """Value of a formula with + - * / **, the functions below, and the names in `numbers`.
 
     ``sqrt``, ``ln``, ``log10``, ``exp``, ``sin`` and ``cos`` (radians), ``max``, and ``π``.
 
@@ -75,7 +74,7 @@ def evaluate(formula: str, numbers: Mapping[str, float]) -> float:
 
 
 def _value(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    # A sum of a thousand losses hangs a thousand deep on its left side: that is gone down in a row.
+    # A sum of a thousand losses nests a thousand deep on its left side, so that side is iterated.
     after: list[tuple[Callable[[float, float], float], ast.expr]] = []
     while isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
         after.append((_OPERATORS[type(node.op)], node.right))
@@ -87,7 +86,7 @@ def _value(node: ast.expr, numbers: Mapping[str, float]) -> float:
 
 
 def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    """Value of what is no sum, product or power."""
+    """Value of a node that is not a binary operation."""
     match node:
         case ast.Constant(value=int() | float() as value):
             return float(value)
@@ -101,7 +100,7 @@ def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
 
 
 def written(formula: str) -> str:
-    """A formula as it is written by hand.
+    """A formula in handwritten notation.
 
     >>> written("K * V**2 / (2 * g)")
     'K × V² ÷ (2 × g)'
@@ -112,7 +111,7 @@ def written(formula: str) -> str:
 
 
 def put_in(formula: str, texts: Mapping[str, str]) -> str:
-    """A formula as it is written by hand with the numbers in place of their symbols.
+    """A formula in handwritten notation with numbers in place of its symbols.
 
     >>> put_in("H - z", {"H": "1.2", "z": "-0.3"})
     '1.2 − (−0.3)'

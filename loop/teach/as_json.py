@@ -1,4 +1,4 @@
-"""An explanation as plain tables, for other programs: SI and °C, each number as printed."""
+"""An explanation as plain tables for other programs: SI and °C, each number as printed."""
 
 from typing import Any
 

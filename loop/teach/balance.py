@@ -1,4 +1,4 @@
-"""The steps that show the balance: heads given, heads spent, pressures at the pump, suction."""
+"""Steps of the head balance: heads supplied, heads lost, pressures at the pump, suction."""
 
 import math
 
@@ -18,7 +18,7 @@ from loop.units import show
 
 
 def scoop_step(calc: Calculation) -> dict[str, Value]:
-    """Head that the boat's speed adds at the intake, by its symbol; none at rest."""
+    """Head from the boat's speed at the intake, by its symbol; empty where there is none."""
     facing, head = calc.job.intake.facing, calc.network.start_head
     if head == 0:
         return {}
@@ -29,7 +29,7 @@ def scoop_step(calc: Calculation) -> dict[str, Value]:
 
 
 def balance_steps(calc: Calculation, given: dict[str, Value]) -> None:
-    """For every way from sea to sea: what it is given, what it loses, and that they agree."""
+    """For every flow path from sea to sea: heads supplied and lost, and that they balance."""
     for way in water_ways(calc.network, calc.result.point.line_flow):
         calc.begin("balance", way.name)
         if not way.runs:
@@ -60,7 +60,7 @@ def _one_way(calc: Calculation, way: WaterWay, given: dict[str, Value]) -> None:
 
 
 def _behind_high_points(calc: Calculation, way: WaterWay) -> str:
-    """Whether the water that falls behind the high points on a way gives their height back."""
+    """Whether the water falling after a path's high points recovers their height."""
     point = calc.result.point
     if any(piece.part in way.parts for piece in point.films):
         return "air"
@@ -69,7 +69,7 @@ def _behind_high_points(calc: Calculation, way: WaterWay) -> str:
 
 
 def _table(calc: Calculation, parts: list[int]) -> StepTable:
-    """The parts on a way with the head that each takes, the largest first, and its share."""
+    """The parts on a flow path with their head and its share, the largest first."""
     network, system = calc.network, calc.system
     whole = calc.result.head_given
     ranked = sorted(parts, key=lambda index: -calc.heads[index].value)
@@ -114,7 +114,7 @@ def _gauge(calc: Calculation, end: str, head: Value, height: float, speed: Value
 
 
 def _npsh(calc: Calculation, inlet: Value) -> None:
-    """Suction head at the pump's inlet, and what its datasheet asks for there."""
+    """NPSH at the pump's inlet, and what its datasheet requires."""
     available, required = calc.result.pump.npsh_available, calc.result.pump.npsh_required
     water = {"p_v": calc.water["p_v"], "ρ": calc.water["ρ"], "g": gravity()}
     height = calc.network.heights[calc.network.pump_index]
@@ -137,7 +137,7 @@ def _npsh(calc: Calculation, inlet: Value) -> None:
 
 
 def depth_steps(calc: Calculation) -> None:
-    """Depth of the intake in the boat's worst attitude, and the depth it needs."""
+    """Depth of the intake in the boat's worst attitude, and the depth that it needs."""
     boat, intake = calc.job.boat, calc.job.intake
     calc.begin("depth")
     flow = calc.flow(0)

@@ -1,4 +1,4 @@
-"""The steps of bore that a part bears: K of each, and the head that they take."""
+"""Steps of bore that are charged to a part: K of each, and its head loss."""
 
 from loop.hydraulics.bore_steps import BoreStep, bore_steps
 from loop.teach.calculation import Calculation, gravity
@@ -8,7 +8,7 @@ from loop.words.teaching.steps import PHRASE, STEPS
 
 
 def with_bore_steps(calc: Calculation, index: int, own: Value) -> Value:
-    """A part's head with that of the steps of bore that it bears."""
+    """A part's head loss including the steps of bore charged to it."""
     network = calc.network
     every = bore_steps(network.parts, network.lines, network.forks)
     steps = [step for step in every if step.bearer == index]
@@ -21,7 +21,7 @@ def with_bore_steps(calc: Calculation, index: int, own: Value) -> Value:
 
 
 def _head(calc: Calculation, index: int, step: BoreStep) -> Value:
-    """Head that one step takes."""
+    """Head loss of one step of bore."""
     large = max(step.bore, step.to)
     with calc.in_detail():
         beta = calc.step("step ratio", {"d": step.small, "D": large}, again=True)

@@ -1,4 +1,4 @@
-"""A hidden fault on a loop: drawn from a seed, with everything that could be read on that boat."""
+"""A hidden fault on a loop, drawn from a seed, with every possible reading on that boat."""
 
 from collections.abc import Callable, Iterable, Mapping
 from typing import Literal
@@ -19,7 +19,7 @@ from loop.words.teaching.drills import SAY
 
 Level = Literal[1, 2, 3]
 
-# Faults of the first level: each leaves a clear mark on some reading.
+# Faults of the first level: each has a clear effect on some reading.
 _PLAIN = (
     "intake-fouled",
     "seacock-partly-shut",
@@ -31,13 +31,13 @@ _PLAIN = (
     "condenser-scaled",
     "not-water-side",
 )
-# Share of a fault's range of severity from which each level draws: the later, the fainter.
+# Share of a fault's severity range from which each level draws: fainter at higher levels.
 _SEVERITY: dict[Level, tuple[float, float]] = {1: (0.6, 0.95), 2: (0.35, 0.9), 3: (0.2, 0.8)}
-# Chance that the third level hides two faults at once.
+# Probability that the third level hides two faults at once.
 _PAIRED = 0.4
-# What is no fault of the loop's, and what sets the boat apart from the fault among the draws.
+# Names that are no fault of the loop; seed component of the boat, apart from that of the fault.
 _NO_FAULT, _BOAT = ("healthy", "sea-warm"), 1
-# How far the boat may be from its job, over what the diagnosis allows for.
+# Spread of the boat about its job, relative to what the diagnosis assumes.
 _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
 
 
@@ -45,9 +45,9 @@ _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
 class Case:
     """A boat with a hidden fault.
 
-    ``fault`` is its name (a pair's is ``"one + other"``), ``where`` its place, ``severity`` in the
-    faults' own measures. ``readings`` hold all that could be read, ``well`` the same on this boat
-    with nothing wrong, ``faults`` the names among which the apprentice chooses.
+    ``fault`` is its name (a pair's is ``"one + other"``), ``where`` its site, ``severity`` in the
+    faults' own measures. ``readings`` : every possible reading, ``well`` : the same on this boat
+    without the fault, ``faults`` : names among which the apprentice chooses.
     """
 
     job: Job
@@ -62,11 +62,11 @@ class Case:
 
     @property
     def hidden(self) -> tuple[str, ...]:
-        """The faults at once: one, or the two of a pair."""
+        """The faults present: one, or the two of a pair."""
         return tuple(self.fault.split(" + "))
 
     def after(self, cured: frozenset[str]) -> Readings:
-        """All that could be read on this boat once these faults are gone."""
+        """Every possible reading on this boat once these faults are cured."""
         left = [i for i, name in enumerate(self.hidden) if name not in cured]
         if len(left) == len(self.hidden):
             return self.readings
@@ -78,19 +78,19 @@ class Case:
 
     @property
     def keys(self) -> tuple[str, ...]:
-        """Every reading that can be taken, by its key."""
+        """Every possible reading, by its key."""
         return self.readings.keys
 
     def minutes(self, key: str) -> float:
-        """Minutes that a reading takes."""
+        """Duration of a reading in minutes."""
         return self._kind(key).minutes
 
     def ask(self, key: str) -> str:
-        """A reading as something to do."""
+        """A reading as a thing to do."""
         return self._kind(key).ask(key.partition(".")[2])
 
     def how(self, key: str) -> str:
-        """How a reading is taken."""
+        """How to take a reading."""
         return self._kind(key).how
 
     def _kind(self, key: str) -> ReadingKind:
@@ -98,21 +98,21 @@ class Case:
         return kind_here(build(self.job), name, unit)
 
     def value(self, key: str, readings: Readings) -> str:
-        """What a reading shows, as text."""
+        """A reading's value as text."""
         value = readings.words.get(key) or readings.numbers[key].value
         return shown(key, value, self.job.units)
 
     def key_of(self, text: str) -> str:
-        """The reading that a person means: its place in `keys`, from 1, or its name.
+        """The reading that a person means: its number in `keys`, from 1, or its name.
 
-        Raises AnswerError where there is none; the text gives the nearest.
+        Raises AnswerError for no match; its text gives the nearest.
         """
         return meant(text, {key: (key, named(key)) for key in self.keys}, "what-reading")
 
     def fault_of(self, text: str) -> str:
-        """The fault that a person means: its place in `faults`, from 1, or its name.
+        """The fault that a person means: its number in `faults`, from 1, or its name.
 
-        Raises AnswerError where there is none; the text gives the nearest.
+        Raises AnswerError for no match; its text gives the nearest.
         """
         return meant(text, {name: (name,) for name in self.faults}, "what-fault")
 
@@ -120,7 +120,7 @@ class Case:
 def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
     """The key that a text means, by number or by one of its names; raises AnswerError for none.
 
-    `what` is the row of words that says what is looked for.
+    `what` is the key of the text that says what is looked for.
     """
     plain, keys = _plain(text), list(called)
     if plain.isdecimal() and 1 <= int(plain) <= len(keys):
@@ -149,9 +149,9 @@ def candidates(job: Job, level: Level) -> tuple[str, ...]:
 
 
 def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
-    """The case of a seed: the same job, seed and level give the same boat; `fault` names its fault.
+    """The case of a seed: the same job, seed and level give the same boat; `fault` sets its fault.
 
-    Raises JobError where the loop does not run even with nothing wrong, or cannot have the fault.
+    Raises JobError where the loop does not run even without a fault, or cannot have the fault.
     """
     if not _runs(job):
         raise JobError([SAY("runs-dry")])
@@ -181,10 +181,10 @@ def made_case(
     where: str = "",
     severity: tuple[float, ...] = (),
 ) -> Case:
-    """A case whose fault is given; the seed draws the boat.
+    """A case with a given fault; the seed draws the boat.
 
-    Of a pair either may be named first, with its severity. Left out, the place is the first where
-    the fault can be, and each severity the middle of its range.
+    A pair may be named in either order, with severities in the same order. Defaults: the first
+    possible site, and the middle of each severity range.
 
     Raises JobError where the loop cannot have the fault, or not there, or not to this severity.
     """
@@ -201,13 +201,13 @@ def made_case(
 
 
 def _either_way(name: str, fits: Callable[[str], object]) -> str:
-    """The name that fits, of a pair with either of the two first; "" where none does."""
+    """The name that fits, a pair in either order; "" where none does."""
     turned = " + ".join(reversed(name.split(" + ")))
     return next((one for one in (name, turned) if fits(one)), "")
 
 
 def _severities(fault: str, given: tuple[float, ...]) -> tuple[float, ...]:
-    """A severity for each fault, in its range; the middles of these where none is given."""
+    """A severity for each fault, checked against its range; the middles by default."""
     faults = [BY_NAME[name] for name in fault.split(" + ")]
     if given and len(given) != len(faults):
         raise JobError([SAY("severity-each", fault=repr(fault))])
@@ -222,27 +222,27 @@ def _severities(fault: str, given: tuple[float, ...]) -> tuple[float, ...]:
 def _drawn(
     job: Job, seed: int, level: Level, fault: str, where: str, severity: tuple[float, ...]
 ) -> Case:
-    """The case on the seed's boat; raises JobError where that boat does not run when well."""
+    """The case on the seed's boat; raises JobError where that boat does not run without a fault."""
     readings = _read(job, seed, level, fault, severity, where)
     well = _read(job, seed, level, "healthy", (0.0,), None)
-    # A loop may just run as it is described, and not run on the boat that was drawn.
+    # A loop that barely runs as described may not run on the boat that was drawn.
     if well.numbers["flow"].value <= 0:
         raise JobError([SAY("runs-dry")])
     usual = candidates(job, level)
-    asked = (name for name in fault.split(" + ") if name not in usual)  # a teacher's own choice
+    asked = (name for name in fault.split(" + ") if name not in usual)  # chosen by a teacher
     return Case(job, seed, level, fault, where, severity, readings, well, (*usual, *asked))
 
 
 def _read(
     job: Job, seed: int, level: Level, fault: str, severity: tuple[float, ...], where: str | None
 ) -> Readings:
-    """All readings of the seed's boat with a fault: the same boat whatever the fault."""
+    """All readings of the seed's boat with a fault: the same boat for any fault."""
     boat = np.random.default_rng([seed, level, _BOAT])
     return simulate(job, fault, severity, boat, where, _STRANGE[level])
 
 
 def _runs(job: Job) -> bool:
-    """Whether every condenser gets water with nothing wrong."""
+    """Whether every condenser gets water without a fault."""
     network = build(job.at_speed(0.0))
     flows = solve_flows(network).line_flow[0]
     lines = [network.unit_line(unit.name) for unit in job.condenser]
@@ -250,5 +250,5 @@ def _runs(job: Job) -> bool:
 
 
 def invented_job() -> Job:
-    """The loop that a drill uses where no job is given: ours, and no real boat's."""
+    """The loop of a drill without a job: invented, and no real boat's."""
     return read_job(lesson_file("drill.toml"))

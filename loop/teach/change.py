@@ -1,6 +1,7 @@
-"""The step of what would change a unit's flow most: every change tried, the best solved exactly."""
+"""The most effective change of a unit's flow: all are tried, the best solved exactly."""
 
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,26 +21,28 @@ from loop.words.actions import ChangeHose
 from loop.words.teaching.steps import CHANGES
 from loop.words.template import Facts, fill
 
-# How much of a part's loss is left, and how many parts the table shows.
+# Loss factor of the change that halves a part's loss, and the number of parts in the table.
 LEFT, _SHOWN = 0.5, 4
-# Bores that differ by less than this share are one size.
+# Bores that differ by less than this share are the same size.
 _ONE_SIZE = 1e-3
-# A flow on the tables may be off its own by this share, beside what all of them are off; and with
-# a hose of another size, whose tees and steps of bore are others too.
+# Relative error of a flow on the tables, beyond their common offset; and with a hose of another
+# size, which also changes tees and steps of bore.
 _OFF, _OFF_SIZED = 1e-4, 1e-2
-# Flow over its own with which a section is taken to be one that may fill: the change that is tried
-# and what fills before it bring more.
+# Flow factor for deciding whether a section may fill: the change, and sections that fill before it,
+# raise the flow further.
 _HARDLY = 1.3
-# So many hoses of another size are solved exactly at the most, the likeliest to be among the best.
-_MOST = 60
-# Decimals of a share of a unit's flow to which two changes are told apart.
+# Most hoses of another size that are solved exactly, the most promising first; and most parts, of
+# all their networks together.
+_MOST, _MOST_PARTS = 60, 16_000
+# Decimals of the relative flow to which two changes are distinguished.
 _APART = 6
 
 
 @dataclass(frozen=True)
 class Change:
-    """A change of a part, by its row of words: a hose of another `size` and whether its air goes
-    with that, or a loss halved."""
+    """A change of a part, by its row of words: a hose of another `size`, ``airy`` where it holds
+    air now, or a loss halved.
+    """
 
     part: int
     row: str
@@ -49,7 +52,7 @@ class Change:
 
 
 def change_steps(calc: Calculation) -> None:
-    """Of each unit that gets water: its flow with each part's loss halved, or a hose's size."""
+    """For each unit with water: its flow with each part's loss halved, or a hose's size changed."""
     if calc.result.point.flow <= 0:
         return
     units = [unit for unit in calc.result.condensers if unit.flow > 0]
@@ -69,7 +72,7 @@ def _halved(calc: Calculation) -> Iterator[Change]:
 
 
 def _sizes(calc: Calculation) -> Iterator[Change]:
-    """Each hose in the next size up; where it holds air as it falls, in each smaller one too."""
+    """Each hose in the next size up; where its falling leg holds air, in each smaller one too."""
     for index, part in enumerate(calc.network.parts):
         if not isinstance(part, Hose) or calc.flow(index).value == 0:
             continue
@@ -84,16 +87,16 @@ def _sizes(calc: Calculation) -> Iterator[Change]:
 
 
 class _Tried:
-    """Changes, and the flow of every line with each: at most, or solved exactly.
+    """Changes, and the flow of every line with each: an upper estimate, or solved exactly.
 
-    ``flows`` : (changes, lines) [m³/s]; −∞ of a change that no hose can have.
+    ``flows`` : (changes, lines) [m³/s]; −∞ for a change that no hose allows.
     """
 
     def __init__(self, calc: Calculation, changes: Sequence[Change]) -> None:
         self._calc, self.changes = calc, changes
         self._addresses = [item.address for item in locate(calc.job.part)]
         point = calc.result.point
-        # What the tables are off at the loop as it stands they are off at all that lies near.
+        # The tables' error on the existing loop also applies to loops near it.
         self._sized = np.array([one.size is not None for one in changes])
         share = np.where(self._sized, _OFF_SIZED, _OFF)[:, None]
         off = point.line_flow - point.on_tables + share * np.abs(point.line_flow)
@@ -101,9 +104,9 @@ class _Tried:
         self._exact: NDArray[np.bool_] = np.zeros(len(changes), dtype=bool)
 
     def best(self, line: int, exact: bool = True) -> list[int]:
-        """The best change of each part for the flow of a line, those of most flow first.
+        """The best change of each part for the flow of a line, highest flow first.
 
-        Of those that are solved exactly, or of all with what they may have at most.
+        Among those solved exactly, or else among all with their upper estimates.
         """
         flows = np.where(self._exact | (not exact), self.flows[:, line], -np.inf)
         shares = np.round(flows / self._calc.result.point.line_flow[line], _APART)
@@ -114,11 +117,14 @@ class _Tried:
         return list(best.values())[:_SHOWN]
 
     def settle(self, lines: Sequence[int]) -> None:
-        """Solves exactly those that are the best for these lines, and all that may be."""
+        """Solves exactly the best changes for these lines, and all that may exceed them."""
         sized = self._sized
-        while (self._exact & sized).sum() < _MOST:
-            some = {number for line in lines for number in self.best(line, exact=False)}
-            left = np.array(sorted(n for n in some if not self._exact[n]), dtype=np.intp)
+        most = min(_MOST, max(_MOST_PARTS // len(self._calc.network.parts), 1))
+        while (spare := most - int((self._exact & sized).sum())) > 0:
+            best = zip_longest(*(self.best(line, exact=False) for line in lines))
+            some = dict.fromkeys(number for rank in best for number in rank if number is not None)
+            left = np.array([n for n in some if not self._exact[n]], dtype=np.intp)
+            left = np.sort(left[~sized[left] | (np.cumsum(sized[left]) <= spare)])
             if not len(left):
                 return
             self._exact[left] = True
@@ -132,9 +138,9 @@ class _Tried:
                 self.flows[number] = self._with_hose(self.changes[number])
 
     def _at_most(self) -> Array:
-        """On the tables; of a hose that holds air, without that where it has more and may fill.
+        """Flows on the tables; for a hose that holds air, also without air where it may fill.
 
-        What a size does to other losses and legs is left out.
+        The larger flow counts. Ignores what a size does to other losses and legs.
         """
         network, point = self._calc.network, self._calc.result.point
         loss = self._factors(np.arange(len(self.changes)))
@@ -157,7 +163,7 @@ class _Tried:
         return flows
 
     def _may_fill(self, one: Change, flows: Array) -> list[int]:
-        """The sections on a hose of another size that these flows may clear of air."""
+        """Sections on a hose of another size that these flows may clear of air."""
         network, size = self._calc.network, one.size or 0.0
         valves = {number for leg in network.legs if leg.tested for number in leg.sections}
         wave = float(np.pi / 4 * size**2 * np.sqrt(GRAVITY * size))
@@ -174,7 +180,7 @@ class _Tried:
     def _factors(self, rows: NDArray[np.intp]) -> Array:
         """Factor on each part's loss with each of these changes, (n, parts).
 
-        Of a hose of another size that at the flow of the loop as it stands.
+        For a hose of another size, its factor at the flow of the existing loop.
         """
         loss = np.ones((len(rows), len(self._calc.network.parts)))
         for row, one in zip(loss, (self.changes[n] for n in rows.tolist()), strict=True):
@@ -197,7 +203,7 @@ class _Tried:
 
 
 def _most(calc: Calculation, unit: CondenserResult, tried: _Tried) -> None:
-    """The best change, and a table of the best of each part."""
+    """The best change, and a table of the best change of each part."""
     line, system = calc.network.unit_line(unit.name), calc.system
     ranked = tried.best(line)
     if not ranked:

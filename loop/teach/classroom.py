@@ -1,4 +1,4 @@
-"""A class: a file of the teacher's own with pupils, their worksheets and their answers."""
+"""A class: the teacher's file of pupils, their worksheets and their answers."""
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
@@ -33,7 +33,7 @@ Topics = Annotated[tuple[str, ...], AfterValidator(_known)]
 
 
 class Sheet(BaseModel):
-    """One worksheet of a pupil: its number, its topics in order, and the answers once it is in."""
+    """One worksheet of a pupil: its number, its topics in order, and its answers once handed in."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     number: int = Field(ge=1, le=9999)
@@ -53,7 +53,7 @@ class Pupil(BaseModel):
 class Class(BaseModel):
     """A class.
 
-    ``topics`` are those of every worksheet that names none of its own; all topics where left out.
+    ``topics`` apply to every worksheet without its own; default all topics.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -65,7 +65,7 @@ class Class(BaseModel):
 
 @dataclass(frozen=True)
 class Marked:
-    """A worksheet that is in: its questions, and the entries that its answers make."""
+    """A graded worksheet: its questions, and the entries from its answers."""
 
     number: int
     day: datetime.date
@@ -74,7 +74,7 @@ class Marked:
 
     @property
     def right(self) -> int:
-        """How many are right."""
+        """Number of right answers."""
         return sum(one.right for one in self.entries)
 
 
@@ -82,8 +82,8 @@ class Marked:
 class Report:
     """What a pupil's worksheets show.
 
-    ``beliefs`` are those whose answers the pupil chose and has not since put right, each with how
-    often; ``again`` the topics to repeat, each with its day.
+    ``beliefs`` : those whose answers the pupil chose and has not since corrected, each with its
+    count; ``again`` : the topics to repeat, each with its day.
     """
 
     pupil: str
@@ -95,7 +95,7 @@ class Report:
 def read_class(path: str | Path) -> Class:
     """A class from its TOML or CSV file.
 
-    Raises JobError, with a line for each mistake.
+    Raises JobError with a line for each mistake.
     """
     path = Path(path)
     csv_file = path.suffix.lower() == ".csv"
@@ -107,14 +107,14 @@ def read_class(path: str | Path) -> Class:
 
 
 def _keys(item: Mapping[str, Any]) -> Iterable[str]:
-    """The keys of the table in which a mistake stands."""
+    """The valid keys of the table that contains a mistake."""
     tables: dict[Any, type[BaseModel]] = {"pupil": Pupil, "sheet": Sheet}
     inner = [tables[step] for step in item["loc"][:-1] if step in tables]
     return (inner[-1] if inner else Class).model_fields
 
 
 def _rows(text: str, path: Path) -> dict[str, Any]:
-    """The tables of a class from the rows of a CSV file, one a worksheet; JobError for no class."""
+    """The tables of a class from a CSV file with one worksheet per row; JobError for a bad file."""
     pupils: dict[str, list[dict[str, Any]]] = {}
     for name, sheets in read_rows(text, path, _COLUMNS, _row):
         pupils.setdefault(name, []).extend(sheets)
@@ -122,7 +122,7 @@ def _rows(text: str, path: Path) -> dict[str, Any]:
 
 
 def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
-    """A pupil, and a worksheet's table where the row has one; ValueError for no number or day."""
+    """A pupil, and the worksheet's table if the row has one; ValueError for a bad number or day."""
     pupil, date = row["pupil"].strip(), row["date"].strip()
     if not row["sheet"].strip():
         return pupil, []
@@ -136,15 +136,16 @@ def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
 
 
 def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
-    """The questions of a pupil's worksheet, which nobody else has."""
+    """The questions of a pupil's worksheet, different for every pupil."""
     topics = sheet.topics or known(of.topics)
     return questions_for(pupil.name, sheet.number, topics, of.units)
 
 
 def report(of: Class, pupil: Pupil) -> Report:
-    """What a pupil got wrong, by belief, and what to repeat when.
+    """A pupil's mistakes by belief, and what to repeat when.
 
-    Raises JobError where an answer is no letter of its question, or there are too many or too few.
+    Raises JobError where an answered worksheet has no date, an answer is not a letter of its
+    question, or the number of answers is wrong.
     """
     marked = tuple(_marked(of, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
     entries = [one for each in marked for one in each.entries]
@@ -179,12 +180,12 @@ def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
 
 
 def _letters(answers: str) -> list[str]:
-    """Letters with or without anything between them."""
+    """The letters of an answer text, with or without separators."""
     return [letter for letter in answers.lower() if letter.isalpha() or letter == "-"]
 
 
 def to_print(of: Class) -> tuple[Worksheet, ...]:
-    """The worksheets that have no answers yet, of all pupils.
+    """The worksheets without answers, of all pupils.
 
     Raises JobError where there is none, saying what to add to the file.
     """

@@ -1,4 +1,4 @@
-"""What the customer says: what a layman sees and feels, which is not yet a diagnosis."""
+"""The customer's complaint: what an owner sees and feels, not yet a diagnosis."""
 
 import numpy as np
 
@@ -6,12 +6,13 @@ from loop.margins.heat import TRIPS
 from loop.teach.cases import Case
 from loop.words.teaching.drills import COMPLAINTS
 
-# What an owner notices: a stream thinner than this share, a unit hotter by this [K]: estimates.
+# What an owner notices: a stream below this share, a unit hotter by this [K]: engineering
+# estimates.
 _THIN, _WARMER = 0.75, 4.0
 
 
 def complaint(case: Case) -> str:
-    """The customer's words for a case, against what this boat does with nothing wrong."""
+    """The customer's words for a case, relative to this boat without the fault."""
     numbers, well = case.readings.numbers, case.well.numbers
     flow = numbers["flow"].value / well["flow"].value
     hottest = [

@@ -1,4 +1,4 @@
-"""A drill: a service call on a boat with a hidden fault, from the complaint to a loop that runs."""
+"""A drill: a service call on a boat with a hidden fault, from the complaint to a working loop."""
 
 from dataclasses import replace
 
@@ -30,18 +30,18 @@ from loop.words.faults import title
 from loop.words.teaching.drills import SAFETY, SAY
 from loop.words.to_do import DOING
 
-# Minutes that a hint costs.
+# Cost of a hint in minutes.
 _HINT = 5.0
-# Readings, by the first part of their names, that show whether the water is right.
+# Kinds of readings that show whether the water is right.
 _SHOW = ("flow", "stream", "outlet_temperature", "condensing_temperature")
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One thing done on the call: what, what it showed, and its minutes.
+    """One thing done on the call: what, its result, and its minutes.
 
-    ``reading`` is the key of a reading; ``touched`` is whether something on the boat was put right,
-    or was meant to be.
+    ``reading`` : key of a reading; ``touched`` : whether it was an action or a repair, successful
+    or not.
     """
 
     what: str
@@ -53,11 +53,11 @@ class Entry:
 
 @dataclass(frozen=True)
 class Call:
-    """A call as it is: nothing changes it, each step gives the next.
+    """The state of a call: immutable, each step returns the next.
 
-    ``cured`` are the hidden faults that are gone, ``stops`` how often a safety step was missing,
-    ``belief`` the probabilities given last, by fault, and ``held`` those that were given when the
-    first fault was cured: once the boat has answered, a belief is no call any more.
+    ``cured`` : the hidden faults that are cured, ``stops`` : how often a safety step was missing,
+    ``belief`` : the latest probabilities given, by fault, and ``held`` : those at the first cure:
+    once the boat has responded, a belief is no longer a prediction.
     """
 
     case: Case
@@ -74,14 +74,14 @@ class Call:
 
     @property
     def looked(self) -> bool:
-        """Whether the water was looked at after the last thing done."""
+        """Whether the water was checked after the last action."""
         done = [i for i, entry in enumerate(self.entries) if entry.touched]
         after = self.entries[done[-1] + 1 :] if done else self.entries
         return any(entry.reading.partition(".")[0] in _SHOW for entry in after)
 
     @property
     def counted(self) -> tuple[tuple[str, float], ...]:
-        """The belief that counts."""
+        """The belief that is scored."""
         return self.held if self.cured else self.belief
 
     @property
@@ -91,16 +91,16 @@ class Call:
 
     @property
     def now(self) -> Readings:
-        """All that could be read as the boat is now."""
+        """Every possible reading on the boat in its present state."""
         return self.case.after(self.cured)
 
     @property
     def fixed(self) -> float:
-        """Share of the hidden faults that are gone."""
+        """Share of the hidden faults that are cured."""
         return len(self.cured) / len(self.case.hidden)
 
     def read(self, text: str) -> "Call":
-        """The call after a reading; raises AnswerError where there is none of that name."""
+        """The call after a reading; raises AnswerError for an unknown one."""
         key = self.case.key_of(text)
         entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key), key)
         return replace(self, entries=(*self.entries, entry))
@@ -108,8 +108,8 @@ class Call:
     def rank(self, text: str) -> "Call":
         """The call with a belief: ``strainer-blocked 60, pump-worn 30, intake-fouled 10``.
 
-        In hundredths, of three faults or more where there are so many; what is left of 100 goes to
-        all others alike. Raises AnswerError for what cannot be read.
+        In percent, for at least three faults where there are as many; the rest of 100 is shared
+        equally by all others. Raises AnswerError for invalid input.
         """
         given: dict[str, float] = {}
         for piece in filter(None, (one.strip() for one in text.split(","))):
@@ -128,7 +128,7 @@ class Call:
     def do(self, text: str) -> "Call":
         """The call after ``clean-basket: seacock, breaker, plug``: an action and its safety steps.
 
-        Where one that it asks for is missing it is not done, and the stop is counted.
+        Where a required one is missing the action is not done, and the stop is counted.
         """
         name, safe = _asked(text)
         action = meant(
@@ -142,7 +142,7 @@ class Call:
         return self._touched(Entry(DOING[action].title, showed, found.minutes, "", True), cured)
 
     def repair(self, text: str) -> "Call":
-        """The call after the repair of a fault, its safety steps named behind a colon."""
+        """The call after the repair of a fault, with its safety steps after a colon."""
         name, safe = _asked(text)
         fault = self.case.fault_of(name)
         missing = _missing(repair_asks(fault), safe)
@@ -154,7 +154,7 @@ class Call:
         return self._touched(Entry(what, showed, REPAIR, "", True), ours)
 
     def hint(self) -> tuple["Call", str]:
-        """The call with a hint, and its text: what is worth doing next; costs minutes."""
+        """The call with a hint, and its text: the best next step; costs minutes."""
         study = prepare(self.case.job)
         found = diagnose(self.case.job, self.now.only(set(self.taken)), study)
         step = next((one for one in found.next if one.reading not in self.taken), None)
@@ -164,12 +164,12 @@ class Call:
 
     @property
     def actions(self) -> tuple[CallAction, ...]:
-        """What can be done on this loop."""
+        """The actions possible on this loop."""
         network = build(self.case.job)
         return tuple(action for action in TRIES if action.needs(network))
 
     def score(self) -> Score:
-        """The score as the call stands."""
+        """The current score of the call."""
         spent = max(self.minutes, 1e-9)
         quick = min(1.0, par(self.case, self.actions) / spent) if self.fixed == 1 else 0.0
         return Score(
@@ -180,8 +180,8 @@ class Call:
         )
 
     def _tried(self, action: CallAction) -> tuple[str, frozenset[str]]:
-        """An action's answer, and the faults that it cures, as chance has it on this boat."""
-        # By its name: of a drill that was kept nothing else comes when the list grows.
+        """An action's answer, and the faults that it cures, drawn at random for this boat."""
+        # Seeded by name, so that a saved drill replays the same when the list grows.
         rng = np.random.default_rng([self.case.seed, len(self.entries), *action.name.encode()])
         effects = {name: (first, cure) for name, first, cure in action.effects}
         likely, cured = action.otherwise, frozenset[str]()
@@ -192,14 +192,14 @@ class Call:
             likely = max(likely, float(action.first_chance(FAULT[name], first, severity)))
             if rng.random() < cure:
                 cured |= {name}
-        if action.looks:  # the same look as the reading
+        if action.looks:  # the same observation as the reading
             said = bool(cured) or self.now.words[action.looks] == action.answers[0]
         else:
             said = bool(cured) or rng.random() < likely
         return action.answers[0] if said else action.answers[1], cured
 
     def _touched(self, entry: Entry, cured: frozenset[str]) -> "Call":
-        """The call after something was put right, or was not."""
+        """The call after an action or a repair, successful or not."""
         held = self.belief if cured and not self.cured else self.held
         entries = (*self.entries, entry)
         return replace(self, entries=entries, cured=self.cured | cured, held=held)
@@ -211,7 +211,7 @@ class Call:
 
 
 def _asked(text: str) -> tuple[str, set[str]]:
-    """What is to be done, and the safety steps named; raises AnswerError for a strange one."""
+    """The thing to do, and the safety steps named; raises AnswerError for an unknown one."""
     name, _, steps = text.partition(":")
     given = (one.strip() for one in steps.split(","))
     known = {step: (step,) for step in SAFETY}

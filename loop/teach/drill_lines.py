@@ -1,4 +1,4 @@
-"""A drill's call line by line: what a person says, what it does to the call, and how it ends."""
+"""A drill's call line by line: parsing of input, effect on the call, and outcome."""
 
 from collections.abc import Iterator
 
@@ -10,7 +10,7 @@ from loop.words.teaching.drills import LESS, POINTS, SAY
 def obey(call: Call, line: str) -> Call:
     """The call after a line: ``rank …``, ``hint``, ``do …``, ``repair …``, or a reading.
 
-    Raises AnswerError for what cannot be read.
+    Raises AnswerError for invalid input.
     """
     word, _, rest = line.partition(" ")
     match word.lower():
@@ -26,14 +26,14 @@ def obey(call: Call, line: str) -> Call:
 
 
 def believed(call: Call) -> str:
-    """The belief given last, as text."""
+    """The latest belief, as text."""
     return ", ".join(f"{title(name)} {share:.0%}" for name, share in call.belief)
 
 
 def clean(before: Call, after: Call) -> str:
-    """What the reading just taken showed while the boat was well; "" on the hardest level.
+    """The latest reading's value without the fault; "" on the hardest level.
 
-    "" too where the line was not a reading.
+    "" also where the line was not a reading.
     """
     if len(after.taken) == len(before.taken) or after.case.level == 3:
         return ""
@@ -41,7 +41,7 @@ def clean(before: Call, after: Call) -> str:
 
 
 def outcome(call: Call) -> str:
-    """How the call ended, with the truth."""
+    """How the call ended, and the actual fault."""
     case = call.case
     hidden = tuple(map(title, case.hidden))
     left = tuple(title(name) for name in case.hidden if name not in call.cured)
@@ -50,7 +50,7 @@ def outcome(call: Call) -> str:
 
 
 def points(call: Call) -> Iterator[str]:
-    """What the points are for, and why some are missing, a line each."""
+    """Points by category, and why some are missing, a line each."""
     score = call.score()
     less = {
         "state": "" if call.looked or not call.fixed else LESS["unseen"],
@@ -64,6 +64,6 @@ def points(call: Call) -> Iterator[str]:
 
 
 def afterwards(call: Call) -> tuple[str, str, tuple[str, ...]]:
-    """How to be sure of the fault, its fix, and the cautions of both."""
+    """How to confirm the fault, its fix, and the cautions of both."""
     fault = call.case.fault
     return look(fault), fix(fault), cautions(fault)

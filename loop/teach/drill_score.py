@@ -1,4 +1,4 @@
-"""The score of a drill: the boat's state, the belief, the time, safety."""
+"""The score of a drill: the boat's state, the belief, time, safety."""
 
 from collections.abc import Mapping
 
@@ -6,21 +6,21 @@ from loop.diagnose.action import CallAction
 from loop.records import dataclass
 from loop.teach.cases import Case
 
-# Minutes of a repair, and of the looks that a good call takes before it: engineering estimates.
+# Minutes of a repair, and of the observations before it on a good call: engineering estimates.
 REPAIR, _LOOKS = 40.0, 12.0
-# A cure on which one may count.
+# Least cure probability that counts as reliable.
 _CURES = 0.5
-# Points: for the boat's state, the belief, the time, safety; and what each stop takes.
+# Points for the boat's state, the belief, time, safety; and the penalty of each stop.
 STATE, BELIEF, TIME, SAFE, STOP = 45.0, 25.0, 20.0, 10.0, 5.0
-# What leaving without a look at the water takes of the points for the boat's state.
+# Penalty on the boat's state for leaving without a look at the water.
 UNSEEN = 10.0
 
 
 @dataclass(frozen=True)
 class Score:
-    """A score of 100: the boat's state, the quality of the last belief, the time, safety.
+    """A score out of 100: the boat's state, the quality of the last belief, time, safety.
 
-    Points for safety come with what was put right: who touches nothing has kept no rule.
+    Safety points scale with what was fixed: without any work no rule was kept.
     """
 
     state: float
@@ -30,12 +30,12 @@ class Score:
 
     @property
     def points(self) -> int:
-        """All together, 0 at the least."""
+        """The total, at least 0."""
         return max(round(self.state + self.belief + self.time + self.safety), 0)
 
 
 def par(case: Case, actions: tuple[CallAction, ...]) -> float:
-    """Minutes of a good call: some looks, then what cures each hidden fault soonest."""
+    """Minutes of a good call: some observations, then the fastest cure of each hidden fault."""
     cures = [
         min(
             (a.minutes for a in actions for n, _, c in a.effects if n == name and c >= _CURES),
@@ -47,10 +47,10 @@ def par(case: Case, actions: tuple[CallAction, ...]) -> float:
 
 
 def quality(belief: Mapping[str, float], case: Case) -> float:
-    """How good a belief was, 1 at best; 0 for one that holds all faults alike.
+    """Quality of a belief, 1 at best; 0 for one uniform over all faults.
 
-    Brier's quadratic score, scaled: strictly proper, so that to say what one believes scores best
-    (Gneiting & Raftery, J. Am. Stat. Assoc. 102 (2007) 359). May be below 0.
+    Brier's quadratic score, scaled: strictly proper, so that stating one's actual belief scores
+    best (Gneiting & Raftery, J. Am. Stat. Assoc. 102 (2007) 359). May be negative.
     """
     faults = case.faults
     others = [name for name in faults if name not in belief]
@@ -62,7 +62,7 @@ def quality(belief: Mapping[str, float], case: Case) -> float:
 
 
 def _truth(case: Case) -> dict[str, float]:
-    """The truth as a belief: the fault, or a pair by its own name where the menu has it."""
+    """The truth as a belief: the fault, or a pair by its own name where the list has it."""
     if case.fault in case.faults:
         return {case.fault: 1.0}
     return {name: 1 / len(case.hidden) for name in case.hidden}

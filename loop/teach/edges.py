@@ -1,4 +1,4 @@
-"""The steps of a flow's band, of what a dirty strainer leaves of it, and whether it is enough."""
+"""Steps on a flow's band, on the effect of a dirty strainer, and on whether it is enough."""
 
 import math
 
@@ -14,12 +14,12 @@ from loop.words import told
 from loop.words.teaching.steps import PHRASE
 from loop.words.template import Facts, listed
 
-# Rows of what each edge is called, and of the side on which few loops lie.
+# Keys of each edge's name, and of the side on which few loops lie.
 _EDGES = {"low": ("edge-low", "side-low"), "high": ("edge-high", "side-high")}
 
 
 def edge_steps(calc: Calculation) -> None:
-    """The edges of every unit's flow, and its flow with the strainer half blocked."""
+    """The band edges of every unit's flow, and its flow with the strainer half blocked."""
     for unit in calc.result.condensers:
         if unit.flow > 0:
             calc.begin("edges", unit.name)
@@ -29,7 +29,7 @@ def edge_steps(calc: Calculation) -> None:
 
 
 def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> None:
-    """One edge: the flow that 25 in 1,000 loops built like this one do not reach, or pass."""
+    """One edge: 25 in 1,000 loops built like this one have less flow, or more, than it."""
     along, up = pump_tolerances(calc.network.pump)
     calc.step(
         "edge",
@@ -54,7 +54,7 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
 
 
 def _blocked(calc: Calculation, unit: CondenserResult) -> None:
-    """The flow with the strainer half blocked, and the share of it at which the need is met."""
+    """Flow with the strainer half blocked, and the blocked share at which it equals the need."""
     facts = {"unit": unit.name, "times": _times(calc)}
     if math.isfinite(unit.flow_half_blocked):
         calc.step("half blocked", {}, unit.flow_half_blocked, facts=facts, again=True)
@@ -63,14 +63,14 @@ def _blocked(calc: Calculation, unit: CondenserResult) -> None:
 
 
 def _times(calc: Calculation) -> str:
-    """What half a basket blocked makes of the strainers' loss, clean."""
+    """Factor on the strainers' clean loss with half the basket blocked."""
     strainers = (part for part in calc.network.parts if isinstance(part, Strainer))
     found = {f"{blocked_loss(part.basket_share, 0.5):.3g}" for part in strainers}
     return listed(sorted(found)) if found else ""
 
 
 def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> None:
-    """Flow over need of each unit, and what `check` says of it and of the loop."""
+    """Ratio of flow to need of each unit, and what `check` says of it and of the loop."""
     first = next((one for one in told(calc.result.findings, calc.job) if one.level != "note"), None)
     said: Facts = {"verdict": calc.result.verdict.upper(), "first": first.title if first else ""}
     for unit in calc.result.condensers:
@@ -82,6 +82,6 @@ def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> No
 
 
 def _answer(result: CheckResult, unit: CondenserResult) -> str:
-    """Whether a unit has enough, as far as `check` lets it be said."""
+    """Whether a unit has enough, with the reservations of `check`."""
     supply = result.supply(unit)
     return "but" if supply == "enough" and result.verdict != "good" else supply

@@ -24,8 +24,8 @@ from loop.words.teaching.steps import PHRASE, SECTIONS
 def explain(job: Job) -> Explanation:
     """The full calculation of a job, step by step.
 
-    Every printed result is what its printed inputs give, and is the figure that `check` uses to
-    the digits shown. Parts are numbered in the water's order, those inside branches too.
+    Every printed result follows from its printed inputs, and equals the figure that `check` uses to
+    the digits shown. Parts are numbered in flow order, including those in branches.
     """
     calc = Calculation(check(job))
     water_steps(calc)
@@ -46,7 +46,7 @@ def explain(job: Job) -> Explanation:
 
 
 def _part_steps(calc: Calculation, index: int) -> Value:
-    """A part's steps; its head lost, or of the pump its head given."""
+    """A part's steps; returns its head loss, or the pump's head."""
     network = calc.network
     part, branch = network.parts[index], network.branches[index]
     number = file_numbers(network.job.part)[index]
@@ -69,7 +69,7 @@ def _part_steps(calc: Calculation, index: int) -> Value:
 
 
 def _with_film(calc: Calculation, index: int, own: Value) -> Value:
-    """Puts the fall in place of the friction where water falls through air in a hose."""
+    """Replaces the friction by the fall where water falls through air in a hose."""
     share, fall = film_of(calc, index)
     if share == 0:
         return own
@@ -77,7 +77,7 @@ def _with_film(calc: Calculation, index: int, own: Value) -> Value:
 
 
 def _with_tees(calc: Calculation, index: int, own: Value) -> Value:
-    """Adds the manifold's tees to the first and last part of a branch, as `check` counts them."""
+    """Adds the manifold's tees to the first and last part of a branch, as `check` does."""
     line = calc.network.line_of[index]
     ends = calc.network.lines[line].parts
     heads = {"h": own}

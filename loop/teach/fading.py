@@ -1,4 +1,4 @@
-"""An explanation that leaves more and more to the reader: worked, with blanks, as a question."""
+"""An explanation that fades: fully worked, then with blanks, then as a question."""
 
 from dataclasses import replace
 
@@ -10,7 +10,7 @@ from loop.words.course import SAY
 
 @dataclass(frozen=True)
 class Faded:
-    """Steps in which results are left out, and the answers that stand behind them."""
+    """Steps with results left out, and the answers."""
 
     steps: tuple[Step, ...]
     answers: tuple[str, ...]
@@ -47,13 +47,13 @@ def _answers(step: Step) -> str:
 
 
 def _given(step: Step, line: object) -> bool:
-    """Whether a line only turns a figure of the job into SI units."""
+    """Whether a line only converts a figure of the job to SI."""
     own = next(i for i, ln in enumerate(step.lines) if not ln.sum_.conversion)
     return line in step.lines[:own]
 
 
 def _blanked(step: Step, left_out: set[str]) -> Step:
-    """A step without its result, nor those that it rests on and that were left out before."""
+    """A step without its result, and without inputs whose results were left out before."""
     own = next(i for i, line in enumerate(step.lines) if not line.sum_.conversion)
     given, (sum_, *_) = step.lines[:own], step.lines[own:]
     hidden = {item.symbol for item in sum_.inputs if item.origin in left_out} | {step.symbol}
@@ -64,7 +64,7 @@ def _blanked(step: Step, left_out: set[str]) -> Step:
 
 
 def _asked(explanation: Explanation, step: Step) -> Step:
-    """The last part of a kind, as a question: its own figures, and nothing worked out."""
+    """The last part of a kind as a question: its own figures, and nothing worked out."""
     behind = explanation.behind([explanation.head_step(step.part or 0).number])
     lines = [ln for one in explanation.steps if one.number in behind for ln in one.lines]
     facts: dict[str, Input] = {}
@@ -85,5 +85,5 @@ def _asked(explanation: Explanation, step: Step) -> Step:
 
 
 def _found(item: Input) -> bool:
-    """Whether a figure is another step's result, or the constant of a relation."""
+    """Whether a figure is another step's result, or a constant of a relation."""
     return item.origin.startswith(STEP) or item.symbol in ("g", "f")

@@ -1,4 +1,4 @@
-"""The steps of the heat: how much the water warms, and where the unit condenses."""
+"""Steps on heat: how much the water warms, and at what temperature the unit condenses."""
 
 from collections.abc import Mapping
 
@@ -14,8 +14,8 @@ from loop.teach.water_warmth import WaterWarmth
 def heat_steps(calc: Calculation, needs: Mapping[str, tuple[Value, Value]]) -> None:
     """Rise, outlet temperature, NTU and condensing temperature of each unit.
 
-    `needs` are the needed flow and the rejected heat of each. A unit whose water another has
-    warmed comes after that one, unless water goes round between the two.
+    `needs` : needed flow and rejected heat of each. A unit comes after those that warm its water,
+    unless water circulates between them.
     """
     warmth = WaterWarmth(calc)
     waiting = list(calc.result.condensers)
@@ -54,7 +54,7 @@ def _unit_steps(
 
 
 def _given_off(calc: Calculation, unit: Unit, found: CondenserResult, made_for: Value) -> Value:
-    """The heat that the unit gives to the water: its cooling and its draw, where that is stated."""
+    """Heat rejected to the water: the unit's cooling plus its power, where that is stated."""
     line = unit.power_line
     if line is None or not found.runs_on:
         return made_for

@@ -1,4 +1,4 @@
-"""The steps of the water, of what each unit needs, and of the flows that the solver found."""
+"""Steps on the water, on what each unit needs, and on the flows from the solver."""
 
 from loop.hydraulics.network import SEA_IN
 from loop.job.model import TON
@@ -8,7 +8,7 @@ from loop.words.teaching.steps import PHRASE
 
 
 def water_steps(calc: Calculation) -> None:
-    """The properties of the water, left in ``calc.water`` by their symbols."""
+    """The properties of the water, stored in ``calc.water`` by symbol."""
     calc.begin("water")
     water, found = calc.network.water, calc.water
     found["T_in"] = Value(water.temperature, "°C", PHRASE("job"))
@@ -40,7 +40,7 @@ def _one(calc: Calculation, number: int) -> tuple[Value, Value]:
 
 
 def flow_steps(calc: Calculation) -> None:
-    """The flow of every line, as found, and how branches share what the pump delivers."""
+    """The solved flow of every line, and how branches share what the pump delivers."""
     calc.begin("flow")
     for number, line in enumerate(calc.network.lines):
         where = {

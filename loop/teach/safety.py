@@ -1,10 +1,10 @@
-"""The safety steps that a drill asks for before a thing is touched, by their names."""
+"""Safety steps that a drill requires before an action, by name."""
 
 from collections.abc import Mapping
 
 # Before the line is opened.
 OPENED = ("seacock", "plug", "breaker")
-# By the name of each thing to do.
+# By action.
 ASKS: Mapping[str, tuple[str, ...]] = {
     "open-seacock": (),
     "open-branch-valves": (),
@@ -45,7 +45,7 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "which-hose": (),
     "look-at-motor": ("breaker", "electrician"),
 }
-# By fault, before its repair; of one that is not here, as before the line is opened.
+# By fault, before its repair; for others `OPENED`.
 REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
     "seacock-partly-shut": (),
     "branch-valve-shut": (),
@@ -71,6 +71,6 @@ REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
 
 
 def repair_asks(fault: str) -> tuple[str, ...]:
-    """Safety steps before the repair of a fault, or of both of a pair, each once."""
+    """Safety steps before the repair of a fault, or of both of a pair, without duplicates."""
     steps = (step for one in fault.split(" + ") for step in REPAIR_ASKS.get(one, OPENED))
     return tuple(dict.fromkeys(steps))

@@ -1,4 +1,4 @@
-"""The steps of a manifold: how the flow splits, and what each tee of its headers costs."""
+"""Steps of a manifold: how the flow splits, and the head loss at each tee of its headers."""
 
 import math
 
@@ -18,10 +18,10 @@ from loop.words.template import Fact
 
 
 def manifold_steps(calc: Calculation, fork: Fork) -> None:
-    """Every tee on the way out, and on the way back where branches rejoin.
+    """Every tee of the supply header, and of the return header where branches rejoin.
 
-    Leaves in ``calc.tees`` the head lost before each branch's first part, under the line that
-    leaves, and after its last part, under the bitwise inverse of the line that comes back.
+    Stores in ``calc.tees`` the head lost before each branch's first part, under the leaving line,
+    and after its last part, under the bitwise inverse of the returning line.
     """
     calc.tees.update(_header(calc, leaving(fork), dict(zip(fork.first, fork.names, strict=True))))
     back, lines = fork.rejoining
@@ -115,7 +115,7 @@ def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, Inputs]:
 
 
 def _between(tee: Tee, split: Value) -> tuple[str, Inputs]:
-    """The straight line that joins the two pieces of Crane's formula, which miss each other."""
+    """The straight line across the gap between the two pieces of Crane's formula."""
     low, high = (tee.coefficients(at)[0] for at in (tee.gap, tee.gap + JOINED))
     formula = f"K_1 + (K_2 - K_1) * (s - {tee.gap:g}) / {JOINED:g}"
     return formula, {"K_1": low, "K_2": high, "s": split}

@@ -1,4 +1,4 @@
-"""The steps of the water's warmth on its way from one unit to the next."""
+"""Steps on the water's temperature on its way from one unit to the next."""
 
 from dataclasses import dataclass, field
 
@@ -11,16 +11,16 @@ from loop.teach.step import Value
 from loop.words.teaching.steps import PHRASE
 from loop.words.template import listed
 
-# Warmth that is none [K].
+# Temperature rise that counts as zero [K].
 _NONE = 1e-9
 
 
 @dataclass
 class WaterWarmth:
-    """The temperature of the water along its way.
+    """Temperature of the water along its path.
 
-    ``left`` is that of the water that leaves each unit, ``mixed`` that at each joint, as figures
-    that earlier steps have shown.
+    ``left`` : of the water leaving each unit, ``mixed`` : at each joint, as figures from earlier
+    steps.
     """
 
     calc: Calculation
@@ -28,7 +28,7 @@ class WaterWarmth:
     mixed: dict[int, Value] = field(default_factory=dict)
 
     def at(self, found: CondenserResult) -> Value:
-        """Temperature of the water that comes to a unit, with the steps that give it."""
+        """Temperature of the water entering a unit, with the steps that give it."""
         calc = self.calc
         added = found.inlet_temperature - calc.job.water.temperature
         if not found.warmed_by and added < _NONE:
@@ -41,14 +41,14 @@ class WaterWarmth:
             formula="" if came is None else None,
             facts={
                 "added": added,
-                # Where only its own water comes round again, itself.
+                # The unit itself where only its own water recirculates.
                 "units": listed(found.warmed_by or (found.name,)),
             },
             again=True,
         )
 
     def leaves(self, found: CondenserResult, sum_: dict[str, Value]) -> None:
-        """Writes the temperature of the water that leaves a unit."""
+        """Writes the temperature of the water leaving a unit."""
         feeds = any(found.name in unit.warmed_by for unit in self.calc.result.condensers)
         outlet = self.calc.step(
             "outlet",
@@ -62,7 +62,7 @@ class WaterWarmth:
         self.left[found.name] = outlet if outlet.value <= TRIPS else tripped
 
     def _came(self, name: str) -> Value | None:
-        """The water that comes to a unit; None where it is found by trial, as it goes round."""
+        """Temperature of the water entering a unit; None in a recirculation, solved iteratively."""
         network = self.calc.network
         if goes_round(network, self.calc.result.point.line_flow):
             return None
@@ -72,7 +72,7 @@ class WaterWarmth:
         return self.left[units[place - 1]] if place else self._before(line)
 
     def _units(self, number: int) -> list[str]:
-        """Names of the units on a line, in the water's order."""
+        """Names of the units on a line, in flow order."""
         network = self.calc.network
         parts = (network.parts[index] for index in network.lines[number].parts)
         names = [part.serves for part in parts if isinstance(part, Condenser)]
@@ -87,12 +87,12 @@ class WaterWarmth:
         return self.mixed[joint]
 
     def _behind(self, number: int) -> Value:
-        """Temperature of the water that a line brings to its end."""
+        """Temperature of the water leaving a line."""
         units = self._units(number)
         return self.left[units[-1]] if units else self._before(number)
 
     def _before(self, number: int) -> Value:
-        """Temperature of the water that a line takes in."""
+        """Temperature of the water entering a line."""
         network, flow = self.calc.network, self.calc.result.point.line_flow
         return self._at_joint(origin(network, flow, number))
 

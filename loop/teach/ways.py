@@ -1,4 +1,4 @@
-"""The ways by which the water runs from sea to sea, those that go backwards through a line too."""
+"""Flow paths of the water from sea to sea, including those with reversed flow in a line."""
 
 from loop.curve import Array
 from loop.hydraulics import Network
@@ -8,9 +8,9 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class WaterWay:
-    """One way: its branch's name, its lines as the water meets them, and the parts, in that order.
+    """A flow path: its branch's name, and its lines and parts in flow order.
 
-    ``runs`` is whether water runs all the way; where none does it is the way through the file.
+    ``runs`` : whether water flows all the way; otherwise it is the path in the order of the file.
     """
 
     name: str
@@ -20,10 +20,11 @@ class WaterWay:
 
 
 def water_ways(network: Network, line_flow: Array) -> list[WaterWay]:
-    """Ways through every line, and no more than it takes.
+    """Flow paths that together cover every line, without redundant ones.
 
-    Those of `Network.paths` where all their lines run forwards. A branch whose water comes or goes
-    another way round is on a way of its own; one without water is on its way through the file.
+    Those of `Network.paths` where all their lines run forward. A branch whose water enters or
+    leaves another way gets a path of its own; one without flow is on its path in the order of the
+    file.
     """
     ways, covered = [], set[int]()
     left: list[tuple[str, tuple[int, ...], list[int]]] = []
@@ -50,7 +51,7 @@ def water_ways(network: Network, line_flow: Array) -> list[WaterWay]:
 
 
 def _parts(network: Network, line_flow: Array, way: list[int]) -> tuple[int, ...]:
-    """The parts of these lines, as the water meets them."""
+    """The parts of these lines, in flow order."""
     return tuple(
         index
         for line in way

@@ -1,4 +1,4 @@
-"""A worksheet and its answers as content: what is asked, what may be ticked, what is right."""
+"""A worksheet and its answers as content: questions, choices, right answers."""
 
 import hashlib
 from collections.abc import Sequence
@@ -10,13 +10,13 @@ from loop.teach.quiz import TOPICS, Question
 from loop.units import System
 from loop.words.course import SAY
 
-# Seeds of questions on worksheets.
+# Number of seeds of worksheet questions.
 _SEEDS = 100_000
 
 
 @dataclass(frozen=True)
 class Item:
-    """One thing asked: text, choices with their letters, a table, lines to write on, its answer."""
+    """One question: text, choices with their letters, a table, lines to write on, its answer."""
 
     text: str
     answer: str
@@ -37,7 +37,7 @@ class Worksheet:
 
 
 def quiz_sheet(title: str, pupil: str, asked: Sequence[Question]) -> Worksheet:
-    """A worksheet of questions of the quiz."""
+    """A worksheet of quiz questions."""
     return Worksheet(title, pupil, tuple(map(_question, asked)))
 
 
@@ -49,9 +49,9 @@ def _question(question: Question) -> Item:
 def questions_for(
     pupil: str, sheet: int, topics: Sequence[str], system: System
 ) -> tuple[Question, ...]:
-    """The questions of a pupil's numbered worksheet: the same pupil and number, the same ones.
+    """The questions of a pupil's numbered worksheet, always the same for that pupil and number.
 
-    Each pupil has numbers of their own.
+    Each pupil gets different numbers.
     """
     return tuple(
         TOPICS[topic].question(_seed(pupil, sheet, place, topic), system)
@@ -66,7 +66,7 @@ def _seed(*of: object) -> int:
 
 
 def lesson_sheet(played: Played) -> Worksheet:
-    """A lesson's worksheet: predict, fill in what is seen, explain, and one exercise."""
+    """A lesson's worksheet: predict, record the results, explain, and one exercise."""
     letters = tuple(zip("abcdefgh", played.choices, strict=False))
     asked = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
                  played.reveal, letters)  # fmt: skip
@@ -92,7 +92,7 @@ def answers_of(played: Played) -> Worksheet:
 
 
 def _table(played: Played, blank: bool) -> tuple[tuple[str, ...], ...]:
-    """A row a measure, a column the loop as it is and each change."""
+    """One row per measure, one column for the original loop and for each change."""
     rows = (
         (called(measure), *("" if blank else c.figures[measure.name] for c in played.columns))
         for measure in played.lesson.measures

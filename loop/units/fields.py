@@ -23,7 +23,7 @@ from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, wrong
 
 _FEET = ("ft", "foot", "feet")
-# Digits of a mistaken number that are shown.
+# Digits shown of a wrong number.
 _DIGITS = 30
 
 
@@ -31,13 +31,13 @@ _DIGITS = 30
 class Quantity:
     """Marks a pydantic field as text with a unit (or an SI float, from Python).
 
-    `low` and `high` are the SI limits; `low` itself is refused where `above` is true. In a file
+    `low` and `high` are the SI limits; `low` itself is refused if `above` is true. In a file
     (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
-    A quantity of the units library's stands for its text. `meant` are the units among which one is
-    offered, for the same number, where a text is out of range. Over `in_feet` a text in feet is
-    refused: nobody states a bore so, and the sign for inches has lost one of its strokes. Nor is
-    horsepower read where `horses` is false: of cooling it says how large the compressor is.
-    ``such`` is the unit of the example, where it is not the first that fits.
+    A quantity object of the units library is accepted too. `meant` are the units to suggest, with
+    the same number, for a text out of range. Above `in_feet` a text in feet is refused: nobody
+    states a bore in feet, and the sign for inches has lost a stroke. Horsepower is refused if
+    `horses` is false: for cooling, it is the size of the compressor. ``such`` is the unit of the
+    example in errors, if not the first that fits.
     """
 
     kind: Kind
@@ -83,10 +83,10 @@ class Quantity:
             first = self.such or offers.split(",")[0]
             raise refused("quantity", "needs-unit", given=_short(value), first=first, offers=offers)
         else:
-            # A whole number may be too large for a float; it is out of any range here.
+            # An integer may be too large for a float; it is out of any range here.
             number = one_number(value) if abs(value) <= sys.float_info.max else math.inf
         for limit in (self.low, self.high):
-            # 99.9 % of one is a hair above 0.999 in floats.
+            # 99.9 % of 1 is slightly above 0.999 in floats.
             if math.isclose(number, limit, rel_tol=1e-12):
                 number = limit
         if (
@@ -107,9 +107,9 @@ class Quantity:
             raise refused("quantity", "bore-in-feet", given=text, inches=inches, offer=offer)
 
     def _unit_meant(self, value: Any) -> str:
-        """The unit that was left out or cut short, where only one gives a number in range.
+        """Suggest the missing or truncated unit, if only one gives a number in range.
 
-        Of lengths a fraction is one of inches.
+        For lengths, a fraction is taken as inches.
         """
         try:
             number, unit = split(value) if isinstance(value, str) else (math.nan, "?")
@@ -144,7 +144,7 @@ class Quantity:
         )
 
     def _with_unit(self, number: float) -> str:
-        """The same number with the first of the units that fit with which it is in range."""
+        """The same number with the first of the matching units that puts it in range."""
         units = [*KINDS[self.kind][1].split(", "), *(["K"] if self.kind == "temperature" else [])]
         offers = (f"{_short(number)} {unit}" for unit in units)
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
@@ -153,7 +153,7 @@ class Quantity:
         return next((wrong("or-with-unit", offer=offer) for offer in fitting), "")
 
     def _instead(self, text: str) -> str:
-        """What was perhaps meant by a text that is out of range: a thousand, or another unit."""
+        """Suggest a correction of a text out of range: thousands, or another unit."""
         number, unit = split(text)
         thousands = self.meant and number == int(number) and 0 < number < 100
         offers = [f"{number:.0f}000 {unit}"] if thousands else []
@@ -162,7 +162,7 @@ class Quantity:
         return next((wrong("meant", offer=offer) for offer in fitting), "")
 
     def _range(self, unit: str) -> str:
-        """The limits in the unit that the user wrote, or in the first that fits."""
+        """The limits in the user's unit, or in the first that fits."""
         unit = unit or KINDS[self.kind][1].split(",")[0]
         return self._limits(*factors(unit, self.kind), unit)
 
@@ -175,7 +175,7 @@ class Quantity:
 
 
 def hints(field: FieldInfo) -> Iterator[Any]:
-    """All that a field's annotation holds, from without inward: the types, and what marks them."""
+    """All types and markers in a field's annotation, from the outside in."""
     queue = [*field.metadata, field.annotation]
     while queue:
         yield (hint := queue.pop(0))
@@ -183,7 +183,7 @@ def hints(field: FieldInfo) -> Iterator[Any]:
 
 
 def plain_value(value: Any) -> Any:
-    """A number out of an array of none but it, as numerical code hands them on; all else as it is.
+    """The number in a zero-dimensional array, as numerical code returns it; all else unchanged.
 
     >>> import numpy
     >>> plain_value(numpy.array(3.6)), plain_value("3.6 m")
@@ -194,7 +194,7 @@ def plain_value(value: Any) -> Any:
 
 
 def _four_digits(number: float) -> str:
-    """A limit as a person writes it.
+    """A limit as a person would write it, to four digits.
 
     >>> _four_digits(200000.00000000003), _four_digits(1 / 3), _four_digits(0.999 / 0.01)
     ('200000', '0.3333', '99.9')
@@ -203,7 +203,7 @@ def _four_digits(number: float) -> str:
 
 
 def _short(number: float) -> str:
-    """A number as text, its first digits where it has more than anyone reads."""
+    """A number as text, truncated to a readable number of digits."""
     text = repr(number)
     return text if len(text) <= _DIGITS else f"{text[:_DIGITS]}…"
 
@@ -218,14 +218,15 @@ Offset = Annotated[float, Quantity("length", -60.0, 60.0)]
 Rise = Annotated[float, Quantity("length", 0.0, 10.0)]
 Area = Annotated[float, Quantity("area", 0.0, 1.0, above=True)]
 Flow = Annotated[float, Quantity("flow", 0.0, 1.0, above=True)]
-# No sea that a boat lies in is warmer: shallow bays have reached 38 degC (from memory).
+# The warmest sea that boats lie in: shallow bays have reached 38 degC (from memory).
 SeaTemperature = Annotated[float, Quantity("temperature", -2.0, 40.0)]
 Limit = Annotated[float, Quantity("temperature", 0.0, 120.0)]
 Angle = Annotated[float, Quantity("angle", -math.pi / 2, math.pi / 2)]
 Turn = Annotated[float, Quantity("angle", 0.0, math.pi + 1e-9, above=True)]
 Speed = Annotated[float, Quantity("speed", 0.0, 30.0)]
 Power = Annotated[float, Quantity("power", 0.0, 1e6, above=True)]
-# What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
+# Range of units sold for boats, with a margin on both sides (common practice): outside it, the unit
+# of measure is wrong.
 _COOLING = tuple(parse(f"{limit} BTU/h", "power") for limit in (1000, 200_000))
 Cooling = Annotated[float, Quantity("power", *_COOLING, meant=("BTU/h", "kW", "ton"), horses=False)]
 Ratio = Annotated[float, Quantity("ratio", 0.0, 1.0)]
@@ -236,7 +237,7 @@ Frequency = Annotated[float, Quantity("frequency", 0.0, 500.0, above=True)]
 
 
 def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
-    """Refuses ``true`` and ``false``, with which Python counts as with 1 and 0, and text."""
+    """Refuse text, and ``true`` and ``false``, which are 1 and 0 to Python."""
 
     def check(value: Any) -> Any:
         if isinstance(value, bool | str):
@@ -246,5 +247,5 @@ def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
     return BeforeValidator(check)
 
 
-# For fields that are plain numbers: after their limits, which the JSON Schema then keeps.
+# For fields that are plain numbers. Place after their limits, so that the JSON Schema keeps these.
 PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")

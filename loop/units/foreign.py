@@ -1,4 +1,4 @@
-"""Quantities of the units library that a caller made → SI numbers, or text that is read as one."""
+"""Quantity objects of the units library, as SI numbers or as text."""
 
 import math
 from typing import Any
@@ -8,7 +8,7 @@ from loop.units.number import UnitError, one_number
 from loop.units.text import factors, parse
 from loop.wrong import wrong
 
-# The library's own names of the units that the program counts in.
+# The library's names of the program's own units.
 _TARGETS: dict[Kind, str] = {
     "length": "meter",
     "area": "meter**2",
@@ -27,17 +27,17 @@ _TARGETS: dict[Kind, str] = {
     "charge": "ampere*hour",
     "frequency": "hertz",
 }
-# How a text has those that it does not know, or that nobody writes, by the library's name.
+# Spelling in text of units whose library name is unknown here or unusual.
 _PLAIN: dict[Kind, str] = {"flow": "m^3/s", "pressure": "Pa", "temperature": "degC"}
 _ANGLES = ("radian", "degree")
-# A difference given on a scale that begins elsewhere, as "10 degF" is in a file.
+# A difference stated on a scale with an offset, as "10 degF" is in a file.
 _STEPS = {"degree_Celsius": "degC", "degree_Fahrenheit": "degF"}
 
 
 def si(quantity: Any, kind: Kind) -> float:
-    """SI number of a ``pint.Quantity`` from whatever registry.
+    """SI number of a ``pint.Quantity`` from any registry.
 
-    Raises UnitError where it is of another kind, or not one number.
+    Raises UnitError if it is of another kind, or not a single number.
 
     >>> import pint
     >>> si(pint.UnitRegistry().Quantity(18, "inch"), "length")
@@ -47,7 +47,7 @@ def si(quantity: Any, kind: Kind) -> float:
     try:
         if kind == "temperature_difference" and unit in _STEPS:
             return one_number(float(quantity.magnitude) * factors(_STEPS[unit], kind)[0])
-        # To that library a degree of a handle is a share of one: here neither stands for the other.
+        # The library treats degrees as a plain ratio; here angle and ratio are not interchangeable.
         if kind in ("angle", "ratio") and (kind == "angle") != (unit in _ANGLES):
             raise UnitError
         return one_number(float(quantity.to(_TARGETS[kind]).magnitude))
@@ -57,9 +57,9 @@ def si(quantity: Any, kind: Kind) -> float:
 
 
 def written(quantity: Any, kind: Kind) -> str:
-    """Text that reads back to the same, in the caller's own unit where the trade has it.
+    """Text that parses to the same value, in the caller's own unit if it is known here.
 
-    Raises UnitError as `si` does.
+    Raises UnitError like `si`.
 
     >>> import pint
     >>> written(pint.UnitRegistry().Quantity(95.0, "degF"), "temperature")

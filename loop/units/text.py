@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import pint
 
 _ONE_UNIT = r"[a-z][a-z0-9]*(?:\s*\^\s*[1-4])?"
-# Names and small powers only: the library would work out a power of a power of a power.
+# Names and small powers only: the library would evaluate a power of a power of a power.
 _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET = re.compile(
     r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|feet|foot|['′’](?!['′’]))\.?\s*-?\s*(?P<rest>\d.*)$"
@@ -41,16 +41,16 @@ def _registry() -> "pint.UnitRegistry[Any]":
 
 @cache
 def factors(unit: str, kind: str) -> tuple[float, float]:
-    """Scale and offset that take a number in `unit` to the SI unit of `kind`."""
+    """Scale and offset that convert a number in `unit` to the SI unit of `kind`."""
     spelled = plain(unit, kind)
     known = known_factor(spelled, kind)
     return computed_factors(unit, spelled, kind) if known is None else known
 
 
 def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
-    """What the units library gives for a plain unit; `unit` is how it was written.
+    """The units library's factors of a unit in plain spelling; `unit` is its original spelling.
 
-    Raises UnitError where the unit is none, or not one of this kind.
+    Raises UnitError if it is not a unit, or not one of this kind.
     """
     target, offers = KINDS[kind]
     try:
@@ -58,7 +58,7 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
             raise UnitError
         registry = _registry()
         if kind == "temperature_difference":
-            # A degree of a scale that begins elsewhere is a step of it here.
+            # As a difference, a degree of a scale with an offset is a step.
             steps = {"degc": "kelvin", "c": "kelvin", "celsius": "kelvin"}
             steps |= dict.fromkeys(("degf", "f", "fahrenheit"), "5/9*kelvin")
             one = registry.parse_expression(steps.get(spelled, spelled))
@@ -72,7 +72,7 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
 
 
 def unit_of(text: str) -> str:
-    """The unit in which a quantity is written, as it is written; "" for feet and inches."""
+    """The unit of a quantity as written; "" for feet and inches."""
     try:
         return split(text)[1]
     except UnitError:
@@ -80,7 +80,7 @@ def unit_of(text: str) -> str:
 
 
 def _is_bare(text: str) -> bool:
-    """Whether the text is a number that has no unit, as feet and inches and "2:10" have."""
+    """Whether the text is a number without a unit, unlike feet and inches or "2:10"."""
     try:
         return not split(text)[1]
     except UnitError:
@@ -88,7 +88,7 @@ def _is_bare(text: str) -> bool:
 
 
 def parse(text: str, kind: Kind) -> float:
-    """SI value of a text with its unit.
+    """SI value of a text with a unit.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def parse(text: str, kind: Kind) -> float:
         ``"240 gph"``, ``"85 °F"``, ``"1,5 bar"``; lengths also as ``"5' 6\\""`` and ``"DN20"``
         (nominal: 20 mm), times as ``"2:10"`` and ``"1 min 10 s"``.
     kind : str
-        The kind of quantity that is wanted, such as ``"length"``.
+        Expected kind of quantity, such as ``"length"``.
 
     Returns
     -------
@@ -108,8 +108,8 @@ def parse(text: str, kind: Kind) -> float:
     Raises
     ------
     UnitError
-        Not a number, no unit, a unit of another kind, or a number that may be another a thousand
-        times as large; the text says what would be right.
+        Not a number, no unit, a unit of another kind, or a number that may also be read as a
+        thousand times larger; the message says what would be right.
 
     Examples
     --------
@@ -138,7 +138,7 @@ def parse(text: str, kind: Kind) -> float:
 
 
 def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:
-    """Raises UnitError, with what both come to, for one quantity after another: 1 m 20 cm."""
+    """Raise UnitError, with their sum, for two quantities in sequence: 1 m 20 cm."""
     after = _AFTER.fullmatch(unit)
     if after is None:
         return
@@ -167,7 +167,7 @@ def _special_length(text: str) -> float | None:
 
 
 def _special_time(text: str) -> float | None:
-    """Minutes and seconds, on a clock's face or one after the other; None for any other text."""
+    """Minutes and seconds, as on a clock or in sequence; None for any other text."""
     clean = tidy(text)
     clock = CLOCK.match(clean)
     match = clock or IN_TURN.match(clean)
@@ -185,10 +185,10 @@ def _special_time(text: str) -> float | None:
 def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     """SI value and uncertainty of a reading such as ``"150 gal/h ± 10"``.
 
-    Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``), in SI units, or
-    None where the text gives none. The half-width takes the value's unit unless it has its own.
+    Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``) in SI units, or None
+    if the text gives none. The half-width takes the value's unit unless it has its own.
 
-    Raises UnitError as `parse` does, and for a half-width that is not a number above zero.
+    Raises UnitError like `parse`, and for a half-width that is not a number above zero.
 
     >>> parse_measured("20 m ± 0.5", "length")
     (20.0, 0.5)

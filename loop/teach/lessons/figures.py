@@ -1,4 +1,4 @@
-"""The figures that lessons show and rest on: how each is read off an answer of `check`."""
+"""Figures shown and used in lessons: how each is obtained from an answer of `check`."""
 
 import math
 import tomllib
@@ -12,7 +12,7 @@ from loop.parts import Hose
 from loop.records import dataclass
 from loop.units import show
 
-# The lessons, and what is said in all of them.
+# The lessons, and their common texts.
 TABLES: Mapping[str, Any] = tomllib.loads(
     (Path(__file__).parent / "ten.toml").read_text(encoding="utf-8")
 )
@@ -21,7 +21,7 @@ LEG: Mapping[str, str] = TABLES["legs"]
 
 @dataclass(frozen=True)
 class Measure:
-    """A figure of an answer of `check`: its name, its quantity, and how it is read.
+    """A figure of an answer of `check`: its name, its quantity, and its accessor.
 
     ``read`` gives SI, or text where the quantity is "".
     """
@@ -37,12 +37,12 @@ class Measure:
 
     @property
     def called(self) -> str:
-        """What it is called in a table."""
+        """Its name in a table."""
         return str(TABLES["measures"][self.name])
 
 
 def _lost(label: str) -> Callable[[CheckResult], float]:
-    """Head that the part of this label takes; NaN where the loop has none."""
+    """Head loss of the part of this label; NaN where the loop has none."""
 
     def lost(result: CheckResult) -> float:
         heads = (at.head_loss for at in result.point.stations if at.label == label)
@@ -56,7 +56,7 @@ def _gauge(result: CheckResult) -> float:
 
 
 def _ends(result: CheckResult) -> float:
-    """Head that the barbed ends take, all together."""
+    """Head loss of all barbed ends together."""
     network, water = result.point.network, result.point.network.water
     hoses = (
         (part, station.flow)
@@ -70,7 +70,7 @@ def _ends(result: CheckResult) -> float:
 
 
 def _high_gauge(result: CheckResult) -> float:
-    """Gauge at the first high point on the pressure side; NaN where there is none."""
+    """Gauge pressure at the first high point on the pressure side; NaN where there is none."""
     high_points: list[HighPoint] = [
         c for path in result.air for c in path.high_points if c.side == "pressure"
     ]
@@ -105,7 +105,7 @@ MEASURES: Mapping[str, Measure] = {name: Measure(name, *row) for name, row in _R
 
 
 def figures_of(results: Iterable[CheckResult]) -> dict[str, float]:
-    """Every figure of every answer by its name and place: ``flow0``, ``flow1``."""
+    """Every numeric figure of every answer by its name and index: ``flow0``, ``flow1``."""
     return {
         f"{name}{number}": float(measure.read(result))
         for number, result in enumerate(results)

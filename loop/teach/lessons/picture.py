@@ -14,7 +14,7 @@ from loop.teach.lessons.lesson import Column, Played
 from loop.units import bare, label
 from loop.words.course import SAY
 
-# Rows of words of what takes the pump's head, each with a shade that a black printer keeps apart.
+# Keys of what uses the pump's head, each with a shade that stays distinct in black and white.
 GROUPS = {
     "picture-hoses": "#1f5f8b",
     "picture-air": "#f2c14e",
@@ -23,14 +23,14 @@ GROUPS = {
     "picture-fittings": "#8d99ae",
     "picture-lift": "#cfd8dc",
 }
-# Those on which ink is read better than paper.
+# Those with dark text.
 _LIGHT = ("picture-air", "picture-strainer", "picture-lift")
 _INK, _SOFT = "#10263b", "#5b6770"
 _WIDTH, _BAR, _ROW, _TOP = 620.0, 22.0, 46.0, 30.0
 _LINE = 130.0  # height of the drawing of the line
 _GAP = 26.0  # between two drawings of it
-_SAME = 1e-6  # heights that are one [m]
-_NARROW = 26.0  # a piece of a bar that is narrower than this says no number
+_SAME = 1e-6  # tolerance of equal heights [m]
+_NARROW = 26.0  # narrower pieces of a bar show no number
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class Box:
 
 @dataclass(frozen=True)
 class Words:
-    """A text, its baseline's start (or its middle, or its end) at a point."""
+    """A text, with its baseline's start, middle or end at a point."""
 
     x: float
     y: float
@@ -72,7 +72,7 @@ Shape = Box | Words | Path
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing of shapes, its origin in the upper left corner; ``title`` says what it shows."""
+    """A drawing of shapes, origin in the upper left corner; ``title`` says what it shows."""
 
     title: str
     width: float
@@ -81,7 +81,7 @@ class Picture:
 
 
 def spent(result: CheckResult) -> dict[str, float]:
-    """Head [m] that each group takes of the pump's; together they are the pump's head."""
+    """Head [m] used by each group; the sum is the pump's head."""
     network = result.point.network
     found = dict.fromkeys(GROUPS, 0.0)
     for index, (part, station) in enumerate(zip(network.parts, result.point.stations, strict=True)):
@@ -103,7 +103,7 @@ def spent(result: CheckResult) -> dict[str, float]:
 
 
 def picture(played: Played, with_line: bool) -> Picture:
-    """The bars of every column, and for lessons about air the line as it runs."""
+    """The bars of every column, and for lessons about air the profile of the line."""
     longest = max(column.result.pump.head for column in played.columns)
     shapes: list[Shape] = []
     for row, column in enumerate(played.columns):
@@ -155,7 +155,7 @@ def _key(played: Played, y: float) -> Iterator[Shape]:
 
 @dataclass(frozen=True)
 class _Line:
-    """A line's corners (distance, height), the stretches of it with air, its bleeds and legs."""
+    """A line's corners (distance, height), its stretches with air, its bleeds and legs."""
 
     corners: tuple[tuple[float, float], ...]
     air: tuple[tuple[tuple[float, float], tuple[float, float]], ...]
@@ -164,7 +164,7 @@ class _Line:
 
 
 def _as_run(result: CheckResult) -> _Line:
-    """The first way of a loop, with the air in it as it starts."""
+    """The first flow path of a loop, with its air at start."""
     path, point = result.air[0], result.point
     along = along_way(point, path.profile)
     stretches = (
@@ -185,7 +185,7 @@ def _as_run(result: CheckResult) -> _Line:
 
 
 def _line(played: Played, y: float) -> Iterator[Shape]:
-    """The line as it runs, once for all columns in which it runs alike, on one scale."""
+    """Profile of the line, once for all columns with the same one, on one scale."""
     alike: dict[_Line, list[str]] = {}
     for column in played.columns:
         alike.setdefault(_as_run(column.result), []).append(column.name)
@@ -209,7 +209,7 @@ def _line(played: Played, y: float) -> Iterator[Shape]:
 
 
 def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Iterator[Shape]:
-    """The hose, its core the color of air where it holds some; its bleeds and its legs by name."""
+    """The hose, its core in the color of air where it holds any; its bleeds and legs by name."""
     yield Path(tuple(at(*corner) for corner in line.corners), _INK, 4.0)
     for start, end in line.air:
         yield Path((at(*start), at(*end)), GROUPS["picture-air"], 2.4)
@@ -217,7 +217,7 @@ def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Ite
     for bleed in line.bleeds:
         x, level = at(*bleed)
         yield Path(((x, level), (x, level + 9)), "#c8553d", 2.0)
-        # Under a high point deeper, where the hose is wide enough apart for the word.
+        # Lower under a high point, where the hoses are far enough apart for the word.
         across, down = (x + 7, level + 31) if bleed in tops else (x, level + 19)
         yield Words(across, down, SAY("picture-bleed"), 9, "middle", "#c8553d")
     for distance, height, told in line.legs:
@@ -226,7 +226,7 @@ def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Ite
 
 
 def to_svg(drawn: Picture) -> str:
-    """The picture as the text of an SVG file."""
+    """The picture as SVG text."""
     body = "\n".join(_svg(shape) for shape in drawn.shapes)
     title = escape(drawn.title)
     return (

@@ -1,4 +1,4 @@
-"""Topics of air in a falling hose: the widest that is swept, a high unit, a stronger pump."""
+"""Topics of air in a falling hose: the widest that clears, a high unit, a stronger pump."""
 
 from collections.abc import Mapping
 
@@ -13,22 +13,22 @@ from loop.units import show
 from loop.words.template import Facts
 
 FALLING = "falling hose"
-# Pumps of the air topics, from the smallest, with the bore of hose [m] that each is put on.
+# Pumps of the air topics in ascending size, with the bore of the hose [m] on each.
 _BY_SIZE: Mapping[str, float] = {
     "demo-dc-150": 0.0127,
     **PUMPS,
     "demo-ac-1500": 0.03175,
 }
-# The pumps, of those by size, that bring about as much water as each trade size can sweep.
+# By trade size: the pumps, by size, that deliver about the flow that clears it.
 _BRINGS = {1: slice(0, 3), 2: slice(2, 5), 3: slice(4, 6), 4: slice(6, 8)}
 _CHOICES = 4
 
 
 def behind(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
-    """A loop's answer, and the high point from which its falling hose falls.
+    """A loop's operating point, and the high point at the top of its falling hose.
 
-    None where nothing flows, or where a narrower stretch beside the hose is harder to sweep, so
-    that nothing can be said of the hose.
+    None where nothing flows, or where a narrower stretch next to the hose is harder to clear, so
+    that the hose itself cannot be judged.
     """
     point = solve(job)
     top = point.network.labels.index(FALLING) - 1
@@ -44,9 +44,9 @@ def behind(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
 def falling_loop(
     draw: Draw, names: list[str], before_unit: bool = False, bore: float | None = None
 ) -> Sketch:
-    """A loop with a falling hose behind a high point, on one of these pumps.
+    """A loop with a falling hose after a high point, on one of these pumps.
 
-    All else is hose of this bore [m], the pump's usual one where left out.
+    All other hose has this bore [m], default the pump's usual one.
     """
     pump = str(draw.rng.choice(names))
     high = int(draw.rng.integers(14, 26))
@@ -59,15 +59,15 @@ def _sized(sketch: Sketch, size: int) -> Sketch:
 
 
 def _largest(draw: Draw, right: int) -> tuple[Sketch, range, HighPoint, HighPoint] | None:
-    """A loop whose water sweeps one size of falling hose, and no larger one.
+    """A loop whose flow clears one size of falling hose, and no larger one.
 
-    Gives the trade sizes to choose among, that one at place `right` from below, and the high point
-    with it and with the next. None where the loop that is drawn is not so.
+    Returns the loop, the trade sizes to choose among, with that one at index `right`, and the high
+    point with it and with the next size. None where the sampled loop does not qualify.
     """
     firsts = [first for first in range(len(TRADE_BORES) - _CHOICES + 1) if first + right in _BRINGS]
     first = firsts[int(draw.pick * len(firsts))]
     size = first + right
-    # The loop's other hose, whose size the question tells, is no hint of the right one.
+    # The size of the other hose, which the question states, must not hint at the right one.
     other = TRADE_BORES[size + draw.turn // (_CHOICES - 1) % 3 - 1]
     sketch = falling_loop(draw, list(_BY_SIZE)[_BRINGS[size]], bore=other)
     tight = float(draw.rng.uniform(1.0, 3.0))
@@ -82,7 +82,7 @@ def _largest(draw: Draw, right: int) -> tuple[Sketch, range, HighPoint, HighPoin
 def _of_sizes(
     told_of: Sketch, sizes: range, spots: tuple[int, int], best: HighPoint, more: Facts
 ) -> Picked:
-    """A choice among sizes: the right one and the tempting one at these places."""
+    """A choice among sizes, with the right and the tempting one at these indices."""
     facts: Facts = {
         "loop": told(told_of.job, heights=True),
         "hose": FALLING,
@@ -96,7 +96,7 @@ def _of_sizes(
 
 
 def _holds(draw: Draw) -> Picked | None:
-    """The largest size that the water sweeps, where the widest has the least friction."""
+    """The largest size that the flow clears, where the widest has the least friction."""
     right = draw.turn % (_CHOICES - 1)
     found = _largest(draw, right)
     if found is None:
@@ -111,7 +111,7 @@ def _holds(draw: Draw) -> Picked | None:
 
 
 def _too_wide(draw: Draw) -> Picked | None:
-    """The largest size that the present pump sweeps, where the hose as it is holds air."""
+    """The largest size that the present pump clears, where the present hose holds air."""
     right = draw.turn % (_CHOICES - 1)
     found = _largest(draw, right)
     if found is None:
@@ -123,7 +123,7 @@ def _too_wide(draw: Draw) -> Picked | None:
 
 
 def _stronger(draw: Draw) -> Asked | None:
-    """The speed that sweeps a hose, against that which the next pump brings there."""
+    """The velocity that clears a hose, against the one that the next pump gives there."""
     names = list(PUMPS)
     place = int(draw.rng.integers(0, len(names) - 1))
     sketch = falling_loop(draw, names[place : place + 1])
@@ -143,9 +143,9 @@ def _stronger(draw: Draw) -> Asked | None:
 
 
 def _higher(draw: Draw, by_clock: bool) -> Asked | None:
-    """The flow with the unit moved up; the flow before is told by the bucket's time, or as it is.
+    """The flow with the unit moved up; the flow before is given as a bucket time, or directly.
 
-    The two are nearly one flow: what is asked for must not stand in the question.
+    The two flows are nearly equal: the answer must not appear in the question.
     """
     rng, system = draw.rng, draw.system
     sketch = series(rng, system)

@@ -1,4 +1,4 @@
-"""Topics of bleeds: where one lets air out, and what the water's pressure is there."""
+"""Topics of bleeds: where one lets air out, and the water pressure there."""
 
 import math
 
@@ -17,13 +17,13 @@ from loop.words.teaching.beliefs import AT_A_BLEED
 from loop.words.template import Facts
 
 _NAMES = "ABCDE"
-# Height of the pump [in] before them, and heights that they may have: below the waterline, where
-# the line stays full once it is bled. The outlet stands above it.
+# Height of the pump [in], possible heights of the places after it: below the waterline, where the
+# line stays full once bled; and of the outlet, above it.
 _PUMP, _HEIGHTS, _OUTLET = -34, np.arange(-32, -4, 2), 4
 
 
 def _when(draw: Draw) -> Asked | None:
-    """The height up to which a line has pressure as it runs, against the pump's whole head."""
+    """Height up to which a running line has positive pressure, against the pump's whole head."""
     job = falling_loop(draw, list(PUMPS), before_unit=bool(draw.rng.random() < 0.5)).job
     point, high_point = behind(job)
     if high_point is None or high_point.running != "swept":
@@ -55,9 +55,9 @@ def _place(draw: Draw) -> Picked | None:
 
 
 def _place_of(draw: Draw) -> int:
-    """Which place is the right one: each alike, all ranks of height together.
+    """Index of the right place: all equally likely over all ranks of height together.
 
-    The second lowest can be a high point at the ends of the row only, next to the pump or the unit.
+    The second lowest can be a high point only at the ends of the row, next to the pump or the unit.
     """
     pick, last = draw.pick, len(_NAMES) - 1
     if draw.below == 1:
@@ -66,7 +66,7 @@ def _place_of(draw: Draw) -> int:
 
 
 def _places(rng: np.random.Generator, system: System, heights: list[int], at_unit: int) -> Sketch:
-    """A loop whose wide supply hose passes five places of these heights on its way to the unit."""
+    """A loop with a wide supply hose through five places of these heights before the unit."""
     pump = str(rng.choice(list(PUMPS)))
     sketch = series(rng, system, {pump: PUMPS[pump]})
     sea_to_pump = {"intake.height": -40, "suction hose.to": -37, "pump hose.to": _PUMP}
@@ -88,7 +88,7 @@ def _places(rng: np.random.Generator, system: System, heights: list[int], at_uni
 def _judged(
     sketch: Sketch, heights: list[int], right: int, lowest: int, vented: list[int]
 ) -> Picked | None:
-    """The question, where a bleed at one place and no other lets out air that would stay."""
+    """The question, where a bleed at one place only lets out air that would stay."""
     for place in vented:
         sketch = sketch.after(_NAMES[place], f"bleed {_NAMES[place]}", {"kind": "bleed"})
     point, system = solve(sketch.job), sketch.system
@@ -129,7 +129,7 @@ def _judged(
 
 
 def _swept_once_bled(sketch: Sketch, right: int) -> bool:
-    """Whether the water that a bleed there brings would hold the line free without it."""
+    """Whether the flow with a bleed there would keep the line clear without it."""
     name = f"bleed {_NAMES[right]}"
     point = solve(sketch.after(_NAMES[right], name, {"kind": "bleed"}).job)
     (air,) = air_paths(point.network, point)

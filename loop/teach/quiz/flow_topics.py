@@ -27,7 +27,7 @@ from loop.words.template import Facts
 
 
 def one_hose(draw: Draw) -> Asked:
-    """The flow after one hose is changed for a larger bore."""
+    """The flow after one hose is replaced by a larger bore."""
     sketch = series(draw.rng, draw.system)
     name = str(draw.rng.choice(["suction hose", "supply hose", "return hose"]))
     old = TRADE_BORES.index(min(TRADE_BORES, key=lambda bore: abs(bore - sketch.bore)))
@@ -47,14 +47,14 @@ def _box(draw: Draw) -> Asked:
     return Asked(job, point.flow, box, "flow", {"box": box, "head": point.pump_head})
 
 
-# What may take the most: each with what makes it so, and the range from which that is drawn.
+# Parts that may lose the most head: each with the key that makes it so, and the key's range.
 _CULPRITS = (
     ("strainer", "strainer.blocked", (0.6, 0.85)),
     ("unit", "unit.loss", (2.5, 6.0)),
     ("outlet valve", "outlet valve.open", (0.4, 0.62)),
     ("pump hose", "pump hose.barb_bore", (0.4, 0.52)),
 )
-# How much more than the next the part to blame must take.
+# Least ratio of the blamed part's head loss to the next.
 _CLEARLY = 1.15
 
 
@@ -76,7 +76,7 @@ def _blame(draw: Draw) -> Picked | None:
 
 
 def _made_so(address: str, drawn: float, sketch: Sketch) -> float | str:
-    """The value that makes a part to blame, as a person would measure it."""
+    """The value that makes a part to blame, rounded as a person would measure it."""
     match address:
         case "unit.loss":
             us = sketch.system == "us"
@@ -102,7 +102,7 @@ def _ends_head(draw: Draw) -> Asked | None:
     return Asked(job, at.head_loss, bare, "head", facts)
 
 
-# Bore of narrow barbs over that of their hose: engineering estimate, under the common 0.8.
+# Bore of narrow barbs relative to their hose: engineering estimate, below the common 0.8.
 _NARROW = 0.65
 
 
@@ -134,7 +134,7 @@ def _strainer(draw: Draw) -> Asked:
 
 
 def _branches(rng: np.random.Generator, system: System) -> Sketch:
-    """A loop of two units side by side, on lines of unlike length."""
+    """A loop of two units in parallel, on lines of different length."""
     base = series(rng, system, {"demo-ac-700": 0.0254, "demo-ac-1000": 0.0254,
                                 "demo-ac-500": 0.01905})  # fmt: skip
     short, long = int(rng.integers(3, 8)), int(rng.integers(10, 30))

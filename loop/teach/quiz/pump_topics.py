@@ -1,4 +1,4 @@
-"""Topics of the pump: its suction, its gauge, its supply; and the warmth of its water."""
+"""Topics of the pump: its suction, its gauge, its supply; and the temperature of its water."""
 
 from loop.hydraulics import solve
 from loop.margins.heat import condensing_temperature, runs_on, water_rise
@@ -12,8 +12,8 @@ from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, by_bucket, changed,
 from loop.words.course import SAY
 from loop.words.template import Facts
 
-# An AC pump is asked about inside the tenth of its volts that its rating allows: what the belief
-# gives lies as near.
+# Spacing of answers on an AC pump's voltage: the question stays within the 10 % that its rating
+# allows, so the belief's answer is as near.
 _NEAR = 0.08
 # Frequencies of shore power [Hz].
 _AMERICAN, _EUROPEAN = 60.0, 50.0
@@ -78,7 +78,7 @@ def _voltage(draw: Draw, ac: bool) -> Asked:
 
 
 def _hertz(draw: Draw) -> Asked | None:
-    """The flow of an AC pump at the right volts and another frequency."""
+    """The flow of an AC pump at rated voltage and another frequency."""
     sketch = series(draw.rng, draw.system)
     pump = load_pump(str(sketch.parts["pump"]["curve"]))
     if pump.rated_frequency != _AMERICAN:

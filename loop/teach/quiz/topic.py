@@ -1,4 +1,4 @@
-"""How a topic makes its questions: a draw, the program's answer, the belief's, and the rest."""
+"""How a topic makes its questions: a sample, the program's answer, the belief's, and wrong ones."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -14,7 +14,7 @@ from loop.units import System
 from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER, OFF
 from loop.words.template import Facts, capital, fill
 
-# Loops drawn at most until one gives a question.
+# Most loops drawn until one gives a question.
 _DRAWS = 4000
 
 
@@ -22,7 +22,7 @@ _DRAWS = 4000
 class Asked:
     """A number asked of a loop: the program's and the belief's, in SI, and facts for the words.
 
-    The loop in words is one of these, where ``"loop"`` is not another one.
+    The description of `job` is among the facts, unless they have their own ``"loop"``.
     """
 
     job: Job
@@ -34,7 +34,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Picked:
-    """A choice among things: each with its text, the right one and the tempting one."""
+    """A choice among things: their texts, the right one and the tempting one."""
 
     job: Job
     texts: tuple[str, ...]
@@ -45,11 +45,11 @@ class Picked:
 
 @dataclass(frozen=True)
 class Draw:
-    """What a question is drawn from.
+    """The random inputs of a question.
 
-    ``below`` of the choices lie under the right one in size. ``turn`` counts the questions of a way
-    of asking, and ``pick`` lies from 0 to 1: by them all else is settled that must be before any
-    loop is drawn, so that loops that come more easily have no say in it.
+    ``below`` of the choices are smaller than the right one. ``turn`` counts the questions of one
+    form, and ``pick`` is from 0 to 1: they decide everything that must be fixed before a loop is
+    drawn, so that loops that qualify more easily do not bias it.
     """
 
     rng: np.random.Generator
@@ -64,9 +64,9 @@ Maker = Callable[[Draw], Asked | Picked | None]
 
 @dataclass(frozen=True)
 class Shape:
-    """A way of asking: its name in the words, whether the belief errs upward, and its maker.
+    """A form of question: its name in the words, whether the belief errs upward, and its maker.
 
-    ``share`` is how far its numbers lie apart, of the larger.
+    ``share`` : spacing of its numbers, relative to the larger.
     """
 
     name: str
@@ -77,18 +77,18 @@ class Shape:
 
 @dataclass(frozen=True)
 class Topic:
-    """A belief with its ways of asking, each in its turn."""
+    """A misconception with its forms of question, used in turn."""
 
     name: str
     shapes: tuple[Shape, ...]
 
     @property
     def belief(self) -> str:
-        """The belief, in a sentence."""
+        """The misconception, in a sentence."""
         return BELIEFS[self.name].belief
 
     def question(self, seed: int, system: System) -> Question:
-        """The question of a seed: the same seed, the same question."""
+        """The question of a seed: the same seed gives the same question."""
         rng = np.random.default_rng([seed, sum(self.name.encode())])
         turn, which = divmod(seed, len(self.shapes))
         shape = self.shapes[which]
@@ -105,7 +105,7 @@ class Topic:
 
 
 def by_bucket(make: Maker) -> Maker:
-    """The same question of flow, asked by the time that a bucket takes to fill."""
+    """The same question of flow, asked as the time to fill a bucket."""
 
     def timed(draw: Draw) -> Asked | None:
         made = make(draw)
@@ -120,7 +120,7 @@ def by_bucket(make: Maker) -> Maker:
 def bucket_time(flow: float, system: System) -> str:
     """The time in which a flow [m³/s] fills the bucket, as text.
 
-    Told so, a flow that is an answer does not stand in its question.
+    So a flow that is the answer does not appear in its question.
     """
     return shown(BUCKET[system] / flow, "bucket", system)
 
@@ -136,7 +136,7 @@ def station(point: OperatingPoint, label: str) -> Station:
 
 
 def changed(sketch: Sketch, before: OperatingPoint, job: Job, belief: float, facts: Facts) -> Asked:
-    """The flow of a sketch that has become `job`, where it was told as it was before."""
+    """The flow of a sketch that has become `job`, with the flow before the change given."""
     known: Facts = {"loop": told(sketch.job), "before": before.flow}
     return Asked(job, solve(job).flow, belief, "flow", {**known, **facts})
 
