@@ -152,7 +152,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "discharge-blocked": Wording(
         "discharge blocked",
         "{bad} of the opening",
-        "clear the discharge fitting of growth, or of insect nests after a layup[, where its "
+        "clear the discharge fitting of growth, or of insect nests after a lay-up[, where its "
         "{stream} shows; clear an underwater one with the boat out of the water][: with a brush "
         "from a dock or a tender, by a diver, or with the boat out of the water{no_stream}]",
         "[look into the discharge, where its {stream} comes out, from a dock or a tender][see that "
