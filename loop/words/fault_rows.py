@@ -50,7 +50,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     ),
     "suction-air-leak": Wording(
         "air drawn in on the suction side",
-        "{bad} of the pump's strength lost to air",
+        "{bad} of the pump's output lost to air",
         "[seat the {strainer}'s lid and seal, ]tighten or replace the clamps ahead of the pump, "
         "and check the pump's shaft seal",
         "watch the stream[ and the {strainer}'s lid] for bubbles; wet each joint ahead of the pump",
@@ -58,7 +58,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     ),
     "intake-air": Wording(
         "air drawn in at the intake, under way or heeled",
-        "{bad} of the pump's strength lost to air",
+        "{bad} of the pump's output lost to air",
         "with the boat out of the water, move the intake lower and closer to the centerline, or "
         "turn its scoop; until then, run the unit at the dock",
         "see at what speed or heel the stream begins to sputter",
@@ -176,8 +176,7 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "unit-off": Wording(
         "unit tripped or off",
         "compressor not running",
-        "reset it once and see whether it starts; if it trips again, leave it off and read its "
-        "fault code",
+        "reset it once and see whether it starts; if it trips again, read its fault code",
         "feel the unit's two water hoses: equally warm",
         hazard="reset-unit",
         when="If it does not start, or trips again",
