@@ -76,7 +76,7 @@ TRUE = {
     7: lambda f: ("stays as it was", abs(f["flow1"] / f["flow0"] - 1) < SAME),
     8: lambda f: ("at the high point", f["flow2"] > f["flow1"]),
     9: lambda f: (
-        "the DC pump, the AC pump hardly",
+        "the DC pump; the AC pump hardly changes",
         f["flow1"] < 0.97 * f["flow0"] and f["flow3"] > 0.97 * f["flow2"],
     ),
     10: lambda f: ("high with the valve", f["gauge1"] > f["gauge0"] > f["gauge2"]),
