@@ -75,6 +75,13 @@ def test_self_priming_pump_may_stand_above_the_water():
     assert "pump-above-water" not in codes(check_of(*changes, (6, "curve", pump)))
 
 
+def test_self_priming_pump_blows_its_air_out_without_a_bleed():
+    changes = CASES["bleed-missing"]
+    pump = job_of().pump.curve.model_copy(update={"self_priming": True})
+    assert "bleed-missing" in codes(check_of(*changes))
+    assert "bleed-missing" not in codes(check_of(*changes, (6, "curve", pump)))
+
+
 def test_parts_built_in_code_take_the_defaults_as_text_too():
     written = plain_loop()
     kinds: dict[str, type[Part]] = {part.model_fields["kind"].default: part for part in KINDS}
