@@ -82,6 +82,32 @@ def test_self_priming_pump_blows_its_air_out_without_a_bleed():
     assert "bleed-missing" not in codes(check_of(*changes, (6, "curve", pump)))
 
 
+@pytest.mark.parametrize(
+    ("pump_at", "primes", "valve", "shut_in"),
+    [
+        ("6 in", True, 7, True),
+        # At the end of the line no water stands over it; and under water the sea fills the pump.
+        ("6 in", True, 11, False),
+        ("-10 in", True, 7, False),
+        ("-10 in", False, 7, False),
+    ],
+)
+def test_a_pump_that_primes_itself_blows_no_air_out_under_a_check_valve(
+    pump_at: str, primes: bool, valve: int, shut_in: bool
+) -> None:
+    table = changed((5, "to", pump_at), (8, "to", "20 in"))
+    table["part"].insert(valve - 1, {"kind": "check valve"})
+    pump = job_of().pump.curve.model_copy(update={"self_priming": primes})
+    table["part"] = [{**p, "curve": pump} if p["kind"] == "pump" else p for p in table["part"]]
+    result = check(parse_job(table))
+    orders = found(result, "part-order")
+    assert [one.values["case"] for one in orders] == ["shut-in"] * shut_in
+    assert all(
+        not found(check(a.apply(result.job)), "part-order") for f in orders for a in f.actions
+    )
+    assert all(one.actions for one in orders)
+
+
 def test_parts_built_in_code_take_the_defaults_as_text_too():
     written = plain_loop()
     kinds: dict[str, type[Part]] = {part.model_fields["kind"].default: part for part in KINDS}

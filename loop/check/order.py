@@ -1,6 +1,7 @@
 """Findings about parts that are missing or stand in the wrong place, and hose bent too tight."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
@@ -14,6 +15,9 @@ from loop.words.actions import FitPart, MovePart, RemovePart
 
 # Length of a hose with two barbed ends, in bores, under which its ends meet: engineering estimate.
 _SHORTEST = 3.0
+# Rise [m] behind a check valve whose water a pump that primes itself cannot lift with its air:
+# engineering estimate, a hand's breadth.
+_COLUMN = 0.1
 # Radius of a bend, in bores of the hose, under which hose with a wire in it kinks: engineering
 # estimate; makers ask for 3 to 6.
 _KINKS = 2.0
@@ -24,6 +28,7 @@ def order_findings(context: Context) -> Iterator[Draft]:
     yield from seacock_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
+    yield from _shut_in(context)
     yield from _tees(context)
     yield from _hoses(context)
 
@@ -65,6 +70,35 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
         at = context.at(network.pump_index)
         yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
+
+
+def _shut_in(context: Context) -> Iterator[Draft]:
+    """part-order, of check valves with water over them, after a pump that has air to blow out."""
+    network, pump = context.network, context.network.pump_index
+    above = network.heights[pump] + context.job.boat.light_rise > 0
+    if not (above and network.pump.curve.self_priming):
+        return
+    for index, part in enumerate(network.parts):
+        if not isinstance(part, CheckValve) or index < pump:
+            continue
+        ways = [way for _, way in network.paths() if index in way]
+        column = min(_top(network, way, index) for way in ways) - network.heights[index]
+        if column > _COLUMN:
+            address = context.addresses[index]
+            yield draft(
+                "part-order",
+                "warning",
+                context.at(index),
+                {"case": "shut-in", "part": address, "column": column},
+                just(RemovePart(address)),
+            )
+
+
+def _top(network: Network, way: Sequence[int], after: int) -> float:
+    """Height [m] of the highest point of a way past one of its parts."""
+    parts = [network.parts[index] for index in way if index > after]
+    hoses = (part.points for part in parts if isinstance(part, Hose))
+    return max((height for points in hoses for _, height in points), default=-math.inf)
 
 
 def _tees(context: Context) -> Iterator[Draft]:

@@ -101,6 +101,13 @@ ORDER: dict[str, Row] = {
                 ),
                 "fix": "switch them together, or {sea}fit a check valve at the outlet of each",
             },
+            "shut-in": {
+                "message": (
+                    "{part:name} holds {column:height} of water over the pump, which stands above "
+                    "the sea and primes itself: it cannot blow its air out against that"
+                ),
+                "fix": "{sea}take it out",
+            },
             "vent-in-suction": {
                 "message": (
                     "{part:name} is before the pump, which draws air in through it: no water is "
