@@ -228,7 +228,7 @@ HEAT: dict[str, Row] = {
     ),
     "lifted-short": Row(
         title="Too little water while the outlet is lifted",
-        levels=("note",),
+        levels=("warning", "note"),
         message=(
             "[heeled {heel:angle}, ][trimmed {trim:angle}, ]with {part:name} lifted {rise:height} "
             "higher over the water, {unit} gets {flow:flow} of the {needed:flow} that it needs"
@@ -238,5 +238,16 @@ HEAT: dict[str, Row] = {
             "boat, or hose or a pump that leaves more flow to spare, ends that"
         ),
         basis=("geometry",),
+        cases={
+            "light": {
+                "message": (
+                    "lightly laden, with {part:name} {rise:height} higher over the water, {unit} "
+                    "gets {flow:flow} of the {needed:flow} that it needs"
+                ),
+                "fix": (
+                    "{sea}bring it lower down, or fit hose or a pump that leaves more flow to spare"
+                ),
+            },
+        },
     ),
 }
