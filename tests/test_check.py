@@ -108,6 +108,26 @@ def test_a_pump_that_primes_itself_blows_no_air_out_under_a_check_valve(
     assert all(one.actions for one in orders)
 
 
+@pytest.mark.parametrize(
+    ("needed", "per_ton", "doubted"),
+    [
+        ("150 gal/h", "280 gal/h", True),
+        ("280 gal/h", "150 gal/h", False),
+        ("280 gal/h", "280 gal/h", False),
+        ("150 gal/h", None, False),
+        # Enough by both.
+        ("150 gal/h", "180 gal/h", False),
+    ],
+)
+def test_a_need_stated_twice_is_doubted_where_the_greater_is_not_met(
+    needed: str, per_ton: str | None, doubted: bool
+) -> None:
+    stated: list[Change] = [("condenser", "flow_needed", needed)]
+    stated += [("condenser", "flow_per_ton", per_ton)] if per_ton else []
+    cases = [one.values["case"] for one in found(check_of(*stated), "need-doubtful")]
+    assert cases == ["twice"] * doubted
+
+
 def test_parts_built_in_code_take_the_defaults_as_text_too():
     written = plain_loop()
     kinds: dict[str, type[Part]] = {part.model_fields["kind"].default: part for part in KINDS}
