@@ -109,6 +109,24 @@ def test_a_pump_that_primes_itself_blows_no_air_out_under_a_check_valve(
 
 
 @pytest.mark.parametrize(
+    ("length", "bends", "radius", "kinked"),
+    [
+        # Three times 90 degrees in 6 in: 1.3 in of radius, of the 1.5 in of twice the bore.
+        ("6 in", ["90 deg"] * 3, None, "short"),
+        ("8 in", ["90 deg"] * 3, None, None),
+        ("8 in", ["90 deg"] * 3, "1 in", ""),
+        ("10 ft", ["90 deg"] * 3, None, None),
+    ],
+)
+def test_bends_that_a_hose_is_too_short_for_kink_it(
+    length: str, bends: list[str], radius: str | None, kinked: str | None
+) -> None:
+    result = check_of((5, "length", length), (5, "sweeps", bends), (5, "bend_radius", radius))
+    cases = [one.values.get("case") or "" for one in found(result, "hose-kinked")]
+    assert cases == ([] if kinked is None else [kinked])
+
+
+@pytest.mark.parametrize(
     ("needed", "per_ton", "doubted"),
     [
         ("150 gal/h", "280 gal/h", True),

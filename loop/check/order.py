@@ -134,14 +134,17 @@ def _hoses(context: Context) -> Iterator[Draft]:
                 context.at(index),
                 {"part": context.addresses[index], "length": part.length},
             )
-        if isinstance(part, Hose) and part.sweeps and part.bend_radius is not None:
-            radius, bore = part.bend_radius, part.inner_bore
+        if isinstance(part, Hose) and part.sweeps:
+            stated, bore = part.bend_radius or math.inf, part.inner_bore
+            fits = part.length / sum(part.sweeps)
+            radius = min(stated, fits)
             if radius < _KINKS * bore * (1 - 1e-9):
                 yield draft(
                     "hose-kinked",
                     "warning",
                     context.at(index),
                     {
+                        "case": "short" if fits < stated else None,
                         "part": context.addresses[index],
                         "radius": radius,
                         "times": radius / bore,

@@ -76,6 +76,14 @@ ORDER: dict[str, Row] = {
         ),
         fix=("{sea}lead it in bends of {least:height.up} or more, or fit elbows in their place"),
         basis=("engineering estimate",),
+        cases={
+            "short": {
+                "message": (
+                    "{part:name} is so short that its bends have a radius of {radius:height}, "
+                    "{times:number.1} times its bore: hose bent so tight kinks or flattens"
+                ),
+            },
+        },
     ),
     "part-order": Row(
         title="Part in the wrong place",
