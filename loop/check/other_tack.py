@@ -15,7 +15,7 @@ _RISES = 0.05
 
 
 def tack_findings(context: Context) -> Iterator[Draft]:
-    """lifted-short: a unit with enough water upright and laden, and too little with outlets lifted."""
+    """lifted-short: a unit with enough water upright and laden, too little with outlets lifted."""
     if not context.flows or context.short:
         return
     for side in (0.0, 1.0, -1.0):

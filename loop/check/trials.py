@@ -109,7 +109,7 @@ class Trials:
             ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
-            # Another size of an action already offered is no other way, except a handle turned further.
+            # Another size of an action offered is no other way, except a handle turned further.
             if sort in clean and (not clean[sort].thin or work(self.job, action)):
                 continue
             tried += 1
