@@ -145,6 +145,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
 
     Readings that this loop cannot give are left out.
     """
+    readings = readings.sea_first
     now = belief.begin(study.weight, study.factor.shape[2])
     for text in readings.said:
         now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))

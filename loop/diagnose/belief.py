@@ -18,7 +18,8 @@ splits each row in two: the fault cured, and not.
 What is read again, in a row that no action has changed since, is read with the same errors of boat,
 model and person: it is expected to be what it was, within both instruments' deviations, and says
 nothing new of the row; of a word the chance is ρ of the same and 1 − ρ of the row's own. So a
-second reading tells whether something changed.
+second reading tells whether something changed. The sea, which nothing done changes, is taken before
+all else, whenever it was read first.
 """
 
 from collections.abc import Mapping
