@@ -20,8 +20,9 @@ BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
 # and acid, for hours, not with less than `FAIRLY` (engineering estimates).
 LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
 
-# A reading that tells this much is taken before what is drastic [bits] (engineering estimate).
-TELLING = 0.05
+# A reading that tells this much for its minutes is taken before what is drastic [bits a minute]
+# (engineering estimate).
+TELLING = 0.01
 
 
 def in_order(
@@ -142,15 +143,15 @@ def _looks_first(
 ) -> list[Gain]:
     """These steps, each with what comes before it pulled to its front, of all that were found.
 
-    Before what is drastic every reading that tells something, what it takes fetched if need be;
-    before what puts right what was found, nothing. Where the cause is `sure` nothing is read, or
-    opened, for its sake alone.
+    Before what is drastic every reading that tells enough for its minutes, what it takes fetched
+    if need be; before what puts right what was found, nothing. Where the cause is `sure` nothing is
+    read, or opened, for its sake alone.
     """
     order: dict[str, Gain] = {}
     keys = {one.key for one in left}
     able = [one for one in found if one.key in keys or not (sure and _opens(one))]
     read = [one for one in found if one.key in keys or one.fetched]
-    telling = [one for one in read if one.column and one.gain >= TELLING and not sure]
+    telling = [one for one in read if one.column and one.worth >= TELLING and not sure]
 
     def put(gain: Gain) -> None:
         if gain.key in order:
