@@ -146,8 +146,8 @@ def _looks_first(
     """These steps, each preceded by those that should come first, out of all that were found.
 
     A drastic step is preceded by every reading informative enough for its minutes, with its tool
-    fetched if needed; the fix of a finding by nothing. Where the cause is `sure` nothing is read, or
-    opened, only to precede another.
+    fetched if needed; the fix of a finding by nothing. Where the cause is `sure`, nothing is read
+    or opened only to precede another.
     """
     order: dict[str, Gain] = {}
     keys = {one.key for one in left}
