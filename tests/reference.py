@@ -89,12 +89,12 @@ def _table(model: type[BaseModel], names: Iterable[str] | None = None) -> Iterat
     if not rows:
         yield "No keys of its own."
         return
-    told = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
-    yield f"| key |{' what it is |' * told} value | limits | left out |"
-    yield f"| --- |{' --- |' * told} --- | --- | --- |"
+    explained = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
+    yield f"| key |{' what it is |' * explained} value | limits | left out |"
+    yield f"| --- |{' --- |' * explained} --- | --- | --- |"
     for name, info in rows:
         hints = [*info.metadata, *_inside(info.annotation)]
-        means = f" {KEYS.get(name, '')} |" * told
+        means = f" {KEYS.get(name, '')} |" * explained
         yield f"| `{name}` |{means} {_value(hints)} | {_limits(hints)} | {_default(info, hints)} |"
 
 

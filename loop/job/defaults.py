@@ -12,7 +12,7 @@ from loop.units.fields import Bore, Roughness
 
 
 class Defaults(MarkedTable):
-    """Taken by any part that does not say otherwise."""
+    """Values for parts that do not state their own."""
 
     bore: Bore | None = None
     lining: Annotated[Lining | None, ANY_CASE] = None

@@ -118,7 +118,7 @@ def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
 
 
 class Stage(Table):
-    """A lower stage of a variable-speed unit: its cooling, and what it draws at it."""
+    """A lower stage of a variable-speed unit: its cooling and its electrical draw."""
 
     name: str = Field(min_length=1, max_length=40)
     cooling: Cooling

@@ -83,7 +83,7 @@ Approach = Annotated[
 
 
 class Sea(MarkedTable):
-    """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
+    """Water at the intake: temperature [°C] and practical salinity [-], 0 for fresh water."""
 
     temperature: SeaTemperature
     salinity: Salinity = 35.0
@@ -103,7 +103,7 @@ class Sea(MarkedTable):
 
 
 class Boat(Table):
-    """What the boat does to the intake: worst heel and trim, speed, waves, rise when light."""
+    """Worst attitude of the boat: heel, trim, speed, waves, and rise when lightly loaded."""
 
     heel: Angle = 0.0
     trim: Angle = 0.0
@@ -113,7 +113,7 @@ class Boat(Table):
 
 
 class Unit(MarkedTable):
-    """One air-conditioning unit that the loop must cool.
+    """An air-conditioning unit that the loop cools.
 
     ``electrical`` is its draw at full stage, its fan of ``fan`` watts included, at one or two
     condensing temperatures; ``stage`` are its lower stages. ``drive`` says whether it runs on DC or
@@ -185,7 +185,7 @@ class Unit(MarkedTable):
 
 
 class Job(Table):
-    """One seawater loop, checked: SI floats inside, and a layout that can be solved.
+    """A validated seawater loop: values as SI floats, and a layout that can be solved.
 
     Raises ``pydantic.ValidationError`` with every mistake; `loop.read_job` turns it into one line
     per mistake.

@@ -73,7 +73,7 @@ class StrainerChoice(Table):
 
 
 class Price(Table):
-    """What things cost, in one currency: a metre of hose by its bore, pumps and strainers by name.
+    """Prices in one currency: a meter of hose by its bore, pumps and strainers by name.
 
     An option that needs an item without a price here has no price.
     """
@@ -94,7 +94,7 @@ class Price(Table):
 
 
 class Sizing(Table):
-    """What sizing may choose from, and the worst service that the choice must stand.
+    """Choices available to sizing, and the worst service in which the choice must work.
 
     ``bores`` applies to suction and pressure side if their lists are omitted, and
     ``pressure_bores`` to the branches. ``barb_bores``, ``seacock_bores`` and ``strainers`` are
@@ -123,7 +123,7 @@ class Sizing(Table):
 
 
 class Supply(Table):
-    """Where the power comes from: a bank of batteries, and what is drawn from it.
+    """The battery bank that powers the loop, and the current drawn from it.
 
     ``draw`` is the total current of the bank at each of the unit's stages, including the pump in
     the job: what the battery monitor reads. ``inverter_efficiency`` applies to what runs on AC: an
@@ -139,7 +139,7 @@ class Supply(Table):
 
 
 class Visit(Table):
-    """Readings taken on one date, as text with units; judged by `loop.diagnose`.
+    """Readings taken on one date, as text with units; `loop.diagnose` interprets them.
 
     ``readings`` are of the loop as it was left; if something was ``done`` (each item as
     "clean-basket: dirty"), ``before`` are those of the loop as it was found. ``under_way`` are
@@ -158,7 +158,7 @@ class Visit(Table):
 
 
 class Fitted(Table):
-    """Factors fitted to readings of this boat when clean: 1 until a baseline was taken.
+    """Factors fitted to readings of this boat when clean; 1 until a baseline is taken.
 
     ``loss`` multiplies every loss, ``pump`` the pump's speed, ``ua`` the condensers' UA. ``spread``
     is the standard deviation of the logarithm of each, in that order, and ``correlation`` that of

@@ -9,7 +9,7 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Running:
-    """One stage of the unit: currents at the bank [A], the pump's share, hours on the bank."""
+    """One stage of the unit: battery currents [A], the pump's share of them, and battery hours."""
 
     draw: float
     pump_draw: float

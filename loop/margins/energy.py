@@ -32,7 +32,7 @@ _SPEEDS = np.linspace(0.3, 2.0, 69)
 
 @dataclass(frozen=True)
 class UnitDraw:
-    """A unit at one stage: condensing temperature [°C] and power drawn [W], its fan included.
+    """A unit at one stage: condensing temperature [°C] and power drawn [W], fan included.
 
     The power is NaN where the unit trips: none runs on above `loop.margins.heat.TRIPS`.
     """
@@ -44,7 +44,7 @@ class UnitDraw:
 
 @dataclass(frozen=True)
 class StageDraw:
-    """The whole loop with its units at one stage.
+    """Power drawn by the whole loop with its units at one stage.
 
     ``power`` is what the source supplies to pump and units [W], ``pump_share`` the pump's share of
     it; ``current`` [A] and ``hours`` are the battery's, NaN if the job has no ``[supply]``.
@@ -60,7 +60,7 @@ class StageDraw:
 
 @dataclass(frozen=True)
 class Energy:
-    """Power drawn by a loop at each stage of its units, the full stage first.
+    """Electrical power drawn by a loop at each stage of its units, full stage first.
 
     ``pump_estimated``: the pump's file states no power, and it is estimated from hydraulic power.
     ``left_out`` names units without a stated draw, which are not in the totals. ``best_flow`` is

@@ -46,7 +46,7 @@ BARB_LENGTH = 2.0
 
 
 class Via(BaseModel):
-    """A point on a hose's way: its height, and how far along it lies.
+    """A point along a hose: its height, and its distance from the start.
 
     Points without a stated position are evenly spaced along the hose.
     """

@@ -31,7 +31,7 @@ def usual_face(bore: float) -> float:
 
 
 class Intake(Part):
-    """A through-hull with a grate.
+    """An intake through-hull with a grate.
 
     Loss: a sharp entrance on the bore, and the grate as a square-edged grill on its own face
     (``fluids.entrance_sharp``, ``fluids.filters.square_edge_grill``), converted to the bore.

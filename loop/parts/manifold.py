@@ -27,7 +27,7 @@ from loop.units.fields import Turn
 
 
 class Branch(BaseModel):
-    """One way through a manifold, in the order in which the water meets its parts."""
+    """One branch of a manifold, with its parts in flow order."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: OneLine = Field(min_length=1, max_length=60)
@@ -40,7 +40,7 @@ class Branch(BaseModel):
 
 
 class Manifold(Part):
-    """A header that feeds branches through tees, and gathers again those that do not end overboard.
+    """A header that feeds branches through tees, and a return for those that rejoin.
 
     The branches leave the header in order, each at a tee; the last is the end of the header's run.
     The return header mirrors this: the first branch to leave is the last to join.
@@ -50,7 +50,7 @@ class Manifold(Part):
     branch: tuple[Branch, ...] = Field(
         min_length=1,
         max_length=600,
-        description="in the order in which they leave the header, which matters where it is narrow",
+        description="in the order in which they leave the header; it matters for a narrow header",
     )
     angle: Turn = math.pi / 2
 

@@ -33,7 +33,7 @@ SLOWEST, FASTEST = 0.3, 1.7
 
 
 class Pump(Part):
-    """A centrifugal pump, or two or more equal ones side by side or in line.
+    """A centrifugal pump, or several identical pumps in parallel or in series.
 
     Speed follows the supply: voltage for a permanent-magnet DC motor (a first approximation),
     frequency for an AC motor. On a supply far from its rating a pump stalls or burns out, and no

@@ -60,7 +60,7 @@ def angle_adding(coefficient: float) -> float:
 
 
 class Seacock(Part):
-    """A ball valve: ``fluids.K_ball_valve_Crane`` open, plus Weisbach's plug cock part-closed."""
+    """A ball valve; loss: ``fluids.K_ball_valve_Crane`` plus, part closed, Weisbach's plug cock."""
 
     kind: Literal["seacock"] = "seacock"
     open: Ratio = 1.0

@@ -78,7 +78,7 @@ NameplateHead = Annotated[float, _Head("length", 0.0, MOST_HEAD, above=True)]
 
 
 class Nameplate(BaseModel):
-    """What the plate says: most flow [m³/s] at no head, most head [m] at no flow, power [W].
+    """Nameplate values: flow at no head [m³/s], shut-off head [m], and power [W].
 
     Flow or head may be omitted if the power is given; it is then estimated from the power.
     """

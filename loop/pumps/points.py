@@ -18,7 +18,7 @@ _FEWEST_POINTS = 3
 
 
 class Series(BaseModel):
-    """One row of a datasheet: a unit and its values, converted on reading by the field's kind."""
+    """One row of a datasheet: a unit and its values; converted to SI when read."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     unit: str
@@ -46,7 +46,7 @@ class Series(BaseModel):
 
 
 class Curve(BaseModel):
-    """Measured points of head, power and required NPSH against flow; or a nameplate.
+    """Measured head, power and required NPSH against flow, or a nameplate.
 
     Raises a pydantic error for fewer than three points, a first flow that is not zero, flows that
     do not increase, heads that do not decrease, rows of different lengths, or points in addition to

@@ -27,7 +27,7 @@ _LOOKS, _HALVINGS = 4, 5
 
 @dataclass(frozen=True)
 class Reach:
-    """How far one thing may go, all others as they are, before the choice fails.
+    """How far one condition may change, the others unchanged, before the choice fails.
 
     ``of`` is "run" (total hose after the pump [m]), "lift" (how much higher the units may be [m]),
     "sea" [°C], "blocked" (share of the basket) or "supply" (of a DC pump [V]); ``now`` is the value

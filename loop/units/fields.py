@@ -58,7 +58,10 @@ class Quantity:
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         offers = KINDS[self.kind][1]
-        return {"type": "string", "description": f"{self.kind} with its unit ({offers})"}
+        return {
+            "type": "string",
+            "description": f"{self.kind.replace('_', ' ')} with its unit ({offers})",
+        }
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
