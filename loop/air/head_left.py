@@ -7,7 +7,7 @@ import numpy as np
 
 from loop.air.high_points import HighPoint
 from loop.air.priming_head import Rises, rises_between, weakest_speed
-from loop.balancing.throttle_valves import rig
+from loop.balancing.throttle_valves import with_valves
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, solve_flows
 from loop.hydraulics.line_profile import Profile
@@ -96,7 +96,9 @@ class Beside:
     def angle(self) -> int:
         """Handle angle [deg] from open of the others' valves at which the branch fills."""
         network, tried = self.network, [*range(1, int(SHUT_ANGLE))]
-        rigged = rig(network, [("", 0.0, network.lines[i].parts[0]) for i in self.taking])
+        throttled = with_valves(
+            network, [("", 0.0, network.lines[i].parts[0]) for i in self.taking]
+        )
         found = int(SHUT_ANGLE)
         for some in (_COARSE, 1):
             # Counted back from the largest angle, so that it is included.
@@ -104,12 +106,17 @@ class Beside:
             # A valve already closed further stays.
             ways = [
                 np.array(
-                    [max(knob.own + added_coefficient(a), knob.present) for knob in rigged.knobs]
+                    [
+                        max(valve.open_k + added_coefficient(a), valve.present_k)
+                        for valve in throttled.valves
+                    ]
                 )
                 for a in angles
             ]
-            cases = Cases(speed=speeds(network), loss=np.stack([rigged.loss(way) for way in ways]))
-            row = self._first(rigged.network, cases, solve_flows(rigged.network, cases))
+            cases = Cases(
+                speed=speeds(network), loss=np.stack([throttled.loss(way) for way in ways])
+            )
+            row = self._first(throttled.network, cases, solve_flows(throttled.network, cases))
             if row is None:
                 break
             found = angles[row]

@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 
 from loop.balancing.balance import Balance, balance
-from loop.balancing.flow_limiting import Limit
+from loop.balancing.flow_limiting import FlowLimit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
@@ -196,7 +196,7 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
     most = speed_limits(network)
     most[: network.pump_index + 1] = math.inf
     limits = [
-        Limit(number, line.branch, float(most[list(line.parts)].min()))
+        FlowLimit(number, line.branch, float(most[list(line.parts)].min()))
         for number, line in enumerate(network.lines)
         if np.isfinite(most[list(line.parts)]).any()
     ]

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import partial
 
-from loop.balancing.balance import ROOM
+from loop.balancing.balance import TABLE_MARGIN
 from loop.check.context import EXCESS, Context
 from loop.check.doubtful import far_too_small
 from loop.check.drafts import Draft, draft
@@ -102,7 +102,7 @@ def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
     if context.balanced is not None:
         left = context.of(context.balanced.line_flow, unit.name)
         valves = settings(context, context.balanced.throttles)
-        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
+        if valves is not None and left <= (1 - TABLE_MARGIN) * EXCESS * unit.needed_flow:
             yield valves
             return
     drawn = context.smaller_duty

@@ -6,8 +6,8 @@ from functools import cached_property
 
 import numpy as np
 
-from loop.balancing.balance import Balance, draught
-from loop.balancing.isolation import around, bypasses
+from loop.balancing.balance import Balance, balanced_at_share
+from loop.balancing.isolation import bypasses, enclosing_branches
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
@@ -58,7 +58,7 @@ class Care:
     @cached_property
     def drawn(self) -> Balance | None:
         """The balance that meets every unit's need at the low edge, with any pump."""
-        return draught(build(self.job), self.context.spare)
+        return balanced_at_share(build(self.job), self.context.spare)
 
     def only(self, *kinds: str) -> "Care":
         """The steps of these kinds of action only."""
@@ -149,7 +149,9 @@ def cared_for(context: Context, number: int) -> Care:
     be balancing. So does a valve on the unit's own branch that a balance would leave part-shut.
     """
     network = context.network
-    way = around(network.branches[network.condenser_part(context.condensers[number].name)])
+    way = enclosing_branches(
+        network.branches[network.condenser_part(context.condensers[number].name)]
+    )
     turn: list[Action] = []
     clean: list[Action] = []
     more: list[Action] = []

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from itertools import islice
 
-from loop.balancing.balance import draught
+from loop.balancing.balance import balanced_at_share
 from loop.check.context import Context
 from loop.check.hose_changes import hoses_in, larger_bores
 from loop.check.job_changes import Care
@@ -76,7 +76,7 @@ def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
         return
     try:
         job = care.with_(hose).apply(care.context.job)
-        drawn = draught(build(job), care.context.spare)
+        drawn = balanced_at_share(build(job), care.context.spare)
     except (JobError, ValueError):
         return
     if drawn is not None:
