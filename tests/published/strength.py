@@ -18,7 +18,14 @@ MODULES = ("hydraulics.clearing", "hydraulics.cavity", "pumps.supply")
 FACTORS = (0.9, 1.1)
 
 # Numbers of the arithmetic, which change no answer that anybody could print.
-ARITHMETIC = ("_ROUNDING", "ROUNDING", "_SAME", "_ROUNDS", "_FASTER", "_COARSE")
+ARITHMETIC = (
+    "_ROUNDING",
+    "ROUNDING",
+    "_TOLERANCE",
+    "_ROUNDS",
+    "_SPEED_MULTIPLES",
+    "_COARSE_STEP",
+)
 # What is this program's own choice: how far it looks, what it takes for the same, how it asks. No
 # book can print them; they are counted apart.
 OWN = {
