@@ -24,7 +24,7 @@ from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
-from loop.job.attitude import still
+from loop.job.attitude import without_waves
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Action, Place
@@ -287,7 +287,7 @@ class Context:
     @property
     def still(self) -> Boat:
         """The boat without waves: water in the line does not feel them."""
-        return still(self.job.boat)
+        return without_waves(self.job.boat)
 
     @property
     def manifold(self) -> Place:

@@ -11,7 +11,7 @@ from loop.check.job_changes import Care, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
-from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.words import Action, Place
 
 # Flow over need from which excess is reported, and from which it is wrong: engineering estimates.
@@ -87,7 +87,7 @@ def _fast(context: Context) -> bool:
     """Whether the water is too fast anywhere."""
     point = context.point
     return any(one.speed > one.most for one in part_speeds(point)) or any(
-        speed > SUCTION_MOST for _, speed in inlet_speeds(point)
+        speed > SUCTION_MAX for _, speed in inlet_speeds(point)
     )
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.hydraulics import Network, build, running
 from loop.job import Job
-from loop.margins.speed import speed_limits
+from loop.margins.speed import flow_limits
 from loop.parts import Hose
 from loop.records import dataclass
 from loop.size.fitting import applied
@@ -65,7 +65,7 @@ class Flows:
         )
         lines = lines_of(option)
         speeds = [0.0] * (max(1, *lines) + 1)
-        over = np.abs(flow[list(network.line_of)]) / speed_limits(network)
+        over = np.abs(flow[list(network.line_of)]) / flow_limits(network)
         for part, line, speed in zip(network.parts, lines, over.tolist(), strict=True):
             if isinstance(part, Hose):
                 speeds[line] = max(speeds[line], speed)

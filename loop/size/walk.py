@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.job import Job
-from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
 from loop.parts.friction import velocity
 from loop.size.fast import Fast, Flows
 from loop.size.options import Choice, allowed, lines_to
@@ -31,7 +31,7 @@ class Walk:
         bores = []
         for line, some in enumerate(lists):
             need = sum(n for n, way in zip(self._needs, self._ways, strict=True) if line in way)
-            most = SUCTION_MOST if line == 0 else PRESSURE_MOST
+            most = SUCTION_MAX if line == 0 else PRESSURE_MAX
             bores.append(next((b for b in some if velocity(need, b) <= most), some[-1]))
         return fitted(bores, lists)
 

@@ -17,7 +17,7 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, profile
 from loop.job import Boat
-from loop.margins.suction import above_water, intake_out, pump_out
+from loop.margins.suction import height_above_water, intake_exposed, pump_exposed
 from loop.parts import Hose, Intake, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
@@ -41,13 +41,13 @@ def start_of(network: Network, boat: Boat) -> Start:
     """The start of one loop."""
     ways = [profile(network, parts) for _, parts in network.paths()]
     found = [(way, find_tops(way)) for way in ways]
-    gets = not pump_out(network.pump, network.heights[network.pump_index], boat)
+    gets = not pump_exposed(network.pump, network.heights[network.pump_index], boat)
     gets = gets and not any(_stops(network, way, tops, boat) for way, tops in found)
     intake = network.parts[0]
     assert isinstance(intake, Intake)
     return Start(
         max(rises(way, tops).head for way, tops in found) if gets else np.inf,
-        intake_out(intake, boat),
+        intake_exposed(intake, boat),
     )
 
 
@@ -63,7 +63,7 @@ def _stops(network: Network, way: Profile, tops: Sequence[Top], boat: Boat) -> b
         if top.side == "suction"
     )
     return any(
-        above_water(intake, network.pump, share, height, boat) > ROUNDING
+        height_above_water(intake, network.pump, share, height, boat) > ROUNDING
         for share, height in shares
     )
 

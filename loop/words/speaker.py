@@ -7,7 +7,7 @@ from functools import cached_property
 from loop.job import Job, Located, end_height, locate
 from loop.job.address import Path, written
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Discharge, Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address
@@ -115,7 +115,7 @@ class Speaker:
             return False
         leant, crest = self._leant(part), self.job.boat.wave_height / 2
         comes = leant + crest if together else max(leant, crest)
-        return part.height <= STEPPED or part.height < comes
+        return part.height <= SINKAGE or part.height < comes
 
     def _leant(self, part: Intake | Discharge) -> float:
         """How far heel and trim raise the water at an opening in the hull [m]."""

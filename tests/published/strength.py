@@ -57,9 +57,9 @@ WITHOUT = {
     "parts.strainer.BASKET_SHARE": "engineering estimate: makers print the whole loss",
     "hydraulics.cavity._LEVEL_LOSS": "Weber (1981) from memory; no measured bore was found to try",
     "hydraulics.cavity._LEVEL_POWER": "Weber (1981) from memory; no measured bore was found to try",
-    "margins.heat.HOT": "engineering estimate: texts print a hot day's temperatures, and no bound",
+    "margins.heat.HOT_LIMIT": "engineering estimate: texts print hot days' temperatures, no bound",
     "margins.heat.WATER_SHARE": "engineering estimate: makers do not print it",
-    "margins.suction.STEPPED": "common practice: how far people who step aboard put a boat down",
+    "margins.suction.SINKAGE": "common practice: how far people who step aboard put a boat down",
     "margins.suction.NPSH_RATIO": "sources print 1.1 to 1.5 for water (1.35: Elsey; 1.1: HI 9.6.1)",
 }
 
