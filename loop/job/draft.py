@@ -36,9 +36,9 @@ def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
     """
     values = {name: quoted(text) for name, text in answers.items()}
     values["salinity"] = f"{_salinity(answers['salinity']):g}"
-    values["half"] = quoted(_part_way("0 m", answers["suction_length"]))
-    values["middle"] = quoted(_part_way(answers["intake_height"], answers["pump_height"]))
-    values["up_length"], values["down_length"] = map(quoted, _up_and_down(answers))
+    values["half"] = quoted(_midpoint("0 m", answers["suction_length"]))
+    values["middle"] = quoted(_midpoint(answers["intake_height"], answers["pump_height"]))
+    values["up_length"], values["down_length"] = map(quoted, _hose_lengths(answers))
     for name in ("strainer_loss", "unit_loss"):
         values[f"{name}_from"] = _ESTIMATE if name in guessed else _GIVEN
     for table, keys in _KEYS.items():
@@ -49,7 +49,7 @@ def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
     return _TEMPLATE.format(**values)
 
 
-def _part_way(start: str, end: str) -> str:
+def _midpoint(start: str, end: str) -> str:
     """Midpoint of two lengths or heights, in the unit of the second."""
     return _in_unit_of(end, (parse(start, "length") + parse(end, "length")) / 2)
 
@@ -61,7 +61,7 @@ def _in_unit_of(text: str, value: float, digits: int = 4) -> str:
     return f"{value / scale:.{digits}g} {unit}"
 
 
-def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
+def _hose_lengths(answers: Mapping[str, str]) -> tuple[str, str]:
     """The hose after the pump in two lengths: up to the unit, and from there overboard."""
     whole = answers["pressure_length"]
     length = parse(whole, "length")

@@ -108,7 +108,7 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
     return PowerLine(fan - slope * evaporating, slope)
 
 
-def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
+def check_draws(draws: tuple[Draw, ...], cooling: float) -> None:
     """Raise a pydantic error for a draw that no unit of this cooling [W] has."""
     least, most = (share * cooling for share in (_LEAST_DRAW, _MOST_DRAW))
     for draw in draws:

@@ -10,7 +10,6 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
-from loop.job.bores_beside import with_bores
 from loop.job.defaults import Defaults, usable_defaults, with_defaults
 from loop.job.electrical import (
     EVAPORATING,
@@ -18,10 +17,11 @@ from loop.job.electrical import (
     Evaporating,
     PowerLine,
     Stage,
-    draws_for,
+    check_draws,
     power_line,
 )
 from loop.job.layout import layout_problems
+from loop.job.neighbor_bores import with_bores
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.job.table import MarkedTable, Table
 from loop.parts import AnyPart, Intake, Pump
@@ -180,7 +180,7 @@ class Unit(MarkedTable):
             power_line(stage.electrical, self.evaporating, self.fan or 0.0)
         if self.electrical is not None:
             power_line(self.electrical, self.evaporating, self.fan or 0.0)
-            draws_for(self.electrical, self.cooling)
+            check_draws(self.electrical, self.cooling)
         return self
 
 

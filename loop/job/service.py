@@ -31,7 +31,7 @@ from loop.units.fields import (
 from loop.units.stated import Rating
 
 
-def _a_supply(text: str) -> str:
+def _valid_supply(text: str) -> str:
     """Validate a supply as on a nameplate, such as "115 V 60 Hz" or "12 V DC"."""
     try:
         runs_on(text)
@@ -61,7 +61,7 @@ Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
 Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
 Confidence = Annotated[float, Quantity("ratio", 0.5, 0.999)]
 Efficiency = Annotated[float, Quantity("ratio", 0.05, 1.0)]
-SupplyText = Annotated[str, AfterValidator(_a_supply)]
+SupplyText = Annotated[str, AfterValidator(_valid_supply)]
 Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 
 
@@ -84,7 +84,7 @@ class Price(Table):
 
     @field_validator("pump")
     @classmethod
-    def _as_the_catalogue_has_them(cls, prices: dict[str, float]) -> dict[str, float]:
+    def _catalogue_names(cls, prices: dict[str, float]) -> dict[str, float]:
         return {catalogue_name(name): price for name, price in prices.items()}
 
     @field_serializer("hose_per_metre", when_used="json")

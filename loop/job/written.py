@@ -34,9 +34,9 @@ _UNITS: dict[Kind, tuple[str, str]] = {
     "frequency": ("Hz", "Hz"),
 }
 # Lengths [m] from which feet or meters are easier to read than inches or millimeters.
-_LONG = 1.5
+_FEET_FROM = 1.5
 # Lengths [m] up to which fractions of an inch are written as such, as the trade does for bores.
-_SMALL = 0.0635
+_FRACTIONS_TO = 0.0635
 # Digits tried until the text reads back to the value.
 _DIGITS = (4, 6, 8, 12, 15, 17)
 
@@ -50,18 +50,18 @@ def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -
     ('-12 in', '3/4 in')
     """
     if unit:
-        return _digits(value, kind, unit)
+        return _shortest(value, kind, unit)
     unit = _UNITS[kind][system == "si"]
-    if kind == "length" and system == "us" and 0 < value <= _SMALL:
+    if kind == "length" and system == "us" and 0 < value <= _FRACTIONS_TO:
         text = show(value, "bore", "us")
         if "/" in text and parse(text, kind) == one_number(value):
             return text
-    if kind == "length" and abs(value) >= _LONG:
+    if kind == "length" and abs(value) >= _FEET_FROM:
         unit = "ft" if system == "us" else "m"
-    return _digits(value, kind, unit)
+    return _shortest(value, kind, unit)
 
 
-def _digits(value: float, kind: Kind, unit: str) -> str:
+def _shortest(value: float, kind: Kind, unit: str) -> str:
     """The number in this unit, with as many digits as it needs to read back."""
     scale, offset = factors(unit, kind)
     text = ""
@@ -94,9 +94,9 @@ def written_field(model: type[BaseModel], name: str, value: Any, system: System)
     info = model.model_fields.get(name)
     if info is None:
         return value
-    held = [*hints(info)]
-    quantity = next((hint for hint in held if isinstance(hint, Quantity)), None)
-    inner = next((h for h in held if isinstance(h, type) and issubclass(h, BaseModel)), None)
+    types = [*hints(info)]
+    quantity = next((hint for hint in types if isinstance(hint, Quantity)), None)
+    inner = next((h for h in types if isinstance(h, type) and issubclass(h, BaseModel)), None)
     return _written(value, quantity, inner, system)
 
 
@@ -124,8 +124,8 @@ def _written(
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
     if quantity is not None:
-        american = system == "us" and quantity.meant[:1] == ("BTU/h",)
-        return written_quantity(float(value), quantity.kind, system, "BTU/h" if american else "")
+        btu = system == "us" and quantity.meant[:1] == ("BTU/h",)
+        return written_quantity(float(value), quantity.kind, system, "BTU/h" if btu else "")
     # A bare number for a point of a hose is its height.
     return written_field(inner, "height", value, system) if inner else value
 

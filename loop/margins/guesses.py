@@ -9,7 +9,7 @@ import numpy as np
 
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import Job, JobError
-from loop.job.address import read_address, written
+from loop.job.address import address_text, read_address
 from loop.job.edit import Edit, Put, edit
 from loop.job.guesses import Guess, guesses
 from loop.records import dataclass
@@ -102,7 +102,7 @@ def _edits(job: Job, guess: Guess, upper: bool) -> list[Edit]:
     if guess.kind == "discharge" and guess.key == "height":
         # The hose before the discharge ends at the discharge's height.
         before = (*path[:-2], int(path[-2]) - 1)
-        edits.append(Put(f"{written(before)}.to", end))
+        edits.append(Put(f"{address_text(before)}.to", end))
     return edits
 
 

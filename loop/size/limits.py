@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import pairwise
 
-from loop.job import Job, all_parts, end_height, mapped
+from loop.job import Job, all_parts, end_height, map_parts
 from loop.parts import Discharge, Hose, Manifold, Part, Strainer
 from loop.records import dataclass
 from loop.size.fitting import with_parts
@@ -118,7 +118,7 @@ def longer(job: Job, times: float) -> Job:
         )
 
     at = job.pump_index
-    return with_parts(job, (*job.part[:at], *mapped(job.part[at:], stretched)))
+    return with_parts(job, (*job.part[:at], *map_parts(job.part[at:], stretched)))
 
 
 def higher(job: Job, by: float) -> Job:

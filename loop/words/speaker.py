@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
-from loop.job.address import Path, written
+from loop.job.address import Path, address_text
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import SINKAGE
 from loop.parts import Discharge, Hose, Intake, Manifold, Part
@@ -211,7 +211,7 @@ def _add_ends(
     for index, part in enumerate(parts):
         here = (*path, "part", index)
         end = end_height([part], start)
-        found[written(here)] = start, end
+        found[address_text(here)] = start, end
         if isinstance(part, Manifold):
             for number, branch in enumerate(part.branch):
                 _add_ends(found, branch.part, (*here, "branch", number), start)
