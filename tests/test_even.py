@@ -20,7 +20,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, flow_band, solve, solve_flows
 from loop.job import Job
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import angle_adding
+from loop.parts.seacock import angle_for
 from tests.square_loops import GALLONS, INCH, bypass, square_job, unit, valve, way
 from tests.test_settings import applied
 
@@ -111,7 +111,7 @@ def test_the_valve_of_the_greedy_branch_is_told_to_the_degree(
     poor = next(each for each in job.condenser if each.name != greedy)
     flow = next(each for each in job.condenser if each.name == greedy).needed_flow
     extra = 0.0 if angle is None else OWN * (poor.needed_flow / flow) ** 2
-    exact = angle_adding(wanting[greedy] + extra - OWN)
+    exact = angle_for(wanting[greedy] + extra - OWN)
     told = {t.unit: t for t in even.throttles}
     assert abs(told[greedy].angle - exact) < 0.6
     assert told[greedy].angle == round(told[greedy].angle)

@@ -39,11 +39,11 @@ CONSTANTS = (
     "parts.intake.SCOOP",
     "parts.intake.FACE_OVER_BORE",
     "parts.tee.RUN",
-    "parts.seacock._ADDED",
+    "parts.seacock._ADDED_K",
     "parts.condenser.ONE_POINT_EXPONENT",
     "parts.scale.BORE_EXPONENT",
     "parts.scale.CONDUCTIVITY",
-    "parts.scale.CLEAN_TRANSFER",
+    "parts.scale.CLEAN_U",
     "margins.heat.WATER_SHARE",
     "margins.heat.FILM_EXPONENT",
 )

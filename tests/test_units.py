@@ -10,7 +10,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from loop.units import UnitError, convert, label, parse, parse_measured, show
 from loop.units.definitions import KINDS, Kind
-from loop.units.factors import FACTORS, TEMPERATURES, known_factor
+from loop.units.factors import FACTORS, TEMPERATURE_SCALES, known_factor
 from loop.units.fields import Bore, Cooling, Length
 from loop.units.foreign import si
 from loop.units.spelling import plain
@@ -158,7 +158,7 @@ def test_spellings_of_the_trade_are_read(text: str, kind: Kind, same: str) -> No
 def usual_units() -> list[tuple[str, str]]:
     """Every unit that is read without the units library, with its kind."""
     alone = [(unit, kind) for kind in KINDS for unit in FACTORS.get(kind, {})]
-    degrees = [(unit, "temperature") for unit in TEMPERATURES]
+    degrees = [(unit, "temperature") for unit in TEMPERATURE_SCALES]
     ratios = [
         (f"{above}/{below}", kind)
         for kind, over in (("flow", "volume"), ("speed", "length"), ("power", "energy"))

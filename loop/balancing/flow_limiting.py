@@ -15,7 +15,7 @@ from loop.balancing.throttle_valves import (
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.band import flow_band
-from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_for
 from loop.records import dataclass
 
 _MAX_ROUNDS = 30
@@ -211,5 +211,5 @@ class _Search:
 
 def _one_degree_further(own: float, coefficient: float) -> float:
     """K with the handle closed one degree further; for an orifice, an eighth more."""
-    angle = round(angle_adding(coefficient - own)) + 1
+    angle = round(angle_for(coefficient - own)) + 1
     return coefficient * 1.125 if angle >= SHUT_ANGLE else own + added_coefficient(angle)

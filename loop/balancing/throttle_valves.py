@@ -11,7 +11,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.network import Line
 from loop.parts import Fitting, Part, Seacock
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding, handle_angle
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_for, handle_angle
 from loop.records import dataclass
 
 # Angle [deg] below which a valve counts as open: it adds K 0.05, less than an open one has.
@@ -125,7 +125,7 @@ class ThrottledNetwork:
                 branch=valve.branch,
                 coefficient=max(float(k) - valve.open_k, 0.0),
                 bore=valve.bore,
-                angle=float(round(angle_adding(float(k) - valve.open_k))),
+                angle=float(round(angle_for(float(k) - valve.open_k))),
                 flow=float(line_flow[valve.line]),
                 part=None if valve.angle is None else valve.part,
                 was=valve.angle or 0.0,
@@ -204,7 +204,7 @@ def whole_degree(valve: ThrottleValve, coefficient: float, up: bool = False) -> 
     A valve within a degree of its present angle is left there; one that would add almost nothing
     stays open, or is not fitted.
     """
-    angle = angle_adding(coefficient - valve.open_k)
+    angle = angle_for(coefficient - valve.open_k)
     if valve.angle is not None and abs(angle - valve.angle) < (1e-6 if up else 1.0):
         return valve.present_k
     degrees = math.ceil(angle - 1e-6) if up else round(angle)

@@ -17,7 +17,7 @@ from loop.hydraulics import Network, build, solve_flows
 from loop.hydraulics.effort import used_up
 from loop.job import Job, JobError
 from loop.parts import Condenser, Intake, Seacock, Strainer
-from loop.pumps.supply import another_supply
+from loop.pumps.supply import is_other_supply
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
@@ -217,7 +217,7 @@ def powered(care: Care) -> Care:
     rated = pump.curve.rated_supply
     if pump.curve.drive != "dc" or pump.voltage >= _LOW * rated:
         return care
-    if another_supply(pump.curve, pump.voltage):
+    if is_other_supply(pump.curve, pump.voltage):
         return care
     return Care(care.context, (*care.steps, SetSupply(pump_address(care.context), rated)))
 

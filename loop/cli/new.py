@@ -23,7 +23,7 @@ from loop.job.questions import (
     read_answer,
     usual_answer,
 )
-from loop.pumps.writing import plate_figures, plate_tables, pump_text
+from loop.pumps.writing import plate_tables, plate_values, pump_text
 from loop.tomlfile import quoted, read_text
 from loop.units import bare, label, system_of
 from loop.words.commands import SAY
@@ -54,7 +54,7 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
 
 def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str, str]:
     """The answers with the name of a pump file in place of a plate, which that file then holds."""
-    figures = plate_figures(values["pump"])
+    figures = plate_values(values["pump"])
     if figures is None:
         return values
     path = target.with_name(f"{target.stem}-pump.toml")

@@ -10,7 +10,7 @@ from loop.job.model import Job
 from loop.job.takes_job import takes_job
 from loop.job.written import written_field, written_model
 from loop.parts import Manifold, Part
-from loop.units import System, known_system
+from loop.units import System, check_system
 from loop.whole_file import put_whole
 
 # Keys whose lists of tables get a header line each, as a person writes them.
@@ -26,7 +26,7 @@ def to_toml(job: Job, units: System | None = None) -> str:
     """
     import tomlkit
 
-    known_system(units)
+    check_system(units)
     system = units or job.units
     document = tomlkit.document()
     for name in Job.model_fields:

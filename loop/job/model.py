@@ -27,7 +27,7 @@ from loop.job.table import MarkedTable, Table
 from loop.parts import AnyPart, Intake, Pump
 from loop.plain_text import OneLine
 from loop.seawater import Water, freezing_point
-from loop.units import System, known_system, parse
+from loop.units import System, check_system, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
     Angle,
@@ -59,7 +59,7 @@ FlowPerTon = Annotated[
         "flow",
         FLOW_PER_TON / 3,
         FLOW_PER_TON / 180 * 400,
-        meant=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
+        suggested=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
     ),
 ]
 
@@ -284,7 +284,7 @@ class Job(Table):
 
         Raises UnitError for units other than "us" and "si".
         """
-        known_system(units)
+        check_system(units)
         return self if units is None else self.model_copy(update={"units": units})
 
     def unit(self, name: str) -> Unit:

@@ -19,7 +19,7 @@ from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.supply import supply_of, supply_suits
-from loop.pumps.writing import plate_figures, plate_tables
+from loop.pumps.writing import plate_tables, plate_values
 from loop.questions import EVERY as EVERY
 from loop.questions import QUESTIONS as QUESTIONS
 from loop.questions import WISHES
@@ -113,7 +113,7 @@ def usual_answer(name: str, answers: Mapping[str, str], folder: str = ".") -> st
     'demo-ac-250'
     """
     units: System = "si" if answers.get("units") == "si" else "us"
-    if name == "supply" and "pump" in answers and plate_figures(answers["pump"]) is None:
+    if name == "supply" and "pump" in answers and plate_values(answers["pump"]) is None:
         return show(_pump(answers["pump"], folder).rated_supply, "voltage", units, 0)
     if name == "units":
         return _usual_units(answers)
@@ -216,7 +216,7 @@ def answer_error(
         return _salinity_problem(answer)
     if name not in _TYPES:
         return None
-    if name == "pump" and (figures := plate_figures(answer)):
+    if name == "pump" and (figures := plate_values(answer)):
         return _plate_problem(figures, answers)
     adapter = TypeAdapter(_TYPES[name])
     try:

@@ -17,7 +17,7 @@ from loop.parts.pump import CurveReference
 from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
-from loop.pumps.writing import runs_on
+from loop.pumps.writing import read_supply
 from loop.units import UnitError, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
@@ -34,7 +34,7 @@ from loop.units.stated import Rating
 def _valid_supply(text: str) -> str:
     """Validate a supply as on a nameplate, such as "115 V 60 Hz" or "12 V DC"."""
     try:
-        runs_on(text)
+        read_supply(text)
     except UnitError as error:
         raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
     return text

@@ -6,11 +6,11 @@ from typing import Any
 from pydantic import BaseModel
 
 from loop.parts.hose import Via
-from loop.pumps import PumpCurve, is_of_catalogue
+from loop.pumps import PumpCurve, in_catalogue
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
 from loop.units.fields import Quantity, hints
-from loop.units.number import one_number
+from loop.units.number import rounded_si
 from loop.units.stated import Stated
 from loop.units.text import factors
 
@@ -54,7 +54,7 @@ def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -
     unit = _UNITS[kind][system == "si"]
     if kind == "length" and system == "us" and 0 < value <= _FRACTIONS_TO:
         text = show(value, "bore", "us")
-        if "/" in text and parse(text, kind) == one_number(value):
+        if "/" in text and parse(text, kind) == rounded_si(value):
             return text
     if kind == "length" and abs(value) >= _FEET_FROM:
         unit = "ft" if system == "us" else "m"
@@ -68,7 +68,7 @@ def _shortest(value: float, kind: Kind, unit: str) -> str:
     for digits in _DIGITS:
         number = f"{(value - offset) / scale:.{digits}g}"
         text = f"{number} {unit}"
-        if "e" not in number and parse(text, kind) == one_number(value):
+        if "e" not in number and parse(text, kind) == rounded_si(value):
             break
     return text
 
@@ -105,7 +105,7 @@ def _written(
 ) -> Any:
     if isinstance(value, list | tuple):
         return [_written(item, quantity, inner, system) for item in value]
-    if isinstance(value, PumpCurve) and is_of_catalogue(value):
+    if isinstance(value, PumpCurve) and in_catalogue(value):
         return value.name
     if isinstance(value, BaseModel):
         table = written_model(value, system)
@@ -124,7 +124,7 @@ def _written(
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
     if quantity is not None:
-        btu = system == "us" and quantity.meant[:1] == ("BTU/h",)
+        btu = system == "us" and quantity.suggested[:1] == ("BTU/h",)
         return written_quantity(float(value), quantity.kind, system, "BTU/h" if btu else "")
     # A bare number for a point of a hose is its height.
     return written_field(inner, "height", value, system) if inner else value

@@ -6,7 +6,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
-from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
+from loop.pumps import PumpCurve, in_catalogue, pump_by_reference
 from loop.pumps.supply import PowerSupply
 from loop.seawater import Water
 from loop.units.fields import WHOLE_NUMBER, Frequency, Offset, Voltage
@@ -15,7 +15,7 @@ from loop.wrong import refused
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
     """Name of a catalogue pump; any other pump in full."""
-    if is_of_catalogue(curve):
+    if in_catalogue(curve):
         return curve.name
     return curve.model_dump(mode="json", exclude_defaults=True)
 

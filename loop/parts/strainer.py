@@ -60,5 +60,5 @@ class Strainer(Part):
 
     def blocked_factor(self, blocked: Numbers) -> Numbers:
         """Loss with this share of the basket blocked, over the loss in the job."""
-        now = blocked_loss(self.basket_share, self.blocked)
-        return blocked_loss(self.basket_share, blocked) / now
+        present = blocked_loss(self.basket_share, self.blocked)
+        return blocked_loss(self.basket_share, blocked) / present

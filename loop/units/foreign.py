@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 from loop.units.definitions import KINDS, Kind
-from loop.units.number import UnitError, one_number
+from loop.units.number import UnitError, rounded_si
 from loop.units.text import factors, parse
 from loop.wrong import wrong
 
@@ -46,11 +46,11 @@ def si(quantity: Any, kind: Kind) -> float:
     unit = str(getattr(quantity, "units", ""))
     try:
         if kind == "temperature_difference" and unit in _STEPS:
-            return one_number(float(quantity.magnitude) * factors(_STEPS[unit], kind)[0])
+            return rounded_si(float(quantity.magnitude) * factors(_STEPS[unit], kind)[0])
         # The library treats degrees as a plain ratio; here angle and ratio are not interchangeable.
         if kind in ("angle", "ratio") and (kind == "angle") != (unit in _ANGLES):
             raise UnitError
-        return one_number(float(quantity.to(_TARGETS[kind]).magnitude))
+        return rounded_si(float(quantity.to(_TARGETS[kind]).magnitude))
     except Exception as error:  # the library's errors are of a dozen unrelated classes
         offers = KINDS[kind][1]
         raise UnitError(wrong("does-not-fit", text=str(quantity)[:40], offers=offers)) from error

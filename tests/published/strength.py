@@ -37,12 +37,12 @@ OWN = {
     "margins.guesses._FACTORS": "how far a value marked as a guess is tried",
     "margins.guesses._STEPS": "how far a value marked as a guess is tried",
     "parts.intake._OVERGROWN": "how little of a grate must be open to be called grown over",
-    "parts.step.ONE_SIZE": "how near to each other bores are one trade size",
+    "parts.step.SAME_SIZE": "how near to each other bores are one trade size",
     "parts.step.ADAPTER": "how far apart bores must be for an adapter to be spoken of",
     "margins.guesses._PUMP": "how far a pump marked as a guess is tried",
-    "pumps.supply.MOST_DC": "up to how many volts what is not said to be DC is so",
-    "pumps.supply._WIRE": "how far from its rating a supply is still mended by wire or a tap",
-    "pumps.supply._MEANS": "how far from a battery's name a rating may be and still mean it",
+    "pumps.supply.MAX_DC": "up to how many volts what is not said to be DC is so",
+    "pumps.supply._CORRECTABLE": "how far from its rating wire or a tap still mends a supply",
+    "pumps.supply._NOMINAL_TOLERANCE": "how far a rating may be from the nominal voltage it means",
 }
 # Why no outside value exists for what is no choice of its own, or none that a tenth would miss.
 WITHOUT = {
@@ -52,7 +52,7 @@ WITHOUT = {
     "parts.intake.SCOOP": "engineering estimates: boundary layer and shape of the scoop rule",
     "parts.intake.FACE_OVER_BORE": "common practice; the shape of small grates is not published",
     "parts.scale.CONDUCTIVITY": "sources print 1 to 3 W/(m K) by how porous the scale is",
-    "parts.scale.CLEAN_TRANSFER": "engineering estimate: makers do not print it",
+    "parts.scale.CLEAN_U": "engineering estimate: makers do not print it",
     "parts.scale.TUBE_BORE": "engineering estimate, where a job states no tube",
     "parts.strainer.BASKET_SHARE": "engineering estimate: makers print the whole loss",
     "hydraulics.cavity._LEVEL_LOSS": "Weber (1981) from memory; no measured bore was found to try",
