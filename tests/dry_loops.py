@@ -24,7 +24,7 @@ def main_hose(length: float, to: float) -> Table:
 
 
 def branch(name: str, *line: Any) -> Table:
-    """Hoses as (length, height at the end), other parts as they are; a unit before the last."""
+    """Hoses as (length, height at the end), other parts unchanged; a unit before the last."""
     parts = [hose(*step) if isinstance(step, tuple) else step for step in line]
     place = max(i for i, part in enumerate(parts) if part["kind"] == "hose")
     parts.insert(place, {"kind": "condenser", "serves": name, "loss": "5 kPa at 15 L/min"})
@@ -42,7 +42,7 @@ def units(parts: list[Table]) -> list[str]:
 
 
 def loop_of(*middle: Table, **pump: Any) -> Job:
-    """Pump at -0.4 m, up to the header at 0.2 m; behind `middle` down to the outlet at 0.15 m."""
+    """Pump at -0.4 m, up to the header at 0.2 m; after `middle` down to the outlet at 0.15 m."""
     return Job.model_validate(
         {
             "water": {"temperature": 20.0},
@@ -92,7 +92,7 @@ def ways_of(point: OperatingPoint) -> dict[str, PrimingPath]:
 
 
 def dry_of(job: Job, name: str, *running: str) -> DryPath | None:
-    """A way that is dry where it leaves the lines of the ways named."""
+    """A path that is dry where it leaves the lines of the named paths."""
     point = solve(job)
     ways = ways_of(point)
     lines = {point.network.line_of[part] for other in running for part in ways[other].parts}

@@ -79,7 +79,7 @@ def _own(part: type[Part]) -> set[str]:
 
 
 def _summary(model: type[BaseModel]) -> str:
-    """The model's docstring: its first paragraph on one line."""
+    """The first paragraph of the model's docstring on one line."""
     return " ".join((model.__doc__ or "").split("\n\n")[0].split()).replace("``", "`")
 
 
@@ -99,7 +99,7 @@ def _table(model: type[BaseModel], names: Iterable[str] | None = None) -> Iterat
 
 
 def _value(hints: list[Any]) -> str:
-    """What a key takes."""
+    """What a key accepts."""
     many = "list of " if any(get_origin(h) in (tuple, dict) for h in hints) else ""
     if any(get_origin(h) is dict for h in hints):
         many = "table of "
@@ -153,7 +153,7 @@ def _rounded(limit: float, kind: Kind) -> str:
 
 
 def _default(info: FieldInfo, hints: list[Any]) -> str:
-    """What holds where a key is left out."""
+    """The value that applies if a key is omitted."""
     value = info.default
     if info.is_required():
         return "must be given"
@@ -185,7 +185,7 @@ def _readings() -> Iterator[str]:
 
 
 def main(mode: str) -> int:
-    """0 where the page is what the models say."""
+    """Returns 0 if the page matches the models."""
     if mode == "--write":
         TARGET.write_text(reference(), encoding="utf-8")
         return 0

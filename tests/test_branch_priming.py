@@ -1,4 +1,4 @@
-"""A branch that is dry while others run: what is left for it, and what to do until it fills."""
+"""A branch that is dry while others run: the head left for it, and what to do until it fills."""
 
 import math
 import re
@@ -51,9 +51,9 @@ def job_of(*drawn: Any, **more: Any) -> Job:
 def tables(
     branches: dict[str, Branch], rejoin: bool = True, valve: str = "", bleeds: str = "", **more: Any
 ) -> Table:
-    """Branches of two hoses or more, a unit before the last; a seacock in the branch `valve`.
+    """Branches of two hoses or more, with a unit before the last hose; a seacock in branch `valve`.
 
-    And in the branch `bleeds` a bleed after each hose but the last.
+    In branch `bleeds`, a bleed after each hose but the last.
     """
     tables = []
     for name, line in branches.items():
@@ -113,9 +113,9 @@ def number(pattern: str, text: str) -> str:
 
 
 def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
-    """The same loop with a shut valve in the high branch: what stands at its manifold.
+    """The same loop with a shut valve in the high branch: the head at its manifold.
 
-    A tee takes at most the header's velocity head from water that stands in its branch.
+    A tee takes at most the header's velocity head from standing water in its branch.
     """
     priming = paths_of(job_of({"low": LOW, "high": HIGH}))["high"].priming
     shut = solve(job_of({"low": LOW, "high": HIGH}, valve="high", open="0 %"))
@@ -124,7 +124,7 @@ def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
     moving = velocity_head(header.flow, parse("1 in", "length"))
     assert header.total_head - 1.1 * moving <= priming.head_left <= header.total_head + 1e-6
     assert priming.head_left < 0.6 * float(shutoff_head(shut.network)[0])
-    # The column to 105 in, and the running water's pressure where the branch comes back at 6 in:
+    # The column to 105 in, and the running water's pressure where the branch rejoins at 6 in:
     # 0.55 velocity heads more than past the tee (Crane TP-410, 1.55 - 1, where nothing joins).
     back = next(s for s in shut.stations if s.branch == "low" and s.height < 0.2)
     high_point, pressed = 105 * 0.0254, back.total_head + 0.55 * moving - 6 * 0.0254
@@ -195,7 +195,7 @@ def test_a_loop_without_branches_waits_for_nothing() -> None:
 @settings(max_examples=20, deadline=None)
 @given(st.lists(st.integers(4, 110), min_size=2, max_size=4), st.booleans())
 def test_what_is_left_unsolved_would_fill(tops: list[int], rejoin: bool) -> None:
-    """A way is let off on the header's head with every branch running: solved, it fills too."""
+    """A path is skipped if header head with every branch running suffices; solved, it fills too."""
     lines: dict[str, Branch] = {
         f"b{n}": [(48 + 2 * top, top), (48 + 2 * top, 6)] for n, top in enumerate(tops)
     }
@@ -206,7 +206,7 @@ def test_what_is_left_unsolved_would_fill(tops: list[int], rejoin: bool) -> None
         solved = air_paths(point.network, point)
     for quick, whole in zip(found, solved, strict=True):
         assert quick.starves is whole.starves
-        # A way waits for just those that start on less head.
+        # A path waits only for those that start on less head.
         lower = [path for path in found if path.start_head < whole.start_head - 1e-6]
         assert (whole.priming is None) is (not lower)
 
@@ -262,7 +262,7 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
     fitted = valve.apply(job)
     (after,) = starved(check(fitted, fixes=False))
     assert not start_valves(after, Speaker(fitted))
-    # The work says how the sea is kept out, in the finding and on the sheet, and comes first there.
+    # The action says how the sea is kept out, in finding and sheet, and comes first there.
     fit = action_text(valve, speaker)
     kept_out = hazard(valve, speaker)
     assert fit.startswith(kept_out)
@@ -305,13 +305,13 @@ heights = st.tuples(st.integers(4, 20), st.integers(70, 130), st.booleans(), st.
 
 
 def lines_of(low: int, high: int, over: bool) -> dict[str, Branch]:
-    """A low branch; and a high one, over a second high point behind a low point where `over`."""
+    """A low branch and a high one; with `over`, a second high point after a low point."""
     way: Branch = [(200, high), (200, high - 30)] if over else [(200, high)]
     return {"low": [(48, low), (48, 6)], "high": [*way, (200, high - 8), (200, 6)]}
 
 
 def dry(job: Job) -> list[tuple[Finding, list[Action]]]:
-    """Findings about branches that stay dry, with what may cure them, without the whole check."""
+    """Findings about branches that stay dry, with possible fixes, without the whole check."""
     context = look(job)
     found = (draft for path in context.air for draft in priming_findings(context, path))
     return [
@@ -337,7 +337,7 @@ def test_the_angle_given_fills_the_branch_and_a_degree_less_does_not(
     for turned, fills in ((angle, True), (angle - 1, False)):
         opened = f"{100 * opening_at(turned):.9f} %"
         assert (not dry(job_of(lines, rejoin, "low", open=opened, bore="3/4 in"))) is fills
-    # A valve that is there is turned to the same angle; one that is missing is named.
+    # An existing valve is turned to the same angle; a missing one is named.
     assert found[0][0].values["missing"] == ("low",)
     ((there, _),) = dry(job_of(lines, rejoin, "low", bore="3/4 in"))
     assert "missing" not in there.values

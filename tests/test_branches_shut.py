@@ -1,4 +1,4 @@
-"""What the units of one pump get with branches shut off: one of them, or all but one."""
+"""Flow of each unit on one pump with branches shut off: one of them, or all but one."""
 
 import math
 from typing import Any
@@ -20,7 +20,7 @@ from tests.test_balance import branch, manifold_loop
 
 
 def three(tube: str) -> Job:
-    """Three units alike, each behind a seacock of its own, on one pump."""
+    """Three identical units, each after its own seacock, on one pump."""
     ways = [branch(name, "4 ft") for name in "abc"]
     for way in ways:
         way["part"].insert(0, {"kind": "seacock", "bore": "3/4 in"})
@@ -30,7 +30,7 @@ def three(tube: str) -> Job:
 
 
 def fastest(job: Job, *shut: int) -> float:
-    """The fastest that water runs in a tube [m/s] with the seacocks of these branches shut."""
+    """The highest velocity in a tube [m/s] with the seacocks of these branches shut."""
     valves = [one.address for one in locate(job.part) if "branch" in one.address]
     valves = [address for address in valves if address.endswith("part[1]")]
     for number in shut:

@@ -1,6 +1,6 @@
-"""Job files that once ended in a traceback or took minutes: each command answers them in time.
+"""Job files that once caused a traceback or took minutes: each command answers them in time.
 
-What would cure them is not looked for: `check` bounds that (`tests/test_effort.py`).
+Fixes are not searched for: `check` bounds that (`tests/test_effort.py`).
 """
 
 import time
@@ -18,7 +18,7 @@ BROKEN = Path(__file__).parent / "broken"
 
 
 def answered(*words: str, within: float) -> Result:
-    """What a command answers; it must be an answer, in so many seconds of processor time."""
+    """Runs a command, which must answer within this processor time."""
     began = time.process_time()
     done = CliRunner().invoke(app, list(words))
     assert done.exit_code == 0, done.exception

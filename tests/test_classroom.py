@@ -1,4 +1,4 @@
-"""A class: marked by belief, repeated in time, and printed with numbers of one's own."""
+"""A class: marked by belief, repeated over time, and printed with individual numbers."""
 
 import io
 from datetime import date
@@ -34,7 +34,7 @@ def class_of(*pupils: Pupil) -> Class:
 
 
 def answered(of: Class, pupil: Pupil, held: str = "") -> Pupil:
-    """A pupil whose only sheet is in: all right, but for the topic whose belief is held."""
+    """A student with one sheet: all right, except for the topic of the belief held."""
     (sheet,) = pupil.sheet
     chosen = [
         question.lettered[question.tempting if question.topic == held else question.right][0]

@@ -1,4 +1,4 @@
-"""Bad input: every mistake at once, each on its line, and never a traceback."""
+"""Bad input: all mistakes at once, one per line, and never a traceback."""
 
 from pathlib import Path
 
@@ -334,7 +334,7 @@ def test_a_limit_is_told_as_a_person_writes_it(tmp_path: Path) -> None:
 
 
 def test_another_kind_of_file_is_told_once_with_where_it_belongs() -> None:
-    """Not key by key, as if it were a job or readings with every name misspelt."""
+    """Not key by key, as if it were a job or readings with every name misspelled."""
     job, readings = EXAMPLES / "petrel.toml", EXAMPLES / "readings-call.toml"
     pump = EXAMPLES.parent / "pumpcurves" / "demo-ac-350.toml"
     for path, row in ((readings, "file-is-readings"), (pump, "file-is-pump")):

@@ -1,4 +1,4 @@
-"""The drill: a call on a hidden fault; what is scored is the boat, the belief, time and safety."""
+"""The drill: a call on a hidden fault; the boat, the belief, time and safety are scored."""
 
 import json
 from collections.abc import Iterable, Iterator
@@ -32,7 +32,7 @@ from tests.said import is_said, pattern
 from tests.second_fuzz.files import text_of
 from tests.second_fuzz.loops import Boat
 
-# What is done on a call with the line open before the pump.
+# Done on a call with the line open before the pump.
 OPENS_SUCTION = {
     "clean-basket", "seat-lid-and-clamps", "feed-from-bucket", "back-flush", "open-pump",
     "fit-sound-pump",
@@ -47,7 +47,7 @@ RANKED = "strainer-blocked 80, intake-fouled 10, condenser-scaled 5"
 
 @pytest.fixture(scope="module", autouse=True)
 def _places_once() -> Iterator[None]:
-    """Where a fault may sit is a matter of the job, and every case asks it of every fault."""
+    """Where a fault can sit depends on the job only, and every case asks it for every fault."""
     known: list[tuple[Job, dict[str, tuple[str, ...]]]] = []
 
     def once(job: Job, fault: str) -> tuple[str, ...]:
@@ -79,7 +79,7 @@ def run(*words: str, typed: str = "") -> Result:
 
 
 def cured(case: Case) -> Call:
-    """A call on which the basket is cleaned until it is clean; chance may take two goes."""
+    """A call in which the basket is cleaned until clean; by chance that may take two tries."""
     call = Call(case).rank(RANKED)
     while call.fixed < 1:
         call = call.do(SAFE_BASKET)
@@ -202,7 +202,7 @@ def test_who_does_not_look_at_the_water_again_has_not_finished(strainer: Case) -
 
 
 def test_a_belief_counts_only_until_the_boat_has_answered(strainer: Case) -> None:
-    """Else whoever sees the flow come back would rank what was just cleaned at 100."""
+    """Otherwise whoever sees the flow return would rate the fault just fixed at 100."""
     late = cured(strainer).rank(SURE)
     assert late.score().belief == cured(strainer).score().belief < BELIEF
     silent = Call(strainer)
@@ -221,7 +221,7 @@ def test_more_minutes_never_score_more(strainer: Case) -> None:
 
 
 def test_to_say_what_one_believes_scores_best(strainer: Case) -> None:
-    """A strictly proper score: over the odds that one holds, no other statement scores more."""
+    """A strictly proper score: no other statement is expected to score more than one's own odds."""
     faults, rng = strainer.faults, np.random.default_rng(0)
     for _ in range(20):
         odds = rng.dirichlet(np.ones(len(faults)))
@@ -423,7 +423,7 @@ def test_a_hint_costs_minutes_and_is_worth_a_step(strainer: Case) -> None:
 
 
 def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
-    """By the row: 5 in 100 without the fault, 90 at its worst, between by the root of severity."""
+    """Per its row: 5 in 100 without the fault, 90 at its worst, in between by root of severity."""
     fed = next(action for action in TRIES if action.name == "feed-from-bucket")
     worst = BY_NAME["intake-fouled"].high
     case = draw_case(JOB, 3, 1, "intake-fouled")

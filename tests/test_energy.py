@@ -1,4 +1,4 @@
-"""What the water costs in battery: draw, hours, the pump's share, and the flow worth its watts."""
+"""What the water costs in battery: draw, hours, the pump's share, and the best flow."""
 
 import math
 import re
@@ -145,7 +145,7 @@ def test_a_draw_that_cannot_be_is_refused(fields: dict[str, Any], why: str) -> N
 
 @given(st.floats(0.3, 3.0), st.floats(5, 32), st.floats(0.5, 1.5))
 def test_heat_and_power_are_solved_together(share: float, sea: float, heat: float) -> None:
-    """What the compressor draws at the temperature found goes overboard with the cooling."""
+    """The compressor's power at that temperature is rejected along with the cooling load."""
     one, water = unit(), Water(temperature=sea, salinity=35.0)
     flow = share * one.needed_flow
     hot = float(condensing_temperature(one, flow, sea, water, Exchanger(heat=heat)))
@@ -340,7 +340,7 @@ def test_an_unknown_pump_power_is_estimated_to_the_dear_side_and_said() -> None:
 
 
 def test_water_that_a_unit_warms_makes_the_next_draw_more() -> None:
-    """Units in line: the second condenses in what the first has warmed, by its own heat."""
+    """Units in series: the second condenses in water that the first has warmed with its heat."""
     job = boat()
     network = solve(job).network
     flows = solve_flows(network, Cases(speed=np.array([0.6, 1.0]))).line_flow

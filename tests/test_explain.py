@@ -44,14 +44,14 @@ JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-
 
 
 def explained(job: Job) -> Explanation:
-    """The steps, which say nothing of what cures a loop: none is looked for."""
+    """The steps alone, without a search for fixes."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(import_module("loop.teach.explain"), "check", partial(check, fixes=False))
         return explain(job)
 
 
 def by_hand(text: str) -> float:
-    """What a calculator gives for a printed sum: an own reading of the print, not the program's."""
+    """The result of a printed sum on a calculator: an independent reading of the print."""
     for shown, meant in (
         ("×", "*"),
         ("÷", "/"),
@@ -78,7 +78,7 @@ _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 _SECTIONS = Sayings(SECTIONS)
 
-# No figure of a loop is as small: it is what rounding leaves of a difference of zero.
+# No figure of a loop is this small: it is rounding left by a zero difference.
 NOTHING = 1e-10
 
 
@@ -103,7 +103,7 @@ def assert_lines_hold(lines: Iterable[Line]) -> None:
         answer = by_hand(line.put_in)
         assert rounded(answer, line.digits) == printed, (line.put_in, line.answer)
         nothing = line.sum_.conversion and abs(line.sum_.inputs["x"].value) < NOTHING
-        # What comes of nothing is printed as nothing, however many gallons a cubic metre has.
+        # A result of zero is printed as zero, however many gallons a cubic meter has.
         assert nothing or printed == rounded(line.exact, line.digits), (line.put_in, line.exact)
         for item in line.inputs:
             exact = line.sum_.inputs[item.symbol].value
@@ -116,7 +116,7 @@ def assert_lines_hold(lines: Iterable[Line]) -> None:
 
 
 def value_of(explanation: Explanation, symbol: str, topic: str, of: str | int = "") -> float:
-    """Printed result of the step with this symbol, about a topic: of a unit, or a part's place."""
+    """Printed result of the step with this symbol, for a unit or for a part's place."""
     found = [
         line
         for step in explanation.steps
@@ -169,7 +169,7 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
 
 
 def assert_balances(explanation: Explanation) -> None:
-    """On every way, what is lost is what the pump leaves for it."""
+    """On every path the losses equal the head that the pump leaves for it."""
     balance = [step for step in explanation.steps if step.topic == "balance"]
     for way in {step.of for step in balance}:
         steps = [step for step in balance if step.of == way]
@@ -205,7 +205,7 @@ def test_odd_loops_are_explained(changes: list[tuple[int | str, str, str]]) -> N
 
 
 def test_water_that_runs_backwards_is_explained() -> None:
-    """Round a shut valve: its flow by its amount, and the balance of the way that it takes."""
+    """Around a shut valve: its flow as an absolute value, and the balance of its path."""
     explanation = explained(nested(SHUT).job)
     assert_every_line_holds(explanation)
     assert_agrees_with_check(explanation)
@@ -279,7 +279,7 @@ def test_a_part_that_is_not_there_is_told(number: int) -> None:
 
 
 def test_a_part_of_a_branch_goes_by_its_place_in_the_file() -> None:
-    """Part 9 is the manifold: what comes after its branches is part 10 all the same."""
+    """Part 9 is the manifold: whatever comes after its branches is part 10 even so."""
     explanation = explained(
         parse_job(manifold_loop(dict.fromkeys("ab", "9000 BTU/h"), [branch("a"), branch("b")]))
     )
@@ -468,7 +468,7 @@ def _random_part(rng: np.random.Generator) -> dict[str, object]:
 
 @pytest.mark.parametrize("angle", [45.0, 90.0])
 def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -> None:
-    """Branches set so that the first takes 40.5 % coming back, between 0.4 and 0.41."""
+    """Branches set so that the first carries 40.5 % on return, between 0.4 and 0.41."""
 
     def job(k: float) -> Job:
         ways = [
@@ -496,7 +496,7 @@ def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -
 def test_tees_of_bores_at_which_their_relation_steps_are_explained(
     bore: float, header: float, angle: float
 ) -> None:
-    """At 2/3, whichever side of it the last digit of a float lies on."""
+    """At 2/3, whichever side of it the last digit of a float falls on."""
     ways: list[dict[str, object]] = [
         {
             "name": name,
@@ -586,7 +586,7 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
     blanks = [ln for s in found.steps if s.part in middle for ln in s.lines if ln.blank]
     assert blanks
     assert all("______" in line.answer for line in blanks)
-    # No result that is left out is given away by a later sum of the same part.
+    # No omitted result is revealed by a later sum of the same part.
     for step in found.steps:
         if step.part in middle and step.lines:
             own = step.lines[-1]
@@ -630,7 +630,7 @@ def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
 def test_the_changes_that_are_shown_are_those_with_every_one_solved_exactly(
     job: Job, spared: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Of many branches some hoses of another size are spared that."""
+    """With many branches, some other sizes of hose are not solved exactly."""
     built: list[Job] = []
 
     def shown() -> list[tuple[tuple[str, ...], ...]]:

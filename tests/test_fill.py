@@ -1,4 +1,4 @@
-"""What fills a dry branch: how far the others' valves are turned, and how much more pump."""
+"""How to prime a dry branch: how far to close the others' valves, and how much more pump."""
 
 from dataclasses import replace
 
@@ -44,7 +44,7 @@ def fills(job: Job) -> bool:
 def test_all_valves_turned_to_the_angle_told_fill_it_and_a_degree_less_does_not(
     middle: tuple[Table, ...],
 ) -> None:
-    """Low has no valve, or a second branch one that is open, or turned less already."""
+    """Low has no valve, or another branch has one that is open, or closed less already."""
 
     def job(*valves: tuple[Table, ...]) -> Job:
         low, mid = valves
@@ -66,7 +66,7 @@ def test_all_valves_turned_to_the_angle_told_fill_it_and_a_degree_less_does_not(
 
 
 def test_a_valve_that_is_turned_further_stays() -> None:
-    """Mid's is at 60°: turned to the angle told for low, no more than 60, it would take more."""
+    """Mid's is at 60°: set to the angle computed for low, at most 60, it would take more."""
 
     def job(low: float, mid: float) -> Job:
         ways = (branch("low", valve(low), (1.0, 0.5), (1.0, 0.2)),
@@ -103,7 +103,7 @@ def test_the_pump_told_is_the_first_that_fills_it_by_half_per_cents_of_speed() -
 
 
 def test_a_branch_that_fills_as_it_is_takes_the_pump_that_is_there() -> None:
-    """At the duty that it has with the branch's valve shut; and the least turn of a valve."""
+    """At its duty with the branch's valve shut; and the smallest turn of a valve."""
     found = priming_of(loop_of(manifold(LOW, high(1.3))))
     shut = solve(loop_of(manifold(LOW, high(1.3, SHUT))))
     assert found.primes
@@ -112,7 +112,7 @@ def test_a_branch_that_fills_as_it_is_takes_the_pump_that_is_there() -> None:
 
 
 def faster(job: Job, speed: float) -> Job:
-    """The job with its pump run so much faster."""
+    """The job with its pump at this multiple of its speed."""
     return job.model_copy(update={"fitted": job.fitted.model_copy(update={"pump": speed})})
 
 
@@ -120,8 +120,8 @@ def test_no_pump_is_told_past_three_times_the_speed() -> None:
     """The highest top for it, from the loop with a shut valve at that speed.
 
     The header has its head less 0.30 of its velocity head, and the end 0.55 of it more (Crane
-    TP-410, see test_head_left); the top may be so high, less the pressure of the water at the end,
-    0.2 m high.
+    TP-410, see test_head_left); the top may be that high, less the pressure of the water at the
+    end, 0.2 m high.
     """
 
     def job(top: float, *valve: Table) -> Job:

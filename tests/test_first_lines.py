@@ -1,4 +1,4 @@
-"""What a diagnosis says first: its headline, the step in it, the two lines of what it may be."""
+"""What a diagnosis says first: its headline, its next step, the two lines of likely causes."""
 
 from typing import Any
 
@@ -78,7 +78,7 @@ def test_two_lines_name_the_likeliest_causes_each_once(study: Study) -> None:
 
 
 def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
-    """It holds the group that leads, and names others until it is sure, is full or none is left."""
+    """It has the leading group, then others until it is sure, is full, or none are left."""
     for taken in ({"flow": "110 gal/h"}, {"pump_current": "0.3 A"}, {"strainer_drop": "3 psi"}):
         result = call(study, **taken)
         answer = posterior(study, parse_readings(taken, study.bench.job))
@@ -96,7 +96,7 @@ def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
 
 
 def test_the_second_line_names_what_may_be_there_with_the_first(study: Study) -> None:
-    """A cause of little weight by itself comes in it before a likelier one of other calls."""
+    """There a cause of low weight alone precedes one that is likelier but on other calls."""
     readings = parse_readings(
         {"flow": "70 gal/h", "strainer_drop": "1.5 psi", "shutoff_pressure": "2.9 psi"},
         study.bench.job,

@@ -1,4 +1,4 @@
-"""Flows held under limits by several valves: laws of what comes of valves set as told."""
+"""Flows kept under limits by several valves: laws for valves set to the computed angles."""
 
 from dataclasses import replace
 
@@ -118,14 +118,14 @@ def test_limits_hold_where_a_degree_on_one_branch_is_more_water_for_the_other(
             after = applied(job, network, (replace(told, angle=told.angle - 3), *others))
             assert flow_of(after, "a") > most["a"]
     for name, flow in most.items():
-        # What tables are off by is kept in hand.
+        # The error of tables is kept as a margin.
         room = (1 - TABLE_MARGIN) * flow
         assert held.line_flow[network.line_of[network.condenser_part(name)]] <= room
 
 
 @pytest.fixture
 def looks(monkeypatch: pytest.MonkeyPatch) -> list[Flows]:
-    """What a search looks at on its way."""
+    """Solves that a search needs."""
     found: list[Flows] = []
 
     def counted(
@@ -140,7 +140,7 @@ def looks(monkeypatch: pytest.MonkeyPatch) -> list[Flows]:
 
 @pytest.mark.parametrize("extra", [(), (valve(35.0),)])
 def test_one_valve_is_found_in_a_few_looks(looks: list[Flows], extra: tuple[Table, ...]) -> None:
-    """A check asks for many: what is over by x takes x² the loss, and each look leaves a quarter.
+    """A check asks often: a flow over by a factor x needs x² the loss; each solve leaves a quarter.
 
     Six bring it from all to a few thousandths; two more are for whole degrees, two in reserve.
     """
@@ -151,9 +151,9 @@ def test_one_valve_is_found_in_a_few_looks(looks: list[Flows], extra: tuple[Tabl
 
 
 def test_what_goes_round_the_valves_cannot_be_held(looks: list[Flows]) -> None:
-    """A way round the unit, in its branch, takes more than the limit with the unit's valve shut.
+    """A bypass of the unit, in its branch, exceeds the limit with the unit's valve shut.
 
-    A check asks for many limits: one that is hopeless is given up within twenty looks.
+    A check sets many limits: a hopeless one is given up within twenty solves.
     """
     header: Table = {"kind": "manifold", "branch": [way("a", 20), bypass(1)]}
     fitting: Table = {"kind": "fitting", "k": 1.0}
@@ -181,7 +181,7 @@ def test_a_valve_part_shut_already_is_not_opened_and_not_turned_without_need() -
     network = build(job)
     held = held_at(job, {"a": flow_of(job, "a") * 1.5, "b": 0.6 * flow_of(job, "b")})
     assert [told.unit for told in held.throttles] == ["b"]
-    # With b held, a gets more than it did, and more than a tighter limit: it is turned on.
+    # With b held, a gets more than before, and more than a tighter limit: it is closed further.
     held = held_at(job, {"a": flow_of(job, "a"), "b": 0.3 * flow_of(job, "b")})
     angles = {told.unit: told.angle for told in held.throttles}
     assert set(angles) == {"a", "b"}
@@ -216,7 +216,7 @@ def test_an_outer_branch_is_held_by_the_valves_of_those_inside() -> None:
 
 
 def test_a_limit_holds_in_every_case_that_must_keep_to_it() -> None:
-    """With the valve of b shut more goes through a: K of 1e8 on its fitting leaves nothing."""
+    """With b's valve shut more goes through a: K of 1e8 on its fitting leaves nothing."""
     job = pair()
     network = build(job)
     most = 0.8 * flow_of(job, "a")
@@ -235,7 +235,7 @@ def test_a_limit_holds_in_every_case_that_must_keep_to_it() -> None:
 
 
 def test_a_case_that_is_not_named_need_not_keep_to_a_limit() -> None:
-    """With its own fitting all but shut b gets nothing, whatever it gets else."""
+    """With its own fitting nearly shut, b gets nothing in that case."""
     job = pair()
     network = build(job)
     shut = np.ones((1, len(network.parts)))
@@ -293,7 +293,7 @@ def test_a_limit_that_no_valve_is_for_cannot_be_held() -> None:
 
 
 def test_limits_are_held_though_the_main_line_takes_most_of_the_head() -> None:
-    """Closing one branch then gives the other nearly all that it had: both must close far."""
+    """Closing one branch then gives the other nearly all its flow: both must close far."""
     narrow = {"kind": "fitting", "k": 100.0}
     job = square_job(NEEDS, [way("a", 5), way("b", 5)], "demo-ac-1500", narrow)
     flow = solve(job).flow

@@ -1,4 +1,4 @@
-"""Every answer names what nobody has measured, in one sentence; and the advice fits the value."""
+"""Every answer names what nobody has measured, in one sentence, with advice that fits it."""
 
 import json
 from pathlib import Path
@@ -74,7 +74,7 @@ def test_the_advice_fits_what_is_guessed(address: str, key: str, way: str) -> No
     sentence = guesses_sentence(job)
     (finding,) = (one for one in check(job).findings if one.code == "guessed")
     first = finding.values["first"]
-    # With a word more where measuring it does not narrow the band.
+    # With an extra phrase if measuring it does not narrow the band.
     rows = (CODES["guessed"].cases[case]["fix"] for case in (way, f"{way}-heat"))
     assert any(capital(row.format(first=first)) in sentence for row in rows)
 

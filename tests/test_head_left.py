@@ -1,4 +1,4 @@
-"""A dry branch among running ones, by hand: which lines count, what it needs, what it has."""
+"""A dry branch among running ones, by hand: which lines count, what it needs and has."""
 
 from typing import Any
 
@@ -39,7 +39,7 @@ from tests.loops import Table
         # First down from the header's 0.2 m to -0.1, with air in that leg: 0.3 m more.
         (((1.0, -0.1), (2.0, 0.9), (2.0, 0.2)), 0.1, 0.9 + 0.3),
         (((1.0, -0.1), (2.0, 0.9), (2.0, 0.2)), 0.5, 0.5 + 0.3 + 0.7),
-        # A bleed at the top lets its air out for a hand only: there the line drains.
+        # A bleed at the top lets its air out only by hand: there the line drains.
         (((1.0, -0.1), (2.0, 0.9), {"kind": "bleed"}, (2.0, 0.2)), 0.5, 0.5 + 0.3 + 0.7),
     ],
 )
@@ -94,7 +94,7 @@ def test_where_all_of_a_ways_lines_run_nothing_of_it_is_dry() -> None:
 
 
 def test_a_branch_that_has_come_back_before_takes_nothing_from_it() -> None:
-    """Two manifolds one behind the other: what runs beside one has the other's whole flow."""
+    """Two manifolds in series: what runs beside one carries the other's whole flow."""
     first = manifold(branch("p", (1.0, 0.4), (1.0, 0.2)), branch("q", (1.0, 0.4), (1.0, 0.2)))
     job = loop_of(first, main_hose(0.5, 0.2), manifold(LOW, high(3.0)))
     found = priming_of(job, next(name for name in primings_of(job) if "high" in name))
@@ -102,7 +102,7 @@ def test_a_branch_that_has_come_back_before_takes_nothing_from_it() -> None:
 
 
 def test_an_outlet_under_water_stands_against_a_branch_that_ends_in_the_sea() -> None:
-    """From 2.7 m down to 0.2 m under water: that much on top; above the water nothing."""
+    """From 2.7 m down to 0.2 m under water: that much more; above the water nothing."""
     for end, head in ((-0.2, 2.9), (0.2, 2.7)):
         out = branch("high", (6.0, 2.7), (6.0, end), {"kind": "discharge", "height": end})
         found = priming_of(loop_of(manifold(LOW, out)))
@@ -117,10 +117,10 @@ def test_an_outlet_under_water_stands_against_a_branch_that_ends_in_the_sea() ->
 def test_heads_are_those_of_the_loop_with_its_valve_shut(
     first: bool, taken: float, given: float
 ) -> None:
-    """Less or more what its tees make of the headers' velocity head in water that stands.
+    """More or less the headers' velocity head, by what their tees make of it in standing water.
 
-    Crane TP-410, a tee at 90° with all water by the other way: past it 0.30 on leaving and
-    1.55 - 1 = 0.55 on coming back; into it 1 on leaving, and -0.9 on coming back.
+    Crane TP-410, a tee at 90° with all water going the other way: past it 0.30 on leaving and
+    1.55 - 1 = 0.55 on return; into it 1 on leaving, and -0.9 on return.
     """
 
     def job(*valve: Table) -> Job:
@@ -153,9 +153,9 @@ def test_heads_in_a_branch_of_a_branch_are_those_of_its_own_header() -> None:
 def test_a_way_is_let_off_where_the_header_has_its_head_with_all_branches_running(
     nested: bool,
 ) -> None:
-    """The header's head less what its tees take, and one velocity head for the tee of still water.
+    """Header head less its tees' losses, and one velocity head for the tee into standing water.
 
-    A high point's height changes no flow, so that its limit can be worked from the stations.
+    A high point's height changes no flow, so its limit follows from the stations.
     """
 
     def job(top: float) -> Job:
@@ -180,7 +180,7 @@ def test_a_way_is_let_off_where_the_header_has_its_head_with_all_branches_runnin
 
 
 def test_while_nothing_flows_a_header_has_the_shutoff_head() -> None:
-    """And its tees take none of it; at the end the outlet's 0.15 m lie below the branch's end."""
+    """Its tees take none of it; at the end the outlet is 0.15 m below the branch's end."""
     job = loop_of(manifold(LOW, high(3.0)))
     head, lines = float(shutoff_head(build(job))[0]), len(build(job).lines)
     for top, fills in ((head - 0.001, True), (head + 0.001, False)):

@@ -1,4 +1,4 @@
-"""Which units get water by which branches, told for a network that a hand can draw."""
+"""Which units get water through which branches, in a network small enough to draw by hand."""
 
 import pytest
 
@@ -19,7 +19,7 @@ NEEDS = {"a1": 50.0, "a2": 80.0, "b": 140.0}
 
 
 def nested(*outer: Table, inner: tuple[Table, ...] = ()) -> Network:
-    """Branch x holds a1, a2 and a way round them; b and another way round are beside it."""
+    """Branch x holds a1, a2 and a bypass of them; b and another bypass are beside it."""
     header: Table = {
         "kind": "manifold",
         "branch": [way("a1", 5), way("a2", 5, *inner), bypass(9)],
@@ -119,5 +119,5 @@ def test_a_unit_ahead_of_others_branches_has_no_valve() -> None:
 
 
 def test_a_trickle_is_far_below_what_a_meter_tells() -> None:
-    """A flow meter of the trade is good for 1 % of its range (common practice)."""
+    """A trade flow meter is accurate to 1 % of its range (common practice)."""
     assert 0 < TRICKLE < 0.01

@@ -1,4 +1,4 @@
-"""The lessons: their words rest on what `check` says, and their sheets can be printed."""
+"""The lessons: their statements agree with `check`, and their sheets can be printed."""
 
 import io
 import re
@@ -25,7 +25,7 @@ from loop.teach.worksheet import answers_of, lesson_sheet
 from loop.units import parse
 from loop.words.course import SAY
 
-# Figures this near are the same to a person who reads a gauge or holds a bucket.
+# Figures this close look the same on a gauge or with a bucket.
 SAME = 0.03
 
 
@@ -65,7 +65,7 @@ def test_every_claim_of_the_words_holds(played: list[Played]) -> None:
             assert holds[sign], (one.lesson.number, claim, here, there)
 
 
-# What must hold where a choice comes true, by an own reading of the words of each lesson.
+# What must hold if a choice comes true, by an independent reading of each lesson's text.
 TRUE = {
     1: lambda f: ("less than 80", f["flow0"] < 0.8 * f["box0"]),
     2: lambda f: ("the unit", f["unit0"] > max(f["long0"], f["ends0"])),
@@ -117,7 +117,7 @@ def test_every_number_in_the_words_is_filled_in_either_system(played: list[Playe
 
 
 def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> None:
-    """The exercises, by an own way: the pump's curve, areas, affinity, heights."""
+    """The exercises, solved independently: the pump's curve, areas, affinity, heights."""
     curve = load_pump("demo-ac-250")
     flow, head = parse("119 gal/h", "flow"), parse("7.9 ft", "length")
     assert float(curve.head(flow)) == pytest.approx(head, rel=0.02)
@@ -140,7 +140,7 @@ def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> No
 
 
 def test_the_strainers_figures_follow_from_the_formula_of_the_lesson(played: list[Played]) -> None:
-    """The basket's 0.7 by the square of the speed through it, the housing's 0.3 as it was."""
+    """The basket's 0.7 by the square of its velocity, the housing's 0.3 unchanged."""
     lesson = played[4]
     f = figures_of(column.result for column in lesson.columns)
     for number, blocked in ((1, 0.25), (2, 0.5), (3, 0.75), (4, 0.9)):
@@ -154,7 +154,7 @@ def test_the_strainers_figures_follow_from_the_formula_of_the_lesson(played: lis
 
 
 def test_half_the_strainer_saves_less_than_half_the_unit(played: list[Played]) -> None:
-    """What the answer to lesson 2's exercise says."""
+    """As the answer to lesson 2's exercise says."""
     stations = {s.label: s.head_loss for s in played[1].columns[0].result.point.stations}
     assert stations["strainer"] < stations["unit"] / 2
 
@@ -182,7 +182,7 @@ def test_the_bars_of_a_picture_are_the_pumps_head(played: list[Played]) -> None:
 
 
 def test_the_lines_of_a_picture_show_where_air_is_before_and_after(played: list[Played]) -> None:
-    """Lesson 8: a leg holds air as it is and with a bleed at the dip, none once it is cured."""
+    """Lesson 8: a leg holds air as it is and with a bleed at the dip, none once it is fixed."""
     bleeding = played[7]
     drawn = picture(bleeding, with_line=True)
     air = [

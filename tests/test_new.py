@@ -56,7 +56,7 @@ def options(answers: dict[str, str]) -> list[str]:
 
 
 def usual_answers(**given: str) -> dict[str, str]:
-    """An answer to every question, usual where it is not given."""
+    """An answer to every question, the usual one unless given."""
     return complete_answers(given)[0]
 
 
@@ -208,7 +208,7 @@ def test_a_wrong_option_is_told_and_nothing_written(
 
 
 def test_what_a_new_job_leaves_to_be_filled_in_can_be() -> None:
-    """Its lines that are comments are keys of their tables: heel, the outlet's place, and more."""
+    """Its commented lines are keys of their tables: heel, the outlet's position, and more."""
     text = draft(usual_answers())
     job = parse_toml(re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE))
     assert job.boat.heel > 0
@@ -243,7 +243,7 @@ def test_a_plate_becomes_a_pump_file_beside_the_job(
     assert pump.last_flow == pytest.approx(parse("400 gal/h", "flow"))
     assert pump.shutoff_head == pytest.approx(parse("14 ft", "length"))
     assert pump.port == pytest.approx(parse("5/8 in", "length"))
-    # What is wrong leaves neither file.
+    # A mistake leaves neither file.
     for wrong in ("400 gal/h, 900 ft", "400 gal/h, 14"):
         bad = loop("new", tmp_path / "bad.toml", "--yes", "--pump", wrong)
         assert bad.exit_code == 2
@@ -286,7 +286,7 @@ def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
 
 
 def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, str]:
-    """Status and screen of the command on a terminal where `typed` is typed after `first`."""
+    """Exit status and screen of the command on a terminal; `typed` is entered after `first`."""
     pty = pytest.importorskip("pty", reason="needs a terminal")
     ours, theirs = pty.openpty()
     with subprocess.Popen(
@@ -312,7 +312,7 @@ def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, 
 
 
 def going_on(count: int) -> str:
-    """How the command begins where answers are kept."""
+    """How the command starts if answers are kept."""
     return f"{SAY.rows['new-going-on'].partition('{count}')[0]}{count}"
 
 
@@ -391,7 +391,7 @@ def test_guesses_come_in_the_order_of_what_measuring_them_narrows() -> None:
     widths = [one.width for one in found]
     assert widths == sorted(widths, reverse=True)
     assert widths[0] > 0
-    # The sea's temperature bears on the heat; the flow it leaves alone, within a thousandth or two.
+    # Sea temperature affects the heat; the flow stays within one or two thousandths.
     (sea,) = (one for one in found if one.guess.kind == "water")
     assert sea.width < 0.002
     assert all(one.low <= found[-1].high + 1e-9 for one in found)

@@ -1,4 +1,4 @@
-"""Lines without hose: a part whose height no hose gives is judged, and is offered no other."""
+"""Lines without hose: a part whose height no hose sets is judged, but not offered another."""
 
 import pytest
 
@@ -13,7 +13,7 @@ FEW = {"bores": ["3/4 in"], "pumps": ["demo-ac-350", "demo-ac-700"]}
 
 
 def boat(*branch: Table) -> Table:
-    """Two units, each with an outlet: the one behind this branch, the other on hoses."""
+    """Two units, each with an outlet: one after this branch, the other on hoses."""
     table = changed((6, "curve", "demo-ac-700"), (8, "to", "4 in"), ("boat", "heel", "12 deg"))
     table["condenser"].append({"name": "cabin", "cooling": "9000 BTU/h"})
     own, out = dict(table["part"][8], serves="cabin"), dict(table["part"][10], off_centre="20 in")

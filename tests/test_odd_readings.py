@@ -1,4 +1,4 @@
-"""Readings with a half-width that no instrument has, and days that are in no calendar."""
+"""Readings with a half-width that no instrument has, and dates that do not exist."""
 
 from pathlib import Path
 

@@ -120,7 +120,7 @@ def test_the_catalogues_pumps_are_doubted_by_nothing_and_like_themselves(name: s
 
 @given(st.floats(0.1, 0.999) | st.floats(1.001, 10.0))
 def test_a_port_that_lets_out_no_such_flow_is_doubted(times: float) -> None:
-    """Shut-off head over the velocity head in the port, worked by hand, is 1 / `times`."""
+    """Shut-off head over the velocity head in the port, by hand, is 1 / `times`."""
     flow, head = 2.5e-4, 3.0
     speed = (2 * 9.80665 * head * times) ** 0.5
     stated = {
@@ -142,9 +142,9 @@ def test_a_port_that_lets_out_no_such_flow_is_doubted(times: float) -> None:
 
 @given(st.floats(0.001, 2.0), st.sampled_from(["ac", "dc"]))
 def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) -> None:
-    """Power so chosen that the best efficiency of a parabola, worked by hand, is `best`.
+    """Power chosen so that a parabola's best efficiency, by hand, is `best`.
 
-    A small AC motor wastes three quarters of what it draws, or more.
+    A small AC motor wastes at least three quarters of what it draws.
     """
     most = 0.25 if drive == "ac" else 0.6
     flow, head = 2.5e-4, 3.0

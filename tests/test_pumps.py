@@ -60,8 +60,8 @@ def test_every_pump_is_invented_and_falls(name: str) -> None:
     assert np.all(np.diff(pump.head(flow)) < 0)
     assert np.all(np.diff(pump.power(flow)) >= 0)
     assert np.all(np.diff(pump.npsh_required(flow)) >= 0)
-    # No pump gives the water more than it takes from the wire, nor as much as half of it at this
-    # size (common practice: small pumps with their motors reach some 10 to 40 %).
+    # No pump gives the water more than its electrical power, nor as much as half of it at this size
+    # (common practice: small pumps with their motors reach about 10 to 40 %).
     hydraulic = 1025 * 9.80665 * flow * pump.head(flow)
     assert np.all(hydraulic < 0.5 * pump.power(flow))
 

@@ -56,7 +56,7 @@ def test_where_flow_turns_a_table_is_within_three_hundredths() -> None:
 @pytest.mark.parametrize("name", NETWORKS)
 def test_the_rise_is_the_change_by_the_logarithm_of_flow(name: str) -> None:
     network = NETWORKS[name]
-    # Midway between the places of the tables, where lines are straight.
+    # Midway between the points of the tables, where lines are straight.
     size = np.sqrt(FLOW_GRID[200:260:7] * FLOW_GRID[201:261:7])[:, None] * np.ones(
         len(network.lines)
     )
@@ -68,7 +68,7 @@ def test_the_rise_is_the_change_by_the_logarithm_of_flow(name: str) -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_a_case_has_one_answer_among_few_and_among_many(seed: int) -> None:
-    """Few are read all lines at once, and their steps cut at many places; many are not."""
+    """Few cases are read for all lines at once, cutting steps at many points; many are not."""
     rng = np.random.default_rng(seed)
     network = build(random_job(rng, branches=3, depth=1))
     cases = random_cases(rng, network, 150)

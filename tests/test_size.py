@@ -1,4 +1,4 @@
-"""The answer of a sizing: one rule set with check, order, front, reach, words and JSON."""
+"""The result of a sizing: same rules as check, order, Pareto front, reach, words and JSON."""
 
 import json
 import re
@@ -37,7 +37,7 @@ DRAWS = 200
 
 
 def humped() -> Table:
-    """A pressure hose with a high point on its way and a deep low point behind it."""
+    """A pressure hose with a high point along it and a deep low point after it."""
     return changed((8, "length", "16 ft"), (8, "via", ["30 in", "-2 in"]))
 
 
@@ -66,15 +66,15 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 
 
 def options_of(job: Job) -> list[Candidate]:
-    """All that a sizing studies, without what it tells besides."""
+    """All the options that a sizing studies, without its other results."""
     rules = Rules(job)
     return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
 
 
 def agrees(job: Job) -> None:
-    """What an option of a sizing is held to be is what a check of it says, at the same service.
+    """An option is judged as a check judges it, at the same service.
 
-    And what passes, written into the job's file, checks good there.
+    And an option that passes, written into the job's file, checks good there.
     """
     rules = Rules(job)
     aside = {finding.code for finding in rules.aside}
@@ -158,7 +158,7 @@ def test_an_intake_too_shallow_is_set_aside_and_told_with_the_choice() -> None:
 
 
 def test_what_no_size_fixes_is_said_with_the_answer() -> None:
-    """All that is wrong with a choice at its worst service and as new, by any code not of size."""
+    """Everything wrong with a choice at its worst service and as new that no size affects."""
     spoiled = [shallow(), job_of((10, "to", "-3 in"), (11, "height", "-3 in"))]
     for job in spoiled:
         rules = Rules(job)
@@ -177,7 +177,7 @@ def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_i
     result = size(narrow(job, bores="1/2 in", pumps="demo-ac-200"), draws=5)
     assert result.choice is not None
     assert "need-doubtful" not in {one.code for one in check(result.chosen, fixes=False).findings}
-    # The least pump that is listed gives many times such a need, which rules it out for nothing.
+    # The smallest listed pump gives many times such a need, which does not rule it out.
     told = {"need-doubtful", "flow-excess"}
     assert {one.code for one in result.aside} == told
     assert {one["code"] for one in to_json(result)["aside"]} == told
@@ -208,7 +208,7 @@ def test_too_small_a_hose_fails_on_flow_and_too_large_a_one_on_held_air() -> Non
 
 
 def test_a_slow_suction_hose_is_no_reason_to_fail() -> None:
-    """A suction hose that rises all the way may be as wide as it likes."""
+    """A suction hose that rises all the way may be as wide as you like."""
     wide = option(size(narrow(job_of()), draws=5), "demo-ac-350", 1.0, 0.75)
     assert wide.suction_velocity < 0.6
     assert wide.passes

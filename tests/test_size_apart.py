@@ -1,4 +1,4 @@
-"""One pump for each unit, on the way of its water through the shared loop."""
+"""One pump for each unit, on its water's path through the shared loop."""
 
 import loop
 from loop.check import check

@@ -1,4 +1,4 @@
-"""Boats as installers bring them to be sized, each with what once came out wrong."""
+"""Boats as installers bring them for sizing, each with a result that was once wrong."""
 
 from typing import Any
 
@@ -32,7 +32,7 @@ def branch(name: str, bore: str, length: str, height: str, back: str) -> Table:
 
 
 def cruiser(forward: str = "3/4 in") -> Job:
-    """Three units, one of them on the flybridge, 8 ft over the water; trunk of 1-1/4 in."""
+    """Three units, one of them on the flybridge, 8 ft above the water; trunk of 1-1/4 in."""
     data = changed(
         ("defaults", "bore", "1-1/4 in"), (6, "curve", "demo-ac-1500"), (6, "supply", "115 V")
     )
@@ -53,7 +53,7 @@ def as_it_stands_agrees(result: SizeResult) -> None:
 
 
 def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
-    """Branches take bores of their own without being asked, and the loop as it is is told."""
+    """Branches get their own bores without being asked, and the loop as it is is listed."""
     job = cruiser("5/8 in")
     search = Search(job, Rules(job))
     first, *others = searched(job, search, lambda: None)[0]

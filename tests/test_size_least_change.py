@@ -141,11 +141,11 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
 
 
 def share(job: Job) -> float:
-    """The flow over need of the one unit at the worst service."""
+    """Flow over need of the only unit at the worst service."""
     return solve(in_service(job)).flow / job.condenser[0].needed_flow
 
 
-# Of the first, hose that would bring a hundredth of the need; of the second, one narrow hose.
+# Of the first, hose that would add 1 % of the need; of the second, one narrow hose.
 @pytest.mark.parametrize(("changes", "worth"), [([], 0), ([(8, "bore", "1/2 in")], 1)])
 def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     changes: list[Any], worth: int
@@ -163,7 +163,7 @@ def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     for place, _ in enumerate(actions):
         others = [*actions[:place], *actions[place + 1 :]]
         without = together(others).apply(job) if others else job
-        # Common sense of a bucket and a watch: a twentieth of the need.
+        # What a bucket and a watch can show: a twentieth of the need.
         assert share(together(actions).apply(job)) - share(without) >= 0.05
     title = next((one.title for one in sections(size(job, draws=5)) if one.of == "least"), "")
     assert title == SAY("least-none-title" if worth else "least-nothing-title")
@@ -203,7 +203,7 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
 
 
 def less_far(job: Job, action: Action) -> list[Action]:
-    """The same kind of change of the same parts, by every size that goes less far."""
+    """The same kind of change to the same parts, with every smaller extent."""
     if isinstance(action, ChangeHose | ChangeBore):
         parts = action.parts if isinstance(action, ChangeHose) else (action.part,)
         now = min(part_at(job, at).inner_bore for at in parts)
@@ -221,13 +221,13 @@ def strength(curve: PumpCurve) -> float:
 
 
 def wrong_as_new(rules: Rules, job: Job) -> set[str]:
-    """What a check of a job finds, but for what no size fixes, and a pump that is too large."""
+    """Findings for a job, except those that no size fixes and an oversized pump."""
     found = {one.code for one in grave(check(job, fixes=False))}
     return found - {one.code for one in rules.aside} - {"flow-excess"}
 
 
 def holds(job: Job) -> bool:
-    """Whether a smallest change was found; it and its like are held to the law."""
+    """Whether a smallest change was found; it and its alternatives must obey the law."""
     rules = Rules(job)
     least, others = least_change(job, rules)
     for changes in (least, *others):
@@ -270,7 +270,7 @@ def turnstone(**sizing: Any) -> Job:
 
 
 def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None:
-    """The pump alone makes the water too fast once the strainer is clean; a weaker and hose not."""
+    """The pump alone is too fast with a clean strainer; a weaker one plus hose is not."""
     job = turnstone()
     alone = ChangePump("part[6]", "demo-ac-1000").apply(job)
     assert Rules(job).enough(alone)
@@ -282,7 +282,7 @@ def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None
 
 
 def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this() -> None:
-    """One cures what is wrong as the file states it, the other stands the worst service."""
+    """One fixes what is wrong in the file's state, the other withstands the worst service."""
     job = turnstone()
     (short,) = (one for one in check(job).findings if one.code == "flow-short")
     first = short.actions[0]
@@ -291,7 +291,7 @@ def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this
     said = size(job, draws=5).not_first
     assert action_text(first, Speaker(job)) in said
     assert judged.said[0] in said
-    # Nothing is allowed for: the same change, and nothing to say.
+    # No allowance: the same change, and nothing to report.
     clean = turnstone(service_blocked=0.0)
     assert size(clean, draws=5).not_first == ""
 
@@ -358,7 +358,7 @@ def test_how_far_a_choice_goes_ends_where_it_is_not_as_sure_as_is_asked() -> Non
     assert asked["blocked"] < usual["blocked"]
 
 
-# Ways to more water that cost less work than a pump.
+# Ways to more water that are less work than a pump.
 
 
 def test_a_hose_of_a_leg_full_of_air_is_narrowed_before_a_pump_is_bought() -> None:
@@ -375,7 +375,7 @@ def test_a_high_outlet_is_brought_where_outlets_are_before_a_pump_is_bought() ->
     high = job_of((10, "to", "40 in"), (11, "height", "40 in"))
     (change,), others = changes_of(high)
     assert isinstance(change.action, LowerOutlet)
-    # Six inches over the water: nobody cuts a hole at the first height that does.
+    # Six inches above the water: nobody cuts a hole at the first height that is enough.
     assert change.action.height == pytest.approx(6 * 0.0254)
     assert check(in_service(change.action.apply(high)), fixes=False).verdict != "bad"
     assert Rules(high).judge(change.action.apply(high)).passes

@@ -1,4 +1,4 @@
-"""What sizing may choose from, and the worst service that the choice must stand."""
+"""What sizing may choose from, and the worst service that the choice must withstand."""
 
 import re
 from dataclasses import replace
@@ -33,7 +33,7 @@ THREE_QUARTERS = 0.01905
 
 
 def branched_loop() -> Table:
-    """Two units behind one pump, each in a branch of its own."""
+    """Two units on one pump, each in its own branch."""
     data = plain_loop()
     data["condenser"] = [
         {"name": "saloon", "cooling": "6000 BTU/h"},
@@ -158,7 +158,7 @@ def test_wrong_text_is_told_all_at_once_by_option() -> None:
 
 
 def test_the_trades_bores_are_the_numbers_that_a_file_states() -> None:
-    """So that a loop is found among the options as it stands."""
+    """So that a loop as it stands is found among the options."""
     texts = ("1/2 in", "5/8 in", "3/4 in", "1 in", "1-1/4 in", "1-1/2 in", "50.8 mm")
     assert tuple(parse(text, "length") for text in texts) == TRADE_BORES
     here = as_it_stands(job_of())

@@ -1,4 +1,4 @@
-"""How far a loop goes before it fails: each limit against a check just inside and just outside."""
+"""How far a loop goes before it fails: each limit against checks just inside and outside it."""
 
 import pytest
 
@@ -15,12 +15,12 @@ from tests.command_line import EXAMPLES
 from tests.loops import job_of, plain_loop
 from tests.said import is_said
 
-# A hundred and twenty-eighth of the range is left open.
+# 1/128 of the range is left undetermined.
 _OPEN = 1.01 / 128
 
 
 def codes(job: Job) -> set[str]:
-    """What a check finds wrong at the worst service, but for its dirt; or too low a chance."""
+    """Findings of a check at worst service other than dirt, or too low a chance."""
     wrong = {finding.code for finding in grave(check(in_service(job), fixes=False))}
     unsure = Odds().least(job) < job.sizing.confidence
     return (wrong - {"strainer-due"}) or ({"chance-low"} if unsure else set())

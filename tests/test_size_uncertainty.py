@@ -1,4 +1,4 @@
-"""The draws of a sizing: what the day brings, on top of how loops are built."""
+"""Monte Carlo samples of a sizing: the day's conditions on top of how loops are built."""
 
 import numpy as np
 import pytest
@@ -11,7 +11,7 @@ from tests.loops import job_of
 
 
 def nothing(network: Network, count: int = 1, **day: float) -> Draws:
-    """Draws in which all is as stated but what is given."""
+    """Samples in which everything is as stated except what is given."""
     names = next(drawn(network, count, 0)).day
     return Draws(
         {name: np.full(count, day.get(name, 0.0)) for name in names},
@@ -40,7 +40,7 @@ def test_a_draw_of_nothing_leaves_the_loop_as_it_is() -> None:
 
 
 def test_the_day_comes_on_top_of_how_the_loop_is_built() -> None:
-    """With the day as stated, the very loops of the band."""
+    """With the day as stated, exactly the loops of the band."""
     network = build(job_of())
     some = next(drawn(network, 20, 2))
     found = cases(network, Draws(nothing(network, 20).day, some.built))
@@ -49,7 +49,7 @@ def test_the_day_comes_on_top_of_how_the_loop_is_built() -> None:
 
 @pytest.mark.parametrize(("name", "more"), [("sea", True), ("blocked", False)])
 def test_each_draw_moves_the_flow_the_way_it_should(name: str, more: bool) -> None:
-    """Warmer water is thinner."""
+    """Warmer water is less viscous."""
     network = build(job_of((4, "blocked", "50 %")))
     low, middle, high = (
         float(solve_flows(network, cases(network, nothing(network, **{name: at}))).line_flow[0, 0])

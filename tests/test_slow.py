@@ -1,4 +1,4 @@
-"""Slow hoses: said only where air may stay in them, and by more than rounding shows."""
+"""Slow hoses: reported only where air may stay in them, and by more than rounding shows."""
 
 import math
 
@@ -32,14 +32,14 @@ def test_one_that_falls_on_its_way_may_not() -> None:
 
 
 def test_air_rises_with_the_water_and_out_of_a_hose_that_falls_fast_enough() -> None:
-    """After the pump: up in a wide hose; down in one whose water is slow, but clears it."""
+    """After the pump: up in a wide hose; down in one whose flow is slow but clears it."""
     up = [(7, "bore", "1-1/4 in"), (8, "bore", "1-1/4 in")]
     assert slow(job_of(*up)) == []
     assert slow(job_of((10, "bore", "1-1/4 in"))) == ["part[10]"]
 
 
 def running_at(share: float) -> Job:
-    """A loop whose first hose, with a high point on it, runs at this share of the least speed."""
+    """A loop whose first hose, with a high point, runs at this share of the least velocity."""
     data = changed(*HUMPED)
     data["units"] = "si"
     flow = check(parse_job(data), fixes=False).point.flow
@@ -52,5 +52,5 @@ def running_at(share: float) -> Job:
 
 @pytest.mark.parametrize(("share", "told"), [(0.99, False), (0.97, True)])
 def test_a_speed_that_is_shown_as_the_limit_is_not_under_it(share: float, told: bool) -> None:
-    """0.594 m/s is shown as 0.59, a hundredth under 0.60 at the most; 0.582 is two."""
+    """0.594 m/s is shown as 0.59, at most a hundredth below 0.60; 0.582 is two below."""
     assert (slow(running_at(share)) == ["part[3]"]) is told

@@ -1,4 +1,4 @@
-"""The pump's supply against its rating, the rules of the trade, and what its maker states."""
+"""The pump's supply against its rating, the rules of the trade, and the manufacturer's data."""
 
 from dataclasses import replace
 
@@ -162,7 +162,7 @@ def test_what_is_wrong_is_mended_pump_or_supply(
 
 
 def test_what_another_supply_starves_has_the_pump_for_it_first() -> None:
-    """Both findings of a 24 V pump on 12 V: no wire makes one of the other."""
+    """Both findings of a 24 V pump on 12 V: no wire turns one into the other."""
     result = check_of((6, "curve", "demo-dc24-450"), (6, "supply", "12 V"))
     wrong, short = (found(result, code)[0] for code in ("supply-wrong", "flow-short"))
     assert isinstance(wrong.actions[0], ChangePump)
@@ -176,7 +176,7 @@ PUMPS = [load_pump(name) for name in catalogue()]
 
 @pytest.mark.parametrize("volts", [12.0, 14.4, 15.5, 24.0, 28.8, 100.0, 110.0, 120.0, 220.0, 240.0])
 def test_one_supply_has_the_same_pumps_everywhere(volts: float) -> None:
-    """As a pump that was made for it finds them: AC is AC, whatever the volts."""
+    """The same pumps as for a pump made for it: AC is AC, whatever the voltage."""
     drive, hertz = ("dc", None) if volts < 60 else ("ac", 60.0 if volts < 200 else 50.0)
     stated = {"drive": drive, "rated_supply": volts, "rated_frequency": hertz}
     own = stating("demo-ac-350", name="own", note="of a file", **stated)
@@ -189,7 +189,7 @@ def test_one_supply_has_the_same_pumps_everywhere(volts: float) -> None:
 
 
 def faults_on(pump: PumpCurve, drive: str, volts: float, hertz: float | None) -> bool:
-    """By the finding itself, of a loop with this pump."""
+    """By the finding itself, on a loop with this pump."""
     if pump.drive != drive:
         return True
     stated = [(6, "supply", f"{volts} V"), *([(6, "frequency", f"{hertz} Hz")] if hertz else [])]
@@ -197,7 +197,7 @@ def faults_on(pump: PumpCurve, drive: str, volts: float, hertz: float | None) ->
 
 
 def test_a_pump_of_two_frequencies_keeps_that_of_the_boat() -> None:
-    """It is rated for 60 Hz; on the boat's 50 it turns five sixths as fast."""
+    """It is rated for 60 Hz; on the boat's 50 it runs at five sixths of its speed."""
     both = stating("demo-ac-1500", name="both", rated_supply=230.0, frequencies=(50.0, 60.0))
     job = job_of((6, "curve", "demo-ac50-30"))
     assert supply_suits(PowerSupply("ac", 230.0, 50.0), both)

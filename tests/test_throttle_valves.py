@@ -1,4 +1,4 @@
-"""Where a hand can throttle, and what K its handle stands for; angles and K are Weisbach's."""
+"""Where throttling by hand is possible, and the K of a handle; angles and K are Weisbach's."""
 
 from dataclasses import replace
 
@@ -40,7 +40,7 @@ def throttled(net: Network, *units: str) -> ThrottledNetwork:
     return with_valves(net, [(name, FLOW, net.condenser_part(name)) for name in units])
 
 
-# One throttle_valve
+# One throttle valve
 
 
 def test_a_valve_to_be_fitted_has_no_loss_yet_and_one_that_is_there_its_own() -> None:
@@ -92,7 +92,7 @@ def test_an_angle_has_the_k_that_was_measured(angle: float, k: float) -> None:
 
 
 def test_a_valve_that_adds_next_to_nothing_is_not_fitted_or_stays_open() -> None:
-    """Under 5°, where K added is 0.05; a limit, though, is held by whatever it takes."""
+    """Below 5°, where the added K is 0.05; but a limit is held with any valve that it takes."""
     assert OPEN_ANGLE == 5.0
     for angle in (1.0, 3.0, 4.3):
         coefficient = OWN + added_coefficient(angle)
@@ -135,13 +135,13 @@ def test_k_beyond_any_ball_valves_is_an_orifices_own() -> None:
     assert whole_degree(throttle_valve(None), below) == pytest.approx(OWN + added_coefficient(81.0))
 
 
-# Knobs on a network
+# Throttle valves in a network
 
 
 @pytest.mark.parametrize("port", [None, 0.4 * INCH, 0.6 * INCH])
 @pytest.mark.parametrize("angle", [0.0, 30.0])
 def test_a_valve_that_is_there_is_used_as_it_stands(port: float | None, angle: float) -> None:
-    """K on the port: the open valve's of the library, as square steps, and the plug cock's."""
+    """K on the port: the library's open valve, as square steps, plus the plug cock's."""
     more: Table = {} if port is None else {"port": f"{port} m"}
     net = network(valve(angle, **more))
     (found,) = throttled(net, "a").valves
@@ -280,7 +280,7 @@ def test_valves_are_told_that_are_not_set_so_already() -> None:
         assert (told.bore, told.angle) == (there.bore, angle)
         assert told.was == pytest.approx(30.0)
         assert told.flow == flows[there.line]
-    # Turned by less than a degree it has the same angle, and lets through no more than it did.
+    # Turned by less than a degree it has the same angle, and lets through no more than before.
     (told,) = valved.throttles(np.array([there.open_k + added_coefficient(30.3), 0.0]), flows)
     assert replace(told, was=30.0).opens is False
     (told,) = valved.throttles(np.array([there.present_k, fit.open_k + 206.0]), flows)

@@ -195,7 +195,7 @@ _PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 @given(st.integers(1, 4000), st.sampled_from([1, 2, 4, 8, 16]))
 def test_a_length_is_one_number_in_whatever_unit(count: int, parts: int) -> None:
-    """An inch is 25.4 mm, by definition: what is exact in decimals is so in every unit."""
+    """An inch is 25.4 mm by definition: whatever is exact in decimals is exact in every unit."""
     inches = count / parts
     millimetres = f"{count * 25.4 / parts:.8f}"
     texts = {
@@ -229,7 +229,7 @@ def test_a_length_is_one_number_in_whatever_unit(count: int, parts: int) -> None
 def test_shown_numbers_read_back(pair: tuple[str, str], system: str, value: float) -> None:
     quantity, kind = pair
     text = show(value, quantity, system, digits=12).replace(",", "")
-    # Twelve digits after the point of a psi are 7e-9 Pa.
+    # Twelve decimal places of a psi are 7e-9 Pa.
     assert parse(text, kind) == pytest.approx(value, rel=1e-9, abs=1e-8)
     assert text.endswith(label(quantity, system))
 
@@ -349,7 +349,7 @@ def test_a_point_before_a_power_of_ten_parts_no_thousands(text):
     ("text", "kind"), [("57 deg", "ratio"), ("0.5 rad", "ratio"), ("12 %", "angle")]
 )
 def test_a_handle_s_angle_is_no_share_and_a_share_no_angle(text, kind):
-    # 57 degrees are 0.99 radians: read as a share, a seacock nearly shut stood wide open.
+    # 57 degrees are 0.99 radians: read as a share, a seacock nearly shut would be wide open.
     with pytest.raises(UnitError):
         parse(text, kind)
     number, unit = text.split()

@@ -1,4 +1,4 @@
-"""Ways round the units: how far they are part-closed so that the units get their need."""
+"""Bypasses of the units: how far they are part-closed so that the units get their need."""
 
 import pytest
 
@@ -36,7 +36,7 @@ def test_a_way_round_is_closed_no_further_than_gives_the_units_their_need(
     assert told.angle == round(told.angle) > told.was
     after = after_is_as_told(even, job)
     assert shares(after)[1] >= 1
-    # What a table is off by is kept in hand.
+    # The error of tables is kept as a margin.
     assert even.low >= 1 + TABLE_MARGIN
     looser = replaced(told, told.angle - 2)
     assert shares(set_as_told(job, (looser,)))[1] < 1 + TABLE_MARGIN
@@ -55,7 +55,7 @@ def test_a_way_round_that_stands_far_shut_is_not_opened() -> None:
 
 
 def test_units_valves_help_where_a_closed_way_round_is_not_enough() -> None:
-    """The greedy unit leaves too little for the other even with the way round shut."""
+    """The unit with too much leaves too little for the other even with the bypass shut."""
     job = square_job({"a": 90, "b": 200}, [way("a", 2), way("b", 14), bypass(1)])
     closed = square_job({"a": 90, "b": 200}, [way("a", 2), way("b", 14)])
     assert shares(closed)[1] < 1
@@ -70,7 +70,7 @@ def test_units_valves_help_where_a_closed_way_round_is_not_enough() -> None:
 
 
 def test_a_way_round_is_all_but_shut_where_no_other_way_brings_more() -> None:
-    """A degree short of where a ball valve is shut: water still goes round with the units off."""
+    """One degree short of where a ball valve is shut: water still circulates with the units off."""
     job = square_job({"a": 400, "b": 400}, [way("a", 9), way("b", 9), bypass(1)])
     even = balance(build(job))
     assert even is not None

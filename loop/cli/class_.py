@@ -1,4 +1,4 @@
-"""`loop class`: what each pupil got wrong, what to repeat when, and worksheets to print."""
+"""`loop class`: what each student got wrong, what to repeat when, and worksheets to print."""
 
 from datetime import date
 from pathlib import Path

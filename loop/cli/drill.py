@@ -73,7 +73,7 @@ def _level(level: int) -> Literal[1, 2, 3]:
 
 
 def _typed() -> Iterator[str]:
-    """Lines from standard input, asked for one at a time."""
+    """Lines from standard input, one at a time."""
     while (line := typed(">")) is not None:
         yield line
 
@@ -85,7 +85,7 @@ def _again(out: Console, lines: Iterable[str]) -> Iterator[str]:
 
 
 def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[str]]:
-    """A call from the lines typed, and the lines that meant something."""
+    """The call played from typed lines, and the lines that counted."""
     call, kept = Call(case), list[str]()
     out.print(
         Text(SAY("drill-title", job=case.job.title, seed=str(case.seed), level=case.level), "bold")
@@ -110,7 +110,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
 
 
 def _obey(out: Console, call: Call, line: str) -> Call:
-    """The call after what a line asks for; itself where it only looks something up."""
+    """The call after one line; unchanged if the line only looks something up."""
     word, _, rest = line.partition(" ")
     match word.lower():
         case "":
@@ -152,7 +152,7 @@ def _look_up(out: Console, call: Call, what: str) -> None:
 
 
 def _how(call: Call, text: str) -> str:
-    """How a reading is taken or a thing is done, its hazard first."""
+    """How to take a reading or do an action, with its hazard first."""
     names = {action.name for action in call.actions}
     name = text.strip().lower()
     if name in names:

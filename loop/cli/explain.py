@@ -71,7 +71,7 @@ def _step(step: Step) -> Iterator[RenderableType]:
 
 
 def _texts(line: Line) -> list[str]:
-    """A sum as lines of text."""
+    """One calculation as lines of text."""
     symbol = line.sum_.symbol
     if line.sum_.conversion:
         given, put_in = line.inputs[0].shown, line.put_in

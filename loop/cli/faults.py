@@ -1,4 +1,4 @@
-"""`loop faults`: what it was in the end, counted over a folder of jobs."""
+"""`loop faults`: what the fault turned out to be, counted over a folder of jobs."""
 
 from loop.cli.options import console, print_json, write_whole
 from loop.cli.output import listed

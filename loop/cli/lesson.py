@@ -18,7 +18,7 @@ from loop.words.template import capital
 
 Paper = Literal["letter", "a4"]
 _LETTERS = "abcdefgh"
-# Columns of the terminal between two columns of a table, and the fewest for what its rows show.
+# Spaces between table columns, and least width of the row labels.
 _GAP, _LABEL = 2, 18
 
 
@@ -77,9 +77,9 @@ def _play(played: Played) -> None:
 
 
 def figures(played: Played, width: int) -> RenderableType:
-    """What each loop shows: a column a loop, or, where these leave no room, a list a loop.
+    """What each loop shows: one column per loop or, if they do not fit, one list per loop.
 
-    Heads are broken between words, so that a column is as wide as its widest word or figure.
+    Column heads wrap between words, so a column is as wide as its widest word or figure.
     """
     rows = {
         called(one): [c.figures[one.name] for c in played.columns] for one in played.lesson.measures
@@ -107,7 +107,7 @@ def figures(played: Played, width: int) -> RenderableType:
 
 
 def _predicted(count: int) -> int | None:
-    """The choice typed; None where the person stops."""
+    """The choice typed; None if the person stops."""
     letters = _LETTERS[:count]
     while (line := typed(SAY("lesson-prompt"))) is not None:
         text = line.lower().rstrip(").")

@@ -1,4 +1,4 @@
-"""`loop new`: plain questions, and a job to start from."""
+"""`loop new`: plain questions, and a job file to start from."""
 
 import sys
 import tomllib
@@ -53,7 +53,7 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
 
 
 def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str, str]:
-    """The answers with the name of a pump file in place of a plate, which that file then holds."""
+    """The answers; a pump given by its nameplate is written to a pump file, named instead."""
     figures = plate_values(values["pump"])
     if figures is None:
         return values
@@ -66,13 +66,13 @@ def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str
 
 
 class _Kept:
-    """The answers so far, beside the job that is to be written, until it is."""
+    """The answers so far, kept beside the target file until the job is written."""
 
     def __init__(self, target: Path) -> None:
         self.path = target.parent / f".{target.name}.answers"
 
     def read(self) -> dict[str, str]:
-        """The answers of a run that was broken off; none where nothing can be read."""
+        """The answers of an interrupted run; none if they cannot be read."""
         try:
             found = tomllib.loads(read_text(self.path, "answers"))
         except (OSError, ValueError):
@@ -85,12 +85,12 @@ class _Kept:
         write_whole(self.path, "".join(lines))
 
     def forget(self) -> None:
-        """Takes them away: the job holds them now."""
+        """Deletes them, once the job file holds them."""
         self.path.unlink(missing_ok=True)
 
 
 def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
-    """An answer to every question: as given, as kept from a run broken off, or asked."""
+    """An answer to every question: given, kept from an interrupted run, or asked."""
     out = console()
     answers: dict[str, str] = {}
     before = kept.read()
@@ -110,7 +110,7 @@ def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
             kept.keep(answers)
     except (KeyboardInterrupt, typer.Abort):
         if answers:
-            print(file=sys.stderr)  # off the line of the question
+            print(file=sys.stderr)  # leave the line of the question
             complain(SAY("new-kept"))
         raise
     return answers
@@ -127,7 +127,7 @@ def _refuse_wrong(answers: dict[str, str], folder: str) -> None:
 
 
 def _ask(name: str, answers: dict[str, str], folder: str) -> str:
-    """The answer to one question, asked again until it can be read."""
+    """The answer to one question, asked again until it is valid."""
     so_far, _ = complete_answers(answers, folder)
     before = {key: text for key, text in so_far.items() if key != name}
     suggested = usual_answer(name, before, folder)
@@ -142,7 +142,7 @@ def _ask(name: str, answers: dict[str, str], folder: str) -> str:
 
 
 def _list_pumps(answers: dict[str, str], folder: str) -> None:
-    """Prints the pumps that could fit, the weakest first."""
+    """Prints the pumps that could fit, weakest first."""
     units = system_of(answers["units"])
     fits, out = pumps_that_fit(answers, folder), console()
     if not fits:

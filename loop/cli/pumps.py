@@ -1,4 +1,4 @@
-"""`loop pumps`: the catalogue, or a pump file checked."""
+"""`loop pumps`: the catalogue, or a check of a pump file."""
 
 from pathlib import Path
 from typing import Any
@@ -79,7 +79,7 @@ def pumps(
 
 
 def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
-    """Pumps that could be read, and every mistake in those that could not."""
+    """Pumps that could be read, and every mistake in the others."""
     found: list[PumpCurve] = []
     mistakes: list[str] = []
     for name in files:

@@ -1,4 +1,4 @@
-"""A sizing's answer as `loop size` prints it: choice, runner-up, tables, basis."""
+"""A sizing as `loop size` prints it: choice, runner-up, tables, basis."""
 
 import math
 
@@ -20,7 +20,7 @@ _NARROW = 88
 
 
 def report(out: Console, result: SizeResult, everything: bool) -> None:
-    """Prints the answer; all options where `everything` is asked, else the best of either kind."""
+    """Prints the answer; all options if `everything`, else the best that pass and fail."""
     units = result.job.units
     if result.choice is None:
         out.print(Text.assemble((SAY("none-passes"), "bold red"), f"  {result.job.title}"))
@@ -48,13 +48,13 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
 
 
 def _section(one: Section, width: int) -> RenderableType:
-    """A part as text: its lines, or its table, under its title."""
+    """A section as text: title, then its lines or table."""
     blocks: list[RenderableType] = [Text(one.title, "bold")]
     if one.lines:
         blocks.append(bullets(one.lines))
     if one.rows:
         table = headed(*one.head)
-        if one.of == "reach":  # what fails then, in words
+        if one.of == "reach":  # says what then fails
             table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
         for row in one.rows:
             table.add_row(*row)
@@ -129,7 +129,7 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
 
 
 def _nearest(failing: list[Option]) -> list[Option]:
-    """The nearest to passing of each pump."""
+    """For each pump, the option nearest to passing."""
     first: dict[tuple[str, int, str], Option] = {}
     for option in failing:
         choice = option.choice

@@ -1,4 +1,4 @@
-"""A drill for a class: the call of `loop drill`, from the lines that were said so far."""
+"""A drill for a class: the call of `loop drill`, replayed from the lines entered so far."""
 
 from functools import lru_cache
 from typing import Any
@@ -18,13 +18,13 @@ from loop.words.teaching.drills import SAFETY
 from loop.words.template import capital
 from loop.words.to_do import DOING
 
-# Lines of one call, and their length; a class takes some dozens.
+# Limits for one call: number of lines and their length; a class enters a few dozen.
 _MOST_LINES, _LONGEST_LINE = 200, 300
 
 
 @dataclass(frozen=True)
 class Asked:
-    """Which drill: ``text`` is the job's, "" for the drill's own loop."""
+    """A requested drill: ``text`` is the job's, "" for the drill's own loop."""
 
     text: str
     folder: str
@@ -34,7 +34,7 @@ class Asked:
 
 
 def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]]:
-    """The drill that a request means, and its lines; raises JobError where it means none."""
+    """The drill that a request names, and its lines; raises JobError if the request is invalid."""
     name, seed, level = given.get("job", ""), given.get("seed"), given.get("level")
     lines = given.get("lines", [])
     if not isinstance(name, str) or not isinstance(seed, int) or not 0 <= seed < 10**9:
@@ -52,9 +52,9 @@ def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]
 
 
 def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, Any]:
-    """The call after these lines; with its outcome and its points where it is `over`.
+    """The call after these lines; if `over`, with its outcome and points.
 
-    Raises JobError where the loop can have no drill, or a line cannot be read.
+    Raises JobError if the loop allows no drill or a line cannot be read.
     """
     try:
         call = _call(which, lines)
@@ -92,7 +92,7 @@ def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, 
 
 
 def _entries(which: Asked, lines: tuple[str, ...]) -> list[dict[str, Any]]:
-    """What was done, what it showed, and where it was read on the clean boat."""
+    """What was done, what it showed, and the reading of the same kind on the clean boat."""
     found, before = [], _call(which, ())
     for count in range(1, len(lines) + 1):
         after = _call(which, lines[:count])
@@ -126,5 +126,5 @@ def _case(which: Asked) -> Case:
 
 @lru_cache(maxsize=1000)
 def _call(which: Asked, lines: tuple[str, ...]) -> Call:
-    """A call line by line; nothing changes a call, so each is kept for the next line."""
+    """A call, line by line; calls are immutable, so each is cached for the next line."""
     return obey(_call(which, lines[:-1]), lines[-1]) if lines else Call(_case(which))

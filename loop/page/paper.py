@@ -1,4 +1,4 @@
-"""Pumps from paper: what a person typed, pasted or took from a picture, as a pump file."""
+"""Pumps from paper: what was typed, pasted or taken from a picture, as a pump file."""
 
 import re
 import tomllib
@@ -19,10 +19,10 @@ _POINTS = 41
 
 
 def pump_file(given: Any) -> tuple[str, str]:
-    """Name and text of a pump file; raises JobError with every mistake.
+    """Name and text of a pump file; raises JobError listing every mistake.
 
     `given` has an answer to each of `PUMP_QUESTIONS` that is known, "note", and as "points" the
-    table of its curve, "" where only the nameplate is known.
+    table of its curve, "" if only the nameplate is known.
     """
     text, pump = _read(given)
     if not _NAME.fullmatch(pump.name):
@@ -31,9 +31,9 @@ def pump_file(given: Any) -> tuple[str, str]:
 
 
 def checked_curve(given: Any) -> dict[str, Any]:
-    """The pump's curve, that of the catalogue's pump most like it, and what to know of both; SI.
+    """The pump's curve, the most similar catalogue pump's, and remarks on the pump; SI units.
 
-    Raises JobError with every mistake.
+    Raises JobError listing every mistake.
     """
     _, pump = _read(given)
     beside = closest_catalogue_pump(pump)

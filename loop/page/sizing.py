@@ -1,4 +1,4 @@
-"""A sizing for the page: the options in words, and the edits by which each is fitted."""
+"""A sizing for the page: the options as text, and the edits that fit each one."""
 
 import math
 from collections.abc import Callable, Sequence
@@ -12,15 +12,15 @@ from loop.words.size_report import SAY
 if TYPE_CHECKING:
     from loop.size import Change
 
-# Options that a screen shows; `loop size --all` prints every one.
+# Options shown on screen; `loop size --all` prints all of them.
 _SHOWN = 10
 
 
 def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, Any]:
-    """Choice, runner-up and why, the parts of the report, and the best options; flows in SI.
+    """Choice, runner-up and reasons, sections of the report, and the best options; flows in SI.
 
-    Each option, and the smallest change, has the edits that fit it, none where its pump is known
-    by no name. Raises JobError where the job's ``[sizing]`` leaves nothing to choose.
+    Each option, and the smallest change, has the edits that fit it; none if its pump has no name to
+    write. Raises JobError if the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
     from loop.size.fitting import applied
@@ -58,7 +58,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
 
 
 def _least(job: Job, changes: Sequence["Change"]) -> list[dict[str, Any]]:
-    """The edits of the smallest set of changes that fixes the loop; none where none does."""
+    """The edits of the smallest set of changes that fixes the loop; none if no set does."""
     if not changes or not changes[-1].passes:
         return []
     after = job
@@ -68,9 +68,9 @@ def _least(job: Job, changes: Sequence["Change"]) -> list[dict[str, Any]]:
 
 
 def _edits(before: Job, after: Job) -> list[dict[str, Any]]:
-    """The edits between two jobs as the page asks for them.
+    """The edits between two jobs in the page's format.
 
-    None where the parts are others, or the pump is known by no name.
+    None if the kinds of parts differ, or if a pump has no name to write.
     """
     from loop.size.fitting import between
 

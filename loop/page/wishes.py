@@ -1,6 +1,6 @@
-"""What a person does with a row of the bench, as edits of the one editor.
+"""Commands on a row of the bench, as edits for the one job editor.
 
-A table that moves or is copied is the file's own: its words, units and comments go along.
+A table that moves or is copied comes from the file, so its text, units and comments go along.
 """
 
 import copy
@@ -21,7 +21,7 @@ _LONGEST_NAME = 60
 
 
 class Bench:
-    """A job with its file's tables; makes names that are not taken yet, and units for them."""
+    """A job with its file's tables; makes unused names, and the units to go with them."""
 
     def __init__(self, text: str, folder: str) -> None:
         import tomlkit
@@ -41,14 +41,14 @@ class Bench:
         return f"{stem} {number}"
 
     def unit_like(self, name: str) -> tuple[str, Insert]:
-        """A unit like that of this name, under a name of its own; the name, and what puts it in."""
+        """A copy of the named unit under a new name: the name, and the edit that inserts it."""
         units = self.job.condenser
         like = next((i for i, unit in enumerate(units) if unit.name == name), 0)
         made = {**self.file["condenser"][like].unwrap(), "name": self.fresh(units[like].name)}
         return made["name"], Insert(f"condenser[{len(units) + 1}]", made)
 
     def height(self, path: Path) -> str:
-        """The height of the line where a part put in at this path would begin, as text."""
+        """The height of the line where a part inserted at this path would begin, as text."""
         last: float = 0.0
         for row in in_order(self.job):
             if row.path == path:
@@ -65,10 +65,10 @@ Wish: TypeAlias = Callable[[Bench, Path, Mapping[str, Any]], list[Edit]]
 
 
 def wished(text: str, wish: Any, folder: str) -> tuple[list[Edit], str]:
-    """The edits that a wish means on the text of a job, and the address that its row has then.
+    """The edits for a command on a row of a job's text, and the row's new address.
 
-    A wish has "do", one of `WISHES`, and the "address" of a row. Raises JobError where it means
-    nothing on this job.
+    A command has "do", one of `WISHES`, and the "address" of a row. Raises JobError if it means
+    nothing for this job.
     """
     does = WISHES.get(str(wish.get("do"))) if isinstance(wish, Mapping) else None
     address = wish.get("address") if does else None
@@ -84,7 +84,7 @@ def wished(text: str, wish: Any, folder: str) -> tuple[list[Edit], str]:
 
 
 def _landed(bench: Bench, path: Path, edits: list[Edit]) -> Path:
-    """Where the first part or branch that was put in is once the edits are done."""
+    """Where the first inserted part or branch is once the edits are done."""
     put_in = next((edit.address for edit in edits if isinstance(edit, Insert)), None)
     if put_in is None:
         return path
@@ -109,7 +109,7 @@ def _moved(bench: Bench, path: Path, to: Path | None) -> list[Edit]:
 
 
 def _end_kept(bench: Bench, path: Path, to: Path | None = None) -> list[Edit]:
-    """The line ends where it did, although its last hose goes: the hose before it leads there."""
+    """Keeps the end of a line that loses its last hose: the hose before it now leads there."""
     hoses = _hoses(bench.job, path[:-1])
     if hoses[-1:] != [path] or len(hoses) == 1:
         return []
@@ -148,7 +148,7 @@ def _copied(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 
 
 def _named_anew(bench: Bench, table: Any) -> Iterator[Edit]:
-    """Gives a copy, and what is in it, names and units of their own."""
+    """Gives a copy, and everything in it, new names, and condensers new units."""
     for key in ("label", "name"):
         if key in table:
             table[key] = bench.fresh(str(table[key]))
@@ -160,7 +160,7 @@ def _named_anew(bench: Bench, table: Any) -> Iterator[Edit]:
 
 
 def _taken_out(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    """Out, with the units that only its condensers serve."""
+    """Removes a row, along with units that only its condensers serve."""
     served = [
         (row.path, value(bench.job, row.path).serves)
         for row in in_order(bench.job)
@@ -175,7 +175,7 @@ def _taken_out(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 
 
 def _added(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    """A new part of a kind, before the row that is at the address."""
+    """Inserts a new part of a kind before the row at the address."""
     kind = str(wish["kind"])
     part: dict[str, Any] = {"kind": kind, **starter(kind, bench.job.units)}
     units = []
@@ -190,7 +190,7 @@ def _added(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 
 
 def _split(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    """The line parts at a condenser: it becomes the first branch, one like it the second."""
+    """Splits the line at a condenser: it becomes the first branch, a copy of it the second."""
     first = value(bench.file, path).unwrap()
     second = {**first}
     units = list(_named_anew(bench, second))
@@ -200,19 +200,19 @@ def _split(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 
 
 def _branched(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    """One more branch of a manifold, like its last."""
+    """Adds a branch to a manifold, like its last one."""
     return _copied(bench, (*path, "branch", len(value(bench.job, path).branch) - 1), wish)
 
 
 def _joined(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    """The parts of a manifold's only branch come back into the line."""
+    """Puts the parts of a manifold's only branch back into the line."""
     (only,) = value(bench.file, path)["branch"]
     parts = [Insert(address_text(path), part) for part in only["part"]]
     return [Remove(address_text(path)), *parts]
 
 
 def _renamed(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    """A unit by another name, in the condensers that serve it too."""
+    """Renames a unit, also in the condensers that serve it."""
     old, new = value(bench.job, path).name, str(wish["value"])
     serving = [
         Put(f"{row.address}.serves", new)
@@ -223,7 +223,7 @@ def _renamed(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 
 
 def _branches(job: Job, path: Path) -> set[str]:
-    """Names of the branches that a path lies in."""
+    """Names of the branches that contain a path."""
     return {value(job, path[:i]).name for i in range(4, len(path), 4)}
 
 

@@ -1,4 +1,4 @@
-"""Whatever is tapped and typed, on whatever phone, nothing breaks."""
+"""Whatever is tapped and typed, on any phone, nothing breaks."""
 
 from pathlib import Path
 from typing import Any

@@ -1,4 +1,4 @@
-"""A call on the card as a phone shows it: by touch and by keys, interrupted and resumed."""
+"""A call on the card as on a phone: by touch and by keys, interrupted and resumed."""
 
 import re
 import tomllib
@@ -21,7 +21,7 @@ from tests.said import is_said, leads_with
 
 @pytest.fixture
 def phone(made: Any, chromium: Any) -> Iterator[Phone]:
-    """Kittiwake's card on a phone; at the end nothing must have gone wrong on it."""
+    """Kittiwake's card on a phone; nothing must have gone wrong on it by the end."""
     one = Phone(chromium, made("kittiwake").file)
     one.settled()
     yield one
@@ -72,7 +72,7 @@ def test_a_whole_call_by_touch_ends_like_the_command(
 
 
 def _expect_recorded(text: str, tmp_path: Path) -> None:
-    """`loop diagnose JOB FILE --record JOB2` takes the call as it is."""
+    """`loop diagnose JOB FILE --record JOB2` accepts the call unchanged."""
     import sys
 
     readings, target = tmp_path / "call.toml", tmp_path / "after.toml"
@@ -306,7 +306,7 @@ def test_a_units_own_sign_is_headed_by_its_name(made: Any, chromium: Any) -> Non
 
 
 def test_what_was_done_unasked_is_said_and_read_again(phone: Phone) -> None:
-    """A technician who replaced the hose, or cleaned the basket before he asked."""
+    """A technician who replaced the hose, or cleaned the basket, before being asked to."""
     phone.tap("Weak")
     phone.view("Answer")
     more = phone.page.locator("#something-else")

@@ -1,4 +1,4 @@
-"""A person at the bench, in a browser: makes a loop, moves a hose, saves, loses the program."""
+"""A person at the bench, in a browser: creates a loop, moves a hose, saves, loses the program."""
 
 import os
 import re
@@ -30,7 +30,7 @@ _CUT_OFF = """[...document.querySelectorAll("#sizing table, #sizing button")]
 
 
 def verdict(tab: Any) -> str:
-    """The word at the top."""
+    """The verdict at the top."""
     return str(tab.locator("#verdict .word").inner_text())
 
 
@@ -42,7 +42,7 @@ def opened(tab: Any, started: Started, name: str) -> Any:
 
 
 def soon(what: Callable[[], bool], seconds: float = 15.0) -> bool:
-    """Whether something comes true in time."""
+    """Whether something becomes true in time."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if what():
@@ -53,7 +53,7 @@ def soon(what: Callable[[], bool], seconds: float = 15.0) -> bool:
 
 @contextmanager
 def answered(tab: Any, path: str) -> Iterator[None]:
-    """What is done within asks the program once; afterwards its answer stands on the page."""
+    """The action within asks the program once; afterward its answer is on the page."""
     with tab.expect_response(path):
         yield
     tab.locator("#bench[aria-busy=false]").wait_for(state="attached")
@@ -86,7 +86,7 @@ def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: 
     set_field(tab, "hose to the pump", "length", "4 ft")
     set_field(tab, "unit: cabin", "cooling", "16000 BTU/h")
     assert verdict(tab) == "BAD"
-    # The fixes that the page offers, one after the other, as a person would press them.
+    # The fixes that the page offers, pressed one after another as by a person.
     for _ in range(6):
         if verdict(tab) == "GOOD":
             break
@@ -95,7 +95,7 @@ def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: 
         assert tab.get_by_role("button", name="Undo").is_enabled()
         if tab.locator("article:not(.note) .act").count() == 0:
             break
-    # What is left is that nobody has measured it; the person has, now.
+    # All that is left is that nobody has measured it; now the person has.
     assert verdict(tab) == "ATTENTION"
     folds = tab.locator("#parts details:not([open]) > summary")
     while folds.count():
@@ -144,7 +144,7 @@ def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> No
 
 
 def touched(tab: Any, moves: list[int], moved: Callable[[], object] = lambda: None) -> None:
-    """A finger on the ring of the highest point before the pump, moved down by so many pixels."""
+    """A finger on the ring of the highest point before the pump, moved down this many pixels."""
     box = highest_handle(tab).bounding_box()
     at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
     finger = tab.context.new_cdp_session(tab)
@@ -183,7 +183,7 @@ def test_a_finger_drags_a_hose_and_the_drawing_stays_under_it(
     assert tab.locator("#told").is_hidden()
     tab.get_by_role("button", name="Undo").click()
     assert soon(lambda: verdict(tab) == "GOOD")
-    # So does a slider, in a browser too that holds nothing in its place by itself.
+    # So does a slider, even in a browser that does not keep its position by itself.
     tab.evaluate("document.documentElement.style.overflowAnchor = 'none'; scrollTo(0, 500)")
     slider = tab.locator("#trials input").first
     stood = slider.bounding_box()["y"]
@@ -613,8 +613,8 @@ def test_eighty_changes_in_a_row_are_answered_at_once(
             f"\n80 changes: median {middle:.0f} ms, 95th {at_95:.0f} ms; "
             f"{middle / warm:.1f} times a warm check"
         )
-    # Of a check in another process, its picture, and the way there and back. On a machine with
-    # nothing else to do the 95th percentile is a quarter of the 300 ms that were asked.
+    # For a check in another process, its picture, and transfer both ways. On an idle machine the
+    # 95th percentile is a quarter of the 300 ms limit.
     assert middle < 20 * warm
 
 

@@ -1,4 +1,4 @@
-"""Lessons and drills on the page are those of the commands: the same words, figures and points."""
+"""Lessons and drills on the page match the commands: the same words, figures and points."""
 
 import json
 from pathlib import Path

@@ -1,10 +1,10 @@
-// The loop at a glance: what a healthy one reads in today's sea, or in the job's where none was read.
+// The loop at a glance: healthy readings at today's sea temperature, or the job's if none was read.
 
-// Half-width [K] of a sea that is given, not read.
+// Half-width [K] for a sea temperature that is given rather than read.
 const EXACT = 1e-3;
 
 /**
- * Fills the table of healthy readings; the rest of the view is in the page as it is written.
+ * Fills the table of healthy readings; the rest of the view is already in the page.
  * @param {Study} s @param {Store} store
  */
 function boat(s, store) {

@@ -1,6 +1,6 @@
-// Back to the office: the call as a readings file, and a page for the customer.
+// Back at the office: the call as a readings file, and a page for the customer.
 
-/** Name of the readings file, safe on every phone. @param {Kept} call */
+/** Name of the readings file, valid on every phone. @param {Kept} call */
 const fileName = (call) => `call-${/^\d{4}-\d{2}-\d{2}$/.test(call.date) ? call.date : "undated"}.toml`;
 
 /** @param {Study} s @param {Store} store */

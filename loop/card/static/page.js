@@ -1,8 +1,8 @@
-// The page: its views, the line that always shows the answer, and the one entry for others.
+// The page: its views, the bar that always shows the answer, and the one global entry point.
 
 const VIEWS = { call: "Ask", answer: "Answer", boat: "Loop", office: "Office" };
 
-/** The browser's storage, or null where it is not allowed. */
+/** The browser's storage, or null if it is denied. */
 function storageAllowed() {
   try {
     const probe = "loop-card probe";
@@ -14,7 +14,7 @@ function storageAllowed() {
   }
 }
 
-/** Puts the card to work on the elements that the page was written with. @param {Study} s */
+/** Attaches the card to the elements already in the page. @param {Study} s */
 function mount(s) {
   const store = new Store(s, storageAllowed()),
     $ = (id) => document.getElementById(id);
@@ -65,7 +65,7 @@ function mount(s) {
     views[view].update?.();
     if (view === "answer") finish();
   }
-  /** The odds at once; what to do next right after, so that no tap waits for it. */
+  /** Probabilities at once; the next step right afterward, so that no tap waits for it. */
   function answer() {
     const odd = ranked(s, read(s, tableOf(store.call), s.spellings)),
       top = odd.order[0],

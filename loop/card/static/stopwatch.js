@@ -6,7 +6,7 @@ const BUCKETS = ["1 gal", "2 gal", "5 gal", "5 L", "10 L"],
   LARGEST = 0.1;
 
 /**
- * A reading of a flow: bucket, stopwatch and a field for seconds that were timed otherwise.
+ * A flow reading: bucket, stopwatch, and a field for seconds timed with another watch.
  * @param {Study} s @param {LoopState} state @param {Column} column
  */
 function stopwatch(s, state, column) {

@@ -1,4 +1,4 @@
-"""What several commands take: readings, and the boat of a call where there is no job file."""
+"""Options of several commands: readings, and the boat of a call without a job file."""
 
 import inspect
 from collections.abc import Callable
@@ -15,7 +15,7 @@ ReadingsWords = Annotated[
         metavar="[READINGS]...", help='Readings file (TOML), or each as "flow=150 gal/h".'
     ),
 ]
-# Texts, by the names of the options.
+# Text options, by name.
 _BOAT = {
     "unit": 'No job file: the unit\'s cooling, as "12000 BTU/h".',
     "bore": "With --unit: bore of the hose, where known.",
@@ -31,7 +31,7 @@ _YES_OR_NO = {
 
 
 def with_boat(command: Callable[..., None]) -> Callable[..., None]:
-    """The command with these options after its own; it takes them by their names."""
+    """The command with these options after its own, passed by name."""
     options = [
         *(_option(name, str | None, None, told) for name, told in _BOAT.items()),
         *(_option(name, bool, False, told) for name, told in _YES_OR_NO.items()),

@@ -1,6 +1,6 @@
 import { ask, by, el, tell } from "/static/api.js";
 
-// How each loop stands, one after another as it comes into view: the program checks it for this.
+// Verdict of each loop, checked one at a time as it scrolls into view.
 const waiting = [];
 let asking = false;
 

@@ -1,4 +1,4 @@
-// A lesson for the wall: the class predicts, sees what comes true, changes the loop, explains.
+// A lesson for the wall: the class predicts, sees the result, changes the loop, explains.
 import { ask, by, el, settings, tell } from "/static/api.js";
 import { recall, remember } from "/static/kept.js";
 import { showFlows } from "/static/panels.js";
@@ -7,7 +7,7 @@ import { draw } from "/static/picture.js";
 const LETTERS = "abcdefgh";
 let lesson = null, now = 0, changed = null, range = null, drawn = null, busy = false;
 const looked = new Set();
-// How far the class is: hands for each choice, loops looked at in their order, and what was opened since.
+// Progress of the class: hands for each choice, loops in the order viewed, and what was opened since.
 const place = `lesson ${settings.number} ${settings.units}`;
 const far = { hands: [], looks: [], explained: false, answered: false, ...recall(place) };
 const keep = (more = {}) => remember(place, Object.assign(far, more));
@@ -48,7 +48,7 @@ function change() {
   by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Press each in turn: what there is to see follows. Or drag a ring in the drawing; on a ring, the arrow keys move it.")));
 }
 
-/** Shows one of the lesson's loops, and its figures beside those seen before. */
+/** Shows one of the lesson's loops, with its figures beside those viewed before. */
 function look(index) {
   now = index;
   if (far.looks.at(-1) !== index) keep({ looks: [...far.looks.filter((one) => one !== index), index] });
@@ -91,7 +91,7 @@ function picture() {
   if (revealed) showFlows(by("flows"), view.check, view.picture.scales);
 }
 
-/** Goes through again what the class had been through before the page was loaded anew. */
+/** Restores the progress of the class after a reload. */
 function goOn({ looks, explained, answered }) {
   if (looks.length === 0) return;
   by("reveal").click();
