@@ -16,7 +16,7 @@ from loop.check import check
 from loop.draw import draw
 from loop.hydraulics import Cases, solve, solve_flows
 from loop.job import Job, JobError, Supply, Unit, parse_job
-from loop.job.electrical import LEAST_CONDENSING, Draw
+from loop.job.electrical import MIN_CONDENSING, Draw
 from loop.margins.battery import pump_draw, running_hours, running_stages, usable_charge
 from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
 from loop.margins.heat import Exchanger, condensing_temperature, conductance, unit_rise
@@ -120,7 +120,7 @@ def test_two_stated_points_lie_on_the_line_and_the_fan_draws_the_same_at_each() 
     assert with_fan is not None
     # Worked by hand: 60 + 560 (80 − 45)/(100 − 45).
     assert with_fan.power(parse("80 degF", "temperature")) == pytest.approx(60 + 560 * 35 / 55)
-    assert with_fan.power(0.0) == with_fan.power(LEAST_CONDENSING)
+    assert with_fan.power(0.0) == with_fan.power(MIN_CONDENSING)
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from loop.job.questions import (
     read_answer,
     usual_answer,
 )
-from loop.margins.guesses import open_guesses
+from loop.margins.guesses import ranked_guesses
 from loop.units import parse
 from loop.words.commands import SAY
 from loop.words.help import ANSWERS as HELP
@@ -386,7 +386,7 @@ def test_what_is_not_known_is_usual_and_marked_until_it_is_given(name: str) -> N
 
 def test_guesses_come_in_the_order_of_what_measuring_them_narrows() -> None:
     job = parse_toml(draft(*complete_answers({})))
-    found = open_guesses(job)
+    found = ranked_guesses(job)
     assert {one.guess for one in found} == set(guesses(job))
     widths = [one.width for one in found]
     assert widths == sorted(widths, reverse=True)

@@ -86,27 +86,28 @@ def _judgement(
     point: OperatingPoint,
     position: int,
 ) -> BleedJudgement:
-    here = line.points[position]
+    bleed = line.points[position]
     at_pump = serves_pump(line, point, position)
-    at = next((i for i, high_point in enumerate(high_points) if _sits_at(here, high_point)), None)
+    numbers = (i for i, high_point in enumerate(high_points) if _sits_at(bleed, high_point))
+    number = next(numbers, None)
     place: BleedPlace = "slope"
-    if at is not None:
+    if number is not None:
         place = "high point"
     elif at_pump:
         place = "pump outlet"
-    elif any(_sits_at(here, low_point) for low_point in low_points):
+    elif any(_sits_at(bleed, low_point) for low_point in low_points):
         place = "low point"
     level = line.flat_around(position, LEAST_SWING)
-    vents = at_pump or (at is not None and high_points[at].bleed is not None)
+    vents = at_pump or (number is not None and high_points[number].bleed is not None)
     return BleedJudgement(
-        part=here.part,
-        distance=here.distance,
-        height=here.height,
+        part=bleed.part,
+        distance=bleed.distance,
+        height=bleed.height,
         side="suction" if position < line.pump else "pressure",
         place=place,
-        high_point=at
-        if vents or at is not None
-        else _better_place(high_points, here.distance, place == "low point"),
+        high_point=number
+        if vents or number is not None
+        else _better_place(high_points, bleed.distance, place == "low point"),
         serves_pump=at_pump,
         lets_out_air=vents,
         drains=vents and not at_pump and not line.lasts(level),
@@ -139,11 +140,11 @@ def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
 
     It must also be before any manifold, since every path shares the pump.
     """
-    here, network = line.points[position], point.network
+    bleed, network = line.points[position], point.network
     return (
         position > line.pump
-        and network.line_of[here.part] == network.pump_line
-        and here.distance - line.pump_at <= _AT_OUTLET
+        and network.line_of[bleed.part] == network.pump_line
+        and bleed.distance - line.pump_at <= _AT_OUTLET
         and line.fall_between(line.pump, position) < LEAST_SWING
     )
 
@@ -155,7 +156,7 @@ def outlet_bleed(
     if any(serves_pump(line, point, position) for position in line.bleeds):
         return None
     pump = line.points[line.pump]
-    at = (i for i, high_point in enumerate(high_points) if _sits_at(pump, high_point))
+    numbers = (i for i, high_point in enumerate(high_points) if _sits_at(pump, high_point))
     return ProposedBleed(
         reason="pump outlet",
         distance=pump.distance,
@@ -163,7 +164,7 @@ def outlet_bleed(
         part=pump.part,
         along=0.0,
         on_part=False,
-        high_point=next(at, None),
+        high_point=next(numbers, None),
         draws_air=draws_air(point, line, line.pump),
     )
 

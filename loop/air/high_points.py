@@ -132,15 +132,15 @@ def find_high_points(line: Profile, point: OperatingPoint) -> tuple[HighPoint, .
 
 def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
     """The low points of a path, from sea to sea; a through-hull under water is not one."""
-    found = line_turns(line)
+    all_turns = line_turns(line)
     low_points = []
-    for before, turn, after in zip(found, found[1:], found[2:], strict=False):
+    for before, turn, after in zip(all_turns, all_turns[1:], all_turns[2:], strict=False):
         if turn.high or line.points[turn.position].distance >= line.length:
             continue
-        here = line.points[turn.position]
-        lesser = min(line.levels[before.position], line.levels[after.position]) - here.height
-        flat = line.flat_around(turn.position, reach(lesser))
-        low_points.append(LowPoint(here.distance, here.height, flat.start, flat.end, here.part))
+        point = line.points[turn.position]
+        depth = min(line.levels[before.position], line.levels[after.position]) - point.height
+        flat = line.flat_around(turn.position, reach(depth))
+        low_points.append(LowPoint(point.distance, point.height, flat.start, flat.end, point.part))
     return tuple(low_points)
 
 
@@ -218,18 +218,18 @@ class _Stretch:
 
 
 def _stretches(line: Profile, point: OperatingPoint, first: int, low: int) -> Iterator[_Stretch]:
-    for here, there in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
-        length, fall = there.distance - here.distance, here.height - there.height
+    for start, end in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
+        length, fall = end.distance - start.distance, start.height - end.height
         if length <= 0:
             continue  # a part, or a step between parts from tape error
-        part = there.part
+        part = end.part
         bore = point.network.parts[part].inner_bore
         slope = math.asin(min(max(fall / length, 0.0), 1.0))
         low_speed, high_speed = clearing_velocity(bore, slope)
         # Backward flow in a branch sweeps nothing down this leg.
         speed = velocity(max(point.flow_through(part), 0.0), bore)
         clearing = (float(low_speed), float(high_speed))
-        yield _Stretch(here.distance, there.distance, bore, slope, speed, clearing)
+        yield _Stretch(start.distance, end.distance, bore, slope, speed, clearing)
 
 
 def _merged(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:

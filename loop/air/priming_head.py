@@ -151,9 +151,9 @@ class Rises:
         if self.capped(low).head > limit + ROUNDING:
             return None
         for _ in range(60):
-            middle = (low + high) / 2
-            fits = self.capped(middle).head <= limit + ROUNDING
-            low, high = (middle, high) if fits else (low, middle)
+            mid = (low + high) / 2
+            fits = self.capped(mid).head <= limit + ROUNDING
+            low, high = (mid, high) if fits else (low, mid)
         return low
 
     @property
@@ -212,20 +212,20 @@ def rises_between(
     points = line.points[span[0] : span[1] + 1]
     levels = [point.height for point in points]
     levels += [end] if end > levels[-1] else []
-    found = turns(levels)
+    swings = turns(levels)
     tops: list[tuple[float, float, int | None]] = [(levels[0], 0.0, None)]
-    for turn, low in pairwise(found):
+    for turn, low in pairwise(swings):
         if turn.high:
             place, height = points[turn.position], levels[turn.position]
-            at = (
+            matches = (
                 number
                 for number, high_point in enumerate(high_points)
                 if sits_at(place, high_point.height, (high_point.start, high_point.end))
             )
-            number = next(at, None)
-            here = None if number is None else high_points[number]
-            drop = 0.0 if here is not None and here.vented else height - levels[low.position]
-            tops.append((height, drop, number if here is not None and here.lasts else None))
+            number = next(matches, None)
+            top = None if number is None else high_points[number]
+            drop = 0.0 if top is not None and top.vented else height - levels[low.position]
+            tops.append((height, drop, number if top is not None and top.lasts else None))
     tops.append((levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)

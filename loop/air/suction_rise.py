@@ -100,8 +100,8 @@ def _without_humps(
     lowest_after = list(accumulate(reversed(heights), min))[::-1]
     floor = min(heights[0], heights[-1])
     for distance, height in humps:
-        at = next(i for i, p in enumerate(line.points) if p.distance >= distance - _TOLERANCE)
-        if lowest_after[at] < floor < height - LEAST_SWING:
+        index = next(i for i, p in enumerate(line.points) if p.distance >= distance - _TOLERANCE)
+        if lowest_after[index] < floor < height - LEAST_SWING:
             return [max(level, floor) for level in lowest_after]
     # Falling from the intake to the present lowest point, and rising from there on.
     lowest = heights.index(min(heights))
@@ -112,14 +112,8 @@ def _moves(
     parts: Sequence[Part], line: Profile, heights: Sequence[float], levels: Sequence[float]
 ) -> Iterator[Move]:
     """Hose points that must move; a part without length moves with the hose before it."""
-    for at in range(1, line.pump):
-        point = line.points[at]
-        if isinstance(parts[point.part], Hose) and abs(levels[at] - heights[at]) > _TOLERANCE:
-            yield Move(
-                point.part,
-                point.along,
-                line.inside_part(at),
-                point.distance,
-                point.height,
-                levels[at],
-            )
+    for i in range(1, line.pump):
+        point = line.points[i]
+        if isinstance(parts[point.part], Hose) and abs(levels[i] - heights[i]) > _TOLERANCE:
+            on_part = line.inside_part(i)
+            yield Move(point.part, point.along, on_part, point.distance, point.height, levels[i])

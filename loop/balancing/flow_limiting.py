@@ -209,7 +209,7 @@ class _Search:
         return None
 
 
-def _one_degree_further(own: float, coefficient: float) -> float:
+def _one_degree_further(open_k: float, coefficient: float) -> float:
     """K with the handle closed one degree further; for an orifice, an eighth more."""
-    angle = round(angle_for(coefficient - own)) + 1
-    return coefficient * 1.125 if angle >= SHUT_ANGLE else own + added_coefficient(angle)
+    angle = round(angle_for(coefficient - open_k)) + 1
+    return coefficient * 1.125 if angle >= SHUT_ANGLE else open_k + added_coefficient(angle)

@@ -87,8 +87,8 @@ def keys_from_defaults(part: Part, defaults: Defaults) -> set[str]:
     found: set[str] = set()
     # Lining and roughness are taken together, or not at all.
     for keys in ({"bore"}, {"lining", "roughness"}):
-        own = {name: getattr(part, name) for name in keys & given}
+        stated = {name: getattr(part, name) for name in keys & given}
         applicable = _applicable(part.kind, given - keys, known)
-        if own and own == {name: value for name, value in applicable.items() if name in keys}:
-            found |= own.keys()
+        if stated and stated == {name: value for name, value in applicable.items() if name in keys}:
+            found |= stated.keys()
     return found - set(part.guessed)

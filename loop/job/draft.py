@@ -63,19 +63,19 @@ def _in_unit_of(text: str, value: float, digits: int = 4) -> str:
 
 def _hose_lengths(answers: Mapping[str, str]) -> tuple[str, str]:
     """The hose after the pump in two lengths: up to the unit, and from there overboard."""
-    whole = answers["pressure_length"]
-    length = parse(whole, "length")
+    total = answers["pressure_length"]
+    length = parse(total, "length")
     pump, unit, outlet = (
         parse(answers[f"{name}_height"], "length") for name in ("pump", "unit", "outlet")
     )
     up, down = abs(unit - pump), abs(outlet - unit)
-    spare = length - up - down
+    slack = length - up - down
     for digits in (2, 4, 12):
-        first = _in_unit_of(whole, up + _UP_SHARE * spare, digits)
-        rest = length - parse(first, "length")
-        if parse(first, "length") >= up and rest >= down:
+        to_unit = _in_unit_of(total, up + _UP_SHARE * slack, digits)
+        overboard = length - parse(to_unit, "length")
+        if parse(to_unit, "length") >= up and overboard >= down:
             break
-    return first, _in_unit_of(whole, rest, 12)
+    return to_unit, _in_unit_of(total, overboard, 12)
 
 
 def _salinity(answer: str) -> float:

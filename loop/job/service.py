@@ -53,8 +53,8 @@ def bores_above(bore: float) -> tuple[float, ...]:
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
 # A loop at 20 times its design, or 1/20 of it, is no longer that loop (engineering estimate).
-LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
-Factor = Annotated[float, Field(ge=LEAST_FACTOR, le=MOST_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
+MIN_FACTOR, MAX_FACTOR = 0.05, 20.0
+Factor = Annotated[float, Field(ge=MIN_FACTOR, le=MAX_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
 Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]

@@ -24,7 +24,7 @@ _PUMP = 0.15
 
 
 @dataclass(frozen=True)
-class OpenGuess:
+class RankedGuess:
     """A guess, and the range of flow over need that it leaves the worst-supplied unit."""
 
     guess: Guess
@@ -37,7 +37,7 @@ class OpenGuess:
         return self.high - self.low
 
 
-def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
+def ranked_guesses(job: Job) -> tuple[RankedGuess, ...]:
     """The guesses of a job, those first whose measurement narrows the range most.
 
     Each is set to either end of its range, with all others unchanged. A guess that affects only
@@ -48,21 +48,21 @@ def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
         return ()
     network = build(job)
     present = _least_share(network)
-    opened = []
+    ranked = []
     for guess in found:
         ends = [present, *(_share_at_end(job, network, guess, upper) for upper in (False, True))]
         known = [end for end in ends if math.isfinite(end)]
-        opened.append(OpenGuess(guess, min(known), max(known)))
-    return tuple(sorted(opened, key=lambda one: -one.width))
+        ranked.append(RankedGuess(guess, min(known), max(known)))
+    return tuple(sorted(ranked, key=lambda one: -one.width))
 
 
-def low_edge_share(share: float, low: float, opened: Sequence[OpenGuess]) -> float:
+def low_edge_share(share: float, low: float, ranked: Sequence[RankedGuess]) -> float:
     """Least flow over need with the guesses' uncertainty included, about 95 in 100 like the band.
 
     `share` is that of the worst-supplied unit, `low` the same at the band's low edge. Independent
     deviations add in quadrature.
     """
-    deviations = [share - low, *(share - one.low for one in opened)]
+    deviations = [share - low, *(share - one.low for one in ranked)]
     return share - math.hypot(*deviations)
 
 

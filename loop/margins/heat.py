@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
 from loop.job import Unit
-from loop.job.electrical import LEAST_CONDENSING
+from loop.job.electrical import MIN_CONDENSING
 from loop.records import dataclass
 from loop.seawater import Water
 
@@ -147,12 +147,12 @@ def condensing_temperature(
     line = unit.power_line
     if line is None:
         return np.asarray(inlet + unit.rejected_heat * per_watt)
-    constant = inlet + per_watt * (unit.cooling + line.power(LEAST_CONDENSING))
+    constant = inlet + per_watt * (unit.cooling + line.power(MIN_CONDENSING))
     bounded = line.slope * per_watt < 1
     denominator = np.where(bounded, 1 - line.slope * per_watt, 1.0)
     solution = (inlet + per_watt * (unit.cooling + line.at_zero)) / denominator
     rising = np.where(bounded, solution, np.inf)
-    return np.asarray(np.where(constant < LEAST_CONDENSING, constant, rising))
+    return np.asarray(np.where(constant < MIN_CONDENSING, constant, rising))
 
 
 def unit_rise(
@@ -172,7 +172,7 @@ def unit_rise(
     if line is None:
         return np.asarray(unit.rejected_heat * per_watt)
     condensing = condensing_temperature(unit, flow, inlet_temperature, water, exchanger)
-    power = line.at_zero + line.slope * np.maximum(condensing, LEAST_CONDENSING)
+    power = line.at_zero + line.slope * np.maximum(condensing, MIN_CONDENSING)
     return np.asarray(per_watt * (unit.cooling + power))
 
 

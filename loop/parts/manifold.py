@@ -56,8 +56,10 @@ class Manifold(Part):
 
     def with_lines(self, line: Callable[[tuple[Part, ...]], Iterable[Part]]) -> Self:
         """A copy with each branch's parts replaced by the result of `line`."""
-        ways = (way.model_copy(update={"part": tuple(line(way.part))}) for way in self.branch)
-        return self.model_copy(update={"branch": tuple(ways)})
+        branches = (
+            branch.model_copy(update={"part": tuple(line(branch.part))}) for branch in self.branch
+        )
+        return self.model_copy(update={"branch": tuple(branches)})
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Zero: tee losses depend on the flow split and are calculated at the joints."""

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from loop.job import Job
 from loop.job.guesses import Guess
-from loop.margins.guesses import OpenGuess, open_guesses
+from loop.margins.guesses import RankedGuess, ranked_guesses
 from loop.words.template import Value, capital
 
 # Guesses that are named; the others are counted.
@@ -22,7 +22,7 @@ _FROM = {
 
 def guesses_sentence(job: Job) -> str:
     """The guesses of a job, and which to replace first; "" where it has none."""
-    found = open_guesses(job)
+    found = ranked_guesses(job)
     if not found:
         return ""
     # The sentences of findings: few jobs have guesses, and a diagnosis has no other use for them.
@@ -33,7 +33,7 @@ def guesses_sentence(job: Job) -> str:
     return f"{capital(said.message)}. {capital(said.first_fix)}."
 
 
-def guess_values(found: Sequence[OpenGuess], state: str = "") -> dict[str, Value]:
+def guess_values(found: Sequence[RankedGuess], state: str = "") -> dict[str, Value]:
     """What the row `guessed` is filled with; `state` a case of it that goes before the others.
 
     `found` : those first whose measuring narrows the band most; at least one.
