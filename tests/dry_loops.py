@@ -4,7 +4,7 @@ from typing import Any
 
 from loop.air.air_paths import air_paths
 from loop.air.branch_priming import BranchPriming
-from loop.air.head_left import DryPath, PrimingPath, dry_path
+from loop.air.dry_path import DryPath, PrimingPath, dry_path
 from loop.air.high_points import find_high_points
 from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint, Station, solve

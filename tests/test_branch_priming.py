@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from loop.air.air_paths import AirPath, air_paths
 from loop.air.branch_priming import BranchPriming
-from loop.air.head_left import DryPath
+from loop.air.dry_path import DryPath
 from loop.check import CheckResult, Finding, check
 from loop.check.look import look
 from loop.check.priming import priming_findings
@@ -112,7 +112,7 @@ def number(pattern: str, text: str) -> str:
     return found[1]
 
 
-def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
+def test_dry_path_is_the_headers_with_the_dry_branch_shut() -> None:
     """The same loop with a shut valve in the high branch: the head at its manifold.
 
     A tee takes at most the header's velocity head from standing water in its branch.

@@ -120,7 +120,7 @@ def test_no_pump_is_told_past_three_times_the_speed() -> None:
     """The highest top for it, from the loop with a shut valve at that speed.
 
     The header has its head less 0.30 of its velocity head, and the end 0.55 of it more (Crane
-    TP-410, see test_head_left); the top may be that high, less the pressure of the water at the
+    TP-410, see test_dry_path); the top may be that high, less the pressure of the water at the
     end, 0.2 m high.
     """
 

@@ -14,7 +14,7 @@ from loop.air.bleeds import (
     outlet_bleed,
 )
 from loop.air.branch_priming import BranchPriming, branch_primings
-from loop.air.head_left import PrimingPath
+from loop.air.dry_path import PrimingPath
 from loop.air.high_points import HighPoint, LowPoint, find_high_points, find_low_points
 from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import SuctionSide, suction_side

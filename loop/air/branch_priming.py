@@ -7,7 +7,7 @@ no longer the shut-off head, but what remains with the dry branch's lines shut.
 from collections.abc import Sequence
 from dataclasses import field
 
-from loop.air.head_left import DryPath, PrimingPath, dry_path, weakest_speeds
+from loop.air.dry_path import DryPath, PrimingPath, dry_path, weakest_speeds
 from loop.air.priming_head import Rises
 from loop.balancing.throttle_valves import valve_on
 from loop.curve import Array

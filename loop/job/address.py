@@ -120,7 +120,7 @@ def part_labels(parts: Sequence[Part]) -> tuple[str, ...]:
 def address_text(path: Path) -> str:
     """The address of a path.
 
-    >>> written(("part", 8, "branch", 1, "part", 0, "bore"))
+    >>> address_text(("part", 8, "branch", 1, "part", 0, "bore"))
     'part[9].branch[2].part[1].bore'
     """
     text = "".join(f"[{step + 1}]" if isinstance(step, int) else f".{step}" for step in path)

@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from loop.job.defaults import Defaults, keys_from_defaults
+from loop.job.field_text import field_text, model_table
 from loop.job.model import Job
 from loop.job.takes_job import takes_job
-from loop.job.written import written_field, written_model
 from loop.parts import Manifold, Part
 from loop.units import System, check_system
 from loop.whole_file import put_whole
@@ -36,9 +36,9 @@ def to_toml(job: Job, units: System | None = None) -> str:
         if name == "part":
             document[name] = _array_of_tables([_part(one, job.defaults, system) for one in value])
         elif name in _ARRAY_KEYS:
-            document[name] = _array_of_tables([written_model(one, system) for one in value])
+            document[name] = _array_of_tables([model_table(one, system) for one in value])
         else:
-            written = written_field(Job, name, value, system)
+            written = field_text(Job, name, value, system)
             document[name] = _table(written) if isinstance(written, Mapping) else written
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).strip() + "\n"
 
@@ -59,7 +59,7 @@ def _default(name: str) -> Any:
 def _part(part: Part, defaults: Defaults, system: System) -> dict[str, Any]:
     """A part's table without the values that it takes from the job's defaults."""
     omitted = keys_from_defaults(part, defaults)
-    table = {k: v for k, v in written_model(part, system).items() if k not in (*omitted, "branch")}
+    table = {k: v for k, v in model_table(part, system).items() if k not in (*omitted, "branch")}
     if isinstance(part, Manifold):
         table["branch"] = [
             {"name": branch.name, "part": [_part(one, defaults, system) for one in branch.part]}

@@ -109,7 +109,7 @@ def usual_answer(name: str, answers: Mapping[str, str], folder: str = ".") -> st
     Questions after the cooling and the supply need both among the answers. The path of a pump file
     starts at `folder`.
 
-    >>> usual("pump", {"units": "us", "cooling": "9000 BTU/h", "supply": "115 V"})
+    >>> usual_answer("pump", {"units": "us", "cooling": "9000 BTU/h", "supply": "115 V"})
     'demo-ac-250'
     """
     units: System = "si" if answers.get("units") == "si" else "us"
@@ -207,7 +207,7 @@ def answer_error(
 
     `answers` are the valid answers so far; the path of a pump file starts at `folder`.
 
-    >>> print(problem("bore", "3/4", {}))
+    >>> print(answer_error("bore", "3/4", {}))
     '3/4' has no unit; units that fit: in, ft, mm, cm, m; did you mean "3/4 in"?
     """
     if answer == DONT_KNOW:

@@ -7,10 +7,10 @@ from typing import Any
 from loop.job.address import Path
 from loop.job.as_toml import inline
 from loop.job.edit import Edit, Insert, Put, Remove, edit, ordered_steps
+from loop.job.field_text import field_text
 from loop.job.model import Job, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.read import parse_toml
-from loop.job.written import written_field
 from loop.tomlfile import unmarked
 
 
@@ -89,7 +89,7 @@ def _as_table(part: Mapping[str, Any], job: Job) -> Any:
     inner = [name for name in ("branch", "part") if name in part]
     for name in part:
         if name not in inner:
-            value = written_field(model, name, part[name], job.units)
+            value = field_text(model, name, part[name], job.units)
             table[name] = inline(value) if isinstance(value, list) else value
     table.add(tomlkit.nl())
     for name in inner:
@@ -103,5 +103,5 @@ def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:
     """A value as written in a file; an item of a list in the form of its list."""
     *_, before, last = ("", *path)
     if isinstance(last, str):
-        return written_field(type(holder), last, step.value, job.units)
-    return written_field(type(holder), str(before), [step.value], job.units)[0]
+        return field_text(type(holder), last, step.value, job.units)
+    return field_text(type(holder), str(before), [step.value], job.units)[0]

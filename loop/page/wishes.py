@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 
 from loop.job import Edit, Insert, Job, JobError, Put, Remove, parse_toml
 from loop.job.address import Path, address_text, read_address
-from loop.job.written import written_quantity
+from loop.job.field_text import quantity_text
 from loop.page.forms import starter
 from loop.page.rows import in_order, neighbors, value
 from loop.parts import Hose, Intake, Manifold
@@ -58,7 +58,7 @@ class Bench:
             part = value(self.job, row.path) if row.kind in ("hose", "intake") else None
             last = part.to if isinstance(part, Hose) else last
             last = part.height if isinstance(part, Intake) else last
-        return written_quantity(last, "length", self.job.units)
+        return quantity_text(last, "length", self.job.units)
 
 
 Wish: TypeAlias = Callable[[Bench, Path, Mapping[str, Any]], list[Edit]]

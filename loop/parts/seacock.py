@@ -49,7 +49,7 @@ def added_coefficient(angle: float) -> float:
 def angle_for(coefficient: float) -> float:
     """Handle angle [deg] that adds `coefficient` to an open valve; inverse of the above.
 
-    >>> round(angle_adding(5.47), 6)
+    >>> round(angle_for(5.47), 6)
     30.0
     """
     low, high = 0.0, SHUT_ANGLE

@@ -104,7 +104,7 @@ def is_other_supply(curve: PumpCurve, volts: float) -> bool:
 def nominal_voltage(volts: float) -> float:
     """Nominal voltage [V] of the DC system that a rating refers to; the rating itself if none.
 
-    >>> nominal(13.6), nominal(24.0), nominal(18.0)
+    >>> nominal_voltage(13.6), nominal_voltage(24.0), nominal_voltage(18.0)
     (12.0, 24.0, 18.0)
     """
     nearest = min(_NOMINAL_VOLTAGES, key=lambda one: abs(volts / one - 1))

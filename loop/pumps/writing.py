@@ -24,7 +24,7 @@ def read_supply(text: str) -> tuple[str, str | None]:
 
     Raises UnitError if the text states no supply.
 
-    >>> runs_on("115 V 60 Hz"), runs_on("12 V DC")
+    >>> read_supply("115 V 60 Hz"), read_supply("12 V DC")
     (('115 V', '60 Hz'), ('12 V', None))
     """
     hertz = _FREQUENCY.search(text)
@@ -51,7 +51,7 @@ def power_supply(text: str) -> PowerSupply:
 def answer_error(name: str, text: str) -> str | None:
     """Error in one answer to `PUMP_QUESTIONS`, or None; a nameplate value may be "".
 
-    >>> answer_problem("most_flow", "250")
+    >>> answer_error("most_flow", "250")
     "'250' has no unit; units that fit: gal/h, gal/min, L/min, L/h, m^3/h"
     """
     readers: dict[str, Callable[[str], object]] = {
@@ -73,9 +73,9 @@ def answer_error(name: str, text: str) -> str | None:
 def plate_values(text: str) -> dict[str, str] | None:
     """Nameplate values in one line, by their names in `PUMP_QUESTIONS`; None for other text.
 
-    >>> plate_figures("350 gal/h, 12 ft")
+    >>> plate_values("350 gal/h, 12 ft")
     {'most_flow': '350 gal/h', 'most_head': '12 ft'}
-    >>> plate_figures("350 gal/h at 4 ft")  # a point on its curve, not its maximum flow and head
+    >>> plate_values("350 gal/h at 4 ft")  # a point on its curve, not its maximum flow and head
     """
     values: dict[str, str] = {}
     for piece in map(str.strip, text.split(",")):

@@ -16,8 +16,8 @@ from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, c
 
 from loop.records import dataclass
 from loop.units.definitions import KINDS, SI_NAMES, Kind
-from loop.units.foreign import si
 from loop.units.number import UnitError, number_and_unit, rounded_si
+from loop.units.pint_quantity import si_number
 from loop.units.spelling import plain
 from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, wrong
@@ -70,7 +70,8 @@ class Quantity:
             raise refused("quantity", "cooling-in-hp", given=value)
         if isinstance(value, str) or hasattr(value, "magnitude"):
             try:
-                number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
+                reader = parse if isinstance(value, str) else si_number
+                number = reader(value, self.kind)
             except UnitError as error:
                 why = f"{error}{self._unit_meant(value)}"
                 raise PydanticCustomError("quantity", "{why}", {"why": why}) from None

@@ -36,7 +36,7 @@ class UnitError(ValueError):
 def rounded_si(value: float) -> float:
     """An SI number rounded to 15 digits, so that a quantity is equal whatever its unit.
 
-    >>> 24 * 0.0254 == 2 * 0.3048, one_number(24 * 0.0254) == one_number(2 * 0.3048)
+    >>> 24 * 0.0254 == 2 * 0.3048, rounded_si(24 * 0.0254) == rounded_si(2 * 0.3048)
     (False, True)
     """
     return float(f"{value:.15g}")
@@ -65,7 +65,7 @@ def number_and_unit(text: str) -> tuple[float, str]:
 
     Raises UnitError if it is not a number, could be two, or exceeds anything on a boat.
 
-    >>> split("1-1/4 in"), split("1,5 bar"), split("12,000 BTU/h")
+    >>> number_and_unit("1-1/4 in"), number_and_unit("1,5 bar"), number_and_unit("12,000 BTU/h")
     ((1.25, 'in'), (1.5, 'bar'), (12000.0, 'BTU/h'))
     """
     match = QUANTITY.match(normalized(text))

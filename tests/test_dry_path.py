@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from loop.air.head_left import weakest_speeds
+from loop.air.dry_path import weakest_speeds
 from loop.hydraulics import build, shutoff_head, solve, solve_flows, stations
 from loop.job import Job
 from loop.parts.friction import velocity_head
