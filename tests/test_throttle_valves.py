@@ -220,8 +220,8 @@ def test_a_setting_loses_its_k_and_all_other_parts_what_they_did(more: tuple[Tab
     net = network(*more)
     valved = throttled(net, "a", "b")
     for coefficients in ([3.0, 40.0], [900.0, 0.25]):
-        factors = valved.loss(np.array(coefficients))
-        fitted = valved.set_to(np.array(coefficients))
+        factors = valved.loss_factors(np.array(coefficients))
+        fitted = valved.with_settings(np.array(coefficients))
         for found, k in zip(valved.valves, coefficients, strict=True):
             lost = k * velocity_head(FLOW, found.bore)
             part = valved.network.parts[found.part]
@@ -239,12 +239,12 @@ def test_a_setting_loses_its_k_and_all_other_parts_what_they_did(more: tuple[Tab
 def test_a_valve_without_k_is_left_out() -> None:
     net = network()
     valved = throttled(net, "a", "b")
-    fitted = valved.set_to(np.array([0.0, 2.0]))
+    fitted = valved.with_settings(np.array([0.0, 2.0]))
     assert fitted.lines[valved.valves[0].line] == net.lines[valved.valves[0].line]
     assert valved.valves[1].part in fitted.lines[valved.valves[1].line].parts
     net = network(valve(30.0))
     (found,) = throttled(net, "a").valves
-    left = throttled(net, "a").set_to(np.array([0.0])).lines[found.line].parts
+    left = throttled(net, "a").with_settings(np.array([0.0])).lines[found.line].parts
     assert left == tuple(i for i in net.lines[found.line].parts if i != found.part)
     assert len(left) == len(net.lines[found.line].parts) - 1
 
@@ -307,5 +307,7 @@ def test_a_network_with_valves_and_nothing_set_flows_as_the_job_does() -> None:
     job = square_job({"a": 100, "b": 140}, [way("a", 7, valve(25.0)), way("b", 3)])
     valved = throttled(build(job), "a", "b")
     present = np.array([throttle_valve.present_k for throttle_valve in valved.valves])
-    flows = solve_flows(valved.network, Cases(loss=valved.loss(present)[None, :])).line_flow[0]
+    flows = solve_flows(
+        valved.network, Cases(loss=valved.loss_factors(present)[None, :])
+    ).line_flow[0]
     assert flows == pytest.approx(solve(job).line_flow, rel=1e-3)

@@ -106,7 +106,7 @@ class DryPath:
             angles = tried[::-1][::step][::-1]
             # A valve already closed further stays.
             settings = (np.maximum(open_k + added_coefficient(a), present_k) for a in angles)
-            loss = np.stack([throttled.loss(setting) for setting in settings])
+            loss = np.stack([throttled.loss_factors(setting) for setting in settings])
             cases = Cases(speed=weakest_speeds(network), loss=loss)
             flows = solve_flows(throttled.network, cases)
             row = self._first_primed(throttled.network, cases, flows)

@@ -83,8 +83,8 @@ def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
     faster or slower (affinity laws) until the flows are right. Shut units are left out. None if no
     pump of up to 64 times the head is enough.
     """
-    drawn = balanced_at_share(network, share)
-    return None if drawn is None else (drawn.pump_head, drawn.total_flow)
+    balanced = balanced_at_share(network, share)
+    return None if balanced is None else (balanced.pump_head, balanced.total_flow)
 
 
 def balanced_at_share(network: Network, share: float) -> Balance | None:
@@ -97,8 +97,8 @@ def balanced_at_share(network: Network, share: float) -> Balance | None:
     equalizer = ShareEqualizer(throttled, units, len(sites))
     start = np.array([valve.least_k for valve in throttled.valves])
     flows, coefficients = equalizer.equalize(start, np.zeros(0), share)
-    even = _balance_of(equalizer, flows, coefficients)
-    return even if abs(even.share / share - 1) < 1e-3 else None
+    balanced = _balance_of(equalizer, flows, coefficients)
+    return balanced if abs(balanced.share / share - 1) < 1e-3 else None
 
 
 def _with_bypass_closed(equalizer: ShareEqualizer, open_: Balance, present: Array) -> Balance:
@@ -129,7 +129,10 @@ def _with_bypass_reopened(
         np.maximum(open_k + added_coefficient(a), present) for a in np.arange(1.0, SHUT_ANGLE)
     ]
     loss = np.stack(
-        [equalizer.throttled.loss(np.concatenate([coefficients, setting])) for setting in settings]
+        [
+            equalizer.throttled.loss_factors(np.concatenate([coefficients, setting]))
+            for setting in settings
+        ]
     )
     rows = solve_flows(
         equalizer.throttled.network, Cases(loss=loss), start=closed.line_flow
@@ -156,7 +159,7 @@ def _balance_of(equalizer: ShareEqualizer, flows: Flows, coefficients: Array) ->
         pump_head=float(flows.pump_head[0]),
         line_flow=line_flow,
         throttles=throttled.throttles(coefficients, line_flow),
-        network=throttled.set_to(coefficients),
+        network=throttled.with_settings(coefficients),
         needs=equalizer.needs,
     )
 
@@ -164,6 +167,6 @@ def _balance_of(equalizer: ShareEqualizer, flows: Flows, coefficients: Array) ->
 def _at_whole_degrees(equalizer: ShareEqualizer, coefficients: Array, bypasses_k: Array) -> Balance:
     """A balance with its valves set to whole degrees, and matching K and flows."""
     pairs = zip(equalizer.unit_valves, coefficients.tolist(), strict=True)
-    set_to = np.array([whole_degree(valve, k) for valve, k in pairs])
-    flows = equalizer.solve(set_to, bypasses_k)
-    return _balance_of(equalizer, flows, np.concatenate([set_to, bypasses_k]))
+    settings = np.array([whole_degree(valve, k) for valve, k in pairs])
+    flows = equalizer.solve(settings, bypasses_k)
+    return _balance_of(equalizer, flows, np.concatenate([settings, bypasses_k]))

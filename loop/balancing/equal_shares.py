@@ -142,7 +142,7 @@ class ShareEqualizer:
         within: float = 1e-9,
     ) -> Flows:
         """Flows at these K, with this air in the legs if given."""
-        loss = self.throttled.loss(np.concatenate([coefficients, bypasses_k]))
+        loss = self.throttled.loss_factors(np.concatenate([coefficients, bypasses_k]))
         cases = Cases(speed=np.array([speed]), loss=loss[None, :], air=air)
         start = None if guess is None else guess.line_flow
         return solve_flows(self.throttled.network, cases, start=start, within=within)

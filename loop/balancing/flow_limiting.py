@@ -71,7 +71,7 @@ def limit_pump_flow(network: Network, flow: float) -> LimitedFlows:
     after = line[line.index(network.pump_index) + 1 :]
     throttled = with_valves(network, [("", flow, after[0] if after else network.pump_index)])
     valve, coefficients = _single_valve(throttled, flow)
-    fitted = throttled.set_to(coefficients)
+    fitted = throttled.with_settings(coefficients)
     flows = solve_flows(fitted).line_flow[0]
     return LimitedFlows((valve,), flows, flow_band(fitted, flows)[0])
 
@@ -83,7 +83,7 @@ def _single_valve(throttled: ThrottledNetwork, flow: float) -> tuple[Throttle, A
     angles = np.arange(math.floor((valve.angle or 0.0) + 1e-6) + 1, SHUT_ANGLE)
     added = [*map(added_coefficient, angles.tolist()), *np.geomspace(*_ORIFICES)]
     settings = valve.open_k + np.array(added)[:, None]
-    loss = np.stack([throttled.loss(setting) for setting in settings])
+    loss = np.stack([throttled.loss_factors(setting) for setting in settings])
     flows = solve_flows(throttled.network, Cases(loss=loss)).line_flow
     enough = np.flatnonzero(flows[:, valve.line] <= flow * (1 - TABLE_MARGIN))
     row = enough[0] if len(enough) else -1
@@ -122,12 +122,12 @@ def _limited(
     start: Array | None = None,
 ) -> LimitedFlows | None:
     search = _Search(throttled, limits, shut)
-    set_to = search.whole_degrees(search.continuous(start))
-    if set_to is None:
+    settings = search.whole_degrees(search.continuous(start))
+    if settings is None:
         return None
-    network = throttled.set_to(set_to)
+    network = throttled.with_settings(settings)
     flow = solve_flows(network, start=start).line_flow[0]
-    return LimitedFlows(throttled.throttles(set_to, flow), flow, flow_band(network, flow)[0])
+    return LimitedFlows(throttled.throttles(settings, flow), flow, flow_band(network, flow)[0])
 
 
 class _Search:
@@ -151,7 +151,7 @@ class _Search:
         self.can_limit = np.array(can_limit, dtype=bool).reshape(len(limits), len(valves))
 
     def flows(self, coefficients: Array, start: Array | None) -> Array:
-        loss = self.cases * self.throttled.loss(coefficients)
+        loss = self.cases * self.throttled.loss_factors(coefficients)
         return solve_flows(self.throttled.network, Cases(loss=loss), start=start).line_flow
 
     def ratios(self, flows: Array) -> Array:
@@ -184,7 +184,7 @@ class _Search:
 
     def whole_degrees(self, coefficients: Array) -> Array | None:
         """K at whole-degree handle angles that also meet the limits."""
-        set_to = np.array(
+        settings = np.array(
             [
                 k if k <= valve.present_k else whole_degree(valve, k, up=True)
                 for valve, k in zip(self.throttled.valves, coefficients.tolist(), strict=True)
@@ -192,17 +192,17 @@ class _Search:
         )
         flows = None
         for _ in range(_MAX_TURNS):
-            flows = self.flows(set_to, flows)
+            flows = self.flows(settings, flows)
             if np.all(self.ratios(flows) <= 1 - TABLE_MARGIN):
-                return set_to
+                return settings
             over_limit = self.worst_ratios(flows) > 1 - TABLE_MARGIN
             if not over_limit.any():
                 return None  # only limits that no valve can keep are left
-            set_to = np.array(
+            settings = np.array(
                 [
                     _one_degree_further(valve.open_k, k) if is_over else k
                     for valve, k, is_over in zip(
-                        self.throttled.valves, set_to.tolist(), over_limit, strict=True
+                        self.throttled.valves, settings.tolist(), over_limit, strict=True
                     )
                 ]
             )

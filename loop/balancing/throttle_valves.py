@@ -87,14 +87,14 @@ class ThrottledNetwork:
     network: Network
     valves: tuple[ThrottleValve, ...]
 
-    def loss(self, coefficients: Array) -> Array:
+    def loss_factors(self, coefficients: Array) -> Array:
         """Factor on each part's loss, shape (parts,), for these K of the valves."""
         factors = np.ones(len(self.network.parts))
         for valve, coefficient in zip(self.valves, coefficients, strict=True):
             factors[valve.part] = valve.factor(float(coefficient))
         return factors
 
-    def set_to(self, coefficients: Array) -> Network:
+    def with_settings(self, coefficients: Array) -> Network:
         """The network with the valves at these K; a valve with K 0 is left out."""
         parts, lines = list(self.network.parts), list(self.network.lines)
         for valve, coefficient in zip(self.valves, coefficients.tolist(), strict=True):

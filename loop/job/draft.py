@@ -42,10 +42,10 @@ def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
     for name in ("strainer_loss", "unit_loss"):
         values[f"{name}_from"] = _ESTIMATE if name in guessed else _GIVEN
     for table, keys in _KEYS.items():
-        marked = [quoted(key) for key, name in keys.items() if name in guessed]
-        line = f"guessed = [{', '.join(marked)}]"
+        guessed_keys = [quoted(key) for key, name in keys.items() if name in guessed]
+        line = f"guessed = [{', '.join(guessed_keys)}]"
         note = "# measure it, then take it out of this list"
-        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if marked else ""
+        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if guessed_keys else ""
     return _TEMPLATE.format(**values)
 
 
