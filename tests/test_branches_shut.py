@@ -56,7 +56,7 @@ def test_a_speed_hardly_over_its_limit_is_said_with_the_limit_and_not_as_a_ratio
     """2.54 m/s is 8.33 ft/s, and the limit of 2.5 m/s is 8.20 ft/s."""
     job = three("0.58 in").model_copy(update={"units": "us"})
     (told,) = found(check(job), "branch-shut")
-    assert "8.3 ft/s in condenser 3, over 8.2 ft/s" in say(told, job).message
+    assert "condenser 3 runs at 8.3 ft/s, over its 8.2 ft/s limit" in say(told, job).message
 
 
 @pytest.mark.parametrize(("spared", "finder"), [(served, balance_findings), (slow, shut_findings)])

@@ -397,14 +397,16 @@ def test_rewording_changes_no_fact(code: str, monkeypatch: pytest.MonkeyPatch) -
 
 # Work on the hull or the line, in a fix that is only text; and other meanings of these words.
 _WORK = re.compile(
-    r"\b(fit|mount|lead|bring|lower|move|turn|take it out|clean it|divide|give \{unit\} a)\b"
+    r"\b(fit|mount|route|bring|lower|raise|move|turn|take it out|clean it|split|feed|pipe|cap"
+    r"|give \{unit\} a)\b"
 )
 _NO_WORK = re.compile(
-    r"bring the flow up|bring the supply|lower discharge|fit the baseline|give the unit (less|more)"
+    r"bring the flow up|bring the supply|lower discharge|fit a new baseline|raise the pressure"
+    r"|give the unit (less|more)|never raise|is for pipe"
     r"|take it out of the list|give (them|the units) (less|more)|bring the flows up"
 )
 _HAZARD = re.compile(
-    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|by a qualified electrician"
+    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|have a qualified electrician"
 )
 
 

@@ -129,7 +129,7 @@ def test_two_stated_points_lie_on_the_line_and_the_fan_draws_the_same_at_each() 
         ({"electrical": "620 W"}, "is not a power at a condensing temperature"),
         ({"electrical": 620}, "620"),
         ({"electrical": ["600 W at 40 degC", "700 W at 30 degC"]}, "two points must rise"),
-        ({"electrical": "620 W at 45 degF"}, "must lie above evaporating"),
+        ({"electrical": "620 W at 45 degF"}, "must be above evaporating"),
         ({"fan": "700 W"}, "fan must be less than electrical"),
         ({"stage": [{"name": "low", "cooling": "9 kW", "electrical": "1 W at 90 degF"}]},
          "a stage cools no more than the unit"),

@@ -176,7 +176,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
         (
             "--pump",
             "demo-ac-35",
-            "no pump 'demo-ac-35' in the catalogue; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
+            "no pump 'demo-ac-35' in the catalog; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
         ),
         ("--pump", "none.toml", "pump file 'none.toml' cannot be read: No such file or directory"),
         (
@@ -194,7 +194,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
             "0 cm",
             "0 cm is not below the water; heights below it have a minus, as -16 in",
         ),
-        ("--suction-length", "1 in", "so short a hose does not reach from -16 in to -10 in"),
+        ("--suction-length", "1 in", "a hose this short does not reach from -16 in to -10 in"),
     ],
 )
 def test_a_wrong_option_is_told_and_nothing_written(
@@ -399,7 +399,7 @@ def test_guesses_come_in_the_order_of_what_measuring_them_narrows() -> None:
 
 def test_a_guess_of_what_the_table_does_not_hold_is_told() -> None:
     text = draft(*complete_answers({})).replace('guessed = ["height"]', 'guessed = ["hieght"]', 1)
-    with pytest.raises(JobError, match=r"guessed: 'hieght' is no value given here; one of"):
+    with pytest.raises(JobError, match=r"guessed: 'hieght' is not a value given here; one of"):
         parse_toml(text)
 
 

@@ -69,13 +69,13 @@ def test_one_table_however_it_was_pasted(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "why"),
     [
-        ("", "is no table of a datasheet"),
-        ("0,12\n100,10", "is no table of a datasheet"),
+        ("", "is not a datasheet table"),
+        ("0,12\n100,10", "is not a datasheet table"),
         ("flow,head\n0,12", "column 'flow' has no name with a unit"),
         ("gph,gph\n0,12\n1,2", "two columns are flow"),
         ("gph,W\n0,12\n1,2", "no column of head"),
         ("gph,ft\n0,12\n1,x", "row 3: '1, x' is not all numbers"),
-        ("gph,ft\n0,12\n1,2,3", "from 2 to 3 columns; part the columns of every row"),
+        ("gph,ft\n0,12\n1,2,3", "2 to 3 columns; separate the columns of every row"),
     ],
 )
 def test_what_is_no_table_is_told(text: str, why: str) -> None:

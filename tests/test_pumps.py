@@ -126,7 +126,10 @@ def test_a_file_reads_as_its_text_says(tmp_path: Path) -> None:
         ({"head": {"unit": "ft", "values": [12, 11, 8]}}, "head has 3 values but flow has 4"),
         ({"head": {"unit": "W", "values": [12, 11, 8, 2]}}, "head: unit 'W' does not fit"),
         ({"head": None}, "head is missing; give flow and head, or a nameplate"),
-        ({"nameplate": {"flow": "9 gal/h", "head": "9 ft"}}, "head: a nameplate stands alone"),
+        (
+            {"nameplate": {"flow": "9 gal/h", "head": "9 ft"}},
+            "head: a nameplate takes no",
+        ),
         ({"head": {"unit": "ft", "values": [12, 11, 8, math.nan]}}, "finite number"),
         ({"head": {"unit": "ft", "values": [12, 11, 8, -2]}}, "zero or more"),
         ({"power": {"unit": "W", "values": [1, 2]}}, "power has 2 values"),

@@ -71,7 +71,7 @@ def branch_primings(
 
     Returns
     -------
-    tuple of Filling or None
+    tuple of BranchPriming or None
         None for a path beside which nothing runs yet, one that is shut, and one that fills even on
         the head at the header with every branch running, which is less.
 

@@ -27,7 +27,7 @@ COMMANDS = {
     "sweep": "Flows over a grid of changes, as a table or CSV.",
     "diagnose": "What is failing, and what to measure next.",
     "call": "Work a service call step by step.",
-    "faults": "Count what it was in the end, over a folder of jobs.",
+    "faults": "Count the faults found, over a folder of jobs.",
     "baseline": "Fit a job to readings of this boat when clean.",
     "draw": "Draw a figure of a loop.",
     "sheet": "Write the job sheet, HTML or PDF.",
@@ -38,7 +38,7 @@ COMMANDS = {
     "lesson": "Ten lessons: predict, reveal, change, see, explain.",
     "class": "What a class got wrong, what to repeat, and worksheets.",
     "page": "Open the page: change a loop and watch it answer.",
-    "pumps": "List the pump catalogue, or check a pump file.",
+    "pumps": "List the pump catalog, or check a pump file.",
     "schema": "Print the JSON Schema of a file or an answer.",
 }
 

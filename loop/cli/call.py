@@ -34,7 +34,7 @@ def call(
     units: System | None,
     **boat: Any,
 ) -> None:
-    """Work a service call step by step; kept after every answer, undone, resumed."""
+    """Work a service call step by step; saved after every answer, with undo and resume."""
     known = Known(**boat)
     # Each boat's call has its own file.
     file = file or (f"{Path(job).stem}-call.toml" if job else "call.toml")

@@ -45,7 +45,7 @@ def diagnose(
     as_json: bool,
     **boat: Any,
 ) -> None:
-    """Find what is failing from readings and tries, and what to do next."""
+    """Find what is failing from readings and tests, and what to do next."""
     known = Known(**boat)
     words = readings or []
     alone = known.unit is not None and all(map(is_reading, words))

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def draw(job: str, output: str, figure: str, branch: str, units: System | None) -> None:
-    """Draw a figure of a loop as PNG, SVG or PDF, by the ending of the file's name."""
+    """Draw a figure of a loop as PNG, SVG or PDF, by the file name's ending."""
     kind = file_kind(output)
     loaded = load_job(job, units)
     made = make(_subject(loaded, figure), figure, branch=branch)

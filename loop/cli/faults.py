@@ -16,7 +16,7 @@ def faults(
     output: str | None,
     as_json: bool,
 ) -> None:
-    """Count what it was in the end, over all visits; without a folder list the faults."""
+    """Count the faults found, over all visits; without a folder, list the faults."""
     out = console()
     if folder is None:
         table = listed(SAY("head-fault"), texts=[SAY("head-what")])

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 JobPath = Annotated[str, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)]
 UnitsOption = Annotated[
     System | None,
-    typer.Option("--units", help="How results are shown; the job's own where left out."),
+    typer.Option("--units", help="Units of the results; the job's own if left out."),
 ]
 JsonOption = Annotated[
     bool, typer.Option("--json", help="Print JSON, in SI and °C, for other programs.")

@@ -53,7 +53,7 @@ def pumps(
     force: bool,
     **answers: str | None,
 ) -> None:
-    """List the pump catalogue, check pump files and show their curves, or write one."""
+    """List the pump catalog, check pump files and show their curves, or write one."""
     given = {name: text for name, text in answers.items() if text}
     if new is not None:
         from loop.cli.pump_questions import new_pump

@@ -19,7 +19,7 @@ PRINTED = {
 
 
 def schema(what: str) -> None:
-    """Print a JSON Schema, with which an editor checks a job, or a program an answer."""
+    """Print a JSON Schema, for an editor to check a job, or a program an answer."""
     print_json(_schema(what))
 
 

@@ -119,7 +119,7 @@ class Against:
 
 
 @dataclass(frozen=True)
-class Apart:
+class SeparateLoop:
     """The best option for a unit with its own run and pump; None if none passes."""
 
     unit: str
@@ -177,7 +177,7 @@ class SizeResult(Answer):
     against: tuple[Against, ...]
     reach: tuple[Reach, ...]
     condensing: tuple[StageDraw, ...]
-    apart: tuple[Apart, ...]
+    apart: tuple[SeparateLoop, ...]
     why: tuple[str, ...]
     prefer_runner_up: str
     service: tuple[str, ...]

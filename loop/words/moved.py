@@ -1,4 +1,4 @@
-"""Where places of a job are once an action is done."""
+"""Places of a job after an action."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -15,8 +15,8 @@ from loop.words.finding import Place
 class Moves:
     """The renumbering of a job's parts by one action.
 
-    ``paths`` are those of the job's parts; ``steps`` where a part is put in (true) or taken out;
-    ``cuts`` the distances [m] at which a hose is cut.
+    ``paths`` are the parts' paths; ``steps`` where a part is inserted (true) or removed; ``cuts``
+    the distances [m] at which a hose is cut.
     """
 
     paths: Mapping[Address, Path]
@@ -25,7 +25,7 @@ class Moves:
 
     @staticmethod
     def of(action: Action, job: Job) -> "Moves":
-        """The renumbering; raises JobError where the action is none of the job's."""
+        """The renumbering; raises JobError if the action does not fit the job."""
         steps = tuple(
             (read_address(job, edit.address), isinstance(edit, Insert))
             for edit in action.edits(job)
@@ -40,9 +40,9 @@ class Moves:
         return Moves(paths, steps, cuts)
 
     def of_place(self, at: Place) -> Place | None:
-        """A place after the action; None where its part is taken out.
+        """A place after the action; None if its part was removed.
 
-        A point behind a cut in a hose lies on the piece behind it.
+        A point beyond a cut in a hose lies on the next piece.
         """
         if at.part is None or not self.steps:
             return at
