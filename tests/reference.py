@@ -15,10 +15,10 @@ from pydantic_core import PydanticUndefined
 
 from loop.diagnose.reading_kinds import KINDS as READINGS
 from loop.job.defaults import Defaults
+from loop.job.field_text import quantity_text
 from loop.job.model import Boat, Job, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.service import Fitted, Price, Sizing, StrainerChoice, Supply, Visit
-from loop.job.written import written_quantity
 from loop.parts import Branch, Part
 from loop.parts.hose import Via
 from loop.pumps import Curve, PumpCurve, Series
@@ -89,12 +89,12 @@ def _table(model: type[BaseModel], names: Iterable[str] | None = None) -> Iterat
     if not rows:
         yield "No keys of its own."
         return
-    told = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
-    yield f"| key |{' what it is |' * told} value | limits | left out |"
-    yield f"| --- |{' --- |' * told} --- | --- | --- |"
+    explained = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
+    yield f"| key |{' what it is |' * explained} value | limits | left out |"
+    yield f"| --- |{' --- |' * explained} --- | --- | --- |"
     for name, info in rows:
         hints = [*info.metadata, *_inside(info.annotation)]
-        means = f" {KEYS.get(name, '')} |" * told
+        means = f" {KEYS.get(name, '')} |" * explained
         yield f"| `{name}` |{means} {_value(hints)} | {_limits(hints)} | {_default(info, hints)} |"
 
 
@@ -148,7 +148,7 @@ def _range(quantity: Quantity) -> str:
 
 def _rounded(limit: float, kind: Kind) -> str:
     """A limit to four digits."""
-    number, unit = written_quantity(limit, kind, "si").split(" ", 1)
+    number, unit = quantity_text(limit, kind, "si").split(" ", 1)
     return f"{float(f'{float(number):.4g}'):.10g} {unit}"
 
 
@@ -162,7 +162,7 @@ def _default(info: FieldInfo, hints: list[Any]) -> str:
     quantity = next((hint for hint in hints if isinstance(hint, Quantity)), None)
     if quantity is not None:
         values = value if isinstance(value, tuple) else (value,)
-        return ", ".join(written_quantity(v, quantity.kind, "us") for v in values)
+        return ", ".join(quantity_text(v, quantity.kind, "us") for v in values)
     return "" if isinstance(value, BaseModel) else f"`{value}`"
 
 

@@ -11,7 +11,7 @@ from loop.check.balance import balance_findings, served, shut_findings, slow
 from loop.check.look import look
 from loop.hydraulics import solve
 from loop.job import Job, locate, parse_job
-from loop.margins.speed import TUBE_MOST, part_speeds
+from loop.margins.speed import TUBE_MAX, part_speeds
 from loop.words import say
 from loop.words.actions import SetValve
 from tests.loops import found
@@ -41,7 +41,7 @@ def fastest(job: Job, *shut: int) -> float:
 def test_a_tube_too_fast_with_all_other_branches_shut_is_told_valves_that_hold_it() -> None:
     job = three("0.5 in")
     alone = max(fastest(job, 0, 1), fastest(job, 0, 2), fastest(job, 1, 2))
-    assert max(fastest(job, number) for number in range(3)) < TUBE_MOST < alone
+    assert max(fastest(job, number) for number in range(3)) < TUBE_MAX < alone
     (told,) = found(check(job), "branch-shut")
     assert told.level == "warning"
     assert len(told.values["off"]) == 2

@@ -23,7 +23,7 @@ from loop.job import (
 from loop.job.address import read_address
 from loop.job.draft import draft
 from loop.job.guesses import guesses
-from loop.job.questions import known
+from loop.job.questions import complete_answers
 from loop.parts import Bleed, Hose, Strainer
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -170,7 +170,7 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
 
 
 def test_a_value_that_is_put_is_no_longer_a_guess() -> None:
-    text = draft(*known({}))
+    text = draft(*complete_answers({}))
     job = parse_toml(text)
     marked = guesses(job)
     edits = [Put(guess.address, text_at(job, guess.address)) for guess in marked]

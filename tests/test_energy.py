@@ -16,8 +16,8 @@ from loop.check import check
 from loop.draw import draw
 from loop.hydraulics import Cases, solve, solve_flows
 from loop.job import Job, JobError, Supply, Unit, parse_job
-from loop.job.electrical import LEAST_CONDENSING, Draw
-from loop.margins.battery import pump_draw, running, running_hours, usable_charge
+from loop.job.electrical import MIN_CONDENSING, Draw
+from loop.margins.battery import pump_draw, running_hours, running_stages, usable_charge
 from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
 from loop.margins.heat import Exchanger, condensing_temperature, conductance, unit_rise
 from loop.margins.warming import inlet_rises
@@ -53,13 +53,13 @@ def test_an_ac_pump_is_fed_through_the_inverter_and_a_dc_pump_is_not() -> None:
 
 
 def test_the_same_pump_leaves_the_draw_as_stated() -> None:
-    stages = running(BANK, present=4.0, pump=4.0)
+    stages = running_stages(BANK, pump_included=4.0, pump=4.0)
     assert [stage.draw for stage in stages] == [47.0, 24.0]
     assert stages[1].pump_share == pytest.approx(4 / 24)
 
 
 def test_a_thirstier_pump_costs_its_excess_at_every_stage() -> None:
-    stages = running(BANK, present=4.0, pump=10.0)
+    stages = running_stages(BANK, pump_included=4.0, pump=10.0)
     assert [stage.draw for stage in stages] == [53.0, 30.0]
     assert stages[0].hours == pytest.approx(510 / 53)
 
@@ -71,8 +71,8 @@ def test_hours_fall_as_draw_rises_and_charge_is_conserved() -> None:
 
 
 def test_without_a_bank_or_a_power_there_are_no_hours() -> None:
-    assert running(None, 4.0, 4.0) == ()
-    assert all(math.isnan(stage.hours) for stage in running(BANK, math.nan, 4.0))
+    assert running_stages(None, 4.0, 4.0) == ()
+    assert all(math.isnan(stage.hours) for stage in running_stages(BANK, math.nan, 4.0))
 
 
 # The compressor by its condensing temperature
@@ -120,7 +120,7 @@ def test_two_stated_points_lie_on_the_line_and_the_fan_draws_the_same_at_each() 
     assert with_fan is not None
     # Worked by hand: 60 + 560 (80 − 45)/(100 − 45).
     assert with_fan.power(parse("80 degF", "temperature")) == pytest.approx(60 + 560 * 35 / 55)
-    assert with_fan.power(0.0) == with_fan.power(LEAST_CONDENSING)
+    assert with_fan.power(0.0) == with_fan.power(MIN_CONDENSING)
 
 
 @pytest.mark.parametrize(

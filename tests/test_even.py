@@ -7,13 +7,20 @@ import numpy as np
 import pytest
 
 from loop.balancing import balance as balancing
-from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught, duty
+from loop.balancing.balance import (
+    MAX_SURPLUS,
+    TABLE_MARGIN,
+    Balance,
+    balance,
+    balanced_at_share,
+    duty,
+)
 from loop.balancing.throttle_valves import Throttle
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, flow_band, solve, solve_flows
 from loop.job import Job
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import angle_adding
+from loop.parts.seacock import angle_for
 from tests.square_loops import GALLONS, INCH, bypass, square_job, unit, valve, way
 from tests.test_settings import applied
 
@@ -72,7 +79,7 @@ def test_what_two_branches_draw_at_even_shares(
     job = square_job(dict(zip("ab", needs, strict=True)), [way("a", ks[0]), way("b", ks[1])])
     network = build(job)
     wanting, head = by_hand(network)
-    even = draught(network, share)
+    even = balanced_at_share(network, share)
     assert even is not None
     assert even.share == pytest.approx(share, rel=1e-3)
     assert even.total_flow == pytest.approx(share * sum(needs) * GALLONS, rel=1e-3)
@@ -104,7 +111,7 @@ def test_the_valve_of_the_greedy_branch_is_told_to_the_degree(
     poor = next(each for each in job.condenser if each.name != greedy)
     flow = next(each for each in job.condenser if each.name == greedy).needed_flow
     extra = 0.0 if angle is None else OWN * (poor.needed_flow / flow) ** 2
-    exact = angle_adding(wanting[greedy] + extra - OWN)
+    exact = angle_for(wanting[greedy] + extra - OWN)
     told = {t.unit: t for t in even.throttles}
     assert abs(told[greedy].angle - exact) < 0.6
     assert told[greedy].angle == round(told[greedy].angle)
@@ -166,7 +173,7 @@ def test_many_unlike_branches_end_even_with_one_at_least_unthrottled(pump: str) 
         for part in each["part"]:
             part["bore"] = bore
     network = build(square_job(needs, ways, pump))
-    even = draught(network, 1.0)
+    even = balanced_at_share(network, 1.0)
     assert even is not None
     flows = [
         even.line_flow[network.line_of[network.condenser_part(name)]] / need / GALLONS
@@ -215,11 +222,11 @@ def test_a_branch_that_lifts_its_water_is_evened_at_the_pumps_own_speed() -> Non
     assert told.unit == "a"
     after_is_as_told(even, job)
     assert max(_shares(network, even)) < 1.03 * min(_shares(network, even))
-    drawn = draught(network, even.share)
+    drawn = balanced_at_share(network, even.share)
     assert drawn is not None
     assert drawn.pump_head == pytest.approx(even.pump_head, rel=0.02)
     # With less water each, most of the head is that lift, and it is not quadratic.
-    less = draught(network, even.share / 2)
+    less = balanced_at_share(network, even.share / 2)
     assert less is not None
     assert 5 * 12 * INCH + even.pump_head / 4 > less.pump_head > 5 * 12 * INCH
 
@@ -272,9 +279,9 @@ def test_the_band_of_a_loop_that_runs_is_narrower_than_the_most_that_is_spared(p
         middle, low = shares(
             square_job({"a": 100}, [], pump, unit("a"), {"kind": "fitting", "k": k})
         )
-        assert 1 < middle / low < SPARE_MOST < 2
+        assert 1 < middle / low < MAX_SURPLUS < 2
 
 
 def test_room_is_twice_what_flows_on_tables_are_off() -> None:
     """Tables are within 0.2 % of a part's loss where flow turns turbulent: 0.1 % of flow."""
-    assert math.isclose(ROOM, 2 * 0.002)
+    assert math.isclose(TABLE_MARGIN, 2 * 0.002)

@@ -17,7 +17,7 @@ from loop.parts import (
     Tee,
 )
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import added_coefficient, angle_adding, handle_angle, opening_at
+from loop.parts.seacock import added_coefficient, angle_for, handle_angle, opening_at
 from loop.seawater import Water
 
 SEA = Water(temperature=20.0, salinity=35.0)
@@ -55,7 +55,7 @@ def test_an_intake_is_a_sharp_entrance_and_its_grate() -> None:
 def test_weisbachs_measurements(angle: float, added: float) -> None:
     """Weisbach's plug cock, as reprinted in section 3 of the handbook."""
     assert added_coefficient(angle) == pytest.approx(added, rel=1e-12)
-    assert angle_adding(added) == pytest.approx(angle, abs=1e-6)
+    assert angle_for(added) == pytest.approx(angle, abs=1e-6)
 
 
 def test_between_below_and_beyond_weisbachs_angles() -> None:
@@ -72,10 +72,10 @@ def test_between_below_and_beyond_weisbachs_angles() -> None:
 
 
 def test_a_small_angle_is_found_from_what_it_adds() -> None:
-    assert angle_adding(0.005) == pytest.approx(0.5, abs=1e-9)
-    assert angle_adding(0.0) == pytest.approx(0.0, abs=1e-9)
+    assert angle_for(0.005) == pytest.approx(0.5, abs=1e-9)
+    assert angle_for(0.0) == pytest.approx(0.0, abs=1e-9)
     # More than any angle adds is a valve nearly shut.
-    assert angle_adding(1e9) == pytest.approx(82.0, abs=1e-9)
+    assert angle_for(1e9) == pytest.approx(82.0, abs=1e-9)
 
 
 def test_a_handle_turns_a_quarter_from_open_to_shut() -> None:

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from loop.balancing import flow_limiting as holding
-from loop.balancing.balance import ROOM
-from loop.balancing.flow_limiting import Held, Limit, hold
-from loop.balancing.isolation import open_units, valves
+from loop.balancing.balance import TABLE_MARGIN
+from loop.balancing.flow_limiting import FlowLimit, LimitedFlows, limit_flows
+from loop.balancing.isolation import open_units, valve_sites
 from loop.balancing.throttle_valves import Throttle
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
@@ -22,12 +22,12 @@ NEEDS = {"a": 100.0, "b": 140.0}
 
 
 def sites_of(network: Network) -> list[tuple[str, float, int]]:
-    return [(name, need, i) for name, i, need in valves(network, open_units(network))]
+    return [(name, need, i) for name, i, need in valve_sites(network, open_units(network))]
 
 
-def limit_on(network: Network, name: str, most: float) -> Limit:
+def limit_on(network: Network, name: str, most: float) -> FlowLimit:
     index = network.condenser_part(name)
-    return Limit(network.line_of[index], network.branches[index], most)
+    return FlowLimit(network.line_of[index], network.branches[index], most)
 
 
 def flow_of(job: Job, name: str) -> float:
@@ -39,10 +39,10 @@ def pair(*extra: Table) -> Job:
     return square_job(NEEDS, [way("a", 5, *extra), way("b", 5)])
 
 
-def held_at(job: Job, limits: dict[str, float], shut: Array | None = None) -> Held:
+def held_at(job: Job, limits: dict[str, float], shut: Array | None = None) -> LimitedFlows:
     network = build(job)
     told = [limit_on(network, name, most) for name, most in limits.items()]
-    held = hold(network, sites_of(network), told, shut)
+    held = limit_flows(network, sites_of(network), told, shut)
     assert held is not None
     return held
 
@@ -85,7 +85,7 @@ def test_two_branches_are_held_at_once_though_each_gets_what_the_other_leaves() 
         looser = applied(job, network, (replace(told, angle=told.angle - 2), *others))
         assert flow_of(looser, told.unit) > limits[told.unit]
     assert {told.unit for told in held.throttles} == {"a", "b"}
-    swapped = hold(
+    swapped = limit_flows(
         network,
         sites_of(network)[::-1],
         [limit_on(network, name, most) for name, most in limits.items()],
@@ -119,7 +119,7 @@ def test_limits_hold_where_a_degree_on_one_branch_is_more_water_for_the_other(
             assert flow_of(after, "a") > most["a"]
     for name, flow in most.items():
         # The error of tables is kept as a margin.
-        room = (1 - ROOM) * flow
+        room = (1 - TABLE_MARGIN) * flow
         assert held.line_flow[network.line_of[network.condenser_part(name)]] <= room
 
 
@@ -162,10 +162,10 @@ def test_what_goes_round_the_valves_cannot_be_held(looks: list[Flows]) -> None:
     line = next(i for i, line in enumerate(network.lines) if line.branch == "x")
     (site,) = (site for site in sites_of(network) if site[0] == "a")
     flow = float(solve(job).line_flow[line])
-    assert hold(network, [site], [Limit(line, "x", 1.05 * flow)]) is not None
+    assert limit_flows(network, [site], [FlowLimit(line, "x", 1.05 * flow)]) is not None
     for share in (0.05, 0.3, 0.6):
         looks.clear()
-        assert hold(network, [site], [Limit(line, "x", share * flow)]) is None
+        assert limit_flows(network, [site], [FlowLimit(line, "x", share * flow)]) is None
         assert len(looks) <= 20
 
 
@@ -193,7 +193,7 @@ def test_the_whole_is_held_by_all_that_have_a_valve() -> None:
     job = pair()
     network = build(job)
     most = 0.5 * solve(job).flow
-    held = hold(network, sites_of(network), [Limit(network.pump_line, "", most)])
+    held = limit_flows(network, sites_of(network), [FlowLimit(network.pump_line, "", most)])
     assert held is not None
     assert {told.unit for told in held.throttles} == {"a", "b"}
     after = told_and_true(held, job, network)
@@ -208,7 +208,7 @@ def test_an_outer_branch_is_held_by_the_valves_of_those_inside() -> None:
     network = build(job)
     line = next(i for i, line in enumerate(network.lines) if line.branch == "x")
     flow = float(solve(job).line_flow[line])
-    held = hold(network, sites_of(network), [Limit(line, "x", 0.5 * flow)])
+    held = limit_flows(network, sites_of(network), [FlowLimit(line, "x", 0.5 * flow)])
     assert held is not None
     assert {told.unit for told in held.throttles} == {"a", "c"}
     after = told_and_true(held, job, network)
@@ -250,7 +250,7 @@ def test_a_way_round_is_held_by_a_valve_on_it() -> None:
     index = next(i for i, branch in enumerate(network.branches) if branch == "round")
     line = network.line_of[index]
     most = 0.3 * float(solve(job).line_flow[line])
-    held = hold(network, [("", 0.0, index)], [Limit(line, "round", most)])
+    held = limit_flows(network, [("", 0.0, index)], [FlowLimit(line, "round", most)])
     assert held is not None
     (told,) = held.throttles
     assert (told.unit, told.branch) == ("", "round")
@@ -273,8 +273,8 @@ def test_a_branch_is_held_to_a_trickle_by_an_orifice(share: float) -> None:
 def test_where_a_search_starts_does_not_change_what_it_finds() -> None:
     network = build(pair())
     limits = [limit_on(network, "a", 60 * GALLONS), limit_on(network, "b", 90 * GALLONS)]
-    cold = hold(network, sites_of(network), limits)
-    warm = hold(network, sites_of(network), limits, start=solve(network.job).line_flow)
+    cold = limit_flows(network, sites_of(network), limits)
+    warm = limit_flows(network, sites_of(network), limits, start=solve(network.job).line_flow)
     assert cold is not None
     assert warm is not None
     assert [(t.unit, t.angle) for t in cold.throttles] == [
@@ -289,7 +289,7 @@ def test_a_limit_that_no_valve_is_for_cannot_be_held() -> None:
     network = build(job)
     (site,) = (site for site in sites_of(network) if site[0] == "a")
     most = 0.9 * flow_of(job, "b")
-    assert hold(network, [site], [limit_on(network, "b", most)]) is None
+    assert limit_flows(network, [site], [limit_on(network, "b", most)]) is None
 
 
 def test_limits_are_held_though_the_main_line_takes_most_of_the_head() -> None:

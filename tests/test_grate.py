@@ -7,7 +7,7 @@ import pytest
 from loop.check import check
 from loop.check.work import work
 from loop.job import Job, parse_job
-from loop.margins.speed import SUCTION_MOST
+from loop.margins.speed import SUCTION_MAX
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.words import Action
@@ -43,7 +43,7 @@ def test_the_speed_through_the_openings_of_a_grate_counts() -> None:
     open_area = 0.3 * 0.4 * INCH**2
     assert told.at.part == "part[1]"
     assert told.values["speed"] == pytest.approx(result.point.flow / open_area)
-    assert result.point.flow / AREA < SUCTION_MOST
+    assert result.point.flow / AREA < SUCTION_MAX
     assert [opened(action) for action in told.actions] == [pytest.approx(AREA, rel=0.01)]
     assert check(told.actions[0].apply(job), fixes=False).verdict == "good"
 

@@ -11,7 +11,7 @@ from loop.draw import draw
 from loop.job import read_job
 from loop.job.draft import draft
 from loop.job.guesses import guesses
-from loop.job.questions import known
+from loop.job.questions import complete_answers
 from loop.sweep import sweep
 from loop.words.codes import CODES
 from loop.words.guesses import guesses_sentence
@@ -24,7 +24,7 @@ MEASURED = read_job(Path(__file__).parent.parent / "examples" / "kittiwake.toml"
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A boat of which nobody has measured anything."""
-    values, guessed = known({"title": "My boat", "units": "us"})
+    values, guessed = complete_answers({"title": "My boat", "units": "us"})
     target = tmp_path_factory.mktemp("guessed") / "mine.toml"
     target.write_text(draft(values, guessed), encoding="utf-8")
     return target

@@ -17,7 +17,7 @@ from loop.margins.heat import (
     rated_conductance,
     water_rise,
 )
-from loop.margins.warming import goes_round, inlet_rises, passed_before
+from loop.margins.warming import inlet_rises, recirculates, units_upstream
 from loop.seawater import Water
 from tests.loops import Table, plain_loop
 
@@ -164,9 +164,9 @@ def test_the_second_of_two_in_line_gets_the_water_that_the_first_has_warmed() ->
     # The other way round, bunk comes first.
     back = warmth(network, np.array([-2e-4]))
     assert back == {"cabin": pytest.approx(2.4460, rel=1e-4), "bunk": 0}
-    assert passed_before(network, np.array([2e-4]), "bunk") == ("cabin",)
-    assert passed_before(network, np.array([-2e-4]), "bunk") == ()
-    assert passed_before(network, np.array([0.0]), "bunk") == ()
+    assert units_upstream(network, np.array([2e-4]), "bunk") == ("cabin",)
+    assert units_upstream(network, np.array([-2e-4]), "bunk") == ()
+    assert units_upstream(network, np.array([0.0]), "bunk") == ()
     assert warmth(network, np.array([0.0])) == {"cabin": 0, "bunk": 0}
 
 
@@ -193,8 +193,8 @@ def test_waters_mix_by_their_flows() -> None:
     assert rises["first"] == 0
     assert [rises[n] for n in ("aa", "ab", "b")] == pytest.approx([0.76437] * 3, rel=1e-4)
     assert rises["last"] == pytest.approx(4.5863, rel=1e-4)
-    assert passed_before(network, flows, "last") == ("aa", "ab", "b", "first")
-    assert passed_before(network, flows, "b") == ("first",)
+    assert units_upstream(network, flows, "last") == ("aa", "ab", "b", "first")
+    assert units_upstream(network, flows, "b") == ("first",)
 
 
 def test_water_that_runs_back_is_followed() -> None:
@@ -216,8 +216,8 @@ def test_water_that_runs_back_is_followed() -> None:
     assert rises["ab"] == pytest.approx(1.91094, rel=1e-4)
     assert rises["aa"] == pytest.approx(11.08345, rel=1e-4)
     assert rises["last"] == pytest.approx(1.91094, rel=1e-4)
-    assert passed_before(network, flows, "aa") == ("ab", "b")
-    assert passed_before(network, flows, "last") == ("b",)
+    assert units_upstream(network, flows, "aa") == ("ab", "b")
+    assert units_upstream(network, flows, "last") == ("b",)
 
 
 def test_all_heat_leaves_with_the_water_that_leaves() -> None:
@@ -292,8 +292,8 @@ def test_water_that_goes_round_keeps_the_heat_balance() -> None:
     )
     network = build(job)
     flows = flows_of(network, 2e-4, a=3e-4, b=-1e-4)
-    assert goes_round(network, flows)
-    assert not goes_round(network, flows_of(network, 2e-4, a=1e-4, b=1e-4))
+    assert recirculates(network, flows)
+    assert not recirculates(network, flows_of(network, 2e-4, a=1e-4, b=1e-4))
     rises = warmth(network, flows)
     assert rises["last"] == pytest.approx(6.8794, rel=1e-4)
     assert rises["b"] == pytest.approx(6.8794, rel=1e-4)

@@ -12,7 +12,7 @@ import pytest
 from loop.check import CheckResult, check
 from loop.check.work import work
 from loop.job import Job, parse_job
-from loop.margins.speed import SUCTION_MOST, inlet_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds
 from loop.parts import Intake, Seacock
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
@@ -74,7 +74,7 @@ def test_ribbed_hose_gives_way_to_smooth_afloat() -> None:
     assert not kinds & {Intake, Seacock}
     after = action.apply(job)
     assert check(after, fixes=False).verdict == "good"
-    assert max(inlets(after).values()) <= SUCTION_MOST
+    assert max(inlets(after).values()) <= SUCTION_MAX
 
 
 def test_hose_afloat_asks_for_no_yard() -> None:
@@ -146,9 +146,9 @@ def test_water_that_gets_faster_where_it_is_too_fast_is_said(job: Job) -> None:
         for number, action in enumerate(finding.actions):
             now = inlets(action.apply(job))
             faster = any(
-                now.get(index, 0.0) > max(SUCTION_MOST, 1.03 * speed)
+                now.get(index, 0.0) > max(SUCTION_MAX, 1.03 * speed)
                 for index, speed in before.items()
-                if speed > SUCTION_MOST
+                if speed > SUCTION_MAX
             )
             worsens = finding.values.get("worsens", ())
             said = isinstance(worsens, tuple) and "inlet-fast" in str(worsens[number : number + 1])
@@ -172,7 +172,7 @@ def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
     assert [change.action.kind for change in least] == ["change-pump"]
     assert least[0].action.apply(job).pump.curve.name == action.apply(job).pump.curve.name
     speeds = inlets(action.apply(job)).values()
-    assert SUCTION_MOST < max(speeds) < 1.02 * SUCTION_MOST
+    assert SUCTION_MAX < max(speeds) < 1.02 * SUCTION_MAX
     assert "suction-fast" in str(finding.values["brings"])
 
 

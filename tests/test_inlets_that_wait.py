@@ -6,7 +6,7 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.job import parse_job
-from loop.margins.speed import SUCTION_MOST
+from loop.margins.speed import SUCTION_MAX
 from loop.pumps import PumpCurve, Series
 from loop.size.rules import Rules
 from loop.words import Finding
@@ -120,6 +120,6 @@ def test_opening_it_makes_nothing_worse_that_takes_less_of_the_suctions_head() -
     )
     assert isinstance(before, float)
     assert isinstance(now, float)
-    assert now > 1.03 * before > SUCTION_MOST
+    assert now > 1.03 * before > SUCTION_MAX
     assert after.point.pump_inlet.total_head > result.point.pump_inlet.total_head
     assert not shut.values.get("worsens")

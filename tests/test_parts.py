@@ -39,7 +39,7 @@ from loop.parts.rated import exponent_of, rated_head_loss
 from loop.parts.seacock import (
     SHUT_ANGLE,
     added_coefficient,
-    angle_adding,
+    angle_for,
     handle_angle,
     opening_at,
 )
@@ -268,7 +268,7 @@ def test_intake_grate_costs_by_its_face_and_its_openings() -> None:
 
 @given(st.floats(0.1, SHUT_ANGLE - 0.5))
 def test_a_valves_handle_and_what_it_adds_are_each_others_reverse(angle: float) -> None:
-    assert angle_adding(added_coefficient(angle)) == pytest.approx(angle, abs=1e-6)
+    assert angle_for(added_coefficient(angle)) == pytest.approx(angle, abs=1e-6)
     assert handle_angle(opening_at(angle)) == pytest.approx(angle)
 
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.datasheet import read_datasheet
-from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, like
-from loop.pumps.writing import pump_tables, pump_text, runs_on
+from loop.pumps.doubts import MIN_EFFICIENCY, closest_catalogue_pump, doubts
+from loop.pumps.writing import pump_tables, pump_text, read_supply
 from loop.units import UnitError, parse
 from loop.words.commands import SAY
 from tests.command_line import loop
@@ -115,7 +115,7 @@ def test_points_out_of_order_are_sorted_and_told(tmp_path: Path) -> None:
 def test_the_catalogues_pumps_are_doubted_by_nothing_and_like_themselves(name: str) -> None:
     pump = load_pump(name)
     assert doubts(pump) == ()
-    assert like(pump) == pump
+    assert closest_catalogue_pump(pump) == pump
 
 
 @given(st.floats(0.1, 0.999) | st.floats(1.001, 10.0))
@@ -159,9 +159,9 @@ def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) ->
     codes = [doubt.code for doubt in doubts(pump)]
     if best > 1.01 * most:
         assert codes == ["too-efficient"]
-    elif best < 0.99 * LEAST_EFFICIENCY:
+    elif best < 0.99 * MIN_EFFICIENCY:
         assert codes == ["too-wasteful"]
-    elif 1.01 * LEAST_EFFICIENCY < best < 0.99 * most:
+    elif 1.01 * MIN_EFFICIENCY < best < 0.99 * most:
         assert codes == []
 
 
@@ -194,13 +194,13 @@ def test_a_power_of_watts_for_hundreds_is_warned_of(tmp_path: Path) -> None:
 def test_what_a_pump_runs_on_is_read_as_plates_have_it(
     text: str, expected: tuple[str, str | None]
 ) -> None:
-    assert runs_on(text) == expected
+    assert read_supply(text) == expected
 
 
 @pytest.mark.parametrize("text", ["115 V", "12 V AC", "12 V DC 60 Hz", "12", "60 Hz"])
 def test_what_a_pump_cannot_run_on_is_told(text: str) -> None:
     with pytest.raises(UnitError):
-        runs_on(text)
+        read_supply(text)
 
 
 def test_what_is_missing_is_told_without_a_terminal(tmp_path: Path) -> None:

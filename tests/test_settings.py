@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from loop.balancing.balance import balance
-from loop.balancing.flow_limiting import Limit, hold
-from loop.balancing.isolation import open_units, valves
+from loop.balancing.flow_limiting import FlowLimit, limit_flows
+from loop.balancing.isolation import open_units, valve_sites
 from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
 from loop.check.job_changes import cared_for
@@ -147,12 +147,12 @@ def test_valves_told_against_too_much_leave_none_too_much_and_none_short(name: s
     network = build(job)
     point = solve(job)
     limits = [
-        Limit(network.line_of[i], network.branches[i], 1.2 * unit.needed_flow)
+        FlowLimit(network.line_of[i], network.branches[i], 1.2 * unit.needed_flow)
         for unit in job.condenser
         for i in [network.condenser_part(unit.name)]
     ]
-    sites = [(name, need, i) for name, i, need in valves(network, open_units(network))]
-    held = hold(network, sites, limits, start=point.line_flow)
+    sites = [(name, need, i) for name, i, need in valve_sites(network, open_units(network))]
+    held = limit_flows(network, sites, limits, start=point.line_flow)
     assert held is not None
     after = solve(applied(job, network, held.throttles))
     for unit in job.condenser:

@@ -6,7 +6,7 @@ import pytest
 
 from loop.check import check
 from loop.job import Job, parse_job
-from loop.margins.speed import HOSE_LEAST
+from loop.margins.speed import HOSE_MIN
 from loop.parts.friction import velocity
 from tests.loops import changed, found, job_of
 
@@ -23,7 +23,7 @@ def test_a_suction_that_rises_all_the_way_may_be_as_wide_as_it_likes() -> None:
     """Handbook, section 6."""
     job = job_of(*WIDE_SUCTION)
     point = check(job).point
-    assert velocity(point.flow, job.part[2].inner_bore) < 0.5 * HOSE_LEAST
+    assert velocity(point.flow, job.part[2].inner_bore) < 0.5 * HOSE_MIN
     assert slow(job) == []
 
 
@@ -44,7 +44,7 @@ def running_at(share: float) -> Job:
     data["units"] = "si"
     flow = check(parse_job(data), fixes=False).point.flow
     for _ in range(6):
-        bore = math.sqrt(4 * flow / (math.pi * share * HOSE_LEAST))
+        bore = math.sqrt(4 * flow / (math.pi * share * HOSE_MIN))
         data["part"][2]["bore"] = f"{1000 * bore} mm"
         flow = check(parse_job(data), fixes=False).point.flow
     return parse_job(data)

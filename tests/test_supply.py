@@ -16,10 +16,10 @@ from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.pumps.supply import (
     PowerSupply,
     SupplyFault,
-    bearable,
-    nominal,
+    nominal_voltage,
     supply_faults,
     supply_suits,
+    tolerated_range,
 )
 from loop.size.fit_choice import with_choice
 from loop.size.options import present_loop, pumps
@@ -121,13 +121,19 @@ def test_a_maker_who_states_more_is_taken_at_his_word() -> None:
 def test_a_pump_on_its_rating_has_no_fault(rated: float) -> None:
     for drive, frequency in (("ac", 60.0), ("dc", None)):
         made = stating("demo-ac-350", drive=drive, rated_supply=rated, rated_frequency=frequency)
-        low, high = bearable(made)
+        low, high = tolerated_range(made)
         assert low < rated < high
         assert of(Pump(curve=made)) == ()
 
 
 def test_ratings_near_a_nominal_voltage_mean_it() -> None:
-    assert [nominal(volts) for volts in (12.8, 13.6, 24.0, 27.2, 110.0)] == [12, 12, 24, 24, 110]
+    assert [nominal_voltage(volts) for volts in (12.8, 13.6, 24.0, 27.2, 110.0)] == [
+        12,
+        12,
+        24,
+        24,
+        110,
+    ]
 
 
 @pytest.mark.parametrize(

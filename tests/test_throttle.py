@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from loop.balancing.flow_limiting import Held, hold_back, throttle
+from loop.balancing.flow_limiting import LimitedFlows, limit_pump_flow, throttle
 from loop.hydraulics import Network, build, flow_band, solve, solve_flows
 from loop.job import Job
 from loop.parts.friction import velocity_head
@@ -99,7 +99,7 @@ def test_next_to_no_water_takes_the_narrowest_orifice_there_is() -> None:
 # Behind the pump
 
 
-def told_and_true(held: Held, job: Job, network: Network) -> Network:
+def told_and_true(held: LimitedFlows, job: Job, network: Network) -> Network:
     """The network with the valves at the given angles, after checking that its flows agree."""
     after = build(applied(job, network, held.throttles))
     flows = solve(after.job).line_flow
@@ -117,7 +117,7 @@ def test_a_valve_behind_the_pump_holds_back_the_whole(branched: bool) -> None:
     job = square_job(NEEDS if branched else {"a": 100}, ways, "demo-ac-700", *more)
     network = build(job)
     most = 0.4 * solve(job).flow
-    held = hold_back(network, most)
+    held = limit_pump_flow(network, most)
     (told,) = held.throttles
     assert told.bore == pytest.approx(0.75 * INCH)
     assert (told.unit, told.branch, told.part) == ("", "", None)
@@ -131,7 +131,7 @@ def test_a_valve_behind_the_pump_is_used_where_there_is_one_and_one_before_it_is
     job = square_job({"a": 100}, [], "demo-ac-700", unit("a"), valve(20.0))
     job = job.model_copy(update={"part": (job.part[0], seacock(HALF, 5.0), *job.part[1:])})
     network = build(job)
-    held = hold_back(network, 0.5 * solve(job).flow)
+    held = limit_pump_flow(network, 0.5 * solve(job).flow)
     (told,) = held.throttles
     assert told.part == next(
         i
@@ -146,5 +146,5 @@ def test_where_the_branches_leave_at_the_pump_the_valve_has_its_bore() -> None:
     job = square_job(NEEDS, [way("a"), way("b")])
     parts = [part for part in job.part if part.kind != "fitting"]
     network = build(job.model_copy(update={"part": tuple(parts)}))
-    (told,) = hold_back(network, 0.5 * solve(network.job).flow).throttles
+    (told,) = limit_pump_flow(network, 0.5 * solve(network.job).flow).throttles
     assert told.bore == pytest.approx(INCH)

@@ -6,10 +6,10 @@ from typing import Any
 import fluids
 import pytest
 
-from loop.balancing import evening
+from loop.balancing import equal_shares
 from loop.balancing.balance import balance, duty
 from loop.balancing.flow_limiting import throttle
-from loop.balancing.isolation import open_units, valves
+from loop.balancing.isolation import open_units, valve_sites
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.job import Fitted, Job, parse_job
@@ -187,7 +187,7 @@ def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> 
         return rounds[-1]
 
     network = build(many(6))
-    monkeypatch.setattr(evening, "solve_flows", counted)
+    monkeypatch.setattr(equal_shares, "solve_flows", counted)
     for find, most in ((balance, 16), (duty, 30)):
         rounds.clear()
         assert find(network) is not None
@@ -246,7 +246,7 @@ def test_a_branch_that_feeds_others_has_no_valve_of_its_own() -> None:
     units = open_units(network)
     assert names(units) == ["c", "a1", "a2", "b"]
     assert [need for _, _, need in units] == [unit.needed_flow for unit in network.job.condenser]
-    assert names(valves(network, units)) == ["a1", "a2", "b"]
+    assert names(valve_sites(network, units)) == ["a1", "a2", "b"]
     # What c gets is what a1 and a2 take together, so c's share follows theirs.
     even = balance(network)
     assert even is not None
@@ -265,7 +265,7 @@ def test_of_units_in_line_the_valve_is_set_for_the_one_that_needs_most() -> None
             [branch("a", extra=extra), branch("b")],
         )
         network = build(parse_job(table))
-        assert names(valves(network, open_units(network))) == [chosen, "b"]
+        assert names(valve_sites(network, open_units(network))) == [chosen, "b"]
 
 
 def test_a_shut_valve_takes_out_the_units_behind_it_and_no_others() -> None:

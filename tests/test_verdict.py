@@ -12,7 +12,7 @@ from loop.check import CheckResult, check
 from loop.job import parse_job, parse_toml
 from loop.job.guesses import guesses
 from loop.job.toml_edit import edit_text
-from loop.margins.guesses import open_guesses
+from loop.margins.guesses import ranked_guesses
 from tests.loops import found, job_of
 from tests.sabotage.sound import sound_tables
 from tests.sabotage.way import BLEED, HOSE_PUMP, HOSE_UP, OUTLET, STRAINER, UNIT
@@ -112,7 +112,7 @@ def test_no_single_guess_can_leave_a_good_loop_short() -> None:
         assert _RANK[result.verdict] >= _RANK[sure.verdict]
         if result.verdict == "good":
             assert guesses(job)
-            assert min(one.low for one in open_guesses(job)) >= 1
+            assert min(one.low for one in ranked_guesses(job)) >= 1
     assert verdicts == {"good", "attention"}
 
 

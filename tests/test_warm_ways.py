@@ -14,7 +14,13 @@ from loop.hydraulics import Network, build
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Line
 from loop.job import Job
 from loop.margins.heat import TRIPS
-from loop.margins.warming import goes_round, inlet_rises, lines_into, origin, passed_before
+from loop.margins.warming import (
+    feeding_lines,
+    inlet_rises,
+    recirculates,
+    source_joint,
+    units_upstream,
+)
 from tests.test_heat import NESTED, SEA_30, flows_of, loop_of, manifold, served, warmth
 
 
@@ -52,14 +58,14 @@ def test_lines_bring_water_to_the_joint_they_run_to(
     flow: list[int], into: dict[int, list[int]]
 ) -> None:
     flows = np.array(flow, dtype=float)
-    assert {joint: lines_into(NET, flows, joint) for joint in range(3)} == into
-    assert lines_into(NET, flows, SEA_IN) == lines_into(NET, flows, SEA_OUT) == []
+    assert {joint: feeding_lines(NET, flows, joint) for joint in range(3)} == into
+    assert feeding_lines(NET, flows, SEA_IN) == feeding_lines(NET, flows, SEA_OUT) == []
 
 
 def test_a_line_takes_its_water_from_the_end_at_which_it_begins_to_run() -> None:
     ahead, back = np.ones(7), -np.ones(7)
-    assert [origin(NET, ahead, n) for n in range(7)] == [SEA_IN, 0, 0, 1, 2, 2, 1]
-    assert [origin(NET, back, n) for n in range(7)] == [0, 1, 1, 2, 1, SEA_OUT, SEA_OUT]
+    assert [source_joint(NET, ahead, n) for n in range(7)] == [SEA_IN, 0, 0, 1, 2, 2, 1]
+    assert [source_joint(NET, back, n) for n in range(7)] == [0, 1, 1, 2, 1, SEA_OUT, SEA_OUT]
 
 
 ends = st.integers(0, 3)
@@ -81,13 +87,13 @@ def test_water_goes_round_just_where_a_way_leads_back(
     expected = any(np.trace(walk) > 0 for walk in walks)
     network = graph((SEA_IN, 0), *pairs, (3, SEA_OUT))
     through = np.array([1.0, *flows, 1.0])
-    assert goes_round(network, through) is expected
-    assert goes_round(network, -through) is expected
+    assert recirculates(network, through) is expected
+    assert recirculates(network, -through) is expected
     # A line runs into a joint exactly if, reversed, it would start from it.
     for joint in range(4):
-        backwards = [n for n in range(len(pairs)) if flows[n] and origin(
+        backwards = [n for n in range(len(pairs)) if flows[n] and source_joint(
             network, -through, n + 1) == joint]  # fmt: skip
-        assert [n - 1 for n in lines_into(network, through, joint) if 0 < n <= len(pairs)] == (
+        assert [n - 1 for n in feeding_lines(network, through, joint) if 0 < n <= len(pairs)] == (
             backwards
         )
 
@@ -122,7 +128,7 @@ def test_a_unit_is_passed_before_another_just_where_its_heat_comes_to_it(
         for unit in plain_rise:
             comes = rise[unit] > plain_rise[unit] + 1e-9
             if unit != dyed:
-                assert (dyed in passed_before(network, flow, unit)) is comes, (dyed, unit)
+                assert (dyed in units_upstream(network, flow, unit)) is comes, (dyed, unit)
 
 
 def test_units_are_named_in_the_jobs_order_and_never_themselves() -> None:
@@ -133,7 +139,7 @@ def test_units_are_named_in_the_jobs_order_and_never_themselves() -> None:
         (ahead, {"z": (), "x": ("z",), "y": ("x", "z")}),
         (back, {"y": (), "x": ("y",), "z": ("x", "y")}),
     ):
-        assert {name: passed_before(network, flow, name) for name in "xyz"} == before
+        assert {name: units_upstream(network, flow, name) for name in "xyz"} == before
 
 
 # Warmth

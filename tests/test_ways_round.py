@@ -2,7 +2,7 @@
 
 import pytest
 
-from loop.balancing.balance import ROOM, Balance, balance
+from loop.balancing.balance import TABLE_MARGIN, Balance, balance
 from loop.balancing.throttle_valves import Throttle
 from loop.hydraulics import build
 from tests.loops import Table
@@ -37,9 +37,9 @@ def test_a_way_round_is_closed_no_further_than_gives_the_units_their_need(
     after = after_is_as_told(even, job)
     assert shares(after)[1] >= 1
     # The error of tables is kept as a margin.
-    assert even.low >= 1 + ROOM
+    assert even.low >= 1 + TABLE_MARGIN
     looser = replaced(told, told.angle - 2)
-    assert shares(set_as_told(job, (looser,)))[1] < 1 + ROOM
+    assert shares(set_as_told(job, (looser,)))[1] < 1 + TABLE_MARGIN
 
 
 def replaced(told: Throttle, angle: float) -> Throttle:
@@ -66,7 +66,7 @@ def test_units_valves_help_where_a_closed_way_round_is_not_enough() -> None:
     assert shares(after)[1] >= 1
     (told,) = rounds(even)
     others = tuple(other for other in even.throttles if other.unit)
-    assert shares(set_as_told(job, (replaced(told, told.angle - 2), *others)))[1] < 1 + ROOM
+    assert shares(set_as_told(job, (replaced(told, told.angle - 2), *others)))[1] < 1 + TABLE_MARGIN
 
 
 def test_a_way_round_is_all_but_shut_where_no_other_way_brings_more() -> None:
@@ -99,4 +99,4 @@ def test_several_ways_round_are_closed_alike() -> None:
     after = after_is_as_told(even, job)
     assert shares(after)[1] >= 1
     looser = tuple(replaced(told, told.angle - 2) for told in even.throttles)
-    assert shares(set_as_told(job, looser))[1] < 1 + ROOM
+    assert shares(set_as_told(job, looser))[1] < 1 + TABLE_MARGIN

@@ -13,8 +13,8 @@ from loop.air.bleeds import (
     judge_bleeds,
     outlet_bleed,
 )
-from loop.air.branch_priming import Filling, fillings
-from loop.air.head_left import Starting
+from loop.air.branch_priming import BranchPriming, branch_primings
+from loop.air.dry_path import PrimingPath
 from loop.air.high_points import HighPoint, LowPoint, find_high_points, find_low_points
 from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import SuctionSide, suction_side
@@ -37,9 +37,9 @@ class AirPath:
     lowest supply. ``proposed`` is the smallest set of high points to vent that keeps 10 % of the
     shut-off head in reserve (or as much as bleeds can), plus the bleed at the pump's outlet if
     there is none; on a path that shares high points with others, also those that the others need.
-    No high points are proposed if no bleeds make priming possible. ``filling`` is how the path
-    fills while those that prime on less head already run, None if that costs it none of the head it
-    needs.
+    No high points are proposed if no bleeds make priming possible. ``priming`` is how the path
+    primes while those that prime on less head already run, None if that costs it none of the head
+    it needs.
     """
 
     branch: str
@@ -53,7 +53,7 @@ class AirPath:
     bleeds: tuple[BleedJudgement, ...]
     proposed: tuple[ProposedBleed, ...]
     suction: SuctionSide
-    filling: Filling | None
+    priming: BranchPriming | None
 
     @property
     def pockets(self) -> tuple[tuple[float, float], ...]:
@@ -73,7 +73,7 @@ class AirPath:
     @property
     def starves(self) -> bool:
         """Whether the path primes alone, but not while those that prime on less head run."""
-        return self.starts and self.filling is not None and not self.filling.fills
+        return self.starts and self.priming is not None and not self.priming.primes
 
     @property
     def bleeds_suffice(self) -> bool:
@@ -82,7 +82,7 @@ class AirPath:
 
 
 @dataclass(frozen=True)
-class _Way(Starting):
+class _Path(PrimingPath):
     """What is known of a path before bleeds are proposed for it."""
 
     low_points: tuple[LowPoint, ...]
@@ -106,85 +106,86 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     Flows are those of the point. Where paths share a high point, one bleed serves them all and is
     listed on each: none of the bleeds of all the paths together is redundant.
     """
-    ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
+    paths = [_path(network, point, branch, parts) for branch, parts in network.paths()]
     shutoff_head = weakest_shutoff(network, point.shutoff_head)
-    chosen = _choose(ways, shutoff_head)
-    filling = fillings(network, ways, point.line_flow)
+    chosen = _choose_vents(paths, shutoff_head)
+    primings = branch_primings(network, paths, point.line_flow)
     return tuple(
         AirPath(
-            branch=way.branch,
-            profile=way.line,
-            high_points=way.high_points,
-            low_points=way.low_points,
-            start_head=way.rises.head,
-            start_head_proposed=way.with_outlet.without(vents).head,
-            start_head_vented=way.rises.without(way.rises.ventable).head,
+            branch=path.branch,
+            profile=path.line,
+            high_points=path.high_points,
+            low_points=path.low_points,
+            start_head=path.rises.head,
+            start_head_proposed=path.with_outlet.without(vents).head,
+            start_head_vented=path.rises.without(path.rises.ventable).head,
             shutoff_head=shutoff_head,
-            bleeds=judge_bleeds(way.line, way.high_points, way.low_points, point),
-            proposed=way.proposals(vents),
+            bleeds=judge_bleeds(path.line, path.high_points, path.low_points, point),
+            proposed=path.proposals(vents),
             suction=suction_side(
-                network.pump.curve.self_priming, network.parts, way.line, way.high_points
+                network.pump.curve.self_priming, network.parts, path.line, path.high_points
             ),
-            filling=fills,
+            priming=branch_priming,
         )
-        for way, vents, fills in zip(ways, chosen, filling, strict=True)
+        for path, vents, branch_priming in zip(paths, chosen, primings, strict=True)
     )
 
 
-def _way(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Way:
+def _path(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Path:
     line = profile(network, parts)
     high_points = find_high_points(line, point)
-    rising = rises(line, high_points)
-    return _Way(
+    path_rises = rises(line, high_points)
+    return _Path(
         branch=branch,
         parts=tuple(parts),
         line=line,
         high_points=high_points,
-        head=rising.head,
+        head=path_rises.head,
         low_points=find_low_points(line),
-        rises=rising,
+        rises=path_rises,
         outlet=outlet_bleed(line, high_points, point),
     )
 
 
-def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
+def _choose_vents(paths: Sequence[_Path], shutoff_head: float) -> list[frozenset[int]]:
     """High points to vent on each path.
 
     First the fewest that each path needs by itself. Then, starting with those that the fewest paths
     share, each bleed is dropped that the others make redundant on all of its paths.
     """
-    rises = [way.with_outlet for way in ways]
-    limits = [_limit(each, shutoff_head) for each in rises]
+    rises = [path.with_outlet for path in paths]
+    limits = [_head_limit(path_rises, shutoff_head) for path_rises in rises]
     numbers: dict[tuple[int, float], dict[int, int]] = {}
     wanted: set[tuple[int, float]] = set()
-    for i, (way, each, limit) in enumerate(zip(ways, rises, limits, strict=True)):
-        for number in sorted(each.ventable):
-            numbers.setdefault(high_point_bleed(way.high_points, number).key, {})[i] = number
+    for i, (path, path_rises, limit) in enumerate(zip(paths, rises, limits, strict=True)):
+        for number in sorted(path_rises.ventable):
+            numbers.setdefault(high_point_bleed(path.high_points, number).key, {})[i] = number
         if limit is not None:
             wanted |= {
-                high_point_bleed(way.high_points, number).key for number in each.fewest(limit)
+                high_point_bleed(path.high_points, number).key
+                for number in path_rises.fewest(limit)
             }
-    chosen: list[set[int]] = [set() for _ in ways]
+    chosen: list[set[int]] = [set() for _ in paths]
     places = sorted((key for key in numbers if key in wanted), key=lambda key: len(numbers[key]))
     for key in places:
         for i, number in numbers[key].items():
             chosen[i].add(number)
     for key in places:
-        left = {i: frozenset(chosen[i] - {number}) for i, number in numbers[key].items()}
-        if all(_starts(rises[i].without(vents), limits[i]) for i, vents in left.items()):
+        fewer = {i: frozenset(chosen[i] - {number}) for i, number in numbers[key].items()}
+        if all(_primes(rises[i].without(vents), limits[i]) for i, vents in fewer.items()):
             for i, number in numbers[key].items():
                 chosen[i].discard(number)
     return [frozenset(vents) for vents in chosen]
 
 
-def _limit(way: Rises, shutoff_head: float) -> float | None:
+def _head_limit(path_rises: Rises, shutoff_head: float) -> float | None:
     """Head [m] to prime on: with 10 % of shut-off head in reserve, or the best that bleeds can do.
 
     None if not even a bleed at every high point that stays free of air makes priming possible.
     """
-    best = way.without(way.ventable).head
+    best = path_rises.without(path_rises.ventable).head
     return None if best > shutoff_head + ROUNDING else max((1 - START_SPARE) * shutoff_head, best)
 
 
-def _starts(way: Rises, limit: float | None) -> bool:
-    return limit is None or way.head <= limit + ROUNDING
+def _primes(path_rises: Rises, limit: float | None) -> bool:
+    return limit is None or path_rises.head <= limit + ROUNDING

@@ -74,58 +74,64 @@ def judge_bleeds(
     point: OperatingPoint,
 ) -> tuple[BleedJudgement, ...]:
     """What each bleed valve on a path does, in flow order."""
-    return tuple(_judge(line, high_points, low_points, point, position) for position in line.bleeds)
+    return tuple(
+        _judgement(line, high_points, low_points, point, position) for position in line.bleeds
+    )
 
 
-def _judge(
+def _judgement(
     line: Profile,
     high_points: Sequence[HighPoint],
     low_points: Sequence[LowPoint],
     point: OperatingPoint,
     position: int,
 ) -> BleedJudgement:
-    here = line.points[position]
+    bleed = line.points[position]
     at_pump = serves_pump(line, point, position)
-    at = next((i for i, c in enumerate(high_points) if _at(here, c)), None)
+    numbers = (i for i, high_point in enumerate(high_points) if _sits_at(bleed, high_point))
+    number = next(numbers, None)
     place: BleedPlace = "slope"
-    if at is not None:
+    if number is not None:
         place = "high point"
     elif at_pump:
         place = "pump outlet"
-    elif any(_at(here, low_point) for low_point in low_points):
+    elif any(_sits_at(bleed, low_point) for low_point in low_points):
         place = "low point"
     level = line.flat_around(position, LEAST_SWING)
-    useful = at_pump or (at is not None and high_points[at].bleed is not None)
+    vents = at_pump or (number is not None and high_points[number].bleed is not None)
     return BleedJudgement(
-        part=here.part,
-        distance=here.distance,
-        height=here.height,
+        part=bleed.part,
+        distance=bleed.distance,
+        height=bleed.height,
         side="suction" if position < line.pump else "pressure",
         place=place,
-        high_point=at
-        if useful or at is not None
-        else _move_to(high_points, here.distance, place == "low point"),
+        high_point=number
+        if vents or number is not None
+        else _better_place(high_points, bleed.distance, place == "low point"),
         serves_pump=at_pump,
-        lets_out_air=useful,
-        drains=useful and not at_pump and not line.lasts(level),
+        lets_out_air=vents,
+        drains=vents and not at_pump and not line.lasts(level),
         gauge_pressure=gauge_pressure(point, line, position),
         draws_air=draws_air(point, line, position),
     )
 
 
-def _at(place: Point, turn: HighPoint | LowPoint) -> bool:
-    return sits_at(place, turn.height, (turn.start, turn.end))
+def _sits_at(point: Point, swing: HighPoint | LowPoint) -> bool:
+    return sits_at(point, swing.height, (swing.start, swing.end))
 
 
-def _move_to(high_points: Sequence[HighPoint], distance: float, in_low_point: bool) -> int | None:
+def _better_place(
+    high_points: Sequence[HighPoint], distance: float, at_low_point: bool
+) -> int | None:
     """The high point uphill of a bleed that would be useful there; at a low point, the one before.
 
     If that one has a bleed, drains or does not exist, the next high point downstream.
     """
-    before = [i for i, high_point in enumerate(high_points) if high_point.distance <= distance][-1:]
-    uphill = [i for i in before if in_low_point or distance <= high_points[i].leg[1]]
-    after = [i for i, high_point in enumerate(high_points) if high_point.distance > distance]
-    free = (i for i in uphill + after if high_points[i].bleed is None and high_points[i].lasts)
+    distances = [high_point.distance for high_point in high_points]
+    upstream = [i for i, at in enumerate(distances) if at <= distance][-1:]
+    uphill = [i for i in upstream if at_low_point or distance <= high_points[i].leg[1]]
+    downstream = [i for i, at in enumerate(distances) if at > distance]
+    free = (i for i in uphill + downstream if high_points[i].bleed is None and high_points[i].lasts)
     return next(free, None)
 
 
@@ -134,11 +140,11 @@ def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
 
     It must also be before any manifold, since every path shares the pump.
     """
-    here, network = line.points[position], point.network
+    bleed, network = line.points[position], point.network
     return (
         position > line.pump
-        and network.line_of[here.part] == network.pump_line
-        and here.distance - line.pump_at <= _AT_OUTLET
+        and network.line_of[bleed.part] == network.pump_line
+        and bleed.distance - line.pump_at <= _AT_OUTLET
         and line.fall_between(line.pump, position) < LEAST_SWING
     )
 
@@ -151,7 +157,7 @@ def outlet_bleed(
     if primes or any(serves_pump(line, point, position) for position in line.bleeds):
         return None
     pump = line.points[line.pump]
-    at = (i for i, high_point in enumerate(high_points) if _at(pump, high_point))
+    numbers = (i for i, high_point in enumerate(high_points) if _sits_at(pump, high_point))
     return ProposedBleed(
         reason="pump outlet",
         distance=pump.distance,
@@ -159,7 +165,7 @@ def outlet_bleed(
         part=pump.part,
         along=0.0,
         on_part=False,
-        high_point=next(at, None),
+        high_point=next(numbers, None),
         draws_air=draws_air(point, line, line.pump),
     )
 

@@ -7,7 +7,7 @@ no longer the shut-off head, but what remains with the dry branch's lines shut.
 from collections.abc import Sequence
 from dataclasses import field
 
-from loop.air.head_left import Beside, Starting, beside, speeds
+from loop.air.dry_path import DryPath, PrimingPath, dry_path, weakest_speeds
 from loop.air.priming_head import Rises
 from loop.balancing.throttle_valves import valve_on
 from loop.curve import Array
@@ -17,7 +17,7 @@ from loop.records import dataclass
 
 
 @dataclass(frozen=True)
-class Filling:
+class BranchPriming:
     """How a branch primes while those that prime on less head already run.
 
     ``others`` are the branches whose valves could raise the head at the header: those that turn off
@@ -31,7 +31,7 @@ class Filling:
     valves: tuple[int | None, ...]
     rises: Rises
     head_left: float
-    _beside: Beside = field(repr=False)
+    _dry_path: DryPath = field(repr=False)
 
     @property
     def head(self) -> float:
@@ -39,7 +39,7 @@ class Filling:
         return self.rises.head
 
     @property
-    def fills(self) -> bool:
+    def primes(self) -> bool:
         """Whether the head left at the header is enough."""
         return self.head <= self.head_left + ROUNDING
 
@@ -49,20 +49,20 @@ class Filling:
         In whole degrees, the same for all; a valve already closed further stays as it is. If
         nothing less is enough, the angle at which a valve is shut.
         """
-        return self._beside.angle()
+        return self._dry_path.angle()
 
     def pump(self) -> tuple[float, float] | None:
         """Head [m] and flow [m³/s] of a pump that fills the branch while the others run.
 
         None if three times the pump speed is not enough.
         """
-        return self._beside.pump()
+        return self._dry_path.pump()
 
 
-def fillings(
-    network: Network, ways: Sequence[Starting], line_flow: Array
-) -> tuple[Filling | None, ...]:
-    """How each path primes beside those that prime on less head, in the order of `ways`.
+def branch_primings(
+    network: Network, paths: Sequence[PrimingPath], line_flow: Array
+) -> tuple[BranchPriming | None, ...]:
+    """How each path primes beside those that prime on less head, in the order of `paths`.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def fillings(
 
     Returns
     -------
-    tuple of Filling or None
+    tuple of BranchPriming or None
         None for a path beside which nothing runs yet, one that is shut, and one that fills even on
         the head at the header with every branch running, which is less.
 
@@ -84,30 +84,32 @@ def fillings(
     if any(network.air or ()):
         network = network.full
         line_flow = solve_flows(network, start=line_flow).line_flow[0]
-    return tuple(_filling(network, way, ways, line_flow) for way in ways)
+    return tuple(_branch_priming(network, path, paths, line_flow) for path in paths)
 
 
-def _filling(
-    network: Network, way: Starting, ways: Sequence[Starting], line_flow: Array
-) -> Filling | None:
-    if _shut(network, way):
+def _branch_priming(
+    network: Network, path: PrimingPath, paths: Sequence[PrimingPath], line_flow: Array
+) -> BranchPriming | None:
+    if _shut(network, path):
         return None
-    lower = [w for w in ways if w.head < way.head - ROUNDING and not _shut(network, w)]
-    running = {network.line_of[i] for other in lower for i in other.parts}
+    easier = [
+        other for other in paths if other.head < path.head - ROUNDING and not _shut(network, other)
+    ]
+    running = {network.line_of[i] for other in easier for i in other.parts}
     if not running:
         return None
-    found = beside(network, way, running)
-    if found is None or found.fills_at_point(line_flow):
+    dry = dry_path(network, path, running)
+    if dry is None or dry.primes_at_point(line_flow):
         return None
-    left, end = found.heads(speeds(network))
-    return Filling(
-        others=tuple(network.lines[i].branch for i in found.taking),
-        valves=tuple(valve_on(network, i) for i in found.taking),
-        rises=found.rises(end.item()),
-        head_left=left.item(),
-        _beside=found,
+    head_left, end = dry.heads(weakest_speeds(network))
+    return BranchPriming(
+        others=tuple(network.lines[i].branch for i in dry.takeoffs),
+        valves=tuple(valve_on(network, i) for i in dry.takeoffs),
+        rises=dry.rises(end.item()),
+        head_left=head_left.item(),
+        _dry_path=dry,
     )
 
 
-def _shut(network: Network, way: Starting) -> bool:
-    return any(network.parts[i].shut for i in way.parts)
+def _shut(network: Network, path: PrimingPath) -> bool:
+    return any(network.parts[i].shut for i in path.parts)

@@ -117,35 +117,37 @@ def line_turns(line: Profile) -> tuple[Turn, ...]:
 
 def find_tops(line: Profile) -> tuple[Top, ...]:
     """The high points of a path, from sea to sea."""
-    found = line_turns(line)
+    all_turns = line_turns(line)
     return tuple(
-        _top(line, found, number) for number in range(1, len(found) - 1) if found[number].high
+        _top(line, all_turns, number)
+        for number in range(1, len(all_turns) - 1)
+        if all_turns[number].high
     )
 
 
 def find_high_points(line: Profile, point: OperatingPoint) -> tuple[HighPoint, ...]:
     """The high points of a path, from sea to sea, evaluated at an operating point."""
-    return tuple(_judged(line, point, top) for top in find_tops(line))
+    return tuple(_evaluated(line, point, top) for top in find_tops(line))
 
 
 def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
     """The low points of a path, from sea to sea; a through-hull under water is not one."""
-    found = line_turns(line)
+    all_turns = line_turns(line)
     low_points = []
-    for before, turn, after in zip(found, found[1:], found[2:], strict=False):
+    for before, turn, after in zip(all_turns, all_turns[1:], all_turns[2:], strict=False):
         if turn.high or line.points[turn.position].distance >= line.length:
             continue
-        here = line.points[turn.position]
-        lesser = min(line.levels[before.position], line.levels[after.position]) - here.height
-        flat = line.flat_around(turn.position, reach(lesser))
-        low_points.append(LowPoint(here.distance, here.height, flat.start, flat.end, here.part))
+        point = line.points[turn.position]
+        depth = min(line.levels[before.position], line.levels[after.position]) - point.height
+        flat = line.flat_around(turn.position, reach(depth))
+        low_points.append(LowPoint(point.distance, point.height, flat.start, flat.end, point.part))
     return tuple(low_points)
 
 
-def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
-    top, low = found[number].position, found[number + 1].position
+def _top(line: Profile, all_turns: tuple[Turn, ...], number: int) -> Top:
+    top, low = all_turns[number].position, all_turns[number + 1].position
     height, after = line.levels[top], line.levels[low]
-    before = line.levels[found[number - 1].position]
+    before = line.levels[all_turns[number - 1].position]
     flat = line.flat_around(top, reach(height - max(before, after)))
     # A high point at the pump itself is vented and falls on the pump's pressure side.
     suction = before_pump(line, flat, top)
@@ -162,23 +164,25 @@ def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
         first=first,
         last=last,
         low=low,
-        open_end=number + 2 == len(found),
+        open_end=number + 2 == len(all_turns),
         side="suction" if suction else "pressure",
         bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
         lasts=line.lasts(flat),
     )
 
 
-def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
-    legs = list(_stretches(line, point, top.first, top.low))
-    hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
-    unswept = [leg for leg in legs if leg.running != "swept"]
+def _evaluated(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
+    stretches = list(_stretches(line, point, top.first, top.low))
+    hardest = min(
+        stretches, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1])
+    )
+    unswept = [leg for leg in stretches if leg.running != "swept"]
     place = line.points[top.last]
     leg = leg_below(point.legs, point.network.places[place.part], top.height)
     # Under negative pressure a bleed lets no air out of the leg.
-    useless = top.bleed is not None and leg is not None and leg.state != "full"
+    ineffective = top.bleed is not None and leg is not None and leg.state != "full"
     return HighPoint(
-        **vars(top) | {"lasts": top.lasts and not useless},
+        **vars(top) | {"lasts": top.lasts and not ineffective},
         distance=place.distance,
         part=place.part,
         along=place.along,
@@ -191,7 +195,7 @@ def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
         running=hardest.running,
         gauge_pressure=gauge_pressure(point, line, top.last),
         negative_pressure=draws_air(point, line, top.last),
-        pockets=_joined([(leg.start, leg.end) for leg in unswept]),
+        pockets=_merged([(leg.start, leg.end) for leg in unswept]),
     )
 
 
@@ -214,21 +218,21 @@ class _Stretch:
 
 
 def _stretches(line: Profile, point: OperatingPoint, first: int, low: int) -> Iterator[_Stretch]:
-    for here, there in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
-        length, fall = there.distance - here.distance, here.height - there.height
+    for start, end in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
+        length, fall = end.distance - start.distance, start.height - end.height
         if length <= 0:
             continue  # a part, or a step between parts from tape error
-        part = there.part
+        part = end.part
         bore = point.network.parts[part].inner_bore
         slope = math.asin(min(max(fall / length, 0.0), 1.0))
         low_speed, high_speed = clearing_velocity(bore, slope)
         # Backward flow in a branch sweeps nothing down this leg.
         speed = velocity(max(point.flow_through(part), 0.0), bore)
         clearing = (float(low_speed), float(high_speed))
-        yield _Stretch(here.distance, there.distance, bore, slope, speed, clearing)
+        yield _Stretch(start.distance, end.distance, bore, slope, speed, clearing)
 
 
-def _joined(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+def _merged(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     joined: list[tuple[float, float]] = []
     for start, end in stretches:
         if joined and start <= joined[-1][1]:

@@ -77,18 +77,18 @@ def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float)
     Management Science 15 (1968) 102, whose rule finds the exact minimum. Whenever the pockets take
     too much, the largest of them is vented.
     """
-    room = [limit - height for height in heights]
-    bounds = list(accumulate(reversed(room), min))[::-1]
+    allowance = [limit - height for height in heights]
+    bounds = list(accumulate(reversed(allowance), min))[::-1]
     kept: list[tuple[float, int]] = []
-    taken, vented = 0.0, []
+    total, vented = 0.0, []
     for top, (drop, bound) in enumerate(zip(drops, bounds[1:], strict=False)):
         if drop > 0:
             heapq.heappush(kept, (-drop, top))
-            taken += drop
-        while kept and taken > bound + ROUNDING:
-            largest, which = heapq.heappop(kept)
-            taken += largest
-            vented.append(which)
+            total += drop
+        while kept and total > bound + ROUNDING:
+            largest, index = heapq.heappop(kept)
+            total += largest
+            vented.append(index)
     return tuple(sorted(vented))
 
 
@@ -120,14 +120,16 @@ class Rises:
 
     def fewest(self, limit: float) -> frozenset[int]:
         """The fewest high points to vent to prime on `limit` [m]; those no bleed can vent stay."""
-        fixed = [
+        permanent = [
             drop if high_point is None else 0.0
             for high_point, drop in zip(self.high_points, self.drops, strict=True)
         ]
-        lost = [0.0, *accumulate(fixed)]
-        heights = [height + before for height, before in zip(self.heights, lost, strict=False)]
-        loose = [drop - held for drop, held in zip(self.drops, fixed, strict=True)]
-        tops = (self.high_points[top] for top in fewest_vents(heights, loose, limit))
+        fixed_before = [0.0, *accumulate(permanent)]
+        heights = [
+            height + before for height, before in zip(self.heights, fixed_before, strict=False)
+        ]
+        ventable = [drop - fixed for drop, fixed in zip(self.drops, permanent, strict=True)]
+        tops = (self.high_points[top] for top in fewest_vents(heights, ventable, limit))
         return frozenset(high_point for high_point in tops if high_point is not None)
 
     def capped(self, cap: float) -> "Rises":
@@ -149,9 +151,9 @@ class Rises:
         if self.capped(low).head > limit + ROUNDING:
             return None
         for _ in range(60):
-            middle = (low + high) / 2
-            fits = self.capped(middle).head <= limit + ROUNDING
-            low, high = (middle, high) if fits else (low, middle)
+            mid = (low + high) / 2
+            fits = self.capped(mid).head <= limit + ROUNDING
+            low, high = (mid, high) if fits else (low, mid)
         return low
 
     @property
@@ -177,14 +179,14 @@ def rises(line: Profile, high_points: Sequence[HighPoint | Top]) -> Rises:
     surface over an outlet under water.
     """
     pump = line.points[line.pump]
-    through = [
+    suction_drops = [
         high_point.height - high_point.after
         for high_point in high_points
         if high_point.side == "suction"
         and high_point.leg[1] > line.pump_at
         and not high_point.vented
     ]
-    tops: list[tuple[float, float, int | None]] = [(pump.height, sum(through), None)]
+    tops: list[tuple[float, float, int | None]] = [(pump.height, sum(suction_drops), None)]
     tops += [
         (
             high_point.height,
@@ -210,20 +212,20 @@ def rises_between(
     points = line.points[span[0] : span[1] + 1]
     levels = [point.height for point in points]
     levels += [end] if end > levels[-1] else []
-    found = turns(levels)
+    swings = turns(levels)
     tops: list[tuple[float, float, int | None]] = [(levels[0], 0.0, None)]
-    for turn, low in pairwise(found):
+    for turn, low in pairwise(swings):
         if turn.high:
             place, height = points[turn.position], levels[turn.position]
-            at = (
+            matches = (
                 number
                 for number, high_point in enumerate(high_points)
                 if sits_at(place, high_point.height, (high_point.start, high_point.end))
             )
-            number = next(at, None)
-            here = None if number is None else high_points[number]
-            drop = 0.0 if here is not None and here.vented else height - levels[low.position]
-            tops.append((height, drop, number if here is not None and here.lasts else None))
+            number = next(matches, None)
+            top = None if number is None else high_points[number]
+            drop = 0.0 if top is not None and top.vented else height - levels[low.position]
+            tops.append((height, drop, number if top is not None and top.lasts else None))
     tops.append((levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)

@@ -9,7 +9,7 @@ from loop.parts import Hose, Part
 from loop.records import dataclass
 
 # Heights that differ by less than this [m] are equal.
-_SAME = 1e-6
+_TOLERANCE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -85,41 +85,35 @@ def suction_side(
     if not humps:
         return SuctionSide(self_priming, (), (), True)
     heights = [point.height for point in line.points[: line.pump + 1]]
-    humped = [(hump.distance, hump.height) for hump in humps]
-    levels = _humpless(line, heights, humped)
+    hump_points = [(hump.distance, hump.height) for hump in humps]
+    levels = _without_humps(line, heights, hump_points)
     moves = tuple(_moves(parts, line, heights, levels))
     changed = [heights[0], *levels[1:]]
-    rises = all(b >= a - _SAME for a, b in pairwise(changed))
+    rises = all(b >= a - _TOLERANCE for a, b in pairwise(changed))
     return SuctionSide(self_priming, humps, moves, rises)
 
 
-def _humpless(
+def _without_humps(
     line: Profile, heights: Sequence[float], humps: Sequence[tuple[float, float]]
 ) -> list[float]:
     """Heights of the points up to the pump that leave no hump."""
-    behind = list(accumulate(reversed(heights), min))[::-1]
+    lowest_after = list(accumulate(reversed(heights), min))[::-1]
     floor = min(heights[0], heights[-1])
     for distance, height in humps:
-        at = next(i for i, p in enumerate(line.points) if p.distance >= distance - _SAME)
-        if behind[at] < floor < height - LEAST_SWING:
-            return [max(level, floor) for level in behind]
+        index = next(i for i, p in enumerate(line.points) if p.distance >= distance - _TOLERANCE)
+        if lowest_after[index] < floor < height - LEAST_SWING:
+            return [max(level, floor) for level in lowest_after]
     # Falling from the intake to the present lowest point, and rising from there on.
     lowest = heights.index(min(heights))
-    return [*accumulate(heights[:lowest], min), *behind[lowest:]]
+    return [*accumulate(heights[:lowest], min), *lowest_after[lowest:]]
 
 
 def _moves(
     parts: Sequence[Part], line: Profile, heights: Sequence[float], levels: Sequence[float]
 ) -> Iterator[Move]:
     """Hose points that must move; a part without length moves with the hose before it."""
-    for at in range(1, line.pump):
-        point = line.points[at]
-        if isinstance(parts[point.part], Hose) and abs(levels[at] - heights[at]) > _SAME:
-            yield Move(
-                point.part,
-                point.along,
-                line.inside_part(at),
-                point.distance,
-                point.height,
-                levels[at],
-            )
+    for i in range(1, line.pump):
+        point = line.points[i]
+        if isinstance(parts[point.part], Hose) and abs(levels[i] - heights[i]) > _TOLERANCE:
+            on_part = line.inside_part(i)
+            yield Move(point.part, point.along, on_part, point.distance, point.height, levels[i])

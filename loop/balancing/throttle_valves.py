@@ -11,7 +11,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.network import Line
 from loop.parts import Fitting, Part, Seacock
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding, handle_angle
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_for, handle_angle
 from loop.records import dataclass
 
 # Angle [deg] below which a valve counts as open: it adds K 0.05, less than an open one has.
@@ -19,13 +19,13 @@ OPEN_ANGLE = 5.0
 
 
 @dataclass(frozen=True)
-class Knob:
+class ThrottleValve:
     """A ball valve on a line, existing or possible.
 
     ``unit`` is the unit that it is set for, and ``need`` [m³/s] that unit's need ("" and 0 on a
-    bypass); ``branch`` and ``line`` its location; ``part`` its index among the parts of the rigged
-    network; ``bore`` [m] that of its port, to which K refers; ``own`` its K when open; ``now`` its
-    present handle angle [deg], None if it is still to be fitted.
+    bypass); ``branch`` and ``line`` its location; ``part`` its index among the parts of the
+    throttled network; ``bore`` [m] that of its port, to which K refers; ``open_k`` its K when open;
+    ``angle`` its present handle angle [deg], None if it is still to be fitted.
     """
 
     unit: str
@@ -34,22 +34,22 @@ class Knob:
     line: int
     part: int
     bore: float
-    own: float
-    now: float | None
+    open_k: float
+    angle: float | None
 
     @property
-    def least(self) -> float:
+    def least_k(self) -> float:
         """The smallest K possible here: an open valve's, or 0 with none fitted."""
-        return 0.0 if self.now is None else self.own
+        return 0.0 if self.angle is None else self.open_k
 
     @property
-    def present(self) -> float:
+    def present_k(self) -> float:
         """Present K."""
-        return 0.0 if self.now is None else self.own + added_coefficient(self.now)
+        return 0.0 if self.angle is None else self.open_k + added_coefficient(self.angle)
 
     def factor(self, coefficient: Array | float) -> Array | float:
-        """Factor on the loss of the part in the rigged network that gives this K."""
-        return coefficient / (self.own if self.now is None else self.present)
+        """Factor on the loss of the part in the throttled network that gives this K."""
+        return coefficient / (self.open_k if self.angle is None else self.present_k)
 
 
 @dataclass(frozen=True)
@@ -78,104 +78,106 @@ class Throttle:
 
 
 @dataclass(frozen=True)
-class Rig:
+class ThrottledNetwork:
     """A network with the throttle valves that it has or could be given.
 
     Parts and lines keep their indices in the network; valves that could be fitted follow the parts.
     """
 
     network: Network
-    knobs: tuple[Knob, ...]
+    valves: tuple[ThrottleValve, ...]
 
-    def loss(self, coefficients: Array) -> Array:
+    def loss_factors(self, coefficients: Array) -> Array:
         """Factor on each part's loss, shape (parts,), for these K of the valves."""
         factors = np.ones(len(self.network.parts))
-        for knob, coefficient in zip(self.knobs, coefficients, strict=True):
-            factors[knob.part] = knob.factor(float(coefficient))
+        for valve, coefficient in zip(self.valves, coefficients, strict=True):
+            factors[valve.part] = valve.factor(float(coefficient))
         return factors
 
-    def set_to(self, coefficients: Array) -> Network:
+    def with_settings(self, coefficients: Array) -> Network:
         """The network with the valves at these K; a valve with K 0 is left out."""
         parts, lines = list(self.network.parts), list(self.network.lines)
-        for knob, coefficient in zip(self.knobs, coefficients.tolist(), strict=True):
-            valve = parts[knob.part]
-            moved = coefficient * (valve.inner_bore / knob.bore) ** 4
-            parts[knob.part] = Fitting.model_construct(bore=valve.inner_bore, k=moved)
+        for valve, coefficient in zip(self.valves, coefficients.tolist(), strict=True):
+            part = parts[valve.part]
+            k = coefficient * (part.inner_bore / valve.bore) ** 4
+            parts[valve.part] = Fitting.model_construct(bore=part.inner_bore, k=k)
             if coefficient == 0:
-                line = lines[knob.line]
-                left = tuple(i for i in line.parts if i != knob.part)
-                lines[knob.line] = replace(line, parts=left)
+                line = lines[valve.line]
+                remaining = tuple(i for i in line.parts if i != valve.part)
+                lines[valve.line] = replace(line, parts=remaining)
         return replace(self.network, parts=tuple(parts), lines=tuple(lines))
 
     def line_coefficients(self, flows: Array) -> Array:
-        """K of the rest of each valve's line at these flows, on the valve's bore, (knobs,)."""
+        """K of the rest of each valve's line at these flows, on the valve's bore, (valves,)."""
         network = self.network
-        found = []
-        for knob, flow in zip(self.knobs, flows.tolist(), strict=True):
-            others = [i for i in network.lines[knob.line].parts if i != knob.part]
-            lost = sum(network.head_loss(i, flow) for i in others if not network.parts[i].shut)
-            found.append(lost / velocity_head(flow, knob.bore))
-        return np.array(found)
+        coefficients = []
+        for valve, flow in zip(self.valves, flows.tolist(), strict=True):
+            others = [i for i in network.lines[valve.line].parts if i != valve.part]
+            head = sum(network.head_loss(i, flow) for i in others if not network.parts[i].shut)
+            coefficients.append(head / velocity_head(flow, valve.bore))
+        return np.array(coefficients)
 
     def throttles(self, coefficients: Array, line_flow: Array) -> tuple[Throttle, ...]:
         """The valves to set for these K, without those that are set so already."""
         return tuple(
             Throttle(
-                unit=knob.unit,
-                branch=knob.branch,
-                coefficient=max(float(k) - knob.own, 0.0),
-                bore=knob.bore,
-                angle=float(round(angle_adding(float(k) - knob.own))),
-                flow=float(line_flow[knob.line]),
-                part=None if knob.now is None else knob.part,
-                was=knob.now or 0.0,
+                unit=valve.unit,
+                branch=valve.branch,
+                coefficient=max(float(k) - valve.open_k, 0.0),
+                bore=valve.bore,
+                angle=float(round(angle_for(float(k) - valve.open_k))),
+                flow=float(line_flow[valve.line]),
+                part=None if valve.angle is None else valve.part,
+                was=valve.angle or 0.0,
             )
-            for knob, k in zip(self.knobs, coefficients, strict=True)
-            if abs(float(k) - knob.present) > 1e-9 * knob.own
+            for valve, k in zip(self.valves, coefficients, strict=True)
+            if abs(float(k) - valve.present_k) > 1e-9 * valve.open_k
         )
 
 
-def rig(network: Network, sites: Iterable[tuple[str, float, int]]) -> Rig:
+def with_valves(network: Network, sites: Iterable[tuple[str, float, int]]) -> ThrottledNetwork:
     """The network with a valve on the line of each site, the existing one if there is one.
 
     A site is the unit's name ("" on a bypass), its need [m³/s], and the part next to which a valve
     would be fitted.
     """
     parts, lines = list(network.parts), list(network.lines)
-    fitted: list[int] = []
-    knobs = []
-    for unit, need, beside in sites:
-        line = network.line_of[beside]
+    neighbors: list[int] = []
+    valves = []
+    for unit, need, neighbor in sites:
+        line = network.line_of[neighbor]
         index = valve_on(network, line)
-        now = None if index is None else handle_angle(_seacock(parts[index]).open)
+        angle = None if index is None else handle_angle(_seacock(parts[index]).open)
         if index is None:
             index = len(parts)
-            parts.append(Seacock(bore=network.parts[beside].inner_bore))
+            parts.append(Seacock(bore=network.parts[neighbor].inner_bore))
             lines[line] = replace(lines[line], parts=(*lines[line].parts, index))
-            fitted.append(beside)
-        valve = _seacock(parts[index])
-        port = min(valve.port or valve.inner_bore, valve.inner_bore)
+            neighbors.append(neighbor)
+        seacock = _seacock(parts[index])
+        port = min(seacock.port or seacock.inner_bore, seacock.inner_bore)
         # The K of an open valve does not vary with flow; it refers to the larger bore.
-        whole = valve.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
-        own = whole * (port / valve.inner_bore) ** 4
-        knobs.append(Knob(unit, need, network.branches[beside], line, index, port, own, now))
-    return Rig(_with_parts(network, parts, lines, fitted), tuple(knobs))
+        inner_k = seacock.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
+        open_k = inner_k * (port / seacock.inner_bore) ** 4
+        valves.append(
+            ThrottleValve(unit, need, network.branches[neighbor], line, index, port, open_k, angle)
+        )
+    return ThrottledNetwork(_with_parts(network, parts, lines, neighbors), tuple(valves))
 
 
 def _with_parts(
-    network: Network, parts: list[Part], lines: list[Line], fitted: list[int]
+    network: Network, parts: list[Part], lines: list[Line], neighbors: list[int]
 ) -> Network:
-    more = len(fitted)
+    count = len(neighbors)
     return replace(
         network,
         parts=tuple(parts),
         lines=tuple(lines),
-        places=network.places + ("",) * more,
-        labels=network.labels + ("",) * more,
-        steps=network.steps + (0.0,) * more,
-        branches=network.branches + tuple(network.branches[i] for i in fitted),
-        heights=network.heights + tuple(network.heights[i] for i in fitted),
-        line_of=network.line_of + tuple(network.line_of[i] for i in fitted),
+        places=network.places + ("",) * count,
+        labels=network.labels + ("",) * count,
+        steps=network.steps + (0.0,) * count,
+        branches=network.branches + tuple(network.branches[i] for i in neighbors),
+        heights=network.heights + tuple(network.heights[i] for i in neighbors),
+        line_of=network.line_of + tuple(network.line_of[i] for i in neighbors),
     )
 
 
@@ -196,18 +198,18 @@ def valve_on(network: Network, line: int) -> int | None:
     return min(found, key=lambda i: _seacock(network.parts[i]).open, default=None)
 
 
-def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
+def whole_degree(valve: ThrottleValve, coefficient: float, up: bool = False) -> float:
     """K of the valve with its handle at the nearest whole degree (the next one with `up`).
 
     A valve within a degree of its present angle is left there; one that would add almost nothing
     stays open, or is not fitted.
     """
-    angle = angle_adding(coefficient - knob.own)
-    if knob.now is not None and abs(angle - knob.now) < (1e-6 if up else 1.0):
-        return knob.present
-    turned = math.ceil(angle - 1e-6) if up else round(angle)
-    if turned >= SHUT_ANGLE:
+    angle = angle_for(coefficient - valve.open_k)
+    if valve.angle is not None and abs(angle - valve.angle) < (1e-6 if up else 1.0):
+        return valve.present_k
+    degrees = math.ceil(angle - 1e-6) if up else round(angle)
+    if degrees >= SHUT_ANGLE:
         return coefficient
-    if turned < OPEN_ANGLE and not up:
-        return knob.least
-    return knob.own + added_coefficient(turned)
+    if degrees < OPEN_ANGLE and not up:
+        return valve.least_k
+    return valve.open_k + added_coefficient(degrees)

@@ -3,11 +3,11 @@
 from typing import Any
 
 from loop.units import System, decimals, label
-from loop.units.factors import FACTORS, OVER, TEMPERATURES
-from loop.units.number import BY_THOUSANDS, FRACTIONS, QUANTITY, SIGNS
+from loop.units.factors import FACTORS, RATIO_KINDS, TEMPERATURE_SCALES
+from loop.units.number import FRACTIONS, QUANTITY, SIGNS, THOUSANDS_UNITS
 from loop.units.shown import scale_shown
 from loop.units.spelling import RULES, RULES_OF, Rules
-from loop.units.text import CLOCK, IN_TURN
+from loop.units.text import CLOCK, DURATION
 
 _KINDS = (
     "flow", "volume", "time", "pressure", "voltage", "frequency", "power", "energy", "current",
@@ -37,16 +37,16 @@ def spellings() -> dict[str, Any]:
     """
     scales = {kind: {unit: [s, 0.0] for unit, s in FACTORS[kind].items()} for kind in _KINDS}
     scales["volume"] |= {f"{u}^3": [s**3, 0.0] for u, s in FACTORS["length"].items()}
-    scales["temperature"] = {unit: list(both) for unit, both in TEMPERATURES.items()}
+    scales["temperature"] = {unit: list(both) for unit, both in TEMPERATURE_SCALES.items()}
     return {
         "scales": scales,
-        "over": OVER,
+        "over": RATIO_KINDS,
         "rules": _scripted(RULES),
         "rules_of": {kind: _scripted(rules) for kind, rules in RULES_OF.items()},
         "quantity": _named(QUANTITY.pattern),
         "clock": _named(CLOCK.pattern),
-        "in_turn": _named(IN_TURN.pattern),
-        "thousands": BY_THOUSANDS.pattern,
+        "in_turn": _named(DURATION.pattern),
+        "thousands": THOUSANDS_UNITS.pattern,
         "signs": SIGNS,
         "fractions": FRACTIONS,
     }

@@ -19,7 +19,7 @@ from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
 from loop.job import TRADE_BORES, JobError
-from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
+from loop.margins.speed import HOSE_MIN, PRESSURE_MAX
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.words import Action
@@ -104,7 +104,7 @@ def _smaller(context: Context, path: AirPath, high_point: HighPoint) -> Iterator
         if flows is None:
             continue
         speed = velocity(flows[hoses[0]], bore)
-        if max(froude * math.sqrt(GRAVITY * bore), HOSE_LEAST) < speed <= PRESSURE_MOST:
+        if max(froude * math.sqrt(GRAVITY * bore), HOSE_MIN) < speed <= PRESSURE_MAX:
             yield action
 
 

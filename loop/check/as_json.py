@@ -25,7 +25,7 @@ UNITS = {
 
 
 class ActionTable(TypedDict):
-    """An action of a finding: ``at`` its address, ``values`` [SI]; ``steps`` of several together.
+    """An action: its address ``at``, ``values`` [SI], and ``steps`` if it combines several actions.
 
     Addresses and values as in `loop.words.actions`.
     """
@@ -37,7 +37,7 @@ class ActionTable(TypedDict):
 
 
 class FindingTable(TypedDict):
-    """A finding: ``at`` part, unit or branch, ``values`` [SI, °C], actions, and its sentences."""
+    """A finding: the part, unit or branch ``at``, ``values`` [SI, °C], actions, and text."""
 
     code: str
     level: Level
@@ -52,7 +52,7 @@ class FindingTable(TypedDict):
 
 
 class LegTable(TypedDict):
-    """A falling leg: its parts' places, heights [m], Froude number, state and what decides it.
+    """A falling leg: its first and last part, heights [m], Froude number, state, and the reason.
 
     ``state`` is "full", "air" or "either"; ``head_taken`` [m] is the head that its air costs as the
     loop starts.
@@ -71,7 +71,7 @@ class LegTable(TypedDict):
 
 @dataclass(frozen=True)
 class CondenserTable(CondenserResult):
-    """A unit, and how its flow stands to its need (`loop.check.result.CheckResult.supply`).
+    """A unit, and whether its flow meets its need (`loop.check.result.CheckResult.supply`).
 
     ``supply`` is "enough", "just" (at the middle of the band but not at its low edge) or "short";
     where the flow is enough only on a condition, "intake dry", "once primed", "if it runs" or
@@ -82,7 +82,7 @@ class CondenserTable(CondenserResult):
 
 
 class CheckTables(Inputs):
-    """What ``loop check --json`` prints: SI and °C.
+    """Output of ``loop check --json``, in SI units and °C.
 
     ``starts``: whether the pump gets water and drives the air out when switched on. If not, all
     flows are those of the loop once primed.

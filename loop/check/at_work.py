@@ -8,7 +8,7 @@ from loop.hydraulics import OperatingPoint, installed_pump
 from loop.job import Job
 from loop.margins.energy import unit_power
 from loop.margins.suction import npsh_available
-from loop.margins.warming import condensing_in_loop, inlet_rises, passed_before, rise_in_loop
+from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop, units_upstream
 
 
 def pump_at_work(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
@@ -56,7 +56,7 @@ def condensers_at_work(job: Job, point: OperatingPoint) -> tuple[CondenserResult
                 flow_high=high,
                 flow_best=flow if point.best is None else _through(point.best, unit.name),
                 inlet_temperature=float(inlet),
-                warmed_by=passed_before(network, point.line_flow, unit.name),
+                warmed_by=units_upstream(network, point.line_flow, unit.name),
                 temperature_rise=float(rise_in_loop(network, unit, flow, inlet)),
                 condensing_temperature=float(hot),
                 electrical=unit_power(unit, float(hot)),

@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 
 from loop.balancing.balance import Balance, balance
-from loop.balancing.flow_limiting import Limit
+from loop.balancing.flow_limiting import FlowLimit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
@@ -17,7 +17,7 @@ from loop.check.job_changes import cared_for, everywhere, powered, righted, roun
 from loop.check.throttle_actions import settings
 from loop.curve import Array
 from loop.hydraulics import Cases, build, solve_flows
-from loop.margins.speed import most_speed, speed_limits
+from loop.margins.speed import flow_limits, speed_limit
 from loop.records import dataclass
 from loop.words import Action
 
@@ -56,7 +56,7 @@ def slow(context: Context) -> bool:
 
 def _over(context: Context, flows: Array) -> Array:
     """Speed over limit in each part after the pump, at these flows of the parts; (..., parts)."""
-    over = flows / speed_limits(context.network)
+    over = flows / flow_limits(context.network)
     over[..., : context.network.pump_index + 1] = 0.0
     return over
 
@@ -164,7 +164,7 @@ def shut_findings(context: Context) -> Iterator[Draft]:
     most = float(over[worst, index])
     others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
     fast = most > 1
-    limit = most_speed(network.parts[index], suction=False)
+    limit = speed_limit(network.parts[index], suction=False)
     round_ = float(none[network.pump_line])
     dead = round_ < TRICKLE * context.point.flow
     yield draft(
@@ -193,10 +193,10 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
         yield from _evened(context)
         if context.short:
             return
-    most = speed_limits(network)
+    most = flow_limits(network)
     most[: network.pump_index + 1] = math.inf
     limits = [
-        Limit(number, line.branch, float(most[list(line.parts)].min()))
+        FlowLimit(number, line.branch, float(most[list(line.parts)].min()))
         for number, line in enumerate(network.lines)
         if np.isfinite(most[list(line.parts)]).any()
     ]

@@ -10,7 +10,7 @@ from loop.check.throttle_actions import settings
 from loop.check.widened import widened
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
-from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.parts.step import narrower
@@ -55,7 +55,7 @@ def trunk_and_valves(care: Care) -> Iterator[Action]:
     if most is None or losses[most] < _MUCH * context.point.pump_head:
         return
     suction, bore = most
-    limit = SUCTION_MOST if suction else PRESSURE_MOST
+    limit = SUCTION_MAX if suction else PRESSURE_MAX
     sizes = [one for one in bores_above(bore) if velocity(drawn.total_flow, one) <= limit]
     yield from _in_sizes(care, dict.fromkeys(runs[most], bore), sizes)
 

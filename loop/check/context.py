@@ -6,9 +6,16 @@ from dataclasses import replace
 from functools import cached_property
 
 from loop.air.air_paths import AirPath, air_paths
-from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
-from loop.balancing.flow_limiting import Held, Limit, hold
-from loop.balancing.isolation import Unit, bypasses, open_units, shut_on_way, shut_parts, valves
+from loop.balancing.balance import MAX_SURPLUS, TABLE_MARGIN, Balance, balance, balanced_at_share
+from loop.balancing.flow_limiting import FlowLimit, LimitedFlows, limit_flows
+from loop.balancing.isolation import (
+    OpenUnit,
+    bypasses,
+    open_units,
+    shut_on_path,
+    shut_parts,
+    valve_sites,
+)
 from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
@@ -17,7 +24,7 @@ from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
-from loop.job.attitude import still
+from loop.job.attitude import without_waves
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Action, Place
@@ -126,12 +133,12 @@ class Context:
         The band of a unit far short of its need says nothing about that of a loop that meets it.
         """
         wide = (c.flow / max(c.flow_low, 1e-12) for c in self.running if c.flow > c.needed_flow / 2)
-        return min(max(wide, default=_SPARE), SPARE_MOST)
+        return min(max(wide, default=_SPARE), MAX_SURPLUS)
 
     @cached_property
-    def units(self) -> list[Unit]:
+    def units(self) -> list[OpenUnit]:
         """For each branch that can be throttled by itself, the unit with the largest need."""
-        return valves(self.network, open_units(self.network))
+        return valve_sites(self.network, open_units(self.network))
 
     @cached_property
     def shares(self) -> dict[str, float]:
@@ -177,26 +184,26 @@ class Context:
         """The balanced loop on a pump that would suffice, where every unit has excess flow."""
         if self._shut or not all(c.flow > EXCESS * c.needed_flow for c in self.condensers):
             return None
-        return draught(self.network, self.spare)
+        return balanced_at_share(self.network, self.spare)
 
     @cached_property
-    def eased(self) -> Held | None:
+    def eased(self) -> LimitedFlows | None:
         """The valves with which no unit has excess flow, and none too little."""
         network = self.network
         limits = [
-            Limit(network.line_of[i], network.branches[i], EXCESS * c.needed_flow)
+            FlowLimit(network.line_of[i], network.branches[i], EXCESS * c.needed_flow)
             for c in self.running
             for i in [network.condenser_part(c.name)]
         ]
         return self.holding(limits)
 
-    def holding(self, limits: list[Limit], shut: Array | None = None) -> Held | None:
+    def holding(self, limits: list[FlowLimit], shut: Array | None = None) -> LimitedFlows | None:
         """The branch valves that keep to the limits, if no unit falls short because of them."""
         sites = [(name, need, index) for name, index, need in self.units]
         sites += [("", 0.0, index) for index in bypasses(self.network)]
         if not sites:
             return None
-        held = hold(self.network, sites, limits, shut, self.point.line_flow)
+        held = limit_flows(self.network, sites, limits, shut, self.point.line_flow)
         return held if held is not None and not self.starved(held.line_low) else None
 
     def starved(self, line_low: Array) -> list[str]:
@@ -205,7 +212,7 @@ class Context:
             c.name
             for c in self.running
             if c.flow_low >= c.needed_flow
-            and self.of(line_low, c.name) < (1 + ROOM / 2) * c.needed_flow
+            and self.of(line_low, c.name) < (1 + TABLE_MARGIN / 2) * c.needed_flow
         ]
 
     def suffices(self, network: Network, line_flow: Array) -> bool:
@@ -214,7 +221,7 @@ class Context:
         if self.least_share(network, line_flow) < 1:
             return False
         low = flow_band(network, line_flow)[0]
-        return self.least_share(network, low) >= 1 + ROOM / 2
+        return self.least_share(network, low) >= 1 + TABLE_MARGIN / 2
 
     def least_share(self, network: Network, line_flow: Array) -> float:
         """Least flow over need of the running units, in a loop so changed; infinite if none run."""
@@ -237,7 +244,7 @@ class Context:
 
     def shut_before(self, unit: str) -> list[int]:
         """The shut parts on the way to a unit."""
-        return shut_on_way(self.network, self._shut, self.network.condenser_part(unit))
+        return shut_on_path(self.network, self._shut, self.network.condenser_part(unit))
 
     @cached_property
     def addresses(self) -> tuple[str, ...]:
@@ -280,7 +287,7 @@ class Context:
     @property
     def still(self) -> Boat:
         """The boat without waves: water in the line does not feel them."""
-        return still(self.job.boat)
+        return without_waves(self.job.boat)
 
     @property
     def manifold(self) -> Place:

@@ -14,7 +14,7 @@ from loop.check.siphon_breaks import siphon_broken
 from loop.check.through_hulls import has_seacock, seacock_of, shut_out, to_the_hull
 from loop.check.vent_height import deepest, least_vent
 from loop.job.electrical import EVAPORATING
-from loop.margins.heat import HOT, TRIPS, Exchanger, condensing_temperature
+from loop.margins.heat import HOT_LIMIT, TRIPS, Exchanger, condensing_temperature
 from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
 from loop.tolerances import CONDUCTANCE
@@ -144,7 +144,7 @@ def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, 
         yield TRIPS, "fault", "trip"
     if min(own, default=TRIPS) < TRIPS:
         return
-    yield HOT, "warning", "hot"
+    yield HOT_LIMIT, "warning", "hot"
     if result.warmed_by:
         sea = _warmest(context)
         alone = condensing_in_loop(context.network, unit, unit.needed_flow, sea)

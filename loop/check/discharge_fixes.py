@@ -9,7 +9,7 @@ from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState
 from loop.job import Boat
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Discharge, VentedLoop
 from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together
@@ -57,7 +57,7 @@ def usual_height(outlet: Discharge, boat: Boat, units: System) -> float:
 
     Its stream is visible there, and heel and trim do not dip it, in waves or with people aboard.
     """
-    waves = max(boat.wave_height, 2 * STEPPED)
+    waves = max(boat.wave_height, 2 * SINKAGE)
     laden = boat.model_copy(update={"light_rise": 0.0, "wave_height": waves})
     dips = -lowest_immersion(0.0, outlet.off_centre, outlet.fore_aft, laden)
     return whole_up(max(OUTLET_HEIGHT, dips), units)

@@ -16,7 +16,7 @@ from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
-from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, most_efficiency
+from loop.pumps.doubts import MIN_EFFICIENCY, doubts, max_efficiency
 from loop.units import parse
 from loop.words import Place, Value
 
@@ -92,9 +92,9 @@ def _pump(context: Context) -> Iterator[Draft]:
                 values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
                 values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
             case "too-efficient":
-                values = {"efficiency": doubt.value, "most": most_efficiency(curve)}
+                values = {"efficiency": doubt.value, "most": max_efficiency(curve)}
             case "too-wasteful":
-                values = {"case": "wasteful", "efficiency": doubt.value, "least": LEAST_EFFICIENCY}
+                values = {"case": "wasteful", "efficiency": doubt.value, "least": MIN_EFFICIENCY}
         yield draft(
             "pump-doubtful",
             "note" if doubt.code == "too-wasteful" else "warning",

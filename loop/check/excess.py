@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import partial
 
-from loop.balancing.balance import ROOM
+from loop.balancing.balance import TABLE_MARGIN
 from loop.check.context import EXCESS, Context
 from loop.check.doubtful import far_too_small
 from loop.check.drafts import Draft, draft
@@ -11,7 +11,7 @@ from loop.check.job_changes import Care, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
-from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.words import Action, Place
 
 # Flow over need from which excess is reported, and from which it is wrong: engineering estimates.
@@ -87,7 +87,7 @@ def _fast(context: Context) -> bool:
     """Whether the water is too fast anywhere."""
     point = context.point
     return any(one.speed > one.most for one in part_speeds(point)) or any(
-        speed > SUCTION_MOST for _, speed in inlet_speeds(point)
+        speed > SUCTION_MAX for _, speed in inlet_speeds(point)
     )
 
 
@@ -102,7 +102,7 @@ def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
     if context.balanced is not None:
         left = context.of(context.balanced.line_flow, unit.name)
         valves = settings(context, context.balanced.throttles)
-        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
+        if valves is not None and left <= (1 - TABLE_MARGIN) * EXCESS * unit.needed_flow:
             yield valves
             return
     drawn = context.smaller_duty

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from loop.balancing.balance import duty
-from loop.balancing.flow_limiting import hold_back
+from loop.balancing.flow_limiting import limit_pump_flow
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.discharge_fixes import brought_low
@@ -173,7 +173,7 @@ def _beyond_curve(context: Context) -> Draft:
 def _onto_curve(context: Context, last: float) -> Iterator[Action]:
     """No scoop; a valve after the pump that throttles it back onto its curve; or another pump."""
     yield from flush_grate(context)
-    held = hold_back(context.network, last)
+    held = limit_pump_flow(context.network, last)
     if not context.starved(held.line_low):
         valves = settings(context, held.throttles)
         if valves is not None:

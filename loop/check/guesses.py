@@ -6,7 +6,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.look import look
 from loop.job.guesses import Guess
-from loop.margins.guesses import OpenGuess, low_share, moved, open_guesses
+from loop.margins.guesses import RankedGuess, at_range_ends, low_edge_share, ranked_guesses
 from loop.words import Place
 from loop.words.guesses import guess_name, guess_values
 
@@ -20,7 +20,7 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
         plated = {"pump": context.job.pump.curve.name, **estimated}
         yield draft("pump-nameplate", "note", context.at(context.network.pump_index), plated)
-    found = open_guesses(context.job)
+    found = ranked_guesses(context.job)
     if not found:
         return
     share = _short(context, found)
@@ -32,11 +32,11 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
     yield draft("guessed", "warning" if grave else "note", Place(), {**values, "share": share})
 
 
-def _short(context: Context, found: Sequence[OpenGuess]) -> float | None:
+def _short(context: Context, found: Sequence[RankedGuess]) -> float | None:
     """Least flow over need that the guesses leave open, if below 1 where all units have enough."""
     shares = [unit.flow / unit.needed_flow for unit in context.condensers]
     low = min(unit.flow_low / unit.needed_flow for unit in context.condensers)
-    least = low_share(min(shares), low, found)
+    least = low_edge_share(min(shares), low, found)
     return least if least < 1 <= low else None
 
 
@@ -45,7 +45,7 @@ def _harms(context: Context, guess: Guess, finders: Sequence[Finder]) -> bool:
     known = {code for code, _ in _grave(context, finders)}
     return any(
         code not in known
-        for job in moved(context.job, guess)
+        for job in at_range_ends(context.job, guess)
         for code, _ in _grave(look(job), finders)
     )
 

@@ -13,7 +13,7 @@ from loop.check.result import CondenserResult
 from loop.check.widened import of_neighbors, ribbed, widened
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import bores_above
-from loop.margins.speed import HOSE_LEAST
+from loop.margins.speed import HOSE_MIN
 from loop.parts import Hose, Manifold
 from loop.parts.friction import velocity
 from loop.parts.hose import USUAL_LINING
@@ -158,5 +158,5 @@ def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
     return [
         bore
         for bore in bores_above(min(bores, default=math.inf))
-        if velocity(unit.needed_flow, bore) >= HOSE_LEAST
+        if velocity(unit.needed_flow, bore) >= HOSE_MIN
     ]

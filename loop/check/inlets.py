@@ -15,7 +15,7 @@ from loop.check.suction_pressure import LEAST_UNKNOWN
 from loop.check.too_fast import faster
 from loop.check.widened import widened
 from loop.job import TRADE_BORES
-from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose, Intake
 from loop.parts.friction import velocity
@@ -40,7 +40,7 @@ def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
             "inlet-fast",
             "note" if ample else "warning",
             context.at(index),
-            {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MOST},
+            {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MAX},
             lambda: slower_first(context, wider_inlets(context)),
             asked=partial(ways_given, context),
         )
@@ -66,13 +66,13 @@ def _ample(context: Context, speed: float) -> bool:
     available, required = suction_heads(context.point)
     least = LEAST_UNKNOWN if math.isnan(required) else NPSH_RATIO * required
     fed = all(unit.flow_low >= unit.needed_flow for unit in context.running)
-    slow = speed <= LITTLE * SUCTION_MOST and available >= _AMPLE * least
+    slow = speed <= LITTLE * SUCTION_MAX and available >= _AMPLE * least
     return fed and slow and not too_much_pump(context)
 
 
 def _fast(context: Context) -> dict[int, float]:
     """Speeds over the limit [m/s], by part."""
-    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
+    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MAX}
 
 
 def wider_inlets(context: Context) -> Iterator[Action]:
@@ -91,7 +91,7 @@ def wider_inlets(context: Context) -> Iterator[Action]:
         if isinstance(part, Hose) and i not in hoses
     ]
     for bore in TRADE_BORES:
-        if velocity(flow, bore) > SUCTION_MOST or narrower(bore, min(kept, default=0.0)):
+        if velocity(flow, bore) > SUCTION_MAX or narrower(bore, min(kept, default=0.0)):
             continue
         smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
         wide = [widened(context, smaller, bore)] if smaller else []
@@ -107,7 +107,7 @@ def _slow_in(context: Context, action: Action) -> bool:
     """Whether all inlet bores are wide enough for the flow after an action."""
     flows, parts = flows_with(context, action), context.network.parts
     return flows is not None and all(
-        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MOST
+        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MAX
         for i, _ in inlet_speeds(context.point)
     )
 

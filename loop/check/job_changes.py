@@ -6,8 +6,8 @@ from functools import cached_property
 
 import numpy as np
 
-from loop.balancing.balance import Balance, draught
-from loop.balancing.isolation import around, bypasses
+from loop.balancing.balance import Balance, balanced_at_share
+from loop.balancing.isolation import bypasses, enclosing_branches
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
@@ -17,7 +17,7 @@ from loop.hydraulics import Network, build, solve_flows
 from loop.hydraulics.effort import used_up
 from loop.job import Job, JobError
 from loop.parts import Condenser, Intake, Seacock, Strainer
-from loop.pumps.supply import another_supply
+from loop.pumps.supply import is_other_supply
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
@@ -58,7 +58,7 @@ class Care:
     @cached_property
     def drawn(self) -> Balance | None:
         """The balance that meets every unit's need at the low edge, with any pump."""
-        return draught(build(self.job), self.context.spare)
+        return balanced_at_share(build(self.job), self.context.spare)
 
     def only(self, *kinds: str) -> "Care":
         """The steps of these kinds of action only."""
@@ -149,7 +149,9 @@ def cared_for(context: Context, number: int) -> Care:
     be balancing. So does a valve on the unit's own branch that a balance would leave part-shut.
     """
     network = context.network
-    way = around(network.branches[network.condenser_part(context.condensers[number].name)])
+    way = enclosing_branches(
+        network.branches[network.condenser_part(context.condensers[number].name)]
+    )
     turn: list[Action] = []
     clean: list[Action] = []
     more: list[Action] = []
@@ -215,7 +217,7 @@ def powered(care: Care) -> Care:
     rated = pump.curve.rated_supply
     if pump.curve.drive != "dc" or pump.voltage >= _LOW * rated:
         return care
-    if another_supply(pump.curve, pump.voltage):
+    if is_other_supply(pump.curve, pump.voltage):
         return care
     return Care(care.context, (*care.steps, SetSupply(pump_address(care.context), rated)))
 

@@ -13,7 +13,7 @@ from loop.job import TRADE_BORES
 from loop.parts import Discharge, Elbow, Fitting, Hose, Intake, Strainer
 from loop.parts.friction import GRAVITY
 from loop.parts.hose import BARB_OVER_HOSE
-from loop.parts.intake import usual_face
+from loop.parts.intake import usual_grate_face
 from loop.parts.step import narrower
 from loop.units import parse
 from loop.words.actions import (
@@ -141,7 +141,7 @@ def _as_wide(care: Care) -> Iterator[Action]:
 
 def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:
     """A grate of usual face and openness for a through-hull of a bore [m], rounded for display."""
-    area = round_up(usual_face(bore), "area", context.job.units)
+    area = round_up(usual_grate_face(bore), "area", context.job.units)
     return ChangeGrate(context.addresses[intake], Intake.clean, area)
 
 

@@ -6,7 +6,7 @@ from functools import partial
 
 from loop.air.air_paths import START_SPARE, AirPath
 from loop.air.bleeds import ProposedBleed, high_point_bleed
-from loop.air.branch_priming import Filling
+from loop.air.branch_priming import BranchPriming
 from loop.air.high_points import HighPoint
 from loop.air.priming_head import Rises, rises
 from loop.check.context import Context
@@ -28,8 +28,8 @@ def priming_findings(context: Context, path: AirPath) -> Iterator[Draft]:
         return
     if not path.starts_with_spare:
         yield _alone(context, path)
-    if path.starves and path.filling is not None:
-        yield _beside(context, path, path.filling)
+    if path.starves and path.priming is not None:
+        yield _beside(context, path, path.priming)
 
 
 def _alone(context: Context, path: AirPath) -> Draft:
@@ -126,8 +126,8 @@ def _vent_lowered(
             yield action
 
 
-def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
-    missing = [o for o, valve in zip(filling.others, filling.valves, strict=True) if valve is None]
+def _beside(context: Context, path: AirPath, priming: BranchPriming) -> Draft:
+    missing = [o for o, valve in zip(priming.others, priming.valves, strict=True) if valve is None]
     return draft(
         "start-head-short",
         "warning",
@@ -135,28 +135,28 @@ def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
         {
             "case": "beside",
             "branch": path.branch,
-            "others": filling.others,
+            "others": priming.others,
             "missing": tuple(missing) or None,
-            "needed": filling.head,
-            "held": filling.head_left,
+            "needed": priming.head,
+            "held": priming.head_left,
             "supply": _lowest_supply(context),
         },
-        partial(_start_beside, context, path, filling),
+        partial(_start_beside, context, path, priming),
         basis=("pocket", "dry branch"),
-        more=partial(_angle, filling),
+        more=partial(_angle, priming),
     )
 
 
-def _angle(filling: Filling) -> dict[str, Value]:
+def _angle(priming: BranchPriming) -> dict[str, Value]:
     """The angle of the others' valves at which the branch fills, if there is one."""
-    angle = filling.angle()
+    angle = priming.angle()
     return {"angle": math.radians(angle)} if angle < SHUT_ANGLE else {}
 
 
-def _start_beside(context: Context, path: AirPath, filling: Filling) -> Iterator[Action]:
+def _start_beside(context: Context, path: AirPath, priming: BranchPriming) -> Iterator[Action]:
     """Lower the branch, or fit a pump that fills it while the others run."""
-    yield from _lower(context, path, filling.rises, filling.head_left, path.branch)
-    pump = filling.pump()
+    yield from _lower(context, path, priming.rises, priming.head_left, path.branch)
+    pump = priming.pump()
     if pump is not None:
         for more in (1.0, 1.1, 1.25):
             yield rated(context, more * pump[0], pump[1])

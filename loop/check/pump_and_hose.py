@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from itertools import islice
 
-from loop.balancing.balance import draught
+from loop.balancing.balance import balanced_at_share
 from loop.check.context import Context
 from loop.check.hose_changes import hoses_in, larger_bores
 from loop.check.job_changes import Care
@@ -13,7 +13,7 @@ from loop.check.result import CondenserResult
 from loop.check.widened import widened
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
-from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.parts.step import narrower
@@ -47,13 +47,13 @@ def pump_and_bore(care: Care) -> Iterator[Action]:
     network = context.network
     after = network.pump_index
     fast = any(
-        velocity(float(drawn.line_flow[network.line_of[index]]), bore) > PRESSURE_MOST
+        velocity(float(drawn.line_flow[network.line_of[index]]), bore) > PRESSURE_MAX
         for index, bore in _hoses(context)
         if index > after
     )
     hoses = [(index, bore) for index, bore in _hoses(context) if fast or index < after]
     least = min((bore for _, bore in hoses), default=math.inf)
-    larger = (one for one in bores_above(least) if velocity(drawn.total_flow, one) <= SUCTION_MOST)
+    larger = (one for one in bores_above(least) if velocity(drawn.total_flow, one) <= SUCTION_MAX)
     for bore in islice(larger, _SIZES):
         hose = widened(context, [index for index, now in hoses if narrower(now, bore)], bore)
         if care.cures(hose):
@@ -76,7 +76,7 @@ def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
         return
     try:
         job = care.with_(hose).apply(care.context.job)
-        drawn = draught(build(job), care.context.spare)
+        drawn = balanced_at_share(build(job), care.context.spare)
     except (JobError, ValueError):
         return
     if drawn is not None:

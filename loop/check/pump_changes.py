@@ -11,7 +11,7 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.parts import Pump
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.supply import PowerSupply, another_supply, supply_suits
+from loop.pumps.supply import PowerSupply, is_other_supply, supply_suits
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
 
@@ -54,7 +54,7 @@ def renewed_pump(care: Care) -> Iterator[Action]:
     """
     pump = care.job.pump
     yield from care.that_cure(_change(care, one) for one in anew(care.job))
-    if another_supply(pump.curve, pump.voltage):
+    if is_other_supply(pump.curve, pump.voltage):
         yield from stronger_pump(care)
 
 

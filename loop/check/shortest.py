@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from loop.balancing.isolation import TRICKLE, shut_on_way, shut_parts
+from loop.balancing.isolation import TRICKLE, shut_on_path, shut_parts
 from loop.check.result import CondenserResult
 from loop.hydraulics import Network
 
@@ -13,7 +13,7 @@ def running(network: Network, units: Sequence[CondenserResult]) -> tuple[Condens
     return tuple(
         unit
         for unit in units
-        if not shut_on_way(network, shut, network.condenser_part(unit.name))
+        if not shut_on_path(network, shut, network.condenser_part(unit.name))
         or unit.flow > TRICKLE * unit.needed_flow
     )
 

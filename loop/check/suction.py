@@ -14,7 +14,7 @@ from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import IntakeDepth, intake_depth, pump_out
+from loop.margins.suction import IntakeDepth, intake_depth, pump_exposed
 from loop.parts import Condenser, Hose, Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -112,7 +112,7 @@ def _heights(context: Context) -> Iterator[Draft]:
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.still)
     least = -_LIFT if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
-        out = pump_out(pump, height, boat)
+        out = pump_exposed(pump, height, boat)
         case = "attitude" if height <= 0 else None
         if not out:
             case = "lift" if pump.curve.self_priming else "barely"

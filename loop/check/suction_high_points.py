@@ -8,7 +8,7 @@ from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.pump_changes import rated
-from loop.margins.suction import above_water
+from loop.margins.suction import height_above_water
 from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -71,7 +71,9 @@ def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
 def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
     """Height [m] of a high point above the water, at the worst heel and trim and lightest load."""
     share = hump.distance / path.profile.pump_at
-    return above_water(context.job.intake, context.job.pump, share, hump.height, context.job.boat)
+    return height_above_water(
+        context.job.intake, context.job.pump, share, hump.height, context.job.boat
+    )
 
 
 def _without_dip_or_hump(context: Context, suction: SuctionSide) -> Iterator[Action]:

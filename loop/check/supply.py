@@ -18,10 +18,10 @@ from loop.job.edit import edit
 from loop.pumps.supply import (
     PowerSupply,
     SupplyFault,
-    another_supply,
-    bearable,
-    nominal,
+    is_other_supply,
+    nominal_voltage,
     supply_faults,
+    tolerated_range,
 )
 from loop.words import LEVELS, Place, Value
 from loop.words.actions import Action, ChangePump, SetSupply
@@ -86,7 +86,7 @@ def _low(context: Context) -> Iterator[Draft]:
     """
     pump = context.job.pump
     curve, given = pump.curve, pump.voltage
-    full = nominal(curve.rated_supply)
+    full = nominal_voltage(curve.rated_supply)
     if curve.drive != "dc" or given >= _WIRED * full:
         return
     least = _EMPTY * full
@@ -148,7 +148,7 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
 def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]:
     """A pump for the present supply, if no wiring can supply this one; or the right supply."""
     address, pump = pump_address(context), context.job.pump
-    if another_supply(pump.curve, pump.voltage) or "frequency" in faults:
+    if is_other_supply(pump.curve, pump.voltage) or "frequency" in faults:
         care = cared_for(context, context.shortest)
         yield from care.that_cure(pumps_like(care))
     hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)
@@ -160,7 +160,7 @@ def _charging(context: Context) -> Iterator[Draft]:
     """Units with enough only while the bank charges; candidates are those at rated voltage."""
     pump = context.job.pump
     rated, given = pump.curve.rated_supply, pump.voltage
-    if pump.curve.drive != "dc" or not _CHARGED * rated < given <= bearable(pump.curve)[1]:
+    if pump.curve.drive != "dc" or not _CHARGED * rated < given <= tolerated_range(pump.curve)[1]:
         return
     resting = look(edit(context.job, [Put(f"{pump_address(context)}.supply", rated)]))
     for number, (unit, rest) in enumerate(zip(context.condensers, resting.condensers, strict=True)):

@@ -9,7 +9,7 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.vent_height import deepest, vent_height
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
@@ -74,11 +74,11 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     near = heeled > -_NEAR
     depths = {
         "discharge" if part.height < 0 else "heeled": heeled,
-        "waves" if crest >= STEPPED else "stepped": max(crest, STEPPED) - part.height,
-        "heeled-near" if near else "heeled-stepped": heeled + STEPPED,
+        "waves" if crest >= SINKAGE else "stepped": max(crest, SINKAGE) - part.height,
+        "heeled-near" if near else "heeled-stepped": heeled + SINKAGE,
         "heeled-waves": heeled + crest,
     }
-    if crest >= STEPPED:
+    if crest >= SINKAGE:
         depths.pop("heeled-stepped", None)
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
     if not case or has_seacock(context, index):
@@ -103,7 +103,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "part": context.addresses[index],
             "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "moved": STEPPED if case in _LADEN else None,
+            "moved": SINKAGE if case in _LADEN else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
             **_far(context, before, case),
         },
@@ -119,7 +119,7 @@ def mounting_findings(context: Context) -> Iterator[Draft]:
     for index, part in enumerate(network.parts):
         if not isinstance(part, Discharge):
             continue
-        reached = max(deepest(part, boat), max(boat.wave_height / 2, STEPPED) - part.height)
+        reached = max(deepest(part, boat), max(boat.wave_height / 2, SINKAGE) - part.height)
         before = before_outlet(context, index)
         if reached > _NOISE and before:
             yield from _held_off(context, before[::-1], before[-1])

@@ -9,8 +9,8 @@ from loop.cli.pump_report import show_beside
 from loop.cli.typed import ask
 from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
-from loop.pumps.datasheet import MOST_TEXT, Datasheet, read_datasheet
-from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
+from loop.pumps.datasheet import MAX_TEXT, Datasheet, read_datasheet
+from loop.pumps.writing import PUMP_QUESTIONS, answer_error, pump_tables, pump_text
 from loop.units import System
 from loop.words.commands import SAY
 from loop.words.help import PUMP_ANSWERS
@@ -48,7 +48,7 @@ def new_pump(
 def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str, str]:
     """An answer to each question: given, or asked until valid."""
     answers = dict(given)
-    wrong = [(name, answer_problem(name, text)) for name, text in answers.items()]
+    wrong = [(name, answer_error(name, text)) for name, text in answers.items()]
     if any(why for _, why in wrong):
         raise JobError([f"{option(name)}: {why}" for name, why in wrong if why])
     left = [
@@ -65,7 +65,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
         usual = stem if name == "name" else _USUAL.get(name, "")
         while True:
             answers[name] = ask(PUMP_ANSWERS[name], usual) or usual
-            why = answer_problem(name, answers[name])
+            why = answer_error(name, answers[name])
             if why is None:
                 break
             console().print(f"  {why}")
@@ -81,7 +81,7 @@ def _sheet(path: str) -> Datasheet:
     try:
         typed = path == "-"
         return read_datasheet(
-            sys.stdin.read(MOST_TEXT + 1) if typed else file_text(path, "datasheet")
+            sys.stdin.read(MAX_TEXT + 1) if typed else file_text(path, "datasheet")
         )
     except JobError:
         raise

@@ -3,14 +3,14 @@
 from loop.cli.options import console
 from loop.cli.output import headed, spaced
 from loop.pumps import PumpCurve
-from loop.pumps.doubts import efficiency, like, remarks
+from loop.pumps.doubts import closest_catalogue_pump, efficiency, remarks
 from loop.units import System, bare, label
 from loop.words.commands import SAY
 
 
 def show_beside(pump: PumpCurve, units: System) -> None:
     """Prints a curve beside that of the most similar catalogue pump, then what looks doubtful."""
-    other, out = like(pump), console()
+    other, out = closest_catalogue_pump(pump), console()
     head, flow = label("head", units), label("flow", units)
     titles = [f"{SAY('head-flow')}\n{flow}", f"{SAY('head-head')}\n{head}", f"{other.name}\n{head}"]
     known = pump.power_curve is not None

@@ -19,7 +19,7 @@ from loop.wrong import wrong
 
 
 class PumpTable(TypedDict):
-    """A pump as JSON: SI, at rated supply; null where its file does not state it."""
+    """A pump in SI units at its rated supply; null for what its file does not state."""
 
     name: str
     note: str
@@ -38,7 +38,7 @@ class PumpTable(TypedDict):
 
 
 class PumpTables(TypedDict):
-    """What `loop pumps --json` prints: the program's version, and the pumps."""
+    """Output of ``loop pumps --json``: the program's version, and the pumps."""
 
     loop: str
     pumps: list[PumpTable]

@@ -4,7 +4,7 @@ from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import TRIPS_AT
 from loop.hydraulics import operating_point
-from loop.margins.suction import above_water, pump_out
+from loop.margins.suction import height_above_water, pump_exposed
 from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.parts.friction import ROUNDING
 from loop.units import bare, show
@@ -41,13 +41,13 @@ def keeps_air(study: Study) -> str:
 def _keeps_air(study: Study) -> str:
     network, job = study.bench.network, study.bench.job
     pump = network.pump
-    if pump_out(pump, network.heights[network.pump_index], job.boat):
+    if pump_exposed(pump, network.heights[network.pump_index], job.boat):
         return SAY("pump-out-as-built")
     point = operating_point(network)
     for path in air_paths(point.network, point):
         for hump in path.suction.humps:
             share = hump.distance / path.profile.pump_at
-            above = above_water(job.intake, job.pump, share, hump.height, job.boat)
+            above = height_above_water(job.intake, job.pump, share, hump.height, job.boat)
             if above > ROUNDING and not path.suction.self_priming:
                 height = hump.height if hump.above_water else above
                 return SAY("hump-as-built", above=show(height, "height", job.units))

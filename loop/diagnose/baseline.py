@@ -172,7 +172,7 @@ def _check(readings: Readings) -> None:
 
 
 class BaselineTables(Inputs):
-    """What ``loop baseline --json`` prints: SI and °C.
+    """Output of ``loop baseline --json``, in SI units and °C.
 
     ``designed`` and ``predicted`` are the readings of the loop as designed and as fitted.
     """

@@ -28,7 +28,7 @@ _MONTH = 30.4  # days
 
 @dataclass(frozen=True)
 class VisitFlow:
-    """One visit: the flow that its readings show [m³/s] with its 90 % band; factors since clean.
+    """One visit: flow from its readings [m³/s] with its 90 % band, and factors relative to clean.
 
     ``done`` is what was done at it; the readings are those of the loop as it was left.
     """
@@ -179,7 +179,7 @@ def _date(start: int, days: float) -> str:
 
 
 class DriftTables(Inputs):
-    """What ``loop diagnose --drift --json`` prints: SI, dates as text; null for no trend."""
+    """Output of ``loop diagnose --drift --json``: SI units, dates as text, null if no trend."""
 
     units: dict[str, str]
     visits: list[VisitFlow]

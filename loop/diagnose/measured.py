@@ -7,7 +7,7 @@ from typing import Any
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.records import dataclass
 from loop.units import UnitError, parse, parse_measured
-from loop.units.foreign import written
+from loop.units.pint_quantity import quantity_text
 from loop.words.diagnosis import SAY
 
 # Bucket and stopwatch (engineering estimates): relative half-width of the volume, half-width of the
@@ -59,6 +59,6 @@ def as_written(quantity: Any, kind: ReadingKind | None) -> str:
         return str(quantity)
     hertz = kind.name == "supply" and str(getattr(quantity, "units", "")).endswith("hertz")
     try:
-        return written(quantity, "frequency" if hertz else kind.kind)
+        return quantity_text(quantity, "frequency" if hertz else kind.kind)
     except UnitError:
         return str(quantity)  # which is refused, with the units that fit

@@ -26,7 +26,7 @@ UNITS = {
 
 @dataclass(frozen=True)
 class Cause:
-    """One fault that may be behind the readings.
+    """One fault that may explain the readings.
 
     probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
     which is displayed and sets the order; severity with its 90 % band, in the fault's own measure
@@ -85,7 +85,7 @@ class CauseLine:
 
 @dataclass(frozen=True)
 class NextReading:
-    """A step worth taking: a reading not yet taken, or to be taken again, or something to do.
+    """A recommended step: a new reading, a reading to repeat, or an action.
 
     gain : information gain [bits] about the fault. cost : minutes including risk. cure :
     probability that it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
@@ -108,7 +108,7 @@ class NextReading:
 
 @dataclass(frozen=True)
 class Tried:
-    """Something done on this call: the action, what it showed, what was read after it."""
+    """An action done on this call: what it showed, and the readings taken after it."""
 
     action: str
     title: str
@@ -184,7 +184,7 @@ class Diagnosis(Answer):
 
 
 class GroupTable(TypedDict):
-    """A group, by its faults' names and places."""
+    """A group of causes, by the names and locations of their faults."""
 
     faults: list[str]
     where: list[str]
@@ -195,7 +195,7 @@ class GroupTable(TypedDict):
 
 
 class LineTable(TypedDict):
-    """A line of causes, by their faults' names and places."""
+    """Causes on one line, by the names and locations of their faults."""
 
     faults: list[str]
     where: list[str]
@@ -204,7 +204,7 @@ class LineTable(TypedDict):
 
 
 class DiagnosisTables(Inputs):
-    """What ``loop diagnose --json`` prints: SI and °C."""
+    """Output of ``loop diagnose --json``, in SI units and °C."""
 
     units: dict[str, str]
     readings: dict[str, Value]

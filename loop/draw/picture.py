@@ -16,7 +16,7 @@ from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
 from loop.job import Job, JobError, not_a_job
-from loop.units import System, known_system
+from loop.units import System, check_system
 from loop.whole_file import put_whole
 from loop.words.figures import SAY
 from loop.words.help import FIGURES as FIGURES
@@ -65,7 +65,7 @@ def draw(
         The file cannot be written.
     """
     kind = None if path is None else file_kind(path)
-    known_system(units)
+    check_system(units)
     job = subject if isinstance(subject, Job) else getattr(subject, "job", None)
     if not isinstance(job, Job):
         raise JobError([not_a_job("draw", subject)])

@@ -10,7 +10,7 @@ from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
 from loop.parts import Condenser
 from loop.records import dataclass
-from loop.units import System, convert, decimals, label, line_shown, show, unitless
+from loop.units import System, convert, decimals, label, linear_shown, show, unitless
 from loop.words.figures import SAY
 from loop.words.guesses import guesses_sentence
 
@@ -25,7 +25,7 @@ def say(value: float, quantity: str, system: System, digits: int | None = None) 
 
 def scaled(values: Array, quantity: str, system: System) -> Array:
     """An array of SI values in the unit that `system` shows."""
-    scale, zero = line_shown(quantity, system)
+    scale, zero = linear_shown(quantity, system)
     return zero + values * scale
 
 

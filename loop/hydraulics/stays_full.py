@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.hydraulics.network import Network
-from loop.job.attitude import lowest_immersion, still
+from loop.job.attitude import lowest_immersion, without_waves
 from loop.parts import Discharge, Intake, Pump, VentedLoop
 
 # Height above the water [m] at which atmospheric pressure still holds up the water of a closed
@@ -56,7 +56,7 @@ def lifts(network: Network, along: Sequence[tuple[int, float]]) -> tuple[float, 
     ]
     at, across, along_hull = zip(*places, strict=True)
     distances = [distance for _, distance in along]
-    boat = still(network.job.boat)
+    boat = without_waves(network.job.boat)
     return tuple(
         -lowest_immersion(0.0, float(y), float(x), boat)
         for y, x in zip(

@@ -6,7 +6,7 @@ from loop.job.defaults import Defaults
 from loop.job.edit import Edit, Insert, Put, Remove, edit
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
-from loop.job.locations import all_parts, mapped
+from loop.job.locations import all_parts, map_parts
 from loop.job.model import Boat, Job, Sea, Unit
 from loop.job.read import file_text, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
@@ -52,7 +52,7 @@ __all__ = [
     "file_text",
     "inputs",
     "locate",
-    "mapped",
+    "map_parts",
     "not_a_job",
     "parse_job",
     "parse_toml",

@@ -24,6 +24,6 @@ def lowest_immersion(
     )
 
 
-def still(boat: Boat) -> Boat:
+def without_waves(boat: Boat) -> Boat:
     """The boat without waves, which do not act on the water in the line."""
     return boat.model_copy(update={"wave_height": 0.0})

@@ -36,20 +36,20 @@ def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
     """
     values = {name: quoted(text) for name, text in answers.items()}
     values["salinity"] = f"{_salinity(answers['salinity']):g}"
-    values["half"] = quoted(_part_way("0 m", answers["suction_length"]))
-    values["middle"] = quoted(_part_way(answers["intake_height"], answers["pump_height"]))
-    values["up_length"], values["down_length"] = map(quoted, _up_and_down(answers))
+    values["half"] = quoted(_midpoint("0 m", answers["suction_length"]))
+    values["middle"] = quoted(_midpoint(answers["intake_height"], answers["pump_height"]))
+    values["up_length"], values["down_length"] = map(quoted, _hose_lengths(answers))
     for name in ("strainer_loss", "unit_loss"):
         values[f"{name}_from"] = _ESTIMATE if name in guessed else _GIVEN
     for table, keys in _KEYS.items():
-        marked = [quoted(key) for key, name in keys.items() if name in guessed]
-        line = f"guessed = [{', '.join(marked)}]"
+        guessed_keys = [quoted(key) for key, name in keys.items() if name in guessed]
+        line = f"guessed = [{', '.join(guessed_keys)}]"
         note = "# measure it, then take it out of this list"
-        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if marked else ""
+        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if guessed_keys else ""
     return _TEMPLATE.format(**values)
 
 
-def _part_way(start: str, end: str) -> str:
+def _midpoint(start: str, end: str) -> str:
     """Midpoint of two lengths or heights, in the unit of the second."""
     return _in_unit_of(end, (parse(start, "length") + parse(end, "length")) / 2)
 
@@ -61,21 +61,21 @@ def _in_unit_of(text: str, value: float, digits: int = 4) -> str:
     return f"{value / scale:.{digits}g} {unit}"
 
 
-def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
+def _hose_lengths(answers: Mapping[str, str]) -> tuple[str, str]:
     """The hose after the pump in two lengths: up to the unit, and from there overboard."""
-    whole = answers["pressure_length"]
-    length = parse(whole, "length")
+    total = answers["pressure_length"]
+    length = parse(total, "length")
     pump, unit, outlet = (
         parse(answers[f"{name}_height"], "length") for name in ("pump", "unit", "outlet")
     )
     up, down = abs(unit - pump), abs(outlet - unit)
-    spare = length - up - down
+    slack = length - up - down
     for digits in (2, 4, 12):
-        first = _in_unit_of(whole, up + _UP_SHARE * spare, digits)
-        rest = length - parse(first, "length")
-        if parse(first, "length") >= up and rest >= down:
+        to_unit = _in_unit_of(total, up + _UP_SHARE * slack, digits)
+        overboard = length - parse(to_unit, "length")
+        if parse(to_unit, "length") >= up and overboard >= down:
             break
-    return first, _in_unit_of(whole, rest, 12)
+    return to_unit, _in_unit_of(total, overboard, 12)
 
 
 def _salinity(answer: str) -> float:

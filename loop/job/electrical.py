@@ -14,11 +14,11 @@ from loop.wrong import refused, wrong
 
 # Condensing temperature [°C] below which the compressor's power falls no further: its expansion
 # valve needs a pressure difference (engineering estimate).
-LEAST_CONDENSING = 20.0
+MIN_CONDENSING = 20.0
 # Least rated condensing temperature above the evaporating temperature [K].
-_LEAST_LIFT = 5.0
+_MIN_LIFT = 5.0
 # Range of a unit's draw over its cooling, its fan included (engineering estimates).
-_LEAST_DRAW, _MOST_DRAW = 0.08, 1.0
+_MIN_DRAW, _MAX_DRAW = 0.08, 1.0
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ EVAPORATING = parse("45 degF", "temperature")
 class PowerLine:
     """A unit's electrical power [W], linear in its condensing temperature [°C].
 
-    ``at_zero`` [W] at 0 °C, ``slope`` [W/K]; constant below `LEAST_CONDENSING`.
+    ``at_zero`` [W] at 0 °C, ``slope`` [W/K]; constant below `MIN_CONDENSING`.
     """
 
     at_zero: float
@@ -78,7 +78,7 @@ class PowerLine:
 
     def power(self, condensing: float) -> float:
         """Power [W] at a condensing temperature [°C]."""
-        return self.at_zero + self.slope * max(condensing, LEAST_CONDENSING)
+        return self.at_zero + self.slope * max(condensing, MIN_CONDENSING)
 
 
 def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> PowerLine:
@@ -96,11 +96,11 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
             raise refused("condenser", "draws-rise")
         slope = (high.power - low.power) / (high.condensing - low.condensing)
         line = PowerLine(low.power - slope * low.condensing, slope)
-        if line.power(LEAST_CONDENSING) <= 0:
+        if line.power(MIN_CONDENSING) <= 0:
             raise refused("condenser", "draws-fall")
         return line
     (rated,) = draws
-    if rated.condensing < evaporating + _LEAST_LIFT:
+    if rated.condensing < evaporating + _MIN_LIFT:
         raise refused("condenser", "draw-condensing")
     if not fan < rated.power:
         raise refused("condenser", "fan")
@@ -108,17 +108,17 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
     return PowerLine(fan - slope * evaporating, slope)
 
 
-def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
+def check_draws(draws: tuple[Draw, ...], cooling: float) -> None:
     """Raise a pydantic error for a draw that no unit of this cooling [W] has."""
-    least, most = (share * cooling for share in (_LEAST_DRAW, _MOST_DRAW))
+    low_limit, high_limit = (share * cooling for share in (_MIN_DRAW, _MAX_DRAW))
     for draw in draws:
-        if not least <= draw.power <= most:
-            given, low, high = f"{draw.power:g}", f"{least:.0f}", f"{most:.0f}"
+        if not low_limit <= draw.power <= high_limit:
+            given, low, high = f"{draw.power:g}", f"{low_limit:.0f}", f"{high_limit:.0f}"
             raise refused("condenser", "draw-for-cooling", given=given, least=low, most=high)
 
 
 class Stage(Table):
-    """A lower stage of a variable-speed unit: its cooling, and what it draws at it."""
+    """A lower stage of a variable-speed unit: its cooling and its electrical draw."""
 
     name: str = Field(min_length=1, max_length=40)
     cooling: Cooling

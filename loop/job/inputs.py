@@ -9,7 +9,7 @@ from loop.version import program_version as program_version
 
 
 class Inputs(TypedDict):
-    """Head of every JSON output.
+    """Common keys of every JSON output.
 
     ``loop`` is the program's version; ``job`` the job as calculated, without defaults, in SI units
     and °C: ``Job.model_validate`` restores the same job.

@@ -18,12 +18,12 @@ class Unknown(Part):
     kind: str = ""
 
 
-def may_hold(parts: Sequence[Part], kind: str) -> bool:
+def may_contain(parts: Sequence[Part], kind: str) -> bool:
     """Whether a part that cannot be read may be of this kind, or contain one of it."""
     return any(isinstance(part, Unknown) and part.kind in ("", kind) for part in parts)
 
 
-def place(index: int, part: Part) -> str:
+def part_place(index: int, part: Part) -> str:
     """Name of a part in an error: ``part 4 (hose)``."""
     return f"part {index + 1} ({part.kind})"
 
@@ -47,11 +47,11 @@ def all_parts(parts: Sequence[Part]) -> Iterator[Part]:
                 yield from all_parts(branch.part)
 
 
-def mapped(parts: Sequence[Part], change: Callable[[Part], Part]) -> tuple[Part, ...]:
+def map_parts(parts: Sequence[Part], change: Callable[[Part], Part]) -> tuple[Part, ...]:
     """The result of `change` for every part, those in branches before their manifold."""
     return tuple(
         change(
-            part.with_lines(lambda line: mapped(line, change))
+            part.with_lines(lambda line: map_parts(line, change))
             if isinstance(part, Manifold)
             else part
         )
@@ -59,10 +59,10 @@ def mapped(parts: Sequence[Part], change: Callable[[Part], Part]) -> tuple[Part,
     )
 
 
-def placed(parts: Sequence[Part], prefix: str = "") -> Iterator[tuple[str, Part]]:
+def parts_with_places(parts: Sequence[Part], prefix: str = "") -> Iterator[tuple[str, Part]]:
     """Every part with its place, including those in branches, in the order of the file."""
     for index, part in enumerate(parts):
-        where = prefix + place(index, part)
+        where = prefix + part_place(index, part)
         yield where, part
-        for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
-            yield from placed(way.part, f"{branch_place(where, number, way)} ")
+        for number, branch in enumerate(part.branch if isinstance(part, Manifold) else ()):
+            yield from parts_with_places(branch.part, f"{branch_place(where, number, branch)} ")

@@ -10,7 +10,6 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
-from loop.job.bores_beside import with_bores
 from loop.job.defaults import Defaults, usable_defaults, with_defaults
 from loop.job.electrical import (
     EVAPORATING,
@@ -18,16 +17,17 @@ from loop.job.electrical import (
     Evaporating,
     PowerLine,
     Stage,
-    draws_for,
+    check_draws,
     power_line,
 )
 from loop.job.layout import layout_problems
+from loop.job.neighbor_bores import with_bores
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.job.table import MarkedTable, Table
 from loop.parts import AnyPart, Intake, Pump
 from loop.plain_text import OneLine
 from loop.seawater import Water, freezing_point
-from loop.units import System, known_system, parse
+from loop.units import System, check_system, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
     Angle,
@@ -59,7 +59,7 @@ FlowPerTon = Annotated[
         "flow",
         FLOW_PER_TON / 3,
         FLOW_PER_TON / 180 * 400,
-        meant=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
+        suggested=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
     ),
 ]
 
@@ -83,7 +83,7 @@ Approach = Annotated[
 
 
 class Sea(MarkedTable):
-    """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
+    """Water at the intake: temperature [°C] and practical salinity [-], 0 for fresh water."""
 
     temperature: SeaTemperature
     salinity: Salinity = 35.0
@@ -103,7 +103,7 @@ class Sea(MarkedTable):
 
 
 class Boat(Table):
-    """What the boat does to the intake: worst heel and trim, speed, waves, rise when light."""
+    """Worst attitude of the boat: heel, trim, speed, waves, and rise when lightly loaded."""
 
     heel: Angle = 0.0
     trim: Angle = 0.0
@@ -113,7 +113,7 @@ class Boat(Table):
 
 
 class Unit(MarkedTable):
-    """One air-conditioning unit that the loop must cool.
+    """An air-conditioning unit that the loop cools.
 
     ``electrical`` is its draw at full stage, its fan of ``fan`` watts included, at one or two
     condensing temperatures; ``stage`` are its lower stages. ``drive`` says whether it runs on DC or
@@ -180,12 +180,12 @@ class Unit(MarkedTable):
             power_line(stage.electrical, self.evaporating, self.fan or 0.0)
         if self.electrical is not None:
             power_line(self.electrical, self.evaporating, self.fan or 0.0)
-            draws_for(self.electrical, self.cooling)
+            check_draws(self.electrical, self.cooling)
         return self
 
 
 class Job(Table):
-    """One seawater loop, checked: SI floats inside, and a layout that can be solved.
+    """A validated seawater loop: values as SI floats, and a layout that can be solved.
 
     Raises ``pydantic.ValidationError`` with every mistake; `loop.read_job` turns it into one line
     per mistake.
@@ -284,7 +284,7 @@ class Job(Table):
 
         Raises UnitError for units other than "us" and "si".
         """
-        known_system(units)
+        check_system(units)
         return self if units is None else self.model_copy(update={"units": units})
 
     def unit(self, name: str) -> Unit:

@@ -10,30 +10,30 @@ from typing import Any, get_args
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
-from loop.job.bores_beside import with_bores
 from loop.job.defaults import usable_defaults, with_defaults
 from loop.job.layout import layout_problems
-from loop.job.locations import Problem, Unknown, branch_place, place, unit_place
+from loop.job.locations import Problem, Unknown, branch_place, part_place, unit_place
 from loop.job.model import Unit
+from loop.job.neighbor_bores import with_bores
 from loop.mistakes import nearest
 from loop.parts import AnyPart, Branch, Condenser, Discharge, Hose, Intake, Manifold, Part
 
 # Placeholders for unreadable values: no comparison with them is true.
-_UNREAD: dict[type[Part], dict[str, Any]] = {
+_PLACEHOLDERS: dict[type[Part], dict[str, Any]] = {
     Intake: {"height": math.nan},
     Hose: {"length": math.inf, "to": math.nan, "via": ()},
     Discharge: {"height": math.nan},
     Condenser: {"serves": ""},
 }
 # Depth of nested manifolds beyond which no more are read: one more than a job may have.
-_DEEPEST = 7
+_MAX_DEPTH = 7
 
 PART_CLASSES: dict[str, type[Part]] = {
     str(part.model_fields["kind"].default): part for part in get_args(get_args(AnyPart)[0])
 }
 
 
-def problems_despite(data: dict[str, Any], context: dict[str, Any]) -> list[Problem]:
+def hidden_problems(data: dict[str, Any], context: dict[str, Any]) -> list[Problem]:
     """Rules broken by the fields that can be read, as (where, what is wrong)."""
     raw_parts, raw_units = data.get("part"), data.get("condenser")
     reader = _Reader(context)
@@ -74,28 +74,30 @@ class _Reader:
             return raw
         if model is None:
             return Unknown(kind=nearest(kind, PART_CLASSES) or "")
-        where = prefix + place(index, model.model_construct(kind=kind))
+        where = prefix + part_place(index, model.model_construct(kind=kind))
         if model is Manifold:
-            ways = self._branches(table.get("branch"), where, depth)
-            return Manifold.model_construct(branch=ways) if ways else Unknown(kind="manifold")
+            branches = self._branches(table.get("branch"), where, depth)
+            if not branches:
+                return Unknown(kind="manifold")
+            return Manifold.model_construct(branch=branches)
         fields = self._fields(model, table)
-        wrong = self._broken_rule(model, fields, where)
-        unread = {"bore": 1.0, **_UNREAD.get(model, {})}
-        left_out = {k: v for k, v in unread.items() if k not in fields or k == wrong}
-        return model.model_construct(**{**fields, **left_out})
+        broken = self._broken_rule(model, fields, where)
+        all_placeholders = {"bore": 1.0, **_PLACEHOLDERS.get(model, {})}
+        placeholders = {k: v for k, v in all_placeholders.items() if k not in fields or k == broken}
+        return model.model_construct(**{**fields, **placeholders})
 
     def _branches(self, raw: Any, where: str, depth: int) -> tuple[Branch, ...]:
         """A manifold's branches; empty if there are none, or if nested too deeply."""
-        ways: list[Branch] = []
-        for number, way in enumerate(raw if isinstance(raw, list) and depth < _DEEPEST else ()):
-            table = way if isinstance(way, dict) else {}
+        branches: list[Branch] = []
+        for number, item in enumerate(raw if isinstance(raw, list) and depth < _MAX_DEPTH else ()):
+            table = item if isinstance(item, dict) else {}
             name, raws = table.get("name"), table.get("part")
             branch = Branch.model_construct(name=name if isinstance(name, str) else "", part=())
             prefix = f"{branch_place(where, number, branch)} "
             parts = self.parts(raws, prefix, depth + 1) if isinstance(raws, list) else ()
-            known: Any = parts or (Unknown(),)
-            ways.append(branch.model_copy(update={"part": known}))
-        return tuple(ways)
+            inner: Any = parts or (Unknown(),)
+            branches.append(branch.model_copy(update={"part": inner}))
+        return tuple(branches)
 
     def _fields(self, model: type[BaseModel], table: dict[str, Any]) -> dict[str, Any]:
         """Values of the fields that can be read, with defaults, except for misspelled keys."""
@@ -118,12 +120,12 @@ class _Reader:
         rule = getattr(model, "_check", None)
         if rule is None:
             return ""
-        one = model.model_construct(**fields)
+        instance = model.model_construct(**fields)
         for name in model.model_fields:
             if name not in fields:
-                one.__dict__.pop(name, None)
+                instance.__dict__.pop(name, None)
         try:
-            rule(one)
+            rule(instance)
         except AttributeError:  # it needs a field that could not be read
             return ""
         except PydanticCustomError as error:

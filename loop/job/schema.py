@@ -15,13 +15,13 @@ class _FileSchema(GenerateJsonSchema):
     """Schema of the text in a file rather than of the SI floats parsed from it."""
 
     def generate(self, schema: CoreSchema, mode: JsonSchemaMode = "validation") -> JsonSchemaValue:
-        whole = super().generate(schema, mode)
-        for table in (whole, *whole.get("$defs", {}).values()):
+        document = super().generate(schema, mode)
+        for table in (document, *document.get("$defs", {}).values()):
             table["description"] = table.get("description", "").split("\n\n")[0]
             # In a file, `kind` identifies the part; in Python its class does.
             if "const" in table.get("properties", {}).get("kind", {}):
                 table["required"] = ["kind", *table.get("required", [])]
-        return {"$schema": self.schema_dialect, **whole}
+        return {"$schema": self.schema_dialect, **document}
 
     def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
         """Keep a default only if the file could contain it as is."""

@@ -17,7 +17,7 @@ from loop.parts.pump import CurveReference
 from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
-from loop.pumps.writing import runs_on
+from loop.pumps.writing import read_supply
 from loop.units import UnitError, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
@@ -31,10 +31,10 @@ from loop.units.fields import (
 from loop.units.stated import Rating
 
 
-def _a_supply(text: str) -> str:
+def _valid_supply(text: str) -> str:
     """Validate a supply as on a nameplate, such as "115 V 60 Hz" or "12 V DC"."""
     try:
-        runs_on(text)
+        read_supply(text)
     except UnitError as error:
         raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
     return text
@@ -53,15 +53,15 @@ def bores_above(bore: float) -> tuple[float, ...]:
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
 # A loop at 20 times its design, or 1/20 of it, is no longer that loop (engineering estimate).
-LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
-Factor = Annotated[float, Field(ge=LEAST_FACTOR, le=MOST_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
+MIN_FACTOR, MAX_FACTOR = 0.05, 20.0
+Factor = Annotated[float, Field(ge=MIN_FACTOR, le=MAX_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
 Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
 Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
 Confidence = Annotated[float, Quantity("ratio", 0.5, 0.999)]
 Efficiency = Annotated[float, Quantity("ratio", 0.05, 1.0)]
-SupplyText = Annotated[str, AfterValidator(_a_supply)]
+SupplyText = Annotated[str, AfterValidator(_valid_supply)]
 Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 
 
@@ -73,7 +73,7 @@ class StrainerChoice(Table):
 
 
 class Price(Table):
-    """What things cost, in one currency: a metre of hose by its bore, pumps and strainers by name.
+    """Prices in one currency: a meter of hose by its bore, pumps and strainers by name.
 
     An option that needs an item without a price here has no price.
     """
@@ -84,7 +84,7 @@ class Price(Table):
 
     @field_validator("pump")
     @classmethod
-    def _as_the_catalogue_has_them(cls, prices: dict[str, float]) -> dict[str, float]:
+    def _catalogue_names(cls, prices: dict[str, float]) -> dict[str, float]:
         return {catalogue_name(name): price for name, price in prices.items()}
 
     @field_serializer("hose_per_metre", when_used="json")
@@ -94,7 +94,7 @@ class Price(Table):
 
 
 class Sizing(Table):
-    """What sizing may choose from, and the worst service that the choice must stand.
+    """Choices available to sizing, and the worst service in which the choice must work.
 
     ``bores`` applies to suction and pressure side if their lists are omitted, and
     ``pressure_bores`` to the branches. ``barb_bores``, ``seacock_bores`` and ``strainers`` are
@@ -123,7 +123,7 @@ class Sizing(Table):
 
 
 class Supply(Table):
-    """Where the power comes from: a bank of batteries, and what is drawn from it.
+    """The battery bank that powers the loop, and the current drawn from it.
 
     ``draw`` is the total current of the bank at each of the unit's stages, including the pump in
     the job: what the battery monitor reads. ``inverter_efficiency`` applies to what runs on AC: an
@@ -139,7 +139,7 @@ class Supply(Table):
 
 
 class Visit(Table):
-    """Readings taken on one date, as text with units; judged by `loop.diagnose`.
+    """Readings taken on one date, as text with units; `loop.diagnose` interprets them.
 
     ``readings`` are of the loop as it was left; if something was ``done`` (each item as
     "clean-basket: dirty"), ``before`` are those of the loop as it was found. ``under_way`` are
@@ -158,7 +158,7 @@ class Visit(Table):
 
 
 class Fitted(Table):
-    """Factors fitted to readings of this boat when clean: 1 until a baseline was taken.
+    """Factors fitted to readings of this boat when clean; 1 until a baseline is taken.
 
     ``loss`` multiplies every loss, ``pump`` the pump's speed, ``ua`` the condensers' UA. ``spread``
     is the standard deviation of the logarithm of each, in that order, and ``correlation`` that of

@@ -21,9 +21,9 @@ def takes_job(function: Callable[P, R]) -> Callable[P, R]:
 
     @wraps(function)
     def with_job(*args: P.args, **kwargs: P.kwargs) -> R:
-        for given in args[:1] or [kwargs[name] for name in ("job",) if name in kwargs]:
-            if not isinstance(given, Job):
-                raise JobError([not_a_job(function.__name__, given)])
+        for value in args[:1] or [kwargs[name] for name in ("job",) if name in kwargs]:
+            if not isinstance(value, Job):
+                raise JobError([not_a_job(function.__name__, value)])
         return function(*args, **kwargs)
 
     return with_job

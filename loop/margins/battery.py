@@ -9,7 +9,7 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Running:
-    """One stage of the unit: currents at the bank [A], the pump's share, hours on the bank."""
+    """One stage of the unit: battery currents [A], the pump's share of them, and battery hours."""
 
     draw: float
     pump_draw: float
@@ -43,15 +43,15 @@ def pump_draw(supply: Supply, pump: PumpCurve, power: float) -> float:
 
     An AC pump is supplied through the inverter.
     """
-    return power / (passed_on(supply, pump.drive) * supply.voltage)
+    return power / (source_efficiency(supply, pump.drive) * supply.voltage)
 
 
-def passed_on(supply: Supply | None, drive: str) -> float:
+def source_efficiency(supply: Supply | None, drive: str) -> float:
     """Share of a source's power that reaches a load on this drive; "ac" is through the inverter."""
     return supply.inverter_efficiency if supply is not None and drive == "ac" else 1.0
 
 
-def running(supply: Supply | None, present: float, pump: float) -> tuple[Running, ...]:
+def running_stages(supply: Supply | None, pump_included: float, pump: float) -> tuple[Running, ...]:
     """Current and hours at each stage that the job states, with one pump instead of another.
 
     Parameters
@@ -64,7 +64,7 @@ def running(supply: Supply | None, present: float, pump: float) -> tuple[Running
     """
     found = []
     for stage in supply.draw if supply else ():
-        total = stage - present + pump
+        total = stage - pump_included + pump
         known = math.isfinite(total) and total > 0
         share = pump / total if known else math.nan
         hours = running_hours(supply, total) if supply and known else math.nan

@@ -13,7 +13,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
 from loop.job import Job, Unit
-from loop.margins.battery import passed_on, running_hours
+from loop.margins.battery import running_hours, source_efficiency
 from loop.margins.heat import runs_on
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
@@ -32,7 +32,7 @@ _SPEEDS = np.linspace(0.3, 2.0, 69)
 
 @dataclass(frozen=True)
 class UnitDraw:
-    """A unit at one stage: condensing temperature [°C] and power drawn [W], its fan included.
+    """A unit at one stage: condensing temperature [°C] and power drawn [W], fan included.
 
     The power is NaN where the unit trips: none runs on above `loop.margins.heat.TRIPS`.
     """
@@ -44,7 +44,7 @@ class UnitDraw:
 
 @dataclass(frozen=True)
 class StageDraw:
-    """The whole loop with its units at one stage.
+    """Power drawn by the whole loop with its units at one stage.
 
     ``power`` is what the source supplies to pump and units [W], ``pump_share`` the pump's share of
     it; ``current`` [A] and ``hours`` are the battery's, NaN if the job has no ``[supply]``.
@@ -60,7 +60,7 @@ class StageDraw:
 
 @dataclass(frozen=True)
 class Energy:
-    """Power drawn by a loop at each stage of its units, the full stage first.
+    """Electrical power drawn by a loop at each stage of its units, full stage first.
 
     ``pump_estimated``: the pump's file states no power, and it is estimated from hydraulic power.
     ``left_out`` names units without a stated draw, which are not in the totals. ``best_flow`` is
@@ -103,7 +103,7 @@ def energy(point: OperatingPoint) -> Energy | None:
     if all(unit.electrical is None for unit in job.condenser):
         return None
     names = [stage.name for unit in job.condenser for stage in unit.stage]
-    best_flow, best_power = _least(draw_curve(point))
+    best_flow, best_power = _minimum(draw_curve(point))
     return Energy(
         stages=tuple(_stage(point, name) for name in (FULL, *dict.fromkeys(names))),
         pump_estimated=not math.isfinite(point.power),
@@ -122,22 +122,23 @@ def draw_curve(point: OperatingPoint) -> DrawCurve:
     network, job = point.network, point.network.job
     flows = solve_flows(network, Cases(speed=_SPEEDS))
     pump_flow = flows.line_flow[:, network.pump_line]
-    water = network.water.density * GRAVITY * pump_flow * flows.pump_head
-    own = network.water.density * GRAVITY * point.flow * point.pump_head
-    efficiency = own / _pump_power(point) if own > 0 else EFFICIENCY
-    pump = water / efficiency / passed_on(job.supply, network.pump.curve.drive)
+    water_power = network.water.density * GRAVITY * pump_flow * flows.pump_head
+    hydraulic_power = network.water.density * GRAVITY * point.flow * point.pump_head
+    efficiency = hydraulic_power / _pump_power(point) if hydraulic_power > 0 else EFFICIENCY
+    pump = water_power / efficiency / source_efficiency(job.supply, network.pump.curve.drive)
     return DrawCurve(pump_flow, pump, _units_power(network, flows.line_flow)[1])
 
 
-def _least(curve: DrawCurve) -> tuple[float, float]:
+def _minimum(curve: DrawCurve) -> tuple[float, float]:
     """Flow and draw at the minimum of the total, on the parabola through the three points there."""
     total = curve.total
     if not np.isfinite(total).any():
         return math.nan, math.nan
-    at = int(np.nanargmin(total))
-    if not 0 < at < len(total) - 1 or not np.isfinite(total[at - 1 : at + 2]).all():
-        return float(curve.flow[at]), float(total[at])
-    parabola = np.polynomial.Polynomial.fit(curve.flow[at - 1 : at + 2], total[at - 1 : at + 2], 2)
+    index = int(np.nanargmin(total))
+    near = slice(index - 1, index + 2)
+    if not 0 < index < len(total) - 1 or not np.isfinite(total[near]).all():
+        return float(curve.flow[index]), float(total[index])
+    parabola = np.polynomial.Polynomial.fit(curve.flow[near], total[near], 2)
     (flow,) = parabola.deriv().roots().real
     return float(flow), float(parabola(flow))
 
@@ -145,26 +146,28 @@ def _least(curve: DrawCurve) -> tuple[float, float]:
 def at_condensing(point: OperatingPoint, condensing: float) -> StageDraw:
     """Draw of the loop at full stage if every unit condensed at one temperature [°C]."""
     network = _at_stage(point.network, FULL)
-    return _drawn(point, network.job, FULL, [condensing] * len(network.job.condenser))
+    return _stage_draw(point, network.job, FULL, [condensing] * len(network.job.condenser))
 
 
 def _stage(point: OperatingPoint, name: str) -> StageDraw:
     network = _at_stage(point.network, name)
     condensing, _ = _units_power(network, point.line_flow[None, :])
-    return _drawn(point, network.job, name, condensing[0].tolist())
+    return _stage_draw(point, network.job, name, condensing[0].tolist())
 
 
-def _drawn(point: OperatingPoint, job: Job, name: str, condensing: Sequence[float]) -> StageDraw:
+def _stage_draw(
+    point: OperatingPoint, job: Job, name: str, condensing: Sequence[float]
+) -> StageDraw:
     """One stage, with the condensing temperature [°C] of each unit given."""
     supply, pump = job.supply, _pump_power(point)
     draws = tuple(
-        UnitDraw(unit.name, hot, unit_power(unit, hot))
-        for unit, hot in zip(job.condenser, condensing, strict=True)
+        UnitDraw(unit.name, temperature, unit_power(unit, temperature))
+        for unit, temperature in zip(job.condenser, condensing, strict=True)
         if unit.electrical is not None
     )
     drives = {unit.name: unit.drive for unit in job.condenser}
-    pump_source = pump / passed_on(supply, job.pump.curve.drive)
-    units = sum(draw.power / passed_on(supply, drives[draw.name]) for draw in draws)
+    pump_source = pump / source_efficiency(supply, job.pump.curve.drive)
+    units = sum(draw.power / source_efficiency(supply, drives[draw.name]) for draw in draws)
     power = units + pump_source
     current = power / supply.voltage if supply else math.nan
     return StageDraw(
@@ -191,8 +194,8 @@ def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
         flow = line_flow[:, network.unit_line(unit.name)]
         condensing[:, number] = condensing_in_loop(network, unit, flow, inlets[:, number])
         if unit.electrical is not None:
-            powers = [unit_power(unit, float(hot)) for hot in condensing[:, number]]
-            total += np.array(powers) / passed_on(job.supply, unit.drive)
+            powers = [unit_power(unit, float(temperature)) for temperature in condensing[:, number]]
+            total += np.array(powers) / source_efficiency(job.supply, unit.drive)
     return condensing, total
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import Job, JobError
-from loop.job.address import read_address, written
+from loop.job.address import address_text, read_address
 from loop.job.edit import Edit, Put, edit
 from loop.job.guesses import Guess, guesses
 from loop.records import dataclass
@@ -24,7 +24,7 @@ _PUMP = 0.15
 
 
 @dataclass(frozen=True)
-class OpenGuess:
+class RankedGuess:
     """A guess, and the range of flow over need that it leaves the worst-supplied unit."""
 
     guess: Guess
@@ -37,7 +37,7 @@ class OpenGuess:
         return self.high - self.low
 
 
-def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
+def ranked_guesses(job: Job) -> tuple[RankedGuess, ...]:
     """The guesses of a job, those first whose measurement narrows the range most.
 
     Each is set to either end of its range, with all others unchanged. A guess that affects only
@@ -47,82 +47,82 @@ def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
     if not found:
         return ()
     network = build(job)
-    here = _share(network)
-    opened = []
+    present = _least_share(network)
+    ranked = []
     for guess in found:
-        ends = [here, *(_share_with(job, network, guess, up) for up in (False, True))]
+        ends = [present, *(_share_at_end(job, network, guess, upper) for upper in (False, True))]
         known = [end for end in ends if math.isfinite(end)]
-        opened.append(OpenGuess(guess, min(known), max(known)))
-    return tuple(sorted(opened, key=lambda one: -one.width))
+        ranked.append(RankedGuess(guess, min(known), max(known)))
+    return tuple(sorted(ranked, key=lambda one: -one.width))
 
 
-def low_share(share: float, low: float, opened: Sequence[OpenGuess]) -> float:
+def low_edge_share(share: float, low: float, ranked: Sequence[RankedGuess]) -> float:
     """Least flow over need with the guesses' uncertainty included, about 95 in 100 like the band.
 
     `share` is that of the worst-supplied unit, `low` the same at the band's low edge. Independent
     deviations add in quadrature.
     """
-    falls = [share - low, *(share - one.low for one in opened)]
-    return share - math.hypot(*falls)
+    deviations = [share - low, *(share - one.low for one in ranked)]
+    return share - math.hypot(*deviations)
 
 
-def moved(job: Job, guess: Guess) -> Iterator[Job]:
+def at_range_ends(job: Job, guess: Guess) -> Iterator[Job]:
     """The job with a guessed height at either end of its range; nothing for other guesses."""
     if guess.key not in _STEPS:
         return
-    for up in (False, True):
+    for upper in (False, True):
         with suppress(JobError):
-            yield edit(job, _edits(job, guess, up))
+            yield edit(job, _edits(job, guess, upper))
 
 
-def _share_with(job: Job, network: Network, guess: Guess, up: bool) -> float:
+def _share_at_end(job: Job, network: Network, guess: Guess, upper: bool) -> float:
     """Least flow over need with a guess at one end; NaN if the job is then invalid."""
     if guess.key == "curve":
-        off = np.array([1 + _PUMP if up else 1 - _PUMP])
-        return _share(network, Cases(pump_flow=off, pump_head=off))
-    edits = _edits(job, guess, up)
+        factor = np.array([1 + _PUMP if upper else 1 - _PUMP])
+        return _least_share(network, Cases(pump_flow=factor, pump_head=factor))
+    edits = _edits(job, guess, upper)
     if not edits:
         return math.nan
     try:
-        return _share(build(edit(job, edits)))
+        return _least_share(build(edit(job, edits)))
     except JobError:
         return math.nan
 
 
-def _edits(job: Job, guess: Guess, up: bool) -> list[Edit]:
+def _edits(job: Job, guess: Guess, upper: bool) -> list[Edit]:
     """Edits that set the guess to one end of its range; empty if it does not affect the flow."""
     path = read_address(job, guess.address)
     value: Any = job
     for step in path:
         value = value[step] if isinstance(step, int) else getattr(value, step)
-    moved = _moved(value, guess.key, up)
-    if moved is None:
+    end = _end_value(value, guess.key, upper)
+    if end is None:
         return []
-    edits: list[Edit] = [Put(guess.address, moved)]
+    edits: list[Edit] = [Put(guess.address, end)]
     if guess.kind == "discharge" and guess.key == "height":
         # The hose before the discharge ends at the discharge's height.
         before = (*path[:-2], int(path[-2]) - 1)
-        edits.append(Put(f"{written(before)}.to", moved))
+        edits.append(Put(f"{address_text(before)}.to", end))
     return edits
 
 
-def _moved(value: Any, key: str, up: bool) -> Any:
+def _end_value(value: Any, key: str, upper: bool) -> Any:
     """A guessed value at one end of its range; None if its range is unknown."""
     if key == "lining":
-        return _LININGS[up]
+        return _LININGS[upper]
     if key in _STEPS:
-        return value + (_STEPS[key] if up else -_STEPS[key])
+        return value + (_STEPS[key] if upper else -_STEPS[key])
     if key not in _FACTORS:
         return None
-    factor = _FACTORS[key] if up else 1 / _FACTORS[key]
+    factor = _FACTORS[key] if upper else 1 / _FACTORS[key]
     if isinstance(value, tuple):
-        return tuple(_moved(one, key, up) for one in value)
+        return tuple(_end_value(one, key, upper) for one in value)
     if isinstance(value, Rating):
         return Rating(value.drop * factor, value.flow)
     return value * factor
 
 
-def _share(network: Network, cases: Cases | None = None) -> float:
+def _least_share(network: Network, cases: Cases | None = None) -> float:
     flow = solve_flows(network, cases).line_flow[0]
     return min(
         float(flow[network.unit_line(unit.name)]) / unit.needed_flow

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
 from loop.job import Unit
-from loop.job.electrical import LEAST_CONDENSING
+from loop.job.electrical import MIN_CONDENSING
 from loop.records import dataclass
 from loop.seawater import Water
 
@@ -22,7 +22,7 @@ FILM_EXPONENT = 0.8
 TRIPS = 60.0
 # Condensing temperature that no unit should exceed on the hottest day [°C]: engineering estimate,
 # 10 °F over the 105 to 110 °F from which that switch is set.
-HOT = 49.0
+HOT_LIMIT = 49.0
 
 
 @dataclass(frozen=True)
@@ -74,9 +74,9 @@ def water_rise(rejected_heat: float, flow: ArrayLike, water: Water) -> Array:
     10.2
     """
     flow = np.asarray(flow, dtype=float)
-    carried = water.density * water.heat_capacity * np.abs(flow)
-    rise = np.full(carried.shape, np.inf)
-    return np.asarray(np.divide(rejected_heat, carried, out=rise, where=carried > 0))
+    capacity_rate = water.density * water.heat_capacity * np.abs(flow)
+    rise = np.full(capacity_rate.shape, np.inf)
+    return np.asarray(np.divide(rejected_heat, capacity_rate, out=rise, where=capacity_rate > 0))
 
 
 @cache
@@ -90,8 +90,8 @@ def rated_conductance(unit: Unit, water: Water) -> float:
     Source: effectiveness–NTU relation, Kays & London, Compact Heat Exchangers; Incropera & DeWitt.
     """
     rise = float(water_rise(unit.rejected_heat, unit.needed_flow, water))
-    units_of_transfer = np.log1p(rise / unit.approach)
-    return float(units_of_transfer * water.density * water.heat_capacity * unit.needed_flow)
+    transfer_units = np.log1p(rise / unit.approach)
+    return float(transfer_units * water.density * water.heat_capacity * unit.needed_flow)
 
 
 def conductance(
@@ -113,7 +113,7 @@ def condensing_temperature(
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
     water: Water,
-    off: Exchanger = AS_RATED,
+    exchanger: Exchanger = AS_RATED,
 ) -> Array:
     """Condensing temperature [°C] at which the unit rejects its heat to this flow.
 
@@ -139,20 +139,20 @@ def condensing_temperature(
     limits govern, and above `TRIPS` the value only means that the unit trips.
     """
     flow, inlet = np.asarray(flow, dtype=float), np.asarray(inlet_temperature, dtype=float)
-    factor = np.asarray(off.heat, dtype=float)
+    factor = np.asarray(exchanger.heat, dtype=float)
     per_watt = water_rise(1.0, flow, water)
-    carried = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
-    transfer = conductance(unit, flow, water, off.ua, off.fouling) / carried
-    per_watt = _times(factor, per_watt / -np.expm1(-transfer))
+    capacity_rate = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
+    transfer_units = conductance(unit, flow, water, exchanger.ua, exchanger.fouling) / capacity_rate
+    per_watt = _product(factor, per_watt / -np.expm1(-transfer_units))
     line = unit.power_line
     if line is None:
         return np.asarray(inlet + unit.rejected_heat * per_watt)
-    level = inlet + per_watt * (unit.cooling + line.power(LEAST_CONDENSING))
+    constant = inlet + per_watt * (unit.cooling + line.power(MIN_CONDENSING))
     bounded = line.slope * per_watt < 1
-    room = np.where(bounded, 1 - line.slope * per_watt, 1.0)
-    solved = (inlet + per_watt * (unit.cooling + line.at_zero)) / room
-    hot = np.where(bounded, solved, np.inf)
-    return np.asarray(np.where(level < LEAST_CONDENSING, level, hot))
+    denominator = np.where(bounded, 1 - line.slope * per_watt, 1.0)
+    solution = (inlet + per_watt * (unit.cooling + line.at_zero)) / denominator
+    rising = np.where(bounded, solution, np.inf)
+    return np.asarray(np.where(constant < MIN_CONDENSING, constant, rising))
 
 
 def unit_rise(
@@ -160,7 +160,7 @@ def unit_rise(
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
     water: Water,
-    off: Exchanger = AS_RATED,
+    exchanger: Exchanger = AS_RATED,
 ) -> Array:
     """Temperature rise of the water [K] in a unit's condenser; parameters as above.
 
@@ -168,15 +168,15 @@ def unit_rise(
     water only if the job states what the unit draws.
     """
     line = unit.power_line
-    per_watt = _times(np.asarray(off.heat, dtype=float), water_rise(1.0, flow, water))
+    per_watt = _product(np.asarray(exchanger.heat, dtype=float), water_rise(1.0, flow, water))
     if line is None:
         return np.asarray(unit.rejected_heat * per_watt)
-    at = condensing_temperature(unit, flow, inlet_temperature, water, off)
-    power = line.at_zero + line.slope * np.maximum(at, LEAST_CONDENSING)
+    condensing = condensing_temperature(unit, flow, inlet_temperature, water, exchanger)
+    power = line.at_zero + line.slope * np.maximum(condensing, MIN_CONDENSING)
     return np.asarray(per_watt * (unit.cooling + power))
 
 
-def _times(heat: Array, per_watt: Array) -> Array:
+def _product(heat: Array, per_watt: Array) -> Array:
     """Heat times its effect per watt, 0 where there is no heat, even in standing water."""
     product = np.multiply(heat, per_watt, where=heat > 0, out=np.zeros(np.broadcast_shapes(
         heat.shape, per_watt.shape)))  # fmt: skip

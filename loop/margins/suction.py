@@ -4,7 +4,7 @@ import math
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
-from loop.job.attitude import lowest_immersion, still
+from loop.job.attitude import lowest_immersion, without_waves
 from loop.parts import Intake, Pump
 from loop.parts.friction import GRAVITY, ROUNDING, velocity
 from loop.records import dataclass
@@ -14,9 +14,9 @@ from loop.seawater import ATMOSPHERE, Water
 NPSH_RATIO = 1.3
 # How far a boat sinks as people step aboard [m], with or without waves: common practice, two
 # inches.
-STEPPED = 0.05
+SINKAGE = 0.05
 # Coefficient of the Froude number in ANSI/HI 9.8's submergence (form as cited in open literature).
-VORTEX = 2.3
+VORTEX_FACTOR = 2.3
 
 
 @dataclass(frozen=True)
@@ -33,18 +33,20 @@ class IntakeDepth:
         return self.needed - self.worst
 
 
-def pump_out(pump: Pump, height: float, boat: Boat) -> bool:
+def pump_exposed(pump: Pump, height: float, boat: Boat) -> bool:
     """Whether a pump that is not self-priming comes out of the water from this height [m]."""
-    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, still(boat))
+    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, without_waves(boat))
     return immersion < -ROUNDING and not pump.curve.self_priming
 
 
-def intake_out(intake: Intake, boat: Boat) -> bool:
+def intake_exposed(intake: Intake, boat: Boat) -> bool:
     """Whether the intake comes out of the water at the boat's worst attitude and waves."""
     return lowest_immersion(intake.height, intake.off_centre, intake.fore_aft, boat) <= 0
 
 
-def above_water(intake: Intake, pump: Pump, share: float, height: float, boat: Boat) -> float:
+def height_above_water(
+    intake: Intake, pump: Pump, share: float, height: float, boat: Boat
+) -> float:
     """Height above water [m] of a point of the suction, at worst heel, trim and lightest load.
 
     `share` is its position on the path from intake to pump, 0 to 1, `height` [m above the
@@ -57,7 +59,7 @@ def above_water(intake: Intake, pump: Pump, share: float, height: float, boat: B
             (intake.fore_aft, pump.fore_aft),
         )
     )
-    return -lowest_immersion(height, across, along, still(boat))
+    return -lowest_immersion(height, across, along, without_waves(boat))
 
 
 def needed_submergence(bore: float, flow: float) -> float:
@@ -69,7 +71,7 @@ def needed_submergence(bore: float, flow: float) -> float:
     0.33
     """
     speed = velocity(flow, bore)
-    return bore * (1 + VORTEX * speed / math.sqrt(GRAVITY * bore))
+    return bore * (1 + VORTEX_FACTOR * speed / math.sqrt(GRAVITY * bore))
 
 
 def intake_depth(intake: Intake, boat: Boat, flow: float) -> IntakeDepth:

@@ -34,14 +34,14 @@ def condensing_in_loop(
     unit: Unit,
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
-    off: Exchanger = AS_RATED,
+    exchanger: Exchanger = AS_RATED,
 ) -> Array:
     """`condensing_temperature` [°C] of a unit in its loop, with its scale and baseline fit.
 
-    `off` applies in addition to what the job states.
+    `exchanger` applies in addition to what the job states.
     """
-    own = _exchanger(network, unit, off)
-    return condensing_temperature(unit, flow, inlet_temperature, network.water, own)
+    combined = _combined(network, unit, exchanger)
+    return condensing_temperature(unit, flow, inlet_temperature, network.water, combined)
 
 
 def rise_in_loop(
@@ -49,18 +49,18 @@ def rise_in_loop(
     unit: Unit,
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
-    off: Exchanger = AS_RATED,
+    exchanger: Exchanger = AS_RATED,
 ) -> Array:
     """`unit_rise` [K] of a unit in its loop; parameters as `condensing_in_loop`."""
-    own = _exchanger(network, unit, off)
-    return unit_rise(unit, flow, inlet_temperature, network.water, own)
+    combined = _combined(network, unit, exchanger)
+    return unit_rise(unit, flow, inlet_temperature, network.water, combined)
 
 
-def _exchanger(network: Network, unit: Unit, off: Exchanger) -> Exchanger:
+def _combined(network: Network, unit: Unit, exchanger: Exchanger) -> Exchanger:
     part = network.parts[network.condenser_part(unit.name)]
     scale = part.fouling if isinstance(part, Condenser) else 0.0
-    fitted = network.job.fitted.ua * np.asarray(off.ua)
-    return Exchanger(fitted, scale + np.asarray(off.fouling), off.heat)
+    fitted = network.job.fitted.ua * np.asarray(exchanger.ua)
+    return Exchanger(fitted, scale + np.asarray(exchanger.fouling), exchanger.heat)
 
 
 def inlet_rises(
@@ -97,9 +97,9 @@ def inlet_rises(
     # Each pass fixes at least the next joint along the flow. Where a tee's suction recirculates a
     # little water, the effect of the returning heat decays from pass to pass.
     for _ in range(network.joints + _ROUNDS):
-        before = joints
-        arriving, joints = _pass(network, flow, warming, before)
-        if np.allclose(joints, before, rtol=0.0, atol=1e-9):
+        previous = joints
+        arriving, joints = _sweep(network, flow, warming, previous)
+        if np.allclose(joints, previous, rtol=0.0, atol=1e-9):
             break
     return arriving
 
@@ -124,16 +124,16 @@ class _Warming:
         added = self.fixed[number]
         if added is None:
             unit = self.network.job.condenser[number]
-            here, off = self.sea + warmth, Exchanger(heat=self.heat)
-            added = rise_in_loop(self.network, unit, self.flow[:, number], here, off)
+            inlet, exchanger = self.sea + warmth, Exchanger(heat=self.heat)
+            added = rise_in_loop(self.network, unit, self.flow[:, number], inlet, exchanger)
         return np.minimum(warmth + added, TRIPS - self.sea)
 
 
-def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
+def _sweep(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
     """Temperature above the sea's [K] at each unit, and at each joint after mixing."""
     arriving = np.zeros((len(flow), len(network.job.condenser)))
-    warmth, whole = np.zeros_like(joints), np.zeros_like(joints)
-    for number, units in enumerate(_units_of(network)):
+    heat_flow, total = np.zeros_like(joints), np.zeros_like(joints)
+    for number, units in enumerate(_units_by_line(network)):
         line = network.lines[number]
         for start, end, runs, order in (
             (line.start, line.end, flow[:, number] > 0, units),
@@ -147,44 +147,50 @@ def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tu
                 at = warming.leaving(unit, at)
             if end >= 0:
                 amount = np.where(runs, np.abs(flow[:, number]), 0.0)
-                warmth[:, end] += amount * at
-                whole[:, end] += amount
-    return arriving, np.divide(warmth, whole, out=np.zeros_like(warmth), where=whole > 0)
+                heat_flow[:, end] += amount * at
+                total[:, end] += amount
+    return arriving, np.divide(heat_flow, total, out=np.zeros_like(heat_flow), where=total > 0)
 
 
-def _units_of(network: Network) -> list[list[int]]:
+def _units_by_line(network: Network) -> list[list[int]]:
     """Indices of the units on each line, in the order of the file."""
     units = {network.condenser_part(u.name): n for n, u in enumerate(network.job.condenser)}
     return [[units[index] for index in line.parts if index in units] for line in network.lines]
 
 
-def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
+def units_upstream(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
     """Names of the units that a unit's water has passed through, in the job's order.
 
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
-    names, units = [one.name for one in network.job.condenser], _units_of(network)
-    own = network.unit_line(unit)
-    if not line_flow[own]:
+    names, units = [one.name for one in network.job.condenser], _units_by_line(network)
+    own_line = network.unit_line(unit)
+    if not line_flow[own_line]:
         return ()
-    place = units[own].index(names.index(unit))
-    found = {*(units[own][:place] if line_flow[own] > 0 else units[own][place + 1 :])}
-    seen, ways = {own}, [own]
-    while ways:
-        feeding = lines_into(network, line_flow, origin(network, line_flow, ways.pop()))
-        ways += (new := [line for line in feeding if line not in seen])
-        seen.update(new)
-        found.update(*(units[line] for line in new))
+    position = units[own_line].index(names.index(unit))
+    found = {
+        *(
+            units[own_line][:position]
+            if line_flow[own_line] > 0
+            else units[own_line][position + 1 :]
+        )
+    }
+    seen, queue = {own_line}, [own_line]
+    while queue:
+        feeding = feeding_lines(network, line_flow, source_joint(network, line_flow, queue.pop()))
+        queue += (unseen := [line for line in feeding if line not in seen])
+        seen.update(unseen)
+        found.update(*(units[line] for line in unseen))
     return tuple(names[number] for number in sorted(found))
 
 
-def origin(network: Network, line_flow: Array, number: int) -> int:
+def source_joint(network: Network, line_flow: Array, number: int) -> int:
     """The joint, or the sea (below 0), that a line takes its water from."""
     line = network.lines[number]
     return line.start if line_flow[number] > 0 else line.end
 
 
-def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
+def feeding_lines(network: Network, line_flow: Array, joint: int) -> list[int]:
     """The lines that bring water to a joint; empty for the sea."""
     return [
         number
@@ -197,16 +203,19 @@ def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
     ]
 
 
-def goes_round(network: Network, line_flow: Array) -> bool:
+def recirculates(network: Network, line_flow: Array) -> bool:
     """Whether some water recirculates to a joint that it has already passed.
 
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
-    before = {
-        joint: {origin(network, line_flow, line) for line in lines_into(network, line_flow, joint)}
+    pending = {
+        joint: {
+            source_joint(network, line_flow, line)
+            for line in feeding_lines(network, line_flow, joint)
+        }
         for joint in range(network.joints)
     }
-    while first := [joint for joint, given in before.items() if not given & before.keys()]:
-        for joint in first:
-            del before[joint]
-    return bool(before)
+    while done := [joint for joint, sources in pending.items() if not sources & pending.keys()]:
+        for joint in done:
+            del pending[joint]
+    return bool(pending)

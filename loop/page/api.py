@@ -6,7 +6,7 @@ from typing import Any, TypeAlias
 
 from loop.job import JobError, parse_toml
 from loop.job.draft import draft
-from loop.job.questions import known
+from loop.job.questions import complete_answers
 from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.drills import asked, drill_tables
@@ -75,7 +75,7 @@ class Answers:
         """Creates a job file of typical sizes, all marked as guesses, named after its title."""
         title = _name(asked).strip()[:_LONGEST_TITLE]
         name = re.sub(r"[^\w .-]+", "-", title).strip(" .-_").removesuffix(".toml") + ".toml"
-        values, guessed = known({"title": title, "units": _units(asked)})
+        values, guessed = complete_answers({"title": title, "units": _units(asked)})
         mark = self.folder.write(name, draft(values, guessed), None)
         return {"name": name, "mark": mark}
 

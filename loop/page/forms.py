@@ -7,9 +7,9 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from loop.job.defaults import Defaults
+from loop.job.field_text import field_text, quantity_text
 from loop.job.model import Boat, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
-from loop.job.written import written_field, written_quantity
 from loop.parts import Branch, Manifold, Pump
 from loop.units import System
 from loop.units.fields import Quantity, hints
@@ -29,9 +29,7 @@ _STARTERS: dict[str, dict[str, Any]] = {
 def starter(kind: str, system: System) -> dict[str, Any]:
     """The keys of a new part of a kind, as text in the job's units."""
     given = _STARTERS.get(kind, {})
-    return {
-        key: written_field(PART_CLASSES[kind], key, item, system) for key, item in given.items()
-    }
+    return {key: field_text(PART_CLASSES[kind], key, item, system) for key, item in given.items()}
 
 
 @cache
@@ -100,5 +98,5 @@ def _default(info: FieldInfo, quantity: Quantity | None) -> str:
     if info.is_required() or value is None or value == () or isinstance(value, BaseModel):
         return ""
     if quantity is not None and isinstance(value, float):
-        return written_quantity(value, quantity.kind, "us")
+        return quantity_text(value, quantity.kind, "us")
     return str(value)

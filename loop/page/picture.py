@@ -13,7 +13,7 @@ from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
 from loop.hydraulics.lines import pump_head
 from loop.job import Located, locate
 from loop.parts import Hose
-from loop.units import System, label, line_shown
+from loop.units import System, label, linear_shown
 
 # Gauge pressures [Pa] at which the water's shade changes; below the first a valve draws air in.
 _SHADES = (NEGATIVE, 8000.0, 16000.0, 24000.0, 32000.0)
@@ -36,7 +36,7 @@ def scales(system: System) -> dict[str, dict[str, Any]]:
     quantities = ("flow", "head", "height", "length", "pressure", "velocity", "temperature")
     found = {}
     for name in quantities:
-        scale, zero = line_shown(name, system)
+        scale, zero = linear_shown(name, system)
         found[name] = {"label": label(name, system), "scale": scale, "offset": zero}
     return found
 

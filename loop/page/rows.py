@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from loop.job import Job, locate
-from loop.job.address import Path, written
+from loop.job.address import Path, address_text
 from loop.parts import Manifold
 from loop.records import dataclass
 
@@ -21,7 +21,7 @@ class Row:
     @property
     def address(self) -> str:
         """The row's address."""
-        return written(self.path)
+        return address_text(self.path)
 
     @property
     def takes_part(self) -> bool:

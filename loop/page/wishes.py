@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, TypeAlias
 
 from loop.job import Edit, Insert, Job, JobError, Put, Remove, parse_toml
-from loop.job.address import Path, read_address, written
-from loop.job.written import written_quantity
+from loop.job.address import Path, address_text, read_address
+from loop.job.field_text import quantity_text
 from loop.page.forms import starter
 from loop.page.rows import in_order, neighbors, value
 from loop.parts import Hose, Intake, Manifold
@@ -58,7 +58,7 @@ class Bench:
             part = value(self.job, row.path) if row.kind in ("hose", "intake") else None
             last = part.to if isinstance(part, Hose) else last
             last = part.height if isinstance(part, Intake) else last
-        return written_quantity(last, "length", self.job.units)
+        return quantity_text(last, "length", self.job.units)
 
 
 Wish: TypeAlias = Callable[[Bench, Path, Mapping[str, Any]], list[Edit]]
@@ -80,7 +80,7 @@ def wished(text: str, wish: Any, folder: str) -> tuple[list[Edit], str]:
         edits = does(bench, path, wish)
     except (KeyError, IndexError, TypeError, ValueError, AttributeError):
         raise JobError([SAY("row-cannot", address=repr(address))]) from None
-    return edits, written(_landed(bench, path, edits))
+    return edits, address_text(_landed(bench, path, edits))
 
 
 def _landed(bench: Bench, path: Path, edits: list[Edit]) -> Path:
@@ -89,7 +89,7 @@ def _landed(bench: Bench, path: Path, edits: list[Edit]) -> Path:
     if put_in is None:
         return path
     to, deep = list(read_address(bench.job, put_in)), len(path) - 1
-    gone = any(isinstance(edit, Remove) and edit.address == written(path) for edit in edits)
+    gone = any(isinstance(edit, Remove) and edit.address == address_text(path) for edit in edits)
     if gone and tuple(to[:deep]) == path[:-1] and int(to[deep]) > int(path[-1]):
         to[deep] = int(to[deep]) - 1
     return tuple(to)
@@ -105,7 +105,7 @@ def _moved(bench: Bench, path: Path, to: Path | None) -> list[Edit]:
             table["to"] = value(bench.file, there[-1])["to"]
         else:
             left = _end_kept(bench, path, to)
-    return [Remove(written(path)), Insert(written(to), table), *left]
+    return [Remove(address_text(path)), Insert(address_text(to), table), *left]
 
 
 def _end_kept(bench: Bench, path: Path, to: Path | None = None) -> list[Edit]:
@@ -114,7 +114,8 @@ def _end_kept(bench: Bench, path: Path, to: Path | None = None) -> list[Edit]:
     if hoses[-1:] != [path] or len(hoses) == 1:
         return []
     stays_last = to is not None and to[:-1] == path[:-1] and to > hoses[-2]
-    return [] if stays_last else [Put(f"{written(hoses[-2])}.to", value(bench.file, path)["to"])]
+    end = f"{address_text(hoses[-2])}.to"
+    return [] if stays_last else [Put(end, value(bench.file, path)["to"])]
 
 
 def _hoses(job: Job, line: Path) -> list[Path]:
@@ -143,7 +144,7 @@ def _move(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 def _copied(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
     twin = copy.deepcopy(value(bench.file, path))
     named = list(_named_anew(bench, twin))
-    return [Insert(written((*path[:-1], int(path[-1]) + 1)), twin), *named]
+    return [Insert(address_text((*path[:-1], int(path[-1]) + 1)), twin), *named]
 
 
 def _named_anew(bench: Bench, table: Any) -> Iterator[Edit]:
@@ -168,7 +169,7 @@ def _taken_out(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
     gone = {name for at, name in served if at[: len(path)] == path}
     left = {name for at, name in served if at[: len(path)] != path}
     units = [i for i, unit in enumerate(bench.job.condenser) if unit.name in gone - left]
-    out = [Remove(written(path)), *(Remove(f"condenser[{i + 1}]") for i in units)]
+    out = [Remove(address_text(path)), *(Remove(f"condenser[{i + 1}]") for i in units)]
     hose = isinstance(value(bench.job, path), Hose)
     return [*out, *(_end_kept(bench, path) if hose else ())]
 
@@ -185,7 +186,7 @@ def _added(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
     elif kind == "condenser":
         part["serves"], unit = bench.unit_like("")
         units = [unit]
-    return [Insert(written(path), part), *units]
+    return [Insert(address_text(path), part), *units]
 
 
 def _split(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
@@ -195,7 +196,7 @@ def _split(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
     units = list(_named_anew(bench, second))
     ways = [{"name": part["serves"], "part": [part]} for part in (first, second)]
     manifold = {"kind": "manifold", "branch": ways}
-    return [Remove(written(path)), Insert(written(path), manifold), *units]
+    return [Remove(address_text(path)), Insert(address_text(path), manifold), *units]
 
 
 def _branched(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
@@ -206,8 +207,8 @@ def _branched(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
 def _joined(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
     """Puts the parts of a manifold's only branch back into the line."""
     (only,) = value(bench.file, path)["branch"]
-    parts = [Insert(written(path), part) for part in only["part"]]
-    return [Remove(written(path)), *parts]
+    parts = [Insert(address_text(path), part) for part in only["part"]]
+    return [Remove(address_text(path)), *parts]
 
 
 def _renamed(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
@@ -218,7 +219,7 @@ def _renamed(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
         for row in in_order(bench.job)
         if row.kind == "condenser" and value(bench.job, row.path).serves == old
     ]
-    return [Put(f"{written(path)}.name", new), *serving]
+    return [Put(f"{address_text(path)}.name", new), *serving]
 
 
 def _branches(job: Job, path: Path) -> set[str]:

@@ -30,7 +30,7 @@ ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
 
 
 class Condenser(Part):
-    """The water passage of one air-conditioning unit.
+    """The water side of an air-conditioning unit's condenser.
 
     The loss is rated at one flow, with exponent 1.8 unless two points are given. Scale of thickness
     t narrows a tube of known bore D, which multiplies the loss by (D/(D−2t))^4.8, and insulates it

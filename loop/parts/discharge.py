@@ -11,7 +11,7 @@ from loop.units.fields import Height, Offset
 
 
 class Discharge(Part):
-    """A through-hull: ``fluids.exit_normal`` on its bore.
+    """A discharge through-hull; loss: ``fluids.exit_normal`` on its bore.
 
     Above the water the jet leaves at the fitting's height; below it, at sea pressure. Its position
     in the hull determines how far heel and trim immerse it.

@@ -74,10 +74,10 @@ def _friction_factors(numbers: Array, relative_roughness: float) -> Array:
     """The same for arrays; the library takes single numbers."""
     start = float(fluids.friction_factor(TURBULENT, relative_roughness))
     share = np.log(numbers / LAMINAR) / math.log(TURBULENT / LAMINAR)
-    between = np.exp(math.log(64 / LAMINAR) + share * math.log(start / (64 / LAMINAR)))
+    transition = np.exp(math.log(64 / LAMINAR) + share * math.log(start / (64 / LAMINAR)))
     turbulent = _clamond(np.maximum(numbers, TURBULENT), relative_roughness)
-    slow, fast = numbers < LAMINAR, numbers >= TURBULENT
-    return np.where(slow, 64 / numbers, np.where(fast, turbulent, between))
+    laminar, fully_turbulent = numbers < LAMINAR, numbers >= TURBULENT
+    return np.where(laminar, 64 / numbers, np.where(fully_turbulent, turbulent, transition))
 
 
 def _clamond(numbers: Array, relative_roughness: float) -> Array:
@@ -96,6 +96,6 @@ def _clamond(numbers: Array, relative_roughness: float) -> Array:
     return (0.5 * math.log(10) / root) ** 2
 
 
-def _third_order(at: Array, error: Array) -> Array:
+def _third_order(x: Array, error: Array) -> Array:
     """Correction of a third-order step, where ln x + x is off by `error` times its slope."""
-    return (1 + at + 0.5 * error) * error * at / (1 + at + error * (1 + error / 3))
+    return (1 + x + 0.5 * error) * error * x / (1 + x + error * (1 + error / 3))

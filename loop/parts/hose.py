@@ -46,7 +46,7 @@ BARB_LENGTH = 2.0
 
 
 class Via(BaseModel):
-    """A point on a hose's way: its height, and how far along it lies.
+    """A point along a hose: its height, and its distance from the start.
 
     Points without a stated position are evenly spaced along the hose.
     """
@@ -56,14 +56,14 @@ class Via(BaseModel):
     height: Height
 
 
-def _by_height(value: Any) -> Any:
+def _from_height(value: Any) -> Any:
     """A bare height is a point whose position follows from its order."""
     value = plain_value(value)
-    alone = isinstance(value, str | int | float) or hasattr(value, "magnitude")
-    return {"height": value} if alone else value
+    is_height = isinstance(value, str | int | float) or hasattr(value, "magnitude")
+    return {"height": value} if is_height else value
 
 
-ViaPoint = Annotated[Via, BeforeValidator(_by_height, json_schema_input_type=Height | Via)]
+ViaPoint = Annotated[Via, BeforeValidator(_from_height, json_schema_input_type=Height | Via)]
 
 
 class Hose(Part):

@@ -25,13 +25,13 @@ FACE_OVER_BORE = 2.0
 _ROUNDING = 1e-9
 
 
-def usual_face(bore: float) -> float:
+def usual_grate_face(bore: float) -> float:
     """Area of a grate's face [m²] on a through-hull of this bore [m]."""
     return FACE_OVER_BORE * math.pi / 4 * bore**2
 
 
 class Intake(Part):
-    """A through-hull with a grate.
+    """An intake through-hull with a grate.
 
     Loss: a sharp entrance on the bore, and the grate as a square-edged grill on its own face
     (``fluids.entrance_sharp``, ``fluids.filters.square_edge_grill``), converted to the bore.
@@ -59,7 +59,7 @@ class Intake(Part):
         """Area of the grate's face [m²]."""
         if self.grate_area is not None:
             return self.grate_area
-        return usual_face(self.inner_bore)
+        return usual_grate_face(self.inner_bore)
 
     @property
     def grate_way(self) -> float:
@@ -74,6 +74,6 @@ class Intake(Part):
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
-        moved = (math.pi / 4 * self.inner_bore**2 / self.grate_face) ** 2
+        face_to_bore = (math.pi / 4 * self.inner_bore**2 / self.grate_face) ** 2
         grate = square_edge_grill(alpha=self.grate_open)
-        return float(fluids.entrance_sharp() + grate * moved)
+        return float(fluids.entrance_sharp() + grate * face_to_bore)

@@ -27,7 +27,7 @@ from loop.units.fields import Turn
 
 
 class Branch(BaseModel):
-    """One way through a manifold, in the order in which the water meets its parts."""
+    """One branch of a manifold, with its parts in flow order."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: OneLine = Field(min_length=1, max_length=60)
@@ -40,7 +40,7 @@ class Branch(BaseModel):
 
 
 class Manifold(Part):
-    """A header that feeds branches through tees, and gathers again those that do not end overboard.
+    """A header that feeds branches through tees, and a return for those that rejoin.
 
     The branches leave the header in order, each at a tee; the last is the end of the header's run.
     The return header mirrors this: the first branch to leave is the last to join.
@@ -50,14 +50,16 @@ class Manifold(Part):
     branch: tuple[Branch, ...] = Field(
         min_length=1,
         max_length=600,
-        description="in the order in which they leave the header, which matters where it is narrow",
+        description="in the order in which they leave the header; it matters for a narrow header",
     )
     angle: Turn = math.pi / 2
 
     def with_lines(self, line: Callable[[tuple[Part, ...]], Iterable[Part]]) -> Self:
         """A copy with each branch's parts replaced by the result of `line`."""
-        ways = (way.model_copy(update={"part": tuple(line(way.part))}) for way in self.branch)
-        return self.model_copy(update={"branch": tuple(ways)})
+        branches = (
+            branch.model_copy(update={"part": tuple(line(branch.part))}) for branch in self.branch
+        )
+        return self.model_copy(update={"branch": tuple(branches)})
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Zero: tee losses depend on the flow split and are calculated at the joints."""

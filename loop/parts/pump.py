@@ -6,7 +6,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
-from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
+from loop.pumps import PumpCurve, in_catalogue, pump_by_reference
 from loop.pumps.supply import PowerSupply
 from loop.seawater import Water
 from loop.units.fields import WHOLE_NUMBER, Frequency, Offset, Voltage
@@ -15,7 +15,7 @@ from loop.wrong import refused
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
     """Name of a catalogue pump; any other pump in full."""
-    if is_of_catalogue(curve):
+    if in_catalogue(curve):
         return curve.name
     return curve.model_dump(mode="json", exclude_defaults=True)
 
@@ -33,7 +33,7 @@ SLOWEST, FASTEST = 0.3, 1.7
 
 
 class Pump(Part):
-    """A centrifugal pump, or two or more equal ones side by side or in line.
+    """A centrifugal pump, or several identical pumps in parallel or in series.
 
     Speed follows the supply: voltage for a permanent-magnet DC motor (a first approximation),
     frequency for an AC motor. On a supply far from its rating a pump stalls or burns out, and no

@@ -9,7 +9,7 @@ BORE_EXPONENT = 4.8
 CONDUCTIVITY = 2.0
 # Overall heat transfer coefficient of a clean seawater condenser [W/(m² K)], and the bore of its
 # tube if the job gives none [m]: engineering estimates.
-CLEAN_TRANSFER = 2500.0
+CLEAN_U = 2500.0
 TUBE_BORE = 0.014
 
 
@@ -31,4 +31,4 @@ def insulation(thickness: Numbers) -> Numbers:
     >>> insulation(0.0004)
     0.5
     """
-    return thickness / CONDUCTIVITY * CLEAN_TRANSFER
+    return thickness / CONDUCTIVITY * CLEAN_U

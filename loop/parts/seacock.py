@@ -12,8 +12,8 @@ from loop.units.fields import Bore, Ratio
 
 # Added loss of a part-closed plug cock, K against handle angle [deg]: Weisbach's measurements, as
 # reprinted in most fluid-mechanics handbooks; from memory. 82° and more is shut.
-_ANGLE = (5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 65.0)
-_ADDED = (0.05, 0.29, 1.56, 5.47, 17.3, 52.6, 206.0, 486.0)
+_ANGLES = (5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 65.0)
+_ADDED_K = (0.05, 0.29, 1.56, 5.47, 17.3, 52.6, 206.0, 486.0)
 SHUT_ANGLE = 82.0
 
 
@@ -36,20 +36,20 @@ def added_coefficient(angle: float) -> float:
     >>> added_coefficient(30.0)
     5.47
     """
-    if angle <= _ANGLE[0]:
-        return _ADDED[0] * angle / _ANGLE[0]
-    index = next((i for i, a in enumerate(_ANGLE) if a >= angle), len(_ANGLE) - 1)
-    low, high = _ANGLE[index - 1], _ANGLE[index]
+    if angle <= _ANGLES[0]:
+        return _ADDED_K[0] * angle / _ANGLES[0]
+    index = next((i for i, a in enumerate(_ANGLES) if a >= angle), len(_ANGLES) - 1)
+    low, high = _ANGLES[index - 1], _ANGLES[index]
     share = (angle - low) / (high - low)
     if share == 1.0:
-        return _ADDED[index]
-    return float(_ADDED[index - 1] * (_ADDED[index] / _ADDED[index - 1]) ** share)
+        return _ADDED_K[index]
+    return float(_ADDED_K[index - 1] * (_ADDED_K[index] / _ADDED_K[index - 1]) ** share)
 
 
-def angle_adding(coefficient: float) -> float:
+def angle_for(coefficient: float) -> float:
     """Handle angle [deg] that adds `coefficient` to an open valve; inverse of the above.
 
-    >>> round(angle_adding(5.47), 6)
+    >>> round(angle_for(5.47), 6)
     30.0
     """
     low, high = 0.0, SHUT_ANGLE
@@ -60,7 +60,7 @@ def angle_adding(coefficient: float) -> float:
 
 
 class Seacock(Part):
-    """A ball valve: ``fluids.K_ball_valve_Crane`` open, plus Weisbach's plug cock part-closed."""
+    """A ball valve; loss: ``fluids.K_ball_valve_Crane`` plus, part closed, Weisbach's plug cock."""
 
     kind: Literal["seacock"] = "seacock"
     open: Ratio = 1.0

@@ -4,18 +4,18 @@ import fluids
 
 # Bores within this ratio are the same size, as 3/4 in and 19 mm: a step between them has a K below
 # 0.0004.
-ONE_SIZE = 1.01
+SAME_SIZE = 1.01
 # Bores beyond this ratio are joined by an adapter: between two trade sizes.
 ADAPTER = 1.12
 
 
-def narrower(bore: float, than: float) -> bool:
+def narrower(bore: float, other: float) -> bool:
     """Whether a bore [m] is at least a size smaller than another.
 
     >>> narrower(0.019, 0.01905), narrower(0.016, 0.01905)
     (False, True)
     """
-    return bore * ONE_SIZE < than
+    return bore * SAME_SIZE < other
 
 
 def step_coefficient(before: float, after: float) -> float:

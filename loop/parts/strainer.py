@@ -30,7 +30,7 @@ def blocked_loss(basket_share: float, blocked: Numbers) -> Numbers:
 
 
 class Strainer(Part):
-    """A basket strainer: quadratic from one rated flow, or K on the bore.
+    """A basket strainer; its loss is quadratic through one rated point, or a K on the bore.
 
     With a share b of the basket blocked, the velocity through the rest rises by 1/(1−b), and the
     basket's loss with its square; the housing's loss is unchanged. ``basket_share`` is the basket's
@@ -60,5 +60,5 @@ class Strainer(Part):
 
     def blocked_factor(self, blocked: Numbers) -> Numbers:
         """Loss with this share of the basket blocked, over the loss in the job."""
-        now = blocked_loss(self.basket_share, self.blocked)
-        return blocked_loss(self.basket_share, blocked) / now
+        present = blocked_loss(self.basket_share, self.blocked)
+        return blocked_loss(self.basket_share, blocked) / present

@@ -19,7 +19,7 @@ def through_run(bore: float) -> float:
 
 
 class Tee(Part):
-    """The run of a tee.
+    """A tee with the water flowing through its run.
 
     ``side`` says whether its side outlet is capped, or in use by something that draws from it; None
     if unknown.

@@ -16,7 +16,7 @@ RETURN_BEND = 50.0
 
 
 class VentedLoop(Part):
-    """A siphon break, at the height where the part before it ended.
+    """A siphon break, at the height where the part before it ends.
 
     It lets air in whenever its gauge pressure would be below zero, and lets no water out; the leg
     after it then holds air, and its fall is not recovered. Its position in the hull determines how
@@ -28,7 +28,8 @@ class VentedLoop(Part):
     off_centre: Offset | None = None
     fore_aft: Offset | None = None
     k: Annotated[
-        LossCoefficient | None, Field(description="loss coefficient on the bore; a return bend's")
+        LossCoefficient | None,
+        Field(description="loss coefficient on the bore; if omitted, that of a return bend"),
     ] = None
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:

@@ -16,7 +16,7 @@ from loop.wrong import refused
 
 
 class PumpCurve(BaseModel):
-    """A pump as its file states it, at its rated supply.
+    """A pump as its file describes it, at its rated supply.
 
     ``supply_range`` is the voltage range and ``frequencies`` the frequencies that its manufacturer
     states, if any. Methods take flow [m³/s], scalar or array, at rated speed, and return NaN

@@ -17,11 +17,11 @@ from loop.wrong import wrong
 # Range of best efficiency, hydraulic over electrical power, of small pumps with their motors
 # (common practice: 10 to 40 %); outside this wider range an error in a row is more likely than such
 # a pump (engineering estimate).
-LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.03, 0.60
+MIN_EFFICIENCY, MAX_EFFICIENCY = 0.03, 0.60
 # Highest best efficiency of AC pumps, and of those below this power [W], whose motors waste most of
 # it: engineering estimates, twice what is sold (9 to 16 %, from memory). Heads entered in meters
 # instead of feet triple it.
-_MOST_AC, _MOST_SMALL, _SMALL = 0.40, 0.25, 100.0
+_MAX_AC, _MAX_SMALL, _SMALL = 0.40, 0.25, 100.0
 _POINTS = 200
 
 
@@ -44,12 +44,12 @@ def efficiency(pump: PumpCurve, flow: Array) -> Array:
     return np.asarray(FRESH_WATER * flow * pump.head(flow) / pump.power(flow))
 
 
-def most_efficiency(pump: PumpCurve) -> float:
+def max_efficiency(pump: PumpCurve) -> float:
     """Best efficiency, as a share, above which a pump's values are doubted."""
     if pump.drive == "dc" or pump.power_curve is None:
-        return MOST_EFFICIENCY
-    drawn = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
-    return _MOST_SMALL if drawn < _SMALL else _MOST_AC
+        return MAX_EFFICIENCY
+    power = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
+    return _MAX_SMALL if power < _SMALL else _MAX_AC
 
 
 def port_head(pump: PumpCurve) -> float:
@@ -64,26 +64,26 @@ def doubts(pump: PumpCurve) -> tuple[Doubt, ...]:
     A pump on a test bench supplies the velocity head in its own port, which therefore cannot exceed
     its shut-off head. Efficiency is checked if the power is known.
     """
-    jet = port_head(pump)
-    if jet > pump.shutoff_head:
-        return (Doubt("port-too-small", jet),)
+    port = port_head(pump)
+    if port > pump.shutoff_head:
+        return (Doubt("port-too-small", port),)
     if pump.power_curve is None:
         return ()
     best = float(efficiency(pump, np.linspace(0.0, pump.last_flow, _POINTS)).max())
-    if best > most_efficiency(pump):
+    if best > max_efficiency(pump):
         return (Doubt("too-efficient", best),)
-    return (Doubt("too-wasteful", best),) if best < LEAST_EFFICIENCY else ()
+    return (Doubt("too-wasteful", best),) if best < MIN_EFFICIENCY else ()
 
 
-def like(pump: PumpCurve) -> PumpCurve:
+def closest_catalogue_pump(pump: PumpCurve) -> PumpCurve:
     """The catalogue pump closest to this one in last flow and shut-off head.
 
     Of the same drive, if the catalogue has one.
     """
     all_pumps = [load_pump(name) for name in catalogue()]
-    own = [other for other in all_pumps if other.drive == pump.drive] or all_pumps
+    same_drive = [other for other in all_pumps if other.drive == pump.drive] or all_pumps
     return min(
-        own,
+        same_drive,
         key=lambda other: (
             abs(np.log(other.last_flow / pump.last_flow))
             + abs(np.log(other.shutoff_head / pump.shutoff_head))

@@ -31,17 +31,17 @@ def load_pump(name: str) -> PumpCurve:
     >>> load_pump("demo-ac-350").drive
     'ac'
     """
-    known = catalogue_name(name)
-    if known not in catalogue():
+    canonical = catalogue_name(name)
+    if canonical not in catalogue():
         near = (
-            difflib.get_close_matches(known.lower(), catalogue(), n=3, cutoff=0.3)
+            difflib.get_close_matches(canonical.lower(), catalogue(), n=3, cutoff=0.3)
             or catalogue()[:3]
         )
         raise UnknownPumpError(wrong("pump-none", name=name, near=", ".join(near)))
-    return _read(folder() / f"{known}.toml")
+    return _read(folder() / f"{canonical}.toml")
 
 
-def is_of_catalogue(curve: PumpCurve) -> bool:
+def in_catalogue(curve: PumpCurve) -> bool:
     """Whether a pump equals the catalogue pump of its name."""
     return curve.name in catalogue() and load_pump(curve.name) == curve
 
@@ -97,11 +97,11 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
 def pump_problems(error: ValueError) -> list[str]:
     """Messages about a pump file, from the error raised on reading it."""
     if isinstance(error, ValidationError):
-        return lines(error, _known)
+        return lines(error, _valid_keys)
     return [str(error)]
 
 
-def _known(item: Mapping[str, Any]) -> Iterable[str]:
+def _valid_keys(item: Mapping[str, Any]) -> Iterable[str]:
     """Valid keys of the table in which an error is."""
     steps = item["loc"]
     if steps and steps[0] == "curve":

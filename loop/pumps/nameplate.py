@@ -32,7 +32,7 @@ EFFICIENCY = 0.12
 IDLE_SHARE = 0.65
 # Highest head of a nameplate [m], and specific weight of fresh water [N/m³] for a head given as a
 # pressure: manufacturers test with fresh water, 1000 kg/m³.
-MOST_HEAD = 200.0
+MAX_HEAD = 200.0
 FRESH_WATER = 1000.0 * 9.80665
 # Evenly spaced points of the curve: with this many, cubics follow the parabola within 0.1 %.
 _POINTS = 13
@@ -74,11 +74,11 @@ class _Head(Quantity):
         return {"type": "string", "description": f"head with its unit ({offers})"}
 
 
-NameplateHead = Annotated[float, _Head("length", 0.0, MOST_HEAD, above=True)]
+NameplateHead = Annotated[float, _Head("length", 0.0, MAX_HEAD, above=True)]
 
 
 class Nameplate(BaseModel):
-    """What the plate says: most flow [m³/s] at no head, most head [m] at no flow, power [W].
+    """Nameplate values: flow at no head [m³/s], shut-off head [m], and power [W].
 
     Flow or head may be omitted if the power is given; it is then estimated from the power.
     """
@@ -108,15 +108,15 @@ class Nameplate(BaseModel):
         `EFFICIENCY` times the electrical power.
         """
         share = (1 / (1 + EXPONENT)) ** (1 / EXPONENT)
-        most_water_power = FRESH_WATER * share * (1 - share**EXPONENT)
-        product = EFFICIENCY * (self.power or 0.0) / most_water_power
+        power_factor = FRESH_WATER * share * (1 - share**EXPONENT)
+        product = EFFICIENCY * (self.power or 0.0) / power_factor
         flow = self.flow or product / (self.head or 1.0)
         head = self.head or product / flow
-        along = np.linspace(0.0, 1.0, _POINTS)
+        fraction = np.linspace(0.0, 1.0, _POINTS)
         power = None
         if self.power is not None:
-            power = self.power * (IDLE_SHARE + (1 - IDLE_SHARE) * along)
-        return Points(flow * along, head * (1 - along**EXPONENT), power, None)
+            power = self.power * (IDLE_SHARE + (1 - IDLE_SHARE) * fraction)
+        return Points(flow * fraction, head * (1 - fraction**EXPONENT), power, None)
 
 
 @dataclass(frozen=True, eq=False)

@@ -29,7 +29,7 @@ UNITS = {
 
 
 class ReasonTable(TypedDict):
-    """Why an option fails: a finding's code, place and values, and the same in words."""
+    """Why an option fails: the finding's code, location and values, and the same in words."""
 
     code: str
     at: dict[str, Any]
@@ -38,7 +38,7 @@ class ReasonTable(TypedDict):
 
 
 class OptionTable(TypedDict):
-    """One option: its bores [m], its pump's and strainer's names, and what `Option` says of it."""
+    """One option: bores [m], names of pump and strainer, and the fields of `Option`."""
 
     rank: int
     as_is: bool
@@ -74,14 +74,14 @@ class OptionTable(TypedDict):
 
 
 class FirstTable(TypedDict):
-    """What is put right before anything is chosen: the action, and the same in words."""
+    """A correction made before anything is chosen: its action, and the same in words."""
 
     action: ActionTable
     change: str
 
 
 class ChangeTable(FirstTable):
-    """One change: the action, the same in words, and what `Change` says of it."""
+    """One change: its action, the same in words, and the fields of `Change`."""
 
     flow: float
     gain: float
@@ -91,14 +91,14 @@ class ChangeTable(FirstTable):
 
 
 class ApartTable(TypedDict):
-    """A unit on a run and a pump of its own: the best option, null where none passes."""
+    """The best option for a unit with its own run and pump; null if none passes."""
 
     unit: str
     option: OptionTable | None
 
 
 class SizeTables(Inputs):
-    """What ``loop size --json`` prints: SI and °C.
+    """Output of ``loop size --json``, in SI units and °C.
 
     ``choice``, ``runner_up`` and ``front`` are positions in ``options``.
     """

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.job import Job
-from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
 from loop.parts.friction import velocity
 from loop.size.option_flows import FlowSolver, OptionFlows
 from loop.size.options import Choice, bores_allowed, lines_to_units
@@ -35,7 +35,7 @@ class BoreSearch:
                 for n, lines in zip(self._needs, self._lines_to_units, strict=True)
                 if line in lines
             )
-            limit = SUCTION_MOST if line == 0 else PRESSURE_MOST
+            limit = SUCTION_MAX if line == 0 else PRESSURE_MAX
             bores.append(next((b for b in sizes if velocity(need, b) <= limit), sizes[-1]))
         return nearest_allowed(bores, lists)
 

@@ -5,7 +5,7 @@ import math
 from loop.check.look import look
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
-from loop.margins.battery import Running, pump_draw, running
+from loop.margins.battery import Running, pump_draw, running_stages
 from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
@@ -83,7 +83,7 @@ def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...
     if supply is None or not supply.draw:
         return ()
     present = pump_draw(supply, job.pump.curve, solve(job).power)
-    return running(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
+    return running_stages(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
 
 
 def _price(job: Job, strainer: str | None) -> float | None:

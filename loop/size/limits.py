@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import pairwise
 
-from loop.job import Job, all_parts, end_height, mapped
+from loop.job import Job, all_parts, end_height, map_parts
 from loop.parts import Discharge, Hose, Manifold, Part, Strainer
 from loop.records import dataclass
 from loop.size.fit_choice import with_parts
@@ -27,7 +27,7 @@ _SCAN_STEPS, _BISECTIONS = 4, 5
 
 @dataclass(frozen=True)
 class Reach:
-    """How far one thing may go, all others as they are, before the choice fails.
+    """How far one condition may change, the others unchanged, before the choice fails.
 
     ``of`` is "run" (total hose after the pump [m]), "lift" (how much higher the units may be [m]),
     "sea" [°C], "blocked" (share of the basket) or "supply" (of a DC pump [V]); ``now`` is the value
@@ -125,7 +125,7 @@ def with_longer_hoses(job: Job, factor: float) -> Job:
         )
 
     pump = job.pump_index
-    return with_parts(job, (*job.part[:pump], *mapped(job.part[pump:], stretched)))
+    return with_parts(job, (*job.part[:pump], *map_parts(job.part[pump:], stretched)))
 
 
 def with_units_higher(job: Job, by: float) -> Job:

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.hydraulics import Network, build, running
 from loop.job import Job
-from loop.margins.speed import speed_limits
+from loop.margins.speed import flow_limits
 from loop.parts import Hose
 from loop.records import dataclass
 from loop.size.fit_choice import with_choice
@@ -64,7 +64,7 @@ class FlowSolver:
         )
         lines = lines_of(job)
         speed_ratios = [0.0] * (max(1, *lines) + 1)
-        part_ratios = np.abs(flow[list(network.line_of)]) / speed_limits(network)
+        part_ratios = np.abs(flow[list(network.line_of)]) / flow_limits(network)
         for part, line, ratio in zip(network.parts, lines, part_ratios.tolist(), strict=True):
             if isinstance(part, Hose):
                 speed_ratios[line] = max(speed_ratios[line], ratio)

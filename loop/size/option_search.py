@@ -11,7 +11,7 @@ from itertools import product
 from loop.check.inlets import LITTLE
 from loop.check.too_fast import speed_over
 from loop.job import Job
-from loop.margins.speed import SUCTION_MOST
+from loop.margins.speed import SUCTION_MAX
 from loop.parts import Manifold
 from loop.records import dataclass
 from loop.size.bore_search import BoreLists, BoreSearch, nearest_allowed, shifted
@@ -165,7 +165,7 @@ def _inlets_too_small(judged: Judged) -> bool:
     fastest = max(
         (speed_over(one.values) for one in judged.findings if one.code == "inlet-fast"), default=0.0
     )
-    return share * fastest > LITTLE * SUCTION_MOST
+    return share * fastest > LITTLE * SUCTION_MAX
 
 
 def _badness(candidate: Candidate) -> tuple[int, int, float]:

@@ -18,7 +18,7 @@ from loop.words import Action, Finding
 
 @dataclass(frozen=True)
 class UnitOdds:
-    """One condenser in one option: flows [m³/s], and the chance that it meets its need.
+    """One condenser in one option: flows [m³/s], and the chance that its need is met.
 
     ``flow`` is the middle of its band at the worst service, ``flow_low`` and ``flow_high`` the
     edges. The chance is estimated for the options that are shown, NaN for the others.
@@ -104,7 +104,7 @@ class Change:
 
 @dataclass(frozen=True)
 class Against:
-    """Why the choice comes before another option: what that one has for it, what speaks against.
+    """Why the choice outranks another option: that option's advantage, and what decides against it.
 
     ``of`` is "cheaper", "smaller", "quieter" or "less draw"; ``option`` its position. ``decides``
     is the code of the reason why it fails or, if it passes, "margin", "power", "price" or "bore";
@@ -120,7 +120,7 @@ class Against:
 
 @dataclass(frozen=True)
 class SeparateLoop:
-    """A unit on a run and a pump of its own: the best option, None where none passes."""
+    """The best option for a unit with its own run and pump; None if none passes."""
 
     unit: str
     option: Option | None
@@ -128,7 +128,7 @@ class SeparateLoop:
 
 @dataclass(frozen=True)
 class Studied:
-    """How much was studied: options, those passed over, draws of what is shown, checks, solves."""
+    """Extent of the search: options, options skipped, samples per shown option, checks, solves."""
 
     options: int
     passed_over: int

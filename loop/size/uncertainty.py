@@ -32,7 +32,7 @@ BLOCK = 10_000
 
 @dataclass(frozen=True)
 class Distribution:
-    """One uncertain quantity: its range, what one draw of it is shared by, and where it is from."""
+    """One uncertain quantity: its range, what shares one sample of it, and its source."""
 
     quantity: str
     spread: str

@@ -1,6 +1,6 @@
 """The worst service that a choice must withstand: dirty, scaled, warm, and short of supply."""
 
-from loop.job import Job, mapped
+from loop.job import Job, map_parts
 from loop.parts import Condenser, Part, Pump, Strainer
 
 
@@ -13,7 +13,7 @@ def at_worst_service(job: Job) -> Job:
     sizing = job.sizing
     warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea
     water = job.water.model_copy(update={"temperature": max(warmest, job.water.temperature)})
-    parts = mapped(job.part, lambda part: _worn(part, job))
+    parts = map_parts(job.part, lambda part: _worn(part, job))
     return job.model_copy(update={"part": parts, "water": water})
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job import Job, JobError, Put
-from loop.job.edit import by_address, once_each
+from loop.job.edit import require_distinct, require_table
 from loop.records import dataclass
 from loop.words.commands import SAY
 
@@ -33,7 +33,7 @@ def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ..
 
     Raises JobError if there are none, if one has no values, and for a grid that is too large.
     """
-    by_address(vary)
+    require_table(vary)
     if not vary:
         raise JobError([SAY("sweep-no-axes")])
     axes = []
@@ -44,7 +44,7 @@ def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ..
         if not axis_values or not addresses:
             raise JobError([SAY("sweep-no-values", address=name)])
         axes.append(Axis(name, addresses, axis_values))
-    once_each(job, (address for axis in axes for address in axis.addresses))
+    require_distinct(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
     if points > MAX_POINTS:
         raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MAX_POINTS:,}")])

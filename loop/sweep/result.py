@@ -15,7 +15,7 @@ from loop.job import Job
 from loop.records import dataclass
 from loop.sweep.axes import Axis
 from loop.sweep.points import LOOP_ARRAYS, SI, UNIT_ARRAYS, JobPoints, Points
-from loop.units import System, convert, known_system, label
+from loop.units import System, check_system, convert, label
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,7 @@ class Sweep(JobPoints):
         """
         import pandas  # type: ignore[import-untyped, unused-ignore]
 
-        known_system(units)
+        check_system(units)
         names = list(self.columns if units is None else self._headings(units))
         rows = list(self.rows() if units is None else self._numbers(units))
         frame = pandas.DataFrame.from_records(rows, columns=names)
@@ -101,7 +101,7 @@ class Sweep(JobPoints):
 
         In SI and °C, or in display `units`, "us" or "si"; raises UnitError for any other.
         """
-        known_system(units)
+        check_system(units)
         text = io.StringIO()
         writer = csv.writer(text, lineterminator="\n")
         writer.writerow(self._headings(units))

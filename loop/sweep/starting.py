@@ -17,7 +17,7 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, profile
 from loop.job import Boat
-from loop.margins.suction import above_water, intake_out, pump_out
+from loop.margins.suction import height_above_water, intake_exposed, pump_exposed
 from loop.parts import Hose, Intake, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
@@ -41,7 +41,7 @@ def start_of(network: Network, boat: Boat) -> Start:
     """The start of one loop."""
     profiles = [profile(network, parts) for _, parts in network.paths()]
     with_tops = [(line, find_tops(line)) for line in profiles]
-    gets_water = not pump_out(network.pump, network.heights[network.pump_index], boat)
+    gets_water = not pump_exposed(network.pump, network.heights[network.pump_index], boat)
     gets_water = gets_water and not any(
         _high_point_stops_pump(network, line, tops, boat) for line, tops in with_tops
     )
@@ -49,7 +49,7 @@ def start_of(network: Network, boat: Boat) -> Start:
     assert isinstance(intake, Intake)
     return Start(
         max(rises(line, tops).head for line, tops in with_tops) if gets_water else np.inf,
-        intake_out(intake, boat),
+        intake_exposed(intake, boat),
     )
 
 
@@ -67,7 +67,7 @@ def _high_point_stops_pump(
         if top.side == "suction"
     )
     return any(
-        above_water(intake, network.pump, share, height, boat) > ROUNDING
+        height_above_water(intake, network.pump, share, height, boat) > ROUNDING
         for share, height in shares
     )
 

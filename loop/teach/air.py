@@ -68,13 +68,13 @@ def _priming_claim(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fac
     weak = path.shutoff_head < calc.result.point.shutoff_head
     facts: dict[str, Fact] = {"held": path.shutoff_head, "spare": START_SPARE}
     facts["lowest"] = PHRASE("lowest-supply") if weak else ""
-    if path.starves and path.filling is not None:
-        others = path.filling.others
+    if path.starves and path.priming is not None:
+        others = path.priming.others
         facts |= {
             "others": listed([branch_called(one) for one in others]),
             "run": PHRASE("one-runs" if len(others) == 1 else "several-run"),
         }
-        return "beside", {**facts, "left": path.filling.head_left, "needed": path.filling.head}
+        return "beside", {**facts, "left": path.priming.head_left, "needed": path.priming.head}
     if not path.starts:
         return "cannot", facts
     if not _gets_water(calc.result):

@@ -4,7 +4,7 @@ import math
 
 from loop.curve import MonotoneCurve
 from loop.hydraulics.network import SEA_IN
-from loop.margins.suction import NPSH_RATIO, VORTEX, intake_depth
+from loop.margins.suction import NPSH_RATIO, VORTEX_FACTOR, intake_depth
 from loop.parts import Discharge
 from loop.parts.friction import ROUNDING
 from loop.parts.intake import SCOOP
@@ -162,5 +162,5 @@ def depth_steps(calc: Calculation) -> None:
         {"D": intake.inner_bore, "V": speed, "g": gravity()},
         depth.needed,
         claim="deep" if depth.short_by <= ROUNDING else "shallow",
-        facts={"vortex": VORTEX},
+        facts={"vortex": VORTEX_FACTOR},
     )

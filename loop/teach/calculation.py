@@ -11,7 +11,7 @@ from loop.job import Job
 from loop.parts.friction import GRAVITY
 from loop.teach.arithmetic import evaluate, short_text
 from loop.teach.step import DIGITS, STEP, Equation, Line, Step, StepTable, Topic, Value, work_out
-from loop.units import System, convert, label, line_shown
+from loop.units import System, convert, label, linear_shown
 from loop.words.teaching.steps import PHRASE, SECTIONS, STEPS, StepWords
 from loop.words.template import Fact, Facts, fill
 
@@ -178,7 +178,7 @@ class Calculation:
                 shown = convert(given.value, quantity, self.system)
                 if shown != given.value:
                     in_trade_units = Value(shown, label(quantity, self.system))
-                    scale, zero = line_shown(quantity, self.system)
+                    scale, zero = linear_shown(quantity, self.system)
                     equation = _conversion(name, in_trade_units, 1 / scale, -zero, _GIVEN_DIGITS)
                     yield work_out(equation, given.value, given.unit)
 
@@ -188,7 +188,7 @@ class Calculation:
         yield work_out(equation, value, unit)
         shown = convert(value, quantity, self.system) if quantity in _SI_UNITS else value
         if shown != value:
-            to_trade = line_shown(quantity, self.system)
+            to_trade = linear_shown(quantity, self.system)
             change = _conversion(equation.symbol, Value(value, unit), *to_trade, DIGITS)
             yield work_out(change, shown, label(quantity, self.system))
 

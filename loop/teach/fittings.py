@@ -4,7 +4,7 @@ import math
 
 import fluids
 
-from loop.margins.speed import TUBE_LEAST, TUBE_MOST
+from loop.margins.speed import TUBE_MAX, TUBE_MIN
 from loop.parts import (
     Bleed,
     CheckValve,
@@ -96,8 +96,8 @@ def _tube_speed(calc: Calculation, index: int, part: Condenser, bore: float) -> 
         inputs,
         speed,
         formula=formula,
-        claim="fast" if speed > TUBE_MOST else "slow" if speed < TUBE_LEAST else "right",
-        facts={"least": TUBE_LEAST, "most": TUBE_MOST},
+        claim="fast" if speed > TUBE_MAX else "slow" if speed < TUBE_MIN else "right",
+        facts={"least": TUBE_MIN, "most": TUBE_MAX},
     )
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from loop.check import CondenserResult
 from loop.margins.heat import TRIPS
-from loop.margins.warming import goes_round, lines_into, origin
+from loop.margins.warming import feeding_lines, recirculates, source_joint
 from loop.parts import Condenser
 from loop.teach.calculation import Calculation
 from loop.teach.step import Value
@@ -64,7 +64,7 @@ class WaterTemperature:
     def _source_temperature(self, name: str) -> Value | None:
         """Temperature of the water entering a unit; None in a recirculation, solved iteratively."""
         network = self.calc.network
-        if goes_round(network, self.calc.result.point.line_flow):
+        if recirculates(network, self.calc.result.point.line_flow):
             return None
         line = network.unit_line(name)
         units = self._units_on(line)
@@ -94,11 +94,11 @@ class WaterTemperature:
     def _line_inlet(self, number: int) -> Value:
         """Temperature of the water entering a line."""
         network, flow = self.calc.network, self.calc.result.point.line_flow
-        return self._joint_temperature(origin(network, flow, number))
+        return self._joint_temperature(source_joint(network, flow, number))
 
     def _mix(self, joint: int) -> Value:
         calc = self.calc
-        lines = lines_into(calc.network, calc.result.point.line_flow, joint)
+        lines = feeding_lines(calc.network, calc.result.point.line_flow, joint)
         temperatures = [self._line_outlet(line) for line in lines]
         if all(one == temperatures[0] for one in temperatures):
             return temperatures[0]

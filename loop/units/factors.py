@@ -140,7 +140,7 @@ FACTORS: dict[str, dict[str, float]] = {
 }
 # Temperatures: size of a degree, and zero of the scale, both in degrees Celsius.
 _CELSIUS, _FAHRENHEIT = (1.0, 0.0), (5 / 9, -160 / 9)
-TEMPERATURES = {
+TEMPERATURE_SCALES = {
     "degc": _CELSIUS,
     "c": _CELSIUS,
     "celsius": _CELSIUS,
@@ -151,7 +151,7 @@ TEMPERATURES = {
     "k": (1.0, -273.15),
 }
 # Kinds that are a ratio of two kinds, and kinds that are a power of length.
-OVER = {"flow": ("volume", "time"), "speed": ("length", "time"), "power": ("energy", "time")}
+RATIO_KINDS = {"flow": ("volume", "time"), "speed": ("length", "time"), "power": ("energy", "time")}
 _POWERS = {"area": ("^2", 2), "volume": ("^3", 3)}
 
 
@@ -162,7 +162,7 @@ def known_factor(unit: str, kind: str) -> tuple[float, float] | None:
     (True, None)
     """
     if kind == "temperature":
-        return TEMPERATURES.get(unit)
+        return TEMPERATURE_SCALES.get(unit)
     scale = _scale(unit, kind)
     return None if scale is None else (scale, 0.0)
 
@@ -176,9 +176,9 @@ def _scale(unit: str, kind: str) -> float | None:
         length = _LENGTHS.get(unit.removesuffix(power))
         return None if length is None else length**exponent
     top, slash, bottom = unit.partition("/")
-    if kind in OVER and slash:
+    if kind in RATIO_KINDS and slash:
         above, below = (
-            _scale(part, of) for part, of in zip((top, bottom), OVER[kind], strict=True)
+            _scale(part, of) for part, of in zip((top, bottom), RATIO_KINDS[kind], strict=True)
         )
         return None if above is None or below is None else above / below
     return None

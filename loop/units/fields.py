@@ -16,8 +16,8 @@ from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, c
 
 from loop.records import dataclass
 from loop.units.definitions import KINDS, SI_NAMES, Kind
-from loop.units.foreign import si
-from loop.units.number import UnitError, one_number, split
+from loop.units.number import UnitError, number_and_unit, rounded_si
+from loop.units.pint_quantity import si_number
 from loop.units.spelling import plain
 from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, wrong
@@ -33,21 +33,21 @@ class Quantity:
 
     `low` and `high` are the SI limits; `low` itself is refused if `above` is true. In a file
     (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
-    A quantity object of the units library is accepted too. `meant` are the units to suggest, with
-    the same number, for a text out of range. Above `in_feet` a text in feet is refused: nobody
-    states a bore in feet, and the sign for inches has lost a stroke. Horsepower is refused if
-    `horses` is false: for cooling, it is the size of the compressor. ``such`` is the unit of the
-    example in errors, if not the first that fits.
+    A quantity object of the units library is accepted too. `suggested` are the units to suggest,
+    with the same number, for a text out of range. Above `feet_limit` a text in feet is refused:
+    nobody states a bore in feet, and the sign for inches has lost a stroke. Horsepower is refused
+    if `hp` is false: for cooling, it is the size of the compressor. `example` is the unit
+    of the example in errors, if not the first that fits.
     """
 
     kind: Kind
     low: float = -math.inf
     high: float = math.inf
     above: bool = False
-    meant: tuple[str, ...] = ()
-    in_feet: float = math.inf
-    such: str = ""
-    horses: bool = True
+    suggested: tuple[str, ...] = ()
+    feet_limit: float = math.inf
+    example: str = ""
+    hp: bool = True
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -58,16 +58,20 @@ class Quantity:
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         offers = KINDS[self.kind][1]
-        return {"type": "string", "description": f"{self.kind} with its unit ({offers})"}
+        return {
+            "type": "string",
+            "description": f"{self.kind.replace('_', ' ')} with its unit ({offers})",
+        }
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
         value = plain_value(value)
-        if not self.horses and isinstance(value, str) and plain(unit_of(value), self.kind) == "hp":
+        if not self.hp and isinstance(value, str) and plain(unit_of(value), self.kind) == "hp":
             raise refused("quantity", "cooling-in-hp", given=value)
         if isinstance(value, str) or hasattr(value, "magnitude"):
             try:
-                number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
+                reader = parse if isinstance(value, str) else si_number
+                number = reader(value, self.kind)
             except UnitError as error:
                 why = f"{error}{self._unit_meant(value)}"
                 raise PydanticCustomError("quantity", "{why}", {"why": why}) from None
@@ -80,11 +84,12 @@ class Quantity:
             )
         elif in_file and abs(value) < math.inf:
             offers = KINDS[self.kind][1]
-            first = self.such or offers.split(",")[0]
-            raise refused("quantity", "needs-unit", given=_short(value), first=first, offers=offers)
+            first = self.example or offers.split(",")[0]
+            given = _truncated(value)
+            raise refused("quantity", "needs-unit", given=given, first=first, offers=offers)
         else:
             # An integer may be too large for a float; it is out of any range here.
-            number = one_number(value) if abs(value) <= sys.float_info.max else math.inf
+            number = rounded_si(value) if abs(value) <= sys.float_info.max else math.inf
         for limit in (self.low, self.high):
             # 99.9 % of 1 is slightly above 0.999 in floats.
             if math.isclose(number, limit, rel_tol=1e-12):
@@ -95,7 +100,7 @@ class Quantity:
             or not math.isfinite(number)
         ):
             raise self._out_of_range(value)
-        if number > self.in_feet and isinstance(value, str):
+        if number > self.feet_limit and isinstance(value, str):
             self._refuse_feet(value)
         return number
 
@@ -112,7 +117,7 @@ class Quantity:
         For lengths, a fraction is taken as inches.
         """
         try:
-            number, unit = split(value) if isinstance(value, str) else (math.nan, "?")
+            number, unit = number_and_unit(value) if isinstance(value, str) else (math.nan, "?")
         except UnitError:
             return ""
         if unit not in ("", "°"):
@@ -137,7 +142,7 @@ class Quantity:
         return refused(
             "quantity",
             "bare-out-of-range",
-            given=_short(value),
+            given=_truncated(value),
             what=wrong("bare-share" if share else "bare-in", unit=SI_NAMES[self.kind]),
             limits=self._limits(1.0, 0.0, ""),
             meant=self._with_unit(value),
@@ -146,7 +151,7 @@ class Quantity:
     def _with_unit(self, number: float) -> str:
         """The same number with the first of the matching units that puts it in range."""
         units = [*KINDS[self.kind][1].split(", "), *(["K"] if self.kind == "temperature" else [])]
-        offers = (f"{_short(number)} {unit}" for unit in units)
+        offers = (f"{_truncated(number)} {unit}" for unit in units)
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
         if not math.isfinite(number):
             return ""
@@ -154,10 +159,10 @@ class Quantity:
 
     def _instead(self, text: str) -> str:
         """Suggest a correction of a text out of range: thousands, or another unit."""
-        number, unit = split(text)
-        thousands = self.meant and number == int(number) and 0 < number < 100
+        number, unit = number_and_unit(text)
+        thousands = self.suggested and number == int(number) and 0 < number < 100
         offers = [f"{number:.0f}000 {unit}"] if thousands else []
-        offers += [f"{number:.6g} {other}" for other in self.meant]
+        offers += [f"{number:.6g} {other}" for other in self.suggested]
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
         return next((wrong("meant", offer=offer) for offer in fitting), "")
 
@@ -202,16 +207,16 @@ def _four_digits(number: float) -> str:
     return f"{float(f'{number:.4g}'):.15g}"
 
 
-def _short(number: float) -> str:
+def _truncated(number: float) -> str:
     """A number as text, truncated to a readable number of digits."""
     text = repr(number)
     return text if len(text) <= _DIGITS else f"{text[:_DIGITS]}…"
 
 
-Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True, such="ft")]
-Along = Annotated[float, Quantity("length", 0.0, 200.0, such="ft")]
+Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True, example="ft")]
+Along = Annotated[float, Quantity("length", 0.0, 200.0, example="ft")]
 # The widest hose that the trade sells for boats is 2 in (common practice).
-Bore = Annotated[float, Quantity("length", 0.002, 0.5, in_feet=0.0508)]
+Bore = Annotated[float, Quantity("length", 0.002, 0.5, feet_limit=0.0508)]
 Roughness = Annotated[float, Quantity("length", 0.0, 0.005)]
 Height = Annotated[float, Quantity("length", -30.0, 30.0)]
 Offset = Annotated[float, Quantity("length", -60.0, 60.0)]
@@ -228,7 +233,7 @@ Power = Annotated[float, Quantity("power", 0.0, 1e6, above=True)]
 # Range of units sold for boats, with a margin on both sides (common practice): outside it, the unit
 # of measure is wrong.
 _COOLING = tuple(parse(f"{limit} BTU/h", "power") for limit in (1000, 200_000))
-Cooling = Annotated[float, Quantity("power", *_COOLING, meant=("BTU/h", "kW", "ton"), horses=False)]
+Cooling = Annotated[float, Quantity("power", *_COOLING, suggested=("BTU/h", "kW", "ton"), hp=False)]
 Ratio = Annotated[float, Quantity("ratio", 0.0, 1.0)]
 Share = Annotated[float, Quantity("ratio", 0.0, 0.999)]
 Open = Annotated[float, Quantity("ratio", 0.0, 1.0, above=True)]
@@ -236,7 +241,7 @@ Voltage = Annotated[float, Quantity("voltage", 0.0, 1000.0, above=True)]
 Frequency = Annotated[float, Quantity("frequency", 0.0, 500.0, above=True)]
 
 
-def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
+def _no_text_or_bool(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
     """Refuse text, and ``true`` and ``false``, which are 1 and 0 to Python."""
 
     def check(value: Any) -> Any:
@@ -248,4 +253,4 @@ def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
 
 
 # For fields that are plain numbers. Place after their limits, so that the JSON Schema keeps these.
-PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
+PLAIN_NUMBER, WHOLE_NUMBER = _no_text_or_bool("float_type"), _no_text_or_bool("int_type")

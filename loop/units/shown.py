@@ -12,7 +12,7 @@ from loop.wrong import wrong
 System = Literal["us", "si"]
 
 
-def known_system(units: str | None) -> None:
+def check_system(units: str | None) -> None:
     """Raise UnitError for an unknown system of units; None stands for the current one."""
     if units not in (None, *get_args(System)):
         raise UnitError(wrong("no-system", given=repr(units)[:60]))
@@ -55,8 +55,8 @@ _SHOWN: dict[str, dict[System, Shown]] = {
     "time": {"us": Shown("s", "s", 0), "si": Shown("s", "s", 0)},
 }
 # Decimals beyond those shown that are kept; digits past these are conversion error.
-_EXACT = 6
-_KIND_OF_SHOWN: dict[str, Kind] = {
+_KEPT_DECIMALS = 6
+_KIND_OF: dict[str, Kind] = {
     "head": "length",
     "height": "length",
     "bore": "length",
@@ -78,10 +78,10 @@ def convert(value: float, quantity: str, system: System) -> float:
 def scale_shown(quantity: str, system: System) -> tuple[float, float]:
     """Scale and offset of the shown unit: SI value = number × scale + offset."""
     shown = _SHOWN[quantity][system]
-    return factors(shown.unit, _KIND_OF_SHOWN.get(quantity, quantity))
+    return factors(shown.unit, _KIND_OF.get(quantity, quantity))
 
 
-def line_shown(quantity: str, system: System) -> tuple[float, float]:
+def linear_shown(quantity: str, system: System) -> tuple[float, float]:
     """Scale and offset the other way: number = SI value × scale + offset, as in `convert`."""
     zero = convert(0.0, quantity, system)
     return convert(1.0, quantity, system) - zero, zero
@@ -120,9 +120,9 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     if quantity == "bore" and digits is None:
         if system == "us":
             return _trade_name(number, value * 1000)
-        digits = 0 if _whole_when_sold(number) else None
+        digits = 0 if _sold_in_whole_mm(number) else None
     places = _SHOWN[quantity][system].decimals if digits is None else digits
-    text = f"{round(number, places + _EXACT):,.{places}f}"
+    text = f"{round(number, places + _KEPT_DECIMALS):,.{places}f}"
     if quantity == "voltage" and digits is None:
         text = text.removesuffix(".0")
     if float(text.replace(",", "")) == 0:
@@ -145,7 +145,7 @@ def unitless(text: str, quantity: str, system: System) -> str:
     return text.removesuffix(label(quantity, system)).rstrip()
 
 
-def _whole_when_sold(millimetres: float) -> bool:
+def _sold_in_whole_mm(millimetres: float) -> bool:
     """Whether a bore is sold in whole millimeters: itself whole, or a multiple of 1/8 in."""
     sizes = millimetres, millimetres / 25.4 * 8
     return any(round(size) > 0 and abs(size - round(size)) < 0.01 for size in sizes)

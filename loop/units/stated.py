@@ -8,7 +8,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from loop.records import dataclass
 from loop.units.definitions import Kind
-from loop.units.number import UnitError, one_number
+from loop.units.number import UnitError, rounded_si
 from loop.units.text import parse
 from loop.wrong import rows, wrong
 
@@ -89,7 +89,7 @@ class Rating(Stated):
             drop = parse(drop_text, "pressure")
         except UnitError as error:
             try:
-                drop = one_number(parse(drop_text, "length") * parse("1 mH2O", "pressure"))
+                drop = rounded_si(parse(drop_text, "length") * parse("1 mH2O", "pressure"))
             except UnitError:
                 raise error from None
         flow = parse(flow_text, "flow")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from loop.units.definitions import DEFINITIONS, KINDS, Kind
 from loop.units.factors import known_factor
-from loop.units.number import UnitError, bounded, one_number, split, tidy
+from loop.units.number import UnitError, check_text_length, normalized, number_and_unit, rounded_si
 from loop.units.spelling import plain
 from loop.wrong import wrong
 
@@ -20,10 +20,10 @@ _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET = re.compile(
     r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|feet|foot|['′’](?!['′’]))\.?\s*-?\s*(?P<rest>\d.*)$"
 )
-_AFTER = re.compile(r"(?P<unit>[A-Za-z]+)\s*(?P<rest>\d[\d.,]*\s*[A-Za-z]+)")
+_SECOND_QUANTITY = re.compile(r"(?P<unit>[A-Za-z]+)\s*(?P<rest>\d[\d.,]*\s*[A-Za-z]+)")
 _NOMINAL = re.compile(r"DN\s*(?P<millimetres>\d{1,3})$", re.IGNORECASE)
 CLOCK = re.compile(r"(?:(?P<h>\d{1,3}):)?(?P<min>\d{1,3}):(?P<s>\d{2}(?:[.,]\d+)?)$")
-IN_TURN = re.compile(
+DURATION = re.compile(
     r"(?:(?P<h>\d{1,3})\s*(?:h|hrs?|hours?)\s*)?(?:(?P<min>\d{1,4})\s*(?:m|mins?|minutes?|['′’])\s*)?"
     r"(?:(?P<s>\d{1,4}(?:[.,]\d+)?)\s*(?:s|secs?|seconds?|[\"″”]|'')?)?$",
     re.IGNORECASE,
@@ -65,16 +65,16 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
             return float(one.to(target).magnitude), 0.0
         parsed = registry.parse_units(spelled.replace("^", "**"))
         zero = float(registry.Quantity(0.0, parsed).to(target).magnitude)
-        one_ = float(registry.Quantity(1.0, parsed).to(target).magnitude)
+        one_unit = float(registry.Quantity(1.0, parsed).to(target).magnitude)
     except Exception as error:  # pint raises a dozen unrelated classes, down to tokenizer errors
         raise UnitError(wrong("unit-does-not-fit", unit=unit, offers=offers)) from error
-    return one_ - zero, zero
+    return one_unit - zero, zero
 
 
 def unit_of(text: str) -> str:
     """The unit of a quantity as written; "" for feet and inches."""
     try:
-        return split(text)[1]
+        return number_and_unit(text)[1]
     except UnitError:
         return ""
 
@@ -82,7 +82,7 @@ def unit_of(text: str) -> str:
 def _is_bare(text: str) -> bool:
     """Whether the text is a number without a unit, unlike feet and inches or "2:10"."""
     try:
-        return not split(text)[1]
+        return not number_and_unit(text)[1]
     except UnitError:
         return False
 
@@ -119,27 +119,27 @@ def parse(text: str, kind: Kind) -> float:
     29.444
     """
     offers = KINDS[kind][1]
-    special = {"length": _special_length, "time": _special_time}.get(kind)
-    found = special(text) if special else None
+    other_form = {"length": _feet_or_nominal, "time": _clock_or_duration}.get(kind)
+    found = other_form(text) if other_form else None
     if found is not None:
-        return one_number(found)
+        return rounded_si(found)
     try:
-        value, unit = split(text)
+        value, unit = number_and_unit(text)
     except UnitError as error:
         raise UnitError(wrong("with-offers", problem=error, offers=offers)) from None
     if not unit:
         raise UnitError(wrong("no-unit", text=text, offers=offers))
-    _refuse_two(value, unit, text, kind)
+    _refuse_sequence(value, unit, text, kind)
     scale, offset = factors(unit, kind)
     result = value * scale + offset
     if not math.isfinite(result):
         raise UnitError(wrong("not-finite", text=text))
-    return one_number(result)
+    return rounded_si(result)
 
 
-def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:
+def _refuse_sequence(value: float, unit: str, text: str, kind: Kind) -> None:
     """Raise UnitError, with their sum, for two quantities in sequence: 1 m 20 cm."""
-    after = _AFTER.fullmatch(unit)
+    after = _SECOND_QUANTITY.fullmatch(unit)
     if after is None:
         return
     try:
@@ -150,27 +150,27 @@ def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:
     raise UnitError(wrong("two-quantities", text=text, offer=offer))
 
 
-def _special_length(text: str) -> float | None:
+def _feet_or_nominal(text: str) -> float | None:
     """Feet and inches, or a nominal diameter; None for any other text."""
-    clean = tidy(text)
+    clean = normalized(text)
     nominal = _NOMINAL.match(clean)
     if nominal is not None:
         return int(nominal["millimetres"]) / 1000
     feet = _FEET.match(clean)
     if feet is None:
         return None
-    inches, unit = split(feet["rest"])
+    inches, unit = number_and_unit(feet["rest"])
     if plain(unit, "length") not in ("in", "inch", "inches"):
         raise UnitError(wrong("feet-and-inches", text=text))
-    whole = int(feet["feet"]) * factors("ft", "length")[0] + inches * factors("in", "length")[0]
-    return -whole if feet["sign"] == "-" else whole
+    total = int(feet["feet"]) * factors("ft", "length")[0] + inches * factors("in", "length")[0]
+    return -total if feet["sign"] == "-" else total
 
 
-def _special_time(text: str) -> float | None:
+def _clock_or_duration(text: str) -> float | None:
     """Minutes and seconds, as on a clock or in sequence; None for any other text."""
-    clean = tidy(text)
+    clean = normalized(text)
     clock = CLOCK.match(clean)
-    match = clock or IN_TURN.match(clean)
+    match = clock or DURATION.match(clean)
     given = {} if match is None else {k: v for k, v in match.groupdict().items() if v is not None}
     if match is None or len(given) < 2:
         return None
@@ -193,7 +193,7 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     >>> parse_measured("20 m ± 0.5", "length")
     (20.0, 0.5)
     """
-    bounded(text)
+    check_text_length(text)
     parts = re.split(r"±|\+\s*/?\s*[-−]", text)
     if len(parts) == 1:
         return parse(text, kind), None
@@ -201,7 +201,7 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
         raise UnitError(wrong("several-half-widths", text=text))
     head, tail = parts
     try:
-        width, width_unit = split(tail)
+        width, width_unit = number_and_unit(tail)
     except UnitError:
         width, width_unit = math.nan, ""
     own_unit = unit_of(head)

@@ -8,7 +8,7 @@ from typing import Any
 from loop.parts import Condenser
 from loop.parts.seacock import SHUT_ANGLE, handle_angle
 from loop.pumps import load_pump
-from loop.pumps.supply import of_mains
+from loop.pumps.supply import is_mains
 from loop.words import actions as do
 from loop.words import height_words as high
 from loop.words.base import Action, part_at
@@ -221,7 +221,7 @@ def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
     if hertz is None:
         return f"give the pump {volts} (supply, wire size, connections)"
     there = speaker.job.pump.frequency
-    if there is None or of_mains(there):
+    if there is None or is_mains(there):
         other = speaker.exact(there or action.frequency or 0.0, "frequency")
         given = hertz if volts is None else f"{volts} and {hertz}"
         how = "from another supply: wiring cannot change the frequency"

@@ -6,7 +6,7 @@ from typing import Any, ClassVar, TypeAlias
 
 from loop.answers import plain
 from loop.job import Edit, Job, JobError, Located, edit, locate
-from loop.job.address import by_address, written
+from loop.job.address import address_text, by_address
 from loop.parts import Hose, Part
 from loop.records import dataclass
 
@@ -65,7 +65,7 @@ def following(job: Job, address: Address) -> Address:
     path = located(job, address).path
     last = path[-1]
     assert isinstance(last, int)
-    return written((*path[:-1], last + 1))
+    return address_text((*path[:-1], last + 1))
 
 
 def start_height(job: Job, address: Address) -> float:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from loop.job import Job
 from loop.job.guesses import Guess
-from loop.margins.guesses import OpenGuess, open_guesses
+from loop.margins.guesses import RankedGuess, ranked_guesses
 from loop.words.template import Value, capital
 
 # Most guesses that are named; the rest are counted.
@@ -22,7 +22,7 @@ _FROM = {
 
 def guesses_sentence(job: Job) -> str:
     """The guesses of a job, and which to replace first; "" if there are none."""
-    found = open_guesses(job)
+    found = ranked_guesses(job)
     if not found:
         return ""
     # Imported here: few jobs have guesses, and a diagnosis has no other use for these modules.
@@ -33,7 +33,7 @@ def guesses_sentence(job: Job) -> str:
     return f"{capital(said.message)}. {capital(said.first_fix)}."
 
 
-def guess_values(found: Sequence[OpenGuess], state: str = "") -> dict[str, Value]:
+def guess_values(found: Sequence[RankedGuess], state: str = "") -> dict[str, Value]:
     """Values for the row `guessed`; `state` is a case that precedes the others.
 
     `found` holds at least one, in order of how much measuring it narrows the band.

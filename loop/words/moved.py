@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from loop.job import Insert, Job, Remove, locate
-from loop.job.address import Path, read_address, written
+from loop.job.address import Path, address_text, read_address
 from loop.records import dataclass
 from loop.words.actions import FitBleed, MoveBleed
 from loop.words.base import Action, Address
@@ -52,10 +52,10 @@ class Moves:
         cuts = sorted(self.cuts.get(at.part, ()))
         behind = [cut for cut in cuts if at.along is not None and cut < at.along]
         if not behind or at.along is None:
-            return replace(at, part=written(path))
+            return replace(at, part=address_text(path))
         last = path[-1]
         assert isinstance(last, int)
-        piece = written((*path[:-1], last + 2 * len(behind)))
+        piece = address_text((*path[:-1], last + 2 * len(behind)))
         return replace(at, part=piece, along=at.along - behind[-1])
 
     def _renumbered(self, whole: Path) -> Path | None:

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
-from loop.job.address import Path, written
+from loop.job.address import Path, address_text
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Discharge, Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address
@@ -116,7 +116,7 @@ class Speaker:
             return False
         leant, crest = self._leant(part), self.job.boat.wave_height / 2
         comes = leant + crest if together else max(leant, crest)
-        return part.height <= STEPPED or part.height < comes
+        return part.height <= SINKAGE or part.height < comes
 
     def _leant(self, part: Intake | Discharge) -> float:
         """How far heel and trim raise the water at a hull opening [m]."""
@@ -212,7 +212,7 @@ def _add_ends(
     for index, part in enumerate(parts):
         here = (*path, "part", index)
         end = end_height([part], start)
-        found[written(here)] = start, end
+        found[address_text(here)] = start, end
         if isinstance(part, Manifold):
             for number, branch in enumerate(part.branch):
                 _add_ends(found, branch.part, (*here, "branch", number), start)

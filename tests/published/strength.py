@@ -18,7 +18,14 @@ MODULES = ("hydraulics.clearing", "hydraulics.cavity", "pumps.supply")
 FACTORS = (0.9, 1.1)
 
 # Numerical settings, which change no answer that could be printed.
-ARITHMETIC = ("_ROUNDING", "ROUNDING", "_SAME", "_ROUNDS", "_FASTER", "_COARSE")
+ARITHMETIC = (
+    "_ROUNDING",
+    "ROUNDING",
+    "_TOLERANCE",
+    "_ROUNDS",
+    "_SPEED_MULTIPLES",
+    "_COARSE_STEP",
+)
 # The program's own choices: how far it searches, what it treats as equal, how it asks. No book can
 # print them; they are counted apart.
 OWN = {
@@ -30,12 +37,12 @@ OWN = {
     "margins.guesses._FACTORS": "how far a value marked as a guess is tried",
     "margins.guesses._STEPS": "how far a value marked as a guess is tried",
     "parts.intake._OVERGROWN": "how little of a grate must be open to be called grown over",
-    "parts.step.ONE_SIZE": "how near to each other bores are one trade size",
+    "parts.step.SAME_SIZE": "how near to each other bores are one trade size",
     "parts.step.ADAPTER": "how far apart bores must be for an adapter to be spoken of",
     "margins.guesses._PUMP": "how far a pump marked as a guess is tried",
-    "pumps.supply.MOST_DC": "up to how many volts what is not said to be DC is so",
-    "pumps.supply._WIRE": "how far from its rating a supply is still mended by wire or a tap",
-    "pumps.supply._MEANS": "how far from a battery's name a rating may be and still mean it",
+    "pumps.supply.MAX_DC": "up to how many volts what is not said to be DC is so",
+    "pumps.supply._CORRECTABLE": "how far from its rating wire or a tap still mends a supply",
+    "pumps.supply._NOMINAL_TOLERANCE": "how far a rating may be from the nominal voltage it means",
 }
 # Constants other than own choices without an outside value, or none that a tenth would miss: why.
 WITHOUT = {
@@ -45,14 +52,14 @@ WITHOUT = {
     "parts.intake.SCOOP": "engineering estimates: boundary layer and shape of the scoop rule",
     "parts.intake.FACE_OVER_BORE": "common practice; the shape of small grates is not published",
     "parts.scale.CONDUCTIVITY": "sources print 1 to 3 W/(m K) by how porous the scale is",
-    "parts.scale.CLEAN_TRANSFER": "engineering estimate: makers do not print it",
+    "parts.scale.CLEAN_U": "engineering estimate: makers do not print it",
     "parts.scale.TUBE_BORE": "engineering estimate, where a job states no tube",
     "parts.strainer.BASKET_SHARE": "engineering estimate: makers print the whole loss",
     "hydraulics.cavity._LEVEL_LOSS": "Weber (1981) from memory; no measured bore was found to try",
     "hydraulics.cavity._LEVEL_POWER": "Weber (1981) from memory; no measured bore was found to try",
-    "margins.heat.HOT": "engineering estimate: texts print a hot day's temperatures, and no bound",
+    "margins.heat.HOT_LIMIT": "engineering estimate: texts print hot days' temperatures, no bound",
     "margins.heat.WATER_SHARE": "engineering estimate: makers do not print it",
-    "margins.suction.STEPPED": "common practice: how far people who step aboard put a boat down",
+    "margins.suction.SINKAGE": "common practice: how far people who step aboard put a boat down",
     "margins.suction.NPSH_RATIO": "sources print 1.1 to 1.5 for water (1.35: Elsey; 1.1: HI 9.6.1)",
 }
 

@@ -11,7 +11,7 @@ from loop.job import Job
 from loop.parts import Discharge, Elbow, Part, Pump
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.pumps import load_pump
-from loop.pumps.supply import bearable, of_mains, supply_faults
+from loop.pumps.supply import is_mains, supply_faults, tolerated_range
 from loop.units import parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import (
@@ -199,7 +199,7 @@ def lift_and_fittings_power(efficiency: float, density: float, **inputs: Any) ->
 @relation("voltage")
 def supply_edge(pump: Any, most: bool) -> float:
     """Least or most voltage [V] at which a catalogue pump is not reported as wrongly supplied."""
-    return bearable(load_pump(pump))[int(most)]
+    return tolerated_range(load_pump(pump))[int(most)]
 
 
 @relation()
@@ -220,5 +220,5 @@ def frequency_over_rated(most: bool = False) -> float:
 def frequency_of_mains(near: float) -> float:
     """Nominal mains frequency [Hz] that this one is taken for: the middle of its range."""
     tried = [near * (0.95 + 0.0001 * step) for step in range(1001)]
-    taken = [hertz for hertz in tried if of_mains(hertz)]
+    taken = [hertz for hertz in tried if is_mains(hertz)]
     return (taken[0] + taken[-1]) / 2 if taken else 0.0

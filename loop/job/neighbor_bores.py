@@ -6,7 +6,7 @@ from typing import Any
 from loop.parts import Hose
 
 # Kinds that take no bore here: hoses, whose bore is the source, and those with their own.
-_OWN = ("hose", "pump", "manifold")
+_EXCLUDED = ("hose", "pump", "manifold")
 
 
 def with_bores(parts: Sequence[Any]) -> list[Any]:
@@ -24,25 +24,25 @@ def _with_bore(parts: Sequence[Any], index: int) -> Any:
         return part
     branches = part.get("branch")
     if isinstance(branches, list | tuple):
-        return {**part, "branch": [_branch(way) for way in branches]}
-    if "bore" in part or part.get("kind") in _OWN:
+        return {**part, "branch": [_with_branch_bores(way) for way in branches]}
+    if "bore" in part or part.get("kind") in _EXCLUDED:
         return part
-    beside = [_bore(side) for side in (parts[:index][::-1], parts[index + 1 :])]
-    stated = [bore for bore in beside if bore is not None]
+    neighbors = [_first_hose_bore(side) for side in (parts[:index][::-1], parts[index + 1 :])]
+    stated = [bore for bore in neighbors if bore is not None]
     if not stated or stated.count(stated[0]) < len(stated):
         return part
     guessed = part.get("guessed", ())
-    listed = isinstance(guessed, list | tuple)
-    marked = [*(key for key in guessed if key != "bore"), "bore"] if listed else guessed
+    is_list = isinstance(guessed, list | tuple)
+    marked = [*(key for key in guessed if key != "bore"), "bore"] if is_list else guessed
     return {**part, "bore": stated[0], "guessed": marked}
 
 
-def _branch(way: Any) -> Any:
-    inside = way.get("part") if isinstance(way, Mapping) else None
-    return {**way, "part": with_bores(inside)} if isinstance(inside, list | tuple) else way
+def _with_branch_bores(branch: Any) -> Any:
+    parts = branch.get("part") if isinstance(branch, Mapping) else None
+    return {**branch, "part": with_bores(parts)} if isinstance(parts, list | tuple) else branch
 
 
-def _bore(parts: Sequence[Any]) -> Any:
+def _first_hose_bore(parts: Sequence[Any]) -> Any:
     """Bore of the first hose among some parts; None if there is none, or it states none."""
     for part in parts:
         if isinstance(part, Hose):

@@ -4,12 +4,12 @@ import math
 from typing import Any
 
 from loop.units.definitions import KINDS, Kind
-from loop.units.number import UnitError, one_number
+from loop.units.number import UnitError, rounded_si
 from loop.units.text import factors, parse
 from loop.wrong import wrong
 
 # The library's names of the program's own units.
-_TARGETS: dict[Kind, str] = {
+_SI_UNITS: dict[Kind, str] = {
     "length": "meter",
     "area": "meter**2",
     "volume": "meter**3",
@@ -28,48 +28,48 @@ _TARGETS: dict[Kind, str] = {
     "frequency": "hertz",
 }
 # Spelling in text of units whose library name is unknown here or unusual.
-_PLAIN: dict[Kind, str] = {"flow": "m^3/s", "pressure": "Pa", "temperature": "degC"}
+_SPELLINGS: dict[Kind, str] = {"flow": "m^3/s", "pressure": "Pa", "temperature": "degC"}
 _ANGLES = ("radian", "degree")
 # A difference stated on a scale with an offset, as "10 degF" is in a file.
-_STEPS = {"degree_Celsius": "degC", "degree_Fahrenheit": "degF"}
+_DIFFERENCES = {"degree_Celsius": "degC", "degree_Fahrenheit": "degF"}
 
 
-def si(quantity: Any, kind: Kind) -> float:
+def si_number(quantity: Any, kind: Kind) -> float:
     """SI number of a ``pint.Quantity`` from any registry.
 
     Raises UnitError if it is of another kind, or not a single number.
 
     >>> import pint
-    >>> si(pint.UnitRegistry().Quantity(18, "inch"), "length")
+    >>> si_number(pint.UnitRegistry().Quantity(18, "inch"), "length")
     0.4572
     """
     unit = str(getattr(quantity, "units", ""))
     try:
-        if kind == "temperature_difference" and unit in _STEPS:
-            return one_number(float(quantity.magnitude) * factors(_STEPS[unit], kind)[0])
+        if kind == "temperature_difference" and unit in _DIFFERENCES:
+            return rounded_si(float(quantity.magnitude) * factors(_DIFFERENCES[unit], kind)[0])
         # The library treats degrees as a plain ratio; here angle and ratio are not interchangeable.
         if kind in ("angle", "ratio") and (kind == "angle") != (unit in _ANGLES):
             raise UnitError
-        return one_number(float(quantity.to(_TARGETS[kind]).magnitude))
+        return rounded_si(float(quantity.to(_SI_UNITS[kind]).magnitude))
     except Exception as error:  # the library's errors are of a dozen unrelated classes
         offers = KINDS[kind][1]
         raise UnitError(wrong("does-not-fit", text=str(quantity)[:40], offers=offers)) from error
 
 
-def written(quantity: Any, kind: Kind) -> str:
+def quantity_text(quantity: Any, kind: Kind) -> str:
     """Text that parses to the same value, in the caller's own unit if it is known here.
 
-    Raises UnitError like `si`.
+    Raises UnitError like `si_number`.
 
     >>> import pint
-    >>> written(pint.UnitRegistry().Quantity(95.0, "degF"), "temperature")
+    >>> quantity_text(pint.UnitRegistry().Quantity(95.0, "degF"), "temperature")
     '95.0 °F'
     """
-    value = si(quantity, kind)
+    value = si_number(quantity, kind)
     try:
         text = f"{quantity:~P}"
         if math.isclose(parse(text, kind), value, rel_tol=1e-12):
             return text
     except ValueError:
         pass
-    return f"{value!r} {_PLAIN.get(kind, _TARGETS[kind])}"
+    return f"{value!r} {_SPELLINGS.get(kind, _SI_UNITS[kind])}"
