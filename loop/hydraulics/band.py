@@ -41,9 +41,10 @@ def band_of(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array
     """`flow_band` from the sampled flows that `drawn_flows` returns."""
     normal = draws_of(network)
     # Too few converged samples define no distribution; then use all of them.
-    enough = flows.settled.sum() > 2 * normal.shape[1]
-    kept = flows.settled if enough else np.ones(len(normal), dtype=bool)
-    low, high = edges_of(flows.line_flow[kept], normal[kept])
+    values = flows.line_flow
+    if 2 * normal.shape[1] < np.count_nonzero(flows.settled) < len(normal):
+        values, normal = values[flows.settled], normal[flows.settled]
+    low, high = edges_of(values, normal)
     return np.minimum(low, middle), np.maximum(high, middle)
 
 

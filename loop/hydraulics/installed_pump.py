@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
@@ -37,6 +37,13 @@ class InstalledPump:
     flow: Array
     head: Array
     fleet: Fleet | None = None
+
+    def of(self, rows: NDArray[np.intp]) -> "InstalledPump":
+        """The pump in some of the cases, by their indices."""
+        fleet = None if self.fleet is None else self.fleet[rows]
+        factors = (self.speed, self.flow, self.head)
+        own = (values if len(values) == 1 else values[rows] for values in factors)
+        return InstalledPump(self.pump, *own, fleet)
 
     def _own(self, number: Callable[[Pump], float]) -> Array | float:
         """A number of the pump, or of each case's pump."""

@@ -110,12 +110,13 @@ class _States:
             self.learn(start)
         sections = network.sections
         # The content of a line that can have no flow is not known; assume it is full.
-        self.open = np.array(open_lines(network))[[section.line for section in sections]]
+        self.open = open_lines(network)[[section.line for section in sections]]
         self._lines = np.array([section.line for section in sections], dtype=np.intp)
         bores = np.array([section.bore for section in sections])
         self._waves = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
         self._clears = np.array([section.clears[1] for section in sections])
         self._holds = np.array([section.holds for section in sections])
+        self._falls = np.array([max(section.fall, 0.0) for section in sections])
         self._vented = np.zeros(len(sections), dtype=bool)
         for leg in network.legs:
             self._vented[list(leg.sections)] |= leg.valve == "vented loop"
@@ -166,9 +167,9 @@ class _States:
         """
         if self._vented.any() or self._tested:
             return np.zeros(len(air), dtype=bool)
-        losses = LineLosses(self.network, replace(self.cases, air=air), exact=False)
         clears = np.full((len(air), 1), float((self._clears * self._waves).max()))
-        return np.asarray(((losses.lines(clears)[0] - losses.sea) < 0)[:, 0])
+        taken = self._lines_full.lines(clears)[0] - self._lines_full.sea
+        return np.asarray((taken[:, 0] + air @ self._falls) < 0)
 
     def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
         """Iterate until no section changes state, on the cases in which one still does."""
@@ -232,7 +233,7 @@ class _States:
     def _behind(self) -> dict[int, Resistances]:
         """Resistance downstream of each tested leg, by its index in `_tested`."""
         return {
-            number: Resistances.of_shares(self.network, self.cases, [leg.behind])
+            number: Resistances.of_shares(self.network, self.cases, (leg.behind,))
             for number, leg in enumerate(self._tested)
             if leg.behind
         }

@@ -193,7 +193,9 @@ def _answer(
     losses: LineLosses, cases: Cases, flows: Array, residual: Array, within: float
 ) -> Flows:
     network = losses.network
-    flows = _without_noise(losses, _conserving(network, _without_noise(losses, flows)))
+    flows = _without_noise(losses, flows)
+    if network.joints:
+        flows = _without_noise(losses, _conserving(network, flows))
     head, _ = losses.pump(flows[:, network.pump_line])
     air = np.array(network.air or [False] * len(network.sections), dtype=bool)
     held = np.broadcast_to(air if cases.air is None else cases.air, (len(flows), len(air)))
