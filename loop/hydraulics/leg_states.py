@@ -48,12 +48,12 @@ def as_it_starts(
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
     if network.joints:
-        full = states.all_of(back)
-        states.learn(full)
+        full, flows = states.both(back, air)
         back = states.runs(full.line_flow) < 0
+        if back.any():
+            flows = states.all_of(air & ~back)
     else:
-        air = air & ~states.surely_fill(air)[:, None]
-    flows = states.all_of(air & ~back)
+        flows = states.all_of(air & ~states.surely_fill(air)[:, None])
     flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
     def held(some: _Some, air: _Mask) -> _Mask:
@@ -130,17 +130,26 @@ class _States:
 
     def all_of(self, air: _Mask) -> Flows:
         """The solution with air in these sections."""
-        return self._in(air, np.arange(self.cases.count), self._near(air))
+        return self._in(air, np.arange(self.cases.count))
 
-    def _near(self, air: _Mask) -> Array | None:
+    def both(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
+        """The solutions in two states, solved at once, and kept."""
+        n = self.cases.count
+        found = self._in(np.concatenate([air, other]), np.tile(np.arange(n), 2))
+        one, two = found[:n], found[n:]
+        self.learn(one)
+        self.learn(two)
+        return one, two
+
+    def _near(self, air: _Mask, rows: NDArray[np.intp]) -> Array | None:
         """Starting flows: for each case, from the known solution with the most similar state."""
         if not self._known:
-            return self._start
-        apart = [(known.air != air).sum(axis=1) for known in self._known]
-        flows = np.stack([known.line_flow for known in self._known])
+            return None if self._start is None else self._start[rows]
+        apart = [(known.air[rows] != air).sum(axis=1) for known in self._known]
+        flows = np.stack([known.line_flow[rows] for known in self._known])
         return np.asarray(flows[np.argmin(apart, axis=0), np.arange(len(air))])
 
-    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None) -> Flows:
+    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None = None) -> Flows:
         """The solution of some cases in these states, solved only where it is not known."""
         left = np.ones(len(rows), dtype=bool)
         found = None
@@ -150,14 +159,15 @@ class _States:
                 at = np.flatnonzero(own)
                 found = (found or known[rows]).with_rows(at, known[rows[at]])
                 left &= ~own
-        cases = self.cases[rows]
-        if found is None:
-            return self._solve(replace(cases, air=air), start)
-        if not left.any():
+        if found is not None and not left.any():
             return found
+        start = self._near(air, rows) if start is None else start
+        if found is None:
+            return self._solve(replace(self.cases[rows], air=air), start)
         more = np.flatnonzero(left)
         near = None if start is None else start[more]
-        return found.with_rows(more, self._solve(replace(cases[more], air=air[more]), near))
+        cases = replace(self.cases[rows[more]], air=air[more])
+        return found.with_rows(more, self._solve(cases, near))
 
     def surely_fill(self, air: _Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
