@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.boats import boats, columns_of, kept, places
+from loop.hydraulics.leg_states import surely_full
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
@@ -92,7 +93,8 @@ def drawn_flows(
     """
     cases = boats(network, draws_of(network))
     flows = solve_flows(network, cases, start=middle, within=_WITHIN)
-    if not network.sections:
+    full = not any(network.air or (True,)) and surely_full(network, cases)
+    if full or not network.sections:
         return flows
     # Samples that do not converge directly get no fallback solves.
     ends, free = _ends(network, flows.line_flow), network.varied(air=None, settles=False)

@@ -77,6 +77,19 @@ def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows |
     return states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
 
+def surely_full(network: Network, cases: Cases) -> bool:
+    """Whether all legs of a series loop fill at once in every case; False where that is not clear.
+
+    They then run full both as the loop starts and at best.
+    """
+    if network.joints:
+        return False
+    states = _States(network, cases)
+    return bool(
+        states.surely_fill(np.broadcast_to(states.open, (cases.count, len(states.open)))).all()
+    )
+
+
 @dataclass(frozen=True)
 class _Some:
     """Some of the cases, by index, and their flows."""
@@ -102,7 +115,11 @@ class _States:
     """The sections of a network in n cases, with the solutions known so far."""
 
     def __init__(
-        self, network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
+        self,
+        network: Network,
+        cases: Cases,
+        solve: Solve | None = None,
+        start: Array | Flows | None = None,
     ) -> None:
         self.network, self.cases, self._solve = network, cases, solve
         self._start, self._known = start if isinstance(start, np.ndarray) else None, list[Flows]()
@@ -161,6 +178,7 @@ class _States:
                 left &= ~own
         if found is not None and not left.any():
             return found
+        assert self._solve is not None
         start = self._near(air, rows) if start is None else start
         if found is None:
             return self._solve(replace(self.cases[rows], air=air), start)
@@ -173,12 +191,12 @@ class _States:
         """Cases of a series loop in which all sections fill at once, shape (n,).
 
         With air in all of them, the pump still has head to spare at the flow that clears the last
-        one, so that the loop's own flow is higher.
+        one and holds it, so that the loop's own flow is higher.
         """
         if self._vented.any() or self._tested:
             return np.zeros(len(air), dtype=bool)
-        clears = np.full((len(air), 1), float((self._clears * self._waves).max()))
-        taken = self._lines_full.lines(clears)[0] - self._lines_full.sea
+        flow = float((np.maximum(self._clears, self._holds) * self._waves).max())
+        taken = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
         return np.asarray((taken[:, 0] + air @ self._falls) < 0)
 
     def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:

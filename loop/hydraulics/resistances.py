@@ -97,27 +97,30 @@ class Resistances:
     def _read(self, node: NDArray[np.intp], rows: NDArray[np.intp] | None) -> tuple[Array, Array]:
         """Resistance at these nodes, and how much more it is at the next, each (n, groups)."""
         loss = self._loss
-        if loss is not None and rows is not None:
-            loss = loss[rows]
-        if len(node) > _FEW:
-            return self._one_by_one(node, loss)
+        # As at one first guess for all.
+        common = loss is not None and bool((node == node[:1]).all()) and len(node) > 0
+        if len(node) > _FEW and not common:
+            return self._one_by_one(node, rows)
         columns = self._table.shape[1]
-        at = node[:, self._group_of] * columns + np.arange(columns)
+        at = (node[:1] if common else node)[:, self._group_of] * columns + np.arange(columns)
         below, above = self._table.take(at), self._table.take(at + columns)
         if loss is not None:
-            below, above = (below * loss) @ self._on, (above * loss) @ self._on
+            loss = loss if rows is None else loss[rows]
+            if common:
+                below, above = (loss @ (row.T * self._on) for row in (below, above))
+            else:
+                below, above = (below * loss) @ self._on, (above * loss) @ self._on
         return below, above - below
 
-    def _one_by_one(self, node: NDArray[np.intp], loss: Array | None) -> tuple[Array, Array]:
+    def _one_by_one(
+        self, node: NDArray[np.intp], rows: NDArray[np.intp] | None
+    ) -> tuple[Array, Array]:
         below, step = np.empty(node.shape), np.empty(node.shape)
-        for number, (columns, table) in enumerate(self._by_group):
-            weight = None if loss is None else loss[:, columns]
+        for number, (table, weight) in enumerate(self._by_group):
             at = node[:, number]
-            if weight is not None and (at == at[0]).all():  # as at a common first guess
-                low, high = weight @ table[at[0]], weight @ table[at[0] + 1]
-                below[:, number], step[:, number] = low, high - low
-            else:
-                below[:, number], step[:, number] = cell(table, at, weight)
+            if weight is not None and rows is not None:
+                weight = weight.take(rows, axis=0)
+            below[:, number], step[:, number] = cell(table, at, weight)
         return below, step
 
     @cached_property
@@ -129,12 +132,22 @@ class Resistances:
         return on
 
     @cached_property
-    def _by_group(self) -> list[tuple[list[int] | slice, Array]]:
-        """Columns of each group, and its table."""
-        return [
-            (columns, np.ascontiguousarray(self._table[:, columns]))
-            for columns in map(_together, self._groups)
-        ]
+    def _by_group(self) -> list[tuple[Array, Array | None]]:
+        """Table and weights of each group's columns, those with the same weights summed."""
+        found: list[tuple[Array, Array | None]] = []
+        for columns in self._groups:
+            if self._loss is None:
+                found.append((np.ascontiguousarray(self._table[:, columns]), None))
+                continue
+            sums: dict[int, Array] = {}
+            loss, first = self._loss, self._loss[0].tolist()
+            for column in columns:
+                alike = (at for at in sums if first[at] == first[column])
+                same = (at for at in alike if (loss[:, at] == loss[:, column]).all())
+                one = next(same, column)
+                sums[one] = sums.get(one, 0.0) + self._table[:, column]
+            found.append((np.stack([*sums.values()], axis=1), self._loss[:, [*sums]]))
+        return found
 
 
 @dataclass(frozen=True)
@@ -150,9 +163,3 @@ class _Cells:
 
     def of(self, rows: NDArray[np.intp]) -> "_Cells":
         return _Cells(self.node[rows], self.below[rows], self.step[rows])
-
-
-def _together(columns: list[int]) -> list[int] | slice:
-    """Consecutive columns as a slice, which avoids a copy."""
-    first, last = columns[0], columns[-1]
-    return slice(first, last + 1) if columns == list(range(first, last + 1)) else columns

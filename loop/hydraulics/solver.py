@@ -167,7 +167,7 @@ def _solve(
     residual: Array = np.zeros(n)
     moving = np.flatnonzero(~losses.at_rest)
     if len(moving):
-        some = losses.of(moving)
+        some = losses if len(moving) == n else losses.of(moving)
         first = first_guess(some) if start is None else _held(some, start[moving])
         best[moving], residual[moving] = settled(some, first, within)
         # An exact solution starts from one on the tables, which has tried all this already.
