@@ -59,6 +59,11 @@ class InstalledPump:
         """Head of the group relative to the pump curve's, shape (n,)."""
         return self.head * self.speed**2 * self._own(lambda pump: pump.in_series)
 
+    @cached_property
+    def _steep(self) -> Array:
+        """Slope of the group's head over that of its curve, shape (n,)."""
+        return self.up / self.along
+
     @property
     def last_flow(self) -> Array:
         """Flow at the curve's last measured point [m³/s]."""
@@ -88,7 +93,7 @@ class InstalledPump:
             head, slope = self.pump.curve.head_curve.extended_with_slope(rated)
         else:
             head, slope = self.fleet.head_at(rated)
-        return self.up * head, self.up / self.along * slope
+        return self.up * head, self._steep * slope
 
     def power_at(self, flow: ArrayLike) -> Array:
         """Electrical power [W] of the group at `flow` [m³/s]; NaN past the curve, or unknown."""

@@ -43,16 +43,20 @@ def advance(
     ahead = flows + step
     lost, slope = losses.lines(ahead)
     first = content_slope(losses, loss, step)
-    # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
-    # meters. Where the slope itself is smaller than that, or seems to rise at the start, which is
-    # impossible, take the full step.
-    noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(ahead))
-    enough = 0.5 * np.abs(first) + noise
-    rising = content_slope(losses, lost + tees, step) > enough
-    cut = np.flatnonzero(rising & (first < 0))
+    last = content_slope(losses, lost + tees, step)
     share = np.ones(len(flows))
-    if len(cut):
-        share[cut] = _cut_short(losses.of(cut), flows[cut], step[cut], tees[cut], enough[cut])
+    rising = np.flatnonzero((last > 0.5 * np.abs(first)) & (first < 0))
+    if len(rising):
+        # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
+        # meters. Where the slope itself is smaller than that, or seems to rise at the start, which
+        # is impossible, take the full step.
+        noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss[rising]), np.abs(ahead[rising]))
+        enough = 0.5 * np.abs(first[rising]) + noise
+        steep = last[rising] > enough
+        cut = rising[steep]
+        if len(cut):
+            few = losses.of(cut)
+            share[cut] = _cut_short(few, flows[cut], step[cut], tees[cut], enough[steep])
     taken = np.where(share < 1, share, relax)
     moved = np.flatnonzero(taken != 1)
     if 2 * len(moved) > len(flows):

@@ -129,12 +129,14 @@ class LineLosses:
         Each of shape (n, lines).
         """
         size = np.abs(flows)
-        fitted = self.network.job.fitted.loss
-        value, bend = (fitted * found for found in self._resistances(size))
+        value, bend = self._resistances(size)
+        if (fitted := self.network.job.fitted.loss) != 1:
+            value, bend = fitted * value, fitted * bend
         # Below the grid the flow creeps, and loss is linear in flow.
-        creep = value * FLOW_GRID[0]
-        loss = np.maximum(value * size, creep) * flows
-        slope = np.where(size < FLOW_GRID[0], creep, (2 * value + bend) * size)
+        rubs, creeps = value * np.maximum(size, FLOW_GRID[0]), size < FLOW_GRID[0]
+        loss, slope = rubs * flows, (2 * value + bend) * size
+        if creeps.any():
+            slope = np.where(creeps, rubs, slope)
         if self.exact:
             loss = np.sign(flows) * self._exact(size)
         if self.legs is not None:
@@ -147,8 +149,8 @@ class LineLosses:
         head, fall = self.pump(flows[:, main])
         loss[:, main] -= head
         slope[:, main] -= fall
-        back = self.one_way & (flows < 0)
-        if back.any():
+        if (flows < 0).any():
+            back = self.one_way & (flows < 0)
             loss = np.where(back, loss + _WALL * flows, loss)
             slope = np.where(back, slope + _WALL, slope)
         return loss, slope

@@ -5,7 +5,7 @@ they meet again. A series loop is a network without joints, solved by the same c
 """
 
 from collections.abc import Iterable
-from dataclasses import field, replace
+from dataclasses import field, fields
 from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Any, TypeAlias
@@ -110,10 +110,12 @@ class Network:
 
     def varied(self, **changes: Any) -> "Network":
         """A copy with these fields changed; cached results that do not depend on them are kept."""
-        other = replace(self, **changes)
-        for name, fields in _WORKED_OUT.items():
-            if name in self.__dict__ and not fields & changes.keys():
-                other.__dict__[name] = self.__dict__[name]
+        stale = {name for name, of in _WORKED_OUT.items() if of & changes.keys()}
+        kept = (_FIELDS | _WORKED_OUT.keys()) - stale
+        other = object.__new__(Network)
+        vars(other).update((name, value) for name, value in vars(self).items() if name in kept)
+        vars(other).update(changes)
+        assert vars(other).keys() <= _FIELDS | _WORKED_OUT.keys()
         return other
 
     def with_air(self, air: Iterable[bool]) -> "Network":
@@ -227,6 +229,9 @@ _WORKED_OUT: dict[str, set[str]] = {
     "line_tables": {"parts", "water", "steps", "lines"},
     "_share_tables": {"parts", "water", "steps"},
 }
+
+
+_FIELDS = frozenset(one.name for one in fields(Network))
 
 
 @lru_cache(maxsize=4096)

@@ -94,10 +94,12 @@ def settled(
 def out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
     """Largest head imbalance [m] of any line, shape (n,)."""
     heads = np.where(losses.open, np.abs(slope * step), 0.0)
-    # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
-    held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+    if (flows <= 0).any():
+        # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
+        held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+        heads = np.where(held, 0.0, heads)
     # In columns, since the maximum of many short rows is slow.
-    return np.asarray(np.asfortranarray(np.where(held, 0.0, heads)).max(axis=1))
+    return np.asarray(np.asfortranarray(heads).max(axis=1))
 
 
 def linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
@@ -105,4 +107,6 @@ def linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array
     network = losses.network
     ease = np.where(losses.open, 1.0 / slope, 0.0)
     drop = slope * flows - loss + losses.sea  # head of the tangent at zero flow
-    return ease * (drop + joint_drops(network, ease, ease * drop))
+    if network.joints:
+        drop = drop + joint_drops(network, ease, ease * drop)
+    return ease * drop

@@ -99,7 +99,7 @@ def inlet_rises(
     for _ in range(network.joints + _ROUNDS):
         before = joints
         arriving, joints = _pass(network, flow, warming, before)
-        if np.allclose(joints, before, rtol=0.0, atol=1e-9):
+        if (np.abs(joints - before) <= 1e-9).all():
             break
     return arriving
 
