@@ -1,7 +1,7 @@
 """Monotone curves through measured points, and resistances tabulated for array arithmetic."""
 
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from typing import TypeVar
 
@@ -48,12 +48,18 @@ class MonotoneCurve:
     def __init__(self, x: ArrayLike, y: ArrayLike) -> None:
         self.x = np.asarray(x, dtype=float)
         self.y = np.asarray(y, dtype=float)
-        self.coefficients = _cubics(self.x, self.y)
         end = float(monotone_slopes(self.x, self.y)[-1])
         chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
         # A PCHIP end slope can be zero; extrapolation at that slope would never reach another
         # value.
         self.end_slope = end if abs(end) > abs(chord) else chord
+        # Intervals: before the first point, between the points, and past the last. Each has the
+        # coefficients of its cubic in the distance from `origins`; `knots` are where the next
+        # begins, the last point itself still belonging to the interval before it.
+        self.knots = np.append(self.x[:-1], np.nextafter(self.x[-1], np.inf))
+        self.origins = np.append(self.x[0], self.x)
+        first, last = [0.0, 0.0, 0.0, self.y[0]], [0.0, 0.0, self.end_slope, self.y[-1]]
+        self.coefficients = np.column_stack([first, _cubics(self.x, self.y), last])
 
     def __call__(self, x: ArrayLike) -> Array:
         """Value at `x`; NaN outside the measured points."""
@@ -80,63 +86,47 @@ class MonotoneCurve:
         if x.size == 1:
             one, rise = self._of_one(x.item())
             return np.full(x.shape, one), np.full(x.shape, rise)
-        inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
-        span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
-        along = inside - self.x.take(span)
-        cubic, square, linear, level = self.coefficients.take(span, axis=1)
-        value = ((cubic * along + square) * along + linear) * along + level
-        slope = (3 * cubic * along + 2 * square) * along + linear
-        outside = x - inside
-        if np.any(outside):
-            value = value + self.end_slope * np.maximum(outside, 0.0)
-            slope = np.where(outside > 0, self.end_slope, np.where(outside < 0, 0.0, slope))
-        return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
+        span = self.knots.searchsorted(x, side="right")
+        along = x - self.origins.take(span)
+        return _cubic(self.coefficients.take(span, axis=1), along)
 
     def _of_one(self, x: float) -> tuple[float, float]:
         """The same for a single float: array calls would cost more."""
-        points, spans = self._lists
-        inside = min(max(x, points[0]), points[-1])
-        span = min(bisect_right(points, inside) - 1, len(spans) - 1)
-        along = inside - points[span]
-        cubic, square, linear, level = spans[span]
-        value = ((cubic * along + square) * along + linear) * along + level
-        if x > inside:
-            return value + self.end_slope * (x - inside), self.end_slope
-        return value, 0.0 if x < inside else (3 * cubic * along + 2 * square) * along + linear
+        knots, origins, coefficients = self._lists
+        span = bisect_right(knots, x)
+        return _cubic(coefficients[span], x - origins[span])
 
     @cached_property
-    def _lists(self) -> tuple[list[float], list[list[float]]]:
-        """The points, and the coefficients of each interval."""
-        return self.x.tolist(), self.coefficients.T.tolist()
+    def _lists(self) -> tuple[list[float], list[float], list[list[float]]]:
+        """Knots, origins and the coefficients of each interval."""
+        return self.knots.tolist(), self.origins.tolist(), self.coefficients.T.tolist()
 
 
 class CurveFamily:
     """Several curves, evaluated at many points, each on one of them: see `MonotoneCurve`."""
 
     def __init__(self, curves: Sequence[MonotoneCurve]) -> None:
-        spans = max(len(curve.x) for curve in curves) - 1
-        self._starts = np.full((len(curves), spans), np.inf)
+        spans = max(len(curve.origins) for curve in curves)
+        self._knots = np.full((len(curves), spans - 1), np.inf)
+        self._origins = np.zeros((len(curves), spans))
         self._coefficients = np.zeros((len(curves), spans, 4))
         for number, curve in enumerate(curves):
-            self._starts[number, : len(curve.x) - 1] = curve.x[:-1]
-            self._coefficients[number, : len(curve.x) - 1] = curve.coefficients.T
-        self._first, self._last = (np.array([curve.x[end] for curve in curves]) for end in (0, -1))
-        self._end_slope = np.array([curve.end_slope for curve in curves])
+            own = len(curve.origins)
+            self._knots[number, : own - 1] = curve.knots
+            self._origins[number, :own] = curve.origins
+            self._coefficients[number, :own] = curve.coefficients.T
 
     def extended_with_slope(self, x: Array, which: NDArray[np.intp]) -> tuple[Array, Array]:
         """`MonotoneCurve.extended_with_slope` at `x` on curve `which`, each shape (n,)."""
-        inside = np.minimum(np.maximum(x, self._first[which]), self._last[which])
-        starts = self._starts[which]
-        span = (starts <= inside[:, None]).sum(axis=1) - 1
-        along = inside - starts[np.arange(len(x)), span]
-        cubic, square, linear, level = self._coefficients[which, span].T
-        value = ((cubic * along + square) * along + linear) * along + level
-        slope = (3 * cubic * along + 2 * square) * along + linear
-        outside = x - inside
-        past = self._end_slope[which]
-        value = value + past * np.maximum(outside, 0.0)
-        slope = np.where(outside > 0, past, np.where(outside < 0, 0.0, slope))
-        return value, slope
+        span = (self._knots[which] <= x[:, None]).sum(axis=1)
+        return _cubic(self._coefficients[which, span].T, x - self._origins[which, span])
+
+
+def _cubic(coefficients: Iterable[Numbers], along: Numbers) -> tuple[Numbers, Numbers]:
+    """Value and slope of cubics, from their coefficients, highest first."""
+    cubic, square, linear, level = coefficients
+    value = ((cubic * along + square) * along + linear) * along + level
+    return value, (3 * cubic * along + 2 * square) * along + linear
 
 
 def monotone_slopes(x: Array, y: Array) -> Array:
@@ -216,15 +206,23 @@ def resistance(table: Array, at: GridPlace, weight: Array | None = None) -> tupl
     weight : array, shape (n, parts), optional
         Factor on each part's loss in each case; 1 if omitted.
     """
-    # `take` gathers rows several times faster than indexing.
-    low, high = table.take(at.node, axis=0), table.take(at.node + 1, axis=0)
+    below, step = cell(table, at.node, weight)
+    return below + step * at.share, rise_by_log(step)
+
+
+def cell(table: Array, node: IntArray, weight: Array | None = None) -> tuple[Array, Array]:
+    """Sum of tabulated resistances at these nodes, and by how much more it is at the next.
+
+    Parameters as of `resistance`; ``node`` of shape (n,), below the last.
+    """
+    # `take` gathers rows several times faster than indexing does.
+    low, high = table.take(node, axis=0), table.take(node + 1, axis=0)
     if weight is None:
         below, above = low.sum(axis=-1), high.sum(axis=-1)
     else:
         below = np.einsum("np,np->n", low, weight)
         above = np.einsum("np,np->n", high, weight)
-    step = above - below
-    return below + step * at.share, rise_by_log(step)
+    return below, above - below
 
 
 def rise_by_log(step: Array) -> Array:

@@ -91,5 +91,14 @@ def test_some_of_the_cases_are_those_cases() -> None:
     rows = np.array([3, 77, 149])
     assert every.of(rows)(size[rows])[0] == pytest.approx(whole[rows], rel=1e-12)
     assert every.of(rows).factor(1, 2) == loss[77, 2]
-    mask = np.arange(150) % 2 == 0
-    assert every.of(mask)(size[mask])[0] == pytest.approx(whole[mask], rel=1e-12)
+    # Of some of these again, which lie elsewhere when asked again: for some between other nodes.
+    some, less = every.of(np.arange(0, 150, 2)), np.array([0, 70, 74])
+    size = np.repeat(2e-4 * np.linspace(0.9, 1.1, 150)[:, None], len(network.lines), axis=1)
+    fresh = Resistances.of_lines(network, Cases(loss=loss))(size)
+    assert_same(some(size[::2]), tuple(found[::2] for found in fresh))
+    assert_same(some.of(less)(size[2 * less]), tuple(found[2 * less] for found in fresh))
+
+
+def assert_same(found: tuple[Array, Array], other: tuple[Array, Array]) -> None:
+    for one, two in zip(found, other, strict=True):
+        assert one == pytest.approx(two, rel=1e-12)

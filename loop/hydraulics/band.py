@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.boats import boats, columns_of, kept, places
+from loop.hydraulics.leg_states import surely_full
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
@@ -41,9 +42,10 @@ def band_of(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array
     """`flow_band` from the sampled flows that `drawn_flows` returns."""
     normal = draws_of(network)
     # Too few converged samples define no distribution; then use all of them.
-    enough = flows.settled.sum() > 2 * normal.shape[1]
-    kept = flows.settled if enough else np.ones(len(normal), dtype=bool)
-    low, high = edges_of(flows.line_flow[kept], normal[kept])
+    values = flows.line_flow
+    if 2 * normal.shape[1] < np.count_nonzero(flows.settled) < len(normal):
+        values, normal = values[flows.settled], normal[flows.settled]
+    low, high = edges_of(values, normal)
     return np.minimum(low, middle), np.maximum(high, middle)
 
 
@@ -91,7 +93,8 @@ def drawn_flows(
     """
     cases = boats(network, draws_of(network))
     flows = solve_flows(network, cases, start=middle, within=_WITHIN)
-    if not network.sections:
+    full = not any(network.air or (True,)) and surely_full(network, cases)
+    if full or not network.sections:
         return flows
     # Samples that do not converge directly get no fallback solves.
     ends, free = _ends(network, flows.line_flow), network.varied(air=None, settles=False)

@@ -107,11 +107,13 @@ def boats(network: Network, normal: Array) -> Cases:
     flow, head = pump_tolerances(network.pump)
     common, speed = _fitted(network, normal) if fitted else _as_designed(normal)
     own = left * own_loss_sigma()
+    loss = _of_parts(network, normal, own, fitted)
+    loss += common[:, None]
     return Cases(
         speed=np.exp(speed),
         pump_flow=np.exp(left * flow.sigma * normal[:, AT["pump_flow"]]),
         pump_head=np.exp(left * head.sigma * normal[:, AT["pump_head"]]),
-        loss=np.exp(common[:, None] + _of_parts(network, normal, own, fitted)),
+        loss=np.exp(loss, out=loss),
         tee=np.exp(common + own * normal[:, AT["tee"]]),
     )
 

@@ -110,12 +110,11 @@ class Headers:
         for number, header in enumerate(headers):
             for place, tee in enumerate(header.tees):
                 tables[number, place] = _table(tee)
-        # Value and slope of K (branch, run) in each cell of split, (cells, 4) per tee.
+        # Value and slope of K (branch, run) in each cell of split, (4, cells) per tee.
         cells = len(_SPLITS) - 1
         low, rise = tables[..., :-1], np.diff(tables) * cells
-        levels = np.concatenate([low, rise], axis=2).transpose(0, 1, 3, 2)
-        self._levels = np.ascontiguousarray(levels).reshape(-1, 4)
-        self._first = (np.arange(len(headers) * tees) * cells).reshape(len(headers), tees)
+        self._levels = np.concatenate([low, rise], axis=2).transpose(2, 1, 0, 3).reshape(4, -1)
+        self._first = (np.arange(tees * len(headers)) * cells).reshape(tees, len(headers), 1)
         # Velocity head in each header over the square of its flow [s²/m⁵].
         bores = np.array([header.bore for header in headers])
         self._velocity_head = (1 / (2 * GRAVITY * (np.pi / 4 * bores**2) ** 2))[:, None]
@@ -131,27 +130,28 @@ class Headers:
         split, combined = self._splits(flows)
         into, along = self._asked(split) if exact else self._coefficients(split)[:2]
         head = self._velocity_head * combined**2
-        lost = np.zeros_like(flows)
-        lost[..., :-1] = into * head
-        lost[..., 1:] += np.cumsum(along * head, axis=-1)
-        return lost
+        lost = np.zeros((self.branches, *head.shape[1:]))
+        lost[:-1] = into * head
+        lost[1:] += np.cumsum(along * head, axis=0)
+        return lost.T
 
     def slopes(self, flows: Array) -> Array:
         """Derivative of `losses` (third axis) by each branch's flow (fourth axis) [s/m²]."""
         split, combined = self._splits(flows)
         into, along, into_rise, along_rise = self._coefficients(split)
-        share = np.clip(split, 0.0, 1.0)
         slopes = np.zeros((*flows.shape, self.branches))
-        slopes[..., :-1, :] = self._by_flow(into, into_rise, share, combined)
-        slopes[..., 1:, :] += np.cumsum(self._by_flow(along, along_rise, share, combined), axis=-2)
+        slopes[..., :-1, :] = self._by_flow(into, into_rise, split, combined)
+        slopes[..., 1:, :] += np.cumsum(self._by_flow(along, along_rise, split, combined), axis=-2)
         return slopes
+
+    # Below, arrays have shape (tees, headers, n): sums over a header's tees are then quick.
 
     def _splits(self, flows: Array) -> tuple[Array, Array]:
         """Branch share of each tee, and the flow arriving at the tee, at least 0."""
-        beyond = np.cumsum(flows[..., ::-1], axis=-1)[..., ::-1]
-        combined = np.maximum(beyond[..., :-1], 0.0)
+        branch = np.ascontiguousarray(flows.T)
+        combined = np.maximum(np.cumsum(branch[::-1], axis=0)[:0:-1], 0.0)
         split = np.zeros_like(combined)
-        np.divide(flows[..., :-1], combined, out=split, where=combined > 0)
+        np.divide(branch[:-1], combined, out=split, where=combined > 0)
         return split, combined
 
     def _asked(self, split: Array) -> tuple[Array, Array]:
@@ -159,29 +159,27 @@ class Headers:
         into, along = np.zeros_like(split), np.zeros_like(split)
         for number, header in enumerate(self.headers):
             for place, tee in enumerate(header.tees):
-                for row, share in enumerate(split[:, number, place]):
+                for row, share in enumerate(split[place, number]):
                     found = tee.coefficients(float(share))
-                    into[row, number, place], along[row, number, place] = found
+                    into[place, number, row], along[place, number, row] = found
         return into, along
 
     def _coefficients(self, split: Array) -> tuple[Array, Array, Array, Array]:
-        """K of branch and run from the table, and their derivatives by split."""
+        """K of branch and run from the table, and their derivatives by split inside its range."""
         cells = len(_SPLITS) - 1
         share = np.minimum(np.maximum(split, 0.0), 1.0)
         cell = np.minimum((share * cells).astype(np.intp), cells - 1)
-        found = self._levels.take(self._first + cell, axis=0)
-        past = (share - _SPLITS[cell])[..., None]
-        level = found[..., :2] + found[..., 2:] * past
-        # Outside the valid range the coefficient is constant.
-        inside = ((split >= 0) & (split <= 1))[..., None]
-        rise = found[..., 2:] * inside
-        return level[..., 0], level[..., 1], rise[..., 0], rise[..., 1]
+        into, along, into_rise, along_rise = self._levels.take(self._first + cell, axis=1)
+        past = share - _SPLITS.take(cell)
+        return into + into_rise * past, along + along_rise * past, into_rise, along_rise
 
-    def _by_flow(self, level: Array, rise: Array, share: Array, combined: Array) -> Array:
+    def _by_flow(self, level: Array, rise: Array, split: Array, combined: Array) -> Array:
         """Derivative of one loss at each tee (third axis) by each branch's flow (fourth)."""
-        own = self._velocity_head * combined * (2 * level + rise * (1 - share))
-        beyond = self._velocity_head * combined * (2 * level - rise * share)
-        return own[..., None] * self._own + beyond[..., None] * self._beyond
+        # Outside the valid range the coefficient is constant.
+        share, rise = np.clip(split, 0.0, 1.0), rise * ((split >= 0) & (split <= 1))
+        head = self._velocity_head * combined
+        own, beyond = head * (2 * level + rise * (1 - share)), head * (2 * level - rise * share)
+        return own.T[..., None] * self._own + beyond.T[..., None] * self._beyond
 
 
 @lru_cache(maxsize=1024)

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
@@ -38,6 +38,13 @@ class InstalledPump:
     head: Array
     fleet: Fleet | None = None
 
+    def of(self, rows: NDArray[np.intp]) -> "InstalledPump":
+        """The pump in some of the cases, by their indices."""
+        fleet = None if self.fleet is None else self.fleet[rows]
+        factors = (self.speed, self.flow, self.head)
+        own = (values if len(values) == 1 else values[rows] for values in factors)
+        return InstalledPump(self.pump, *own, fleet)
+
     def _own(self, number: Callable[[Pump], float]) -> Array | float:
         """A number of the pump, or of each case's pump."""
         return number(self.pump) if self.fleet is None else self.fleet.each(number)
@@ -51,6 +58,11 @@ class InstalledPump:
     def up(self) -> Array:
         """Head of the group relative to the pump curve's, shape (n,)."""
         return self.head * self.speed**2 * self._own(lambda pump: pump.in_series)
+
+    @cached_property
+    def _steep(self) -> Array:
+        """Slope of the group's head over that of its curve, shape (n,)."""
+        return self.up / self.along
 
     @property
     def last_flow(self) -> Array:
@@ -81,7 +93,7 @@ class InstalledPump:
             head, slope = self.pump.curve.head_curve.extended_with_slope(rated)
         else:
             head, slope = self.fleet.head_at(rated)
-        return self.up * head, self.up / self.along * slope
+        return self.up * head, self._steep * slope
 
     def power_at(self, flow: ArrayLike) -> Array:
         """Electrical power [W] of the group at `flow` [m³/s]; NaN past the curve, or unknown."""

@@ -26,13 +26,13 @@ class Manifolds:
         most = self._headers.branches
         # Branches that a header lacks map to a padding line after the last, with no flow.
         padded = [[*numbers, *[lines] * (most - len(numbers))] for numbers in self._lines]
-        self._flows = np.array(padded, dtype=np.intp)
+        self._flows = np.array(padded, dtype=np.intp).T
         # Lines that no header charges map to a padding loss of 0 after the last.
-        nowhere = len(padded) * most
+        nowhere = most * len(padded)
         self._leaving, self._returning = np.full((2, lines), nowhere, dtype=np.intp)
         for number, charged in enumerate(self._lines):
             place = self._leaving if number < self._out else self._returning
-            place[charged] = number * most + np.arange(len(charged))
+            place[charged] = np.arange(len(charged)) * len(padded) + number
 
     def losses(self, flows: Array, exact: bool = False) -> tuple[Array, Array]:
         """Tee losses [m] in supply headers and in return headers, each shape (n, lines).
@@ -41,8 +41,9 @@ class Manifolds:
         header charges, and negative where a faster stream entrains a slower one. `exact` as in
         `Headers.losses`.
         """
-        lost = _with_none(self._headers.losses(self._by_header(flows), exact))
-        return lost[:, self._leaving], lost[:, self._returning]
+        by_branch = self._headers.losses(self._by_header(flows), exact).T
+        lost = _with_none(by_branch.reshape(-1, len(flows)))
+        return lost[self._leaving].T, lost[self._returning].T
 
     def slopes(self, flows: Array) -> Array:
         """Derivative of each branch's loss by each branch's flow in every header [s/m²].
@@ -63,13 +64,13 @@ class Manifolds:
                     yield kind, line, other, (number * most + i) * most + k
 
     def _by_header(self, flows: Array) -> Array:
-        return _with_none(flows)[:, self._flows]
+        """The flows as `Headers` wants them, (n, headers, branches)."""
+        return _with_none(flows.T)[self._flows].T
 
 
-def _with_none(values: Array) -> Array:
-    """Values of each case flattened to a row, with a 0 appended."""
-    n = len(values)
-    return np.concatenate([values.reshape(n, -1), np.zeros((n, 1))], axis=1)
+def _with_none(rows: Array) -> Array:
+    """Rows with one of zeros after the last."""
+    return np.concatenate([rows, np.zeros((1, rows.shape[1]))])
 
 
 def leaving(fork: Fork) -> Header:

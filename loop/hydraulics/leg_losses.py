@@ -43,8 +43,8 @@ class LegLosses:
         self._on = np.zeros((len(self._falls), len(network.lines)))
         self._on[np.arange(len(self._falls)), self._lines] = 1.0
 
-    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LegLosses":
-        """The losses of some of the cases: `rows` are indices or a mask."""
+    def of(self, rows: NDArray[np.intp]) -> "LegLosses":
+        """The losses of some of the cases, by their indices."""
         part = copy.copy(self)
         part._resistances = self._resistances.of(rows)
         part._air = self._air[rows]

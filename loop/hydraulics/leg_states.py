@@ -48,12 +48,12 @@ def as_it_starts(
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
     if network.joints:
-        full = states.all_of(back)
-        states.learn(full)
+        full, flows = states.both(back, air)
         back = states.runs(full.line_flow) < 0
+        if back.any():
+            flows = states.all_of(air & ~back)
     else:
-        air = air & ~states.surely_fill(air)[:, None]
-    flows = states.all_of(air & ~back)
+        flows = states.all_of(air & ~states.surely_fill(air)[:, None])
     flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
     def held(some: _Some, air: _Mask) -> _Mask:
@@ -75,6 +75,19 @@ def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows |
     flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool))
     flows = states.until_still(flows, lambda some, air: air | states.empties(some, air))
     return states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
+
+
+def surely_full(network: Network, cases: Cases) -> bool:
+    """Whether all legs of a series loop fill at once in every case; False where that is not clear.
+
+    They then run full both as the loop starts and at best.
+    """
+    if network.joints:
+        return False
+    states = _States(network, cases)
+    return bool(
+        states.surely_fill(np.broadcast_to(states.open, (cases.count, len(states.open)))).all()
+    )
 
 
 @dataclass(frozen=True)
@@ -102,7 +115,11 @@ class _States:
     """The sections of a network in n cases, with the solutions known so far."""
 
     def __init__(
-        self, network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
+        self,
+        network: Network,
+        cases: Cases,
+        solve: Solve | None = None,
+        start: Array | Flows | None = None,
     ) -> None:
         self.network, self.cases, self._solve = network, cases, solve
         self._start, self._known = start if isinstance(start, np.ndarray) else None, list[Flows]()
@@ -110,12 +127,13 @@ class _States:
             self.learn(start)
         sections = network.sections
         # The content of a line that can have no flow is not known; assume it is full.
-        self.open = np.array(open_lines(network))[[section.line for section in sections]]
+        self.open = open_lines(network)[[section.line for section in sections]]
         self._lines = np.array([section.line for section in sections], dtype=np.intp)
         bores = np.array([section.bore for section in sections])
         self._waves = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
         self._clears = np.array([section.clears[1] for section in sections])
         self._holds = np.array([section.holds for section in sections])
+        self._falls = np.array([max(section.fall, 0.0) for section in sections])
         self._vented = np.zeros(len(sections), dtype=bool)
         for leg in network.legs:
             self._vented[list(leg.sections)] |= leg.valve == "vented loop"
@@ -129,17 +147,26 @@ class _States:
 
     def all_of(self, air: _Mask) -> Flows:
         """The solution with air in these sections."""
-        return self._in(air, np.arange(self.cases.count), self._near(air))
+        return self._in(air, np.arange(self.cases.count))
 
-    def _near(self, air: _Mask) -> Array | None:
+    def both(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
+        """The solutions in two states, solved at once, and kept."""
+        n = self.cases.count
+        found = self._in(np.concatenate([air, other]), np.tile(np.arange(n), 2))
+        one, two = found[:n], found[n:]
+        self.learn(one)
+        self.learn(two)
+        return one, two
+
+    def _near(self, air: _Mask, rows: NDArray[np.intp]) -> Array | None:
         """Starting flows: for each case, from the known solution with the most similar state."""
         if not self._known:
-            return self._start
-        apart = [(known.air != air).sum(axis=1) for known in self._known]
-        flows = np.stack([known.line_flow for known in self._known])
+            return None if self._start is None else self._start[rows]
+        apart = [(known.air[rows] != air).sum(axis=1) for known in self._known]
+        flows = np.stack([known.line_flow[rows] for known in self._known])
         return np.asarray(flows[np.argmin(apart, axis=0), np.arange(len(air))])
 
-    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None) -> Flows:
+    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None = None) -> Flows:
         """The solution of some cases in these states, solved only where it is not known."""
         left = np.ones(len(rows), dtype=bool)
         found = None
@@ -149,26 +176,28 @@ class _States:
                 at = np.flatnonzero(own)
                 found = (found or known[rows]).with_rows(at, known[rows[at]])
                 left &= ~own
-        cases = self.cases[rows]
-        if found is None:
-            return self._solve(replace(cases, air=air), start)
-        if not left.any():
+        if found is not None and not left.any():
             return found
+        assert self._solve is not None
+        start = self._near(air, rows) if start is None else start
+        if found is None:
+            return self._solve(replace(self.cases[rows], air=air), start)
         more = np.flatnonzero(left)
         near = None if start is None else start[more]
-        return found.with_rows(more, self._solve(replace(cases[more], air=air[more]), near))
+        cases = replace(self.cases[rows[more]], air=air[more])
+        return found.with_rows(more, self._solve(cases, near))
 
     def surely_fill(self, air: _Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
 
         With air in all of them, the pump still has head to spare at the flow that clears the last
-        one, so that the loop's own flow is higher.
+        one and holds it, so that the loop's own flow is higher.
         """
         if self._vented.any() or self._tested:
             return np.zeros(len(air), dtype=bool)
-        losses = LineLosses(self.network, replace(self.cases, air=air), exact=False)
-        clears = np.full((len(air), 1), float((self._clears * self._waves).max()))
-        return np.asarray(((losses.lines(clears)[0] - losses.sea) < 0)[:, 0])
+        flow = float((np.maximum(self._clears, self._holds) * self._waves).max())
+        taken = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
+        return np.asarray((taken[:, 0] + air @ self._falls) < 0)
 
     def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
         """Iterate until no section changes state, on the cases in which one still does."""
@@ -232,7 +261,7 @@ class _States:
     def _behind(self) -> dict[int, Resistances]:
         """Resistance downstream of each tested leg, by its index in `_tested`."""
         return {
-            number: Resistances.of_shares(self.network, self.cases, [leg.behind])
+            number: Resistances.of_shares(self.network, self.cases, (leg.behind,))
             for number, leg in enumerate(self._tested)
             if leg.behind
         }

@@ -41,28 +41,31 @@ def advance(
     losses `tees`, which are held constant.
     """
     ahead = flows + step
-    at_end = losses.lines(ahead)
+    lost, slope = losses.lines(ahead)
     first = content_slope(losses, loss, step)
-    # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
-    # meters. Where the slope itself is smaller than that, or seems to rise at the start, which is
-    # impossible, take the full step.
-    noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(ahead))
-    enough = 0.5 * np.abs(first) + noise
-    rising = content_slope(losses, at_end[0] + tees, step) > enough
-    cut = np.flatnonzero(rising & (first < 0))
+    last = content_slope(losses, lost + tees, step)
     share = np.ones(len(flows))
-    if len(cut):
-        share[cut] = _cut_short(losses.of(cut), flows[cut], step[cut], tees[cut], enough[cut])
+    rising = np.flatnonzero((last > 0.5 * np.abs(first)) & (first < 0))
+    if len(rising):
+        # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
+        # meters. Where the slope itself is smaller than that, or seems to rise at the start, which
+        # is impossible, take the full step.
+        noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss[rising]), np.abs(ahead[rising]))
+        enough = 0.5 * np.abs(first[rising]) + noise
+        steep = last[rising] > enough
+        cut = rising[steep]
+        if len(cut):
+            few = losses.of(cut)
+            share[cut] = _cut_short(few, flows[cut], step[cut], tees[cut], enough[steep])
     taken = np.where(share < 1, share, relax)
     moved = np.flatnonzero(taken != 1)
-    if len(moved) < len(flows):
-        lost, slope = at_end
+    if 2 * len(moved) > len(flows):
+        ahead = flows + taken[:, None] * step
+        lost, slope = losses.lines(ahead)
+    elif len(moved):
         ahead[moved] = flows[moved] + taken[moved, None] * step[moved]
-        if len(moved):
-            lost[moved], slope[moved] = losses.of(moved).lines(ahead[moved])
-        return ahead, lost, slope, share
-    flows = flows + taken[:, None] * step
-    return flows, *losses.lines(flows), share
+        lost[moved], slope[moved] = losses.of(moved).lines(ahead[moved])
+    return ahead, lost, slope, share
 
 
 def _cut_short(losses: LineLosses, flows: Array, step: Array, tees: Array, enough: Array) -> Array:

@@ -1,7 +1,6 @@
 """Losses and slopes of a network's lines at given flows, and the pump that drives one line."""
 
 import copy
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +8,7 @@ from numpy.typing import NDArray
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
-from loop.hydraulics.installed_pump import InstalledPump, installed_pump
+from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.joints import manifolds
 from loop.hydraulics.leg_losses import LegLosses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
@@ -51,12 +50,12 @@ class LineLosses:
         self.network, self.exact = network, exact
         self.n = cases.count
         self._resistances = Resistances.of_lines(network, cases)
-        self.open = np.array(open_lines(network))
+        self.open = open_lines(network)
         self.one_way = np.array([line.one_way for line in network.lines])
         head_in = network.start_head + cases.spread("extra_head")
         self._outlets = np.array([line.outlet_head for line in network.lines])
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
-        self._pump = _spread(installed_pump(network, cases), self.n)
+        self._pump = installed_pump(network, cases)
         self._tee = cases.spread("tee")
         self._manifolds = manifolds(network.forks, len(network.lines)) if network.forks else None
         self.legs: LegLosses | None = None
@@ -65,12 +64,12 @@ class LineLosses:
             self.legs = LegLosses(network, cases, air)
             self.one_way = self.one_way | self.legs.one_way
 
-    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
-        """The losses of some of the cases: `rows` are indices or a mask."""
+    def of(self, rows: NDArray[np.intp]) -> "LineLosses":
+        """The losses of some of the cases, by their indices."""
         part = copy.copy(self)
         part._resistances = self._resistances.of(rows)
         part.sea, part._tee = self.sea[rows], self._tee[rows]
-        part._pump = _rows(self._pump, rows)
+        part._pump = self._pump.of(rows)
         if self.legs is not None:
             part.legs, part.one_way = self.legs.of(rows), self.one_way[rows]
         part.n = len(part.sea)
@@ -92,7 +91,7 @@ class LineLosses:
         main = self.network.pump_line
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
-        lift = self.sea[:, main] + self._outlets[main] + self.pump(np.zeros(self.n))[0]
+        lift = self.sea[:, main] + self._outlets[main] + self._pump.shutoff_head
         held = self._outlets if self.legs is None else self._outlets + self._held(self.legs.falls)
         return np.asarray(lift <= held[..., ends].min(axis=-1))
 
@@ -130,12 +129,14 @@ class LineLosses:
         Each of shape (n, lines).
         """
         size = np.abs(flows)
-        fitted = self.network.job.fitted.loss
-        value, bend = (fitted * found for found in self._resistances(size))
+        value, bend = self._resistances(size)
+        if (fitted := self.network.job.fitted.loss) != 1:
+            value, bend = fitted * value, fitted * bend
         # Below the grid the flow creeps, and loss is linear in flow.
-        creep = value * FLOW_GRID[0]
-        loss = np.maximum(value * size, creep) * flows
-        slope = np.where(size < FLOW_GRID[0], creep, (2 * value + bend) * size)
+        rubs, creeps = value * np.maximum(size, FLOW_GRID[0]), size < FLOW_GRID[0]
+        loss, slope = rubs * flows, (2 * value + bend) * size
+        if creeps.any():
+            slope = np.where(creeps, rubs, slope)
         if self.exact:
             loss = np.sign(flows) * self._exact(size)
         if self.legs is not None:
@@ -148,8 +149,8 @@ class LineLosses:
         head, fall = self.pump(flows[:, main])
         loss[:, main] -= head
         slope[:, main] -= fall
-        back = self.one_way & (flows < 0)
-        if back.any():
+        if (flows < 0).any():
+            back = self.one_way & (flows < 0)
             loss = np.where(back, loss + _WALL * flows, loss)
             slope = np.where(back, slope + _WALL, slope)
         return loss, slope
@@ -185,21 +186,6 @@ class LineLosses:
         assert self._manifolds is not None
         slopes = self._manifolds.slopes(flows)
         return slopes * self._tee[:, None, None, None]
-
-
-def _spread(pump: InstalledPump, count: int) -> InstalledPump:
-    """The pump with one value per case."""
-    speed, flow, head = (
-        np.broadcast_to(values, (count,)) for values in (pump.speed, pump.flow, pump.head)
-    )
-    return replace(pump, speed=speed, flow=flow, head=head)
-
-
-def _rows(pump: InstalledPump, rows: NDArray[np.bool_] | NDArray[np.intp]) -> InstalledPump:
-    fleet = None if pump.fleet is None else pump.fleet[rows]
-    return replace(
-        pump, speed=pump.speed[rows], flow=pump.flow[rows], head=pump.head[rows], fleet=fleet
-    )
 
 
 def first_guess(losses: "LineLosses") -> Array:

@@ -5,9 +5,10 @@ they meet again. A series loop is a network without joints, solved by the same c
 """
 
 from collections.abc import Iterable
-from dataclasses import field, replace
+from dataclasses import field, fields
 from functools import cached_property, lru_cache
-from typing import Any
+from itertools import pairwise
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,8 @@ from loop.seawater import Water
 
 # Ends of a line that are not joints.
 SEA_IN, SEA_OUT = -1, -2
+# Groups of shares of parts' losses, each as (part, share).
+Shares: TypeAlias = tuple[tuple[tuple[int, float], ...], ...]
 
 
 @dataclass(frozen=True)
@@ -107,10 +110,12 @@ class Network:
 
     def varied(self, **changes: Any) -> "Network":
         """A copy with these fields changed; cached results that do not depend on them are kept."""
-        other = replace(self, **changes)
-        for name, fields in _WORKED_OUT.items():
-            if name in self.__dict__ and not fields & changes.keys():
-                other.__dict__[name] = self.__dict__[name]
+        stale = {name for name, of in _WORKED_OUT.items() if of & changes.keys()}
+        kept = (_FIELDS | _WORKED_OUT.keys()) - stale
+        other = object.__new__(Network)
+        vars(other).update((name, value) for name, value in vars(self).items() if name in kept)
+        vars(other).update(changes)
+        assert vars(other).keys() <= _FIELDS | _WORKED_OUT.keys()
         return other
 
     def with_air(self, air: Iterable[bool]) -> "Network":
@@ -179,6 +184,22 @@ class Network:
             [self.tables[:, list(line.parts)].sum(axis=1) for line in self.lines], axis=1
         )
 
+    def share_tables(self, shares: Shares) -> tuple[Array, Array]:
+        """Resistance on the flow grid of each share, (nodes, shares), and of each group of them."""
+        if shares not in self._share_tables:
+            columns = [pair for group in shares for pair in group]
+            table = self.tables[:, [part for part, _ in columns]]
+            table = table * np.array([share for _, share in columns])
+            ends = np.cumsum([0, *map(len, shares)])
+            summed = [table[:, a:b].sum(axis=1) for a, b in pairwise(ends.tolist())]
+            self._share_tables[shares] = table, np.stack(summed, axis=1)
+        return self._share_tables[shares]
+
+    @cached_property
+    def _share_tables(self) -> dict[Shares, tuple[Array, Array]]:
+        """Those of `share_tables` that were asked for."""
+        return {}
+
     @cached_property
     def condenser_parts(self) -> dict[str, int]:
         """Index of the part that serves each unit."""
@@ -206,7 +227,11 @@ _WORKED_OUT: dict[str, set[str]] = {
     "ends": {"lines"},
     "tables": {"parts", "water", "steps"},
     "line_tables": {"parts", "water", "steps", "lines"},
+    "_share_tables": {"parts", "water", "steps"},
 }
+
+
+_FIELDS = frozenset(one.name for one in fields(Network))
 
 
 @lru_cache(maxsize=4096)

@@ -42,9 +42,9 @@ def settled(
     row that converges ends all attempts at its case.
     """
     tees_matter = bool(losses.network.forks)
-    best: Array = flows.copy()
-    best_residual: Array = np.full(len(flows), np.inf)
-    rows = np.arange(len(flows))  # cases not yet finished
+    found, missed = flows.copy(), np.full(len(flows), np.inf)
+    rows = np.arange(len(flows))  # cases not yet finished, and of these only:
+    best, best_residual = flows, missed
     relax, before = np.ones(len(flows)), np.zeros_like(flows)
     loss, slope = losses.lines(flows)
     # A lagged step ends at the first wall.
@@ -54,23 +54,28 @@ def settled(
         tees = losses.tees(flows)
         step = linear(losses, flows, loss + tees, slope) - flows
         residual = out_of_balance(losses, flows, step, slope)
-        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, lagging)
-        better = residual < best_residual[rows]
-        best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
-        working = (residual > within) & (number <= gained[rows] + _PATIENCE)
+        if number > lagging:
+            gained[residual < _NEARER * best_residual] = number
+        better = residual < best_residual
+        best = np.where(better[:, None], flows, best)
+        best_residual = np.where(better, residual, best_residual)
+        working = (residual > within) & (best_residual > within) & (number <= gained + _PATIENCE)
         if of is not None:
-            working &= ~np.isin(of[rows], of[best_residual <= within])
-        if not working.any():
-            break
-        if not working.all():
-            losses, rows, relax, before = (
-                losses.of(working),
-                rows[working],
-                relax[working],
-                before[working],
+            working &= ~np.isin(of[rows], of[rows[best_residual <= within]])
+        # Finished cases are carried along until they are half of all: dropping them costs calls.
+        if 2 * np.count_nonzero(working) <= len(rows):
+            ended, left = np.flatnonzero(~working), np.flatnonzero(working)
+            found[rows[ended]], missed[rows[ended]] = best[ended], best_residual[ended]
+            if not len(left):
+                break
+            losses = losses.of(left)
+            rows, relax, before, gained, best, best_residual, flows, step, loss, tees, slope = (
+                values[left]
+                for values in (
+                    *(rows, relax, before, gained, best, best_residual),
+                    *(flows, step, loss, tees, slope),
+                )
             )
-            flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
-            slope = slope[working]
         coupled = tees_matter and number >= lagging
         spend(flows.size, coupled)
         if coupled:
@@ -79,17 +84,22 @@ def settled(
             continue
         relax = aitken(relax, before, step) if tees_matter else relax
         flows, loss, slope, share = advance(losses, flows, step, loss + tees, tees, relax)
-        # A cut step says nothing about how the tees respond.
-        before = np.where(share[:, None] < 1, 0.0, step)
-    return best, best_residual
+        if tees_matter:  # of which a cut step says nothing
+            before = np.where(share[:, None] < 1, 0.0, step)
+    else:
+        found[rows], missed[rows] = best, best_residual
+    return found, missed
 
 
 def out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
     """Largest head imbalance [m] of any line, shape (n,)."""
     heads = np.where(losses.open, np.abs(slope * step), 0.0)
-    # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
-    held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
-    return np.asarray(np.max(np.where(held, 0.0, heads), axis=1))
+    if (flows <= 0).any():
+        # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
+        held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+        heads = np.where(held, 0.0, heads)
+    # In columns, since the maximum of many short rows is slow.
+    return np.asarray(np.asfortranarray(heads).max(axis=1))
 
 
 def linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
@@ -97,4 +107,6 @@ def linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array
     network = losses.network
     ease = np.where(losses.open, 1.0 / slope, 0.0)
     drop = slope * flows - loss + losses.sea  # head of the tangent at zero flow
-    return ease * (drop + joint_drops(network, ease, ease * drop))
+    if network.joints:
+        drop = drop + joint_drops(network, ease, ease * drop)
+    return ease * drop

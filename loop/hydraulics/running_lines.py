@@ -74,7 +74,7 @@ def to_the_sea(network: Network, line_flow: Array, line: int, sense: int = 1) ->
 
 def _between_seas(network: Network, line_flow: Array) -> NDArray[np.bool_]:
     """Whether flowing lines lead to each line all the way from the sea and on to the sea."""
-    both = np.ones(len(network.lines), dtype=bool)
+    both = set(range(len(network.lines)))
     for sense in (1, -1):
         # From the sea backwards: lines into a joint from which the sea is reached.
         arriving = _leaving(network, line_flow, -sense)
@@ -90,8 +90,8 @@ def _between_seas(network: Network, line_flow: Array) -> NDArray[np.bool_]:
                 if other not in known:
                     known.add(other)
                     found.append(other)
-        both &= np.isin(np.arange(len(network.lines)), found)
-    return both
+        both &= known
+    return np.array([number in both for number in range(len(network.lines))])
 
 
 def _far_end(network: Network, line_flow: Array, number: int, sense: int) -> int:

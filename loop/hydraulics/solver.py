@@ -167,7 +167,7 @@ def _solve(
     residual: Array = np.zeros(n)
     moving = np.flatnonzero(~losses.at_rest)
     if len(moving):
-        some = losses.of(moving)
+        some = losses if len(moving) == n else losses.of(moving)
         first = first_guess(some) if start is None else _held(some, start[moving])
         best[moving], residual[moving] = settled(some, first, within)
         # An exact solution starts from one on the tables, which has tried all this already.
@@ -193,7 +193,9 @@ def _answer(
     losses: LineLosses, cases: Cases, flows: Array, residual: Array, within: float
 ) -> Flows:
     network = losses.network
-    flows = _without_noise(losses, _conserving(network, _without_noise(losses, flows)))
+    flows = _without_noise(losses, flows)
+    if network.joints:
+        flows = _without_noise(losses, _conserving(network, flows))
     head, _ = losses.pump(flows[:, network.pump_line])
     air = np.array(network.air or [False] * len(network.sections), dtype=bool)
     held = np.broadcast_to(air if cases.air is None else cases.air, (len(flows), len(air)))

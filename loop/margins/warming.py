@@ -99,7 +99,7 @@ def inlet_rises(
     for _ in range(network.joints + _ROUNDS):
         previous = joints
         arriving, joints = _sweep(network, flow, warming, previous)
-        if np.allclose(joints, previous, rtol=0.0, atol=1e-9):
+        if (np.abs(joints - previous) <= 1e-9).all():
             break
     return arriving
 
