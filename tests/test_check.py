@@ -109,6 +109,26 @@ def test_a_pump_that_primes_itself_blows_no_air_out_under_a_check_valve(
 
 
 @pytest.mark.parametrize(
+    ("cooling", "rated", "hose", "doubted"),
+    [
+        # 3.5 kW of cooling typed as the 1.1 kW that it draws: a third of the need.
+        ("1.1 kW", "180 gal/h", "120 ft", True),
+        ("3.5 kW", "180 gal/h", "120 ft", False),
+        ("1.1 kW", "150 gal/h", "120 ft", False),
+        # As much flows as the condenser is rated at: no need of it is missed.
+        ("1.1 kW", "180 gal/h", "10 ft", False),
+    ],
+)
+def test_a_need_far_under_the_flow_that_a_condenser_is_rated_at_is_doubted(
+    cooling: str, rated: str, hose: str, doubted: bool
+) -> None:
+    coil = (9, "loss", f"1.5 psi at {rated}")
+    result = check_of(("condenser", "cooling", cooling), coil, (8, "length", hose))
+    cases = [one.values.get("case") for one in found(result, "need-doubtful")]
+    assert cases == ["rated"] * doubted
+
+
+@pytest.mark.parametrize(
     ("length", "bends", "radius", "kinked"),
     [
         # Three times 90 degrees in 6 in: 1.3 in of radius, of the 1.5 in of twice the bore.

@@ -25,6 +25,10 @@ _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Flow over need above which a missing digit in a unit's cooling is likelier than so large a pump:
 # engineering estimate.
 _DIGIT = 8.0
+# Flow at which a condenser's loss is rated over its unit's need, above which the need is not that of
+# such a condenser: engineering estimate. A plate states the electrical power, a third, next to the
+# cooling.
+_RATED = 3.0
 # Share of the least common practice below which no real unit's need lies: engineering estimate. At
 # half of it the water warms by 24 °F.
 _SMALL = 0.5
@@ -191,6 +195,8 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
     end = float(installed_pump(context.network).last_flow[0])
     both = {"flow_needed", "flow_per_ton"} <= stated.model_fields_set
     other = stated.cooling / TON * stated.flow_per_ton if both else 0.0
+    coil = context.network.parts[context.network.condenser_part(unit.name)]
+    rated = min(one.flow for one in coil.loss) if isinstance(coil, Condenser) else 0.0
     case = None
     if far_too_small(context, unit) and not unit.needed_flow <= unit.flow_low < least:
         case = "small"
@@ -198,6 +204,8 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
         case = "twice"
     elif unit.flow > _DIGIT * unit.needed_flow:
         case = "digit"
+    elif rated > _RATED * unit.needed_flow and unit.flow_low < rated:
+        case = "rated"
     elif unit.needed_flow > most * (1 + 1e-9):
         case = "high"
     elif unit.flow < unit.needed_flow > _BEYOND * end:
@@ -216,6 +224,7 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
             "least": least,
             "most": most,
             "other": other,
+            "rated": rated,
             "times": unit.flow / unit.needed_flow,
             "cooling": stated.cooling,
             "pump": context.job.pump.curve.name,

@@ -168,6 +168,18 @@ GUESSES: dict[str, Row] = {
                     "plate, and the pump's name"
                 ),
             },
+            "rated": {
+                "message": (
+                    "{unit} needs {needed:flow}, and the loss of its condenser is rated at "
+                    "{rated:flow}: its cooling may be another figure of its plate, as its "
+                    "electrical power, or its need too small"
+                ),
+                "fix": (
+                    "check the cooling and the need of {unit} in the file against its plate and "
+                    "manual, and the flow at which its condenser's loss is rated"
+                ),
+                "several": "",
+            },
             "digit": {
                 "several": (
                     "{count:counted} units get many times what their cooling needs, {unit} the "
