@@ -137,8 +137,8 @@ GUESSES: dict[str, Row] = {
                     "check the needed flow and cooling of these units against their manuals"
                 ),
                 "message": (
-                    "{unit}'s stated need is {needed:flow}; no unit of its capacity needs "
-                    "{most:flow}"
+                    "{unit}'s stated need is {needed:flow}; no unit of its capacity needs as much "
+                    "as {most:flow}"
                 ),
                 "fix": "check the needed flow and cooling of {unit} against its manual",
             },

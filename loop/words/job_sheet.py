@@ -138,7 +138,7 @@ BUYING: dict[str, str] = {
     "buy-new-orifice": "orifice",
     "buy-orifice": "K {k} on {bore:bore}",
     "buy-in-branch-of": "in the branch to {unit}",
-    "buy-in-branch": "in the branch {branch}",
+    "buy-in-branch": "in {branch}",
     "buy-after-pump": "after the pump",
 }
 

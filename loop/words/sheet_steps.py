@@ -61,7 +61,7 @@ STEPS: dict[str, str] = {
     "rest-all-open": "Open {valve} all the way.",
     # From the first start of the pump to the readings.
     "run-not": "Do not start the pump: no water would flow (see the findings).",
-    "run-held-back": "Branch {branch} does not prime while the others run: {order}.",
+    "run-held-back": "{branch} does not prime while the others run: {order}.",
     "run-bleed-first": (
         "{bleed} draws air in once water runs overboard. Open it, a rag around it, just before you "
         "start the pump, and close it as soon as water comes without bubbles. After that leave it "
