@@ -188,7 +188,7 @@ AIR: dict[str, Row] = {
         title="A falling leg that may not run full",
         levels=("warning",),
         message=(
-            "{unit} gets {flow:flow} of the {needed:flow} it needs at startup, with air in the "
+            "{unit} gets {flow:flow} of the {needed:flow} it needs at start-up, with air in the "
             "leg that falls {fall:length} and ends in {part:name}, and {best:flow} once the leg "
             "runs full: it works on some days only"
         ),
@@ -199,7 +199,7 @@ AIR: dict[str, Row] = {
         several=(
             "{count:counted} units get enough only once the leg that falls {fall:length} and ends "
             "in {part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} it "
-            "needs at startup, with air in the leg, and {best:flow} without: it works on some "
+            "needs at start-up, with air in the leg, and {best:flow} without: it works on some "
             "days only"
         ),
         several_fix=(

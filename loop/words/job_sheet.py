@@ -1,4 +1,4 @@
-"""The sentences of the job sheet: headings, shopping list, card and startup steps."""
+"""The sentences of the job sheet: headings, shopping list, card and start-up steps."""
 
 from loop.words.sheet_steps import STEPS
 from loop.words.template import Sayings
@@ -55,7 +55,7 @@ GLANCE: dict[str, str] = {
     "findings-title": "Findings and fixes",
     "findings-none": "None.",
     "findings-fix": "Fix:",
-    "start-title": "Startup and bleeding, in this order",
+    "start-title": "Start-up and bleeding, in this order",
     "clean-title": "When to clean the strainer",
     "cautions-title": "Cautions",
     "sources-title": "Sources",

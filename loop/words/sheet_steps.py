@@ -1,4 +1,4 @@
-"""The startup steps of the job sheet, and when to clean the strainer."""
+"""The start-up steps of the job sheet, and when to clean the strainer."""
 
 _SHUT_OTHERS = "until its stream shows"
 _STIFF = (
@@ -27,7 +27,7 @@ STEPS: dict[str, str] = {
     ),
     "rest-plugged": "with the intake plugged",
     "rest-shut": "with {seacocks} still shut",
-    "rest-fit-valves": "{fit}, to hold branches back at startup.",
+    "rest-fit-valves": "{fit}, to hold branches back at start-up.",
     "rest-strainer": (
         "{sea}, fill {strainer} with water by hand to the brim and close its lid tight: it is "
         "{level} and does not fill itself."
