@@ -114,7 +114,7 @@ def _(answer: Explanation) -> str:
         (
             str(step.number),
             step.title,
-            "; ".join(f"{line.sum_.symbol} = {line.answer}" for line in step.lines),
+            "; ".join(f"{line.equation.symbol} = {line.answer}" for line in step.lines),
             step.meaning,
         )
         for step in answer.page(1)

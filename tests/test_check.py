@@ -75,6 +75,77 @@ def test_self_priming_pump_may_stand_above_the_water():
     assert "pump-above-water" not in codes(check_of(*changes, (6, "curve", pump)))
 
 
+def test_self_priming_pump_blows_its_air_out_without_a_bleed():
+    changes = CASES["bleed-missing"]
+    pump = job_of().pump.curve.model_copy(update={"self_priming": True})
+    assert "bleed-missing" in codes(check_of(*changes))
+    assert "bleed-missing" not in codes(check_of(*changes, (6, "curve", pump)))
+
+
+@pytest.mark.parametrize(
+    ("pump_at", "primes", "valve", "shut_in"),
+    [
+        ("6 in", True, 7, True),
+        # At the end of the line no water stands over it; and under water the sea fills the pump.
+        ("6 in", True, 11, False),
+        ("-10 in", True, 7, False),
+        ("-10 in", False, 7, False),
+    ],
+)
+def test_a_pump_that_primes_itself_blows_no_air_out_under_a_check_valve(
+    pump_at: str, primes: bool, valve: int, shut_in: bool
+) -> None:
+    table = changed((5, "to", pump_at), (8, "to", "20 in"))
+    table["part"].insert(valve - 1, {"kind": "check valve"})
+    pump = job_of().pump.curve.model_copy(update={"self_priming": primes})
+    table["part"] = [{**p, "curve": pump} if p["kind"] == "pump" else p for p in table["part"]]
+    result = check(parse_job(table))
+    orders = found(result, "part-order")
+    assert [one.values["case"] for one in orders] == ["shut-in"] * shut_in
+    assert all(
+        not found(check(a.apply(result.job)), "part-order") for f in orders for a in f.actions
+    )
+    assert all(one.actions for one in orders)
+
+
+@pytest.mark.parametrize(
+    ("length", "bends", "radius", "kinked"),
+    [
+        # Three times 90 degrees in 6 in: 1.3 in of radius, of the 1.5 in of twice the bore.
+        ("6 in", ["90 deg"] * 3, None, "short"),
+        ("8 in", ["90 deg"] * 3, None, None),
+        ("8 in", ["90 deg"] * 3, "1 in", ""),
+        ("10 ft", ["90 deg"] * 3, None, None),
+    ],
+)
+def test_bends_that_a_hose_is_too_short_for_kink_it(
+    length: str, bends: list[str], radius: str | None, kinked: str | None
+) -> None:
+    result = check_of((5, "length", length), (5, "sweeps", bends), (5, "bend_radius", radius))
+    cases = [one.values.get("case") or "" for one in found(result, "hose-kinked")]
+    assert cases == ([] if kinked is None else [kinked])
+
+
+@pytest.mark.parametrize(
+    ("needed", "per_ton", "doubted"),
+    [
+        ("150 gal/h", "280 gal/h", True),
+        ("280 gal/h", "150 gal/h", False),
+        ("280 gal/h", "280 gal/h", False),
+        ("150 gal/h", None, False),
+        # Enough by both.
+        ("150 gal/h", "180 gal/h", False),
+    ],
+)
+def test_a_need_stated_twice_is_doubted_where_the_greater_is_not_met(
+    needed: str, per_ton: str | None, doubted: bool
+) -> None:
+    stated: list[Change] = [("condenser", "flow_needed", needed)]
+    stated += [("condenser", "flow_per_ton", per_ton)] if per_ton else []
+    cases = [one.values["case"] for one in found(check_of(*stated), "need-doubtful")]
+    assert cases == ["twice"] * doubted
+
+
 def test_parts_built_in_code_take_the_defaults_as_text_too():
     written = plain_loop()
     kinds: dict[str, type[Part]] = {part.model_fields["kind"].default: part for part in KINDS}

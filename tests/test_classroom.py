@@ -19,7 +19,7 @@ from loop.teach.classroom import (
     questions_of,
     read_class,
     report,
-    to_print,
+    unanswered_sheets,
 )
 from loop.words.course import SAY
 from tests.said import pattern
@@ -75,7 +75,7 @@ def test_every_pupil_has_numbers_of_their_own_and_keeps_them() -> None:
 def test_the_worksheets_hold_the_questions_and_the_key_the_answers() -> None:
     ana, ben = (Pupil(name=name, sheet=(Sheet(number=1),)) for name in ("Ana", "Ben"))
     of = class_of(ana, ben)
-    sheets = to_print(of)
+    sheets = unanswered_sheets(of)
     pages = PdfReader(io.BytesIO(worksheets(sheets, "a4"))).pages
     assert len(pages) == 2
     key = " ".join(
@@ -104,7 +104,7 @@ def test_a_class_may_be_a_csv_file(tmp_path: Path) -> None:
     ana = report(of, of.pupil[0])
     assert [one.answer for one in ana.marked[0].entries] == ["a", "-"]
     assert not ana.marked[0].entries[1].right
-    assert len(to_print(of)) == 1
+    assert len(unanswered_sheets(of)) == 1
     assert report(of, of.pupil[1]).marked == ()
 
 

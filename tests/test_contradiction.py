@@ -136,6 +136,14 @@ def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -
     assert (both.contradiction, both.causes[0].fault) == ((), "generator-slow")
 
 
+def test_a_motor_that_hums_on_low_volts_contradicts_nothing(study: Study) -> None:
+    """Its torque goes with their square: it may not start. It is off first, and not heard again."""
+    found = answer(study, {"stream": "none", "pump_sound": "hums", "supply": "97 V"})
+    assert (found.contradiction, found.misfit, found.hums) == ((), "", True)
+    assert "pump_sound" not in [step.reading for step in found.next]
+    assert "supply-low" in [found.causes[i].fault for line in found.lines for i in line.causes]
+
+
 def test_volts_that_are_low_for_sure_are_named_first(study: Study) -> None:
     """Whatever else explains the weak stream: 97 V is not a supply for a 115 V pump."""
     weak = {"stream": "weak", "frequency": "60 Hz"}

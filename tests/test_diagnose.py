@@ -160,6 +160,18 @@ def test_nobody_buys_a_pump_before_looking_into_the_old_one(study, job):
         assert ("open-pump" in keys) != fitted
 
 
+@pytest.mark.parametrize("hot", ["74 degF", "104 degF"])
+def test_the_sea_says_the_same_whenever_it_is_read(study, job, hot):
+    """Nothing that is done changes it, and it says what a temperature of before meant."""
+    before = {"unit": "trips", "condensing_temperature": hot}
+    step, sea = {"did": "open-seacock", "saw": "was fully open"}, {"sea_temperature": "74 degF"}
+    early, late = ({**before, **sea, "step": [step]}, {**before, "step": [{**step, **sea}]})
+    first, second = (posterior(study, parse_readings(one, job)) for one in (early, late))
+    assert second.probability == pytest.approx(first.probability)
+    unread = posterior(study, parse_readings({**before, "step": [step]}, job))
+    assert np.abs(first.probability - unread.probability).max() > 0.01
+
+
 def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):
     found = odds(study, {}, job)
     assert sum(found.values()) == pytest.approx(1)

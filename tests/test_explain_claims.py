@@ -16,11 +16,11 @@ from loop.cli import app
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job, JobError, Put, edit, locate, parse_job
 from loop.parts import Hose, Manifold, Pump
-from loop.teach.air import judged
+from loop.teach.air import paths_to_show
 from loop.teach.explanation import Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Step
-from loop.teach.ways import water_ways
+from loop.teach.water_paths import water_paths
 from loop.words import Finding, Told, told
 from loop.words.check_report import SAY as CHECK
 from loop.words.teaching.steps import CHANGES, STEPS
@@ -62,7 +62,7 @@ def unit_of(result: CheckResult, step: Step) -> CondenserResult:
 
 
 def printed(step: Step) -> float:
-    line = next(line for line in step.lines if not line.sum_.conversion)
+    line = next(line for line in step.lines if not line.equation.conversion)
     return float(line.text)
 
 
@@ -135,7 +135,7 @@ def scoop(result: CheckResult, step: Step) -> bool:
 def static(result: CheckResult, step: Step) -> bool:
     """By the legs of `check`, as the loop starts."""
     point, network = result.point, result.point.network
-    way = next(w for w in water_ways(network, point.line_flow) if w.name == step.of and w.runs)
+    way = next(w for w in water_paths(network, point.line_flow) if w.name == step.of and w.runs)
     places = {network.places[part] for part in way.parts}
     legs = [leg for leg in point.legs if {leg.from_part, leg.to_part} <= places]
     if step.claim == "air":  # a leg with air may end on another way, past the tee
@@ -293,7 +293,7 @@ def high_point_of(result: CheckResult, step: Step) -> HighPoint:
 
 def assert_claims_hold(explanation: Explanation) -> None:
     result = explanation.result
-    high_points = [high_point for _, fresh in judged(result) for high_point in fresh]
+    high_points = [high_point for _, fresh in paths_to_show(result) for high_point in fresh]
     places = {
         (high_point.part, high_point.along, high_point.slope, high_point.velocity)
         for high_point in high_points

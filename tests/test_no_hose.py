@@ -6,7 +6,7 @@ from loop.check import check
 from loop.job import parse_job
 from loop.parts import Discharge, Manifold
 from loop.size import size
-from loop.size.limits import higher
+from loop.size.limits import with_units_higher
 from tests.loops import Table, changed, found
 
 FEW = {"bores": ["3/4 in"], "pumps": ["demo-ac-350", "demo-ac-700"]}
@@ -41,7 +41,7 @@ def test_an_outlet_right_behind_its_unit_dips_and_is_lifted() -> None:
 
 
 def test_an_outlet_right_behind_its_unit_is_lifted_with_all_that_is_after_the_pump() -> None:
-    job = higher(parse_job(boat(UNIT, outlet("4 in"))), 0.3)
+    job = with_units_higher(parse_job(boat(UNIT, outlet("4 in"))), 0.3)
     (header,) = (part for part in job.part if isinstance(part, Manifold))
     last = [way.part[-1] for way in header.branch]
     heights = [part.height for part in last if isinstance(part, Discharge)]

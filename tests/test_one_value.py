@@ -23,9 +23,9 @@ from loop.draw.scene import Scene
 from loop.hydraulics import solve_flows
 from loop.job import Job, Sizing, parse_job
 from loop.sheet.spread import Spread
-from loop.size.fast import Flows
-from loop.size.options import as_it_stands
-from loop.size.uncertainty import Draws, cases, drawn
+from loop.size.option_flows import FlowSolver
+from loop.size.options import present_loop
+from loop.size.uncertainty import Samples, cases, samples_of
 from loop.teach.explain import explain
 from tests.constants import changed
 
@@ -189,7 +189,7 @@ def sized(result: CheckResult) -> dict[str, float]:
     Sizing takes the lesser of the flows at rest and at speed.
     """
     job = result.job.model_copy(update={"sizing": Sizing(service_blocked=0.0)})
-    shares = Flows(job)(as_it_stands(job)).shares
+    shares = FlowSolver(job)(present_loop(job)).flow_ratios
     found = {}
     for unit, share in zip(job.condenser, shares, strict=True):
         points = [result.point, *([result.rest] if result.rest else [])]
@@ -201,8 +201,8 @@ def sized(result: CheckResult) -> dict[str, float]:
 def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     """The pump's flow band in each room: relative width below and above."""
     network, flow = result.point.network, result.point.flow
-    built = next(drawn(network, 1500, 3))
-    still = Draws({name: np.zeros(1500) for name in built.day}, built.built)
+    built = next(samples_of(network, 1500, 3))
+    still = Samples({name: np.zeros(1500) for name in built.day}, built.built)
     study = solve_flows(network, cases(network, still)).line_flow[:, network.pump_line]
     card = Spread(result.point).flows.line_flow[:, network.pump_line]
     place = bench(result.job, result.job.boat.speed)

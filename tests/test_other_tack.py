@@ -37,6 +37,24 @@ def test_one_that_it_hardly_lifts_is_not(up: str, off: str, heel: str) -> None:
     assert not found(with_outlet(up, off, heel), "lifted-short")
 
 
+@pytest.mark.parametrize(("heel", "off"), [("0 deg", "8 ft"), ("20 deg", "0 ft")])
+def test_an_outlet_that_a_light_load_lifts_is_judged_at_its_height(heel: str, off: str) -> None:
+    """The whole hull rises: as in a loop built so, however far out the outlet is."""
+    deep: list[tuple[str | int, str, Any]] = [(1, "height", "-60 in"), (3, "to", "-50 in")]
+    deep += [(3, "length", "5 ft"), (5, "to", "-40 in"), ("boat", "light_rise", "30 in")]
+    at = [(11, "off_centre", off), ("boat", "heel", heel), (8, "length", "12 ft")]
+    low = [(10, "to", "40 in"), (11, "height", "40 in")]
+    light = check_of(*LONG, *deep, *at, *low)
+    (warning,) = found(light, "lifted-short")
+    assert warning.level == "warning"
+    assert warning.values["rise"] == pytest.approx(30 * INCH)
+    built = check_of(*LONG, *deep, *at, (10, "to", "70 in"), (11, "height", "70 in"))
+    assert warning.values["flow"] == pytest.approx(built.condensers[0].flow, rel=2e-3)
+    assert not found(
+        check_of(*LONG, *deep, *at, *low, ("boat", "light_rise", "1 in")), "lifted-short"
+    )
+
+
 def test_where_the_flow_is_short_upright_that_is_the_finding() -> None:
     result = with_outlet("80 in", "8 ft", "20 deg")
     assert found(result, "flow-short")

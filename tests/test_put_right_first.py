@@ -10,7 +10,7 @@ from loop.job import parse_job
 from loop.units import parse
 from loop.words import Action
 from loop.words.actions import ChangeHose, ChangePump, Descale, SetSupply, SetValve
-from tests.loops import Table, found
+from tests.loops import Table, found, plain_loop
 from tests.test_first_fix import boat
 
 MAIN = {"bore": "1-1/4 in"}
@@ -167,6 +167,44 @@ def test_an_open_bypass_is_shut_with_what_else_is_needed() -> None:
         assert len(action.steps) > 1
     # The bypass that takes the water is not told to stay as it is.
     assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
+
+
+def test_a_bypass_part_shut_is_shut_where_its_balance_leaves_too_little_margin() -> None:
+    """Balanced it is nearly shut: the handle goes the whole way, and nothing is bought."""
+    table = plain_loop()
+    table["water"]["temperature"] = "84 degF"
+    table["defaults"]["bore"] = "1-1/4 in"
+    table["condenser"] = [{"name": name, "cooling": "16000 BTU/h"} for name in ("port", "bow")]
+    ways: list[Table] = [
+        {
+            "name": unit["name"],
+            "part": [
+                {"kind": "hose", "length": length, "to": "12 in", "bore": "1 in"},
+                {"kind": "condenser", "serves": unit["name"], "loss": LOSS, "bore": "1 in"},
+                {"kind": "hose", "length": length, "to": "8 in", "bore": "1 in"},
+            ],
+        }
+        for unit, length in zip(table["condenser"], ("6 ft", "7 ft"), strict=True)
+    ]
+    bypass = [{"kind": "seacock", "open": "30 %"}, {"kind": "hose", "length": "4 ft", "to": "8 in"}]
+    manifold = {"kind": "manifold", "branch": [*ways, {"name": "bypass", "part": bypass}]}
+    rise = {"kind": "hose", "length": "4 ft", "to": "-6 in"}
+    table["part"][7:] = [
+        rise,
+        manifold,
+        {"kind": "hose", "length": "3 ft", "to": "10 in"},
+        {"kind": "discharge", "height": "10 in"},
+    ]
+    table["part"][0] |= {"height": "-28 in", "grate_area": "4 in^2"}
+    table["part"][2] |= {"length": "3 ft", "to": "-22 in"}
+    table["part"][4]["to"] = "-20 in"
+    table["part"][3]["loss"] = "0.4 psi at 900 gal/h"
+    table["part"][5] = {"kind": "pump", "curve": "demo-ac-500", "count": 2}
+    result = check(parse_job(table))
+    action = first(result)
+    assert isinstance(action, SetValve)
+    assert math.degrees(action.angle) == 90
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
 
 
 @pytest.mark.parametrize(("pump", "alone"), [("demo-dc24-900", True), ("demo-dc24-450", False)])

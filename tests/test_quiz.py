@@ -17,7 +17,7 @@ from loop.hydraulics import Station
 from loop.parts import Bleed, Hose
 from loop.parts.strainer import BASKET_SHARE
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
-from loop.teach.quiz.question import APART, BUCKET
+from loop.teach.quiz.question import BUCKET, SPACING
 from loop.teach.record import entry
 from loop.units import System
 from loop.words.course import SAY
@@ -78,7 +78,7 @@ def pressed_up_to(result: CheckResult, label: str) -> float:
 
 def asked_for(question: Question, blank: str) -> str:
     """The text in a blank of a question."""
-    row = BELIEFS[question.topic].said[question.shape].asks
+    row = BELIEFS[question.topic].said[question.form].asks
     found = pattern(Sayings({"asks": row}), "asks").fullmatch(question.text)
     assert found
     return found[blank]
@@ -121,7 +121,7 @@ READS: Mapping[tuple[str, str], Callable[[CheckResult], float]] = {
 def by_check(question: Question) -> int:
     """The choice of a student who runs `check` on the question's loop and reads it."""
     result = check(question.job, fixes=False)
-    match question.topic, question.shape:
+    match question.topic, question.form:
         case "long-hose", _:
             names = [choice_of(choice.text, "quiz-the", "part") for choice in question.choices]
             return int(np.argmax([at(result, name).head_loss for name in names]))
@@ -373,7 +373,7 @@ def test_an_unknown_topic_is_told_with_those_that_are() -> None:
 def test_wrong_numbers_lie_apart() -> None:
     for question in asked("strainer-full", SEEDS):
         numbers = sorted(choice.number or 0.0 for choice in question.choices)
-        assert all(high - low >= APART * high for low, high in pairwise(numbers))
+        assert all(high - low >= SPACING * high for low, high in pairwise(numbers))
 
 
 @pytest.mark.parametrize("topic", TOPICS)
@@ -381,7 +381,7 @@ def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
     """Except low voltage on an AC pump, which is asked about within a tenth of its rating."""
     for question in asked(topic, range(12)):
         numbers = sorted(abs(one.number) for one in question.choices if one.number is not None)
-        if question.shape == "ac":
+        if question.form == "ac":
             continue
         assert all(high - low >= high / 6.001 for low, high in pairwise(numbers)), question
         if numbers:

@@ -141,6 +141,13 @@ def test_works_at_the_dock_and_trips_under_way(study: Study) -> None:
         under_way={"stream": "sputtering", "flow": "120 gal/h"},
     )  # fmt: skip
     assert result.causes[0].fault == "intake-air"
+    # Where none comes the pump has lost its prime, or has no power at sea: seen first.
+    none = call(
+        study, said="works at the dock, not under way", stream="strong", unit="cools",
+        under_way={"stream": "none"},
+    )  # fmt: skip
+    assert odds(none, "intake-air") > odds(none, "no-power-under-way")
+    assert steps(none)[0] == "supply-under-way"
     # The same at both is no fault of the intake.
     same = call(
         study, stream="sputtering", flow="120 gal/h",

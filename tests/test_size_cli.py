@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 from loop.check import check
 from loop.cli import app
 from loop.job import read_job
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.commands import SAY as COMMAND
 from loop.words.size_report import SAY
 from loop.words.sizing import SAY as SIZING
@@ -100,7 +100,7 @@ def test_the_choice_is_written_where_asked_and_checks_good(tmp_path: Path) -> No
     assert all(line in made for line in text.splitlines() if line.startswith("#"))
     chosen = read_job(file)
     assert chosen.pump.curve.name == "mine"
-    assert check(in_service(chosen), fixes=False).verdict == "good"
+    assert check(at_worst_service(chosen), fixes=False).verdict == "good"
     again = run(str(job), "--write", str(file))
     assert again.stderr == f"{COMMAND('taken', file=str(file))}\n"
 

@@ -13,16 +13,16 @@ from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.pumps import PumpCurve
 from loop.sheet.inputs import as_toml, tables
 from loop.size import size, with_sizing
+from loop.size.corrections import corrections
 from loop.size.least_change import least_change
 from loop.size.limits import reach
 from loop.size.options import pumps
-from loop.size.put_right import put_right
-from loop.size.remedies import fixed, of_action, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.sections import sections
+from loop.size.single_changes import from_action, single_changes, with_changes
 from loop.size.words import as_new_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words import Action, hazards
 from loop.words.action_words import action_text
 from loop.words.actions import (
@@ -48,7 +48,7 @@ def changes_of(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...], 
 
 
 def pump_flow(job: Job) -> float:
-    return solve(in_service(job)).flow
+    return solve(at_worst_service(job)).flow
 
 
 def test_a_loop_that_passes_needs_none() -> None:
@@ -91,7 +91,7 @@ def test_a_hump_that_stops_the_start_is_taken_down() -> None:
     humped = job_of((8, "length", "34 ft"), (8, "via", ["12 ft"]))
     (change,), _ = changes_of(humped)
     assert isinstance(change.action, SetHeights)
-    assert check(in_service(change.action.apply(humped)), fixes=False).verdict == "good"
+    assert check(at_worst_service(change.action.apply(humped)), fixes=False).verdict == "good"
     assert change.passes
 
 
@@ -137,12 +137,12 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
     assert len(changes) > 1
     assert changes[-1].passes
     rules = Rules(job)
-    assert not any(rules.judge(fixed(job, [one])).passes for one in remedies(job))
+    assert not any(rules.judge(with_changes(job, [one])).passes for one in single_changes(job))
 
 
 def share(job: Job) -> float:
     """Flow over need of the only unit at the worst service."""
-    return solve(in_service(job)).flow / job.condenser[0].needed_flow
+    return solve(at_worst_service(job)).flow / job.condenser[0].needed_flow
 
 
 # Of the first, hose that would add 1 % of the need; of the second, one narrow hose.
@@ -180,10 +180,10 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
         (9, "scale", "0.2 mm"),
     )
     text, speaker = as_toml(tables(job)), Speaker(job)
-    found = remedies(job)
+    found = single_changes(job)
     kinds = {"change-bore", "change-hose", "change-pump"}
     assert kinds | {"fit-full-bore", "set-height", "set-valve"} == {r.action.kind for r in found}
-    found = tuple(dict.fromkeys((*found, *(of_action(job, one) for one in put_right(job)))))
+    found = tuple(dict.fromkeys((*found, *(from_action(job, one) for one in corrections(job)))))
     for remedy in found:
         changed = remedy.action.apply(job)
         pairs = zip(locate(job.part), locate(changed.part), strict=True)
@@ -235,9 +235,9 @@ def holds(job: Job) -> bool:
             continue
         actions = [change.action for change in changes]
         done = together(actions).apply(job)
-        assert rules.aside or check(in_service(done), fixes=False).verdict == "good"
+        assert rules.aside or check(at_worst_service(done), fixes=False).verdict == "good"
         assert rules.judge(done).passes
-        assert rules.odds.least(done) == changes[-1].chance >= job.sizing.confidence
+        assert rules.chances.least(done) == changes[-1].chance >= job.sizing.confidence
         # In a check as it is then it is good, or what is not is said.
         wrong = wrong_as_new(rules, done)
         assert wrong == set(changes[-1].as_new)
@@ -245,7 +245,7 @@ def holds(job: Job) -> bool:
             for less in less_far(job, action):
                 tried = [*actions[:place], less, *actions[place + 1 :]]
                 nearer = together(tried).apply(job)
-                assert not rules.enough(nearer) or wrong_as_new(rules, nearer) > wrong, less
+                assert not rules.accepts(nearer) or wrong_as_new(rules, nearer) > wrong, less
     return bool(least) and least[-1].passes
 
 
@@ -273,7 +273,7 @@ def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None
     """The pump alone is too fast with a clean strainer; a weaker one plus hose is not."""
     job = turnstone()
     alone = ChangePump("part[6]", "demo-ac-1000").apply(job)
-    assert Rules(job).enough(alone)
+    assert Rules(job).accepts(alone)
     assert check(alone, fixes=False).verdict == "attention"
     least, _ = changes_of(job)
     assert {one.action.kind for one in least} == {"change-pump", "change-hose"}
@@ -309,7 +309,7 @@ def test_where_no_set_is_right_as_new_it_is_said_what_a_check_then_finds() -> No
 
 def test_where_nothing_brings_more_and_flow_is_not_wanted_no_change_is_told() -> None:
     job = sizable(np.random.default_rng(1048))
-    assert not Rules(job).wants_flow
+    assert not Rules(job).lacks_flow
     assert changes_of(job) == ((), ())
 
 
@@ -326,7 +326,7 @@ def test_a_loop_that_is_right_but_not_as_sure_as_is_asked_is_changed_until_it_is
     job = surer(long, "99.9 %")
     rules = Rules(job)
     assert rules.judge(job).passes
-    assert not rules.likely(job)
+    assert not rules.likely_enough(job)
     least, _ = changes_of(job)
     assert least[-1].chance >= 0.999
     assert holds(job)
@@ -368,7 +368,7 @@ def test_a_hose_of_a_leg_full_of_air_is_narrowed_before_a_pump_is_bought() -> No
     assert change.action.parts == ("part[10]",)
     assert change.action.bore < part_at(wide, "part[10]").inner_bore
     assert change.gain > 0
-    assert check(in_service(change.action.apply(wide)), fixes=False).verdict == "good"
+    assert check(at_worst_service(change.action.apply(wide)), fixes=False).verdict == "good"
 
 
 def test_a_high_outlet_is_brought_where_outlets_are_before_a_pump_is_bought() -> None:
@@ -377,6 +377,6 @@ def test_a_high_outlet_is_brought_where_outlets_are_before_a_pump_is_bought() ->
     assert isinstance(change.action, LowerOutlet)
     # Six inches above the water: nobody cuts a hole at the first height that is enough.
     assert change.action.height == pytest.approx(6 * 0.0254)
-    assert check(in_service(change.action.apply(high)), fixes=False).verdict != "bad"
+    assert check(at_worst_service(change.action.apply(high)), fixes=False).verdict != "bad"
     assert Rules(high).judge(change.action.apply(high)).passes
     assert any(isinstance(some[0].action, ChangePump) for some in others)

@@ -302,6 +302,19 @@ def test_readings_at_hand_come_before_gauges_and_acid() -> None:
     assert asked[0] not in {"measure-refrigerant", "descale"}
 
 
+def test_a_gauge_that_tells_little_for_its_minutes_does_not_hold_up_what_ends_the_call(
+    study: Study,
+) -> None:
+    """Film or the refrigerant: ten minutes at the pump's inlet tell a twelfth of a bit."""
+    looked = [did("open-seacock", "was fully open"), did("look-at-air-side", "clean, and it blows")]
+    asked = steps(call(
+        study, stream="strong", unit="weak", pump_sound="normal", strainer_seen="clean",
+        sea_temperature="73 degF", outlet_temperature="81 degF", flow="230 gal/h",
+        condensing_temperature="107 degF", step=looked,
+    ))  # fmt: skip
+    assert asked.index("measure-refrigerant") < asked.index("pump_inlet_pressure")
+
+
 def test_acid_is_for_a_fair_lead_of_scale(study: Study) -> None:
     trips = {"stream": "strong", "unit": "trips", "flow": "233 gal/h", "tools": "bucket"}
     guess = call(study, **trips)

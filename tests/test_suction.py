@@ -201,9 +201,21 @@ def test_an_intake_is_moved_once_for_the_water_that_comes_when_all_else_is_right
         assert not found(after, "intake-shallow")
 
 
-@pytest.mark.parametrize(("height", "flagged"), [("-16 in", True), ("-4 ft", False)])
-def test_water_that_floats_does_not_come_back_to_a_deep_intake(height: str, flagged: bool) -> None:
-    at = {"off_centre": "12 in", "fore_aft": "4 ft"}
-    places = [(part, key, value) for part in (1, 11) for key, value in at.items()]
+@pytest.mark.parametrize(
+    ("height", "aside", "flagged"),
+    [
+        ("-16 in", "12 in", True),
+        ("-4 ft", "12 in", False),
+        # 16 in down and 20 in aside: 25.6 in through the water, of the 23.6 in of 60 cm.
+        ("-16 in", "32 in", False),
+        ("-12 in", "32 in", True),
+    ],
+)
+def test_water_that_floats_does_not_come_back_to_an_intake_as_far_through_the_water(
+    height: str, aside: str, flagged: bool
+) -> None:
+    at = {1: "12 in", 11: aside}
+    places = [(part, "off_centre", value) for part, value in at.items()]
+    places += [(part, "fore_aft", "4 ft") for part in at]
     result = check(job_of(*places, (1, "height", height), (3, "length", "5 ft")), fixes=False)
     assert bool(found(result, "discharge-beside-intake")) is flagged

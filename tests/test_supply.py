@@ -21,8 +21,8 @@ from loop.pumps.supply import (
     supply_faults,
     supply_suits,
 )
-from loop.size.fitting import applied
-from loop.size.options import as_it_stands, pumps
+from loop.size.fit_choice import with_choice
+from loop.size.options import present_loop, pumps
 from loop.words.action_words import action_text
 from loop.words.actions import ChangePump, FitPumpRated, SetSupply
 from loop.words.speaker import Speaker
@@ -197,8 +197,8 @@ def test_a_pump_of_two_frequencies_keeps_that_of_the_boat() -> None:
     assert supply_suits(PowerSupply("ac", 230.0, 50.0), both)
     change = ChangePump("part[6]", "both", both).apply(job)
     assert change.pump.speed == pytest.approx(5 / 6)
-    choice = replace(as_it_stands(job), pump=both, as_is=False)
-    assert applied(job, choice).pump.speed == pytest.approx(5 / 6)
+    choice = replace(present_loop(job), pump=both, as_is=False)
+    assert with_choice(job, choice).pump.speed == pytest.approx(5 / 6)
 
 
 @pytest.mark.parametrize(

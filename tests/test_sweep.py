@@ -19,8 +19,8 @@ from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.margins.heat import TRIPS
 from loop.sweep import Sweep, read_vary, sweep
-from loop.sweep.answer import Points
-from loop.sweep.axes import MOST_POINTS
+from loop.sweep.axes import MAX_POINTS
+from loop.sweep.points import Points
 from loop.units import bare, show
 from loop.words.commands import SAY
 from tests.command_line import EXAMPLES, KITTIWAKE
@@ -156,7 +156,7 @@ def test_mistakes_of_every_axis_are_told_at_once() -> None:
     with pytest.raises(JobError, match=re.escape(SAY("sweep-units"))):
         sweep(JOB, {("condenser[1].name", "part[9].serves"): ["saloon", "other"]})
     many = [f"{3 + n / 1e4} m" for n in range(5000)]
-    assert len(many) ** 2 > MOST_POINTS
+    assert len(many) ** 2 > MAX_POINTS
     with pytest.raises(JobError, match="25,000,000"):
         sweep(JOB, {LENGTH: many, "part[10].length": many})
 

@@ -146,8 +146,9 @@ def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
 def outlet_bleed(
     line: Profile, high_points: Sequence[HighPoint], point: OperatingPoint
 ) -> ProposedBleed | None:
-    """A bleed just after the pump, or None if there is one."""
-    if any(serves_pump(line, point, position) for position in line.bleeds):
+    """A bleed just after the pump, or None if there is one or the pump is self-priming."""
+    primes = point.network.pump.curve.self_priming
+    if primes or any(serves_pump(line, point, position) for position in line.bleeds):
         return None
     pump = line.points[line.pump]
     at = (i for i, high_point in enumerate(high_points) if _at(pump, high_point))

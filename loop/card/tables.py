@@ -15,7 +15,7 @@ from loop.diagnose.call import BAND
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
-from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS, SURE
+from loop.diagnose.groups import EVEN, LISTED, RIVAL, SPLITS, SURE
 from loop.diagnose.headline import OVERLAP
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.judged import LIGHT
@@ -88,7 +88,6 @@ _CONSTANTS: dict[str, Any] = {
     "same": SAME,
     "splits": SPLITS,
     "rival": RIVAL,
-    "by_itself": BY_ITSELF,
     "sure": SURE,
     "overlap": OVERLAP,
     "odd": FAR,

@@ -189,9 +189,13 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
     least = _least(stated, unit)
     most = stated.cooling / TON * _MOST
     end = float(installed_pump(context.network).last_flow[0])
+    both = {"flow_needed", "flow_per_ton"} <= stated.model_fields_set
+    other = stated.cooling / TON * stated.flow_per_ton if both else 0.0
     case = None
     if far_too_small(context, unit) and not unit.needed_flow <= unit.flow_low < least:
         case = "small"
+    elif unit.needed_flow * (1 + ROUNDING) < other and unit.flow_low < other:
+        case = "twice"
     elif unit.flow > _DIGIT * unit.needed_flow:
         case = "digit"
     elif unit.needed_flow > most * (1 + 1e-9):
@@ -211,6 +215,7 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
             "low": unit.flow_low,
             "least": least,
             "most": most,
+            "other": other,
             "times": unit.flow / unit.needed_flow,
             "cooling": stated.cooling,
             "pump": context.job.pump.curve.name,

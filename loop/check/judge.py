@@ -18,7 +18,7 @@ from loop.check.guesses import Finder, guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
 from loop.check.order import order_findings
-from loop.check.other_tack import tack_findings
+from loop.check.other_tack import hardly_rises, tack_findings
 from loop.check.places import place_findings
 from loop.check.result import CheckResult, Verdict
 from loop.check.siphon import siphon_findings, two_answers
@@ -62,7 +62,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("warning", "note"), place_findings),
     (("warning",), due_findings),
     (("note",), use_findings),
-    (("note",), tack_findings),
+    (("warning", "note"), tack_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
     (("note",), level_findings),
@@ -96,7 +96,11 @@ _FLOW_FIRST = sorted(
     key=lambda row: row[1] is not flow_findings,
 )
 # Finders that yield only notes where the test holds; skipped if notes are not wanted.
-_NOTES: dict[Finder, Callable[[Context], bool]] = {balance_findings: served, shut_findings: slow}
+_NOTES: dict[Finder, Callable[[Context], bool]] = {
+    balance_findings: served,
+    shut_findings: slow,
+    tack_findings: hardly_rises,
+}
 # Finders for wrong heights, run again where a height was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # Finders run again with the boat at rest, where the units run: a scoop adds nothing there.

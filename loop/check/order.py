@@ -1,6 +1,7 @@
 """Findings about parts that are missing or in the wrong place, and hose bent too tight."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
@@ -14,6 +15,9 @@ from loop.words.actions import FitPart, MovePart, RemovePart
 
 # Length in bores of a hose with two barbed ends below which its ends meet: engineering estimate.
 _SHORTEST = 3.0
+# Rise [m] after a check valve whose water a self-priming pump cannot lift with its air: engineering
+# estimate, a hand's breadth.
+_COLUMN = 0.1
 # Bend radius in bores below which wire-reinforced hose kinks: engineering estimate; makers ask for
 # 3 to 6.
 _KINKS = 2.0
@@ -24,6 +28,7 @@ def order_findings(context: Context) -> Iterator[Draft]:
     yield from seacock_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
+    yield from _shut_in(context)
     yield from _tees(context)
     yield from _hoses(context)
 
@@ -67,6 +72,35 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
 
 
+def _shut_in(context: Context) -> Iterator[Draft]:
+    """part-order, of check valves with water over them, after a pump that has air to blow out."""
+    network, pump = context.network, context.network.pump_index
+    above = network.heights[pump] + context.job.boat.light_rise > 0
+    if not (above and network.pump.curve.self_priming):
+        return
+    for index, part in enumerate(network.parts):
+        if not isinstance(part, CheckValve) or index < pump:
+            continue
+        ways = [way for _, way in network.paths() if index in way]
+        column = min(_top(network, way, index) for way in ways) - network.heights[index]
+        if column > _COLUMN:
+            address = context.addresses[index]
+            yield draft(
+                "part-order",
+                "warning",
+                context.at(index),
+                {"case": "shut-in", "part": address, "column": column},
+                just(RemovePart(address)),
+            )
+
+
+def _top(network: Network, way: Sequence[int], after: int) -> float:
+    """Height [m] of the highest point of a way past one of its parts."""
+    parts = [network.parts[index] for index in way if index > after]
+    hoses = (part.points for part in parts if isinstance(part, Hose))
+    return max((height for points in hoses for _, height in points), default=-math.inf)
+
+
 def _tees(context: Context) -> Iterator[Draft]:
     """Tees from which others draw, or may: that flow is not included."""
     network = context.network
@@ -100,14 +134,17 @@ def _hoses(context: Context) -> Iterator[Draft]:
                 context.at(index),
                 {"part": context.addresses[index], "length": part.length},
             )
-        if isinstance(part, Hose) and part.sweeps and part.bend_radius is not None:
-            radius, bore = part.bend_radius, part.inner_bore
+        if isinstance(part, Hose) and part.sweeps:
+            stated, bore = part.bend_radius or math.inf, part.inner_bore
+            fits = part.length / sum(part.sweeps)
+            radius = min(stated, fits)
             if radius < _KINKS * bore * (1 - 1e-9):
                 yield draft(
                     "hose-kinked",
                     "warning",
                     context.at(index),
                     {
+                        "case": "short" if fits < stated else None,
                         "part": context.addresses[index],
                         "radius": radius,
                         "times": radius / bore,

@@ -1,4 +1,4 @@
-"""Flow of the units while heel lifts the outlets, on the tack on which they do not dip."""
+"""Flow of the units while a light load lifts the outlets, or heel on the tack without a dip."""
 
 import math
 from collections.abc import Iterator
@@ -15,25 +15,34 @@ _RISES = 0.05
 
 
 def tack_findings(context: Context) -> Iterator[Draft]:
-    """lifted-short: a unit with enough water upright, and too little with its outlet lifted."""
+    """lifted-short: a unit with enough water upright and laden, too little with outlets lifted."""
     if not context.flows or context.short:
         return
-    for side in (1.0, -1.0):
+    for side in (0.0, 1.0, -1.0):
         rises = {
             index: _rise(part, context.job.boat, side)
             for index, part in enumerate(context.network.parts)
             if isinstance(part, Discharge)
         }
-        yield from _short(context, {i: rise for i, rise in rises.items() if rise > _RISES})
+        found = list(_short(context, {i: up for i, up in rises.items() if up > _RISES}, side))
+        yield from found
+        if found and side == 0:
+            return
+
+
+def hardly_rises(context: Context) -> bool:
+    """Whether load alone lifts no outlet so far: then `tack_findings` finds a note at most."""
+    return context.job.boat.light_rise <= _RISES
 
 
 def _rise(outlet: Discharge, boat: Boat, side: float) -> float:
-    """Rise of an outlet [m] by heel with this side up, 1 or -1, and by trim at its worst."""
+    """Rise of an outlet [m] by a light load and, with this side up (1 or -1), by heel and trim."""
     heeled = side * (outlet.off_centre or 0.0) * math.sin(abs(boat.heel))
-    return heeled + abs(outlet.fore_aft or 0.0) * math.sin(abs(boat.trim))
+    trimmed = abs(side * (outlet.fore_aft or 0.0)) * math.sin(abs(boat.trim))
+    return heeled + trimmed + boat.light_rise
 
 
-def _short(context: Context, rises: dict[int, float]) -> Iterator[Draft]:
+def _short(context: Context, rises: dict[int, float], side: float) -> Iterator[Draft]:
     """The unit that is shortest with these outlets raised [m] above the water."""
     heights, boat = context.network.heights, context.job.boat
     raised = [RaiseOutlet(context.addresses[i], heights[i] + up) for i, up in rises.items()]
@@ -47,13 +56,14 @@ def _short(context: Context, rises: dict[int, float]) -> Iterator[Draft]:
     highest = max(rises, key=lambda index: rises[index])
     yield draft(
         "lifted-short",
-        "note",
+        "note" if side else "warning",
         context.at(highest),
         {
+            "case": None if side else "light",
             "part": context.addresses[highest],
             "rise": rises[highest],
-            "heel": abs(boat.heel) or None,
-            "trim": abs(boat.trim) or None,
+            "heel": abs(side * boat.heel) or None,
+            "trim": abs(side * boat.trim) or None,
             "unit": unit.name,
             "flow": flow,
             "needed": unit.needed_flow,

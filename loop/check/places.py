@@ -16,8 +16,8 @@ from loop.words import Level
 # Distance from the centerline [m] of most parts of a loop, and the greatest for a part assumed to
 # be on it [m]: engineering estimates.
 _ABOARD, NEAR = 3.0, 0.3
-# Distance between intake and discharge [m], horizontally or in depth, within which warm water and
-# its bubbles, which float, come back: engineering estimate.
+# Distance between intake and discharge [m], through the water, within which warm water and its
+# bubbles, which float, come back: engineering estimate.
 _APART = 0.6
 
 # Speed [m/s] from which a hull planes, how far it then lifts its intake [m], and how far load alone
@@ -124,10 +124,13 @@ def _spare(context: Context, index: int, part: Part) -> float:
 
 def _beside(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
     intake = context.job.intake
-    places = (intake.off_centre, intake.fore_aft), (part.off_centre, part.fore_aft)
-    known = [(y, x) for y, x in places if y is not None and x is not None]
-    deeper = min(part.height, 0.0) - intake.height
-    if len(known) == 2 and deeper < _APART and (apart := math.dist(*known)) < _APART:
+    ends = (intake, intake.height), (part, min(part.height, 0.0))
+    known = [
+        (end.off_centre, end.fore_aft, height)
+        for end, height in ends
+        if end.off_centre is not None and end.fore_aft is not None
+    ]
+    if len(known) == 2 and (apart := math.dist(*known)) < _APART:
         yield draft(
             "discharge-beside-intake",
             "warning",

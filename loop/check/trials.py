@@ -109,12 +109,14 @@ class Trials:
             ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
-            if sort in clean:
-                continue  # another size of an action offered already is not another way
+            # Another size of an action offered is no other way, except a handle turned further.
+            if sort in clean and (not clean[sort].thin or work(self.job, action)):
+                continue
             tried += 1
             offer = self._try(action, draft.finding)
             if offer is not None:
-                (others if offer.costs else clean).setdefault(sort, offer)
+                kept = others if offer.costs else clean
+                kept[sort] = offer if not offer.costs and not offer.thin else kept.get(sort, offer)
             whole = any(not offer.thin for offer in clean.values())
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break

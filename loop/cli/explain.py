@@ -72,8 +72,8 @@ def _step(step: Step) -> Iterator[RenderableType]:
 
 def _texts(line: Line) -> list[str]:
     """One calculation as lines of text."""
-    symbol = line.sum_.symbol
-    if line.sum_.conversion:
+    symbol = line.equation.symbol
+    if line.equation.conversion:
         given, put_in = line.inputs[0].shown, line.put_in
         said = SAY("explain-is", symbol=symbol, given=given, put_in=put_in, answer=line.answer)
         return [said]
@@ -81,7 +81,7 @@ def _texts(line: Line) -> list[str]:
         f"{item.symbol} = {item.shown}" + (f" ({item.origin})" if item.origin else "")
         for item in line.inputs
     )
-    if not line.sum_.formula:
+    if not line.equation.formula:
         return [
             f"{symbol} = {line.answer}",
             *([SAY("explain-at", inputs=inputs)] if inputs else []),

@@ -147,6 +147,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
 
     Ignores readings that this loop cannot give.
     """
+    readings = readings.sea_first
     now = belief.begin(study.weight, study.factor.shape[2])
     for text in readings.said:
         now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))

@@ -18,7 +18,8 @@ row in two: fault cured, and not.
 A reading repeated in a row that no action has changed since shares the errors of boat, model and
 person: it is expected to repeat its value, within both instruments' deviations, and gives no new
 evidence about the row. For a word the likelihood is ρ for the same word plus 1 − ρ times the row's
-own. So a second reading shows whether something changed.
+own. So a second reading shows whether something changed. No action changes the sea: its first
+reading counts before everything else, whenever it was taken.
 """
 
 from collections.abc import Mapping

@@ -61,8 +61,9 @@ FAULTS: tuple[Fault, ...] = (
     # Full of air: almost no head, the motor half unloaded.
     Fault("pump-air-bound", 0.06, 1.0, 1.0,
           lambda net, at, share: effects.air_drawn(net, at, 1.0), sites.pump, "dead"),
+    # A pump that swallows much of it loses its prime, and keeps none for as long as it runs.
     Fault("intake-air", 0.015, 0.2, 1.0, effects.nothing, sites.INTAKE, "none",
-          under_way=effects.air_drawn),
+          under_way=effects.air_drawn, stops=0.3),
     Fault("no-power-under-way", 0.003, 1.0, 1.0, effects.nothing, sites.pump, "none",
           under_way=effects.unpowered),
     Fault("high-point-air", 0.02, 0.4, 1.0, effects.held_air, sites.high_points),

@@ -23,9 +23,6 @@ RIVAL = 0.5
 NEGLIGIBLE = 0.01
 # Most faults that a line or a sentence names.
 LISTED = 4
-# Weight in the second line of a cause that is present without any of the first line's (engineering
-# estimate; anything up to a fifth does as well).
-BY_ITSELF = 0.1
 # Highest probability that is stated; a line that reaches it names enough causes.
 SURE = 0.95
 # Probabilities within this of one half are even, and give the first answer.
@@ -65,8 +62,8 @@ def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """Causes in two lines, the likelier first, with at most `LISTED` faults in each.
 
     First: the first group, plus the likeliest remaining faults until the line is `SURE`. Second:
-    the faults likeliest to occur together with one of the first line; occurring without them counts
-    `BY_ITSELF`. "Healthy" is added to neither line as a further cause.
+    one by one, the faults likeliest to occur together with one that is named, so that both of two
+    are. "Healthy" is added to neither line as a further cause.
     """
     study, order = posterior.study, posterior.ranked()
     names, well = [one.name for one in study.instances], study.owner[study.healthy]
@@ -75,13 +72,14 @@ def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     for cause in likely:
         if names[cause] not in [names[i] for i in first] and posterior.any_of(first) < SURE:
             first = _listed((*first, cause), names)
-    told, with_first = {names[i] for i in first}, (study.slot[list(first)] >= 0).any(axis=0)
-    share = posterior.probability * np.where(with_first, 1.0, BY_ITSELF)
-    rest = [i for i in likely if names[i] not in told]
-    beside = sorted(rest, key=lambda i: -round(float(share[study.slot[i] >= 0].sum()), SAME))
-    found = [
-        tuple(sorted(line, key=order.index)) for line in (first, _listed(beside, names)) if line
-    ]
+    second: tuple[int, ...] = ()
+    rest = [i for i in likely if names[i] not in {names[j] for j in first}]
+    while rest and len({names[i] for i in second}) < LISTED:
+        told = (study.slot[[*first, *second]] >= 0).any(axis=0) * posterior.probability
+        beside = max(rest, key=lambda i: round(float(told[study.slot[i] >= 0].sum()), SAME))
+        second = (*second, *(i for i in rest if names[i] == names[beside]))
+        rest = [i for i in rest if i not in second]
+    found = [tuple(sorted(line, key=order.index)) for line in (first, second) if line]
     return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), SAME)))
 
 

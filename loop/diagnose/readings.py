@@ -136,6 +136,23 @@ class Readings(Taken):
         read = [number for number, step in enumerate(self.steps, 1) if step.keys]
         return replace(self, steps=self.steps[: max(read, default=0)]).latest
 
+    @property
+    def sea_first(self) -> "Readings":
+        """The same with the sea's temperature, as it was read first, before anything was done.
+
+        Nothing done changes it, and it says what every temperature of before meant.
+        """
+        at = next((n for n, step in enumerate(self.steps) if SEA in step.numbers), None)
+        if SEA in self.numbers or at is None:
+            return self
+        step = self.steps[at]
+        later = replace(step, numbers={k: v for k, v in step.numbers.items() if k != SEA})
+        return replace(
+            self,
+            numbers={**self.numbers, SEA: step.numbers[SEA]},
+            steps=(*self.steps[:at], later, *self.steps[at + 1 :]),
+        )
+
     def only(self, keys: Iterable[str]) -> "Readings":
         """Only the readings of these keys, of those taken before any action."""
         keep = set(keys)

@@ -20,8 +20,9 @@ BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
 # hours with acid, `FAIRLY` (engineering estimates).
 LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
 
-# A reading with this information gain [bits] precedes a drastic step (engineering estimate).
-TELLING = 0.05
+# A reading with this information gain per minute [bits per minute] precedes a drastic step
+# (engineering estimate).
+TELLING = 0.01
 
 
 def in_order(
@@ -144,15 +145,15 @@ def _looks_first(
 ) -> list[Gain]:
     """These steps, each preceded by those that should come first, out of all that were found.
 
-    A drastic step is preceded by every informative reading, with its tool fetched if needed; the
-    fix of a finding by nothing. Where the cause is `sure` nothing is read, or opened, only to
-    precede another.
+    A drastic step is preceded by every reading informative enough for its minutes, with its tool
+    fetched if needed; the fix of a finding by nothing. Where the cause is `sure`, nothing is read
+    or opened only to precede another.
     """
     order: dict[str, Gain] = {}
     keys = {one.key for one in left}
     able = [one for one in found if one.key in keys or not (sure and _opens(one))]
     read = [one for one in found if one.key in keys or one.fetched]
-    telling = [one for one in read if one.column and one.gain >= TELLING and not sure]
+    telling = [one for one in read if one.column and one.worth >= TELLING and not sure]
 
     def put(gain: Gain) -> None:
         if gain.key in order:

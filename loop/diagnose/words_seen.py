@@ -47,6 +47,8 @@ _SOUND_OF = {
     "suction-air-leak": _AIRY,
     "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
     "intake-fouled": (0.76, 0.20, 0.02, 0.02),
+    # A motor's torque goes with its volts squared: with too few it may not start.
+    "supply-low": (0.76, 0.10, 0.12, 0.02),
 }
 _UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: one that trips ran before
 

@@ -9,7 +9,7 @@ from loop.records import dataclass
 from loop.teach.cases import Case, Level, draw_case, invented_job
 from loop.teach.complaint import complaint
 from loop.teach.drill import Call
-from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
+from loop.teach.drill_lines import apply_line, belief_text, debrief, healthy_value, outcome, points
 from loop.teach.quiz import AnswerError
 from loop.units import System, system_of
 from loop.words.faults import title
@@ -86,7 +86,7 @@ def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, 
         "safety": [{"name": name, "step": step} for name, step in SAFETY.items()],
         "entries": _entries(which, lines),
         "minutes": call.minutes,
-        "belief": believed(call),
+        "belief": belief_text(call),
         "end": _end(call) if over else None,
     }
 
@@ -99,15 +99,15 @@ def _entries(which: Asked, lines: tuple[str, ...]) -> list[dict[str, Any]]:
         if len(after.entries) > len(before.entries):
             entry = after.entries[-1]
             found.append(
-                {"what": entry.what, "showed": entry.showed, "minutes": entry.minutes,
-                 "clean": clean(before, after)}
+                {"what": entry.what, "showed": entry.result, "minutes": entry.minutes,
+                 "clean": healthy_value(before, after)}
             )  # fmt: skip
         before = after
     return found
 
 
 def _end(call: Call) -> dict[str, Any]:
-    sure, fix, cautions = afterwards(call)
+    sure, fix, cautions = debrief(call)
     return {
         "outcome": outcome(call),
         "points": call.score().points,
@@ -127,4 +127,4 @@ def _case(which: Asked) -> Case:
 @lru_cache(maxsize=1000)
 def _call(which: Asked, lines: tuple[str, ...]) -> Call:
     """A call, line by line; calls are immutable, so each is cached for the next line."""
-    return obey(_call(which, lines[:-1]), lines[-1]) if lines else Call(_case(which))
+    return apply_line(_call(which, lines[:-1]), lines[-1]) if lines else Call(_case(which))

@@ -6,7 +6,6 @@ from loop.check import to_json
 from loop.job import Put, edit_text
 from loop.page.picture import picture
 from loop.teach.lessons import LESSONS, Lesson, play, title
-from loop.teach.lessons.lesson import called
 from loop.teach.lessons.picture import picture as drawn
 from loop.teach.lessons.picture import to_svg
 from loop.tomlfile import read_text
@@ -34,7 +33,7 @@ def lesson_tables(number: int, system: System) -> dict[str, Any]:
         "number": number,
         **{name: getattr(played, name) for name in _SAID},
         "bars": to_svg(drawn(played, with_line=False)),
-        "measures": [called(measure) for measure in lesson.measures],
+        "measures": [measure.label for measure in lesson.measures],
         "columns": [
             {
                 "name": column.name,

@@ -23,9 +23,9 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     write. Raises JobError if the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
-    from loop.size.fitting import applied
+    from loop.size.fit_choice import with_choice
     from loop.size.sections import sections
-    from loop.size.words import name
+    from loop.size.words import option_name
     from loop.words.chance import chance
 
     result = size(job, progress=progress)
@@ -40,17 +40,17 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
         "service": f"{SAY('service-title')}: {', '.join(result.service)}.",
         "runner_up": ""
         if runner_up is None
-        else f"{name(result.options[runner_up], units)}. {result.prefer_runner_up}",
+        else f"{option_name(result.options[runner_up], units)}. {result.prefer_runner_up}",
         "options": [
             {
-                "name": name(option, units),
+                "name": option_name(option, units),
                 "as_is": option.as_is,
                 "passes": option.passes,
                 "flow": option.flow,
                 "chance": chance(option.chance) if math.isfinite(option.chance) else "",
                 "power": option.power if math.isfinite(option.power) else None,
                 "reasons": list(option.said),
-                "edits": _edits(job, applied(result.cared, option.choice)),
+                "edits": _edits(job, with_choice(result.cared, option.choice)),
             }
             for option in result.options[:_SHOWN]
         ],
@@ -72,12 +72,12 @@ def _edits(before: Job, after: Job) -> list[dict[str, Any]]:
 
     None if the kinds of parts differ, or if a pump has no name to write.
     """
-    from loop.size.fitting import between
+    from loop.size.fit_choice import edits_between
 
     kinds = [[item.part.kind for item in locate(job.part)] for job in (before, after)]
     if kinds[0] != kinds[1]:
         return []
-    puts = [edit for edit in between(before, after) if isinstance(edit, Put)]
+    puts = [edit for edit in edits_between(before, after) if isinstance(edit, Put)]
     if any(isinstance(put.value, PumpCurve) for put in puts):
         return []
     return [{"do": "put", "address": put.address, "value": put.value} for put in puts]

@@ -12,7 +12,7 @@ from loop.margins.energy import Energy
 from loop.size.limits import Reach
 from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.action_words import action_text
 from loop.words.speaker import Speaker
 
@@ -147,7 +147,9 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         ],
         least_change=[_change(change) for change in result.least_change],
         other_changes=[[_change(change) for change in some] for some in result.other_changes],
-        advised=[finding_table(one, Speaker(in_service(result.cared))) for one in result.advised],
+        advised=[
+            finding_table(one, Speaker(at_worst_service(result.cared))) for one in result.advised
+        ],
     )
 
 

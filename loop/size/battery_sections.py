@@ -13,18 +13,18 @@ from loop.words.size_report import SAY
 
 def battery(result: SizeResult) -> Iterator[Section]:
     """Draw and hours of the options that matter; nothing if no draw is stated."""
-    asked = (result.choice, result.runner_up, result.least_draw, result.least_pump, result.as_is)
-    options = [result.options[i] for i in dict.fromkeys(i for i in asked if i is not None)]
+    shown = (result.choice, result.runner_up, result.least_draw, result.least_pump, result.as_is)
+    options = [result.options[i] for i in dict.fromkeys(i for i in shown if i is not None)]
     if any(option.energy for option in options):
-        yield _of_options(result, options)
+        yield _by_units_draw(result, options)
         yield _by_heat(result)
-    yield from _stated(options, result.job.units)
+    yield from _by_stated_draw(options, result.job.units)
 
 
-def _of_options(result: SizeResult, options: Sequence[Option]) -> Section:
+def _by_units_draw(result: SizeResult, options: Sequence[Option]) -> Section:
     """By the units' own draw at their condensing temperatures."""
-    hours, drawn = SAY("head-hours"), [f"{SAY(name)}, W" for name in ("head-as-new", "head-worst")]
-    head = ("", SAY("head-pump"), SAY("head-stage"), drawn[0], hours, drawn[1], hours)
+    hours, draws = SAY("head-hours"), [f"{SAY(name)}, W" for name in ("head-as-new", "head-worst")]
+    head = ("", SAY("head-pump"), SAY("head-stage"), draws[0], hours, draws[1], hours)
     rows = []
     for option in options:
         if option.energy is None or option.energy_clean is None:
@@ -57,7 +57,7 @@ def _numbers(stage: StageDraw) -> tuple[str, str]:
     )
 
 
-def _stated(options: Sequence[Option], units: System) -> Iterator[Section]:
+def _by_stated_draw(options: Sequence[Option], units: System) -> Iterator[Section]:
     """By the total draw that the job's ``[supply]`` states."""
     by_pump = {option.choice.pump.name: option for option in reversed(options) if option.running}
     if not by_pump:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 Progress = Callable[[int, int], None]
 Step = Callable[[], None]
 
-_WHOLE = 1000
+_TOTAL = 1000
 
 
 class Work:
@@ -18,19 +18,19 @@ class Work:
         """End the current phase; return the function to call at each step of the next."""
         self.done = self._end
         self._end += share
-        each = share / max(steps, 1)
+        per_step = share / max(steps, 1)
 
         def step() -> None:
-            self._tell(min(self.done + each, self._end))
+            self._report(min(self.done + per_step, self._end))
 
-        self._tell(self.done)
+        self._report(self.done)
         return step
 
     def end(self) -> None:
         """Report that everything is done."""
-        self._tell(_WHOLE)
+        self._report(_TOTAL)
 
-    def _tell(self, done: float) -> None:
+    def _report(self, done: float) -> None:
         self.done = done
         if self._progress is not None:
-            self._progress(round(done), _WHOLE)
+            self._progress(round(done), _TOTAL)

@@ -119,7 +119,7 @@ class Against:
 
 
 @dataclass(frozen=True)
-class Apart:
+class SeparateLoop:
     """A unit on a run and a pump of its own: the best option, None where none passes."""
 
     unit: str
@@ -177,7 +177,7 @@ class SizeResult(Answer):
     against: tuple[Against, ...]
     reach: tuple[Reach, ...]
     condensing: tuple[StageDraw, ...]
-    apart: tuple[Apart, ...]
+    apart: tuple[SeparateLoop, ...]
     why: tuple[str, ...]
     prefer_runner_up: str
     service: tuple[str, ...]

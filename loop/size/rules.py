@@ -13,16 +13,16 @@ from loop.check.too_fast import faster, fastest
 from loop.hydraulics import Network
 from loop.job import Job
 from loop.records import dataclass
-from loop.size.put_right import put_right, right
-from loop.size.study import Odds
-from loop.size.worst_case import in_service
+from loop.size.chances import Chances
+from loop.size.corrections import corrected, corrections
+from loop.size.worst_case import at_worst_service
 from loop.words import Finding, Level, Place, say
 from loop.words.finding import AS_IT_STANDS
 from loop.words.grouping import groups
 
 # Findings that another hose, pump, seacock or strainer may cure. All others depend on where things
 # are: no size fixes an intake that is too shallow.
-OF_SIZE = frozenset(
+FIXED_BY_SIZE = frozenset(
     {
         "air-held",
         "beyond-curve",
@@ -68,11 +68,13 @@ DOUBTS = frozenset(
 # is not yet too cold, nor hot from its scale alone.
 _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
 # Findings that more water cures.
-OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
+FIXED_BY_FLOW = frozenset(
+    {"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"}
+)
 # Cases that need different piping or another unit, whatever pump and hose are fitted.
-_OF_PIPING = frozenset({("condensing-high", "alone")})
+_NEEDS_PIPING = frozenset({("condensing-high", "alone")})
 # Cases that only another unit resolves: its required flow is itself too fast for its tube.
-_OF_UNIT = frozenset({("tube-fast", "narrow")})
+_NEEDS_UNIT = frozenset({("tube-fast", "narrow")})
 GRAVE: tuple[Level, ...] = ("danger", "fault", "warning")
 
 
@@ -109,50 +111,52 @@ class Judged:
         return not self.reasons
 
 
-def serving(job: Job, network: Network | None = None) -> tuple[Context, tuple[Finding, ...]]:
+def worst_case_findings(
+    job: Job, network: Network | None = None
+) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
-    return wrong_with(in_service(job), dirty=False, network=network)
+    return wrong_with(at_worst_service(job), dirty=False, network=network)
 
 
 class Rules:
     """The rules by which the options of one job are judged.
 
     ``job`` is the loop as it stands once the actions in ``first`` are done; every option is judged
-    on it. ``aside`` are its findings that no size fixes, reported with the answer; ``set_aside``
-    are the codes that rule no option out. ``odds`` estimates the chances.
+    on it. ``aside`` are its findings that no size fixes, reported with the answer; ``aside_codes``
+    are the codes that rule no option out. ``chances`` estimates the chances.
     """
 
-    def __init__(self, job: Job, odds: Odds | None = None) -> None:
-        self.odds, self.first = odds or Odds(), put_right(job)
-        self.job = job = right(job, self.first)
-        context, self.as_is = serving(job)
-        of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
+    def __init__(self, job: Job, chances: Chances | None = None) -> None:
+        self.chances, self.first = chances or Chances(), corrections(job)
+        self.job = job = corrected(job, self.first)
+        context, self.findings = worst_case_findings(job)
+        codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
         self.aside = tuple(
-            one for one in self.as_is if one.code not in of_size or _has(one, _OF_UNIT)
+            one for one in self.findings if one.code not in codes or _has_case(one, _NEEDS_UNIT)
         )
-        self.set_aside = {one.code for one in self.aside if one.code not in of_size} | _ALWAYS_ASIDE
-        self._kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
+        self.aside_codes = {one.code for one in self.aside if one.code not in codes} | _ALWAYS_ASIDE
+        self._inlets_kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
 
     @cached_property
     def checked(self) -> CheckResult:
         """A check of the loop as it stands, at its worst service, with actions."""
-        return Checking(in_service(self.job)).grave()
+        return Checking(at_worst_service(self.job)).grave()
 
     @cached_property
     def passes_already(self) -> bool:
         """Whether the loop as it stands passes, with the required chance."""
-        return all(map(self.is_aside, self.as_is)) and self.likely(self.job)
+        return all(map(self.is_aside, self.findings)) and self.likely_enough(self.job)
 
     def is_aside(self, finding: Finding) -> bool:
         """Whether a finding rules no option out."""
-        return finding.code in self.set_aside or _has(finding, _OF_UNIT)
+        return finding.code in self.aside_codes or _has_case(finding, _NEEDS_UNIT)
 
     @property
-    def wants_flow(self) -> bool:
+    def lacks_flow(self) -> bool:
         """Whether the loop as it stands lacks water, or is too unlikely to have enough."""
-        return not self.likely(self.job) or any(
-            one.code in OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
-            for one in self.as_is
+        return not self.likely_enough(self.job) or any(
+            one.code in FIXED_BY_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
+            for one in self.findings
         )
 
     def advised(self, fixed: bool) -> tuple[Finding, ...]:
@@ -163,56 +167,58 @@ class Rules:
         if self.passes_already:
             return ()
         wrong = (one for one in grave(self.checked) if not self.is_aside(one))
-        whole = not fixed and not self.wants_flow
-        return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
+        report_all = not fixed and not self.lacks_flow
+        return tuple(one for one in wrong if report_all or _has_case(one, _NEEDS_PIPING))
 
     def passes(self, option: Job) -> bool:
         """Whether `judge` finds no reason; stops at the first."""
-        return not any_wrong(in_service(option), lambda one: not self.is_aside(one))
+        return not any_wrong(at_worst_service(option), lambda one: not self.is_aside(one))
 
-    def likely(self, option: Job) -> bool:
+    def likely_enough(self, option: Job) -> bool:
         """Whether each unit gets its water with the required chance."""
-        return self.odds.least(option) >= self.job.sizing.confidence
+        return self.chances.least(option) >= self.job.sizing.confidence
 
-    def enough(self, option: Job) -> bool:
+    def accepts(self, option: Job) -> bool:
         """Whether the option passes and every unit gets its water with the required chance."""
-        return self.passes(option) and self.likely(option)
+        return self.passes(option) and self.likely_enough(option)
 
     def worsens(self, option: Job) -> bool:
         """Whether an option makes water faster where it is too fast and no size may change."""
         before = fastest(self.aside)
         if not before:
             return False
-        now = fastest(serving(option)[1])
+        now = fastest(worst_case_findings(option)[1])
         return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
     def judge(self, option: Job, network: Network | None = None) -> Judged:
         """What a check finds wrong with a fitted option at its worst service."""
-        context, found = serving(option, network)
-        left = tuple(one for one in found if not self.is_aside(one))
-        told = {one.text: one for one in (reason(one, context.job) for one in left)}
-        return Judged(context, tuple(told.values()), left)
+        context, found = worst_case_findings(option, network)
+        remaining = tuple(one for one in found if not self.is_aside(one))
+        reasons_by_text = {one.text: one for one in (reason(one, context.job) for one in remaining)}
+        return Judged(context, tuple(reasons_by_text.values()), remaining)
 
-    def as_new(self, option: Job, wait: bool = False) -> tuple[Context, tuple[str, ...]]:
+    def as_new(self, option: Job, may_wait: bool = False) -> tuple[Context, tuple[str, ...]]:
         """Context of an option as new, and codes of what is then wrong, which lower its rank.
 
-        With `wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new purchases
-        must not make the water too fast there, unless it already is and inlets are not chosen.
+        With `may_wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new
+        purchases must not make the water too fast there, unless it already is and inlets are not
+        chosen.
         """
         context, found = wrong_with(option)
-        if self._kept_slow and not wait and all(one.code != "inlet-fast" for one in found):
+        slow = all(one.code != "inlet-fast" for one in found)
+        if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
-        left = (one.code for one in found if not self.is_aside(one))
-        return context, tuple(dict.fromkeys(left))
+        remaining = (one.code for one in found if not self.is_aside(one))
+        return context, tuple(dict.fromkeys(remaining))
 
-    def besides(self, chosen: Job) -> tuple[Finding, ...]:
+    def not_fixed_by_size(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings set aside, with an option fitted, and doubts.
 
         At its worst service and as new; also doubts about the loop as it stands, marked as such.
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job, (_, wrong) in (
-            (in_service(chosen), serving(chosen)),
+            (at_worst_service(chosen), worst_case_findings(chosen)),
             (chosen, wrong_with(chosen)),
         ):
             codes = {one.code for one in wrong if self.is_aside(one)}
@@ -220,7 +226,7 @@ class Rules:
                 for one in grave(Checking(job).grave()):
                     if one.code in codes and self.is_aside(one):
                         found.setdefault((one.code, one.at), one)
-        for wrong in (self.as_is, wrong_with(self.job)[1]):
+        for wrong in (self.findings, wrong_with(self.job)[1]):
             for one in wrong:
                 if one.code in DOUBTS:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})
@@ -228,7 +234,7 @@ class Rules:
         return tuple(found.values())
 
 
-def _has(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
+def _has_case(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
     """Whether a finding has one of these codes with one of these cases."""
     return any((finding.code, case) in cases for case in _cases(finding))
 

@@ -7,7 +7,7 @@ from loop.size.battery_sections import battery
 from loop.size.result import Change, SizeResult
 from loop.size.section import Section
 from loop.size.words import apart_words, as_new_words, reach_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import System, show
 from loop.words import Finding, told
 from loop.words.action_words import action_text
@@ -27,11 +27,11 @@ _BETTER = {
 
 def sections(result: SizeResult) -> tuple[Section, ...]:
     """Every section with content, in order."""
-    every = (_before, _against, _reach, _advised, _least, _apart, battery)
-    return tuple(section for of in every for section in of(result))
+    builders = (_preconditions, _against, _reach, _advised, _least, _apart, battery)
+    return tuple(section for builder in builders for section in builder(result))
 
 
-def _before(result: SizeResult) -> Iterator[Section]:
+def _preconditions(result: SizeResult) -> Iterator[Section]:
     """What comes before any size: first corrections; ahead of them what makes a loop unsound."""
     parts = (*_first(result), *_aside(result))
     yield from reversed(parts) if _unsound(result) else parts
@@ -53,7 +53,7 @@ def _aside(result: SizeResult) -> Iterator[Section]:
     """What no size of hose or pump fixes: with it left, a check does not find the loop good."""
     if result.aside:
         title = SAY("aside-grave-title" if _unsound(result) else "aside-title")
-        lines = _with_fixes(result.aside, result.chosen)
+        lines = _finding_lines(result.aside, result.chosen)
         yield Section("aside", title, lines, first=True)
 
 
@@ -61,11 +61,11 @@ def _advised(result: SizeResult) -> Iterator[Section]:
     """Check findings on the loop as it stands that no size resolves as well."""
     if result.advised:
         title = "advised-title" if result.least_change else "advised-only-title"
-        lines = _with_fixes(result.advised, in_service(result.cared))
+        lines = _finding_lines(result.advised, at_worst_service(result.cared))
         yield Section("advised", SAY(title), lines)
 
 
-def _with_fixes(findings: Sequence[Finding], job: Job) -> tuple[str, ...]:
+def _finding_lines(findings: Sequence[Finding], job: Job) -> tuple[str, ...]:
     """Findings about a job, one line each; equal lines only once."""
     said = told(findings, job)
     lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
@@ -95,7 +95,7 @@ def _least(result: SizeResult) -> Iterator[Section]:
             yield Section("least", SAY("least-nothing-title"))
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"
-    changes = [_told(change, result.job.units) for change in result.least_change]
+    changes = [_change_line(change, result.job.units) for change in result.least_change]
     yield Section(
         "least", SAY(title), (*changes, *_as_new(result.least_change)), note=result.not_first
     )
@@ -114,7 +114,7 @@ def _as_new(changes: Sequence[Change]) -> tuple[str, ...]:
     return (as_new_words(as_new),) if as_new else ()
 
 
-def _told(change: Change, units: System) -> str:
+def _change_line(change: Change, units: System) -> str:
     gain = change.gain if change.gain > 0 else None
     likely = chance(change.chance) if change.passes else None
     changed = capital(change.change)

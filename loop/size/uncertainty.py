@@ -22,9 +22,9 @@ from loop.seawater import Water
 from loop.tolerances import Tolerance
 from loop.words.sizing import SAY
 
-_MOST_BLOCKED = 0.98
+_MAX_BLOCKED = 0.98
 _WARMEST, _COLDEST = 45.0, -2.0  # [°C], the range of the water's properties
-_DAY = ("sea", "blocked", "supply")
+_CONDITIONS = ("sea", "blocked", "supply")
 
 # Samples generated together: bounds memory for any number of samples.
 BLOCK = 10_000
@@ -41,7 +41,7 @@ class Distribution:
 
 
 @dataclass(frozen=True)
-class Draws:
+class Samples:
     """Standard normal samples: ``day`` by name, (n,); ``built`` as `boats` takes them."""
 
     day: dict[str, Array]
@@ -58,78 +58,86 @@ def distributions(network: Network) -> tuple[Distribution, ...]:
     flow, head = pump_tolerances(network.pump)
     low, high = (f"{1000 * height:g}" for height in tolerances.RIBBED)
     return (
-        _share(flow),
-        _share(head),
-        _share(tolerances.LOSS),
-        _as(tolerances.BORE, SAY("range-bore")),
-        _share(tolerances.BARB),
-        _share(tolerances.BARB_MEASURED),
+        _relative(flow),
+        _relative(head),
+        _relative(tolerances.LOSS),
+        _distribution(tolerances.BORE, SAY("range-bore")),
+        _relative(tolerances.BARB),
+        _relative(tolerances.BARB_MEASURED),
         Distribution(
             SAY("ribbed"),
             SAY("range-ribbed", low=low, high=high),
             SAY("ribbed-shared"),
             SAY("ribbed-basis"),
         ),
-        _as(tolerances.BLOCKED, SAY("range-blocked", points=100 * tolerances.BLOCKED.half)),
-        _as(tolerances.SEA, SAY("range-sea", network.job.units, half=tolerances.SEA.half)),
-        _share(tolerances.SUPPLY),
+        _distribution(
+            tolerances.BLOCKED, SAY("range-blocked", points=100 * tolerances.BLOCKED.half)
+        ),
+        _distribution(
+            tolerances.SEA, SAY("range-sea", network.job.units, half=tolerances.SEA.half)
+        ),
+        _relative(tolerances.SUPPLY),
     )
 
 
-def _share(one: Tolerance) -> Distribution:
-    return _as(one, SAY("range", half=one.half))
+def _relative(tolerance: Tolerance) -> Distribution:
+    return _distribution(tolerance, SAY("range", half=tolerance.half))
 
 
-def _as(one: Tolerance, spread: str) -> Distribution:
-    return Distribution(one.quantity, spread, one.shared, one.source)
+def _distribution(tolerance: Tolerance, spread: str) -> Distribution:
+    return Distribution(tolerance.quantity, spread, tolerance.shared, tolerance.source)
 
 
-def drawn(network: Network, count: int, seed: int) -> Iterator[Draws]:
+def samples_of(network: Network, count: int, seed: int) -> Iterator[Samples]:
     """`count` samples in blocks; the same seed gives the same ones for every option of a job."""
-    days, columns = len(_DAY), columns_of(network)
+    days, columns = len(_CONDITIONS), columns_of(network)
     for number, first in enumerate(range(0, count, BLOCK)):
         size = min(BLOCK, count - first)
         normal = kept(size, days + columns, seed + number * 1_000_003)
-        yield Draws(dict(zip(_DAY, normal[:, :days].T, strict=True)), normal[:, days:])
+        yield Samples(dict(zip(_CONDITIONS, normal[:, :days].T, strict=True)), normal[:, days:])
 
 
-def sea_temperatures(network: Network, drawn: Draws) -> Array:
+def sea_temperatures(network: Network, samples: Samples) -> Array:
     """Temperature of the sea in each sample [°C], shape (n,)."""
-    off = tolerances.SEA.sigma * drawn.day["sea"]
-    return np.clip(network.water.temperature + off, _COLDEST, _WARMEST)
+    deviation = tolerances.SEA.sigma * samples.day["sea"]
+    return np.clip(network.water.temperature + deviation, _COLDEST, _WARMEST)
 
 
-def cases(network: Network, drawn: Draws) -> Cases:
+def cases(network: Network, samples: Samples) -> Cases:
     """The samples as factors on a network at its worst service."""
-    built = boats(network, drawn.built)
+    built = boats(network, samples.built)
     assert built.loss is not None
     dc = network.pump.curve.drive == "dc"
-    supply = np.exp(tolerances.SUPPLY.sigma * drawn.day["supply"]) if dc else np.ones(1)
-    return replace(built, speed=built.speed * supply, loss=built.loss * _of_day(network, drawn))
+    supply = np.exp(tolerances.SUPPLY.sigma * samples.day["supply"]) if dc else np.ones(1)
+    return replace(
+        built, speed=built.speed * supply, loss=built.loss * _day_factors(network, samples)
+    )
 
 
-def _of_day(network: Network, drawn: Draws) -> Array:
+def _day_factors(network: Network, samples: Samples) -> Array:
     """Factor on the loss of each part, from each sample's water and basket, (n, parts)."""
-    warmth = sea_temperatures(network, drawn) - network.water.temperature
+    warming = sea_temperatures(network, samples) - network.water.temperature
     need = network.job.needed_flow
-    found = np.ones((drawn.count, len(network.parts)))
+    factors = np.ones((samples.count, len(network.parts)))
     for index, part in enumerate(network.parts):
         if not (isinstance(part, Pump | Manifold) or part.shut):
-            found[:, index] += _warmth_share(part, network.water, need) * warmth
+            factors[:, index] += _change_per_kelvin(part, network.water, need) * warming
         if isinstance(part, Strainer):
-            off = tolerances.BLOCKED.sigma * drawn.day["blocked"]
-            found[:, index] *= part.blocked_factor(np.clip(part.blocked + off, 0.0, _MOST_BLOCKED))
-    return found
+            spread = tolerances.BLOCKED.sigma * samples.day["blocked"]
+            factors[:, index] *= part.blocked_factor(
+                np.clip(part.blocked + spread, 0.0, _MAX_BLOCKED)
+            )
+    return factors
 
 
 @lru_cache(maxsize=4096)
-def _warmth_share(part: Part, water: Water, flow: float) -> float:
+def _change_per_kelvin(part: Part, water: Water, flow: float) -> float:
     """Relative change of a part's loss per kelvin: warmer water is less viscous."""
     if isinstance(part, Condenser):
         return 0.0  # rated by its maker, in whatever water
-    off = tolerances.SEA.half
-    cold = Water(max(water.temperature - off, _COLDEST), water.salinity)
-    warm = Water(min(water.temperature + off, _WARMEST), water.salinity)
+    spread = tolerances.SEA.half
+    cold = Water(max(water.temperature - spread, _COLDEST), water.salinity)
+    warm = Water(min(water.temperature + spread, _WARMEST), water.salinity)
     lost = part.head_loss(flow, cold)
     if lost == 0:
         return 0.0

@@ -4,7 +4,7 @@ from loop.job import Job, mapped
 from loop.parts import Condenser, Part, Pump, Strainer
 
 
-def in_service(job: Job) -> Job:
+def at_worst_service(job: Job) -> Job:
     """The job at the worst service that its ``[sizing]`` states.
 
     Strainers blocked, tubes of known bore scaled, the sea at its warmest, and a DC pump on its
@@ -24,9 +24,9 @@ def _worn(part: Part, job: Job) -> Part:
     if isinstance(part, Condenser) and part.tube_bore is not None:
         return part.model_copy(update={"scale": max(part.scale, sizing.service_scale)})
     if isinstance(part, Pump) and part.curve.drive == "dc" and sizing.lowest_supply is not None:
-        return _on_lowest(part, sizing.lowest_supply)
+        return _on_lowest_supply(part, sizing.lowest_supply)
     return part
 
 
-def _on_lowest(pump: Pump, supply: float) -> Pump:
+def _on_lowest_supply(pump: Pump, supply: float) -> Pump:
     return pump.model_copy(update={"supply": min(supply, pump.voltage)})

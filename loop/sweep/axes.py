@@ -10,7 +10,7 @@ from loop.records import dataclass
 from loop.words.commands import SAY
 
 # Limit on the points of a grid, which keeps its answer within a few gigabytes.
-MOST_POINTS = 20_000_000
+MAX_POINTS = 20_000_000
 
 Address = str | tuple[str, ...]
 
@@ -23,35 +23,35 @@ class Axis:
     addresses: tuple[str, ...]
     values: tuple[Any, ...]
 
-    def puts(self, number: int) -> list[Put]:
+    def edits(self, number: int) -> list[Put]:
         """The edits for one value."""
         return [Put(address, self.values[number]) for address in self.addresses]
 
 
-def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
+def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
     """The axes of a sweep, each changing places of its own.
 
     Raises JobError if there are none, if one has no values, and for a grid that is too large.
     """
-    by_address(given)
-    if not given:
+    by_address(vary)
+    if not vary:
         raise JobError([SAY("sweep-no-axes")])
     axes = []
-    for address, values in given.items():
+    for address, values in vary.items():
         addresses = address if isinstance(address, tuple) else (address,)
-        held = _held(values)
+        axis_values = _as_values(values)
         name = " = ".join(map(str, addresses))
-        if not held or not addresses:
+        if not axis_values or not addresses:
             raise JobError([SAY("sweep-no-values", address=name)])
-        axes.append(Axis(name, addresses, held))
+        axes.append(Axis(name, addresses, axis_values))
     once_each(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
-    if points > MOST_POINTS:
-        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MOST_POINTS:,}")])
+    if points > MAX_POINTS:
+        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MAX_POINTS:,}")])
     return tuple(axes)
 
 
-def _held(values: Any) -> tuple[Any, ...]:
+def _as_values(values: Any) -> tuple[Any, ...]:
     """The values of an axis; a single text or quantity counts as one value."""
     try:
         return (values,) if isinstance(values, str) else tuple(values)

@@ -13,8 +13,8 @@ import numpy as np
 
 from loop.job import Job
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, JobPoints, Points
 from loop.sweep.axes import Axis
+from loop.sweep.points import LOOP_ARRAYS, SI, UNIT_ARRAYS, JobPoints, Points
 from loop.units import System, convert, known_system, label
 
 
@@ -22,7 +22,7 @@ from loop.units import System, convert, known_system, label
 class Sweep(JobPoints):
     """Answers at every point of a grid, in the grid's shape and (*grid, units).
 
-    Its arrays are those of `loop.sweep.answer.Points`. ``axes`` holds what is varied, in order,
+    Its arrays are those of `loop.sweep.points.Points`. ``axes`` holds what is varied, in order,
     with the values as given; ``units`` the names of the units.
     """
 
@@ -52,13 +52,13 @@ class Sweep(JobPoints):
 
     def _repr_html_(self) -> str:
         units = self.job.units
-        rows = islice(self._cells(units), _SHOWN)
+        rows = islice(self._cells(units), _MAX_ROWS_SHOWN)
         head = "".join(f"<th>{_escaped(name)}</th>" for name in self._headings(units))
         body = "".join(
             "<tr>" + "".join(f"<td>{_escaped(str(value))}</td>" for value in row) + "</tr>"
             for row in rows
         )
-        left = self.head.size - _SHOWN
+        left = self.head.size - _MAX_ROWS_SHOWN
         notes = "".join(f"<p>{_escaped(note)}</p>" for note in self.notes)
         more = f"<p>and {left:,} points more</p>" if left > 0 else ""
         return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}{notes}"
@@ -66,15 +66,15 @@ class Sweep(JobPoints):
     @property
     def columns(self) -> tuple[str, ...]:
         """Column names of `rows`: the axes, the pump's values, and each unit's."""
-        of_units = (f"{name} {unit}" for unit in self.units for name in OF_UNIT)
-        return (*self.axes, *OF_LOOP, *of_units)
+        of_units = (f"{name} {unit}" for unit in self.units for name in UNIT_ARRAYS)
+        return (*self.axes, *LOOP_ARRAYS, *of_units)
 
     def rows(self) -> Iterator[tuple[Any, ...]]:
         """One row per point, last axis fastest, in the order of `columns`."""
-        of_loop = [getattr(self, name).reshape(-1).tolist() for name in OF_LOOP]
+        of_loop = [getattr(self, name).reshape(-1).tolist() for name in LOOP_ARRAYS]
         count = len(self.units)
-        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in OF_UNIT]
-        names = [[_named(value) for value in values] for values in self.axes.values()]
+        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in UNIT_ARRAYS]
+        names = [[_cell_value(value) for value in values] for values in self.axes.values()]
         for number, places in enumerate(np.ndindex(self.shape)):
             values = (axis[place] for axis, place in zip(names, places, strict=True))
             loop = (column[number] for column in of_loop)
@@ -142,8 +142,8 @@ class Sweep(JobPoints):
     @property
     def _quantities(self) -> tuple[str, ...]:
         """The quantity of each of `columns`; "" if it has no unit."""
-        loop = (OF_LOOP[name] for name in OF_LOOP)
-        units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
+        loop = (LOOP_ARRAYS[name] for name in LOOP_ARRAYS)
+        units = (UNIT_ARRAYS[name] for _ in self.units for name in UNIT_ARRAYS)
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
@@ -151,19 +151,21 @@ class Sweep(JobPoints):
 
         ``quantities`` gives the physical unit of each array that has one.
         """
-        axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
+        axes = {
+            name: [_cell_value(value) for value in values] for name, values in self.axes.items()
+        }
         return {"axes": axes, "units": list(self.units), **self._tables()}
 
 
 # Rows of the notebook table, and the function that escapes its cells.
-_SHOWN = 20
+_MAX_ROWS_SHOWN = 20
 _escaped = partial(escape, quote=False)
 
 
-def _named(value: Any) -> Any:
+def _cell_value(value: Any) -> Any:
     """An axis value as a cell: text and numbers as given, a pump by its name."""
     if isinstance(value, list | tuple):
-        return f"[{', '.join(str(_named(one)) for one in value)}]"
+        return f"[{', '.join(str(_cell_value(one)) for one in value)}]"
     return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
 
 

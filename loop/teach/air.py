@@ -19,14 +19,14 @@ from loop.words.template import Fact, listed
 
 def start_steps(calc: Calculation) -> None:
     """Priming head of every flow path against shut-off head; then high points' Froude numbers."""
-    for path, high_points in judged(calc.result):
-        calc.begin("air", path.branch)
-        _start(calc, path)
+    for path, high_points in paths_to_show(calc.result):
+        calc.begin_section("air", path.branch)
+        _priming_step(calc, path)
         for high_point in high_points:
-            _sweep(calc, high_point)
+            _froude_steps(calc, high_point)
 
 
-def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
+def paths_to_show(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
     """Every flow path with its high points, without dry ones and those shown on an earlier path."""
     shown: set[tuple[object, ...]] = set()
     for path in result.air:
@@ -46,7 +46,7 @@ def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
         yield path, fresh
 
 
-def _start(calc: Calculation, path: AirPath) -> None:
+def _priming_step(calc: Calculation, path: AirPath) -> None:
     """The largest of the rises, each including the head of air after earlier high points."""
     found = rises(path.profile, path.high_points)
     inputs: Inputs = {}
@@ -59,11 +59,11 @@ def _start(calc: Calculation, path: AirPath) -> None:
             inputs[f"d_{number}"] = drop
             before.append(f"d_{number}")
     formula = terms[0] if len(terms) == 1 else f"max({', '.join(terms)})"
-    claim, facts = _primes(calc, path)
+    claim, facts = _priming_claim(calc, path)
     calc.step("priming", inputs, found.head, formula=formula, claim=claim, facts=facts)
 
 
-def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
+def _priming_claim(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
     """Whether the pump fills this flow path, as `check` judges it, and the figures for that."""
     weak = path.shutoff_head < calc.result.point.shutoff_head
     facts: dict[str, Fact] = {"held": path.shutoff_head, "spare": START_SPARE}
@@ -89,19 +89,19 @@ def _gets_water(result: CheckResult) -> bool:
     return replace(result, findings=others).starts
 
 
-def _sweep(calc: Calculation, high_point: HighPoint) -> None:
+def _froude_steps(calc: Calculation, high_point: HighPoint) -> None:
     """Froude number on the falling leg after a high point, and the two published limits."""
     speed: Inputs = {"V": high_point.velocity, "g": gravity(), "D": high_point.bore}
     part = {"part": calc.network.labels[high_point.part]}
-    calc.step("froude", speed, high_point.froude, facts=part, again=True)
+    calc.step("froude", speed, high_point.froude, facts=part, repeat=True)
     steep = "steep" if high_point.extrapolated else "gentle"
     slope, (a, b), (c, d) = {"θ": high_point.slope}, WISNER, ESCARAMEIA
-    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, again=True)
-    stays = _stays(calc, high_point)
-    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, again=True)
+    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, repeat=True)
+    stays = _air_claim(calc, high_point)
+    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, repeat=True)
 
 
-def _stays(calc: Calculation, high_point: HighPoint) -> str:
+def _air_claim(calc: Calculation, high_point: HighPoint) -> str:
     """What happens to the air after a high point."""
     if high_point.running == "swept":
         address = locate(calc.job.part)[high_point.part].address

@@ -23,11 +23,11 @@ _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
     ast.Div: operator.truediv,
     ast.Pow: operator.pow,
 }
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+_SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 # Range of numbers written out; smaller and larger ones have a power of ten.
-_PLAIN_LEAST, _PLAIN_MOST = 1e-4, 1e9
+_PLAIN_MIN, _PLAIN_MAX = 1e-4, 1e9
 # Smaller than any figure of a loop: rounding error of a zero difference.
-_NOTHING = 1e-10
+_ZERO_BELOW = 1e-10
 
 
 def number_text(value: float, digits: int) -> str:
@@ -38,11 +38,11 @@ def number_text(value: float, digits: int) -> str:
     >>> number_text(22981.3, 4), number_text(0.0001893, 3), number_text(8.724e-7, 3)
     ('22980', '0.000189', '8.72e-7')
     """
-    if abs(value) < _NOTHING:
+    if abs(value) < _ZERO_BELOW:
         return "0"
     rounded = float(f"{value:.{digits - 1}e}")
     size = abs(rounded)
-    if _PLAIN_LEAST <= size < _PLAIN_MOST:
+    if _PLAIN_MIN <= size < _PLAIN_MAX:
         return f"{rounded:.{max(0, digits - 1 - math.floor(math.log10(size)))}f}"
     mantissa, exponent = f"{value:.{digits - 1}e}".split("e")
     return f"{mantissa}e{int(exponent)}"
@@ -75,12 +75,12 @@ def evaluate(formula: str, numbers: Mapping[str, float]) -> float:
 
 def _value(node: ast.expr, numbers: Mapping[str, float]) -> float:
     # A sum of a thousand losses nests a thousand deep on its left side, so that side is iterated.
-    after: list[tuple[Callable[[float, float], float], ast.expr]] = []
+    pending: list[tuple[Callable[[float, float], float], ast.expr]] = []
     while isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
-        after.append((_OPERATORS[type(node.op)], node.right))
+        pending.append((_OPERATORS[type(node.op)], node.right))
         node = node.left
     value = _term(node, numbers)
-    for combine, right in reversed(after):
+    for combine, right in reversed(pending):
         value = float(combine(value, _value(right, numbers)))
     return value
 
@@ -99,18 +99,18 @@ def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
     raise ValueError(f"not arithmetic: {ast.unparse(node)}")
 
 
-def written(formula: str) -> str:
+def handwritten(formula: str) -> str:
     """A formula in handwritten notation.
 
     >>> written("K * V**2 / (2 * g)")
     'K × V² ÷ (2 × g)'
     """
-    text = re.sub(r"\*\*(\d)(?![\d.])", lambda power: power[1].translate(_RAISED), formula)
+    text = re.sub(r"\*\*(\d)(?![\d.])", lambda power: power[1].translate(_SUPERSCRIPTS), formula)
     text = text.replace("**", "^").replace("*", "×").replace("/", "÷").replace("sqrt", "√")
     return re.sub(r"(?<![e\d])-|(?<=\s)-", "−", text)
 
 
-def put_in(formula: str, texts: Mapping[str, str]) -> str:
+def substituted(formula: str, texts: Mapping[str, str]) -> str:
     """A formula in handwritten notation with numbers in place of its symbols.
 
     >>> put_in("H - z", {"H": "1.2", "z": "-0.3"})
@@ -119,8 +119,8 @@ def put_in(formula: str, texts: Mapping[str, str]) -> str:
 
     def number(name: re.Match[str]) -> str:
         text = texts.get(name[0], name[0])
-        alone = formula[: name.start()].rstrip()[-1:] in ("", "(", ",")
-        raised = formula[name.end() :].startswith("**")
-        return f"({text})" if text.startswith("-") and (raised or not alone) else text
+        stands_alone = formula[: name.start()].rstrip()[-1:] in ("", "(", ",")
+        is_raised = formula[name.end() :].startswith("**")
+        return f"({text})" if text.startswith("-") and (is_raised or not stands_alone) else text
 
-    return written(_NAME.sub(number, formula))
+    return handwritten(_NAME.sub(number, formula))

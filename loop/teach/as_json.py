@@ -79,4 +79,4 @@ def _step(step: Step) -> dict[str, Any]:
 
 def _line(line: Line) -> dict[str, Any]:
     given = [table_of(InputTable, one) for one in line.inputs]
-    return table_of(LineTable, line, symbol=line.sum_.symbol, inputs=given, value=line.exact)
+    return table_of(LineTable, line, symbol=line.equation.symbol, inputs=given, value=line.exact)

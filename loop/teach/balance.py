@@ -13,7 +13,7 @@ from loop.teach.calculation import Calculation, gravity
 from loop.teach.losses import part_velocity, velocity_step
 from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
 from loop.teach.step import Inputs, StepTable, Value
-from loop.teach.ways import WaterWay, water_ways
+from loop.teach.water_paths import WaterPath, water_paths
 from loop.units import show
 
 
@@ -22,49 +22,49 @@ def scoop_step(calc: Calculation) -> dict[str, Value]:
     facing, head = calc.job.intake.facing, calc.network.start_head
     if head == 0:
         return {}
-    calc.begin("scoop")
+    calc.begin_section("scoop")
     inputs: Inputs = {"c": SCOOP[facing], "V_b": calc.job.boat.speed, "g": gravity()}
     claim = "gains" if head > 0 else "loses"
     return {"H_scoop": calc.step("scoop", inputs, head, claim=claim, facts={"facing": facing})}
 
 
-def balance_steps(calc: Calculation, given: dict[str, Value]) -> None:
+def balance_steps(calc: Calculation, supplied: dict[str, Value]) -> None:
     """For every flow path from sea to sea: heads supplied and lost, and that they balance."""
-    for way in water_ways(calc.network, calc.result.point.line_flow):
-        calc.begin("balance", way.name)
-        if not way.runs:
+    for path in water_paths(calc.network, calc.result.point.line_flow):
+        calc.begin_section("balance", path.name)
+        if not path.runs:
             calc.remark("dry way")
             continue
-        if any(calc.flows[line].value < 0 for line in way.lines):
+        if any(calc.flows[line].value < 0 for line in path.lines):
             calc.remark("other way")
-        drawn = calc.network.lines[way.lines[0]].start == SEA_IN
-        _one_way(calc, way, given if drawn else {})
+        from_sea = calc.network.lines[path.lines[0]].start == SEA_IN
+        _path_steps(calc, path, supplied if from_sea else {})
 
 
-def _one_way(calc: Calculation, way: WaterWay, given: dict[str, Value]) -> None:
-    last = calc.network.lines[way.lines[-1]]
+def _path_steps(calc: Calculation, path: WaterPath, supplied: dict[str, Value]) -> None:
+    last = calc.network.lines[path.lines[-1]]
     outlet = calc.network.parts[last.parts[-1]]
     assert isinstance(outlet, Discharge)
     heights = {"z_out": outlet.height}
-    claim = _behind_high_points(calc, way)
-    static = calc.step("static", heights, last.outlet_head, claim=claim, again=True)
-    parts = [i for i in way.parts if calc.heads[i].value != 0]
+    claim = _behind_high_points(calc, path)
+    static = calc.step("static", heights, last.outlet_head, claim=claim, repeat=True)
+    parts = [i for i in path.parts if calc.heads[i].value != 0]
     heads = {f"h_{i + 1}": calc.heads[i] for i in parts}
     signs = ["-" if calc.backwards(i) else "+" for i in parts]
     terms = " ".join(f"{sign} {name}" for sign, name in zip(signs, heads, strict=True))
     calc.step(
-        "lost", heads, formula=terms.removeprefix("+ "), table=_table(calc, parts), again=True
+        "lost", heads, formula=terms.removeprefix("+ "), table=_table(calc, parts), repeat=True
     )
-    spent = f"{' + '.join(given)} - H_static".strip()
-    calc.step("left", {**given, "H_static": static}, formula=spent, again=True)
+    spent = f"{' + '.join(supplied)} - H_static".strip()
+    calc.step("left", {**supplied, "H_static": static}, formula=spent, repeat=True)
 
 
-def _behind_high_points(calc: Calculation, way: WaterWay) -> str:
+def _behind_high_points(calc: Calculation, path: WaterPath) -> str:
     """Whether the water falling after a path's high points recovers their height."""
     point = calc.result.point
-    if any(piece.part in way.parts for piece in point.films):
+    if any(piece.part in path.parts for piece in point.films):
         return "air"
-    falls = any({leg.from_part, leg.to_part} <= set(way.parts) for leg in point.network.legs)
+    falls = any({leg.from_part, leg.to_part} <= set(path.parts) for leg in point.network.legs)
     return "full" if falls else "rises"
 
 
@@ -83,18 +83,18 @@ def _table(calc: Calculation, parts: list[int]) -> StepTable:
     )
 
 
-def pump_pressures(calc: Calculation, given: dict[str, Value]) -> None:
+def pump_pressures(calc: Calculation, supplied: dict[str, Value]) -> None:
     """Total head and gauge pressure at the pump's inlet and outlet; NPSH."""
     point, index = calc.result.point, calc.network.pump_index
-    calc.begin("pressures")
+    calc.begin_section("pressures")
     heads = {f"h_{i + 1}": calc.heads[i] for i in range(index) if calc.heads[i].value != 0}
-    scoop = {name: head for name, head in given.items() if name == "H_scoop"}
+    scoop = {name: head for name, head in supplied.items() if name == "H_scoop"}
     formula = " - ".join([*scoop, *heads]) if scoop else f"-({' + '.join(heads)})"
     total = point.pump_inlet.total_head
     inlet = calc.step("inlet head", {**scoop, **heads}, total, formula=formula)
     _gauge(calc, "inlet", inlet, point.pump_inlet.height, part_velocity(calc, index - 1))
     total = point.stations[index].total_head
-    outlet = calc.step("outlet head", {"H_in": inlet, "H_pump": given["H_pump"]}, total)
+    outlet = calc.step("outlet head", {"H_in": inlet, "H_pump": supplied["H_pump"]}, total)
     _gauge(calc, "outlet", outlet, point.stations[index].height, port_velocity(calc))
     _npsh(calc, inlet)
 
@@ -102,13 +102,13 @@ def pump_pressures(calc: Calculation, given: dict[str, Value]) -> None:
 def _gauge(calc: Calculation, end: str, head: Value, height: float, speed: Value) -> None:
     index = calc.network.pump_index
     pressure = calc.result.point.stations[index - (end == "inlet")].gauge_pressure
-    below = "vacuum" if pressure < 0 else "pressure"
+    inlet_claim = "vacuum" if pressure < 0 else "pressure"
     calc.step(
         "gauge",
         {"ρ": calc.water["ρ"], "g": gravity(), "H": head, "z": height, "V": speed},
         pressure,
         symbol=f"p_{end.removesuffix('let')}",
-        claim=below if end == "inlet" else end,
+        claim=inlet_claim if end == "inlet" else end,
         facts={"end": end},
     )
 
@@ -139,7 +139,7 @@ def _npsh(calc: Calculation, inlet: Value) -> None:
 def depth_steps(calc: Calculation) -> None:
     """Depth of the intake in the boat's worst attitude, and the depth that it needs."""
     boat, intake = calc.job.boat, calc.job.intake
-    calc.begin("depth")
+    calc.begin_section("depth")
     flow = calc.flow(0)
     depth = intake_depth(intake, boat, flow.value)
     terms = {

@@ -12,8 +12,8 @@ from loop.job import JobError, file_text, read_toml
 from loop.job.day import day
 from loop.mistakes import lines
 from loop.records import dataclass
-from loop.teach.csv_rows import read_rows, whole
-from loop.teach.quiz import AnswerError, Question, known
+from loop.teach.csv_rows import read_rows, whole_number
+from loop.teach.quiz import AnswerError, Question, known_topics
 from loop.teach.record import Entry, entry, schedule
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
 from loop.units import System
@@ -22,14 +22,14 @@ from loop.words.course import SAY
 _COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
 
 
-def _known(topics: tuple[str, ...]) -> tuple[str, ...]:
+def _check_topics(topics: tuple[str, ...]) -> tuple[str, ...]:
     try:
-        return known(topics) if topics else topics
+        return known_topics(topics) if topics else topics
     except LookupError as error:
         raise PydanticCustomError("topic", "{why}", {"why": str(error.args[0])}) from None
 
 
-Topics = Annotated[tuple[str, ...], AfterValidator(_known)]
+Topics = Annotated[tuple[str, ...], AfterValidator(_check_topics)]
 
 
 class Sheet(BaseModel):
@@ -64,7 +64,7 @@ class Class(BaseModel):
 
 
 @dataclass(frozen=True)
-class Marked:
+class GradedSheet:
     """A graded worksheet: its questions, and the entries from its answers."""
 
     number: int
@@ -87,7 +87,7 @@ class Report:
     """
 
     pupil: str
-    marked: tuple[Marked, ...]
+    marked: tuple[GradedSheet, ...]
     beliefs: dict[str, int]
     again: dict[str, datetime.date]
 
@@ -99,9 +99,9 @@ def read_class(path: str | Path) -> Class:
     """
     path = Path(path)
     csv_file = path.suffix.lower() == ".csv"
-    found = _rows(file_text(path, "class"), path) if csv_file else read_toml(path, "class")
+    tables = _rows(file_text(path, "class"), path) if csv_file else read_toml(path, "class")
     try:
-        return Class.model_validate(found)
+        return Class.model_validate(tables)
     except ValidationError as error:
         raise JobError([f"{path}: {line}" for line in lines(error, _keys)]) from None
 
@@ -127,7 +127,7 @@ def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
     if not row["sheet"].strip():
         return pupil, []
     sheet = {
-        "number": whole(row, "sheet"),
+        "number": whole_number(row, "sheet"),
         "topics": tuple(row["topics"].split()),
         "date": day(date) if date else None,
         "answers": row["answers"],
@@ -135,48 +135,48 @@ def _row(row: Mapping[str, str]) -> tuple[str, list[dict[str, Any]]]:
     return pupil, [sheet]
 
 
-def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
+def questions_of(class_: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
     """The questions of a pupil's worksheet, different for every pupil."""
-    topics = sheet.topics or known(of.topics)
-    return questions_for(pupil.name, sheet.number, topics, of.units)
+    topics = sheet.topics or known_topics(class_.topics)
+    return questions_for(pupil.name, sheet.number, topics, class_.units)
 
 
-def report(of: Class, pupil: Pupil) -> Report:
+def report(class_: Class, pupil: Pupil) -> Report:
     """A pupil's mistakes by belief, and what to repeat when.
 
     Raises JobError where an answered worksheet has no date, an answer is not a letter of its
     question, or the number of answers is wrong.
     """
-    marked = tuple(_marked(of, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
-    entries = [one for each in marked for one in each.entries]
-    again = schedule(entries)
-    held: dict[str, int] = {}
+    graded = tuple(_graded(class_, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
+    entries = [one for each in graded for one in each.entries]
+    repeats = schedule(entries)
+    beliefs: dict[str, int] = {}
     for one in entries:
-        if one.believed and one.topic in again:
-            held[one.topic] = held.get(one.topic, 0) + 1
-    return Report(pupil.name, marked, held, again)
+        if one.believed and one.topic in repeats:
+            beliefs[one.topic] = beliefs.get(one.topic, 0) + 1
+    return Report(pupil.name, graded, beliefs, repeats)
 
 
-def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
+def _graded(class_: Class, pupil: Pupil, sheet: Sheet) -> GradedSheet:
     where = SAY("class-sheet", pupil=pupil.name, number=sheet.number)
-    asked, letters = questions_of(of, pupil, sheet), _letters(sheet.answers)
+    questions, letters = questions_of(class_, pupil, sheet), _letters(sheet.answers)
     if sheet.date is None:
         raise JobError([SAY("class-undated", where=where)])
-    if len(letters) != len(asked):
-        raise JobError([SAY("class-count", where=where, given=len(letters), asked=len(asked))])
+    if len(letters) != len(questions):
+        raise JobError([SAY("class-count", where=where, given=len(letters), asked=len(questions))])
     entries, mistakes = [], []
-    for place, (question, letter) in enumerate(zip(asked, letters, strict=True), start=1):
+    for place, (question, letter) in enumerate(zip(questions, letters, strict=True), start=1):
         if letter == "-":
             entries.append(Entry(sheet.date, question.topic, question.seed, "-", False, False))
             continue
         try:
             entries.append(entry(question, question.read(letter), sheet.date))
         except AnswerError as error:
-            said = {"where": where, "letter": repr(letter), "problem": str(error)}
-            mistakes.append(SAY("class-question", number=place, **said))
+            details = {"where": where, "letter": repr(letter), "problem": str(error)}
+            mistakes.append(SAY("class-question", number=place, **details))
     if mistakes:
         raise JobError(mistakes)
-    return Marked(sheet.number, sheet.date, asked, tuple(entries))
+    return GradedSheet(sheet.number, sheet.date, questions, tuple(entries))
 
 
 def _letters(answers: str) -> list[str]:
@@ -184,18 +184,18 @@ def _letters(answers: str) -> list[str]:
     return [letter for letter in answers.lower() if letter.isalpha() or letter == "-"]
 
 
-def to_print(of: Class) -> tuple[Worksheet, ...]:
+def unanswered_sheets(class_: Class) -> tuple[Worksheet, ...]:
     """The worksheets without answers, of all pupils.
 
     Raises JobError where there is none, saying what to add to the file.
     """
     found = [
         quiz_sheet(
-            SAY("class-sheet-title", title=of.title, number=sheet.number),
+            SAY("class-sheet-title", title=class_.title, number=sheet.number),
             pupil.name,
-            questions_of(of, pupil, sheet),
+            questions_of(class_, pupil, sheet),
         )
-        for pupil in of.pupil
+        for pupil in class_.pupil
         for sheet in pupil.sheet
         if not sheet.answers.strip()
     ]
@@ -206,8 +206,8 @@ def to_print(of: Class) -> tuple[Worksheet, ...]:
 
 def by_belief(reports: Sequence[Report]) -> dict[str, list[str]]:
     """Pupils by the belief that they hold, the most common first."""
-    held: dict[str, list[str]] = {}
+    pupils: dict[str, list[str]] = {}
     for one in reports:
         for topic in one.beliefs:
-            held.setdefault(topic, []).append(one.pupil)
-    return dict(sorted(held.items(), key=lambda item: -len(item[1])))
+            pupils.setdefault(topic, []).append(one.pupil)
+    return dict(sorted(pupils.items(), key=lambda item: -len(item[1])))

@@ -41,7 +41,7 @@ def read_rows(
     return found
 
 
-def whole(row: Mapping[str, str], column: str) -> int:
+def whole_number(row: Mapping[str, str], column: str) -> int:
     """The number in a column; raises ValueError unless it is a whole number, 0 or more."""
     text = row[column].strip()
     if not text.isdecimal() or len(text) > _DIGITS:

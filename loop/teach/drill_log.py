@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from loop.job import Job, JobError, file_text, parse_job, read_job, read_toml
 from loop.mistakes import lines
 from loop.records import dataclass
-from loop.teach.cases import Case, Level, invented_job, made_case
+from loop.teach.cases import Case, Level, invented_job, make_case
 from loop.units import System
 from loop.words.teaching.drills import SAY
 
@@ -44,8 +44,10 @@ class CaseFile(BaseModel):
 def read_case(path: str | Path) -> Case:
     """The case of a file; raises JobError with a line for each mistake."""
     path = Path(path)
-    of = _checked(CaseFile, read_toml(path, "case"), path)
-    return _made(read_job(path.parent / of.job) if of.job else invented_job(), of, str(path))
+    source = _checked(CaseFile, read_toml(path, "case"), path)
+    return _make_case(
+        read_job(path.parent / source.job) if source.job else invented_job(), source, str(path)
+    )
 
 
 class DrillLog(BaseModel):
@@ -69,20 +71,22 @@ class DrillLog(BaseModel):
     points: int
     minutes: float
 
-    def played_case(self, name: str) -> Case:
+    def case(self, name: str) -> Case:
         """The case of this drill; raises JobError, which names the file `name`, if invalid."""
         job = (
             invented_job()
             if self.job is None
             else parse_job(self.job, SAY("kept-job"), self.folder)
         )
-        return _made(job.shown_in(self.units), self, name)
+        return _make_case(job.shown_in(self.units), self, name)
 
 
-def _made(job: Job, of: CaseFile | DrillLog, name: str) -> Case:
+def _make_case(job: Job, source: CaseFile | DrillLog, name: str) -> Case:
     """The case of a file on a job; raises JobError, which names the file `name`, if invalid."""
     try:
-        return made_case(job, of.seed, of.level, of.fault, of.where, of.severity)
+        return make_case(
+            job, source.seed, source.level, source.fault, source.where, source.severity
+        )
     except JobError as error:
         raise JobError([f"{name}: {problem}" for problem in error.problems]) from None
 

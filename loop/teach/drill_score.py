@@ -7,13 +7,13 @@ from loop.records import dataclass
 from loop.teach.cases import Case
 
 # Minutes of a repair, and of the observations before it on a good call: engineering estimates.
-REPAIR, _LOOKS = 40.0, 12.0
+REPAIR_MINUTES, _OBSERVATION_MINUTES = 40.0, 12.0
 # Least cure probability that counts as reliable.
-_CURES = 0.5
+_RELIABLE_CURE = 0.5
 # Points for the boat's state, the belief, time, safety; and the penalty of each stop.
-STATE, BELIEF, TIME, SAFE, STOP = 45.0, 25.0, 20.0, 10.0, 5.0
+STATE_POINTS, BELIEF_POINTS, TIME_POINTS, SAFETY_POINTS, STOP_PENALTY = 45.0, 25.0, 20.0, 10.0, 5.0
 # Penalty on the boat's state for leaving without a look at the water.
-UNSEEN = 10.0
+UNSEEN_PENALTY = 10.0
 
 
 @dataclass(frozen=True)
@@ -34,19 +34,24 @@ class Score:
         return max(round(self.state + self.belief + self.time + self.safety), 0)
 
 
-def par(case: Case, actions: tuple[CallAction, ...]) -> float:
+def good_call_minutes(case: Case, actions: tuple[CallAction, ...]) -> float:
     """Minutes of a good call: some observations, then the fastest cure of each hidden fault."""
     cures = [
         min(
-            (a.minutes for a in actions for n, _, c in a.effects if n == name and c >= _CURES),
-            default=REPAIR,
+            (
+                a.minutes
+                for a in actions
+                for n, _, c in a.effects
+                if n == name and c >= _RELIABLE_CURE
+            ),
+            default=REPAIR_MINUTES,
         )
         for name in case.hidden
     ]
-    return _LOOKS + sum(cures)
+    return _OBSERVATION_MINUTES + sum(cures)
 
 
-def quality(belief: Mapping[str, float], case: Case) -> float:
+def belief_score(belief: Mapping[str, float], case: Case) -> float:
     """Quality of a belief, 1 at best; 0 for one uniform over all faults.
 
     Brier's quadratic score, scaled: strictly proper, so that stating one's actual belief scores
@@ -54,11 +59,11 @@ def quality(belief: Mapping[str, float], case: Case) -> float:
     """
     faults = case.faults
     others = [name for name in faults if name not in belief]
-    left = max(1 - sum(belief.values()), 0.0) / len(others) if others else 0.0
+    unassigned = max(1 - sum(belief.values()), 0.0) / len(others) if others else 0.0
     truth = _truth(case)
-    alike = sum((1 / len(faults) - truth.get(name, 0.0)) ** 2 for name in faults)
-    off = sum((belief.get(name, left) - truth.get(name, 0.0)) ** 2 for name in faults)
-    return 1 - off / alike
+    uniform_error = sum((1 / len(faults) - truth.get(name, 0.0)) ** 2 for name in faults)
+    error = sum((belief.get(name, unassigned) - truth.get(name, 0.0)) ** 2 for name in faults)
+    return 1 - error / uniform_error
 
 
 def _truth(case: Case) -> dict[str, float]:

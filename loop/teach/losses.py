@@ -23,13 +23,13 @@ def friction_steps(
     calc: Calculation, flow: Value, bore: Value | float, speed: Value, rough: tuple[float, str]
 ) -> Value:
     """Reynolds number, then Darcy friction factor; `rough` : wall roughness [m] and its source."""
-    wide = bore.value if isinstance(bore, Value) else bore
-    number = reynolds(flow.value, wide, calc.network.water)
+    diameter = bore.value if isinstance(bore, Value) else bore
+    number = reynolds(flow.value, diameter, calc.network.water)
     claim = "laminar" if number <= LAMINAR else "between" if number < TURBULENT else "turbulent"
     with calc.in_detail():
         inputs = {"V": speed, "D": bore, "ν": calc.water["ν"]}
         re = calc.step("reynolds", inputs, number, claim=claim)
-    factor = friction_factor(number, rough[0] / wide)
+    factor = friction_factor(number, rough[0] / diameter)
     if claim == "laminar":
         return calc.step("laminar factor", {"Re": re}, factor)
     if claim == "turbulent":
@@ -43,11 +43,11 @@ def friction_steps(
 def _colebrook(
     calc: Calculation, re: Value | float, bore: Value | float, rough: tuple[float, str]
 ) -> Value:
-    wide = bore.value if isinstance(bore, Value) else bore
+    diameter = bore.value if isinstance(bore, Value) else bore
     number, at = (
         (re.value, "") if isinstance(re, Value) else (re, PHRASE("at-reynolds", reynolds=re))
     )
-    factor = friction_factor(number, rough[0] / wide)
+    factor = friction_factor(number, rough[0] / diameter)
     inputs: Inputs = {"ε": rough[0], "D": bore, "Re": re, "f": factor}
     facts, formula = {"at": at, "lining": rough[1]}, STEPS["factor"].parsed[2]
     if rough[0] == 0:
@@ -106,18 +106,18 @@ def _head(
     part, fitted = calc.network.parts[index], calc.job.fitted.loss
     exact = fitted * part.head_loss(calc.flow(index).value, calc.network.water)
     words = STEPS[row]
-    formula, factors = _multiplied(part, words.parsed[2])
+    formula, factors = _with_factors(part, words.parsed[2])
     if claim not in words.says:
         claim = "other"  # no sentence for this kind of part
     if fitted != 1:
         formula = f"F * {formula}"
         factors |= {"F": Value(fitted, "", PHRASE("fitted"))}
     return calc.step(
-        row, {**inputs, **factors}, exact, formula=formula, claim=claim, facts=facts, again=True
+        row, {**inputs, **factors}, exact, formula=formula, claim=claim, facts=facts, repeat=True
     )
 
 
-def _multiplied(part: Part, formula: str) -> tuple[str, dict[str, Value]]:
+def _with_factors(part: Part, formula: str) -> tuple[str, dict[str, Value]]:
     """A part's own factors: its count, blockage of the basket, thickness of scale."""
     count = getattr(part, "count", 1)
     scale, tube = getattr(part, "scale", 0.0), getattr(part, "tube_bore", None)

@@ -10,7 +10,7 @@ from pathlib import Path
 from loop.job import day as calendar
 from loop.job import file_text
 from loop.records import dataclass
-from loop.teach.csv_rows import read_rows, whole
+from loop.teach.csv_rows import read_rows, whole_number
 from loop.teach.quiz import TOPICS, Question
 from loop.words.course import SAY
 
@@ -65,8 +65,8 @@ def schedule(entries: Sequence[Entry]) -> dict[str, date]:
         topic: due(one for one in entries if one.topic == topic)
         for topic in dict.fromkeys(one.topic for one in entries)
     }
-    coming = [(day, topic) for topic, day in days.items() if day is not None]
-    return {topic: day for day, topic in sorted(coming)}
+    dated = [(day, topic) for topic, day in days.items() if day is not None]
+    return {topic: day for day, topic in sorted(dated)}
 
 
 def record_text(entries: Iterable[Entry]) -> str:
@@ -99,4 +99,4 @@ def _entry(row: Mapping[str, str]) -> Entry:
             raise ValueError(SAY("record-yes-no", name=name, given=repr(row[name])))
     on = date.fromisoformat(calendar.day(row["date"]))
     right, believed = row["right"] == _YES, row["believed"] == _YES
-    return Entry(on, row["topic"], whole(row, "seed"), row["answer"], right, believed)
+    return Entry(on, row["topic"], whole_number(row, "seed"), row["answer"], right, believed)

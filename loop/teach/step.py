@@ -5,7 +5,7 @@ from dataclasses import field, replace
 from typing import Literal
 
 from loop.records import dataclass
-from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
+from loop.teach.arithmetic import evaluate, handwritten, number_text, short_text, substituted
 
 Topic = Literal[
     "water",
@@ -30,9 +30,9 @@ BLANK = "______"
 # Prefix, before the number, of an origin that is another step.
 STEP = "step "
 # Most significant digits of a double.
-_MOST_DIGITS = 17
+_MAX_DIGITS = 17
 # A figure that is exact in this many digits, such as 9.80665, is never printed with fewer.
-_WHOLE_DIGITS = 7
+_EXACT_DIGITS = 7
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ Inputs = dict[str, Value | float]
 
 
 @dataclass(frozen=True)
-class Sum:
+class Equation:
     """An equation: symbol of its result, formula in the symbols of `inputs`, digits shown.
 
     An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An
@@ -88,7 +88,7 @@ class Line:
     to the reader.
     """
 
-    sum_: Sum
+    equation: Equation
     inputs: tuple[Input, ...]
     exact: float
     text: str
@@ -99,12 +99,12 @@ class Line:
     @property
     def formula(self) -> str:
         """The formula in handwritten symbols; empty for a figure from a table."""
-        return written(self.sum_.formula)
+        return handwritten(self.equation.formula)
 
     @property
     def put_in(self) -> str:
         """The formula with the printed numbers in place of its symbols."""
-        return put_in(self.sum_.formula, {item.symbol: item.text for item in self.inputs})
+        return substituted(self.equation.formula, {item.symbol: item.text for item in self.inputs})
 
     @property
     def answer(self) -> str:
@@ -114,7 +114,9 @@ class Line:
 
     def recomputed(self) -> float:
         """The result of the printed inputs; raises ValueError on a line without a formula."""
-        return evaluate(self.sum_.formula, {item.symbol: float(item.text) for item in self.inputs})
+        return evaluate(
+            self.equation.formula, {item.symbol: float(item.text) for item in self.inputs}
+        )
 
 
 @dataclass(frozen=True)
@@ -146,7 +148,7 @@ class Step:
     @property
     def symbol(self) -> str:
         """Symbol of the step's own result; empty for a remark."""
-        return next((ln.sum_.symbol for ln in self.lines if not ln.sum_.conversion), "")
+        return next((ln.equation.symbol for ln in self.lines if not ln.equation.conversion), "")
 
     @property
     def rests_on(self) -> tuple[int, ...]:
@@ -155,7 +157,7 @@ class Step:
         return tuple(int(o.removeprefix(STEP)) for o in origins if o.startswith(STEP))
 
 
-def work_out(sum_: Sum, exact: float, unit: str) -> Line:
+def work_out(equation: Equation, exact: float, unit: str) -> Line:
     """Evaluates an equation with a known exact result, with as many input digits as it takes.
 
     The inputs start with one digit more than the result and get more until the printed inputs give
@@ -164,31 +166,33 @@ def work_out(sum_: Sum, exact: float, unit: str) -> Line:
 
     Raises ValueError where the formula does not give `exact`: an error in the explanation.
     """
-    if not sum_.formula:
-        inputs = _inputs(sum_, sum_.digits)
-        return Line(sum_, inputs, exact, short_text(exact, sum_.digits), unit, sum_.digits)
-    for shown in (sum_.digits, sum_.digits - 1):
-        text = number_text(exact, shown)
-        for more in range(shown + 1, _MOST_DIGITS + 1):
-            printed = short_text(exact, shown) if sum_.conversion else text
-            line = Line(sum_, _inputs(sum_, more), exact, printed, unit, shown)
-            if number_text(line.recomputed(), shown) == text:
+    if not equation.formula:
+        inputs = _inputs(equation, equation.digits)
+        return Line(
+            equation, inputs, exact, short_text(exact, equation.digits), unit, equation.digits
+        )
+    for digits in (equation.digits, equation.digits - 1):
+        text = number_text(exact, digits)
+        for input_digits in range(digits + 1, _MAX_DIGITS + 1):
+            printed = short_text(exact, digits) if equation.conversion else text
+            line = Line(equation, _inputs(equation, input_digits), exact, printed, unit, digits)
+            if number_text(line.recomputed(), digits) == text:
                 return line
-    inputs = _inputs(sum_, _MOST_DIGITS)
-    if any(item.text == "0" and sum_.inputs[item.symbol].value != 0 for item in inputs):
+    inputs = _inputs(equation, _MAX_DIGITS)
+    if any(item.text == "0" and equation.inputs[item.symbol].value != 0 for item in inputs):
         # Rounding error of zero is printed as zero, and so is its result.
-        line = Line(sum_, inputs, exact, "0", unit, sum_.digits)
-        return replace(line, text=short_text(line.recomputed(), sum_.digits))
-    raise ValueError(f"{sum_.symbol} = {sum_.formula} does not give {exact!r}")
+        line = Line(equation, inputs, exact, "0", unit, equation.digits)
+        return replace(line, text=short_text(line.recomputed(), equation.digits))
+    raise ValueError(f"{equation.symbol} = {equation.formula} does not give {exact!r}")
 
 
-def _inputs(sum_: Sum, digits: int) -> tuple[Input, ...]:
+def _inputs(equation: Equation, digits: int) -> tuple[Input, ...]:
     return tuple(
         Input(symbol, _input_text(given.value, digits), given.unit, given.origin)
-        for symbol, given in sum_.inputs.items()
+        for symbol, given in equation.inputs.items()
     )
 
 
 def _input_text(value: float, digits: int) -> str:
-    whole = short_text(value, _WHOLE_DIGITS)
+    whole = short_text(value, _EXACT_DIGITS)
     return whole if float(whole) == value else short_text(value, digits)

@@ -117,6 +117,14 @@ GUESSES: dict[str, Row] = {
         ),
         basis=("flow per ton",),
         cases={
+            "twice": {
+                "message": (
+                    "{unit}'s need is stated twice, and its flow_needed of {needed:flow} counts; "
+                    "by its flow_per_ton it is {other:flow}, and it may get {low:flow|other} only"
+                ),
+                "fix": "check both against {unit}'s manual, and leave the wrong one out",
+                "several": "",
+            },
             "small": {
                 "message": (
                     "{unit}'s stated need is {needed:flow}, at which it trips: common practice "

@@ -230,7 +230,7 @@ HEAT: dict[str, Row] = {
     ),
     "lifted-short": Row(
         title="Too little water while the outlet is lifted",
-        levels=("note",),
+        levels=("warning", "note"),
         message=(
             "[heeled {heel:angle}, ][trimmed {trim:angle}, ]with {part:name} lifted {rise:height} "
             "higher above the water, {unit} gets {flow:flow} of the {needed:flow} it needs"
@@ -240,5 +240,16 @@ HEAT: dict[str, Row] = {
             "nearer the middle of the boat, or hose or a pump with more flow to spare"
         ),
         basis=("geometry",),
+        cases={
+            "light": {
+                "message": (
+                    "lightly laden, with {part:name} {rise:height} higher over the water, {unit} "
+                    "gets {flow:flow} of the {needed:flow} that it needs"
+                ),
+                "fix": (
+                    "{sea}bring it lower down, or fit hose or a pump that leaves more flow to spare"
+                ),
+            },
+        },
     ),
 }

@@ -80,6 +80,14 @@ ORDER: dict[str, Row] = {
         ),
         fix=("{sea}route it in bends of {least:height.up} radius or more, or fit elbows instead"),
         basis=("engineering estimate",),
+        cases={
+            "short": {
+                "message": (
+                    "{part:name} is so short that its bends have a radius of {radius:height}, "
+                    "{times:number.1} times its bore: hose bent so tight kinks or flattens"
+                ),
+            },
+        },
     ),
     "part-order": Row(
         title="Part in the wrong place",
@@ -104,6 +112,13 @@ ORDER: dict[str, Row] = {
                     "water back through it, and the units get little"
                 ),
                 "fix": "switch them together, or {sea}fit a check valve at the outlet of each",
+            },
+            "shut-in": {
+                "message": (
+                    "{part:name} holds {column:height} of water over the pump, which stands above "
+                    "the sea and primes itself: it cannot blow its air out against that"
+                ),
+                "fix": "{sea}take it out",
             },
             "vent-in-suction": {
                 "message": (

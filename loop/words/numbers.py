@@ -1,4 +1,4 @@
-"""Numbers for a person: rounded to the safe side in instructions, distinct where compared."""
+"""Numbers for people: rounded to one side in instructions, distinguishable where compared."""
 
 import math
 from collections.abc import Callable
@@ -6,35 +6,34 @@ from collections.abc import Callable
 from loop.units import System, convert, show
 from loop.units.shown import decimals
 
-# Share of the last digit that is rounding of a number read from text.
+# Rounding error of a number read from text, as a share of its last digit.
 _NOISE = 1e-8
-# Digits after the point with which a number is shown, at most.
+# Most decimals shown.
 _MOST_DIGITS = 4
 # Significant digits of a rounded number [SI] that are free of arithmetic noise.
 _CLEAN = 12
-# Steps to which a part is mounted or a hose run: half inches, whole ones from 3 ft on; and for a
-# hole in the hull [m].
+# Steps to which a part is mounted or a hose is run: half inches, whole inches from 3 ft on; and of
+# a hole in the hull [m].
 _HALVES = 2.0
 _WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
-# Largest share of a small number that rounding may change: 2 gal/h is not given in whole ones. Of
-# a basket nobody sees less than a hundredth.
+# Largest relative rounding of a small number: 2 gal/h is not rounded to a whole number. Nobody sees
+# less than a hundredth of a basket.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
-# A height [m] that counts as zero below this, and the text for one too small to show.
+# Height [m] that counts as zero, and the text for one too small to show.
 _NONE, _LESS = 1e-6, "less than {height}"
-# Quantities set by tape or meter, shown without a zero after the point.
+# Quantities set by a tape or a meter, shown without ".0".
 _PLAIN = ("height", "voltage")
 
 
-# Inches of a foot, and from how many on feet and inches read better than inches alone: common
-# practice.
+# Inches per foot, and the inches from which feet and inches read better: common practice.
 _FOOT, _TALL = 12, 36
 _TALL_METRES = 0.0254 * _TALL
 
 
 def spoken(value: float, quantity: str, system: System, least: int | None = None) -> str:
-    """A number in a sentence: heights of 3 ft and more in feet and inches.
+    """A number for a sentence: heights of 3 ft and more in feet and inches.
 
-    Tables and axes keep inches. `least` is the number of digits after the point, of the inches.
+    In tables and on axes they stay in inches. `least`: decimals, of the inches.
 
     >>> spoken(2.0, "height", "us"), spoken(0.9144, "height", "us"), spoken(0.5, "height", "us")
     ('6 ft 6.7 in', '3 ft', '19.7 in')
@@ -53,7 +52,7 @@ def spoken(value: float, quantity: str, system: System, least: int | None = None
 
 
 def said(value: float, quantity: str, system: System) -> str:
-    """A number in a sentence; a height that would show as zero says how small it is.
+    """A number for a sentence; a height that would show as zero says how small it is.
 
     >>> said(0.0004, "height", "us"), said(0.0, "height", "us")
     ('less than 0.1 in', '0.0 in')
@@ -65,12 +64,12 @@ def said(value: float, quantity: str, system: System) -> str:
 
 
 def round_up(value: float, quantity: str, system: System) -> float:
-    """The least number [SI], round in the unit shown, that is not below `value`."""
+    """The least number [SI] not below `value` that is round in the unit shown."""
     return _rounded(value, quantity, system, math.ceil)
 
 
 def round_down(value: float, quantity: str, system: System) -> float:
-    """The greatest number [SI], round in the unit shown, that is not above `value`."""
+    """The greatest number [SI] not above `value` that is round in the unit shown."""
     return _rounded(value, quantity, system, math.floor)
 
 
@@ -80,10 +79,7 @@ def nearest(value: float, quantity: str, system: System) -> float:
 
 
 def digits(value: float, quantity: str, system: System) -> int:
-    """Digits after the point of a rounded number: finer if small, but heights as a tape reads.
-
-    That is to the millimeter, or to a tenth of an inch.
-    """
+    """Decimals of a rounded number: more for small ones; heights to a tenth of an inch or a mm."""
     shown = decimals(quantity, system)
     if quantity == "height":
         return max(shown, 1)
@@ -96,7 +92,7 @@ def digits(value: float, quantity: str, system: System) -> int:
 
 
 def exact(value: float, quantity: str, system: System) -> str:
-    """A number that is already round, with all its digits."""
+    """A number that is already round, with all of its digits."""
     if quantity == "bore":
         return show(value, quantity, system)
     number = convert(value, quantity, system)
@@ -119,24 +115,24 @@ def apart(here: float, there: float, quantity: str, system: System) -> tuple[str
 
 
 def significant(value: float, quantity: str, system: System) -> str:
-    """A small number down to its first significant digit, if it is not too small for one."""
+    """A small number to its first significant digit, at most nine decimals."""
     number = abs(convert(value, quantity, system))
     needed = 0 if number == 0 else math.ceil(-math.log10(number))
     return show(value, quantity, system, max(decimals(quantity, system), min(needed, 9)))
 
 
 def whole_up(height: float, system: System) -> float:
-    """The least height [m], in whole inches or centimeters, that is not below `height`."""
+    """The least height [m], in whole inches or centimeters, not below `height`."""
     return _clean(math.ceil(height / _WHOLE[system] - _NOISE) * _WHOLE[system])
 
 
 def whole_down(height: float, system: System) -> float:
-    """The greatest height [m], in whole inches or centimeters, that is not above `height`."""
+    """The greatest height [m], in whole inches or centimeters, not above `height`."""
     return _clean(math.floor(height / _WHOLE[system] + _NOISE) * _WHOLE[system])
 
 
 def _clean(value: float) -> float:
-    """Rounded free of arithmetic noise, so that equal numbers compare equal."""
+    """The value without noise in its last digits, so that equal numbers compare equal."""
     return float(f"{value:.{_CLEAN}g}")
 
 
@@ -147,6 +143,6 @@ def _rounded(value: float, quantity: str, system: System, whole: Callable[[float
     number = convert(value, quantity, system) * scale
     nudge = -_NOISE if whole is math.ceil else _NOISE if whole is math.floor else 0.0
     rounded = whole(number + nudge)
-    # The size of one unit in SI without its zero offset, so that temperatures come out right too.
+    # One of the unit in SI without its offset, so that temperatures come out right too.
     one = convert(1.0, quantity, system) - convert(0.0, quantity, system)
     return _clean(value + (rounded - number) / scale / one)

@@ -16,10 +16,10 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
-from loop.size.fitting import applied
-from loop.size.options import allowed, bore_lists, kits
-from loop.size.uncertainty import cases, drawn
-from loop.size.worst_case import in_service
+from loop.size.fit_choice import with_choice
+from loop.size.options import bore_lists, bores_allowed, kits
+from loop.size.uncertainty import cases, samples_of
+from loop.size.worst_case import at_worst_service
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
 OPTIONS, DRAWS = 100, 1000
@@ -46,11 +46,11 @@ def networks() -> list[Network]:
         kit.with_bores(bores)
         for kit in kits(job)
         for bores in product(*bore_lists(job, kit))
-        if allowed(bores)
+        if bores_allowed(bores)
     ]
     some = every[:: max(len(every) // OPTIONS, 1)][:OPTIONS]
     # Every leg full: the plain search has no air model.
-    built = [build(in_service(applied(job, choice))).full for choice in some]
+    built = [build(at_worst_service(with_choice(job, choice))).full for choice in some]
     assert len(built) == OPTIONS
     for network in built:
         assert network.tables.any()
@@ -61,7 +61,7 @@ def studied(built: list[Network]) -> list[tuple[Cases, Array]]:
     """Every sample of every option: factors drawn and flows solved."""
     found = []
     for network in built:
-        draws = next(drawn(network, DRAWS, 1))
+        draws = next(samples_of(network, DRAWS, 1))
         factors = cases(network, draws)
         found.append((factors, solve_flows(network, factors).line_flow[:, 0]))
     return found

@@ -265,5 +265,5 @@ def test_a_picture_made_to_fill_the_memory_is_refused_by_its_stated_size(
     )
     tab.goto(f"{started.address}pump")
     tab.set_input_files("#file", str(folder / "bomb.png"))
-    tab.get_by_text("not a picture that can be shown").wait_for()
+    tab.get_by_text("This picture cannot be shown").wait_for()
     assert tab.locator("#capture").is_hidden()

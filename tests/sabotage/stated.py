@@ -289,7 +289,7 @@ each("outlet beside the intake", ("discharge-beside-intake",), {
         put(INTAKE, height="-18 in", off_centre="6 in", fore_aft="20 in"),
         put(OUTLET, off_centre="6 in", fore_aft=f"{20 + gap} in"),
     )
-    for gap in (0, 10, 20)
+    for gap in (0, 10, 14)
 })  # fmt: skip
 
 

@@ -79,10 +79,10 @@ function asking(s, store) {
     ),
     part(
       "Bucket",
-      "Tap when the water begins to run in, and again when it is full.",
+      "Tap when water starts to run in, and again when the bucket is full.",
       ...by("bucket").map((key) => titled(key)),
     ),
-    part("Temperatures", "The unit has run for ten minutes.", ...by("thermometer").map((key) => field(key))),
+    part("Temperatures", "After the unit has run for ten minutes.", ...by("thermometer").map((key) => field(key))),
     keep(
       underWay(
         store,
@@ -93,7 +93,7 @@ function asking(s, store) {
     ),
     part(
       "Instruments",
-      "Tap what you have with you; its readings are asked for then.",
+      "Tap what you have with you; its readings then appear below.",
       keep(
         toggles(
           "Instruments",
@@ -197,7 +197,7 @@ function underWay(store, fields) {
     { id: "under-way" },
     el("summary", { text: "Readings under way, boat at speed" }),
     hazardBox(
-      "Somebody else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream. Gauges are fitted at the dock, as told below, never under way.",
+      "Someone else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream. Fit gauges at the dock, as described below, never under way.",
     ),
     fields.map(([, field]) => field),
   );

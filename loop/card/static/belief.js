@@ -218,11 +218,20 @@ const saidBefore = (s, action, answer, looked) => looked.meant.includes(s.words[
  */
 const blamed = (s, b, r) => (s.rows.troubles[b.now[r]] ? b.now[r] : b.origin[r]);
 
+/** The call with the sea's temperature, as it was read first, before anything was done. @param {Call} call @returns {Call} */
+function seaFirst(call) {
+  const at = call.steps.findIndex((step) => "sea_temperature" in step.numbers);
+  if ("sea_temperature" in call.numbers || at < 0) return call;
+  const { sea_temperature: sea, ...numbers } = call.steps[at].numbers;
+  return { ...call, numbers: { ...call.numbers, sea_temperature: sea }, steps: call.steps.map((step, i) => (i === at ? { ...step, numbers } : step)) };
+}
+
 /**
  * Posterior of a call: the rows, their weights, and the probability of each instance.
- * @param {Study} s @param {Call} call
+ * @param {Study} s @param {Call} read
  */
-function posterior(s, call) {
+function posterior(s, read) {
+  const call = seaFirst(read);
   let b = begin(s, s.rows.owner.map((_, row) => row));
   for (const text of call.said) {
     const { chance } = s.statements.find((one) => one.text === text);

@@ -21,7 +21,7 @@ function boat(s, store) {
         { numbers, words } = latestOf(s, read(s, tableOf(store.call), s.spellings)),
         today = numbers[key] ?? { value: design, half: EXACT, text: "" };
       const healthy = valuesOf(s, { numbers: { ...numbers, [key]: today }, words }, [s.rows.healthy], [1]);
-      caption.textContent = `Readings to expect where nothing is wrong, sea ${shown(s, key, today.value)}`;
+      caption.textContent = `Readings to expect when nothing is wrong, sea ${shown(s, key, today.value)}`;
       body.replaceChildren(
         ...s.columns
           .filter((column) => named(column.key) !== "sea_temperature")

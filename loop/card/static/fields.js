@@ -75,7 +75,7 @@ function numberField(s, state, column) {
       text = state.readings[column.key] ?? earlier;
     say("");
     field.input.readOnly = Boolean(earlier);
-    field.note.textContent = earlier ? "Read before: it stands for the call." : "";
+    field.note.textContent = earlier ? "Read earlier: it counts for the whole call." : "";
     const bare = text.endsWith(` ${unit()}`) ? text.slice(0, -unit().length - 1) : text;
     if (field.input.value !== bare) field.input.value = bare;
   }

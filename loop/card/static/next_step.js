@@ -186,7 +186,7 @@ function worthIt(s, found, order, { keys }, call) {
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
   if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
-  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && one.gain >= telling && odds < known);
+  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && worthOf(s, one) >= telling && odds < known);
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
     const due = isDue(of(gain), call);

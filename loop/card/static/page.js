@@ -116,12 +116,12 @@ function mount(s) {
   function warn() {
     const said = {
       denied:
-        "This browser keeps nothing for this page: what you enter is lost when it is closed. Copy the call (Office) before you leave.",
-      unreadable: "What was kept of a call could not be read: this is a new one.",
+        "This browser stores nothing for this page: what you enter is lost when it is closed. Copy the call (Office) before you leave.",
+      unreadable: "The saved call could not be read: this is a new one.",
     }[store.trouble];
     warning.hidden = !said && !store.resumed;
     warning.textContent =
-      said ?? (store.resumed ? "A call that was begun before goes on here. A new one: Office." : "");
+      said ?? (store.resumed ? "This continues the earlier call. To begin a new one: Office." : "");
     warning.classList.toggle("hazard", Boolean(said));
     store.resumed = false;
   }

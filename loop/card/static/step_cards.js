@@ -128,7 +128,7 @@ function unfinished(s, store, updates, toSpeed) {
           "article",
           { class: "step" },
           heading(3, "Read it under way"),
-          el("p", { text: "What shows at speed alone is read at speed: the stream first." }),
+          el("p", { text: "Read at speed what shows only at speed: the stream first." }),
           button("Readings under way", toSpeed),
         )
       : "",

@@ -56,7 +56,7 @@ function keep() {
     if (state.text === state.saved) forget(name);
     else keepCopy(name, state.text, state.mark);
   } catch {
-    tell("This browser keeps nothing for this page: save often.");
+    tell("This browser stores nothing for this page: save often.");
   }
 }
 
@@ -107,7 +107,7 @@ function renderPicture() {
   const size = { width: wide, height: wall ? Math.max(360, Math.min(wide * 0.45, innerHeight * 0.5)) : Math.max(280, Math.min(420, wide * 0.6)) };
   state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
-    el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below the air’s pressure: a valve opened here draws air in ",
+    el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below atmospheric pressure: a valve opened here draws air in ",
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
@@ -198,7 +198,7 @@ async function save(force = false) {
 
 function changedOutside() {
   tell(["The file was changed outside this page. ",
-    el("button", { onclick: () => load(false) }, "Show the file’s"), el("button", { onclick: () => save(true) }, "Keep mine and save over it")]);
+    el("button", { onclick: () => load(false) }, "Show the file’s version"), el("button", { onclick: () => save(true) }, "Keep mine and overwrite it")]);
 }
 
 async function look() {
@@ -225,11 +225,11 @@ async function load(offer = true) {
     const view = await inTurn(() => query([], before?.text ?? file.text));
     if (before) state.undo.push(file.text);
     commit(view, false);
-    if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Discard them")], "done");
+    if (before) tell(["Your unsaved changes are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Discard them")], "done");
   } catch (error) {
     tell(error.problems ?? [String(error)]);
     if (state.view) return;
-    by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above", wall ? "." : "; put it right in its text below."));
+    by("verdict").replaceChildren(el("p", {}, "This file cannot be read. What is wrong is listed above", wall ? "." : "; fix it in the text below."));
     by("bench").classList.add("unread"); // nothing to move or list yet, only its text
     if (wall) return;
     by("source").open = true;
@@ -274,7 +274,7 @@ if (!wall) {
   by("call").addEventListener("click", (event) => {
     if (state.text === state.saved) return;
     event.preventDefault();
-    tell("Save first: the card is made of the file as it is saved.");
+    tell("Save first: the card is made from the saved file.");
   });
   by("sheet").addEventListener("click", () => saveSheet(state.text, name));
   by("size").addEventListener("click", () => state.view && size(by("sizing"), state.text, state.view.picture.scales, edit));

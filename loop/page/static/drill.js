@@ -28,13 +28,13 @@ const say = (line) => play([...call.lines, line]);
 
 function show(state) {
   const opened = new Set([...document.querySelectorAll("#call details[open]")].map((d) => d.dataset.key));
-  const fold = (title, ...inside) => el("details", { "data-key": title, open: opened.has(title) || (opened.size === 0 && title === "Read something") }, el("summary", {}, el("b", {}, title)), ...inside);
+  const fold = (title, ...inside) => el("details", { "data-key": title, open: opened.has(title) || (opened.size === 0 && title === "Take a reading") }, el("summary", {}, el("b", {}, title)), ...inside);
   by("call").replaceChildren(
     el("section", { "aria-label": "The call" }, el("h2", {}, state.title), el("blockquote", {}, `“${state.complaint}”`),
       el("ol", { class: "log", "aria-live": "polite" }, state.entries.map(entry)),
       el("p", {}, el("b", {}, `${state.minutes} min so far. `), state.belief ? `You believe: ${state.belief}` : "")),
     ...(state.end ? [ended(state.end)] : [
-      fold("Read something", el("div", { class: "tiles" }, state.readings.map((reading) =>
+      fold("Take a reading", el("div", { class: "tiles" }, state.readings.map((reading) =>
         el("button", { title: reading.how, onclick: () => say(reading.key) }, reading.ask, el("small", {}, ` ${reading.minutes}\u00a0min`))))),
       fold("Say what you believe", believe(state)),
       fold("Do or repair something", act(state)),
@@ -79,7 +79,7 @@ function ended(end) {
     by("start").requestSubmit();
   };
   return el("section", { "aria-label": "How it ended" }, el("h2", {}, end.outcome), el("p", {}, el("b", {}, `${end.points} points of 100`)),
-    el("ul", {}, end.for.map((line) => el("li", {}, line))), el("p", {}, `To be sure of it: ${end.sure}.`), el("p", {}, el("b", {}, "The fix: "), `${end.fix}.`),
+    el("ul", {}, end.for.map((line) => el("li", {}, line))), el("p", {}, `To confirm: ${end.sure}.`), el("p", {}, el("b", {}, "The fix: "), `${end.fix}.`),
     end.cautions.map((line) => el("p", { class: "hint" }, line)), el("button", { class: "strong", onclick: again }, "Another call"));
 }
 

@@ -40,6 +40,6 @@ by("new")?.addEventListener("submit", async (event) => {
     const made = await ask("/api/new", { name: by("new-name").value.trim(), units: by("new-units").value });
     location.href = `/bench/${encodeURIComponent(made.name)}`;
   } catch (error) {
-    tell(error.status === 409 ? "There is a file of that name already." : error.problems);
+    tell(error.status === 409 ? "A file with that name already exists." : error.problems);
   }
 });

@@ -13,7 +13,7 @@ export function showVerdict(holder, view, act) {
   holder.replaceChildren(...[
     el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict),
     grave ? card(grave, act, first) : el("p", { class: "cause" }, first.cause),
-    view.what_if ? el("p", { class: "trial" }, "As tried with the sliders, not as the file says.") : null,
+    view.what_if ? el("p", { class: "trial" }, "As set with the sliders, not as in the file.") : null,
     el("p", { class: "pump" }, `${pump.name}: ${shown(pump.flow, "flow", picture.scales)} at ${shown(pump.head, "head", picture.scales, 1)}${check.starts ? "" : ", once primed"}; shut-off head ${shown(pump.shutoff_head, "head", picture.scales, 1)}`),
   ].filter(Boolean));
 }
@@ -46,7 +46,7 @@ export function showFlows(holder, check, scales) {
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
       band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
-  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "as calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like it");
+  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like this");
   holder.append(...rows, key);
 }
 
@@ -101,5 +101,5 @@ export function showFound(holder, found, now, way, putAway) {
     flows.firstChild.remove();
     return el("div", { class: check.verdict }, el("h3", {}, `${title}: ${WORD[check.verdict]}`), svg, flows);
   };
-  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, side(found), side(now)), el("button", { onclick: putAway }, "Put away"));
+  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, side(found), side(now)), el("button", { onclick: putAway }, "Close"));
 }

@@ -35,7 +35,7 @@ async function open(number) {
     if (size === null || size[0] * size[1] > MOST_PIXELS) throw new Error();
     image = await createImageBitmap(blob);
   } catch {
-    tell("This is not a picture that can be shown.");
+    tell("This picture cannot be shown.");
     return;
   }
   const scale = Math.min(1, 1600 / Math.max(image.width, image.height));
@@ -80,7 +80,7 @@ function redraw() {
   });
   if (document.activeElement === paper) { pen.strokeStyle = "#000"; pen.strokeRect(cross.x - 4, cross.y - 4, 8, 8); }
   const step = STEPS[corners().length] ?? "line";
-  by("step").textContent = following ? "Click on the line: its color is followed to both ends." : WORDS[step];
+  by("step").textContent = following ? "Click the line: its color is traced to both ends." : WORDS[step];
   by("follow").disabled = step !== "line";
   by("back").disabled = by("again").disabled = marks.length === 0;
 }
@@ -161,6 +161,6 @@ by("save").addEventListener("click", async () => {
   try {
     const saved = await ask("/api/pump/save", { pump: pump() });
     tell(`Saved as ${saved.name}. In a loop, choose it as the pump’s curve.`, "done");
-  } catch (error) { tell(error.status === 409 ? "There is a file of that name already." : error.problems); }
+  } catch (error) { tell(error.status === 409 ? "A file with that name already exists." : error.problems); }
 });
 redraw();

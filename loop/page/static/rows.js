@@ -3,7 +3,7 @@ import { el, settings } from "/static/api.js";
 import { field, plain } from "/static/fields.js";
 
 const open = new Set();
-const WORDS = { up: "Up", down: "Down", copy: "Copy", "take out": "Take out", split: "Split into branches", branch: "Add a branch", join: "Back into one line" };
+const WORDS = { up: "Up", down: "Down", copy: "Copy", "take out": "Remove", split: "Split into branches", branch: "Add a branch", join: "Back into one line" };
 
 /** The fields shown: marks of guesses are shown with the fields they mark. */
 const shown = (forms) => forms.filter((form) => form.entry !== "marks");

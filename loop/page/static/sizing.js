@@ -17,7 +17,7 @@ export async function saveSheet(text, name) {
 export async function size(holder, text, scales, fit) {
   holder.hidden = false;
   let task = null, stopped = false;
-  const bar = el("progress", { max: 1, value: 0, "aria-label": "How far the search is" });
+  const bar = el("progress", { max: 1, value: 0, "aria-label": "Progress of the search" });
   const stop = async () => {
     stopped = true;
     if (task) await ask("/api/cancel", { task }).catch(() => null);
@@ -67,7 +67,7 @@ function showSizing(holder, { passes, why, runner_up: second, sections, service,
   holder.replaceChildren(...[el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
     el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : null,
     sections.map((one) => part(one, fits(one.edits, `Fit it: ${one.title}`))),
-    el("h3", {}, "Options, the best first"), el("p", { class: "small" }, service),
+    el("h3", {}, "Options, best first"), el("p", { class: "small" }, service),
     table("Options at the worst service", ["pump and hose", "flow", "chance", "power"], options.map(row)),
-    el("button", { onclick: () => { holder.hidden = true; } }, "Put away")].flat(3).filter(Boolean));
+    el("button", { onclick: () => { holder.hidden = true; } }, "Close")].flat(3).filter(Boolean));
 }

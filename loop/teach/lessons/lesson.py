@@ -84,7 +84,7 @@ class Lesson:
         """The figures that it shows."""
         return tuple(MEASURES[name] for name in self.shows)
 
-    def comes_true(self, figures: Mapping[str, float]) -> int:
+    def right_choice(self, figures: Mapping[str, float]) -> int:
         """Index of the correct choice, from the figures of all columns."""
         if isinstance(self.right, str):
             value = evaluate(self.right, figures)
@@ -136,7 +136,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Played:
+class PlayedLesson:
     """A lesson with its numbers.
 
     ``choices`` : the possible predictions, ``right`` : index of the correct one; ``given`` : a
@@ -162,7 +162,7 @@ def title(lesson: Lesson, system: System = "us") -> str:
     return in_units(lesson.title, system)
 
 
-def play(lesson: Lesson, system: System = "us") -> Played:
+def play(lesson: Lesson, system: System = "us") -> PlayedLesson:
     """The lesson with the program's numbers, in either system of units."""
     columns = tuple(_columns(lesson, system))
     facts = {
@@ -174,13 +174,13 @@ def play(lesson: Lesson, system: System = "us") -> Played:
     def say(text: str) -> str:
         return in_units(text, system).format_map(facts)
 
-    return Played(
+    return PlayedLesson(
         lesson=lesson,
         title=title(lesson, system),
         columns=columns,
         predict=say(lesson.predict),
         choices=tuple(say(choice) for choice in lesson.choices),
-        right=lesson.comes_true(figures_of(column.result for column in columns)),
+        right=lesson.right_choice(figures_of(column.result for column in columns)),
         reveal=say(lesson.reveal),
         see=say(lesson.see),
         explain=say(lesson.explain),
@@ -225,8 +225,3 @@ def _columns(lesson: Lesson, system: System) -> list[Column]:
 def _column(lesson: Lesson, name: str, job: Job) -> Column:
     result = check(job)
     return Column(name, result, {m.name: m.shown(result) for m in lesson.measures})
-
-
-def called(measure: Measure) -> str:
-    """A measure's name in a table."""
-    return measure.called

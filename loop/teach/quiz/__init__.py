@@ -14,17 +14,17 @@ from loop.units import System
 from loop.words.course import SAY
 from loop.words.teaching.beliefs import BELIEFS
 
-__all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known", "questions"]
+__all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known_topics", "questions"]
 
 # In the order of `BELIEFS`.
 TOPICS: Mapping[str, Topic] = {
     name: {**FLOW_TOPICS, **AIR_TOPICS, **BLEED_TOPICS, **PUMP_TOPICS}[name] for name in BELIEFS
 }
 # Number of seeds: few enough to type.
-_SEEDS = 100_000
+_SEED_COUNT = 100_000
 
 
-def known(topics: Sequence[str]) -> tuple[str, ...]:
+def known_topics(topics: Sequence[str]) -> tuple[str, ...]:
     """These topics without duplicates; all where none are named.
 
     Raises LookupError for an unknown topic; its text lists the known ones.
@@ -56,10 +56,10 @@ def questions(
     LookupError
         An unknown topic; the text lists the known ones.
     """
-    names, rng = known(topics), np.random.default_rng(seed)
+    names, rng = known_topics(topics), np.random.default_rng(seed)
     order: list[str] = []
     while len(order) < count:
         order += [names[i] for i in rng.permutation(len(names))]
     return tuple(
-        TOPICS[name].question(int(rng.integers(0, _SEEDS)), system) for name in order[:count]
+        TOPICS[name].question(int(rng.integers(0, _SEED_COUNT)), system) for name in order[:count]
     )

@@ -82,7 +82,7 @@ class Sketch:
     @property
     def job(self) -> Job:
         """The loop as a job."""
-        names = [name for table in self.parts.values() for name in _served(table)]
+        names = [name for table in self.parts.values() for name in _units_of(table)]
         data = {
             "title": SAY("title"),
             "units": self.system,
@@ -100,9 +100,14 @@ class Sketch:
         return Job.model_validate(data)
 
 
-def _served(table: Table) -> list[str]:
+def _units_of(table: Table) -> list[str]:
     if table["kind"] == "manifold":
-        return [name for way in table["branch"] for part in way["part"] for name in _served(part)]
+        return [
+            name
+            for branch in table["branch"]
+            for part in branch["part"]
+            for name in _units_of(part)
+        ]
     return [str(table["serves"])] if table["kind"] == "condenser" else []
 
 
@@ -189,7 +194,7 @@ def unit(rng: np.random.Generator, name: str, system: System) -> dict[str, Any]:
     return {"kind": "condenser", "serves": name, "loss": f"{drop} at {_RATED[system]}"}
 
 
-def told(job: Job, heights: bool = False, details: bool = False) -> str:
+def loop_text(job: Job, heights: bool = False, details: bool = False) -> str:
     """The loop in words, from sea to sea.
 
     Optionally with the heights to which its hoses lead, and with details from makers' data and
@@ -197,12 +202,15 @@ def told(job: Job, heights: bool = False, details: bool = False) -> str:
     """
     bore = next(part.inner_bore for part in job.part if isinstance(part, Hose))
     return SAY(
-        "loop", job.units, bore=bore, parts=_Told(bore, job.units, heights, details).all(job.part)
+        "loop",
+        job.units,
+        bore=bore,
+        parts=_LoopText(bore, job.units, heights, details).all(job.part),
     )
 
 
 @dataclass(frozen=True)
-class _Told:
+class _LoopText:
     """Renders the parts of a loop: a part's bore only where it is not the loop's usual one."""
 
     bore: float
@@ -234,10 +242,11 @@ class _Told:
             case Discharge():
                 return say(level=self._level(part.height))
             case Manifold():
-                ways = (
-                    SAY("branch", name=way.name, parts=self.all(way.part)) for way in part.branch
+                branches = (
+                    SAY("branch", name=branch.name, parts=self.all(branch.part))
+                    for branch in part.branch
                 )
-                return say(branches="; ".join(ways))
+                return say(branches="; ".join(branches))
         return part.label or part.kind
 
     def _hose(self, part: Hose) -> str:

@@ -12,25 +12,25 @@ from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
 from loop.job import Job, JobError, takes_job
 from loop.records import dataclass
-from loop.sweep.answer import (
+from loop.sweep.points import (
     JobPoints,
-    heat_into,
-    pump_into,
-    room,
-    starts_into,
+    empty_points,
+    write_heat,
+    write_pump,
+    write_starts,
 )
 from loop.sweep.starting import start_of
 from loop.words.commands import SAY
 
 # Limit on the boats of one call.
-MOST_BOATS = 1_000_000
+MAX_BOATS = 1_000_000
 
 
 @dataclass(frozen=True)
 class Boats(JobPoints):
     """Answers for n boats built like one job, shapes (n,) and (n, units).
 
-    Its arrays are those of `loop.sweep.answer.Points`.
+    Its arrays are those of `loop.sweep.points.Points`.
 
     units : names of the units.
     """
@@ -52,8 +52,8 @@ class Boats(JobPoints):
         """The same once primed and with the intake under water, shape (units,)."""
         return self._share(np.ones_like(self.starts))
 
-    def _share(self, of: NDArray[np.bool_]) -> Array:
-        enough = (self.flow >= self.needed_flow) & (self.settled & of)[:, None]
+    def _share(self, counted: NDArray[np.bool_]) -> Array:
+        enough = (self.flow >= self.needed_flow) & (self.settled & counted)[:, None]
         return np.asarray(enough.mean(axis=0))
 
     def to_dict(self) -> dict[str, Any]:
@@ -61,19 +61,20 @@ class Boats(JobPoints):
         return {"units": list(self.units), "seed": self.seed, **self._tables()}
 
     def __repr__(self) -> str:
-        odds = ", ".join(
+        chances = ", ".join(
             f"{name}: {share:.1%}" for name, share in zip(self.units, self.chance, strict=True)
         )
-        primed = self.chance_once_primed
-        more = [
+        primed_chances = self.chance_once_primed
+        others = [
             f"{name}: {share:.1%}"
-            for name, share, own in zip(self.units, primed, self.chance, strict=True)
-            if share != own
+            for name, share, chance in zip(self.units, primed_chances, self.chance, strict=True)
+            if share != chance
         ]
-        said = f"; once primed, with the intake under water, at {', '.join(more)}" if more else ""
-        return (
-            f"Boats({len(self.head):,} drawn with seed {self.seed}; enough water at {odds}{said})"
+        primed_text = (
+            f"; once primed, with the intake under water, at {', '.join(others)}" if others else ""
         )
+        drawn = f"{len(self.head):,} drawn with seed {self.seed}"
+        return f"Boats({drawn}; enough water at {chances}{primed_text})"
 
 
 @takes_job
@@ -103,26 +104,26 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     >>> drawn.flow.shape, bool(drawn.chance[0] > 0.95)
     ((500, 1), True)
     """
-    if not _whole(count) or not 1 <= count <= MOST_BOATS:
-        raise JobError([SAY("boats-count", value=str(count), most=f"{MOST_BOATS:,}")])
-    if not _whole(seed) or seed < 0:
+    if not _is_integer(count) or not 1 <= count <= MAX_BOATS:
+        raise JobError([SAY("boats-count", value=str(count), most=f"{MAX_BOATS:,}")])
+    if not _is_integer(seed) or seed < 0:
         raise JobError([SAY("boats-seed", value=str(seed))])
     # Array integers have a fixed width; convert to Python's.
     count, seed = index(count), index(seed)
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
     found = solve_flows(network, cases)
-    answer = room(count, len(job.condenser))
+    answer = empty_points(count, len(job.condenser))
     answer.head[:], answer.settled[:] = found.pump_head, found.settled
-    pump, start, every = installed_pump(network, cases), start_of(network, job.boat), slice(None)
-    pump_into(answer, every, pump, found.line_flow[:, network.pump_line])
-    starts_into(answer, every, pump, job.sizing.lowest_supply, start.needed)
+    pump, start, all_rows = installed_pump(network, cases), start_of(network, job.boat), slice(None)
+    write_pump(answer, all_rows, pump, found.line_flow[:, network.pump_line])
+    write_starts(answer, all_rows, pump, job.sizing.lowest_supply, start.needed)
     answer.intake_dry[:] = start.intake_dry
-    heat_into(answer, slice(None), network, found.line_flow)
+    write_heat(answer, slice(None), network, found.line_flow)
     names = tuple(unit.name for unit in job.condenser)
     return Boats(job=job, seed=seed, units=names, **vars(answer))
 
 
-def _whole(value: Any) -> bool:
+def _is_integer(value: Any) -> bool:
     """Whether a value counts as an integer, as those of numerical code do."""
     return hasattr(value, "__index__")

@@ -18,18 +18,18 @@ from loop.words.commands import SAY
 from loop.words.guesses import guesses_sentence
 
 # What is reported of the loop and of each unit, and the quantity of each.
-OF_LOOP = {
+LOOP_ARRAYS = {
     "total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": "",
     "starts": "", "intake_dry": "",
 }  # fmt: skip
-OF_UNIT = {
+UNIT_ARRAYS = {
     "flow": "flow",
     "needed_flow": "flow",
     "inlet_temperature": "temperature",
     "temperature_rise": "temperature_difference",
     "condensing_temperature": "temperature",
 }
-_TYPES = {name: bool for name, kind in OF_LOOP.items() if not kind}
+_DTYPES = {name: bool for name, kind in LOOP_ARRAYS.items() if not kind}
 SI = {
     "flow": "m3/s",
     "head": "m",
@@ -40,7 +40,7 @@ SI = {
 
 
 # The physical unit of each array that has one.
-QUANTITIES = {name: SI[kind] for name, kind in (OF_LOOP | OF_UNIT).items() if kind}
+QUANTITIES = {name: SI[kind] for name, kind in (LOOP_ARRAYS | UNIT_ARRAYS).items() if kind}
 
 
 @dataclass(frozen=True)
@@ -73,11 +73,11 @@ class Points:
     def warnings(self) -> list[str]:
         """Reasons not to take the flows at face value, in words; empty if there are none."""
         count = self.head.size
-        found = {"points-not-started": ~self.starts, "points-intake-dry": self.intake_dry}
+        rows = {"points-not-started": ~self.starts, "points-intake-dry": self.intake_dry}
         return [
-            SAY(row, some=None if own.all() else f"{own.sum():,}", count=f"{count:,}")
-            for row, own in found.items()
-            if own.any()
+            SAY(row, some=None if affected.all() else f"{affected.sum():,}", count=f"{count:,}")
+            for row, affected in rows.items()
+            if affected.any()
         ]
 
 
@@ -95,20 +95,22 @@ class JobPoints(Points, Answer):
 
     def _tables(self) -> dict[str, Any]:
         """The arrays as nested lists, None for no number; their physical units, and `notes`."""
-        arrays = {name: plain(getattr(self, name).tolist()) for name in (*OF_LOOP, *OF_UNIT)}
+        arrays = {
+            name: plain(getattr(self, name).tolist()) for name in (*LOOP_ARRAYS, *UNIT_ARRAYS)
+        }
         return {"quantities": dict(QUANTITIES), **arrays, "notes": self.notes}
 
 
-def room(points: int, units: int) -> Points:
+def empty_points(points: int, units: int) -> Points:
     """Empty arrays for so many points of a loop with so many units."""
-    of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
+    of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in UNIT_ARRAYS}
     of_loop: dict[str, Any] = {
-        name: np.empty(points, dtype=_TYPES.get(name, float)) for name in OF_LOOP
+        name: np.empty(points, dtype=_DTYPES.get(name, float)) for name in LOOP_ARRAYS
     }
     return Points(**of_unit, **of_loop)
 
 
-def pump_into(
+def write_pump(
     answer: Points, rows: NDArray[np.intp] | slice, pump: InstalledPump, flow: Array
 ) -> None:
     """Write the pump's flow [m³/s], and what follows from it, into these rows."""
@@ -117,7 +119,7 @@ def pump_into(
     answer.past_curve[rows] = pump.past_curve(flow)
 
 
-def starts_into(
+def write_starts(
     answer: Points,
     rows: NDArray[np.intp] | slice,
     pump: InstalledPump,
@@ -126,15 +128,15 @@ def starts_into(
 ) -> None:
     """Write whether the pump, on the given lowest supply [V], has the priming head `needed` [m]."""
     fleet = pump.fleet
-    share = (
+    speed_share = (
         weakest_share(pump.pump, lowest)
         if fleet is None
         else fleet.each(lambda one: weakest_share(one, lowest))
     )
-    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + ROUNDING
+    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * speed_share**2 + ROUNDING
 
 
-def heat_into(
+def write_heat(
     answer: Points, rows: NDArray[np.intp] | slice, network: Network, line_flow: Array
 ) -> None:
     """Write each unit's flow and the resulting temperatures into these rows.
@@ -144,12 +146,14 @@ def heat_into(
     sea = network.job.water.temperature
     inlets = sea + inlet_rises(network, line_flow, np.full(len(line_flow), sea))
     for column, unit in enumerate(network.job.condenser):
-        own = line_flow[:, network.unit_line(unit.name)]
+        own_flow = line_flow[:, network.unit_line(unit.name)]
         inlet = inlets[:, column]
-        answer.flow[rows, column] = own
+        answer.flow[rows, column] = own_flow
         answer.needed_flow[rows, column] = unit.needed_flow
         answer.inlet_temperature[rows, column] = inlet
-        rise = water_rise(unit.rejected_heat, own, network.water)
-        hot = condensing_in_loop(network, unit, own, inlet)
-        answer.temperature_rise[rows, column] = np.where(runs_on(hot), rise, np.nan)
-        answer.condensing_temperature[rows, column] = np.where(runs_on(hot), hot, np.nan)
+        rise = water_rise(unit.rejected_heat, own_flow, network.water)
+        condensing = condensing_in_loop(network, unit, own_flow, inlet)
+        answer.temperature_rise[rows, column] = np.where(runs_on(condensing), rise, np.nan)
+        answer.condensing_temperature[rows, column] = np.where(
+            runs_on(condensing), condensing, np.nan
+        )

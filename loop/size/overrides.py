@@ -11,10 +11,10 @@ from loop.mistakes import once, why
 from loop.pumps import read_pump
 
 # Limit on the files of a folder that are read.
-_MOST_FILES = 500
+_MAX_FILES = 500
 
 
-def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
+def with_sizing(job: Job, overrides: Mapping[str, str | None]) -> Job:
     """The job with fields of its ``[sizing]`` overridden, as text with units.
 
     Parameters
@@ -29,18 +29,18 @@ def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
     JobError
         If a text does not fit its field, one line for each.
     """
-    given: dict[str, Any] = {name: text for name, text in asked.items() if text is not None}
-    for name, text in given.items():
+    fields: dict[str, Any] = {name: text for name, text in overrides.items() if text is not None}
+    for name, text in fields.items():
         if name in ("pumps", "supplies") or name.endswith("bores"):
-            given[name] = [word.strip() for word in text.split(",") if word.strip()]
-    if "pumps" in given:
-        given["pumps"] = [one for word in given["pumps"] for one in _pumps(word)]
+            fields[name] = [word.strip() for word in text.split(",") if word.strip()]
+    if "pumps" in fields:
+        fields["pumps"] = [one for word in fields["pumps"] for one in _pumps(word)]
     try:
-        checked = Sizing.model_validate(given, context={"text": True, "folder": "."})
+        checked = Sizing.model_validate(fields, context={"text": True, "folder": "."})
     except ValidationError as error:
         mistakes = once(error.errors(), lambda item: Sizing.model_fields)
         raise JobError([_mistake(one) for one in mistakes]) from None
-    new = {name: getattr(checked, name) for name in given}
+    new = {name: getattr(checked, name) for name in fields}
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
 
 
@@ -50,7 +50,7 @@ def _pumps(word: str) -> list[Any]:
     if not place.is_dir():
         return [word]
     found = []
-    for path in sorted(place.glob("*.toml"))[:_MOST_FILES]:
+    for path in sorted(place.glob("*.toml"))[:_MAX_FILES]:
         try:
             found.append(read_pump(path))
         except JobError:

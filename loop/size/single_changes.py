@@ -39,13 +39,13 @@ from loop.words.actions import (
 from loop.words.base import hose_before
 
 # Limit on the pumps tried: the next stronger ones.
-_PUMPS = 12
+_MAX_PUMPS = 12
 # Larger sizes of a fitting or hose to try, from the present one.
-_SIZES = 3
+_MAX_SIZES = 3
 
 
 @dataclass(frozen=True)
-class Remedy:
+class SingleChange:
     """One change of one part or run of hose: the action, and its work (`loop.check.work`).
 
     Remedies on one ``ladder``, a kind of action at a part, differ only in how far they go: a larger
@@ -60,8 +60,8 @@ class Remedy:
     @property
     def ladder(self) -> tuple[Address, str]:
         """What the remedies on the same ladder have in common."""
-        run = isinstance(self.action, ChangeHose) and len(self.action.parts) > 1
-        return self.part, f"{self.action.kind}{'s' * run}"
+        is_run = isinstance(self.action, ChangeHose) and len(self.action.parts) > 1
+        return self.part, f"{self.action.kind}{'s' * is_run}"
 
     @property
     def touches(self) -> frozenset[Address]:
@@ -71,78 +71,78 @@ class Remedy:
         return frozenset((self.part,))
 
 
-def fixed(job: Job, remedies: Sequence[Remedy]) -> Job:
+def with_changes(job: Job, changes: Sequence[SingleChange]) -> Job:
     """The job with these changes made."""
-    return together(remedy.action for remedy in remedies).apply(job) if remedies else job
+    return together(change.action for change in changes).apply(job) if changes else job
 
 
-def of_action(job: Job, action: Action) -> Remedy:
+def from_action(job: Job, action: Action) -> SingleChange:
     """An action that is not a step of a ladder."""
-    return Remedy(action, getattr(action, "part", ""), work(job, action))
+    return SingleChange(action, getattr(action, "part", ""), work(job, action))
 
 
-def remedies(job: Job) -> tuple[Remedy, ...]:
+def single_changes(job: Job) -> tuple[SingleChange, ...]:
     """Every single lasting change available to this loop, least work first."""
     found = [
-        *(one for item in locate(job.part) for one in _of_part(job, item)),
-        *_runs(job),
-        *_other_pumps(job),
+        *(one for item in locate(job.part) for one in _part_changes(job, item)),
+        *_all_hoses(job),
+        *_stronger_pumps(job),
     ]
-    return tuple(sorted(found, key=lambda remedy: remedy.effort))
+    return tuple(sorted(found, key=lambda change: change.effort))
 
 
-def _remedy(job: Job, action: Action, part: Address, step: int = 1) -> Remedy:
-    return Remedy(action, part, work(job, action), step)
+def _change(job: Job, action: Action, part: Address, step: int = 1) -> SingleChange:
+    return SingleChange(action, part, work(job, action), step)
 
 
-def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
-    part, at = item.part, item.address
+def _part_changes(job: Job, item: Located) -> Iterator[SingleChange]:
+    part, address = item.part, item.address
     if isinstance(part, Seacock) and part.open < 1:
-        yield _remedy(job, SetValve(at), at)
+        yield _change(job, SetValve(address), address)
     elif isinstance(part, Hose):
-        yield from _lower(job, at)
+        yield from _lower_run(job, address)
     elif isinstance(part, Discharge):
-        yield from _lower_outlet(job, part, at)
+        yield from _lower_outlet(job, part, address)
     if isinstance(part, Seacock) and part.port is not None and part.port < part.inner_bore:
-        yield _remedy(job, FitFullBore(at), at)
-    yield from _larger(job, item)
+        yield _change(job, FitFullBore(address), address)
+    yield from _larger_bores(job, item)
 
 
-def _lower(job: Job, at: Address) -> Iterator[Remedy]:
+def _lower_run(job: Job, address: Address) -> Iterator[SingleChange]:
     """A run of hose with high points, rerouted so that no point is above its ends."""
-    run = run_of_hose(job, at)
-    lower = without_high_points(job, run) if at == run[0].address else None
+    run = run_of_hose(job, address)
+    lower = without_high_points(job, run) if address == run[0].address else None
     if lower is not None:
-        yield _remedy(job, lower, at)
+        yield _change(job, lower, address)
 
 
-def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
+def _lower_outlet(job: Job, outlet: Discharge, address: Address) -> Iterator[SingleChange]:
     """An outlet just above the water, if its hose allows it."""
-    action = LowerOutlet(at, usual_height(outlet, job.boat, job.units))
+    action = LowerOutlet(address, usual_height(outlet, job.boat, job.units))
     try:
         fits = action.height < outlet.height and bool(action.apply(job))
-        hose = hose_before(job, at).address
+        hose = hose_before(job, address).address
     except JobError:
         return  # the hose is too short, or there is none
     if fits:
         # Placed at the hose, since its end moves too.
-        yield _remedy(job, action, hose)
+        yield _change(job, action, hose)
 
 
-def _larger(job: Job, item: Located) -> Iterator[Remedy]:
-    part, at = item.part, item.address
+def _larger_bores(job: Job, item: Located) -> Iterator[SingleChange]:
+    part, address = item.part, item.address
     if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
         return
-    least = narrow_of_line(job, at)
+    least = narrow_of_line(job, address)
     wider = (bore for bore in set(job.sizing.bores) if narrower(part.inner_bore, bore))
     larger = sorted(bore for bore in wider if not narrower(bore, least))
-    for step, bore in enumerate(larger[:_SIZES], 1):
+    for step, bore in enumerate(larger[:_MAX_SIZES], 1):
         hose = isinstance(part, Hose)
-        action = ChangeHose((at,), bore) if hose else ChangeBore(at, bore)
-        yield _remedy(job, action, at, step)
+        action = ChangeHose((address,), bore) if hose else ChangeBore(address, bore)
+        yield _change(job, action, address, step)
 
 
-def _runs(job: Job) -> Iterator[Remedy]:
+def _all_hoses(job: Job) -> Iterator[SingleChange]:
     """All narrow hoses a size larger, with their fittings, if there are several."""
     care = Care(look(job), ())
     least = min(
@@ -150,23 +150,23 @@ def _runs(job: Job) -> Iterator[Remedy]:
         default=math.inf,
     )
     larger = sorted(bore for bore in set(job.sizing.bores) if narrower(least, bore))
-    for step, bore in enumerate(larger[:_SIZES], 1):
+    for step, bore in enumerate(larger[:_MAX_SIZES], 1):
         action = hoses_in(care, bore)
         if len(action.parts) > 1:
-            yield _remedy(job, action, action.parts[0], step)
+            yield _change(job, action, action.parts[0], step)
 
 
-def _other_pumps(job: Job) -> Iterator[Remedy]:
+def _stronger_pumps(job: Job) -> Iterator[SingleChange]:
     own = job.pump
-    at = next(item.address for item in locate(job.part) if isinstance(item.part, Pump))
+    address = next(item.address for item in locate(job.part) if isinstance(item.part, Pump))
     stronger = [curve for curve in pumps(job) if curve.strength > own.curve.strength]
     others = [
         curve
         for curve in sorted(stronger, key=lambda one: one.strength)
         if curve.name != own.curve.name
     ]
-    for step, curve in enumerate([*anew(job), *others][:_PUMPS], 1):
+    for step, curve in enumerate([*anew(job), *others][:_MAX_PUMPS], 1):
         action = ChangePump(
-            at, curve.name, curve, as_rated=not supply_suits(own.power_supply, curve)
+            address, curve.name, curve, as_rated=not supply_suits(own.power_supply, curve)
         )
-        yield _remedy(job, action, at, step)
+        yield _change(job, action, address, step)

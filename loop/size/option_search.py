@@ -14,11 +14,11 @@ from loop.job import Job
 from loop.margins.speed import SUCTION_MOST
 from loop.parts import Manifold
 from loop.records import dataclass
-from loop.size.fast import Flows
-from loop.size.fitting import applied
-from loop.size.options import Choice, allowed, as_it_stands, lines_to
-from loop.size.rules import OF_FLOW, Judged, Reason, Rules
-from loop.size.walk import Lists, Walk, fitted, moved
+from loop.size.bore_search import BoreLists, BoreSearch, nearest_allowed, shifted
+from loop.size.fit_choice import with_choice
+from loop.size.option_flows import FlowSolver
+from loop.size.options import Choice, bores_allowed, lines_to_units, present_loop
+from loop.size.rules import FIXED_BY_FLOW, Judged, Reason, Rules
 from loop.words.sizing import SAY
 
 # Flow over need with the most favorable hoses below which a pump is given up: on a single line a
@@ -26,9 +26,9 @@ from loop.words.sizing import SAY
 _HOPELESS, _HOPELESS_BRANCHED = 0.98, 0.90
 # Flow over need required of an option before it is checked: the low edge of its band is about a
 # tenth below the middle.
-FIRST_TARGET, _RAISE, _ROUNDS = 1.10, 1.05, 4
+FIRST_TARGET, _TARGET_STEP, _ROUNDS = 1.10, 1.05, 4
 # Most lines for which each is varied separately.
-_FEW = 8
+_MAX_LINES_VARIED = 8
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Candidate:
 
     choice: Choice
     judged: Judged | None
-    short: Reason | None = None
+    short_reason: Reason | None = None
 
     @property
     def passes(self) -> bool:
@@ -49,7 +49,7 @@ class Candidate:
         """What its check finds; without a check, that it is short of flow."""
         if self.judged:
             return self.judged.reasons
-        return (self.short,) if self.short else ()
+        return (self.short_reason,) if self.short_reason else ()
 
     @property
     def said(self) -> tuple[str, ...]:
@@ -57,108 +57,108 @@ class Candidate:
         return self.judged.said if self.judged else tuple(one.text for one in self.reasons)
 
 
-class Search:
+class OptionSearch:
     """The options of one job that are worth considering."""
 
     def __init__(self, job: Job, rules: Rules) -> None:
         self.job, self.rules = job, rules
-        self.flows = Flows(job)
-        self.walk = Walk(job, self.flows)
+        self.flows = FlowSolver(job)
+        self.bore_search = BoreSearch(job, self.flows)
         self.checks = 0
         self._judged: dict[Choice, Judged] = {}
-        self._ways, self._here = lines_to(job), as_it_stands(job)
+        self._lines_to_units, self._present = lines_to_units(job), present_loop(job)
         branched = any(isinstance(part, Manifold) for part in job.part)
-        self._enough = _HOPELESS_BRANCHED if branched else _HOPELESS
+        self._least_ratio = _HOPELESS_BRANCHED if branched else _HOPELESS
 
-    def as_is(self) -> Candidate:
+    def present_loop(self) -> Candidate:
         """The loop as it stands."""
-        return Candidate(self._here, self.rules.judge(self.job))
+        return Candidate(self._present, self.rules.judge(self.job))
 
-    def is_as_is(self, choice: Choice) -> bool:
+    def is_present_loop(self, choice: Choice) -> bool:
         """Whether an option is identical to the loop as it stands."""
-        here = self._here
-        same = choice.pump == here.pump and choice.bores == here.bores
-        return same and applied(self.job, choice).part == self.job.part
+        present = self._present
+        same = choice.pump == present.pump and choice.bores == present.bores
+        return same and with_choice(self.job, choice).part == self.job.part
 
-    def every(self, kit: Choice, lists: Lists) -> Iterator[Candidate]:
+    def all_bores(self, kit: Choice, lists: BoreLists) -> Iterator[Candidate]:
         """Every combination of bores with one pump."""
         for bores in product(*lists):
-            if allowed(bores):
+            if bores_allowed(bores):
                 yield self.candidate(kit.with_bores(bores))
 
-    def hopeless(self, kit: Choice, lists: Lists) -> Candidate | None:
+    def hopeless(self, kit: Choice, lists: BoreLists) -> Candidate | None:
         """The most favorable option for a unit that is short even in it; None if there is none.
 
         It has the largest hose on the unit's own path, and the smallest in every other branch. A
         unit that has enough with the largest hoses everywhere also has enough there.
         """
-        largest = fitted([some[-1] for some in lists], lists)
-        smallest = [some[0] for some in lists]
-        shares = self.flows(kit.with_bores(largest)).shares
-        for number, way in enumerate(self._ways):
-            if shares[number] >= self._enough:
+        largest = nearest_allowed([bores[-1] for bores in lists], lists)
+        smallest = [bores[0] for bores in lists]
+        ratios = self.flows(kit.with_bores(largest)).flow_ratios
+        for number, lines in enumerate(self._lines_to_units):
+            if ratios[number] >= self._least_ratio:
                 continue
-            best = [(largest if line in way else smallest)[line] for line in range(len(largest))]
+            best = [(largest if line in lines else smallest)[line] for line in range(len(largest))]
             choice = kit.with_bores(best)
-            if self.flows(choice).shares[number] < self._enough:
-                return Candidate(choice, None, self._short(choice))
+            if self.flows(choice).flow_ratios[number] < self._least_ratio:
+                return Candidate(choice, None, self._short_of_flow(choice))
         return None
 
-    def settled(self, choice: Choice, lists: Lists) -> Candidate:
+    def adjusted(self, choice: Choice, lists: BoreLists) -> Candidate:
         """The option checked, and adjusted in size until it passes, within limits."""
-        target, found = FIRST_TARGET, self.candidate(choice)
+        target, current = FIRST_TARGET, self.candidate(choice)
         for _ in range(_ROUNDS):
-            if found.passes or found.judged is None or _stuck(found.judged):
+            if current.passes or current.judged is None or _inlets_too_small(current.judged):
                 break
-            if {one.code for one in found.judged.reasons} & OF_FLOW:
-                target *= _RAISE
-                bores = self.walk.smallest(choice, lists, found.choice.bores, target)
-                larger = self.candidate(choice.with_bores(bores))
+            if {one.code for one in current.judged.reasons} & FIXED_BY_FLOW:
+                target *= _TARGET_STEP
+                bores = self.bore_search.smallest_bores(choice, lists, current.choice.bores, target)
+                better = self.candidate(choice.with_bores(bores))
             else:
-                beside = [self.candidate(c) for c in self.around(found.choice, lists)]
-                larger = min([found, *beside], key=_badness)
-            if larger.choice == found.choice:
+                nearby = [self.candidate(c) for c in self.neighbors(current.choice, lists)]
+                better = min([current, *nearby], key=_badness)
+            if better.choice == current.choice:
                 break
-            found = larger
-        return found
+            current = better
+        return current
 
-    def around(self, choice: Choice, lists: Lists) -> Iterator[Choice]:
+    def neighbors(self, choice: Choice, lists: BoreLists) -> Iterator[Choice]:
         """The option with one line, all branches, or all lines a size larger or smaller.
 
         With many branches, none separately.
         """
         lines = range(len(choice.bores))
         groups: list[tuple[int, ...]] = [
-            (line,) for line in lines[: None if len(lines) <= _FEW else 2]
+            (line,) for line in lines[: None if len(lines) <= _MAX_LINES_VARIED else 2]
         ]
         groups += [tuple(lines[2:]), tuple(lines)] if len(lines) > 3 else [tuple(lines)]
         for group in groups:
             for step in (1, -1):
-                bores = moved(choice.bores, lists, group, step)
+                bores = shifted(choice.bores, lists, group, step)
                 if bores is not None:
                     yield choice.with_bores(bores)
 
     def candidate(self, choice: Choice) -> Candidate:
         """An option with its check; without one if flow alone rules it out."""
-        if self.flows(choice).share < self._enough:
-            return Candidate(choice, None, self._short(choice))
+        if self.flows(choice).least_ratio < self._least_ratio:
+            return Candidate(choice, None, self._short_of_flow(choice))
         if choice not in self._judged:
             self.checks += 1
             self._judged[choice] = self.rules.judge(
-                applied(self.job, choice), self.flows.network(choice)
+                with_choice(self.job, choice), self.flows.network(choice)
             )
         return Candidate(choice, self._judged[choice])
 
-    def _short(self, choice: Choice) -> Reason:
+    def _short_of_flow(self, choice: Choice) -> Reason:
         """Too little flow, known from the flows alone."""
-        shares = self.flows(choice).shares
-        share = min(shares)
-        name = self.job.condenser[shares.index(share)].name
-        text = SAY("short", self.job.units, unit=name, share=share)
-        return Reason("flow-short", {"unit": name}, {"share": share}, text)
+        ratios = self.flows(choice).flow_ratios
+        ratio = min(ratios)
+        name = self.job.condenser[ratios.index(ratio)].name
+        text = SAY("short", self.job.units, unit=name, share=ratio)
+        return Reason("flow-short", {"unit": name}, {"share": ratio}, text)
 
 
-def _stuck(judged: Judged) -> bool:
+def _inlets_too_small(judged: Judged) -> bool:
     """Whether the required flow itself is too fast in the inlets, which no hose widens."""
     context = judged.context
     share = context.job.needed_flow / max(context.point.flow, 1e-12)

@@ -11,11 +11,11 @@ from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.parts import Condenser, Seacock, Strainer
 from loop.sheet.inputs import as_toml, tables
 from loop.size import SizeResult, edits, size
-from loop.size.pump_search import searched
+from loop.size.option_search import Candidate, OptionSearch
+from loop.size.pump_search import search_pumps
 from loop.size.rules import Rules, grave
-from loop.size.search import Candidate, Search
 from loop.size.sections import sections
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.actions import CleanStrainer, SetSupply, SetValve
 from loop.words.size_report import SAY
 from tests.command_line import EXAMPLES
@@ -60,7 +60,7 @@ def cleaned(job: Job) -> Job:
 def options_of(job: Job) -> list[Candidate]:
     """All the options that a sizing studies."""
     rules = Rules(job)
-    return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
+    return search_pumps(rules.job, OptionSearch(rules.job, rules), lambda: None)[0]
 
 
 def told_of(options: Sequence[Candidate]) -> list[tuple[Any, list[str]]]:
@@ -89,7 +89,7 @@ def agrees(job: Job) -> tuple[int, int]:
     passing = [one.choice for one in options if one.passes]
     for choice in passing[:2]:
         text = edit_text(as_toml(tables(job)), edits(job, choice, rules.first))
-        again = check(in_service(parse_toml(text)), fixes=False)
+        again = check(at_worst_service(parse_toml(text)), fixes=False)
         assert {one.code for one in grave(again)} <= aside
         assert aside or again.verdict == "good"
     return len(passing), options[0].passes
