@@ -84,7 +84,7 @@ ORDER: dict[str, Row] = {
             "short": {
                 "message": (
                     "{part:name} is so short that its bends have a radius of {radius:height}, "
-                    "{times:number.1} times its bore: hose bent so tight kinks or flattens"
+                    "{times:number.1} times its bore: hose bent that tight kinks or flattens"
                 ),
             },
         },
