@@ -29,7 +29,7 @@ from loop.words.actions import FitBleed, FitPumpRated, LowerLine
 from loop.words.hazards import OFF, OUT, hazard
 from loop.words.job_sheet import SAY
 from loop.words.said import start_order
-from loop.words.speaker import Speaker, called
+from loop.words.speaker import Speaker, called, the_branch
 from loop.words.start_valves import start_valves
 from loop.words.teaching.steps import STEPS
 from loop.words.template import Sayings
@@ -231,7 +231,9 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     (told_fix,) = starved(result)
     said = start_order(told_fix, result.job)
     (order,) = (
-        text for text in told if is_said(text, SAY, "run-held-back", branch="high", order=said)
+        text
+        for text in told
+        if is_said(text, SAY, "run-held-back", branch=the_branch("high"), order=said)
     )
     start = next(i for i, text in enumerate(told) if is_said(text, SAY, "run-start"))
     assert told.index(order) < start

@@ -80,6 +80,15 @@ def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
     assert hazard(LowerOutlet("part[11]", 0.02), Speaker(job)) == OUT
 
 
+def test_without_a_seacock_at_the_intake_no_outlet_is_lowered_afloat() -> None:
+    """Its hose hangs to the water once it is off, and nothing shuts the sea out."""
+    data = changed((HOSE_OUT, "to", "20 in"), (OUTLET, "height", "20 in"))
+    lower = LowerOutlet("part[11]", 0.2)
+    assert hazard(lower, Speaker(parse_job(data))).startswith(AFLOAT)
+    del data["part"][1]
+    assert hazard(LowerOutlet("part[10]", 0.2), Speaker(parse_job(data))) == OUT
+
+
 @pytest.mark.parametrize("waves", ["0 in", "3 in"])
 @pytest.mark.parametrize("height", ["0 in", "0.25 in", "1.5 in"])
 def test_one_that_people_who_step_aboard_put_under_does_too(height: str, waves: str) -> None:
@@ -258,9 +267,7 @@ def test_what_holds_a_seacock_on_its_through_hull_is_as_strong(
     built_in = [one for one in told if one.values.get("case") == "fitting"]
     assert len(built_in) == (UNKNOWN in between)
     for one in built_in:
-        assert (
-            say(one, job).ways[-1].text.startswith("where the sight glass is built into the hull")
-        )
+        assert say(one, job).ways[-1].text.startswith("if the sight glass is built into the hull")
 
 
 def test_an_outlet_that_the_sea_does_not_reach_has_what_it_likes() -> None:

@@ -10,7 +10,7 @@ from loop.words import Action, Finding
 from loop.words.actions import ChangeHose, FitAdapter, FitOrifice, FitValve
 from loop.words.base import Address
 from loop.words.job_sheet import SAY
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, the_branch
 from loop.words.start_valves import start_valves
 
 
@@ -73,7 +73,7 @@ def _valve(step: FitValve | FitOrifice, units: System) -> Item:
     place = SAY("buy-after-pump")
     if step.branch:
         row = "buy-in-branch-of" if step.unit else "buy-in-branch"
-        place = SAY(row, unit=step.unit, branch=step.branch)
+        place = SAY(row, unit=step.unit, branch=the_branch(step.branch))
     if isinstance(step, FitOrifice):
         size = SAY("buy-orifice", units, k=f"{step.coefficient:.4g}", bore=step.bore)
         return Item("1", SAY("buy-new-orifice"), size, place, "1")

@@ -8,7 +8,7 @@ from loop.sheet.asked import valves_to_start
 from loop.sheet.card import open_discharges
 from loop.sheet.told import Told
 from loop.words.said import start_order
-from loop.words.speaker import branch_called
+from loop.words.speaker import branch_called, the_branch
 from loop.words.template import listed
 
 # Common practice: a stream is late if it has not arrived in twice the hose's filling time, and
@@ -38,7 +38,8 @@ class Running(Told):
         for finding in self.result.findings:
             if finding.code == "start-head-short" and finding.values.get("case") == "beside":
                 order = start_order(finding, self.result.job)
-                yield self.say("run-held-back", branch=finding.at.branch, order=order)
+                branch = the_branch(finding.at.branch or "")
+                yield self.say("run-held-back", branch=branch, order=order)
 
     def _opened_first(self) -> Iterator[str]:
         """Bleeds above the waterline that would draw air once the stream runs."""

@@ -1,6 +1,7 @@
 """Actions as instructions: one renderer for each kind of action."""
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import Any
@@ -14,9 +15,11 @@ from loop.words import height_words as high
 from loop.words.base import Action, part_at
 from loop.words.hazards import LOCKED, OFF, hazard
 from loop.words.size_actions import narrower_beside
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, the_branch
 from loop.words.valve_runs import degrees, valves
 
+# Numbers that are spoken with a vowel first: 8, 11, 18.
+_AN = re.compile(r"8|1[18]\b")
 _OPENED = {
     "running": "",
     "stopped": "; open it only with the pump stopped",
@@ -94,7 +97,7 @@ def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
     setting = f", set {degrees(action.angle)} from open" if action.angle else ""
     if math.degrees(action.angle) >= SHUT_ANGLE:
         setting = ", and shut it"
-    return f"fit a {bore} ball valve {_after(action, speaker)}{setting}"
+    return f"fit {_a(bore)} ball valve {_after(action, speaker)}{setting}"
 
 
 def _fit_orifice(action: do.FitOrifice, speaker: Speaker) -> str:
@@ -110,8 +113,8 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
     place = f"after {speaker.name(action.part)}, {level}"
     if not action.branch:
         return place
-    branch = f"to {action.unit}" if action.unit else action.branch
-    return f"{place}, in the branch {branch}"
+    branch = f"the branch to {action.unit}" if action.unit else the_branch(action.branch)
+    return f"{place}, in {branch}"
 
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
@@ -236,7 +239,12 @@ def _fit_part(action: do.FitPart, speaker: Speaker) -> str:
     if action.loss is not None and action.flow is not None:
         loss = speaker.exact(action.loss, "pressure")
         rated = f" that loses {loss} or less at {speaker.exact(action.flow, 'flow')}"
-    return f"fit a {bore} {action.what}{rated} just after {after}"
+    return f"fit {_a(bore)} {action.what}{rated} just after {after}"
+
+
+def _a(bore: str) -> str:
+    """A bore with its article: an 8 mm, a 3/4 in."""
+    return f"{'an' if _AN.match(bore) else 'a'} {bore}"
 
 
 def _fit_adapter(action: do.FitAdapter, speaker: Speaker) -> str:

@@ -9,13 +9,13 @@ AIR: dict[str, Row] = {
         title="Too little head to prime",
         levels=("danger", "warning"),
         message=(
-            "priming[ branch {branch}] needs {needed:head|held} of head, including air trapped "
+            "priming[ of {branch:branch}] needs {needed:head|held} of head, including air trapped "
             f"behind high points; the pump's shut-off head is {{held:head|needed}}{_SUPPLY}"
             "[, which leaves less than {spare:ratio} to spare]"
         ),
         fix="{power}lower the line after the pump, or fit a pump with more shut-off head",
         several=(
-            "{count:counted} branches do not prime: the worst[, {branch},] needs "
+            "{count:counted} branches do not prime: the worst[, {branch:branch},] needs "
             "{needed:head|held} of head, including air trapped behind high points; the pump's "
             f"shut-off head is {{held:head|needed}}{_SUPPLY}"
             "[, which leaves less than {spare:ratio} to spare]"
@@ -24,18 +24,18 @@ AIR: dict[str, Row] = {
         cases={
             "beside": {
                 "message": (
-                    "branch {branch} does not prime while water runs through {others:branches}: "
+                    "{branch:branch} does not prime while water runs through {others:branches}: "
                     f"the header has {{held:head|needed}}{_SUPPLY}, priming needs "
                     "{needed:head|held}. With {others:branches} shut off it primes"
                 ),
                 "always": (
-                    "[{fitting}; ]to start, hold back {others:branches} with the ball valve, [set "
-                    "{angle:angle} from open or ]shut, until water runs through {branch:branches}"
+                    "[{fitting}; ]to start, hold back {others:branches} (ball valve [{angle:angle} "
+                    "from open or ]shut) until water runs through {branch:branches}"
                 ),
                 "fix": "",
                 "several": (
                     "{count:counted} branches do not prime while water runs through others, the "
-                    "worst {branch}: the header has {held:head|needed}"
+                    "worst {branch:branch}: the header has {held:head|needed}"
                     f"{_SUPPLY}, priming needs {{needed:head|held}}. With {{others:branches}} shut "
                     "off it primes"
                 ),
@@ -91,10 +91,10 @@ AIR: dict[str, Row] = {
     "bleed-missing": Row(
         title="Bleed missing",
         levels=("warning",),
-        message="the pump cannot drive the air past {at:spot} with head to spare",
+        message="the pump has no head to spare for driving the air past {at:spot}",
         fix="{sea}fit a bleed valve there",
         several=(
-            "the pump cannot drive the air past {count:counted} high points with head to spare"
+            "the pump has no head to spare for driving the air past {count:counted} high points"
         ),
         several_fix="{sea}fit a bleed valve at each of them",
         basis=("fewest bleeds", "pocket"),
@@ -188,7 +188,7 @@ AIR: dict[str, Row] = {
         title="A falling leg that may not run full",
         levels=("warning",),
         message=(
-            "{unit} gets {flow:flow} of the {needed:flow} it needs at startup, with air in the "
+            "{unit} gets {flow:flow} of the {needed:flow} it needs at start-up, with air in the "
             "leg that falls {fall:length} and ends in {part:name}, and {best:flow} once the leg "
             "runs full: it works on some days only"
         ),
@@ -199,7 +199,7 @@ AIR: dict[str, Row] = {
         several=(
             "{count:counted} units get enough only once the leg that falls {fall:length} and ends "
             "in {part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} it "
-            "needs at startup, with air in the leg, and {best:flow} without: it works on some "
+            "needs at start-up, with air in the leg, and {best:flow} without: it works on some "
             "days only"
         ),
         several_fix=(

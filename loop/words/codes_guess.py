@@ -119,8 +119,8 @@ GUESSES: dict[str, Row] = {
         cases={
             "twice": {
                 "message": (
-                    "{unit}'s need is stated twice, and its flow_needed of {needed:flow} counts; "
-                    "by its flow_per_ton it is {other:flow}, and it may get {low:flow|other} only"
+                    "{unit}'s need is stated twice: its flow_needed, {needed:flow}, counts; by its "
+                    "flow_per_ton it is {other:flow}, and it may get only {low:flow|other}"
                 ),
                 "fix": "check both against {unit}'s manual, and leave the wrong one out",
                 "several": "",
@@ -145,8 +145,8 @@ GUESSES: dict[str, Row] = {
                     "check the needed flow and cooling of these units against their manuals"
                 ),
                 "message": (
-                    "{unit}'s stated need is {needed:flow}; no unit of its capacity needs "
-                    "{most:flow}"
+                    "{unit}'s stated need is {needed:flow}; no unit of its capacity needs as much "
+                    "as {most:flow}"
                 ),
                 "fix": "check the needed flow and cooling of {unit} against its manual",
             },

@@ -222,6 +222,10 @@ HEAT: dict[str, Row] = {
             "{count:counted} discharges are high above the waterline, {part:name} the highest at "
             "{height:height}: the pump lifts all the water that high before it falls"
         ),
+        several_fix=(
+            "{right:height} above the waterline keeps the streams in sight; {sea}lower them[, but "
+            "keep the flow of {every_branch} in mind], and have a yard close the old holes"
+        ),
         basis=("common practice",),
     ),
     "lifted-short": Row(

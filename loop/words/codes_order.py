@@ -58,6 +58,7 @@ ORDER: dict[str, Row] = {
         message="{part:name} comes after the pump, which it does not protect",
         fix="{sea}fit it before the pump, below the waterline",
         several="{parts:names} come after the pump, which they do not protect",
+        several_fix="{sea}fit one before the pump, below the waterline",
         basis=("common practice",),
     ),
     "hose-short": Row(
@@ -83,7 +84,7 @@ ORDER: dict[str, Row] = {
             "short": {
                 "message": (
                     "{part:name} is so short that its bends have a radius of {radius:height}, "
-                    "{times:number.1} times its bore: hose bent so tight kinks or flattens"
+                    "{times:number.1} times its bore: hose bent that tight kinks or flattens"
                 ),
             },
         },
@@ -100,8 +101,8 @@ ORDER: dict[str, Row] = {
         cases={
             "pumps-in-line": {
                 "message": (
-                    "{count:number.0} pumps in line draw on one intake: when one stops, its water "
-                    "is pulled through it"
+                    "{count:number.0} pumps in line draw on one intake: when one stops, all the "
+                    "water is drawn through it"
                 ),
                 "fix": "switch them together, or {power}fit one pump with their combined head",
             },

@@ -168,7 +168,8 @@ def _at_hole(speaker: Speaker, outlet: Address, work: Opened, new: float = math.
     assert isinstance(hole, Discharge)
     if not dry(min(hole.height, new), speaker.job.boat):
         return OUT
-    return f"{AFLOAT}{_first(speaker, work, spared=outlet)}"
+    first = _first(speaker, work, spared=outlet)
+    return first if first == OUT else f"{AFLOAT}{first}"
 
 
 def dry(height: float, boat: Boat) -> bool:

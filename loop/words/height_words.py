@@ -5,7 +5,7 @@ from loop.words import actions as do
 from loop.words.base import Address, at_end_of, part_at
 from loop.words.height_actions import outlet_of
 from loop.words.numbers import round_up
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, the_branch
 from loop.words.template import listed
 
 # An outlet elsewhere leaves a hole in the hull.
@@ -73,7 +73,7 @@ def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
 
 def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
     """A branch, or the line after the pump, lowered."""
-    line = f"the branch {action.branch}" if action.branch else "the line after the pump"
+    line = the_branch(action.branch) if action.branch else "the line after the pump"
     return f"lower {line} to {speaker.level(action.height)} wherever it is higher"
 
 

@@ -1,4 +1,4 @@
-"""The sentences of the job sheet: headings, shopping list, card and startup steps."""
+"""The sentences of the job sheet: headings, shopping list, card and start-up steps."""
 
 from loop.words.sheet_steps import STEPS
 from loop.words.template import Sayings
@@ -55,7 +55,7 @@ GLANCE: dict[str, str] = {
     "findings-title": "Findings and fixes",
     "findings-none": "None.",
     "findings-fix": "Fix:",
-    "start-title": "Startup and bleeding, in this order",
+    "start-title": "Start-up and bleeding, in this order",
     "clean-title": "When to clean the strainer",
     "cautions-title": "Cautions",
     "sources-title": "Sources",
@@ -138,7 +138,7 @@ BUYING: dict[str, str] = {
     "buy-new-orifice": "orifice",
     "buy-orifice": "K {k} on {bore:bore}",
     "buy-in-branch-of": "in the branch to {unit}",
-    "buy-in-branch": "in the branch {branch}",
+    "buy-in-branch": "in {branch}",
     "buy-after-pump": "after the pump",
 }
 

@@ -114,7 +114,7 @@ def in_state(finding: Finding) -> str:
 
 
 def start_order(finding: Finding, job: Job) -> str:
-    """Startup of a branch that does not prime while others run, once its valves are fitted."""
+    """Start-up of a branch that does not prime while others run, once its valves are fitted."""
     return fill_row(finding, "always", Speaker(job))
 
 

@@ -1,4 +1,4 @@
-"""The startup steps of the job sheet, and when to clean the strainer."""
+"""The start-up steps of the job sheet, and when to clean the strainer."""
 
 _SHUT_OTHERS = "until its stream shows"
 _STIFF = (
@@ -27,7 +27,7 @@ STEPS: dict[str, str] = {
     ),
     "rest-plugged": "with the intake plugged",
     "rest-shut": "with {seacocks} still shut",
-    "rest-fit-valves": "{fit}, to hold branches back at startup.",
+    "rest-fit-valves": "{fit}, to hold branches back at start-up.",
     "rest-strainer": (
         "{sea}, fill {strainer} with water by hand to the brim and close its lid tight: it is "
         "{level} and does not fill itself."
@@ -61,7 +61,7 @@ STEPS: dict[str, str] = {
     "rest-all-open": "Open {valve} all the way.",
     # From the first start of the pump to the readings.
     "run-not": "Do not start the pump: no water would flow (see the findings).",
-    "run-held-back": "Branch {branch} does not prime while the others run: {order}.",
+    "run-held-back": "{branch} does not prime while the others run: {order}.",
     "run-bleed-first": (
         "{bleed} draws air in once water runs overboard. Open it, a rag around it, just before you "
         "start the pump, and close it as soon as water comes without bubbles. After that leave it "

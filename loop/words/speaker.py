@@ -155,7 +155,8 @@ class Speaker:
         """Fill a template; besides those of `loop.words.template`, blanks that name parts.
 
         ``{part:name}`` is a part's name, ``{parts:names}`` several, ``{at:spot}`` a place on the
-        boat, ``{others:branches}`` branches, and ``{units+flows:flow}`` pairs.
+        boat, ``{others:branches}`` what branches lead to, ``{branch:branch}`` a branch, and
+        ``{units+flows:flow}`` pairs.
         """
 
         def own(blank: Blank) -> str | None:
@@ -168,6 +169,8 @@ class Speaker:
             if isinstance(value, str):
                 if blank.quantity == "branches":
                     return branch_called(value)
+                if blank.quantity == "branch":
+                    return the_branch(value)
                 return self.name(value) if blank.quantity == "name" else None
             if not isinstance(value, tuple):
                 return None
@@ -204,6 +207,15 @@ def branch_called(name: str) -> str:
     ('port side / galley', 'high')
     """
     return " / ".join(_LEADS_TO.sub("", one) for one in name.split(" / "))
+
+
+def the_branch(name: str) -> str:
+    """A branch within a sentence, as a branch.
+
+    >>> the_branch("to the galley"), the_branch("branch 2")
+    ('the branch to the galley', 'branch 2')
+    """
+    return name if name.startswith("branch ") else f"the branch {name}"
 
 
 def _add_ends(

@@ -1,4 +1,4 @@
-"""Ball valves to fit in branches that must be held back at startup and have none."""
+"""Ball valves to fit in branches that must be held back at start-up and have none."""
 
 from collections.abc import Iterator
 from itertools import takewhile
@@ -11,7 +11,7 @@ from loop.words.speaker import Speaker
 
 
 def start_valves(finding: Finding, speaker: Speaker) -> tuple[FitValve, ...]:
-    """One valve for each branch the finding lists as lacking one, open except at startup."""
+    """One valve for each branch the finding lists as lacking one, open except at start-up."""
     missing = finding.values.get("missing")
     return tuple(_valves(missing, speaker)) if isinstance(missing, tuple) else ()
 
