@@ -25,9 +25,9 @@ _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Flow over need above which a missing digit in a unit's cooling is likelier than so large a pump:
 # engineering estimate.
 _DIGIT = 8.0
-# Flow at which a condenser's loss is rated over its unit's need, above which the need is not that of
-# such a condenser: engineering estimate. A plate states the electrical power, a third, next to the
-# cooling.
+# Flow at which a condenser's loss is rated, over its unit's need, above which the need is not that
+# of such a condenser: engineering estimate. A plate states the electrical power, a third, next to
+# the cooling.
 _RATED = 3.0
 # Share of the least common practice below which no real unit's need lies: engineering estimate. At
 # half of it the water warms by 24 °F.

@@ -41,9 +41,11 @@ class InstalledPump:
     def of(self, rows: NDArray[np.intp]) -> "InstalledPump":
         """The pump in some of the cases, by their indices."""
         fleet = None if self.fleet is None else self.fleet[rows]
-        factors = (self.speed, self.flow, self.head)
-        own = (values if len(values) == 1 else values[rows] for values in factors)
-        return InstalledPump(self.pump, *own, fleet)
+        speed, flow, head = (
+            values if len(values) == 1 else values[rows]
+            for values in (self.speed, self.flow, self.head)
+        )
+        return InstalledPump(self.pump, speed, flow, head, fleet)
 
     def _own(self, number: Callable[[Pump], float]) -> Array | float:
         """A number of the pump, or of each case's pump."""

@@ -69,12 +69,12 @@ def settled(
             if not len(left):
                 break
             losses = losses.of(left)
-            rows, relax, before, gained, best, best_residual, flows, step, loss, tees, slope = (
-                values[left]
-                for values in (
-                    *(rows, relax, before, gained, best, best_residual),
-                    *(flows, step, loss, tees, slope),
-                )
+            rows, gained = rows[left], gained[left]
+            relax, before, best, best_residual = (
+                values[left] for values in (relax, before, best, best_residual)
+            )
+            flows, step, loss, tees, slope = (
+                values[left] for values in (flows, step, loss, tees, slope)
             )
         coupled = tees_matter and number >= lagging
         spend(flows.size, coupled)
