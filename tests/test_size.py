@@ -172,7 +172,7 @@ def test_what_no_size_fixes_is_said_with_the_answer() -> None:
 
 
 def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_it() -> None:
-    job = job_of(("condenser", "cooling", "1200 BTU/h"))
+    job = job_of(("condenser", "cooling", "1200 BTU/h"), (9, "loss", "0.3 psi at 50 gal/h"))
     assert "need-doubtful" in {one.code for one in check(job, fixes=False).findings}
     result = size(narrow(job, bores="1/2 in", pumps="demo-ac-200"), draws=5)
     assert result.choice is not None
