@@ -243,11 +243,12 @@ HEAT: dict[str, Row] = {
         cases={
             "light": {
                 "message": (
-                    "lightly laden, with {part:name} {rise:height} higher over the water, {unit} "
-                    "gets {flow:flow} of the {needed:flow} that it needs"
+                    "when light, with {part:name} {rise:height} higher above the water, {unit} "
+                    "gets {flow:flow} of the {needed:flow} it needs"
                 ),
                 "fix": (
-                    "{sea}bring it lower down, or fit hose or a pump that leaves more flow to spare"
+                    "{sea}lower it, and have a yard close the old hole, or fit hose or a pump with "
+                    "more flow to spare"
                 ),
             },
         },
