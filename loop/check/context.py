@@ -1,7 +1,7 @@
 """The context of a finding: one job, its operating point, and what follows from both."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -23,6 +23,7 @@ from loop.check.shortest import running, shortest_first
 from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
+from loop.hydraulics.leg_report import LegState
 from loop.job import Boat, Job, locate
 from loop.job.attitude import without_waves
 from loop.parts import Strainer
@@ -51,6 +52,11 @@ class Context:
     job: Job
     point: OperatingPoint
     at_rest: "Context | None"
+
+    def legs_on(self, path: Sequence[int]) -> list[LegState]:
+        """The falling legs on a path, given by the numbers of its parts."""
+        places = {self.network.places[index] for index in path}
+        return [leg for leg in self.point.legs if {leg.from_part, leg.to_part} <= places]
 
     @cached_property
     def air(self) -> tuple[AirPath, ...]:

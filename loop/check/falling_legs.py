@@ -18,9 +18,10 @@ _WORTH = 0.05
 
 def costliest_leg(context: Context, unit: CondenserResult) -> LegState | None:
     """The leg on a unit's path whose air costs the most head; None if none costs much."""
-    network = context.network
-    branch = network.branches[network.condenser_part(unit.name)]
-    legs = [leg for leg in dear_legs(context) if _on_way(leg.branch, branch)]
+    condenser = context.network.condenser_part(unit.name)
+    ways = (way for _, way in context.network.paths() if condenser in way)
+    dear = dear_legs(context)
+    legs = [leg for leg in context.legs_on(next(ways)) if leg in dear]
     return max(legs, key=lambda one: one.head_taken, default=None)
 
 
@@ -28,11 +29,6 @@ def dear_legs(context: Context) -> list[LegState]:
     """The legs whose air costs enough head to report."""
     least = _WORTH * context.point.shutoff_head
     return [leg for leg in context.point.legs if leg.head_taken > least]
-
-
-def _on_way(leg: str, branch: str) -> bool:
-    """Whether a leg's branch lies on the path to a unit's branch."""
-    return leg == "" or branch == leg or branch.startswith(f"{leg} / ")
 
 
 def runs_full(context: Context, leg: LegState) -> Iterator[ChangeHose]:

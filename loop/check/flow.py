@@ -123,8 +123,7 @@ def _no_flow(context: Context) -> Draft:
 def _at_no_flow(context: Context, way: Sequence[int]) -> tuple[float, float]:
     """Head [m] that a path needs before any water flows, and the part of it lost to air."""
     network = context.network
-    branches = {"", *(network.branches[index] for index in way)}
-    air = sum(leg.head_taken for leg in context.point.legs if leg.branch in branches)
+    air = sum(leg.head_taken for leg in context.legs_on(way))
     return max(network.heights[way[-1]], 0.0) - network.start_head + air, air
 
 

@@ -53,9 +53,7 @@ def _head(context: Context, unit: str) -> dict[str, Value]:
     runs.setdefault(("before", 0.0), [])
     (side, bore), run = max(runs.items(), key=lambda found: sum(shares[i] for i in found[1]))
     whole, lift = sum(shares[i] for i in run), max(network.heights[way[-1]], 0.0)
-    branches = {"", *(network.branches[index] for index in way)}
-    legs = [leg for leg in point.legs if leg.branch in branches]
-    air = [leg for leg in legs if leg.head_taken > 0]
+    air = [leg for leg in context.legs_on(way) if leg.head_taken > 0]
     lost = sum(leg.head_taken for leg in air) / head
     if air and lost >= max(_PART, odd[alone] / 2):
         top = max(leg.top for leg in air)
