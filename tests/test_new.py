@@ -138,7 +138,7 @@ def test_usual_lengths_that_reach_are_kept() -> None:
 def test_the_questions_are_as_many_as_is_said() -> None:
     readme = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
     assert f"asks {len(QUESTIONS)} plain questions" in readme
-    assert f"| {len(QUESTIONS)} questions, and a job to start from |" in readme
+    assert f"| {len(QUESTIONS)} questions, then a job file to start from |" in readme
     assert f"Ask {len(QUESTIONS)} questions" in COMMANDS["new"]
 
 
