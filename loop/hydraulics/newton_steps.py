@@ -69,13 +69,10 @@ def settled(
             if not len(left):
                 break
             losses = losses.of(left)
-            rows, gained = rows[left], gained[left]
-            relax, before, best, best_residual = (
-                values[left] for values in (relax, before, best, best_residual)
-            )
-            flows, step, loss, tees, slope = (
-                values[left] for values in (flows, step, loss, tees, slope)
-            )
+            rows, gained, best_residual = rows[left], gained[left], best_residual[left]
+            relax, before, best = relax[left], before[left], best[left]
+            flows, step, loss, tees = flows[left], step[left], loss[left], tees[left]
+            slope = slope[left]
         coupled = tees_matter and number >= lagging
         spend(flows.size, coupled)
         if coupled:

@@ -6,15 +6,18 @@ This is nodal analysis; ``ease`` is a line's conductance.
 from collections.abc import Iterator
 from functools import lru_cache
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.curve import Array
+from loop.curve import Array, Numbers
 from loop.hydraulics.network import Network
 from loop.records import dataclass
 
 _Indices = NDArray[np.intp]
+# Up to so many lines the heads of joints are found in turn.
+_FEW_LINES = 24
 # An eliminated node, its (link, neighbor) pairs, and, for every two neighbors by position, the link
 # between them.
 _Leaving = tuple[int, list[tuple[int, int]], list[tuple[int, int, int]]]
@@ -40,7 +43,13 @@ def joint_drops(network: Network, ease: Array, known: Array) -> Array:
         return np.zeros_like(ease)
     links = _links(network.starts.tobytes(), network.ends.tobytes(), network.joints)
     if len(ease) == 1:
-        return np.array([links.drops_of_one(ease[0].tolist(), known[0].tolist())])
+        return np.array([links.drops_in_turn(ease[0].tolist(), known[0].tolist())])
+    if ease.shape[1] <= _FEW_LINES:
+        rows = (list(np.ascontiguousarray(values.T)) for values in (ease, known))
+        found = np.empty_like(ease)
+        for number, drop in enumerate(links.drops_in_turn(*rows)):
+            found[:, number] = drop
+        return found
     return links.drops(ease, known)
 
 
@@ -147,8 +156,7 @@ class _Links:
         for out in self._rounds:
             own = links[out.links]
             linked = np.add.reduceat(own, out.first, axis=0)
-            # A joint that only shut lines reach has no defined head; any number will do.
-            whole = np.where(linked > 0, linked, 1.0)
+            whole = _whole(linked)
             share = own / whole[out.of]
             here = comes[out.nodes]
             out.between(links, share[out.one] * own[out.other])
@@ -159,9 +167,13 @@ class _Links:
             heads[out.nodes] += np.add.reduceat(share * heads[out.near], out.first, axis=0)
         return np.ascontiguousarray((heads[self._starts] - heads[self._ends]).T)
 
-    def drops_of_one(self, ease: list[float], known: list[float]) -> list[float]:
-        """The same for a single case, (lines,), in plain floats: array calls would cost more."""
-        links, comes = [0.0] * self._count, [0.0] * self.nodes
+    def drops_in_turn(self, ease: list[Numbers], known: list[Numbers]) -> list[Numbers]:
+        """The same line by line, and node by node: of one case as floats, of more as rows (n,).
+
+        Of few lines, or a single case, the calls for all at once cost more.
+        """
+        links: list[Any] = [0.0] * self._count
+        comes: list[Any] = [0.0] * self.nodes
         for link, here, more, (start, end) in zip(
             self._link_of, ease, known, self._ends_of, strict=True
         ):
@@ -170,7 +182,7 @@ class _Links:
             comes[start] -= more
         shares, heads = [], [0.0] * self.nodes
         for node, own, pairs in self._one_by_one:
-            whole = sum(links[link] for link, _ in own) or 1.0
+            whole = _whole(sum(links[link] for link, _ in own))
             share = [links[link] / whole for link, _ in own]
             for one, other, link in pairs:
                 links[link] += share[one] * links[own[other][0]]
@@ -183,6 +195,11 @@ class _Links:
                 part * heads[near] for part, (_, near) in zip(share, own, strict=True)
             )
         return [heads[start] - heads[end] for start, end in self._ends_of]
+
+
+def _whole(linked: Any) -> Any:
+    """Sums of nodes' links; 1 for a joint that only shut lines reach, whose head is undefined."""
+    return np.where(linked > 0, linked, 1.0) if isinstance(linked, np.ndarray) else linked or 1.0
 
 
 def _rounds(links: dict[tuple[int, int], int], joints: int) -> Iterator[_Round]:

@@ -264,7 +264,7 @@ def most_tries(lines: int) -> int:
 def _without_noise(losses: LineLosses, flows: Array) -> Array:
     """Flows with rounding noise and leakage back through walls set to 0."""
     size = np.abs(flows)
-    none = size < _NOISE * size.max(axis=1, keepdims=True)
+    none = size < _NOISE * np.asfortranarray(size).max(axis=1, keepdims=True)
     return np.where(none | (losses.one_way & (flows < 0)), 0.0, flows)
 
 
