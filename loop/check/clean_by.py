@@ -42,7 +42,9 @@ def shares_at_need(
     pieces = {i: np.linspace(shares[i], shares[i + 1], _BETWEEN) for i in first if i is not None}
     if not pieces:
         return [float("nan")] * len(units)
-    finer = flows_when_blocked(point, np.concatenate(list(pieces.values())))
+    between = np.concatenate(list(pieces.values()))
+    near = np.stack([np.interp(between, shares, line) for line in flows.T], axis=1)
+    finer = solved_when_blocked(point, between, near).line_flow
     solved = dict(zip(pieces, np.split(finer, len(pieces)), strict=True))
     return [
         float("nan") if i is None else float(np.interp(-need, -solved[i][:, line], pieces[i]))
@@ -55,12 +57,13 @@ def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
     return solved_when_blocked(point, blocked).line_flow
 
 
-def solved_when_blocked(point: OperatingPoint, blocked: Array) -> Flows:
-    """Solve the loop with all strainers blocked, one case per share."""
+def solved_when_blocked(point: OperatingPoint, blocked: Array, start: Array | None = None) -> Flows:
+    """Solve the loop with all strainers blocked, one case per share, from `start` if given."""
     # A line that runs full when clean may drain as the flow falls: solve each share as it starts.
     network = point.network.varied(air=None)
     loss = np.ones((len(blocked), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
             loss[:, index] = part.blocked_factor(blocked)
-    return solve_flows(network, Cases(loss=loss), start=point.line_flow)
+    near = point.line_flow if start is None else start
+    return solve_flows(network, Cases(loss=loss), start=near)

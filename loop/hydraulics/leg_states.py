@@ -53,7 +53,10 @@ def as_it_starts(
         if back.any():
             flows = states.all_of(air & ~back)
     else:
-        flows = states.all_of(air & ~states.surely_fill(air)[:, None])
+        sure = states.surely_fill(air)
+        flows = states.all_of(air & ~sure[:, None])
+        if sure.all():
+            return flows
     flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
     def held(some: _Some, air: _Mask) -> _Mask:
