@@ -12,9 +12,9 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.network import Network, Shares
 from loop.records import dataclass
 
-# Up to this many cases, all groups are evaluated at once, with a tenth of the calls; in a network of
-# few groups, up to this many numbers per group. For more, each group separately, which reads whole
-# table rows and is several times faster.
+# Up to this many cases, all groups are evaluated at once, with a tenth of the calls; with few groups,
+# up to this many numbers per group. For more, each group separately, which reads whole table rows
+# and is several times faster.
 _FEW, _FEW_GROUPS, _NUMBERS = 64, 24, 6000
 
 
@@ -35,8 +35,8 @@ class Resistances:
         self._table, self._groups, self._loss = table, groups, loss
         self._rows: NDArray[np.intp] | None = None  # of `loss`, where these are some of the cases
         self._last: _Cells | None = None
-        small = len(groups) <= _FEW_GROUPS
-        self._few = max(_FEW, small * _NUMBERS * len(groups) // table.shape[1])
+        self._small = len(groups) <= _FEW_GROUPS
+        self._few = max(_FEW, self._small * _NUMBERS * len(groups) // table.shape[1])
         self._group_of = np.zeros(table.shape[1], dtype=np.intp)
         for number, columns in enumerate(groups):
             self._group_of[columns] = number
@@ -101,7 +101,7 @@ class Resistances:
         """Resistance at these nodes, and how much more it is at the next, each (n, groups)."""
         loss = self._loss
         # As at one first guess for all.
-        common = loss is not None and bool((node == node[:1]).all()) and len(node) > 0
+        common = self._small and loss is not None and len(node) > 1 and (node == node[0]).all()
         if len(node) > self._few and not common:
             return self._one_by_one(node, rows)
         columns = self._table.shape[1]
