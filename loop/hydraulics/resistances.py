@@ -12,9 +12,9 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.network import Network, Shares
 from loop.records import dataclass
 
-# Up to this many cases, all groups are evaluated at once, with a tenth of the calls; with few groups,
-# up to this many numbers per group. For more, each group separately, which reads whole table rows
-# and is several times faster.
+# Up to this many cases, all groups are evaluated at once, with a tenth of the calls; where groups
+# are few, up to this many numbers per group. For more, each group separately, which reads whole
+# table rows and is several times faster.
 _FEW, _FEW_GROUPS, _NUMBERS = 64, 24, 6000
 
 
