@@ -7,7 +7,9 @@ from loop.curve import Array
 from loop.hydraulics import Network, build, flow_band, solve, solve_flows
 from loop.hydraulics.band import drawn_flows, draws_of, edges_of
 from loop.hydraulics.boats import AT, SHARED, boats, columns_of
+from loop.hydraulics.leg_states import surely_full
 from loop.job import Job
+from loop.parts.friction import GRAVITY
 from tests.branches import branched, lifting, siphoning
 from tests.loops import job_of
 from tests.random_jobs import random_job
@@ -167,3 +169,21 @@ def test_edges_of_fewer_draws_than_are_uncertain_lie_among_them(count: int) -> N
     assert (values.min(axis=0) <= low).all()
     assert (low <= high).all()
     assert (high <= values.max(axis=0)).all()
+
+
+def test_legs_that_surely_fill_are_swept_clear_in_every_sample() -> None:
+    """With air in the leg, the water of each sample is faster than sweeps it down and holds it."""
+    sure = []
+    for bore in (0.02, 0.024, 0.027, 0.028):
+        network = build(siphoning(bore))
+        (section,) = network.sections
+        cases = boats(network, draws_of(network))
+        sure.append(surely_full(network, cases))
+        flow = solve_flows(network.with_air([True]), cases).line_flow[:, section.line]
+        froude = flow / (np.pi / 4 * section.bore**2 * np.sqrt(GRAVITY * section.bore))
+        swept = (froude > max(section.clears[1], section.holds)).all()
+        assert swept or not sure[-1]
+    assert set(sure) == {True, False}
+    # Of branches nothing is sure.
+    network = build(branched(2))
+    assert not surely_full(network, boats(network, draws_of(network)))
