@@ -144,6 +144,20 @@ def test_a_motor_that_hums_on_low_volts_contradicts_nothing(study: Study) -> Non
     assert "supply-low" in [found.causes[i].fault for line in found.lines for i in line.causes]
 
 
+@pytest.mark.parametrize("heard", [{}, {"pump_sound": "silent"}, {"pump_sound": "rough"}])
+def test_a_motor_that_draws_several_times_its_current_and_pumps_nothing_is_switched_off(
+    study: Study, heard: dict[str, str]
+) -> None:
+    """It stands and burns, whether its hum is heard or not; nothing is measured on it first."""
+    found = answer(study, {"stream": "none", "pump_current": "2.4 A"} | heard)
+    assert found.hums
+    assert not {"pump_sound", "pump_power", "supply", "reset-unit", "clean-basket"} & {
+        step.reading for step in found.next
+    }
+    freed = {"did": "open-pump", "saw": "damaged or jammed", "stream": "strong"}
+    assert not answer(study, {"stream": "none", "pump_current": "2.4 A", "step": [freed]}).hums
+
+
 def test_volts_that_are_low_for_sure_are_named_first(study: Study) -> None:
     """Whatever else explains the weak stream: 97 V is not a supply for a 115 V pump."""
     weak = {"stream": "weak", "frequency": "60 Hz"}

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from loop.diagnose.action import before_it_failed
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.bayes import Posterior
+from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.never_together import SOUND, stands_and_pumps
 from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
@@ -14,6 +14,8 @@ from loop.records import dataclass
 # repeating, from the second an earlier word no longer decides what may be done (engineering
 # estimates).
 AGAIN, NO_LONGER = 0.05, 0.5
+# Faults of a motor that has current and does not turn: it burns, whether its hum is heard or not.
+STUCK = ("pump-jammed", "motor-no-start")
 
 
 @dataclass(frozen=True)
@@ -47,9 +49,20 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
         keys = (keys - set(taken.everywhere)) | fresh
         words = {key: word for key, word in words.items() if key not in said}
         words |= said if odds < NO_LONGER else {}
+    if _is_stuck(posterior):
+        keys.add(SOUND)
+        words[SOUND] = "hums"
     if stands_and_pumps(words):  # an ordinary hum, or misheard
         del words[SOUND]
     return Standing(frozenset(keys), words)
+
+
+def _is_stuck(posterior: Posterior) -> bool:
+    """Whether the motor is more likely than not `STUCK` now."""
+    study, belief = posterior.study, posterior.belief
+    causes = [i for i in study.causes if study.instances[i].name in STUCK]
+    stuck = (study.slot[causes][:, study.owner[belief.now]] >= 0).any(axis=0)
+    return round(float(belief.weight[stuck].sum()), SAME) > 0.5
 
 
 def holding(posterior: Posterior, readings: Readings) -> Taken:

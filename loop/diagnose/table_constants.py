@@ -16,7 +16,7 @@ from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, MAY_BE, OVER, STOP
 from loop.diagnose.reading_kinds import FETCHED, PROOF, TWO_SIGMA, UNDER_WAY
 from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
-from loop.diagnose.standing import AGAIN, NO_LONGER
+from loop.diagnose.standing import AGAIN, NO_LONGER, STUCK
 from loop.diagnose.statements import ONE_UNIT
 from loop.diagnose.step_order import BY_EYE, FAIRLY, KNOWN, LEADS, LITTLE, TELLING
 from loop.diagnose.study import LOG_OFFSET, Study
@@ -63,6 +63,7 @@ def constants(study: Study) -> dict[str, Any]:
         "one_unit": ONE_UNIT,
         "again": AGAIN,
         "no_longer": NO_LONGER,
+        "stuck": list(STUCK),
         "usual": USUAL,
         "likely": LIKELY,
         "it_fails": IT_FAILS,

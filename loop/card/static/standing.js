@@ -48,6 +48,12 @@ function standing(s, { b, weight }, call) {
       else delete words[key];
     }
   });
+  const stuck = s.causes.filter((cause) => s.constants.stuck.includes(s.instances[cause].fault));
+  const odds = weight.reduce((sum, w, r) => sum + (stuck.some((cause) => s.slot[cause][s.rows.owner[b.now[r]]] >= 0) ? w : 0), 0);
+  if (Math.round(odds * 10 ** same) / 10 ** same > 0.5) {
+    keys.add(s.constants.sounds.keys[0]);
+    words[s.constants.sounds.keys[0]] = "hums";
+  }
   if (standsAndPumps(s, words)) delete words[s.constants.sounds.keys[0]];
   return { keys, words };
 }
