@@ -16,12 +16,11 @@ from loop.wrong import wrong
 
 # Best efficiency, water's power over electrical, between which small pumps with their motors lie
 # (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or
-# that bad (engineering estimate).
-LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.03, 0.60
-# The most of AC pumps, and of those of less than so many watts [W], whose motors waste most of it:
-# engineering estimates, twice what is sold (9 to 16 %, from memory). Heads in metres for feet make
-# three times of it.
-_MOST_AC, _MOST_SMALL, _SMALL = 0.40, 0.25, 100.0
+# that bad (engineering estimate). Heads in metres for feet make three times of it.
+LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.03, 0.40
+# The most of those of less than so many watts [W]: of AC pumps, whose motors waste most of it, and
+# of DC pumps. Engineering estimates, twice what is sold of AC pumps (9 to 12 %, from memory).
+_SMALL, _MOST_SMALL = 100.0, {"ac": 0.25, "dc": 0.35}
 _POINTS = 200
 
 
@@ -46,10 +45,10 @@ def efficiency(pump: PumpCurve, flow: Array) -> Array:
 
 def most_efficiency(pump: PumpCurve) -> float:
     """The best efficiency, as a share, past which a pump's figures are doubted."""
-    if pump.drive == "dc" or pump.power_curve is None:
+    if pump.power_curve is None:
         return MOST_EFFICIENCY
     drawn = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
-    return _MOST_SMALL if drawn < _SMALL else _MOST_AC
+    return _MOST_SMALL[pump.drive] if drawn < _SMALL else MOST_EFFICIENCY
 
 
 def port_head(pump: PumpCurve) -> float:
