@@ -308,6 +308,20 @@ def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warni
     assert finding.values["brings"] == ("", "flow-marginal")
 
 
+def test_what_makes_nothing_worse_comes_before_what_does() -> None:
+    """Under way a narrow hose; at rest, where the scoop gives nothing, either way leaves less."""
+    port = branch("port", "8 ft", LOSS)
+    port[0]["bore"] = "3/8 in"
+    table = two_units(port, branch("starboard", "8 ft", LOSS), "demo-ac-500")
+    table["part"][0]["facing"] = "forward"
+    table["boat"] = {**table.get("boat", {}), "speed": "16 knot"}
+    for unit, cooling in zip(table["condenser"], ("21000 BTU/h", "9000 BTU/h"), strict=True):
+        unit["cooling"] = cooling
+    short = found(check(parse_job(table)), "flow-short")[0]
+    worse = [bool(some) for some in short.values["worsens"]]
+    assert worse == [False, True]
+
+
 def with_a_washdown(pump: str) -> Table:
     """Two units, and a hose without one that runs overboard from the same header."""
     open_hose = [

@@ -29,6 +29,8 @@ _LOST = 0.02
 # What puts right what stands wrong, or divides the water: cheap, and its flow is then measured.
 _RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
            "set-supply")  # fmt: skip
+# What is asked of the file.
+_ASKED = ("rise-unstated", "place-unstated")
 # Work by which two ways are alike: engineering estimate.
 _ALIKE = 1
 
@@ -64,8 +66,13 @@ class Offer:
         return {one.code for one in self._dear} == {"flow-marginal"}
 
     @property
+    def asks(self) -> bool:
+        """Whether it brings what the file is to say, which is no reason to buy something."""
+        return any(one.code in _ASKED for one in self.brings)
+
+    @property
     def _dear(self) -> list[Draft]:
-        return [one for one in self.brings if not barely(one.values)]
+        return [one for one in self.brings if not barely(one.values) and one.code not in _ASKED]
 
 
 class Trials:
@@ -109,26 +116,30 @@ class Trials:
             ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
-            # Another size of what is offered already is no other way, but for a handle turned on.
-            if sort in clean and (not clean[sort].thin or work(self.job, action)):
+            # Another size of what is offered already is no other way, but for a handle turned on,
+            # or where the file need not say more.
+            known = clean.get(sort)
+            if known and not known.asks and (not known.thin or work(self.job, action)):
                 continue
             tried += 1
             offer = self._try(action, draft.finding)
             if offer is not None:
                 kept = others if offer.costs else clean
-                kept[sort] = offer if not offer.costs and not offer.thin else kept.get(sort, offer)
+                better = not (offer.costs or offer.thin or offer.asks)
+                kept[sort] = offer if better else kept.get(sort, offer)
             whole = any(not offer.thin for offer in clean.values())
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
         if not clean and draft.level != "note" and draft.candidates is not NONE:
-            known = self._done_anyhow(draft.finding)
-            if known is not None:
-                (others if known.costs else clean)[()] = known
+            anyhow = self._done_anyhow(draft.finding)
+            if anyhow is not None:
+                (others if anyhow.costs else clean)[()] = anyhow
                 asked = asked or 1
         held = [offer.action for offer in (*clean.values(), *others.values())]
         self._held.setdefault(draft.code, []).extend(held)
-        rest = (others[sort] for sort in others if sort not in clean)
+        rest = [others[sort] for sort in others if sort not in clean]
+        rest.sort(key=lambda offer: bool(offer.worsens))
         offers = [*self._whole_first(list(clean.values())), *rest]
         self._firsts += [offer.action for offer in offers[:1]]
         if not offers and not self._over and "in-vain" in CODES[draft.code].cases:
