@@ -19,8 +19,9 @@ from loop.words.moved import Moves
 
 # Steps of the solver that one check may take with its trials, so that the time is bounded whatever
 # the job: an ordinary boat with many things wrong takes half of them. For dangers and faults it may
-# take so many times that: what makes several units short of water at once takes up to twice.
-MOST_EFFORT, GRAVE = 1600.0, 2.25
+# take so many times that: what makes several units short of water at once takes up to twice. What
+# is less grave has so much of it in any case.
+MOST_EFFORT, GRAVE, _LESSER = 1600.0, 2.25, 0.25
 # Candidates of one finding that are tried, at the most.
 _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
@@ -95,8 +96,8 @@ class Trials:
         self._known: dict[Action, Outcome | None] = {}
         self._held: dict[str, list[Action]] = {}
         self._firsts: list[Action] = []
-        self._spent = self._began = 0.0
-        self._share = 1.0
+        self._spent = self._began = self._graves = 0.0
+        self._limit = self._most
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
         """The finding of a draft with the actions that hold, those that bring nothing first.
@@ -107,7 +108,9 @@ class Trials:
         others: dict[tuple[str, ...], Offer] = {}
         asked = tried = 0
         self._began = effort() - self._spent
-        self._share = GRAVE if draft.level in upto("fault") else 1.0
+        grave = draft.level in upto("fault")
+        lesser = max(self._most, self._graves + _LESSER * self._most)
+        self._limit = GRAVE * self._most if grave else lesser
         for action in self._asked(draft):
             asked = asked or most or draft.asked()
             if any(
@@ -131,6 +134,7 @@ class Trials:
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
+        self._graves = self._spent if grave else self._graves
         if not clean and draft.level != "note" and draft.candidates is not NONE:
             anyhow = self._done_anyhow(draft.finding)
             if anyhow is not None:
@@ -226,7 +230,7 @@ class Trials:
 
     @property
     def _left(self) -> float:
-        return self._share * self._most - (effort() - self._began)
+        return self._limit - (effort() - self._began)
 
     def _done(self, action: Action) -> Outcome | None:
         try:
