@@ -5,15 +5,15 @@
 >>> result = loop.check(job)
 >>> result.verdict
 'good'
->>> unit = result.condensers[0]  # in SI units and °C, as every result
+>>> unit = result.condensers[0]  # in SI units and °C, like every result
 >>> unit.flow > unit.needed_flow
 True
 
-What is wrong with a file or a value is a `JobError`, with every mistake at once.
+Errors in a file or a value raise `JobError`, which lists every mistake at once.
 
-Everything is loaded when first asked for, so that ``import loop`` costs nothing. Six functions
-bear the name of the room that they live in: ``loop.check(job)`` calls the function, and
-``from loop.check import Finding`` reaches the room.
+Everything is loaded on first use, so ``import loop`` costs nothing. Six functions share the name of
+the package that defines them: ``loop.check(job)`` calls the function, and ``from loop.check import
+Finding`` uses the package.
 """
 
 import importlib
@@ -84,7 +84,7 @@ if TYPE_CHECKING:
 
 __version__: str
 
-# Where every public name lives.
+# The module that defines each public name.
 _HOMES = {
     "loop.check": "CheckResult CondenserResult Finding check",
     "loop.diagnose": "Baseline Cause Diagnosis Readings baseline diagnose read_readings",
@@ -109,7 +109,7 @@ __all__ = [*_HOME_OF]
 
 
 class _Package(ModuleType):
-    """This package, in which a room that is imported does not hide the function of its name."""
+    """This package; importing a subpackage does not hide the function of the same name."""
 
     def __setattr__(self, name: str, value: Any) -> None:
         if not (name in _HOME_OF and isinstance(value, ModuleType)):
@@ -119,7 +119,7 @@ class _Package(ModuleType):
 sys.modules[__name__].__class__ = _Package
 
 
-# A type checker, which sees the names above, must not be told that there is any other.
+# A type checker sees the names above, and must not see a module-level `__getattr__`.
 if not TYPE_CHECKING:
 
     def __getattr__(name: str) -> Any:

@@ -1,4 +1,4 @@
-"""`python -m loop`, and where the installed command begins."""
+"""`python -m loop`, and the entry point of the installed command."""
 
 import atexit
 import gc
@@ -6,19 +6,19 @@ import os
 import signal
 import sys
 
-# Cells of the interpreter's stack [8 bytes each] that a command is given in one piece.
+# Size of the interpreter's stack chunk requested for a command, in cells of 8 bytes.
 _STACK = 2**16
 
 
 def main() -> None:
-    """Runs the command line."""
-    # While the libraries load, a stop from the keyboard ends the program as the system does: there
-    # is nothing to tidy up yet, and nobody to tell of it.
+    """Run the command line."""
+    # While libraries load, Ctrl-C kills the process with the default action: nothing to clean up or
+    # report yet.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
-    # Nor is garbage looked for among what loads and stays: see `loop.cli.main`.
+    # No garbage collection either, since what loads stays: see `loop.cli.main`.
     gc.disable()
     end = _End()
-    # What is registered first is called last: all others have put their things in order by then.
+    # Registered first, so called last, when all other exit handlers have run.
     atexit.register(end.at_once)
     try:
         _in_one_piece()
@@ -29,22 +29,22 @@ def main() -> None:
 
 
 class _End:
-    """The end of the process, where it is known with which status."""
+    """Ends the process early once its status is known."""
 
     status: object = None
 
     def at_once(self) -> None:
-        """Ends it as it is.
+        """End the process without interpreter teardown.
 
-        The interpreter would first take apart, one by one, what the libraries are made of, which
-        goes with the process anyway: 3 % of a short command's time.
+        Freeing the libraries' objects one by one takes 3 % of a short command's time, and the
+        process frees them anyway.
         """
         if isinstance(self.status, int):
             try:
                 sys.stdout.flush()
                 sys.stderr.flush()
             except (OSError, ValueError):
-                return  # the interpreter tells of it
+                return  # the interpreter reports it
             os._exit(self.status)
 
 
@@ -54,10 +54,10 @@ def _in_one_piece() -> None:
     run()
 
 
-# The interpreter keeps its stack in pieces of 16 KB. A loop that makes its calls where one ends has
-# the system give a piece and take it back at each of them, a thousand times and more as a command
-# loads: 3 % of its time. A call that says it needs more than a piece is given a larger one, with
-# room for all that it calls; memory that is not used is not taken.
+# The interpreter allocates its stack in chunks of 16 KB. A loop whose calls straddle the end of a
+# chunk makes it allocate and free one at each call, over a thousand times while a command loads: 3
+# % of its time. A function that declares a stack larger than a chunk gets a larger chunk, with room
+# for everything it calls; memory that is not touched is not committed.
 _in_one_piece.__code__ = _in_one_piece.__code__.replace(co_stacksize=_STACK)
 
 

@@ -1,4 +1,4 @@
-"""What every answer can say of itself: plain tables, JSON, a picture in a notebook."""
+"""Output common to all answers: plain tables, JSON, an HTML view for notebooks."""
 
 import importlib
 import math
@@ -7,30 +7,30 @@ from typing import Any
 
 
 class Answer:
-    """An answer in SI units and degrees Celsius; a subclass says what its tables are."""
+    """An answer in SI units and degrees Celsius; a subclass defines its tables."""
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain dicts, lists, texts and numbers; None for no number."""
+        """Plain dicts, lists, strings and numbers; None for no number."""
         raise NotImplementedError
 
     def to_json(self, indent: int | None = 2) -> str:
-        """`to_dict` as JSON text, which has no NaN or infinity in it."""
+        """`to_dict` as JSON text without NaN or infinity."""
         import json
 
         return json.dumps(self.to_dict(), indent=indent, allow_nan=False)
 
     def _repr_html_(self) -> str:
-        # Pictures are made floors above this one; only a notebook asks for them.
+        # The notebook module is several layers above this one: import it only in a notebook.
         return str(importlib.import_module("loop.notebook").shown(self))
 
 
 def plain(value: Any) -> Any:
-    """Records and what they hold as dicts, lists, texts and numbers; None for no number.
+    """Records and their contents as dicts, lists, strings and numbers; None for no number.
 
     >>> plain({"flow": (1.0, float("nan"))})
     {'flow': [1.0, None]}
     """
-    if isinstance(value, float):  # the commonest; JSON has no NaN and no infinity
+    if isinstance(value, float):  # the most common; JSON has no NaN or infinity
         return value if abs(value) < math.inf else None
     if isinstance(value, list | tuple):
         return [plain(inner) for inner in value]
@@ -42,7 +42,7 @@ def plain(value: Any) -> Any:
 
 
 def table_of(printed: type[Any], result: object, **own: Any) -> dict[str, Any]:
-    """The keys of the table `printed`, plain: as `own` gives them, the others as `result` does."""
+    """The keys of the table type `printed` as plain values, from `own` or else from `result`."""
     return {
         key: plain(own[key] if key in own else getattr(result, key))
         for key in printed.__annotations__

@@ -1,7 +1,7 @@
-"""Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
+"""Monotone curves through measured points, and resistances tabulated for array arithmetic."""
 
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from typing import TypeVar
 
@@ -12,29 +12,29 @@ from loop.records import dataclass
 
 Array = NDArray[np.float64]
 IntArray = NDArray[np.intp]
-# One number, or an array of them.
+# A float or an array.
 Numbers = TypeVar("Numbers", float, Array)
 
-# One grid for every part, from a drip to far beyond any boat's pump, so that a table can be kept
-# and shared by every loop that holds the part. At this spacing a straight line between nodes is
-# within 0.03 % of a laminar resistance (which goes as 1/flow), and closer in turbulent flow. Within
-# one cell of Reynolds 2040 and 3000, where a hose's friction turns sharply, it is within 3 %.
+# One grid for all parts, from a drip to far beyond any boat's pump, so that a part's table can be
+# cached and shared by every loop that contains it. At this spacing, linear interpolation is within
+# 0.03 % of a laminar resistance (proportional to 1/flow), and closer in turbulent flow. Within one
+# cell of Reynolds 2040 and 3000, where a hose's friction changes slope sharply, it is within 3 %.
 _LOG_LOW, _LOG_STEP, _NODES = float(np.log(1e-8)), 0.05, 370
 FLOW_GRID: Array = np.exp(_LOG_LOW + _LOG_STEP * np.arange(_NODES))
 
 
 class MonotoneCurve:
-    """Falling or rising curve through points by monotone cubics (PCHIP).
+    """Monotone cubic interpolation of falling or rising points (PCHIP).
 
     Parameters
     ----------
     x, y : array of float, shape (n,)
-        Points; ``x`` strictly rising, n at least 2.
+        Points; ``x`` strictly increasing, n at least 2.
 
     Notes
     -----
-    Piecewise cubic Hermite interpolation that keeps the data's monotony: Fritsch & Butland, SIAM
-    J. Sci. Stat. Comput. 5 (1984) 300, after Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980) 238;
+    Piecewise cubic Hermite interpolation that preserves monotonicity: Fritsch & Butland, SIAM J.
+    Sci. Stat. Comput. 5 (1984) 300, after Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980) 238;
     the same curve as ``scipy.interpolate.PchipInterpolator``, whose import alone would take longer
     than a whole check.
 
@@ -48,23 +48,30 @@ class MonotoneCurve:
     def __init__(self, x: ArrayLike, y: ArrayLike) -> None:
         self.x = np.asarray(x, dtype=float)
         self.y = np.asarray(y, dtype=float)
-        self.coefficients = _cubics(self.x, self.y)
         end = float(monotone_slopes(self.x, self.y)[-1])
         chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
-        # A PCHIP end slope can be zero; a line at that slope would never reach any other value.
+        # A PCHIP end slope can be zero; extrapolation at that slope would never reach another
+        # value.
         self.end_slope = end if abs(end) > abs(chord) else chord
+        # Intervals: before the first point, between the points, and past the last. Each has the
+        # coefficients of its cubic in the distance from `origins`; `knots` are where the next
+        # begins, the last point itself still belonging to the interval before it.
+        self.knots = np.append(self.x[:-1], np.nextafter(self.x[-1], np.inf))
+        self.origins = np.append(self.x[0], self.x)
+        first, last = [0.0, 0.0, 0.0, self.y[0]], [0.0, 0.0, self.end_slope, self.y[-1]]
+        self.coefficients = np.column_stack([first, _cubics(self.x, self.y), last])
 
     def __call__(self, x: ArrayLike) -> Array:
-        """Value at `x`; NaN outside the points, since nothing was measured there."""
+        """Value at `x`; NaN outside the measured points."""
         x = np.asarray(x, dtype=float)
         inside = (x >= self.x[0]) & (x <= self.x[-1])
         return np.where(inside, self.extended(x), np.nan)
 
     def extended(self, x: ArrayLike) -> Array:
-        """Value at `x`, a straight line past the last point and level before the first.
+        """Value at `x`, linear past the last point and constant before the first.
 
-        For solvers, which must be able to step outside on their way; a caller whose answer lies
-        past the last point owes its user a warning.
+        For solvers, whose iterations may step outside; a caller whose result lies past the last
+        point must warn its user.
         """
         return self.extended_with_slope(x)[0]
 
@@ -79,72 +86,56 @@ class MonotoneCurve:
         if x.size == 1:
             one, rise = self._of_one(x.item())
             return np.full(x.shape, one), np.full(x.shape, rise)
-        inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
-        span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
-        along = inside - self.x.take(span)
-        cubic, square, linear, level = self.coefficients.take(span, axis=1)
-        value = ((cubic * along + square) * along + linear) * along + level
-        slope = (3 * cubic * along + 2 * square) * along + linear
-        outside = x - inside
-        if np.any(outside):
-            value = value + self.end_slope * np.maximum(outside, 0.0)
-            slope = np.where(outside > 0, self.end_slope, np.where(outside < 0, 0.0, slope))
-        return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
+        span = self.knots.searchsorted(x, side="right")
+        along = x - self.origins.take(span)
+        return _cubic(self.coefficients.take(span, axis=1), along)
 
     def _of_one(self, x: float) -> tuple[float, float]:
-        """The same of a single number, which the calls of arrays would outweigh."""
-        points, spans = self._lists
-        inside = min(max(x, points[0]), points[-1])
-        span = min(bisect_right(points, inside) - 1, len(spans) - 1)
-        along = inside - points[span]
-        cubic, square, linear, level = spans[span]
-        value = ((cubic * along + square) * along + linear) * along + level
-        if x > inside:
-            return value + self.end_slope * (x - inside), self.end_slope
-        return value, 0.0 if x < inside else (3 * cubic * along + 2 * square) * along + linear
+        """The same for a single float: array calls would cost more."""
+        knots, origins, coefficients = self._lists
+        span = bisect_right(knots, x)
+        return _cubic(coefficients[span], x - origins[span])
 
     @cached_property
-    def _lists(self) -> tuple[list[float], list[list[float]]]:
-        """The points, and each span's coefficients."""
-        return self.x.tolist(), self.coefficients.T.tolist()
+    def _lists(self) -> tuple[list[float], list[float], list[list[float]]]:
+        """Knots, origins and the coefficients of each interval."""
+        return self.knots.tolist(), self.origins.tolist(), self.coefficients.T.tolist()
 
 
 class CurveFamily:
-    """Several curves, each of many values read on one of them: see `MonotoneCurve`."""
+    """Several curves, evaluated at many points, each on one of them: see `MonotoneCurve`."""
 
     def __init__(self, curves: Sequence[MonotoneCurve]) -> None:
-        spans = max(len(curve.x) for curve in curves) - 1
-        self._starts = np.full((len(curves), spans), np.inf)
+        spans = max(len(curve.origins) for curve in curves)
+        self._knots = np.full((len(curves), spans - 1), np.inf)
+        self._origins = np.zeros((len(curves), spans))
         self._coefficients = np.zeros((len(curves), spans, 4))
         for number, curve in enumerate(curves):
-            self._starts[number, : len(curve.x) - 1] = curve.x[:-1]
-            self._coefficients[number, : len(curve.x) - 1] = curve.coefficients.T
-        self._first, self._last = (np.array([curve.x[end] for curve in curves]) for end in (0, -1))
-        self._end_slope = np.array([curve.end_slope for curve in curves])
+            own = len(curve.origins)
+            self._knots[number, : own - 1] = curve.knots
+            self._origins[number, :own] = curve.origins
+            self._coefficients[number, :own] = curve.coefficients.T
 
     def extended_with_slope(self, x: Array, which: NDArray[np.intp]) -> tuple[Array, Array]:
-        """What `MonotoneCurve.extended_with_slope` gives at `x` on curve `which`, each (n,)."""
-        inside = np.minimum(np.maximum(x, self._first[which]), self._last[which])
-        starts = self._starts[which]
-        span = (starts <= inside[:, None]).sum(axis=1) - 1
-        along = inside - starts[np.arange(len(x)), span]
-        cubic, square, linear, level = self._coefficients[which, span].T
-        value = ((cubic * along + square) * along + linear) * along + level
-        slope = (3 * cubic * along + 2 * square) * along + linear
-        outside = x - inside
-        past = self._end_slope[which]
-        value = value + past * np.maximum(outside, 0.0)
-        slope = np.where(outside > 0, past, np.where(outside < 0, 0.0, slope))
-        return value, slope
+        """`MonotoneCurve.extended_with_slope` at `x` on curve `which`, each shape (n,)."""
+        span = (self._knots[which] <= x[:, None]).sum(axis=1)
+        return _cubic(self._coefficients[which, span].T, x - self._origins[which, span])
+
+
+def _cubic(coefficients: Iterable[Numbers], along: Numbers) -> tuple[Numbers, Numbers]:
+    """Value and slope of cubics, from their coefficients, highest first."""
+    cubic, square, linear, level = coefficients
+    value = ((cubic * along + square) * along + linear) * along + level
+    return value, (3 * cubic * along + 2 * square) * along + linear
 
 
 def monotone_slopes(x: Array, y: Array) -> Array:
-    """Slopes at points through which monotone cubics go, each of shape (n,).
+    """Slopes of monotone cubics at their points, each of shape (n,).
 
-    ``x`` rises strictly; n is at least 2. Between two chords of one sign the slope is their
-    weighted harmonic mean, at a turn or beside a level chord 0; at the ends a parabola's through
-    three points, held to the sign of the last chord and to three times it (references:
-    `MonotoneCurve`).
+    ``x`` is strictly increasing; n is at least 2. Between chords of one sign the slope is their
+    weighted harmonic mean, and 0 at an extremum or next to a level chord; at the ends it is that of
+    a parabola through three points, limited to the sign of the end chord and, if the next chord has
+    the other sign, to three times it (references: `MonotoneCurve`).
 
     >>> monotone_slopes(np.array([0.0, 1.0, 2.0]), np.array([3.0, 2.0, 0.0])).round(3).tolist()
     [-0.5, -1.333, -2.5]
@@ -163,7 +154,7 @@ def monotone_slopes(x: Array, y: Array) -> Array:
 
 
 def _end_slope(step: Array, chord: Array) -> float:
-    """Slope at an end, from the two steps and chords next to it, the outer first."""
+    """Slope at an end, from the two nearest steps and chords, the outer first."""
     parabola = ((2 * step[0] + step[1]) * chord[0] - step[0] * chord[1]) / (step[0] + step[1])
     if parabola * chord[0] <= 0:
         return 0.0
@@ -173,7 +164,7 @@ def _end_slope(step: Array, chord: Array) -> float:
 
 
 def _cubics(x: Array, y: Array) -> Array:
-    """Coefficients of each span's cubic in the distance from its first point, shape (4, n − 1)."""
+    """Cubic coefficients of each interval, by distance from its first point, shape (4, n − 1)."""
     step, slope = np.diff(x), monotone_slopes(x, y)
     chord = np.diff(y) / step
     bend = (slope[:-1] + slope[1:] - 2 * chord) / step
@@ -183,21 +174,21 @@ def _cubics(x: Array, y: Array) -> Array:
 def tabulate(head_losses: Callable[[Array], Array]) -> Array:
     """Resistance R [s²/m⁵] of a part on `FLOW_GRID`, where its head loss is R Q².
 
-    `head_losses` gives the losses [m] at flows above zero [m³/s], each shape (n,).
+    `head_losses` returns the losses [m] at flows above 0 [m³/s], each shape (n,).
     """
     return head_losses(FLOW_GRID) / FLOW_GRID**2
 
 
 @dataclass(frozen=True)
 class GridPlace:
-    """Where flows lie on `FLOW_GRID`: node below, share of the way to the next."""
+    """Positions of flows on `FLOW_GRID`: the node below, and the fraction to the next."""
 
     node: NDArray[np.intp]
     share: Array
 
 
 def place(flow: Array) -> GridPlace:
-    """Places of the magnitudes of `flow` [m³/s] on the grid; held at the ends outside it."""
+    """Positions of the magnitudes of `flow` [m³/s] on the grid, limited to its ends."""
     position = (np.log(np.maximum(np.abs(flow), FLOW_GRID[0])) - _LOG_LOW) / _LOG_STEP
     position = np.minimum(position, _NODES - 1.000001)
     node = position.astype(np.intp)
@@ -205,27 +196,35 @@ def place(flow: Array) -> GridPlace:
 
 
 def resistance(table: Array, at: GridPlace, weight: Array | None = None) -> tuple[Array, Array]:
-    """Sum of tabulated resistances at `at`, and its derivative by the logarithm of flow.
+    """Sum of tabulated resistances at `at`, and its derivative by the log of flow.
 
     Parameters
     ----------
     table : array, shape (nodes, parts)
-        Resistances on `FLOW_GRID`, a column a part.
+        Resistances on `FLOW_GRID`, one column per part.
     at : GridPlace of shape (n,)
     weight : array, shape (n, parts), optional
-        Multiplier of each part's loss in each case; 1 where left out.
+        Factor on each part's loss in each case; 1 if omitted.
+    """
+    below, step = cell(table, at.node, weight)
+    return below + step * at.share, rise_by_log(step)
+
+
+def cell(table: Array, node: IntArray, weight: Array | None = None) -> tuple[Array, Array]:
+    """Sum of tabulated resistances at these nodes, and by how much more it is at the next.
+
+    Parameters as of `resistance`; ``node`` of shape (n,), below the last.
     """
     # `take` gathers rows several times faster than indexing does.
-    low, high = table.take(at.node, axis=0), table.take(at.node + 1, axis=0)
+    low, high = table.take(node, axis=0), table.take(node + 1, axis=0)
     if weight is None:
         below, above = low.sum(axis=-1), high.sum(axis=-1)
     else:
         below = np.einsum("np,np->n", low, weight)
         above = np.einsum("np,np->n", high, weight)
-    step = above - below
-    return below + step * at.share, rise_by_log(step)
+    return below, above - below
 
 
 def rise_by_log(step: Array) -> Array:
-    """Derivative by the logarithm of flow of what rises by `step` from one node to the next."""
+    """Derivative by the log of flow of a quantity that rises by `step` between nodes."""
     return step / _LOG_STEP

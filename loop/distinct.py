@@ -1,4 +1,4 @@
-"""The different values of an array, without the masked arrays that ``numpy.unique`` loads."""
+"""Distinct values of an array, without the masked arrays that ``numpy.unique`` loads."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 
 def distinct(values: NDArray[Any]) -> tuple[NDArray[Any], NDArray[np.intp]]:
-    """The different values, rising, and which of them each is; `values` of shape (n,).
+    """The distinct values, increasing, and the index of each value among them; `values` is (n,).
 
     >>> different, place = distinct(np.array([3, 1, 3]))
     >>> different.tolist(), place.tolist()

@@ -1,4 +1,4 @@
-"""What a validation error means, in words of the trade rather than of the validating library."""
+"""Translate validation errors from the library's words into the trade's."""
 
 import difflib
 from collections.abc import Callable, Iterable, Mapping
@@ -11,17 +11,30 @@ from loop.wrong import wrong
 if TYPE_CHECKING:
     from pydantic import ValidationError
 
-# Tables that a file may hold several of, a header each.
+# Tables that a file may contain several times, each with a header.
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
-# Limits of numbers in the library's words, and their rows.
+# Numeric limits by the library's keys, and their rows.
 _LIMITS = {"gt": "limit-gt", "ge": "limit-ge", "lt": "limit-lt", "le": "limit-le"}
 _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day", "topic")
+
+
+class JobError(ValueError):
+    """Mistakes in a user's file: one line each in `problems`.
+
+    Each line names the file and the place, and says what is wrong and what would be right.
+    """
+
+    problems: list[str]
+
+    def __init__(self, problems: list[str]) -> None:
+        self.problems = problems
+        super().__init__("\n".join(problems))
 
 
 def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     """What is wrong and what would be right, for one item of ``ValidationError.errors()``.
 
-    `known` are the keys of the table in which the mistake stands.
+    `known`: keys of the table that contains the mistake.
     """
     kind, given = item["type"], item.get("input")
     context = item.get("ctx", {})
@@ -88,9 +101,9 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
 def lines(
     error: "ValidationError", keys_of: Callable[[Mapping[str, Any]], Iterable[str]]
 ) -> list[str]:
-    """A line for each mistake in a table: its place, counted from 1, and `why`.
+    """One line for each mistake in a table: its place, counted from 1, and `why`.
 
-    `keys_of` gives the keys known in the table where an item of ``error.errors()`` stands.
+    `keys_of` returns the keys known in the table of an item of ``error.errors()``.
     """
     found = []
     for item in once(error.errors(), keys_of):
@@ -103,12 +116,11 @@ def lines(
 def once(
     items: Iterable[Mapping[str, Any]], keys_of: Callable[[Mapping[str, Any]], Iterable[str]]
 ) -> list[dict[str, Any]]:
-    """Items of ``ValidationError.errors()`` without what another one says.
+    """Items of ``ValidationError.errors()`` without those that another item explains.
 
-    Those are keys that are missing since they are misspelt, and lists that are long enough as they
-    are written: the library counts only the items that are right.
-    `keys_of` gives the keys known in the table where an item stands. A misspelt key is told as
-    unknown, with the one that it was meant to be.
+    Dropped are keys that are missing because they are misspelled, and lists that are long enough as
+    written: the library counts only valid items. `keys_of` returns the keys known in the table of
+    an item. A misspelled key is reported as unknown, with the key it was meant to be.
     """
     told = [dict(item) for item in items if not _long_enough(item)]
     meant = {
@@ -129,7 +141,7 @@ def _long_enough(item: Mapping[str, Any]) -> bool:
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name that the trade calls so or that is most like `name`; None where none is.
+    """The known key of this trade name, or else the one most like `name`; None if there is none.
 
     >>> nearest("lenght", ["length", "to"])
     'length'
@@ -141,7 +153,7 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
 
 
 def _header(loc: tuple[int | str, ...]) -> str:
-    """What stands between the brackets of a table of which there can be several; "" for others.
+    """What the brackets of a repeatable table's header contain; "" for other tables.
 
     >>> _header(("part", 7, "manifold", "branch"))
     'part.branch'
@@ -161,7 +173,7 @@ def _instead(name: str, known: list[str], otherwise: str) -> str:
 
 
 def _short(given: Any) -> str:
-    """A value as TOML has it, or what it is where it is long."""
+    """A value as TOML spells it, or its type or beginning if it is long."""
     if isinstance(given, bool):
         return str(given).lower()
     if isinstance(given, dict):
@@ -175,5 +187,5 @@ def _short(given: Any) -> str:
 
 
 def most_like(name: str, known: Iterable[str], cutoff: float = 0.5) -> str | None:
-    """The name most like another by its letters; None where none is so by `cutoff`, from 0 to 1."""
+    """The known name closest in spelling; None if none reaches `cutoff`, from 0 to 1."""
     return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=cutoff)), None)

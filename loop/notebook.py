@@ -1,4 +1,4 @@
-"""Answers as a notebook shows them: the picture and the verdict."""
+"""HTML views of answers for notebooks: the picture and the verdict."""
 
 import base64
 from collections.abc import Iterable
@@ -27,7 +27,7 @@ _SHOWN = 12
 
 @singledispatch
 def shown(answer: Answer) -> str:
-    """HTML of an answer: a picture where it has one, its first line, a table."""
+    """HTML of an answer: a picture if it has one, its first line, a table."""
     return f"<pre>{escape(repr(answer))}</pre>"
 
 
@@ -114,7 +114,7 @@ def _(answer: Explanation) -> str:
         (
             str(step.number),
             step.title,
-            "; ".join(f"{line.sum_.symbol} = {line.answer}" for line in step.lines),
+            "; ".join(f"{line.equation.symbol} = {line.answer}" for line in step.lines),
             step.meaning,
         )
         for step in answer.page(1)
@@ -123,7 +123,7 @@ def _(answer: Explanation) -> str:
 
 
 def _table(head: str, rows: Iterable[Iterable[str]]) -> str:
-    """A table with the titles of this row of words, a line each."""
+    """A table with its titles from this row of `SAY`, one per line."""
     titles = "".join(f"<th>{escape(cell)}</th>" for cell in SAY(head).split("\n"))
     body = "".join(
         "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows
@@ -136,7 +136,7 @@ def _list(items: list[str]) -> str:
 
 
 def _picture(answer: CheckResult | SizeResult, figure: str) -> str:
-    """The figure in the page itself; none where the loop has nothing to draw in it."""
+    """The figure embedded in the page; empty if the loop has nothing to draw in it."""
     try:
         data = base64.b64encode(to_bytes(draw(answer, figure), "svg")).decode()
     except JobError:

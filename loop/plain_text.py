@@ -1,21 +1,21 @@
-"""Text that other people wrote, fit to be shown: one line of signs that are seen, not obeyed."""
+"""Text from other people, made safe to show: one line without control characters."""
 
 import unicodedata
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
-# Marks that turn the direction of writing, behind which a text can hide what it says.
+# Bidirectional controls, which can hide what a text says.
 _TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
-# Stands where a sign was that is not shown.
+# Replaces a character that is not shown.
 MARK = "·"
 
 
 def obeyed(sign: str) -> bool:
-    """Whether a terminal, a browser or a file format would do something at this sign, or fail.
+    """Whether a character would be acted on, or fail, in a terminal, browser or file format.
 
-    Control signs, ends of lines and paragraphs, halves of signs, what Unicode reserves for no sign
-    at all, and marks that turn the direction of writing.
+    Control characters, line and paragraph separators, surrogates, Unicode noncharacters, and
+    bidirectional controls.
 
     >>> [obeyed(sign) for sign in "\\n\\ufffe\\u202eé"]
     [True, True, True, False]
@@ -30,7 +30,7 @@ def obeyed(sign: str) -> bool:
 
 
 def lower_case(value: Any) -> Any:
-    """Text in small letters, for words of ours that people write as they please; all else as it is.
+    """Text in lower case, for keywords that people may capitalize; other values unchanged.
 
     >>> lower_case("Smooth Rubber"), lower_case(3)
     ('smooth rubber', 3)
@@ -39,7 +39,7 @@ def lower_case(value: Any) -> Any:
 
 
 def one_line(text: str) -> str:
-    """The text with a mark for every sign that would be obeyed rather than shown.
+    """The text with `MARK` in place of every character that would be acted on, not shown.
 
     >>> one_line("Kittiwake\\nGOOD")
     'Kittiwake·GOOD'
@@ -49,10 +49,10 @@ def one_line(text: str) -> str:
     return "".join(MARK if obeyed(sign) else sign for sign in text)
 
 
-# A field for a title, a name or a note.
+# Field type for a title, a name or a note.
 OneLine = Annotated[str, AfterValidator(one_line)]
-# The same for what a person calls a part.
+# The same for the label of a part.
 Label = Annotated[str, Field(max_length=60), AfterValidator(one_line)]
 
-# Before a closed list of words, which then may be written in capitals too.
+# Before a closed list of keywords, to accept any case.
 ANY_CASE = BeforeValidator(lower_case)

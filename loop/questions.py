@@ -1,6 +1,6 @@
-"""What `loop new` and `loop pumps --new` ask, by name; the questions are `loop.words.help`.
+"""Questions of `loop new` and `loop pumps --new`, by name; their text is in `loop.words.help`.
 
-Known without the rooms that read the answers.
+Separate, to be available without loading the modules that read the answers.
 """
 
 # Asked, in this order.
@@ -18,7 +18,7 @@ QUESTIONS = (
     "pressure_length",
     "unit_loss",
 )
-# Not asked: options of the command, the usual where they are left out.
+# Not asked: options of the command, with usual values if omitted.
 WISHES = (
     "title",
     "units",
@@ -28,10 +28,10 @@ _UNASKED = (
     "lining",
     "strainer_loss",
 )
-# In the order in which the usual answer to one hangs on those to others.
+# Ordered so that the usual answer to one depends only on those before it.
 EVERY = (*WISHES, *QUESTIONS, *_UNASKED)
 
-# Of a pump file, in this order.
+# For a pump file, in this order.
 PUMP_QUESTIONS = (
     "name",
     "runs_on",

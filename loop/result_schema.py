@@ -1,4 +1,4 @@
-"""JSON Schemas of what the commands print, from the classes of the results themselves."""
+"""JSON Schemas of what the commands print, from the result classes themselves."""
 
 from typing import Any
 
@@ -8,7 +8,7 @@ from pydantic_core import CoreSchema, core_schema
 
 
 class _ResultSchema(GenerateJsonSchema):
-    """Every key is there, no other is, and a number may be null: JSON has no NaN or infinity."""
+    """All keys required, no others allowed, any number may be null: JSON has no NaN or infinity."""
 
     def generate(self, schema: CoreSchema, mode: JsonSchemaMode = "validation") -> JsonSchemaValue:
         whole = super().generate(schema, mode)
@@ -21,11 +21,11 @@ class _ResultSchema(GenerateJsonSchema):
         return {"$schema": self.schema_dialect, **whole}
 
     def float_schema(self, schema: core_schema.FloatSchema) -> JsonSchemaValue:
-        """A number, or null where there is none."""
+        """A number, or null for none."""
         return {"type": ["number", "null"]}
 
     def field_title_should_be_set(self, schema: Any) -> bool:
-        """A key's name says it already."""
+        """No titles: a key's name is enough."""
         return False
 
 

@@ -1,12 +1,12 @@
 """Density, heat capacity, viscosity and vapor pressure of seawater at the surface.
 
-Salinity is practical salinity, which instruments and charts give; the relations want grams of salt
-per kilogram of seawater, a number 0.47 % greater. Liquid only: below its `freezing_point` water is
-supercooled here; a job is refused.
+Salinity is practical salinity, as instruments and charts give it; the relations need grams of salt
+per kilogram of seawater, which is 0.47 % greater. Liquid only: below its `freezing_point` the water
+is supercooled here; a job with such water is refused.
 
 The functions take temperature [degC], -2 to 45, and practical salinity [-], 0 to 42, floats or
 arrays that broadcast, and return a float or an array of their shape. An input out of range, NaN or
-infinite raises ValueError, whose text gives name, value and limits.
+infinite raises ValueError; the message gives name, value and limits.
 """
 
 import math
@@ -33,7 +33,7 @@ SALINITY_RANGE = (0.0, 42.0)  # practical salinity [-]
 
 
 def _bare(function: Any) -> Any:
-    """A function of gsw's without its wrapper, which loads masked arrays: we have none."""
+    """A gsw function without its wrapper, which imports masked arrays; we use none."""
     return getattr(function, "__wrapped__", function)
 
 
@@ -42,9 +42,9 @@ _SALT = _bare(gsw.SR_from_SP)
 
 
 def density(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Density [kg/m3]: mass of a cubic metre of seawater at atmospheric pressure.
+    """Density [kg/m3] of seawater at atmospheric pressure.
 
-    The full Gibbs function of TEOS-10 (package ``gsw``), not its 75-term fit, with salt of the
+    Full Gibbs function of TEOS-10 (package ``gsw``), not its 75-term fit, with salt of the
     reference composition: IOC, SCOR & IAPSO, UNESCO Manuals and Guides 56, 2010.
 
     >>> print(f"{density(15.0, 35.0):.2f}")
@@ -70,7 +70,7 @@ def freezing_point(salinity: float) -> float:
     """Temperature [degC] at which seawater freezes at atmospheric pressure.
 
     Millero (1978), in Fofonoff & Millard, UNESCO Technical Papers in Marine Science 44, 1983: for
-    practical salinity 4 to 40, and right for 0; within 0.01 K of TEOS-10.
+    practical salinity 4 to 40, and correct at 0; within 0.01 K of TEOS-10.
 
     >>> round(freezing_point(35.0), 2)
     -1.92
@@ -80,10 +80,10 @@ def freezing_point(salinity: float) -> float:
 
 
 def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Dynamic viscosity [Pa s]: shear stress per unit of shear rate.
+    """Dynamic viscosity [Pa s] of seawater at atmospheric pressure.
 
     Sharqawy, Lienhard & Zubair, Desalination and Water Treatment 16, 2010, 354, eq. 22-23 (paper
-    unread; three codes that cite it agree). With w the salt in kg/kg and t in degC::
+    not read; three codes that cite it agree). With w the salt in kg/kg and t in degC::
 
         mu   = mu_w (1 + A w + B w^2)
         mu_w = 4.2844e-5 + 1 / (0.157 (t + 64.993)^2 - 91.296)
@@ -104,7 +104,7 @@ def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Ar
 
 
 def kinematic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Kinematic viscosity [m2/s]: the dynamic one over density, as in a Reynolds number.
+    """Kinematic viscosity [m2/s]: dynamic viscosity over density, as in the Reynolds number.
 
     Sources: those of `dynamic_viscosity` and `density`.
 
@@ -115,16 +115,16 @@ def kinematic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | 
 
 
 def vapor_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Vapor pressure [Pa absolute]: that at which seawater of this temperature boils.
+    """Vapor pressure [Pa absolute], at which seawater of this temperature boils.
 
     Pure water: Wagner & Pruss, J. Phys. Chem. Ref. Data 31, 2002, 387, eq. 2.5. Salt, w in kg/kg,
     lowers it by Raoult's law, in the form of Sharqawy, Lienhard & Zubair, Desalination and Water
-    Treatment 16, 2010, 354 (both papers unread; several codes that cite them agree)::
+    Treatment 16, 2010, 354 (both papers not read; several codes that cite them agree)::
 
         p = p_w / (1 + 0.57357 w / (1 - w))
 
-    Seawater is not quite an ideal solution: by the water activity of TEOS-10 the pressure is up
-    to 0.25 % higher, at most 20 Pa.
+    Seawater is not quite an ideal solution: by the water activity of TEOS-10, the pressure is up to
+    0.25 % higher, at most 20 Pa.
 
     >>> print(f"{vapor_pressure(25.0, 35.0):.0f}")
     3105
@@ -136,10 +136,10 @@ def vapor_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array
 
 @dataclass(frozen=True)
 class Water:
-    """Water of one temperature and salinity; its properties are floats, each computed once.
+    """Water of one temperature and salinity; its properties are floats, computed on first use.
 
-    Units, sources and limits are those of the module's functions; ``viscosity`` is the dynamic one.
-    Salinity 0 is a lake, 35 the ocean. What is out of range raises ValueError on creation.
+    Units, sources and limits are those of the module's functions; ``viscosity`` is the dynamic
+    viscosity. Salinity 0 is a lake, 35 the ocean. Values out of range raise ValueError on creation.
 
     >>> Water(15.0)
     Water(15 °C, salinity 35: 1026.0 kg/m³, 1.189e-06 m²/s)
@@ -219,7 +219,7 @@ def _checked(temperature: ArrayLike, salinity: ArrayLike) -> tuple[Array, Array]
 
 def _faults(name: str, values: Array, limits: tuple[float, float], unit: str) -> list[str]:
     low, high = limits
-    # Asked this way round because NaN fails every comparison and so counts as outside.
+    # Written this way because NaN fails every comparison and so counts as outside.
     outside = values[~((values >= low) & (values <= high))]
     return [
         f"{name} {value} is outside {low:g} to {high:g}{unit}" for value in outside[:1].tolist()

@@ -1,7 +1,7 @@
-"""A TOML file that someone else wrote → its tables, or a plain word on why not.
+"""Read an untrusted TOML file → its tables, or a plain message why not.
 
-Bounds come first: a file may be a device, a pipe, a gigabyte, or a text that is made to keep the
-reader busy for hours.
+Limits come first: a file may be a device, a pipe, a gigabyte, or text crafted to keep the parser
+busy for hours.
 """
 
 import os
@@ -15,27 +15,28 @@ from typing import Any
 from loop.plain_text import obeyed
 from loop.wrong import wrong
 
-# A file of a job with a thousand parts stays well within these.
+# A job file with a thousand parts stays well within these limits.
 LARGEST_FILE = 500_000
 _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 
 _BYTE_ORDER_MARK = "\ufeff"
 
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
-# A key with a value that is whole, and the comma of other kinds of files.
+# A key with a complete value and a trailing comma, as in other file formats.
 _ENDS_IN_COMMA = re.compile(rf"[\w.-]+\s*=\s*(?:{_QUOTED.pattern}|[\w.+-]+)\s*,")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
-# The library takes time with the square of a dotted key's depth.
+# The library's time grows with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
 
 
 def read_text(path: str | Path, what: str) -> str:
-    """The text of a file; `what` it should be, such as "job", is for the words of a mistake.
+    """The text of a file; `what` it should be, such as "job", is used in error messages.
 
-    Raises OSError where it cannot be read; ValueError where it is no file, not UTF-8 or too long.
+    Raises OSError if it cannot be read; ValueError if it is not a regular file, not UTF-8 or too
+    large.
     """
     mode = os.stat(path).st_mode
-    if not stat.S_ISREG(mode):  # a pipe or a device could be waited on for ever
+    if not stat.S_ISREG(mode):  # a pipe or a device could block forever
         raise ValueError(wrong("file-folder" if stat.S_ISDIR(mode) else "file-none", what=what))
     with open(path, "rb") as file:
         raw = file.read(LARGEST_FILE + 1)
@@ -48,7 +49,7 @@ def read_text(path: str | Path, what: str) -> str:
 
 
 def unmarked(text: str) -> tuple[str, Callable[[str], str]]:
-    """A text without byte-order mark and with plain line ends; and what gives a text both again.
+    """The text without byte-order mark, with LF line ends; and a function that restores both.
 
     >>> plain, as_before = unmarked("\\ufeffa = 1\\r\\n")
     >>> plain, as_before(plain + "b = 2\\n")
@@ -65,7 +66,7 @@ def unmarked(text: str) -> tuple[str, Callable[[str], str]]:
 
 
 def tables(text: str, what: str) -> dict[str, Any]:
-    """The tables in a TOML text; raises ValueError for a text that is not TOML, or too large.
+    """The tables in a TOML text; raises ValueError if it is not TOML, or too large.
 
     >>> tables("bore = '3/4 in'", "job")
     {'bore': '3/4 in'}
@@ -86,7 +87,7 @@ def tables(text: str, what: str) -> dict[str, Any]:
 
 
 def _wrong_line(text: str, error: str) -> str:
-    """The line at which the reader gave up, where it says which."""
+    """The line at which the parser gave up, with a hint; "" if unknown."""
     number = re.search(r"at line (\d+)", error)
     if number is None:
         return ""
@@ -100,7 +101,7 @@ def _wrong_line(text: str, error: str) -> str:
 
 
 def _bound(data: dict[str, Any]) -> None:
-    """Raises ValueError for more values than a person writes."""
+    """Raise ValueError for control characters, or more values than a person writes."""
     queue: list[tuple[str, Any]] = [("", data)]
     count = 0
     while queue:
@@ -125,7 +126,7 @@ def _bound(data: dict[str, Any]) -> None:
 
 
 def quoted(text: str) -> str:
-    """A TOML basic string that `tables` reads back, without the signs that it would refuse.
+    """A TOML basic string that `tables` reads back, without characters that it would refuse.
 
     >>> print(quoted('3/4" hose'))
     "3/4\\" hose"
@@ -142,12 +143,12 @@ def _escaped(sign: str) -> str:
 
 
 def key_of(name: str) -> str:
-    """A name as a TOML key: in quotes where it is more than letters, digits and dashes."""
+    """A name as a TOML key: quoted unless it has only letters, digits, dashes and underscores."""
     return name if _BARE_KEY.fullmatch(name) else quoted(name)
 
 
 def value_of(value: Any) -> str:
-    """A value as TOML on one line; numbers to twelve digits, all that is none of these as text."""
+    """A value as TOML on one line; numbers to twelve digits, other types as text."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, Mapping):

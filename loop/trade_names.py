@@ -1,9 +1,9 @@
-"""What the trade calls things that a job file has under another name."""
+"""Trade names for things that a job file calls something else."""
 
 import re
 from collections.abc import Collection
 
-# A part's name in the trade, in plain letters, and the kinds of part that it may be here.
+# Trade names of parts, in plain letters, and the kinds of part that they may mean.
 _KINDS: dict[str, tuple[str, ...]] = {
     "through hull": ("intake", "discharge"),
     "thru hull": ("intake", "discharge"),
@@ -38,7 +38,7 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "y": ("tee",),
     "wye": ("tee",),
 }
-# Keys and tables under another name, and those that they may be here.
+# Other names for keys and tables, and the keys that they may mean.
 _KEYS: dict[str, tuple[str, ...]] = {
     "vessel": ("boat",),
     "yacht": ("boat",),
@@ -68,14 +68,14 @@ _KEYS: dict[str, tuple[str, ...]] = {
     "name": ("title", "label"),
     "description": ("label", "title"),
 }
-# Parts of a closed loop, whose water comes round again: nothing here works that out.
+# Parts of a closed loop, whose water recirculates: not supported.
 _CLOSED = (
     "keel cooler", "skin cooler", "box cooler", "grid cooler", "expansion tank", "header tank",
 )  # fmt: skip
 
 
 def kinds_meant(name: str, known: list[str]) -> list[str]:
-    """The known kinds of part that a name of the trade may mean; none for any other name.
+    """The known kinds of part that a trade name may mean; empty for any other name.
 
     >>> kinds_meant("Through-hulls", ["intake", "hose", "discharge"])
     ['intake', 'discharge']
@@ -85,7 +85,7 @@ def kinds_meant(name: str, known: list[str]) -> list[str]:
 
 
 def key_meant(name: str, known: Collection[str]) -> str | None:
-    """The known key, or table, that a name of the trade means; None for any other name.
+    """The known key or table that a trade name means; None for any other name.
 
     >>> key_meant("vessel", ["boat", "water"]), key_meant("model", ["boat", "water"])
     ('boat', None)
@@ -95,7 +95,7 @@ def key_meant(name: str, known: Collection[str]) -> str | None:
 
 
 def of_closed_loop(name: str) -> bool:
-    """Whether a name of the trade is a part of a loop whose water does not come from the sea.
+    """Whether a trade name is a part of a closed loop, whose water does not come from the sea.
 
     >>> of_closed_loop("Keel cooler"), of_closed_loop("strainer")
     (True, False)
@@ -104,6 +104,6 @@ def of_closed_loop(name: str) -> bool:
 
 
 def _plain(name: str) -> tuple[str, str]:
-    """A name in plain letters as it stands, and for one."""
+    """A name in plain letters, as written and in the singular."""
     plain = " ".join(re.sub(r"[-_]", " ", name.lower()).split())
     return plain, plain.removesuffix("s")

@@ -1,10 +1,10 @@
-"""The program's version, asked of the installation only where it is shown."""
+"""The program's version, looked up in the installation only when shown."""
 
 UNINSTALLED = "uninstalled"
 
 
 def program_version() -> str:
-    """The version that is installed; "uninstalled" where the program runs from its source."""
+    """The installed version; "uninstalled" if the program runs from source."""
     from importlib.metadata import PackageNotFoundError, version
 
     try:

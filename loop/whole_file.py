@@ -1,4 +1,4 @@
-"""Files written whole or not at all."""
+"""Atomic file writing."""
 
 import contextlib
 import os
@@ -8,12 +8,12 @@ from pathlib import Path
 
 
 def put_whole(target: Path, data: bytes) -> None:
-    """Writes a file beside its place, then puts it there in one step; a file there keeps its mode.
+    """Write a temporary file, then rename it over the target in one step, keeping the old mode.
 
-    Raises OSError where the folder or the disk will not take it. Whatever ends it early, an error
-    or a stop from the keyboard or from outside, the old file stays and nothing is left beside it.
+    Raises OSError if the folder or the disk refuses. Whatever interrupts it, an error or a stop
+    from the keyboard or from outside, the old file stays and nothing is left beside it.
     """
-    # Named before it is there, so that no moment is left in which a stop would forget it.
+    # Named before it exists, so that an interrupt at any moment finds it to clean up.
     beside = target.parent / f".{target.name[:100]}.{secrets.token_hex(8)}"
     try:
         with beside.open("xb") as file:
@@ -25,7 +25,7 @@ def put_whole(target: Path, data: bytes) -> None:
         beside.replace(target)
     except BaseException as error:
         if isinstance(error, OSError) and error.filename2 is None:
-            error.filename = str(target)  # what nobody has heard of is no help
+            error.filename = str(target)  # report the name that the user knows
         with contextlib.suppress(OSError):
             beside.unlink()
         raise

@@ -1,6 +1,6 @@
-"""What is wrong with a file or a text: the sentences are rows of the room of words.
+"""Error messages about a file or a text, whose sentences are rows in `loop.words`.
 
-The rooms below it find these mistakes where they read, and say them by name; the room's table,
+Lower layers find these mistakes where they read, and report them by name; the table,
 ``loop/words/mistakes.toml``, is read at the first mistake.
 """
 
@@ -15,13 +15,13 @@ if TYPE_CHECKING:
 
 @cache
 def rows() -> dict[str, str]:
-    """Every sentence by its name, with blanks as `str.format` fills them."""
+    """Every sentence by name, with placeholders for `str.format`."""
     path = Path(__file__).parent / "words" / "mistakes.toml"
     return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
 def wrong(row: str, **values: object) -> str:
-    """A sentence with its values.
+    """A sentence with its values filled in.
 
     >>> wrong("too-large", text="1e99 m")
     "'1e99 m' is too large to be a quantity"
@@ -30,7 +30,7 @@ def wrong(row: str, **values: object) -> str:
 
 
 def refused(kind: str, row: str, **values: object) -> "PydanticCustomError":
-    """The same as what a model raises; `kind` is how its own words are known."""
+    """The same as an error for a model to raise; `kind` marks it as having its own message."""
     from pydantic_core import PydanticCustomError
 
     return PydanticCustomError(kind, "{why}", {"why": wrong(row, **values)})

@@ -1,7 +1,7 @@
-"""Tests of the whole program; what several of them share stands beside them."""
+"""Tests of the whole program, with their shared helpers."""
 
 import os
 
-# As the command does, before numpy is loaded: threads of the arithmetic only wait for each other
-# where each processor has a worker already.
+# As the command does, before numpy is loaded: its threads only wait for each other if each
+# processor already has a worker.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -1,6 +1,6 @@
-"""The law of actions: applied, each removes its finding and brings none of its level or graver.
+"""The law of actions: applied, each removes its finding and causes none as serious.
 
-Nor does it take water from a unit that is short of it no less gravely than what is cured.
+Nor does it take water from a unit that is already short of it as seriously as what is fixed.
 """
 
 from collections.abc import Iterator
@@ -9,12 +9,15 @@ from loop.check import CheckResult, check
 from loop.words import LEVELS, Action, Finding, Place
 from loop.words.moved import Moves
 
-# A finding about the whole loop: as a note it says what holds of any loop with branches.
+# Findings about the whole loop: as notes they hold for any loop with branches.
 _OF_ALL = "branch-shut"
+
+# A doubt of a figure in the file, a note until a loop as fixed hangs on that figure.
+_OF_FILE = "loss-doubtful"
 
 
 def breaches(result: CheckResult) -> Iterator[str]:
-    """Every way in which the actions that a check offers break the law, and its findings."""
+    """All breaches of the law by the actions that a check offers, and its findings."""
     done: dict[Action, CheckResult] = {}
     for finding in result.findings:
         for action in finding.actions:
@@ -34,7 +37,7 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
         grave = rank(new) <= rank(finding)
         known = any(
             old.code == new.code
-            and (rank(old) <= rank(new) or _less_lost(result, new, after))
+            and (rank(old) <= rank(new) or new.code == _OF_FILE or _less_lost(result, new, after))
             and _one(new, at)
             for old, at in held
         )
@@ -59,23 +62,23 @@ def _starved(
 
 
 def _less_lost(result: CheckResult, new: Finding, after: CheckResult) -> bool:
-    """Whether water too fast before the pump, whose loss there is the harm, loses less than it did.
+    """Whether water too fast before the pump, where loss is the harm, loses less than before.
 
-    A seacock that is opened lets more run through its port.
+    A seacock that is opened lets more flow through its port.
     """
     before, now = (one.point.pump_inlet.total_head for one in (result, after))
     return new.code in ("inlet-fast", "suction-fast") and now > before
 
 
 def rank(finding: Finding) -> int:
-    """0 for the gravest level."""
+    """0 for the most serious level."""
     return LEVELS.index(finding.level)
 
 
 def _one(new: Finding, here: Place | None) -> bool:
-    """Whether a finding is at a place, but for the last millimetre along a hose.
+    """Whether a finding is at a place, except for the last millimeter along a hose.
 
-    That about the whole loop stands at its worst place, wherever that is.
+    A finding about the whole loop has its worst place, wherever that is.
     """
     there = new.at
     if here is not None and new.code == _OF_ALL:

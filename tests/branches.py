@@ -1,4 +1,4 @@
-"""Loops of several units on one pump, and loops whose pump hardly lifts the water."""
+"""Loops of several units on one pump, and loops whose pump can hardly lift the water."""
 
 from copy import deepcopy
 from typing import Any
@@ -10,7 +10,7 @@ Table = dict[str, Any]
 
 
 def branched(count: int, hose: str = "3/4 in", **header: Any) -> Job:
-    """`count` units side by side on one pump, each on a longer hose than the one before."""
+    """`count` units in parallel on one pump, each on a longer hose than the one before."""
     data = plain_loop()
     data["defaults"]["bore"] = hose
     data["condenser"] = [
@@ -64,7 +64,7 @@ def siphoning(bore: float) -> Job:
 
 
 def lifting(height: float) -> Job:
-    """The plain loop with its outlet at `height` [m], near what its pump can just hold."""
+    """The plain loop with its outlet at `height` [m], near its pump's limit."""
     data = deepcopy(plain_loop())
     data["part"][-2]["to"] = data["part"][-1]["height"] = f"{height} m"
     data["part"][-2]["length"] = "20 ft"

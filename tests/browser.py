@@ -1,4 +1,4 @@
-"""A headless browser that opens a card as a phone does: from a file, with no network."""
+"""A headless browser that opens a card as a phone does: from a file, without a network."""
 
 import os
 import shutil
@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-# Without a window's own parts it starts and draws sooner.
+# Headless without window decorations it starts and draws faster.
 _NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 CHROMIUM = os.environ.get("LOOP_CHROMIUM") or next(filter(None, map(shutil.which, _NAMES)), None)
 _FLAGS = (
@@ -17,7 +17,7 @@ _FLAGS = (
 
 
 def missing() -> str:
-    """Why no browser can be driven here; "" where one can."""
+    """Why no browser can be used here; "" if one can."""
     try:
         import playwright.sync_api  # noqa: F401
     except ImportError:
@@ -38,7 +38,7 @@ def browser() -> Iterator[Any]:
             found.close()
 
 
-# Steps that have just come let no touch through for half a second, which a test need not wait for.
+# New steps ignore touches for half a second, which a test need not wait for.
 _AT_ONCE = """addEventListener("DOMContentLoaded", () => {
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(".step { animation: none; }");
@@ -47,9 +47,9 @@ _AT_ONCE = """addEventListener("DOMContentLoaded", () => {
 
 
 class Phone:
-    """A card opened on a phone; ``trouble`` collects errors and whatever was asked of a network.
+    """A card opened on a phone; ``trouble`` collects errors and any network requests.
 
-    Where it is ``guarded``, steps that have just come let no touch through, as on a real phone.
+    If ``guarded``, steps that have just appeared ignore touches, as on a real phone.
     """
 
     def __init__(
@@ -77,7 +77,7 @@ class Phone:
         self.page = self.opened()
 
     def opened(self) -> Any:
-        """The card in a page of its own, with what was kept before."""
+        """The card in its own page, with stored data from before."""
         page = self.context.new_page()
         page.on("console", lambda m: m.type == "error" and self.trouble.append(m.text))
         page.on("pageerror", lambda error: self.trouble.append(str(error)))
@@ -90,28 +90,28 @@ class Phone:
             self.trouble.append(f"asked for {url}")
 
     def reopened(self) -> None:
-        """Closed in the middle, and opened again."""
+        """Closed midway, and opened again."""
         self.page.close()
         self.page = self.opened()
 
     def settled(self) -> str:
-        """The line that is always seen, once the answer is there."""
+        """The line that is always visible, once the answer is there."""
         self.page.wait_for_selector('#strip[data-state="next"]')
         return str(self.page.inner_text("#strip"))
 
     def tap(self, name: str, within: str = "main") -> None:
-        """Touches the button of that name in the view that is shown."""
+        """Touches the button with that name in the current view."""
         place = self.page.locator(within)
         place.get_by_role("button", name=name, exact=True).filter(visible=True).first.tap()
 
     def begin_again(self) -> None:
-        """Ends the call, in the office's view; the second touch so late that it is no bounce."""
+        """Ends the call in the office view; the second touch is late enough not to be a bounce."""
         self.tap("Begin a new call")
         self.page.wait_for_timeout(300)
         self.tap("Yes, begin a new call")
 
     def press(self, name: str) -> None:
-        """Goes to the button of that name with the tabulator alone, and presses it."""
+        """Moves to the button with that name by the Tab key alone, and presses it."""
         for _ in range(200):
             self.page.keyboard.press("Tab")
             if self.page.evaluate("document.activeElement.textContent") == name:
@@ -120,7 +120,7 @@ class Phone:
         raise AssertionError(f"no way by keys to {name}")
 
     def type(self, label: str, text: str) -> None:
-        """Types into a field of the view that is shown, and leaves it."""
+        """Types into a field of the current view, and leaves it."""
         field = self.page.get_by_label(label, exact=True).filter(visible=True).first
         field.fill(text)
         field.blur()
@@ -130,14 +130,14 @@ class Phone:
         self.page.locator("#view-call .big").first.tap()
 
     def fill_bucket(self, seconds: float) -> None:
-        """Times a bucket that takes so long, on a clock that was installed."""
+        """Times a bucket that takes this long, on a simulated clock."""
         self.context.clock.fast_forward(1000)
         self.tap_start()
         self.context.clock.fast_forward(int(seconds * 1000))
         self.tap_start()
 
     def do(self, title: str, saw: str) -> None:
-        """Does one of the next steps, and says what was seen."""
+        """Does one of the next steps, and enters what was seen."""
         card = self.page.locator("article", has=self.page.get_by_role("heading", name=title))
         if card.count() == 0:
             self.page.get_by_role("button", name="All").tap()
@@ -150,7 +150,7 @@ class Phone:
         self.settled()
 
     def overflow(self) -> list[str]:
-        """Elements that reach beyond the screen's sides."""
+        """Elements that extend beyond the sides of the screen."""
         found: list[str] = self.page.evaluate(
             """() => [...document.querySelectorAll("body *")].filter((one) => {
               const box = one.getBoundingClientRect();
@@ -160,5 +160,5 @@ class Phone:
         return found
 
     def close(self) -> None:
-        """Ends it."""
+        """Closes it."""
         self.context.close()

@@ -1,4 +1,4 @@
-"""Checks of the examples, each made once for all the tests of a run that read them."""
+"""Checks of the examples, each made once for all tests of a run that read them."""
 
 from functools import cache
 from pathlib import Path
@@ -9,9 +9,9 @@ from loop.job import read_job
 
 @cache
 def checked(path: Path, units: str | None = None) -> CheckResult:
-    """The check of a job's file, with what would fix it; frozen, so that tests may share it.
+    """The check of a job's file, with its fixes; frozen, so that tests can share it.
 
-    In the file's own units where none are given.
+    In the file's own units unless others are given.
     """
     job = read_job(path)
     return check(job if units in (None, job.units) else job.model_copy(update={"units": units}))

@@ -1,4 +1,4 @@
-"""Runs of the command, as a person or a script makes them."""
+"""Runs of the command, as by a person or a script."""
 
 import os
 import subprocess
@@ -17,13 +17,13 @@ JOBS = sorted(p for p in EXAMPLES.glob("*.toml") if "part" in tomllib.loads(p.re
 
 
 def loop(*words: object, width: int = 80, piped: str | None = None) -> Result:
-    """One run of the command, its output not a terminal; `piped` is what it may read."""
+    """One run of the command, its output not a terminal; `piped` is its standard input."""
     runner = CliRunner(env={"COLUMNS": str(width)})
     return runner.invoke(app, [str(word) for word in words], input=piped)
 
 
 def on_terminal(*words: object, **environment: str) -> str:
-    """What a run prints to a terminal of 80 columns."""
+    """What a run prints on a terminal of 80 columns."""
     import pty  # not on every system
 
     ours, theirs = pty.openpty()
@@ -54,7 +54,7 @@ def python(program: str) -> str:
 
 
 def told(path: Path, command: str = "check") -> list[str]:
-    """The lines that a refused file gets, without its name, which each must begin with."""
+    """The error lines for a refused file, each stripped of the file name it must start with."""
     result = loop(command, path)
     assert result.exit_code == 2
     assert result.stdout == ""
@@ -64,7 +64,7 @@ def told(path: Path, command: str = "check") -> list[str]:
 
 
 def changed(*changes: tuple[str, str]) -> str:
-    """The good job with pieces of its text replaced, each at its first place."""
+    """The good job with pieces of its text replaced, each at its first occurrence."""
     text = GOOD
     for old, new in changes:
         assert old in text

@@ -1,4 +1,4 @@
-"""What every test shares: the same examples in every run, and one browser for all that ask."""
+"""Shared by all tests: the same examples in every run, and one browser."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -8,14 +8,14 @@ from hypothesis import settings
 
 from tests.browser import browser, missing
 
-# A run that fails can be run again, however slowly.
+# A failing run can be repeated, however slow it is.
 settings.register_profile("steady", derandomize=True, database=None, deadline=None)
 settings.load_profile("steady")
 
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Any]:
-    """A headless browser; what needs one is skipped, with the reason, where there is none."""
+    """A headless browser; without one its tests are skipped, with the reason."""
     why = missing()
     if why:
         pytest.skip(why)

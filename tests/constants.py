@@ -1,4 +1,4 @@
-"""A constant of the package changed in every module that holds it, for as long as a test looks."""
+"""Changes a constant of the package in every module that holds it, during a test."""
 
 import ast
 import importlib
@@ -15,7 +15,7 @@ from loop.tolerances import Tolerance
 
 
 def scaled(value: Any, factor: float) -> Any:
-    """A number, each of several, or a tolerance's half width, times `factor`."""
+    """A number, several, or a tolerance's half-width, times `factor`."""
     if isinstance(value, Tolerance):
         return replace(value, half=factor * value.half)
     if isinstance(value, dict):
@@ -27,7 +27,7 @@ def scaled(value: Any, factor: float) -> Any:
 
 @contextmanager
 def changed(name: str, factor: float) -> Iterator[None]:
-    """``parts.tee._RUN`` times `factor`, in its own module and in each that took it from there."""
+    """``parts.tee._RUN`` times `factor`, in its own module and in each that imported it."""
     module, _, attribute = f"loop.{name}".rpartition(".")
     old = getattr(importlib.import_module(module), attribute)
     held = [one for one in _modules() if vars(one).get(attribute) is old]
@@ -44,7 +44,7 @@ def changed(name: str, factor: float) -> Iterator[None]:
 
 
 def forget() -> None:
-    """Empties what functions of the package remember of earlier calls."""
+    """Empties the package's caches."""
     for one in _modules():
         for value in list(vars(one).values()):
             if clear := getattr(value, "cache_clear", None):
@@ -56,7 +56,7 @@ def _modules() -> list[Any]:
 
 
 def numbers_of(package: str) -> list[str]:
-    """Names of all numbers, and groups of numbers, that a package's modules state at their top."""
+    """Names of all numbers and groups of numbers at the top level of a package's modules."""
     home = importlib.import_module(f"loop.{package}")
     found = []
     for each in pkgutil.iter_modules(home.__path__):

@@ -1,4 +1,4 @@
-"""Steps of the solver, from flows alone."""
+"""Steps of the solver from flows alone."""
 
 from loop.curve import Array
 from loop.hydraulics.coupled_newton import coupled_step

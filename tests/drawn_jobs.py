@@ -1,4 +1,4 @@
-"""Loops of every shape for the tests of figures: the smallest, long ones, networks, extremes."""
+"""Loops of every shape for tests of figures: the smallest, long ones, networks, extremes."""
 
 import itertools
 from functools import cache
@@ -37,7 +37,7 @@ def pump(last_flow: str = "350 gal/h", shutoff: str = "11.5 ft", **more: Any) ->
 
 
 def job(parts: list[dict[str, Any]], cooled: list[dict[str, Any]] | None = None, **top: Any) -> Job:
-    """A job of these parts, with bores of 3/4 in and one unit of a ton where none is given."""
+    """A job of these parts, with bores of 3/4 in and one unit of a ton unless given."""
     return parse_job(
         {
             "title": "Petrel",
@@ -56,7 +56,7 @@ def condenser(unit: str = "saloon", loss: str = "2.2 psi at 240 gal/h") -> dict[
 
 
 def smallest() -> Job:
-    """As few parts as make a loop."""
+    """The fewest parts that make a loop."""
     return job(
         [
             {"kind": "intake", "height": "-16 in"},
@@ -165,7 +165,7 @@ def network(count: int = 6, **first: Any) -> Job:
 
 
 def scaled(bore: str, flow: str, cooling: str) -> Job:
-    """A loop of another size altogether."""
+    """A loop of an entirely different size."""
     hose = {"kind": "hose", "bore": bore}
     return job(
         [
@@ -218,7 +218,7 @@ VISITS = [
 
 @cache
 def checked(name: str) -> CheckResult:
-    """Without what would cure it, which no figure shows."""
+    """Without a search for fixes, which no figure shows."""
     return check(JOBS[name], fixes=False)
 
 
@@ -243,7 +243,7 @@ def marks(figure: Any) -> list[Box]:
 
 
 def leaders(figure: Any) -> list[np.ndarray]:
-    """Ends of the thin lines from words to what they name [pixels], each shape (2, 2)."""
+    """Ends of the thin lines from labels to what they name [pixels], each shape (2, 2)."""
     lines = [line for line in figure.findobj(Line2D) if line.get_label() == "leader"]
     return [line.get_transform().transform(np.column_stack(line.get_data())) for line in lines]
 
@@ -255,7 +255,7 @@ def overlap(one: Box, other: Box) -> bool:
 
 
 def assert_words_apart(figure: Any) -> None:
-    """No words overlap others, a sign or a leader, no leader a sign; all lie on the page."""
+    """No label overlaps another, a sign or a leader, no leader a sign; all lie on the page."""
     boxes = text_boxes(figure)
     right, top = float(figure.bbox.width), float(figure.bbox.height)
     signs, lines = marks(figure), leaders(figure)

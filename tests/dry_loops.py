@@ -3,8 +3,8 @@
 from typing import Any
 
 from loop.air.air_paths import air_paths
-from loop.air.branch_priming import Filling
-from loop.air.head_left import Beside, Starting, beside
+from loop.air.branch_priming import BranchPriming
+from loop.air.dry_path import DryPath, PrimingPath, dry_path
 from loop.air.high_points import find_high_points
 from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint, Station, solve
@@ -24,7 +24,7 @@ def main_hose(length: float, to: float) -> Table:
 
 
 def branch(name: str, *line: Any) -> Table:
-    """Hoses as (length, height at the end), other parts as they are; a unit before the last."""
+    """Hoses as (length, height at the end), other parts unchanged; a unit before the last."""
     parts = [hose(*step) if isinstance(step, tuple) else step for step in line]
     place = max(i for i, part in enumerate(parts) if part["kind"] == "hose")
     parts.insert(place, {"kind": "condenser", "serves": name, "loss": "5 kPa at 15 L/min"})
@@ -42,7 +42,7 @@ def units(parts: list[Table]) -> list[str]:
 
 
 def loop_of(*middle: Table, **pump: Any) -> Job:
-    """Pump at -0.4 m, up to the header at 0.2 m; behind `middle` down to the outlet at 0.15 m."""
+    """Pump at -0.4 m, up to the header at 0.2 m; after `middle` down to the outlet at 0.15 m."""
     return Job.model_validate(
         {
             "water": {"temperature": 20.0},
@@ -71,32 +71,32 @@ def high(top: float, *first: Table, **more: Any) -> Table:
     return branch("high", *first, (6.0, top), hose(6.0, 0.2), **more)
 
 
-def fillings_of(job: Job) -> dict[str, Filling | None]:
+def primings_of(job: Job) -> dict[str, BranchPriming | None]:
     point = solve(job)
-    return {path.branch: path.filling for path in air_paths(point.network, point)}
+    return {path.branch: path.priming for path in air_paths(point.network, point)}
 
 
-def filling_of(job: Job, name: str = "high") -> Filling:
-    found = fillings_of(job)[name]
+def priming_of(job: Job, name: str = "high") -> BranchPriming:
+    found = primings_of(job)[name]
     assert found is not None
     return found
 
 
-def ways_of(point: OperatingPoint) -> dict[str, Starting]:
+def ways_of(point: OperatingPoint) -> dict[str, PrimingPath]:
     found = {}
     for name, parts in point.network.paths():
         line = profile(point.network, parts)
         high_points = find_high_points(line, point)
-        found[name] = Starting(name, parts, line, high_points, rises(line, high_points).head)
+        found[name] = PrimingPath(name, parts, line, high_points, rises(line, high_points).head)
     return found
 
 
-def dry_of(job: Job, name: str, *running: str) -> Beside | None:
-    """A way that is dry where it leaves the lines of the ways named."""
+def dry_of(job: Job, name: str, *running: str) -> DryPath | None:
+    """A path that is dry where it leaves the lines of the named paths."""
     point = solve(job)
     ways = ways_of(point)
     lines = {point.network.line_of[part] for other in running for part in ways[other].parts}
-    return beside(point.network, ways[name], lines)
+    return dry_path(point.network, ways[name], lines)
 
 
 def station(point: OperatingPoint, kind: str, name: str, last: bool = False) -> Station:

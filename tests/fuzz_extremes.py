@@ -1,4 +1,4 @@
-"""Files at and past the edges: too many, too deep, too long, and numbers at their limits."""
+"""Files at and past the limits: too many, too deep, too long, and numbers at their limits."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -18,7 +18,7 @@ _HOSE = {
 
 
 def after_pump(*parts: dict[str, Any]) -> str:
-    """The plain loop with parts put in after its pump."""
+    """The plain loop with parts inserted after its pump."""
     data = plain_loop()
     data["part"][6:6] = parts
     return document(data)
@@ -41,7 +41,7 @@ def _nested(depth: int) -> str:
 
 
 def jobs() -> Iterator[tuple[str, str | bytes]]:
-    """Job files, by name; none is longer than a job file may be by much."""
+    """Job files, by name; none is much longer than a job file may be."""
     yield "no parts, many times", "part=[" + "{}," * 160_000 + "]"
     yield "tees alone", "part=[" + '{kind="tee"},' * 35_000 + "]"
     yield "unknown kinds", "part=[" + '{kind="x"},' * 40_000 + "]"

@@ -1,6 +1,6 @@
-"""Made-up job, pump and readings files, by a grammar: mostly right, then broken in a few places.
+"""Generated job, pump and readings files, by a grammar: mostly right, then broken in a few spots.
 
-The same seed makes the same file, so that a failure can be had again.
+The same seed makes the same file, so that a failure can be reproduced.
 """
 
 import random
@@ -72,7 +72,7 @@ def _pump(rng: random.Random) -> Table:
 
 
 def _manifold(rng: random.Random, units: list[str], depth: int, numbers: list[int]) -> Table:
-    """A manifold that serves these units, with manifolds inside it now and then."""
+    """A manifold that serves these units, sometimes with manifolds inside."""
     end, branches = _height(rng), []
     while units:
         take = 1 if depth > 3 or rng.random() < 0.7 else rng.randrange(1, len(units) + 1)
@@ -92,7 +92,7 @@ def _manifold(rng: random.Random, units: list[str], depth: int, numbers: list[in
 
 
 def job(rng: random.Random) -> Table:
-    """A job that is right but for a height here and there."""
+    """A job that is right except for a height here and there."""
     units = [f"unit {number}" for number in range(rng.choice((1, 1, 1, 2, 3, 6)))]
     tail: list[Table]
     if len(units) == 1:
@@ -181,7 +181,7 @@ def readings(rng: random.Random, units: list[str]) -> Table:
 
 
 def broken(rng: random.Random, tables: Table, count: int) -> Table:
-    """The same tables, changed in place in `count` spots drawn anywhere in them."""
+    """The same tables, changed in place in `count` random spots."""
     for _ in range(count):
         holder, key = rng.choice(_spots(tables))
         act = rng.random()
@@ -197,7 +197,7 @@ def broken(rng: random.Random, tables: Table, count: int) -> Table:
 
 
 def _spots(whole: Any) -> list[tuple[Any, Any]]:
-    """Every table or list, however deep, with each of its keys or places."""
+    """Every table or list, however deep, with each of its keys or positions."""
     found: list[tuple[Any, Any]] = []
     left = [whole]
     while left:
@@ -210,7 +210,7 @@ def _spots(whole: Any) -> list[tuple[Any, Any]]:
 
 
 def encoded(rng: random.Random, tables: Table) -> bytes:
-    """The tables as a file's bytes: mostly plain UTF-8, else spoilt as files get spoilt."""
+    """The tables as a file's bytes: mostly plain UTF-8, else corrupted as files get corrupted."""
     text = document(tables)
     act = rng.random()
     if act < 0.7:

@@ -1,7 +1,7 @@
-"""Runs the command on made-up files, and tells what it did that no command may do.
+"""Runs the command on generated files, and reports what no command may do.
 
-``python -m tests.fuzz_run SEED COUNT`` works in a folder of its own and prints one JSON: failures,
-the slowest cases [s of processor time], and the memory that the process needed at most [bytes].
+``python -m tests.fuzz_run SEED COUNT`` works in its own folder and prints one JSON: failures,
+the slowest cases [s of processor time], and the peak memory of the process [bytes].
 """
 
 import json
@@ -133,10 +133,10 @@ def run(seed: int, count: int) -> dict[str, Any]:
 
 
 def most_memory() -> int:
-    """The most memory that this process held at once [bytes].
+    """Peak memory of this process [bytes].
 
-    From the kernel's mark of this program alone: the figure of ``getrusage`` outlives the start of
-    a program, and would count what the process that started it once held.
+    From the kernel's mark for this program alone: the figure of ``getrusage`` outlives the start
+    of a program, and would include the process that started it.
     """
     status = Path("/proc/self/status")
     if status.exists():

@@ -1,4 +1,4 @@
-"""Values for made-up files: sensible ones by the field that takes them, and rubbish for any."""
+"""Values for generated files: sensible ones by field, and garbage for any."""
 
 import copy
 import random
@@ -23,7 +23,7 @@ UNITS = {
     "charge": ("Ah",),
 }
 
-# Texts at which readers of numbers, units, TOML or terminals have been known to stumble.
+# Texts that have been known to trip readers of numbers, units, TOML or terminals.
 TEXTS: Sequence[str] = (
     "", " ", "in", "3/4", "3/0 in", "1e999 in", "-0 in", "nan in", "inf ft", "1-1-1 in", "--3 in",
     "3/4/5 in", "1e-320 m", "9" * 99 + " in", "9" * 5000 + " in", "1" * 60 + "/" + "7" * 30 + " in",
@@ -54,7 +54,7 @@ KEYS: Sequence[str] = (
 
 
 def quantity(rng: random.Random, kind: str, low: float, high: float) -> str:
-    """A number, whole, broken or in decimals, with a unit that fits its kind."""
+    """A number, whole, fractional or decimal, with a unit that fits its kind."""
     unit = rng.choice(UNITS[kind])
     shape = rng.random()
     if kind == "length" and shape < 0.2 and 0 < low < 3:
@@ -75,7 +75,7 @@ def rubbish(rng: random.Random) -> Any:
 
 
 def toml(value: Any) -> str:
-    """A value as TOML has it, tables inline."""
+    """A value in TOML, tables inline."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):

@@ -1,4 +1,4 @@
-"""Small loops that tests start from, as the tables of a job file."""
+"""Small loops from which tests start, as the tables of a job file."""
 
 from copy import deepcopy
 from typing import Any
@@ -11,7 +11,7 @@ Table = dict[str, Any]
 
 
 def plain_loop() -> Table:
-    """A loop in which everything is right: 12,000 BTU/h on 3/4 in hose, under the waterline."""
+    """A loop in which everything is right: 12,000 BTU/h on 3/4 in hose, below the waterline."""
     return {
         "title": "Test loop",
         "water": {"temperature": "75 degF"},
@@ -45,7 +45,7 @@ def changed(*changes: tuple[str | int, str, Any], base: Table | None = None) -> 
 
 
 # A hose that turns down 4 in below the waterline and up again, from a deep pump: under water the
-# line stays full once it is bled.
+# line stays full once bled.
 DEEP_FRAME: tuple[tuple[str | int, str, Any], ...] = (
     (1, "height", "-60 in"),
     (3, "length", "4 ft"),

@@ -1,12 +1,12 @@
 """Mutation test of the packages that calculate: change one spot, and see whether a test notices.
 
 ``python -m tests.mutate [--each N] [--seed S] [--workers W] [--package P]`` needs `cosmic-ray`,
-whose operators make the changes (``pip install cosmic-ray``). A seeded sample of N spots a package
-is taken from all that change a sum, a comparison, a condition, a number or a loop; changes that any
-import would notice (of annotations, of an operator to one that floats have not) are left out, since
-they would flatter the rate. So is one that no answer can show: ``strict=True`` of `zip`, a guard
-against lists that never differ in length. All others count, those too that change no answer, such
-as a tolerance. Each runs in a copy of the checkout. Prints survivors and a table.
+whose operators make the changes (``pip install cosmic-ray``). A seeded sample of N spots per
+package is taken from all that change a sum, a comparison, a condition, a number or a loop; changes
+that any import would notice (to annotations, or to an operator that floats lack) are left out,
+since they would flatter the rate. So is one that no answer can show: ``strict=True`` of `zip`, a
+guard against lists that never differ in length. All others count, even those that change no
+answer, such as a tolerance. Each runs in a copy of the checkout. Prints survivors and a table.
 """
 
 import argparse
@@ -68,7 +68,7 @@ _COMMON = (
     "test_warmth.py",
     "test_branch_priming.py",
     "test_suction_rise.py",
-    "test_head_left.py",
+    "test_dry_path.py",
     "test_fill.py",
     "test_warm_ways.py",
     "test_throttle_valves.py",
@@ -83,7 +83,7 @@ _COMMON = (
     "test_random_loops.py::"
     "test_cases_settle_that_no_run_of_steps_with_all_of_the_tees_losses_settles",
 )  # fmt: skip
-# Of those, the ones that most likely notice a change in a package.
+# Of those, the ones most likely to notice a change in a package.
 _LIKELY = {
     "hydraulics": ("test_laws.py", "test_frozen.py", "test_nodes.py", "test_joints.py",
                    "test_coupled_newton.py", "test_tangent_system.py", "test_step_length.py",
@@ -92,7 +92,7 @@ _LIKELY = {
                    "test_cases.py", "test_lines.py", "test_resistances.py", "test_build.py",
                    "test_network.py", "test_band.py", "test_point.py", "test_solver.py"),
     "air": ("test_laws.py", "test_frozen.py", "test_high_points.py", "test_bleeds.py",
-            "test_air.py", "test_branch_priming.py", "test_fill.py", "test_head_left.py",
+            "test_air.py", "test_branch_priming.py", "test_fill.py", "test_dry_path.py",
             "test_priming_head.py", "test_suction_rise.py"),
     "balancing": ("test_laws.py", "test_frozen.py", "test_valves.py", "test_balance.py",
                   "test_throttle_valves.py", "test_throttle.py", "test_flow_limiting.py",
@@ -102,7 +102,7 @@ _LIKELY = {
     "parts": ("test_laws.py", "test_limits.py", "test_frozen.py", "test_friction.py",
               "test_hose.py", "test_fittings.py", "test_parts.py"),
 }  # fmt: skip
-# Processor time [s] after which a change is taken to loop for ever: some six times a whole run.
+# Processor time [s] after which a change counts as an endless loop: about six whole runs.
 _SECONDS = 150
 # Libraries that every run needs, loaded once and inherited by each.
 _HEAVY = ("numpy", "scipy.interpolate", "scipy.optimize", "fluids", "fluids.filters", "gsw",
@@ -117,7 +117,7 @@ _PLAIN = (
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change: of a file, by an operator, at its n-th occurrence; `line` is where it shows."""
+    """One change: to a file, by an operator, at its nth occurrence; `line` is where it shows."""
 
     file: str
     operator: str
@@ -129,7 +129,7 @@ Outcomes: TypeAlias = "multiprocessing.Queue[tuple[Mutant | None, str]]"
 
 
 def operators() -> list[str]:
-    """Names of the operators whose changes a test has to notice."""
+    """Names of the operators whose changes a test must notice."""
     names = [f"core/{name}" for name in _PLAIN]
     names += [
         f"core/ReplaceBinaryOperator_{one}_{other}"
@@ -144,7 +144,7 @@ def operators() -> list[str]:
 
 
 def mutated(source: str, operator: str, occurrence: int) -> str | None:
-    """The source with one change; None where there is no such spot."""
+    """The source with one change; None if there is no such spot."""
     mutating = importlib.import_module("cosmic_ray.mutating")
     plugins = importlib.import_module("cosmic_ray.plugins")
     changed: str | None = mutating.mutate_code(source, plugins.get_operator(operator)(), occurrence)
@@ -181,7 +181,7 @@ def _changed_line(source: str, changed: str) -> str:
 
 
 def sampled(package: str, count: int, rng: random.Random) -> list[Mutant]:
-    """So many changes of a package, without those of `zip`'s guard."""
+    """This many changes of a package, without those of `zip`'s guard."""
     every = mutants(package)
     found: list[Mutant] = []
     for one in rng.sample(every, len(every)):
@@ -195,7 +195,7 @@ def sampled(package: str, count: int, rng: random.Random) -> list[Mutant]:
 
 
 def tests_for(copy: Path, mutant: Mutant | None) -> list[list[str]]:
-    """What pytest is asked to run, in turn: what most likely notices the change, then the rest.
+    """What pytest runs, in order: what most likely notices the change, then the rest.
 
     First the file's own doctests, the tests of its name, and those of its package.
     """
@@ -209,7 +209,7 @@ def tests_for(copy: Path, mutant: Mutant | None) -> list[list[str]]:
 
 
 def run(copy: Path, mutant: Mutant | None) -> str:
-    """Outcome of the tests in a process of their own: "killed", "survived" or "timeout"."""
+    """Outcome of the tests in a separate process: "killed", "survived" or "timeout"."""
     child = os.fork()
     if child == 0:
         status = 1
@@ -263,7 +263,7 @@ def _work(
 
 
 def main() -> int:
-    """0 where the tests pass unchanged and at least 85 % of the changes are noticed."""
+    """Returns 0 if the tests pass unchanged and at least 85 % of the changes are noticed."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--each", type=int, default=60)
     parser.add_argument("--seed", type=int, default=1)

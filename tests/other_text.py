@@ -11,9 +11,9 @@ from typing import Any
 
 _ROOM = "loop.words."
 _BLANK = re.compile(r"(\{[^}]*\})")
-# About as wide, so that pages and tables are laid out alike; other text stays what it is.
+# About as wide, so that pages and tables have the same layout; idempotent.
 _OTHER = str.maketrans("aeiouyAEIOUY", "czlbnvVFJCHT")
-# Modules of the room that hold facts alone: actions with their edits, findings, numbers.
+# Modules of the room that hold only facts: actions with their edits, findings, numbers.
 _FACTS = (
     "actions",
     "base",
@@ -29,20 +29,20 @@ _FACTS = (
     "template",
     "worst",
 )
-# Tables made of rows that are other text by then; the parts' names in their blanks are facts.
+# Tables made of rows that are already reworded; the parts' names in their blanks are facts.
 _FILLED = ("DOING",)
 # Fields of rows that hold keys of other tables.
 _KEYS = ("levels", "basis", "quantity", "hazard", "result", "given")
 
 
 def other(text: str) -> str:
-    """Other text with the same blanks, as long; of other text the same again."""
+    """Other text of the same length with the same blanks; idempotent."""
     pieces = _BLANK.split(text)
     return "".join(p if _BLANK.fullmatch(p) else p.translate(_OTHER) for p in pieces)
 
 
 def reworded(value: Any) -> Any:
-    """A row, or a table of rows, with other text; keys stay."""
+    """A row, or a table of rows, with other text; keys are unchanged."""
     if isinstance(value, str):
         return other(value)
     if isinstance(value, tuple):
@@ -60,11 +60,11 @@ def reworded(value: Any) -> Any:
 
 
 class _Sentences(ast.NodeTransformer):
-    """Rewords what stands in the code itself: texts of several words, f-strings too."""
+    """Rewords text in the code itself: texts of several words, f-strings too."""
 
     def visit_JoinedStr(self, node: ast.JoinedStr) -> ast.AST:
         texts = [piece for piece in node.values if isinstance(piece, ast.Constant)]
-        # One word makes a name: ``no_bleed``, an address.
+        # A single word is a name: ``no_bleed``, an address.
         sentence = any(" " in piece.value for piece in texts)
         for piece in node.values:
             if isinstance(piece, ast.Constant):
@@ -118,5 +118,5 @@ class _Finder(importlib.machinery.PathFinder):
 
 
 def reword() -> None:
-    """From here on the room is loaded with other text, in this process."""
+    """From now on this process loads the room with other text."""
     sys.meta_path.insert(0, _Finder)

@@ -44,13 +44,13 @@ def random_pump(rng: Generator, flow: float, head: float) -> PumpCurve:
 
 
 def bore_for(rng: Generator, flow: float) -> float:
-    """A bore in which `flow` [m³/s] runs at 0.2 to 5 m/s, within the sizes of the trade."""
+    """A bore in which `flow` [m³/s] runs at 0.2 to 5 m/s, within trade sizes."""
     bore = math.sqrt(flow / log_uniform(rng, 0.2, 5.0) / (math.pi / 4))
     return min(max(bore, LEAST_BORE), MOST_BORE)
 
 
 class _Drawing:
-    """One job in the making: its scale, and the names it has given."""
+    """One job in progress: its scale, and the names already used."""
 
     def __init__(self, rng: Generator, branches: int, depth: int) -> None:
         self.rng, self.branches, self.depth = rng, branches, depth
@@ -80,7 +80,7 @@ class _Drawing:
         return f"{drop:.6g} Pa at {flow * log_uniform(self.rng, 0.3, 1.5) * 60_000:.6g} L/min"
 
     def small(self, flow: float) -> Table:
-        """A part between hoses, of any kind that may stand anywhere."""
+        """A part between hoses, of any kind that can be anywhere."""
         rng, bore = self.rng, bore_for(self.rng, flow)
         kinds: list[Table] = [
             {"kind": "seacock", "open": float(rng.uniform(0.2, 1.0))},
@@ -112,7 +112,7 @@ class _Drawing:
         }
 
     def run(self, flow: float, start: float, end: float, depth: int) -> list[Table]:
-        """Parts from one height to another, perhaps with a manifold on the way."""
+        """Parts from one height to another, perhaps with a manifold along the way."""
         rng = self.rng
         middle = float(rng.uniform(-0.5, 1.0))
         parts = [self.hose(flow, start, middle)]
@@ -125,7 +125,7 @@ class _Drawing:
         return parts
 
     def manifold(self, flow: float, height: float, depth: int) -> Table:
-        """Branches that end at the header's height, at least one of which joins again."""
+        """Branches that end at the header's height, at least one of which rejoins."""
         rng = self.rng
         count = int(rng.integers(1, self.branches + 1))
         ways = []
@@ -145,7 +145,7 @@ class _Drawing:
 
 
 def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
-    """A valid job; a series loop where `depth` is 0, else one with manifolds in its branches."""
+    """A valid job; a series loop if `depth` is 0, else one with manifolds in its branches."""
     drawing = _Drawing(rng, branches, depth)
     flow = drawing.flow
     deep, low, out = (float(rng.uniform(*span)) for span in ((-1, -0.2), (-1, 0.3), (-0.5, 1.0)))
@@ -170,7 +170,7 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
     ]
     need = flow / max(len(drawing.units), 1)
     tons = need / parse("180 gal/h", "flow")
-    # Units of a size that is sold, of which the flow that the loop was drawn for is asked.
+    # Units of sizes that are sold, whose need is the flow that the loop was generated for.
     cooling = float(np.clip(tons * parse("12000 BTU/h", "power"), 500.0, 50_000.0))
     temperature, salinity = float(rng.uniform(-2, 45)), float(rng.uniform(0, 42))
     return Job.model_validate(
@@ -189,7 +189,7 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
 
 
 def random_cases(rng: Generator, network: Network, count: int) -> Cases:
-    """Cases far out: pumps at 0.3 to 1.5 of their speed, losses over and under by twenty."""
+    """Extreme cases: pumps at 0.3 to 1.5 of their speed, losses over and under by twenty."""
     return Cases(
         speed=rng.uniform(0.3, 1.5, count),
         pump_flow=rng.uniform(0.8, 1.2, count),

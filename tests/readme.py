@@ -39,7 +39,7 @@ _TRUTH = re.compile(r"(<!-- truth:start -->\n)(?P<output>.*?)(<!-- truth:end -->
 
 
 def run(command: str, typed: str = "", colour: bool = False) -> str:
-    """What a command prints at 100 columns; raises where it fails."""
+    """What a command prints at 100 columns; raises if it fails."""
     asked = {"FORCE_COLOR": "1", "TERM": "xterm-256color"}
     environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR")}
     environment |= asked if colour else {"NO_COLOR": "1", "TERM": "dumb"}
@@ -56,7 +56,7 @@ def run(command: str, typed: str = "", colour: bool = False) -> str:
 
 
 def screen(match: re.Match[str]) -> str:
-    """The picture that a screen comment asks for."""
+    """The picture requested by a screen comment."""
     typed = "\n".join((match["typed"] or "").split())
     lines = run(match["command"], typed, colour=True).splitlines()
     if match["until"]:
@@ -74,7 +74,7 @@ def plain(line: str) -> str:
 
 
 def renewed(text: str) -> str:
-    """README's text with every output as the commands now give it."""
+    """README's text with every output as the commands give it now."""
     text = _RUN.sub(_output, text)
     told = f"{standing()}\n\n**Known disagreements**, with the reason of each:\n\n{disagreements()}"
     return _TRUTH.sub(lambda m: m[1] + told + m[3], text)
@@ -87,7 +87,7 @@ def _output(match: re.Match[str]) -> str:
 
 
 def pictures(text: str, folder: Path | None) -> list[Path]:
-    """Makes every picture; in `folder` instead of its own place where one is given."""
+    """Makes every picture; in `folder` instead of its own place if given."""
     made = []
     for match in _PICTURE.finditer(text):
         words = shlex.split(match["command"])
@@ -108,9 +108,9 @@ def pictures(text: str, folder: Path | None) -> list[Path]:
 
 
 def wrong(made: Path) -> str:
-    """What is wrong with a picture made anew; "" for nothing.
+    """What is wrong with a picture made again; "" for nothing.
 
-    A screen is the same bytes wherever it is made; a figure's may hang on the drawing library.
+    A screen is the same bytes wherever it is made; a figure may depend on matplotlib's version.
     """
     kept = ROOT / "examples" / "pictures" / made.name
     if made.suffix == ".svg":
@@ -134,7 +134,7 @@ def _pages(command: str, folder: Path | None) -> list[Path]:
 
 
 def main(mode: str) -> int:
-    """0 where README is what the commands give."""
+    """Returns 0 if README matches the commands' output."""
     readme = ROOT / "README.md"
     text = readme.read_text(encoding="utf-8")
     if mode == "--write":

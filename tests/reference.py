@@ -15,10 +15,10 @@ from pydantic_core import PydanticUndefined
 
 from loop.diagnose.reading_kinds import KINDS as READINGS
 from loop.job.defaults import Defaults
+from loop.job.field_text import quantity_text
 from loop.job.model import Boat, Job, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.service import Fitted, Price, Sizing, StrainerChoice, Supply, Visit
-from loop.job.written import written_quantity
 from loop.parts import Branch, Part
 from loop.parts.hose import Via
 from loop.pumps import Curve, PumpCurve, Series
@@ -79,7 +79,7 @@ def _own(part: type[Part]) -> set[str]:
 
 
 def _summary(model: type[BaseModel]) -> str:
-    """The model's docstring: its first paragraph on one line."""
+    """The first paragraph of the model's docstring on one line."""
     return " ".join((model.__doc__ or "").split("\n\n")[0].split()).replace("``", "`")
 
 
@@ -89,17 +89,17 @@ def _table(model: type[BaseModel], names: Iterable[str] | None = None) -> Iterat
     if not rows:
         yield "No keys of its own."
         return
-    told = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
-    yield f"| key |{' what it is |' * told} value | limits | left out |"
-    yield f"| --- |{' --- |' * told} --- | --- | --- |"
+    explained = issubclass(model, Part) or model in (Sea, Boat, Defaults, Unit, Branch)
+    yield f"| key |{' what it is |' * explained} value | limits | left out |"
+    yield f"| --- |{' --- |' * explained} --- | --- | --- |"
     for name, info in rows:
         hints = [*info.metadata, *_inside(info.annotation)]
-        means = f" {KEYS.get(name, '')} |" * told
+        means = f" {KEYS.get(name, '')} |" * explained
         yield f"| `{name}` |{means} {_value(hints)} | {_limits(hints)} | {_default(info, hints)} |"
 
 
 def _value(hints: list[Any]) -> str:
-    """What a key takes."""
+    """What a key accepts."""
     many = "list of " if any(get_origin(h) in (tuple, dict) for h in hints) else ""
     if any(get_origin(h) is dict for h in hints):
         many = "table of "
@@ -148,12 +148,12 @@ def _range(quantity: Quantity) -> str:
 
 def _rounded(limit: float, kind: Kind) -> str:
     """A limit to four digits."""
-    number, unit = written_quantity(limit, kind, "si").split(" ", 1)
+    number, unit = quantity_text(limit, kind, "si").split(" ", 1)
     return f"{float(f'{float(number):.4g}'):.10g} {unit}"
 
 
 def _default(info: FieldInfo, hints: list[Any]) -> str:
-    """What holds where a key is left out."""
+    """The value that applies if a key is omitted."""
     value = info.default
     if info.is_required():
         return "must be given"
@@ -162,7 +162,7 @@ def _default(info: FieldInfo, hints: list[Any]) -> str:
     quantity = next((hint for hint in hints if isinstance(hint, Quantity)), None)
     if quantity is not None:
         values = value if isinstance(value, tuple) else (value,)
-        return ", ".join(written_quantity(v, quantity.kind, "us") for v in values)
+        return ", ".join(quantity_text(v, quantity.kind, "us") for v in values)
     return "" if isinstance(value, BaseModel) else f"`{value}`"
 
 
@@ -185,7 +185,7 @@ def _readings() -> Iterator[str]:
 
 
 def main(mode: str) -> int:
-    """0 where the page is what the models say."""
+    """Returns 0 if the page matches the models."""
     if mode == "--write":
         TARGET.write_text(reference(), encoding="utf-8")
         return 0

@@ -1,9 +1,9 @@
 """The tests, with every sentence of the room of words turned into other text.
 
-Two things must hold. A test that is not marked ``wording`` passes: whatever fails reads a sentence
-to decide something. A test that is marked so fails: whatever passes is no test of the text.
-``python -m tests.reworded tests/test_sheet.py …`` takes what pytest takes, and ends with 0 where
-both hold. Processes that the tests start speak the other text too.
+Two things must hold. A test not marked ``wording`` passes: any that fails reads a sentence to
+decide something. A test marked ``wording`` fails: any that passes does not test the text.
+``python -m tests.reworded tests/test_sheet.py …`` takes pytest's arguments, and exits with 0 if
+both hold. Processes that the tests start use the other text too.
 """
 
 import os
@@ -21,7 +21,7 @@ _ROOT = Path(__file__).parents[1]
 
 
 class Judge:
-    """Counts, by test function, what failed, and tells whether it should."""
+    """Records the failures by test function, and whether each should fail."""
 
     def __init__(self) -> None:
         self.failed: dict[str, bool] = defaultdict(bool)
@@ -38,7 +38,7 @@ class Judge:
         self.failed[name] |= report.failed
 
     def verdict(self) -> int:
-        """Prints both lists; 0 where both are empty."""
+        """Prints both lists; returns 0 if both are empty."""
         failed = {name for name, bad in self.failed.items() if bad}
         read = sorted(failed - self.of_wording)
         marked = {one for one in self.of_wording & self.ran if not one.startswith("loop/")}
@@ -56,7 +56,7 @@ def _listed(what: str, names: Sequence[str]) -> None:
 
 
 def _with_children(environment: Mapping[str, str], folder: str) -> dict[str, str]:
-    """The environment in which a Python that is started speaks the other text too."""
+    """The environment in which a Python subprocess uses the other text too."""
     start = (
         f"import sys\nsys.path.insert(0, {str(_ROOT)!r})\n"
         "from tests.other_text import reword\ndel sys.path[0]\nreword()\n"

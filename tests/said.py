@@ -1,4 +1,4 @@
-"""Finds sentences by the rows of words that they are made of, whatever those say."""
+"""Finds sentences by the text rows that they are made from, whatever their wording."""
 
 import re
 
@@ -9,7 +9,7 @@ _BRACKET = re.compile(r"\[([^\[\]]*\{[^\[\]]*)\]")
 
 
 def pattern(say: Sayings, row: str, **values: str) -> re.Pattern[str]:
-    """What matches every sentence of a row, with these texts in its blanks; any in the others."""
+    """A pattern for every sentence of a row, with these texts in its blanks, any in the others."""
 
     def plain(template: str) -> str:
         found, end = "", 0

@@ -22,8 +22,8 @@ from loop.job import JobError, read_job
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 TOLERANCE = 1e-8
-# The heads of a call's many loops are balanced to a millionth of a meter, and a belief weighs by
-# what is far off: the last digits of its readings count many fold there.
+# The heads of a call's many loops converge to 1e-6 m, and a belief weights large deviations: the
+# last digits of its readings are amplified there.
 TOLERANCE_OF_CALLS = 1e-6
 
 Leaf = tuple[str, str, Any]

@@ -1,7 +1,7 @@
 """What a command prints on a terminal, as an SVG picture for README.
 
-The picture asks for nothing outside itself and is the same bytes for the same output. Words stand
-on a grid of columns whatever face the reader's machine has: every run of them is told its width.
+The picture is self-contained and gives the same bytes for the same output. Words are on a grid of
+columns in any typeface: every run of them states its width.
 """
 
 import io
@@ -14,12 +14,12 @@ from rich.style import Style
 
 from loop.draw.style import INK, PAPER, RULE, RUST, SOFT, TEAL
 
-# [px]: the grid, the type on it, the room around it, and the band that names the command.
+# [px]: the grid, its type size, the margin around it, and the band that names the command.
 COLUMN, LINE, SIZE, ROOM, BAND = 7.8, 18.0, 13.0, 24.0, 38.0
 COLUMNS = 100
-# Darker than the figures' amber, which is for surfaces: words need contrast.
+# Darker than the figures' amber, which is for surfaces: text needs contrast.
 _OCHRE = "#8A5F0A"
-# The terminal's colours by number: red, green, yellow.
+# The terminal's colors by number: red, green, yellow.
 _COLORS = {1: RUST, 2: TEAL, 3: _OCHRE}
 _TYPED = Style(bold=True, color="color(2)")
 _FACES = "'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace"
@@ -28,7 +28,7 @@ _PROMPT = "> "
 
 
 def svg(command: str, output: str) -> str:
-    """The picture of a command and of its output, which may hold the terminal's colour codes."""
+    """The picture of a command and its output, which may hold the terminal's color codes."""
     console = Console(file=io.StringIO())
     lines = [list(line.render(console)) for line in AnsiDecoder().decode(output)]
     width, height = 2 * ROOM + COLUMN * COLUMNS, BAND + ROOM + LINE * len(lines) + ROOM / 2
@@ -52,7 +52,7 @@ def svg(command: str, output: str) -> str:
 
 
 def _run(text: str, column: int, y: float, style: Style) -> Iterator[str]:
-    """Words of one style, their base line at `y`; nothing for spaces."""
+    """Words of one style with their baseline at `y`; nothing for spaces."""
     words = text.strip()
     if not words:
         return
@@ -63,6 +63,6 @@ def _run(text: str, column: int, y: float, style: Style) -> Iterator[str]:
     look += ' font-style="italic"' if style.italic else ""
     look += ' text-decoration="underline"' if style.underline else ""
     across = f'textLength="{COLUMN * len(words):g}" lengthAdjust="spacingAndGlyphs"'
-    # Spaces inside a run would be drawn together.
+    # Consecutive spaces inside a run would collapse.
     kept = escape(words).replace("  ", "\N{NO-BREAK SPACE}\N{NO-BREAK SPACE}")
     yield f'<text x="{x:g}" y="{y:g}" {across} {look}>{kept}</text>'

@@ -1,4 +1,4 @@
-"""Random loops of a boat's size: some right, some wrong in a way, to be sized."""
+"""Random loops of boat size to be sized: some right, some wrong in one way."""
 
 from typing import Any
 
@@ -61,7 +61,7 @@ def _branch(rng: np.random.Generator, data: Table, count: int) -> None:
 
 
 def _go_wrong(rng: np.random.Generator, data: Table) -> None:
-    """Once in three a thing that no size mends, or that other rules than the flow find."""
+    """One time in three something that no size fixes, or that other rules than flow find."""
     wrong = int(rng.integers(0, 12))
     parts = data["part"]
     if wrong == 0:

@@ -1,4 +1,4 @@
-"""Loops without hoses: every loss goes with the square of its flow, so that a hand can follow."""
+"""Loops without hoses: every loss is quadratic in flow, so that results follow by hand."""
 
 from collections.abc import Mapping
 
@@ -22,13 +22,13 @@ def seacock(bore: float, angle: float, port: float | None = None) -> Seacock:
 
 
 def unit(name: str) -> Table:
-    """A condenser whose loss goes with the square of its flow: 1 psi at 200 gal/h."""
+    """A condenser with quadratic loss: 1 psi at 200 gal/h."""
     loss = ["0.25 psi at 100 gal/h", "1 psi at 200 gal/h"]
     return {"kind": "condenser", "serves": name, "loss": loss}
 
 
 def way(name: str, k: float = 5.0, *more: Table, units: tuple[str, ...] = ()) -> Table:
-    """A branch of a fitting with K, the units (the one of its own name if none) and more parts."""
+    """A branch: a fitting with K, the units (one of its own name if none), and more parts."""
     served = [unit(each) for each in units or (name,)]
     return {"name": f"to {name}", "part": [{"kind": "fitting", "k": k}, *more, *served]}
 

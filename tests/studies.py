@@ -1,4 +1,4 @@
-"""Studies that many tests read their calls by, each made once; nothing changes a study."""
+"""Studies shared by many tests, each prepared once; nothing changes a study."""
 
 from functools import cache
 
@@ -16,8 +16,8 @@ def study_of(name: str) -> Study:
 
 @cache
 def study_of_no_job(drive: str = "ac", pump_height: float | None = None) -> Study:
-    """The study of a boat without a job file, of which a ton [W] of cooling is known.
+    """The study of a boat without a job file, known to have one ton of cooling.
 
-    pump_height : above the waterline [m], where that is known too.
+    pump_height : above the waterline [m], if known too.
     """
     return prepare_unit(LoopKind(3516.85, drive=drive, pump_height=pump_height))

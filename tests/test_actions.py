@@ -1,4 +1,4 @@
-"""Actions: what they change, and the law that each cures its finding and harms nothing as much."""
+"""Actions: what each changes, and the law that it fixes its finding without doing equal harm."""
 
 import random
 from collections.abc import Sequence
@@ -65,7 +65,7 @@ def test_actions_of_the_examples_hold(path: Path, units: str) -> None:
 
 
 def test_actions_of_random_jobs_hold() -> None:
-    """One of every shape of `drawn`, each finding with its words; of every code, `test_codes`."""
+    """One job of every shape in `drawn`, with each finding's text; `test_codes` has every code."""
     for seed in range(7):
         assert list(breaches(drawn_check(seed))) == []
         every_finding_speaks(drawn_check(seed))
@@ -84,7 +84,7 @@ def test_actions_of_very_many_random_jobs_hold(start: int) -> None:
 # What an action does.
 
 
-# Among what is offered for these stands every kind that a small loop asks for.
+# The fixes of these include every kind that a small loop needs.
 _OFFERED = (
     "flow-short", "flow-excess", "no-flow", "intake-shallow", "intake-facing-aft", "suction-hump",
     "strainer-above-water", "start-head-short", "discharge-under-water", "discharge-high",
@@ -99,7 +99,7 @@ def test_every_kind_is_offered_somewhere() -> None:
         for action in actions_of(result):
             seen |= {action.kind, *(step.kind for step in action.steps)}
     assert seen <= kinds
-    # What no small loop asks for, in the tests below; and what only a sizing offers, in its own.
+    # Kinds that no small loop needs are in the tests below; those only of a sizing in its own.
     assert kinds - seen <= {
         "fit-orifice",
         "change-barbs",
@@ -117,7 +117,7 @@ def test_every_kind_is_offered_somewhere() -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_actions_on_the_text_of_a_file_give_the_same_job(path: Path) -> None:
-    """What is printed is what is applied: heights and sizes are round in the job's units."""
+    """What is printed is what is applied: heights and sizes are rounded in the job's units."""
     job, text = read_job(path), path.read_text(encoding="utf-8")
     for action in actions_of(checked(path)):
         again = parse_toml(edit_text(text, action.edits(job)))
@@ -179,7 +179,7 @@ def test_a_rated_pump_gives_its_duty(count: int, how: str) -> None:
 
 
 def test_a_pump_rated_along_with_its_supply_is_rated_on_that() -> None:
-    """As it is where the supply is put right first and the pump bought then."""
+    """Also if the supply is fixed first and the pump bought afterward."""
     job = job_of((6, "curve", "demo-dc-320"), (6, "supply", "9 V"))
     supply, pump = SetSupply("part[6]", 12.0), FitPumpRated("part[6]", 3.0, 2e-4)
     for order in ((supply, pump), (pump, supply)):

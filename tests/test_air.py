@@ -1,4 +1,4 @@
-"""Air: what the water sweeps, what a start takes, and where bleed valves belong."""
+"""Air: what the flow sweeps out, what start-up requires, and where bleed valves belong."""
 
 import math
 from collections.abc import Sequence
@@ -23,7 +23,7 @@ from loop.units import parse
 THREE_QUARTER, ONE, ONE_AND_A_QUARTER = (parse(f"{b} in", "length") for b in ("3/4", "1", "1-1/4"))
 HANDBOOK_FLOW = parse("240 gal/h", "flow")
 
-# A way is a list of (length of hose [m], height at its end [m]) and of parts; "bleed" sits where
+# A path is a list of (length of hose [m], height at its end [m]) and of parts; "bleed" sits where
 # the hose before it ends.
 Step = tuple[float, float] | str | dict[str, Any]
 Way = Sequence[Step]
@@ -59,14 +59,14 @@ def _part(step: Step) -> dict[str, Any]:
     return {"kind": "hose", "length": step[0], "to": step[1]}
 
 
-# How far [m] a loop is sunk under the waterline.
+# Depth [m] to which a loop is lowered below the waterline.
 SUNK = 1.4
 
 
 def sunk(pressure: Way, **more: Any) -> Job:
-    """The same loop so much lower, under the waterline, where what a bleed lets out stays out.
+    """The same loop this far below the waterline, where air that a bleed lets out stays out.
 
-    From the end of its line it rises to an outlet in the open air, 0.1 m up.
+    From the end of its line it rises to an outlet 0.1 m above the water.
     """
     parts = [*map(_sunk, map(_part, pressure)), _part((2.0, 0.1))]
     return loop_of(parts, suction=((1.0, -0.3 - SUNK),), intake=-0.4 - SUNK, **more)
@@ -80,7 +80,7 @@ def _sunk(part: dict[str, Any]) -> dict[str, Any]:
 
 
 def air_of(job: Job, shutoff_head: float | None = None, flow: float | None = None) -> AirPath:
-    """Air on a series loop, with another shut-off head or flow than the pump's where given."""
+    """Air in a series loop, optionally with another shut-off head or flow than the pump's."""
     (path,) = air_paths((point := _point(job, shutoff_head, flow)).network, point)
     return path
 
@@ -167,7 +167,7 @@ def test_the_bore_that_clears_is_the_largest_that_does() -> None:
     for number, high_point in enumerate(
         air_of(loop_of(TWO_HIGH_POINTS), flow=HANDBOOK_FLOW).high_points
     ):
-        # At a flow the Froude number goes with the bore to the −5/2, and so does what clears.
+        # At a given flow the Froude number goes as bore to the −5/2, and so does clearing.
         clears = high_point.bore * (high_point.velocity / high_point.clearing[1]) ** 0.4
         for share, state in ((0.999, "swept"), (1.001, "may stay")):
             other = loop_of(TWO_HIGH_POINTS, bore=clears * share)
@@ -212,11 +212,11 @@ def test_water_that_stands_or_runs_back_sweeps_nothing(flow: float) -> None:
 
 
 def test_start_head_of_two_high_points_by_hand() -> None:
-    """Behind the high points the line drops 0.5 and 0.6 m; it ends 0.1 m over the water.
+    """After the high points the line drops 0.5 and 0.6 m; it ends 0.1 m above the water.
 
-    Above the water rises reach 0.6, 0.8 and 0.5 m: 0.6; 0.8 + 0.5 = 1.3; 0.5 + 0.5 + 0.6 = 1.6, the
-    greatest, whatever bleeds there are: the line drains when the pump stops. Under it, with both
-    tops below the end: 0.1 + 0.5 + 0.6 = 1.2; with the first vented 0.7; with the second 0.6.
+    Above the water the rises are 0.6, 0.8, 0.5 m: 0.6; 0.8 + 0.5 = 1.3; 0.5 + 0.5 + 0.6 = 1.6, the
+    greatest, whatever bleeds there are: the line drains when the pump stops. Below it, with both
+    tops lower than the end: 0.1 + 0.5 + 0.6 = 1.2; with the first vented 0.7; with the second 0.6.
     """
     first: Way = (TWO_HIGH_POINTS[0], "bleed", *TWO_HIGH_POINTS[1:])
     second: Way = (*TWO_HIGH_POINTS[:3], "bleed", *TWO_HIGH_POINTS[3:])
@@ -235,7 +235,7 @@ def test_a_last_leg_to_the_open_air_holds_nothing_back() -> None:
 
 
 def test_a_last_leg_into_the_sea_holds_air_against_it() -> None:
-    """From 0.6 m down to an outlet 0.2 m deep: its air leaves only under 0.2 m of water."""
+    """From 0.6 m down to an outlet 0.2 m deep: its air leaves only below 0.2 m of water."""
     path = air_of(loop_of(((1.2, 0.6), (1.0, -0.2))))
     assert path.start_head == pytest.approx(0.8)
     assert not path.high_points[0].open_end
@@ -258,7 +258,7 @@ def test_a_line_that_falls_from_the_pump_makes_the_pump_a_high_point() -> None:
 
 
 def test_a_suction_humps_leg_that_goes_on_beyond_the_pump_counts() -> None:
-    """Hump at -0.1 falls through the pump at -0.3 to -0.7: its pocket may hang 0.6 m down."""
+    """A hump at -0.1 falls through the pump at -0.3 to -0.7: its pocket may reach 0.6 m down."""
     path = air_of(loop_of(((0.5, -0.7), (1.3, 0.5)), suction=((1.0, -0.1), (1.0, -0.3))))
     assert path.start_head == pytest.approx(1.1)
     assert [c.side for c in path.high_points] == ["suction"]
@@ -290,7 +290,7 @@ def test_smallest_set_by_hand() -> None:
 
 
 def test_the_best_that_bleeds_give_is_proposed_though_it_leaves_less_to_spare() -> None:
-    """Shut-off 0.105 m: 0.1, with both vented, starts; 0.0945, a tenth to spare, cannot be had."""
+    """Shut-off 0.105 m: 0.1, with both vented, starts; 0.0945, a tenth to spare, is impossible."""
     path = air_of(sunk(TWO_HIGH_POINTS), shutoff_head=0.105)
     assert [p.high_point for p in path.proposed] == [0, 1]
     assert path.start_head_proposed == path.start_head_vented == pytest.approx(0.1)
@@ -304,7 +304,7 @@ def test_no_bleed_is_proposed_where_none_would_do() -> None:
 
 
 def test_no_bleed_is_proposed_where_the_line_drains() -> None:
-    """Shut-off 1.4 m, 1.6 m needed: bled by hand it would start on 0.8, at one start."""
+    """Shut-off 1.4 m, 1.6 m needed: bled by hand it would start on 0.8, but only that once."""
     path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=1.4)
     assert not path.bleeds_suffice
     assert path.proposed == ()
@@ -318,7 +318,7 @@ drops_and_rises = st.lists(
 @settings(max_examples=300)
 @given(drops_and_rises, st.integers(0, 400))
 def test_no_smaller_set_does(line: list[tuple[int, int]], limit: int) -> None:
-    """Against every set of the same size and below; and of its size it leaves the least air."""
+    """Compared with every set of that size or smaller; of its size it leaves the least air."""
     heights, drops = ([float(x) for x in column] for column in zip(*line, strict=True))
 
     def vented(which: Sequence[int]) -> list[float]:
@@ -434,7 +434,7 @@ def test_a_line_cut_into_more_hoses_and_relabelled_is_the_same(line: list[float]
 def test_any_loop_has_an_answer(
     pressure: list[float], suction: list[float], intake: float, bore: float, bleeds: set[int]
 ) -> None:
-    """Hoses as steep as they can be, tiny and huge bores, pumps that cannot lift the water."""
+    """Hoses as steep as possible, tiny and huge bores, pumps that cannot lift the water."""
     way: list[Step] = []
     before = suction[-1]
     for number, height in enumerate(pressure):
@@ -477,7 +477,7 @@ def test_each_bleed_is_judged_by_where_it_sits() -> None:
         ]
         # Above the water the line there drains, and the air is back at the next start.
         assert [b.drains for b in some.bleeds] == [False, some is not path, False, False]
-    # Where the air is that they miss: the first high point is vented, so the second.
+    # At the air that they miss: the first high point is vented, so at the second.
     assert [b.high_point for b in path.bleeds] == [None, 0, 1, 1]
     # Low points are given no credit, slopes neither.
     assert path.start_head == air_of(sunk((*line[:3], (1.0, 0.1), *line[7:]))).start_head
@@ -493,7 +493,7 @@ def test_a_bleed_far_from_the_pump_is_not_at_its_outlet() -> None:
 
 
 def test_a_bleed_under_suction_draws_air() -> None:
-    """Before the pump the running pressure is below the air's; after it above."""
+    """Running pressure is below atmospheric before the pump, and above it after the pump."""
     path = air_of(loop_of(((1.2, 0.6), (1.0, 0.1)), suction=((1.0, -0.02), "bleed")))
     assert [(b.side, b.draws_air) for b in path.bleeds] == [("suction", True), ("pressure", False)]
     assert path.bleeds[0].gauge_pressure < 0 < path.bleeds[1].gauge_pressure
@@ -528,7 +528,7 @@ def test_suction_humps_and_how_far_they_must_come_down() -> None:
     suction: Way = ((1.0, 0.1), (1.0, -0.25), (1.0, -0.1), (1.0, -0.2), (1.0, -0.15))
     side = air_of(loop_of(((1.0, 0.3),), suction=suction)).suction
     assert [(h.height, h.above_water) for h in side.humps] == [(0.1, True), (-0.1, False)]
-    # Each comes down to the lowest point behind it, and the intake at -0.4 m lies below them all.
+    # Each comes down to the lowest point after it; the intake at -0.4 m is below them all.
     assert [(m.height, m.to) for m in side.moves] == [(0.1, -0.25), (-0.1, -0.2)]
     assert side.rises
     assert side.stops_pump
@@ -542,7 +542,7 @@ def test_a_low_point_below_the_intake_must_come_up_as_well() -> None:
 
 
 def test_two_humps_are_cured_by_heights_for_the_whole_line() -> None:
-    """Tops at -0.13 and -0.08 m: the low point between is above the one that rules, -0.56 m."""
+    """Tops at -0.13 and -0.08 m: the low point between is above the governing one, -0.56 m."""
     suction: Way = ((1.0, -0.13), (1.0, -0.51), (1.0, -0.08), (1.0, -0.56), (1.0, -0.46))
     side = air_of(loop_of(((1.0, 0.3),), suction=suction, intake=-0.61)).suction
     assert [h.height for h in side.humps] == [-0.13, -0.08]
@@ -566,7 +566,7 @@ def test_a_bleed_on_a_suction_hump_helps_only_below_the_waterline() -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.integers(-90, 30).map(lambda n: n / 100), min_size=1, max_size=6))
 def test_the_heights_told_for_a_suction_line_leave_no_hump(line: list[float]) -> None:
-    """And it is said to rise all the way just where it lies nowhere below a point before it."""
+    """The line is called rising all the way only if no point is lower than one before it."""
     side = air_of(loop_of(((2.0, 0.3),), suction=way_through(line))).suction
     changed = dict(enumerate(line))
     for move in side.moves:
@@ -584,9 +584,9 @@ def test_the_heights_told_for_a_suction_line_leave_no_hump(line: list[float]) ->
 
 
 def branched(order: Sequence[str], bleed_on_riser: bool = False, top: float = 0.5) -> Job:
-    """Branches a and b, to `top` and 0.9 m, behind a high point at 0.4 m on the shared riser.
+    """Branches a and b, to `top` and 0.9 m, after a high point at 0.4 m on the shared riser.
 
-    The outlet lies 0.1 m under the water: what a bleed lets out stays out.
+    The outlet is 0.1 m under water: air that a bleed lets out stays out.
     """
     tops = {"a": top, "b": 0.9}
     unit = {"kind": "condenser", "loss": "10 kPa at 15 L/min"}
@@ -632,8 +632,8 @@ def by_branch(job: Job, shutoff_head: float) -> dict[str, AirPath]:
 def test_the_highest_branch_needs_the_most_head() -> None:
     """Riser to 0.4, drop 0.3: a reaches 0.5 + 0.3, b 0.9 + 0.3.
 
-    Behind them the line drops to -0.1, and the sea stands at 0: 0.3 + 0.6 = 0.9 by way of a, and
-    0.3 + 1.0 = 1.3 by way of b.
+    Past them the line drops to -0.1, and the sea is at 0: 0.3 + 0.6 = 0.9 through a, and
+    0.3 + 1.0 = 1.3 through b.
     """
     paths = by_branch(branched("ab"), 5.0)
     assert paths["a"].start_head == pytest.approx(0.9)
@@ -645,7 +645,7 @@ def test_the_highest_branch_needs_the_most_head() -> None:
 
 
 def test_one_bleed_on_the_shared_line_serves_every_branch() -> None:
-    """0.9 of 1.15 is 1.035 m to start on: a starts as it is; b wants its own 1.0 m or the riser's.
+    """0.9 of 1.15 is 1.035 m to start on: a starts as it is; b needs its own 1.0 m or the riser's.
 
     Venting b's own high point leaves 0.9 + 0.3 = 1.2; only the riser's gives 1.0, b's own drop.
     """

@@ -1,4 +1,4 @@
-"""Results as plain tables: keys of the table, values of the result, nothing that JSON has not."""
+"""Results as plain tables: the table's keys, the result's values, nothing that JSON lacks."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""The Python face: ``import loop`` and what hangs on it."""
+"""The Python interface: ``import loop`` and its public names."""
 
 import dataclasses
 import importlib
@@ -59,7 +59,7 @@ def test_every_public_name_is_there_and_listed(name: str) -> None:
 
 
 def test_nothing_but_names_of_ours_is_listed() -> None:
-    """What the package is made with, such as `Any`, is nobody's business but its own."""
+    """Names the package imports for itself, such as `Any`, are not listed."""
     listed = [name for name in dir(loop) if not name.startswith("__")]
     rooms = [name for name in listed if inspect.ismodule(getattr(loop, name))]
     assert {*listed} - {*rooms} == {*loop.__all__}
@@ -67,7 +67,7 @@ def test_nothing_but_names_of_ours_is_listed() -> None:
 
 
 def _resolves(path: str) -> bool:
-    """Whether a dotted name leads to a thing of the package."""
+    """Whether a dotted name resolves to something in the package."""
     *way, last = path.split(".")
     try:
         return bool(way) and hasattr(importlib.import_module(".".join(way)), last)
@@ -82,7 +82,7 @@ def _named(thing: Any) -> set[str]:
 
 @pytest.mark.parametrize("name", loop.__all__)
 def test_a_docstring_names_what_a_reader_can_find(name: str) -> None:
-    """Of the package's face, by a whole path, or of the thing itself: its parameters and fields."""
+    """Public names, full paths, or the object's own parameters and fields."""
     thing = getattr(loop, name)
     kept = vars(thing) if inspect.isclass(thing) else {}
     members = [thing, *(value for key, value in kept.items() if not key.startswith("_"))]

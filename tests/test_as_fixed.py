@@ -1,4 +1,4 @@
-"""The path by which a loop is put right: of two ways the one that is less work in the end."""
+"""The sequence that fixes a loop: of two ways the one that is less work in the end."""
 
 from pathlib import Path
 
@@ -12,7 +12,7 @@ RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
 
 
 def test_a_valve_is_not_set_first_where_its_margin_would_then_cost_a_pump() -> None:
-    """A near unit whose return is led high, and a far one in narrow hose."""
+    """A near unit whose return is routed high, and a far one in narrow hose."""
     table = read_toml(RAZORBILL, "job")
     near, far = (way["part"] for way in table["part"][8]["branch"])
     near[2] |= {"via": ["36 in", "0 in"], "length": "15 ft"}
@@ -37,7 +37,7 @@ def test_a_loop_that_is_sound_takes_no_changes() -> None:
 
 
 def test_all_that_is_wrong_with_two_units_is_put_right() -> None:
-    """The pump above the water, and the outlet under it, besides."""
+    """In addition the pump is above the water and the outlet below it."""
     high = {"part[3].to": "4 in", "part[5].to": "6 in"}
     low = {"part[9].to": "-4 in", "part[10].height": "-4 in"}
     fixed = as_fixed(check(two_cabins().replace(high | low)))

@@ -1,4 +1,4 @@
-"""A job written as a file: what is read back is the same job, and a person can read it too."""
+"""A job written as a file: it reads back as the same job, and a person can read it too."""
 
 import json
 import math
@@ -34,7 +34,7 @@ def assert_same(one: Any, other: Any, at: str = "") -> None:
 
 
 def again(job: Job, units: System | None = None) -> Job:
-    """The job read from what was written, which must be the same."""
+    """The job read back from its written form, which must be the same."""
     read = parse_toml(job.to_toml(units))
     assert read.units == (units or job.units)
     assert_same(
@@ -47,7 +47,7 @@ def again(job: Job, units: System | None = None) -> Job:
 @pytest.mark.parametrize("units", [None, "us", "si"])
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_an_example_is_read_back(path: Path, units: System | None) -> None:
-    """To the last digit, so that a script may compare the two."""
+    """To the last digit, so that a script can compare the two."""
     job = read_job(path)
     assert again(job, units).shown_in(job.units) == job
 
@@ -141,7 +141,7 @@ def test_a_pump_of_another_file_goes_along_whole(tmp_path: Path) -> None:
 
 
 def test_the_job_in_a_results_tables_is_read_by_the_model() -> None:
-    """Its numbers are in SI; a file's have units, and `parse_job` asks for them."""
+    """Its numbers are in SI; a file's have units, which `parse_job` requires."""
     result = loop.check(read_job(EXAMPLES / "dabchick.toml"))
     table = json.loads(result.to_json())["job"]
     assert loop.Job.model_validate(table) == result.job

@@ -1,4 +1,4 @@
-"""What is narrower than the hoses that it joins is changed for their bore before a pump."""
+"""A part narrower than the hoses it joins is changed to their bore before a pump is."""
 
 import pytest
 
@@ -32,7 +32,7 @@ def test_it_is_the_first_fix_and_leaves_a_good_loop(part: int) -> None:
 
 
 def test_a_header_is_of_the_bore_of_the_hose_that_feeds_it() -> None:
-    """What is wrong by itself is asked before hoses, whose trials would leave no time for it."""
+    """A part wrong by itself is tried before hoses, whose trials would leave no time for it."""
     job = branched(3, bore="3/8 in")
     action = found(check(job), "flow-short")[0].actions[0]
     assert action == ChangeBore("part[9]", pytest.approx(1.25 * INCH))
@@ -47,7 +47,7 @@ def test_the_outlets_hole_is_worked_on_afloat_and_upright_where_it_is_dry() -> N
 
 
 def test_the_smallest_change_of_a_sizing_is_the_same() -> None:
-    """A half-inch outlet would do, and leave a step."""
+    """A half-inch outlet would be enough, but leaves a step."""
     job = narrow(OUTLET)
     least, _ = least_change(job, Rules(job))
     assert [one.action for one in least] == [found(check(job), "flow-short")[0].actions[0]]

@@ -1,4 +1,4 @@
-"""Several units on one pump: what valves, and what pump, give each its water."""
+"""Several units on one pump: which valves, and which pump, give each its water."""
 
 import math
 
@@ -18,7 +18,7 @@ from loop.pumps import Curve, PumpCurve, Series
 from loop.words.actions import FitValve, SetValve
 from tests.loops import Table, found, plain_loop
 
-# Length of each unit's branch, either way, and what it cools: from greedy to poor.
+# Length of each unit's branch, either way, and its cooling: from most to least water.
 BRANCHES = [
     ("3 ft", "9000 BTU/h"),
     ("16 ft", "12000 BTU/h"),
@@ -65,7 +65,7 @@ def manifold_loop(
 
 
 def many(count: int, angles: dict[str, float] | None = None) -> Job:
-    """A job of `count` unlike branches, with a ball valve at its angle where one is given."""
+    """A job with `count` different branches, each with a ball valve if an angle is given."""
     units = [(f"unit {n}", *BRANCHES[n]) for n in range(count)]
     valves = {
         name: ({"kind": "seacock", "open": f"{100 * opening_at(angle):.9f} %"},)
@@ -99,7 +99,7 @@ def test_valves_set_as_told_give_every_unit_the_share_that_was_told(count):
     even = balance_of(many(count))
     before = shares(many(count))
     after = shares(many(count, {valve.unit: valve.angle for valve in even.throttles}))
-    # The open valve's own loss, K 0.07, is not in the balance.
+    # The open valve's own loss, K 0.07, is not part of the balance.
     assert min(after.values()) == pytest.approx(even.share, rel=2e-3)
     # Whole degrees leave the units a few hundredths apart.
     assert max(after.values()) < 1.12 * min(after.values())
@@ -213,7 +213,7 @@ def test_a_shut_branch_is_told_to_be_opened_and_weighs_on_no_other():
     (short,) = found(result, "flow-short")
     assert (short.values["case"], short.values["part"]) == ("shut", "part[9].branch[1].part[2]")
     assert short.actions == (SetValve(part="part[9].branch[1].part[2]", angle=0.0),)
-    # What is drawn for others while one is off is no reason for a smaller pump.
+    # The others' larger flow while one is off is no reason for a smaller pump.
     actions = [one for finding in found(result, "flow-excess") for one in finding.actions]
     assert not any(step.kind == "fit-pump-rated" for one in actions for step in one.steps)
 

@@ -69,7 +69,7 @@ def test_hose_and_valves_together_are_offered_where_neither_is_enough(
 def test_a_narrow_hose_that_all_share_goes_before_a_pump_is_bought(
     narrow: tuple[int, ...], bore: str
 ) -> None:
-    """Of the example of a near unit and a far one: the greedy one would take what is gained."""
+    """The example of a near and a far unit: the near one would take whatever is gained."""
     table = read_toml(RAZORBILL, "job")
     for part in narrow:
         table["part"][part - 1] |= {"bore": bore}

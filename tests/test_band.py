@@ -1,4 +1,4 @@
-"""The band about the flow: of loops drawn as the table says, 95 in 100 lie inside it."""
+"""The flow band: of loops sampled from the tolerance table, 95 in 100 lie inside it."""
 
 import numpy as np
 import pytest
@@ -36,9 +36,9 @@ LOOPS = {
 
 
 def inside(job: Job, count: int, seed: int) -> Array:
-    """Share of loops, drawn anew, whose flow lies in the band, for each unit of a job.
+    """Share of newly sampled loops whose flow lies in the band, for each unit of a job.
 
-    Each drawn loop starts by itself, with air in those of its legs that its own water leaves it in.
+    Each sampled loop starts by itself, with air in whichever legs its own flow leaves it.
     """
     network, point = build(job), solve(job)
     low, high = point.line_low, point.line_high
@@ -52,7 +52,7 @@ def inside(job: Job, count: int, seed: int) -> Array:
 
 @pytest.mark.parametrize("name", LOOPS)
 def test_of_drawn_loops_95_in_100_lie_in_the_band_of_each_unit(name: str) -> None:
-    """4,000 loops: their own luck is a third of a percent. At no flow a band's low edge is shut."""
+    """4,000 loops: their scatter is 0.3 %. A band that reaches zero flow may hold more."""
     share = inside(LOOPS[name], 4000, 5)
     assert np.all(share >= 0.93)
     if solve(LOOPS[name]).flow_low > 0:
@@ -61,7 +61,7 @@ def test_of_drawn_loops_95_in_100_lie_in_the_band_of_each_unit(name: str) -> Non
 
 @pytest.mark.parametrize("bore", [0.0265, 0.027, 0.0275, 0.028, 0.0285, 0.029])
 def test_the_loops_behind_the_band_have_their_legs_each_in_its_own_state(bore: float) -> None:
-    """Near a leg's limit some hold air and some do not; asked at the ends, all are found."""
+    """Near a leg's limit some hold air and some do not; solved at the extremes, all are found."""
     point = solve(siphoning(bore))
     network = point.network
     drawn = drawn_flows(network, point.line_flow)
@@ -94,7 +94,7 @@ def test_near_shut_off_the_low_edge_is_nothing_and_the_high_edge_is_not() -> Non
 
 
 def test_a_branch_alone_varies_more_than_all_of_them_together() -> None:
-    """Losses of its own make a branch's share uncertain, beside the whole flow's."""
+    """A branch's own losses make its share uncertain, on top of the whole flow's uncertainty."""
     point = solve(branched(4))
     whole = (point.flow_high - point.flow_low) / point.flow
     for unit in point.network.job.condenser:
@@ -132,7 +132,7 @@ def test_the_band_moves_with_the_middle_and_holds_it() -> None:
 
 
 def test_edges_of_a_normal_are_1_96_standard_deviations_out() -> None:
-    """Whatever the luck of the draws: for what is linear in them the edges are nearly exact."""
+    """For anything linear in the samples the limits are nearly exact, whatever the sample."""
     normal = draws_of(build(job_of()))
     slopes = np.arange(1.0, normal.shape[1] + 1)
     spread = float(np.linalg.norm(slopes))
@@ -151,7 +151,7 @@ def _one(network: Network, name: str, at: float) -> float:
     "name", [name for name in SHARED if name not in ("speed", "barb_measured")]
 )
 def test_each_draw_moves_the_flow_the_way_it_should(name: str) -> None:
-    """More pump, more bore and less loss mean more flow; tees count where there are any."""
+    """More pump, more bore and less loss mean more flow; tees count if there are any."""
     base = branched(2) if name == "tee" else LOOPS["ribbed hose"]
     low, middle, high = (_one(build(base), name, at) for at in (-2.0, 0.0, 2.0))
     more = name in ("pump_flow", "pump_head", "bore", "barb")
@@ -160,7 +160,7 @@ def test_each_draw_moves_the_flow_the_way_it_should(name: str) -> None:
 
 @pytest.mark.parametrize("count", [1, 2, 7])
 def test_edges_of_fewer_draws_than_are_uncertain_lie_among_them(count: int) -> None:
-    """What is left where a network hardly ever settles."""
+    """A few samples are all that is left if a network hardly ever converges."""
     rng = np.random.default_rng(3)
     values, normal = rng.normal(5, 1, (count, 4)), rng.normal(size=(count, 12))
     low, high = edges_of(values, normal)

@@ -1,4 +1,4 @@
-"""The commissioning record, the visits kept in the job file, and their drift."""
+"""The commissioning record, the visits kept in the job file, and their trend."""
 
 import json
 import os
@@ -37,7 +37,7 @@ def job() -> Job:
 
 
 def exact_readings(job: Job, width: float, **log_factors: float) -> Readings:
-    """What a boat with these factors reads on instruments of this share of the usual width."""
+    """Readings of a boat with these factors, on instruments with this share of the usual error."""
     place = bench(job)
     doubts = np.zeros((1, len(NAMES)))
     for name, value in log_factors.items():
@@ -69,7 +69,7 @@ def test_poor_instruments_leave_the_design_alone(job):
 
 
 def test_the_fit_is_within_its_own_spread_of_the_truth(job):
-    """Over many boats, fitted minus true is what the stated spread says."""
+    """Over many boats, fitted minus true scatters as the stated spread says."""
     rng, away = np.random.default_rng(8), []
     for _ in range(24):
         log_loss = rng.normal(0, 0.12)
@@ -81,8 +81,8 @@ def test_the_fit_is_within_its_own_spread_of_the_truth(job):
         fitted = baseline(job, Readings(numbers, date="2025-05-01")).job.fitted
         assert fitted.spread is not None
         away.append((np.log(fitted.loss) - log_loss) / fitted.spread[0])
-    # The sections' own doubts, absent here, make the stated spread a little wide. Of 24 draws the
-    # standard error is a seventh of a deviation, and of their mean a fifth: three of each.
+    # The sections' own uncertainty, absent here, makes the stated spread a bit wide. For 24 draws
+    # the standard error is 1/7 of a deviation, and of their mean 1/5: three of each.
     assert 0.45 < np.std(away) < 1.4  # and a spread of half or twice as much is seen
     assert abs(np.mean(away)) < 0.6
 
@@ -143,7 +143,7 @@ def test_the_record_leaves_the_rest_of_the_file_alone():
 def test_a_baseline_after_another_keeps_every_line_but_the_factors(
     ends: str, mark: str, tmp_path: Path
 ) -> None:
-    """Comments, line ends and the byte-order mark among them."""
+    """Including comments, line endings and the byte-order mark."""
     before = mark + (BROKEN / "baseline-comment-loss.toml").read_text().replace("\n", ends)
     once, twice = tmp_path / "once.toml", tmp_path / "twice.toml"
     once.write_bytes(before.encode())
@@ -163,7 +163,7 @@ def test_a_baseline_after_another_keeps_every_line_but_the_factors(
 
 
 def test_the_same_day_and_readings_are_one_visit() -> None:
-    """What was noted of it stays; another day, or other readings, are another visit."""
+    """Its note stays; another day, or other readings, make another visit."""
     text = '[water]\n# first\n[[visit]]\ndate = 2025-06-01 # dry\nwas = "pump-worn"\n'
     text += '[visit.readings]\nflow = "200 gal/h" # twice\n\n# the last\n[boat]\n'
     visit = Visit(date="2025-06-01", note="baseline", readings={"flow": "200 gal/h"})
@@ -194,7 +194,7 @@ def test_a_job_has_a_baseline_of_the_same_day_and_readings_once(job: Job) -> Non
     ],
 )
 def test_factors_are_replaced_however_they_are_written(text: str) -> None:
-    """Comments stay, and the text reads as the new factors beside all that it read as before."""
+    """Comments stay, and the file reads as before except for the new factors."""
     fitted = Fitted(loss=1.2, spread=(0.1, 0.2, 0.3), date="2025-05-01")
     visit = Visit(date="2025-05-01", readings={"flow": "200 gal/h"})
     after = with_record(text, visit, fitted)
@@ -214,7 +214,7 @@ def falling(job: Job, *flows: tuple[str, float]) -> Job:
 
 
 def test_drift_finds_the_day_on_a_straight_line(job):
-    """220 gal/h falling by 10 a month of 30 days meets the need of 180 after 120 days."""
+    """220 gal/h falling by 10 per 30-day month reaches the need of 180 after 120 days."""
     found = drift(
         falling(
             job, ("2025-01-01", 220), ("2025-01-31", 210), ("2025-03-02", 200), ("2025-04-01", 190)
@@ -294,14 +294,14 @@ def test_bad_input_writes_nothing(tmp_path):
 
 
 def test_simulated_boats_are_judged_better_after_a_baseline(job):
-    """A boat of its own kind looks wrong against the design, and right against its baseline."""
+    """Such a boat looks wrong against the design, but right against its own baseline."""
     boat = baseline(job, exact_readings(job, 0.3, loss=0.28, ua=-0.2)).job
     readings = simulate(boat, "healthy", 0.0, np.random.default_rng(4)).only(
         ("flow", "sea_temperature", "condensing_temperature", "pump_outlet_pressure")
     )
 
     def odds(one: Job) -> float:
-        """Odds that nothing is wrong."""
+        """Probability that nothing is wrong."""
         from loop.diagnose import diagnose
 
         causes = {c.fault: c.probability for c in diagnose(one, readings).causes}

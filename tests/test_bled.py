@@ -1,4 +1,4 @@
-"""Air that a bleed lets out: it is fitted, or one that draws air taken out, before dearer fixes."""
+"""A bleed to let out air is fitted, or one that draws air removed, before costlier fixes."""
 
 from loop.check import check
 from loop.check.work import work
@@ -19,7 +19,7 @@ def at_sea(*changes: tuple[str | int, str, object]) -> Table:
 def over_two_frames(top: int) -> Job:
     """A hose over two frames up to a unit at 38 in, and down to the outlet.
 
-    The frames reach to `top` [in], 36 in above what is between them and deep below.
+    The frames reach to `top` [in], 36 in above the deep low point between them.
     """
     low = top - 36
     table = at_sea(
@@ -39,7 +39,7 @@ def over_two_frames(top: int) -> Job:
 
 
 def bleed_up_high() -> Job:
-    """A unit five feet up with a bleed after it, where the fall to the outlet pulls."""
+    """A unit five feet up with a bleed after it, where the fall to the outlet pulls a vacuum."""
     table = at_sea(
         (8, "length", "9 ft"),
         (8, "to", "60 in"),
@@ -80,5 +80,5 @@ def test_a_bleed_that_draws_air_is_taken_out_before_the_line_is_led_lower() -> N
     assert [type(way) for way in ways] == [RemovePart, SetHeights]
     assert work(job, ways[0]) < work(job, ways[1])
     assert all(check(way.apply(job), fixes=False).verdict == "good" for way in ways)
-    # Nobody is told how to use what is to come out.
+    # No instructions for using a bleed that is to be removed.
     assert say(found(check(job), "bleed-draws-air")[0], job).always == ""

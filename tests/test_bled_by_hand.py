@@ -1,4 +1,4 @@
-"""A bleed above the water lets air out for a hand only: the line drains when the pump stops."""
+"""A bleed above the water helps only when opened by hand: the line drains at each stop."""
 
 from functools import cache
 
@@ -26,7 +26,7 @@ INCH = 0.0254
 def over_a_bridge_deck(bled: bool, pump: str = "demo-ac-350") -> Table:
     """Up to 66 in, down to 4 in, up to 70 in and down to the unit: 128 in of falls in all.
 
-    With a bleed at the first high point, or without.
+    With or without a bleed at the first high point.
     """
     data = changed((6, "curve", pump), (8, "length", "8 ft"), (8, "to", "66 in"))
     way = [{"at": "8 ft", "height": "4 in"}, {"at": "16 ft", "height": "70 in"}]
@@ -41,7 +41,7 @@ def bridge_deck(bled: bool) -> CheckResult:
 
 
 def test_the_loop_is_judged_as_a_thermostat_starts_it() -> None:
-    """The bleed gives nothing but its own loss, until somebody opens it."""
+    """The bleed adds only its own loss until somebody opens it."""
     bare, bled = bridge_deck(False), bridge_deck(True)
     for result in (bare, bled):
         assert result.verdict == "bad"
@@ -54,7 +54,7 @@ def test_the_loop_is_judged_as_a_thermostat_starts_it() -> None:
 
 
 def test_the_hose_is_led_lower_and_no_bleed_is_offered() -> None:
-    """As it is one hose, and as two with the bleed between them."""
+    """As one hose, and as two with the bleed between them."""
     for bled in (False, True):
         result = bridge_deck(bled)
         offered = [way for one in result.findings for way in one.actions]
@@ -65,7 +65,7 @@ def test_the_hose_is_led_lower_and_no_bleed_is_offered() -> None:
 
 
 def test_where_no_water_flows_priming_says_so_too() -> None:
-    """At no flow the pump must lift the water to the outlet, and over every fall that holds air."""
+    """Without flow the pump must lift water to the outlet and over every fall that holds air."""
     data = over_a_bridge_deck(True)
     data["part"][9]["via"][1]["height"] = "90 in"
     result = check(parse_job(data), fixes=False)
@@ -78,7 +78,7 @@ def test_where_no_water_flows_priming_says_so_too() -> None:
 
 
 def test_the_sheet_leaves_it_shut_and_the_stream_comes_back_by_itself() -> None:
-    """A hose led lower at its bleed, which still stands above the water."""
+    """A hose rerouted lower at its bleed, which is still above the water."""
     made = sheet(with_code("bleed-by-hand").job)
     assert made.fixed.condensers[0].flow >= made.fixed.condensers[0].needed_flow
     assert step_with(made, "run-bleed-by-hand") > step_with(made, "run-start")
@@ -88,14 +88,14 @@ def test_the_sheet_leaves_it_shut_and_the_stream_comes_back_by_itself() -> None:
 
 
 def test_what_the_water_sweeps_by_itself_is_no_finding() -> None:
-    """The same high points on a pump whose water clears them."""
+    """The same high points with a pump whose flow clears them."""
     result = check(parse_job(over_a_bridge_deck(True, "demo-ac-700")), fixes=False)
     assert all(leg.decides == "swept" for leg in result.point.legs)
     assert "bleed-by-hand" not in codes(result)
 
 
 def below_the_water(light_rise: str) -> CheckResult:
-    """A bleed at a high point 0.9 in under the water, before 35 in of fall in a wide hose."""
+    """A bleed at a high point 0.9 in under water, ahead of 35 in of fall in a wide hose."""
     sunk = [(1, "height", "-44 in"), (3, "to", "-42 in"), (5, "to", "-41 in")]
     end = [(10, "length", "10 ft"), ("defaults", "bore", "1-1/4 in"), (6, "curve", "demo-ac-250")]
     crest = [(8, "to", "-0.9 in"), (9, "loss", "1.7 psi at 240 gal/h")]
@@ -105,7 +105,7 @@ def below_the_water(light_rise: str) -> CheckResult:
 
 
 def test_a_bleed_that_a_light_load_lifts_out_counts_for_nobody() -> None:
-    """So sunk the loop is fed by the sea; three inches higher its crest drains at each stop."""
+    """This low, the sea floods the loop; three inches up, its high point drains at each stop."""
     kept, lifted = below_the_water("0.5 in"), below_the_water("3 in")
     assert kept.verdict == "good"
     assert "bleed-by-hand" not in codes(kept)
@@ -117,7 +117,7 @@ def test_a_bleed_that_a_light_load_lifts_out_counts_for_nobody() -> None:
 
 
 def test_a_line_held_up_by_an_outlet_under_water_drains_where_it_comes_out() -> None:
-    """An outlet 2 in under keeps the air out of a siphon, until the boat is light."""
+    """An outlet 2 in under water keeps air out of a siphon, until the boat is light."""
     line: Way = ((3.0, 0.4), "bleed", (3.0, -0.05))
     held, out = (
         loop_of(line, bore=0.05, outlet_bleed=False).model_copy(update={"boat": boat})
@@ -137,8 +137,8 @@ heights = st.lists(st.integers(1, 14).map(lambda n: n / 10), min_size=2, max_siz
 def test_bleeds_above_the_water_change_no_start(
     line: list[float], vented: bool, data: st.DataObject
 ) -> None:
-    """Neither the head that priming takes nor what the legs hold; with an outlet in the air, or
-    under water behind a vented loop."""
+    """Neither the head for priming nor the air in the legs changes; with an outlet in the air, or
+    under water after a vented loop."""
     some = data.draw(st.sets(st.integers(0, len(line) - 1)))
     ends: Way = ({"kind": "vented loop"}, (4.0, -0.1)) if vented else ((4.0, 0.2),)
     ways: list[list[Step]] = [[], []]
@@ -154,8 +154,8 @@ def test_bleeds_above_the_water_change_no_start(
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.integers(-12, 14).map(lambda n: n / 10), min_size=2, max_size=5), st.data())
 def test_what_cannot_be_primed_does_not_flow(line: list[float], data: st.DataObject) -> None:
-    """Priming and the flow count the same bleeds: with air in the legs that priming leaves it in,
-    water comes just where the pump's shut-off head is more than priming needs."""
+    """Priming and flow count the same bleeds: with air in the legs that priming leaves, water
+    flows exactly if the pump's shut-off head exceeds what priming needs."""
     some = data.draw(st.sets(st.integers(0, len(line) - 1)))
     out = data.draw(st.sampled_from([-0.1, 0.1]))
     way: list[Step] = []

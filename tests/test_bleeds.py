@@ -1,4 +1,4 @@
-"""Bleeds by hand: what each serves, where a useless one belongs, and the pump's own."""
+"""Bleeds by hand calculation: what each serves, where a useless one belongs, the pump's own."""
 
 from dataclasses import replace
 
@@ -31,7 +31,7 @@ def test_a_bleed_serves_the_pump_within_half_a_metre_and_25_mm_down(
 
 
 def test_a_fall_of_just_25_mm_from_the_pump_is_a_pocket() -> None:
-    """The pump at the waterline, so that the fall is that number exactly."""
+    """The pump is at the waterline, so that the fall is exactly that number."""
     way: Way = ((0.4, -0.025), "bleed", (2.0, 0.5))
     path = air_of(loop_of(way, suction=((1.0, 0.0),), outlet_bleed=False))
     assert not path.bleeds[0].serves_pump
@@ -49,7 +49,7 @@ def test_a_bleed_before_the_pump_does_not_serve_its_outlet() -> None:
 
 
 def test_the_pumps_own_bleed_vents_a_high_point_only_where_the_pump_is_one() -> None:
-    """With high points elsewhere on the way; and with the pump itself the top."""
+    """With high points elsewhere on the path; and with the pump itself the highest."""
     elsewhere = air_of(loop_of(TWO_HIGH_POINTS, outlet_bleed=False))
     top = air_of(loop_of(((0.5, -0.7), (1.0, 0.1), *TWO_HIGH_POINTS), outlet_bleed=False))
     for path, high_point in ((elsewhere, None), (top, 0)):
@@ -58,7 +58,7 @@ def test_the_pumps_own_bleed_vents_a_high_point_only_where_the_pump_is_one() -> 
 
 
 def test_a_bleed_on_a_branch_does_not_serve_the_pump_that_all_share() -> None:
-    """A manifold right behind the pump: a bleed on each branch is a hand's breadth away."""
+    """A manifold right after the pump: each branch's bleed is only inches away."""
     job = branched("ab")
     manifold = next(part for part in job.part if isinstance(part, Manifold))
     branches = tuple(
@@ -74,7 +74,7 @@ def test_a_bleed_on_a_branch_does_not_serve_the_pump_that_all_share() -> None:
 
 
 def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
-    """Half-way down a leg, and in a low point on either side: to the high point before.
+    """Halfway down a leg, or in a low point on either side: to the high point before it.
 
     On a rise: to the one ahead.
     """
@@ -94,7 +94,7 @@ def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
         # Above the water there is no place at which a bleed lets air out for good.
         assert air_of(loop_of(way)).bleeds[1].high_point is None
         tops.append(path.bleeds[1].high_point)
-    # On the rise behind the last high point there is no air ahead; at the end of a leg it is
+    # On the rise after the last high point there is no air ahead; at the end of a leg it is
     # behind.
     assert tops == [0, 0, 0, 1, 1, None, 0, 0]
 
@@ -130,9 +130,9 @@ def test_places_are_the_same_to_a_micrometre() -> None:
 
 
 def test_a_bleed_is_proposed_with_its_warning_where_the_high_point_is_under_suction() -> None:
-    """From 1.5 m down into the sea by way of 0.05 m: the fall pulls on the top as the water runs.
+    """From 1.5 m down into the sea through 0.05 m: the fall pulls a vacuum at the top.
 
-    Slowly, through a fitting before the pump: less is lost behind the top than it falls.
+    Slow flow, through a fitting before the pump: the loss after the top is less than the fall.
     """
     slow: Way = ((1.0, -0.3), {"kind": "fitting", "k": 60})
     line: Way = ((2.0, 1.5), (2.0, 0.05), (1.0, 0.3), (1.0, -0.2))
@@ -183,11 +183,11 @@ def test_a_hump_above_the_water_stops_a_pump_that_does_not_prime_itself() -> Non
         (((1.0, -0.1), (1.0, -0.8), (1.0, -0.2)), {1.0: -0.4, 2.0: -0.4}, True),
         # A low point at the intake's very height need not come up.
         (((1.0, -0.1), (1.0, -0.4), (1.0, -0.2)), {1.0: -0.4}, True),
-        # The pump sits below the intake: that is as low as the line may lie.
+        # The pump is below the intake: that is as low as the line may go.
         (((1.0, -0.1), (1.0, -0.8), (1.0, -0.6)), {1.0: -0.6, 2.0: -0.6}, False),
-        # The hump is itself below the intake: down to the low point behind it is enough.
+        # The hump itself is below the intake: down to the low point after it is enough.
         (((1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), {2.0: -0.7}, False),
-        # 20 mm above the intake is no hump over it: as if it were below.
+        # 20 mm above the intake does not count as a hump over it: as if it were below.
         (((1.0, -0.8), (1.0, -0.38), (1.0, -0.7), (1.0, -0.3)), {2.0: -0.7}, False),
     ],
 )

@@ -1,4 +1,4 @@
-"""Drawn loops: what the draws are, what they are shared by, and what they stand for."""
+"""Monte Carlo loops: what the samples are, what they share, and what they represent."""
 
 import numpy as np
 import pytest
@@ -26,7 +26,7 @@ from tests.loops import job_of
 
 
 def test_standard_draws_are_standard_normal_and_independent() -> None:
-    """Stratified, so that mean and variance are closer than luck would have them."""
+    """Stratified, so mean and variance are closer than chance would have them."""
     normal = standard(2000, 6, 3)
     assert abs(normal.mean(axis=0)).max() < 1e-3
     assert normal.var(axis=0) == pytest.approx(np.ones(6), abs=5e-3)
@@ -49,7 +49,7 @@ def test_a_draw_of_nothing_leaves_the_loop_as_it_is() -> None:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_a_drawn_loop_is_the_loop_with_those_bores_barbs_and_linings(seed: int) -> None:
-    """Factors on tabulated losses against a job whose hoses are changed one by one."""
+    """Factors on tabulated losses against a job whose hoses are changed one at a time."""
     job = job_of((8, "lining", "ribbed"), (3, "barb_bore", "0.62 in"))
     network = build(job)
     normal = np.random.default_rng(seed).standard_normal((1, columns_of(network)))
@@ -79,7 +79,7 @@ def test_a_drawn_loop_is_the_loop_with_those_bores_barbs_and_linings(seed: int) 
 
 
 def test_losses_are_half_common_and_half_each_lines_own() -> None:
-    """Part by part ±25 % at two standard deviations; half of the variance between two lines."""
+    """Each part ±25 % at two standard deviations; half the variance between two lines."""
     network = build(branched(4))
     normal = standard(20_000, columns_of(network), 1)
     # Bores and barbs come on top, and have tests of their own.
@@ -107,7 +107,7 @@ def test_parts_of_one_line_share_its_draw() -> None:
 
 
 def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
-    """Spread and correlation of loss and speed as the fit left them."""
+    """Spread and correlation of loss and speed are those of the fit."""
     network = build(
         job_of(("fitted", "spread", [0.05, 0.012, 0.08]), ("fitted", "correlation", [0.6, 0, 0]))
     )
@@ -146,7 +146,7 @@ def test_iso_9906_grade_2b_and_the_estimates() -> None:
 
 
 def test_draws_are_shuffled_by_splitmix64() -> None:
-    """First outputs for seed 1234567, as its authors' reference code prints them."""
+    """First outputs for seed 1234567, as printed by the authors' reference code."""
     state = np.array([1234567], dtype=np.uint64)
     steps = np.arange(1, 4, dtype=np.uint64)
     assert _mixed(state + _GAMMA * steps).tolist() == [
@@ -170,7 +170,7 @@ def test_no_boat_has_its_water_where_the_loop_does_not_start() -> None:
 
 
 def test_each_boat_starts_on_the_head_of_its_own_pump() -> None:
-    """Half of the pumps have more than the median's shut-off head, and start where it just does."""
+    """Half of the pumps exceed the median shut-off head, and start where it just suffices."""
     job = read_job(EXAMPLES / "kittiwake.toml")
     held = check(job, fixes=False).air[0].shutoff_head
     height = round(held, 6)

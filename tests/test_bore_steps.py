@@ -1,4 +1,4 @@
-"""Steps of bore: their loss, the loops that have them, and what is said of them."""
+"""Steps of bore: their loss, the loops that have them, and what is reported about them."""
 
 import math
 from typing import Any
@@ -79,7 +79,7 @@ def test_a_loop_of_one_bore_has_none() -> None:
 
 
 def test_a_narrow_seacock_costs_its_two_steps() -> None:
-    """By hand: from 3/4 in to 3/8 in and back, on the parts' own losses."""
+    """By hand: from 3/4 in to 3/8 in and back, with the parts' own losses."""
     point = solve(seacock_of("3/8 in"))
     network, narrow, wide = point.network, 0.375 * INCH, 0.75 * INCH
     steps = step_coefficient(wide, narrow) + (1 - 0.25) ** 2
@@ -94,7 +94,7 @@ def test_a_narrow_seacock_costs_its_two_steps() -> None:
 
 
 def test_the_same_valve_as_a_reduced_port_is_much_the_same() -> None:
-    """Crane's reduced ball valve has the two steps in it, by other relations."""
+    """Crane's reduced-port ball valve includes the two steps, by other relations."""
     port = solve(job_of((2, "port", "3/8 in")))
     assert solve(seacock_of("3/8 in")).flow == pytest.approx(port.flow, rel=0.02)
 
@@ -102,7 +102,7 @@ def test_the_same_valve_as_a_reduced_port_is_much_the_same() -> None:
 @some
 @given(seeds)
 def test_an_adapter_at_every_step_takes_what_the_step_took(seed: int) -> None:
-    """A fitting states the loss of its ends: where one is fitted the step is not counted again."""
+    """A fitting's stated loss includes its ends, so the step is not counted again."""
     job = random_job(np.random.default_rng(seed), depth=0)
     network = build(job)
     addresses = [item.address for item in locate(job.part)]
@@ -123,7 +123,7 @@ STATED = [{"k": 0.5}, {"kv": 9.0}, {"loss": "1 kPa at 20 L/min"}]
 def test_a_fitting_between_two_bores_adds_no_flow(
     seed: int, ratio: float, loss: dict[str, object]
 ) -> None:
-    """A flow switch before a narrow outlet does not do away with the step into it."""
+    """A flow switch before a narrow outlet does not remove the step into it."""
     bore = float(np.random.default_rng(seed).uniform(0.012, 0.04))
     line = ("defaults", "bore", f"{1000 * bore} mm")
     job = parse_job(changed(line, (11, "bore", f"{1000 * bore / ratio} mm")))
@@ -134,7 +134,7 @@ def test_a_fitting_between_two_bores_adds_no_flow(
 
 @pytest.mark.parametrize("k", [0.0, 0.5, 40.0])
 def test_a_fitting_between_two_bores_loses_the_step_or_its_own_where_that_is_more(k: float) -> None:
-    """By hand, on velocity heads: K on 3/4 in, of the step on the 3/8 in outlet."""
+    """By hand, with velocity heads: K on 3/4 in, the step's on the 3/8 in outlet."""
     job = edit(job_of((11, "bore", "3/8 in")), [Insert("part[11]", {"kind": "fitting", "k": k})])
     point = solve(job)
     network, narrow, wide = point.network, 0.375 * INCH, 0.75 * INCH
@@ -151,7 +151,7 @@ def test_a_fitting_between_two_bores_loses_the_step_or_its_own_where_that_is_mor
 @some
 @given(seeds, st.floats(0.3, 1.0))
 def test_a_narrower_seacock_never_gives_more(seed: int, share: float) -> None:
-    """Crane's open valve loses less in a small bore: the steps must outweigh it."""
+    """Crane's open valve loses less in a small bore: the steps must outweigh that."""
     rng = np.random.default_rng(seed)
     bore = float(rng.uniform(0.012, 0.04))
     hose, narrow = (f"{1000 * size} mm" for size in (bore, share * bore))
@@ -162,7 +162,7 @@ def test_a_narrower_seacock_never_gives_more(seed: int, share: float) -> None:
 
 
 def test_a_header_of_another_bore_has_its_steps_too() -> None:
-    """A manifold of one branch is the series loop, the header a short narrow pipe in it."""
+    """A manifold with one branch is the series loop, its header a short narrow pipe."""
     inner = plain_loop()["part"][7:10]
     data = plain_loop()
     data["part"][7:10] = [
@@ -175,7 +175,7 @@ def test_a_header_of_another_bore_has_its_steps_too() -> None:
 
 
 def test_no_step_multiplies_with_what_blocks_or_shuts_a_part() -> None:
-    """It counts with the hose of the two; with a strainer only where there is no other."""
+    """The step counts with the hose of the two; with a strainer only if there is no hose."""
     network = build(seacock_of("3/8 in", (4, "bore", "1-1/2 in")))
     assert {i for i, step in enumerate(network.steps) if step} == {1, 2, 4}
     assert network.head_loss(3, 2e-4) == network.parts[3].head_loss(2e-4, network.water)
@@ -196,7 +196,7 @@ def test_no_step_multiplies_with_what_blocks_or_shuts_a_part() -> None:
     ],
 )
 def test_a_sweep_takes_the_steps_along(vary: Any) -> None:
-    """Those of one axis, those of two that meet, and those of a pump's ports."""
+    """Steps of one axis, steps where two axes meet, and those at a pump's ports."""
     assert_as_check(seacock_of("1/2 in"), vary)
 
 
@@ -213,7 +213,7 @@ def test_an_explanation_has_the_steps(pump: str) -> None:
 
 
 def test_no_loop_is_good_whose_seacock_chokes_it() -> None:
-    """3/8 in between 3/4 in, with a need that a loop without the steps meets at its low edge."""
+    """3/8 in between 3/4 in, with a need that a loop without steps meets at its low limit."""
     need = ("condenser", "flow_needed", f"{0.88 * solve(job_of()).flow!r} m^3/s")
     assert check_of(need).verdict == "good"
     result = check(seacock_of("3/8 in", need))
@@ -238,7 +238,7 @@ def test_a_step_that_takes_much_says_how_much_and_asks_for_full_bore() -> None:
     [((2, "bore", "3/8 in"), 0.375), ((2, "port", "3/8 in"), 0.375), ((1, "bore", "1/2 in"), 0.5)],
 )
 def test_the_speed_before_the_pump_is_judged_in_rigid_parts_too(change: Any, port: float) -> None:
-    """By bore or port; what is offered is as wide as the hoses, and cures it."""
+    """By bore or port; the offered part is as wide as the hoses, and is a fix."""
     result = check_of(change)
     (fast,) = found(result, "inlet-fast")
     area = math.pi / 4 * (port * INCH) ** 2

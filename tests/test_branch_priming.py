@@ -1,4 +1,4 @@
-"""A branch that is dry while others run: what is left for it, and what to do until it fills."""
+"""A branch that is dry while others run: the head left for it, and what to do until it fills."""
 
 import math
 import re
@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loop.air.air_paths import AirPath, air_paths
-from loop.air.branch_priming import Filling
-from loop.air.head_left import Beside
+from loop.air.branch_priming import BranchPriming
+from loop.air.dry_path import DryPath
 from loop.check import CheckResult, Finding, check
 from loop.check.look import look
 from loop.check.priming import priming_findings
@@ -29,7 +29,7 @@ from loop.words.actions import FitBleed, FitPumpRated, LowerLine
 from loop.words.hazards import OFF, OUT, hazard
 from loop.words.job_sheet import SAY
 from loop.words.said import start_order
-from loop.words.speaker import Speaker, called
+from loop.words.speaker import Speaker, called, the_branch
 from loop.words.start_valves import start_valves
 from loop.words.teaching.steps import STEPS
 from loop.words.template import Sayings
@@ -51,9 +51,9 @@ def job_of(*drawn: Any, **more: Any) -> Job:
 def tables(
     branches: dict[str, Branch], rejoin: bool = True, valve: str = "", bleeds: str = "", **more: Any
 ) -> Table:
-    """Branches of two hoses or more, a unit before the last; a seacock in the branch `valve`.
+    """Branches of two hoses or more, with a unit before the last hose; a seacock in branch `valve`.
 
-    And in the branch `bleeds` a bleed after each hose but the last.
+    In branch `bleeds`, a bleed after each hose but the last.
     """
     tables = []
     for name, line in branches.items():
@@ -112,23 +112,23 @@ def number(pattern: str, text: str) -> str:
     return found[1]
 
 
-def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
-    """The same loop with a shut valve in the high branch: what stands at its manifold.
+def test_dry_path_is_the_headers_with_the_dry_branch_shut() -> None:
+    """The same loop with a shut valve in the high branch: the head at its manifold.
 
-    A tee takes at most the header's velocity head from water that stands in its branch.
+    A tee takes at most the header's velocity head from standing water in its branch.
     """
-    filling = paths_of(job_of({"low": LOW, "high": HIGH}))["high"].filling
+    priming = paths_of(job_of({"low": LOW, "high": HIGH}))["high"].priming
     shut = solve(job_of({"low": LOW, "high": HIGH}, valve="high", open="0 %"))
     header = next(s for s in shut.stations if s.kind == "manifold")
-    assert filling is not None
+    assert priming is not None
     moving = velocity_head(header.flow, parse("1 in", "length"))
-    assert header.total_head - 1.1 * moving <= filling.head_left <= header.total_head + 1e-6
-    assert filling.head_left < 0.6 * float(shutoff_head(shut.network)[0])
-    # The column to 105 in, and the running water's pressure where the branch comes back at 6 in:
+    assert header.total_head - 1.1 * moving <= priming.head_left <= header.total_head + 1e-6
+    assert priming.head_left < 0.6 * float(shutoff_head(shut.network)[0])
+    # The column to 105 in, and the running water's pressure where the branch rejoins at 6 in:
     # 0.55 velocity heads more than past the tee (Crane TP-410, 1.55 - 1, where nothing joins).
     back = next(s for s in shut.stations if s.branch == "low" and s.height < 0.2)
     high_point, pressed = 105 * 0.0254, back.total_head + 0.55 * moving - 6 * 0.0254
-    assert filling.head == pytest.approx(high_point + pressed, abs=0.001)
+    assert priming.head == pytest.approx(high_point + pressed, abs=0.001)
 
 
 def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
@@ -153,7 +153,7 @@ def test_a_branch_that_would_not_start_even_alone_is_a_danger_once() -> None:
 
 def test_branches_on_one_height_wait_for_none() -> None:
     paths = paths_of(job_of({"a": HIGH, "b": HIGH}))
-    assert [path.filling for path in paths.values()] == [None, None]
+    assert [path.priming for path in paths.values()] == [None, None]
     near = paths_of(job_of({"low": LOW, "near": [(48, 14), (48, 6)]}))
     assert [path.starves for path in near.values()] == [False, False]
 
@@ -169,9 +169,9 @@ def test_the_order_of_branches_in_the_file_matters_no_more_than_their_tees() -> 
     for names in ("low", "high"), ("high", "low"):
         lines = {"low": LOW, "high": HIGH}
         path = paths_of(job_of({name: lines[name] for name in names}))["high"]
-        assert path.filling is not None
-        assert path.filling.others == ("low",)
-        heads.append(path.filling.head_left)
+        assert path.priming is not None
+        assert path.priming.others == ("low",)
+        heads.append(path.priming.head_left)
     assert heads[0] == pytest.approx(heads[1], rel=0.05)
 
 
@@ -179,49 +179,49 @@ def test_the_highest_of_three_waits_for_both_others_and_leaves_them_alone() -> N
     lines: dict[str, Branch] = {"low": LOW, "mid": [(48, 20), (48, 6)], "high": HIGH}
     paths = paths_of(job_of(lines))
     assert [name for name, path in paths.items() if path.starves] == ["high"]
-    filling = paths["high"].filling
-    assert filling is not None
-    assert set(filling.others) == {"low", "mid"}
-    two = paths_of(job_of({"low": LOW, "high": HIGH}))["high"].filling
+    priming = paths["high"].priming
+    assert priming is not None
+    assert set(priming.others) == {"low", "mid"}
+    two = paths_of(job_of({"low": LOW, "high": HIGH}))["high"].priming
     assert two is not None
-    assert filling.head_left < two.head_left
+    assert priming.head_left < two.head_left
 
 
 def test_a_loop_without_branches_waits_for_nothing() -> None:
     (path,) = solved_air(parse_job(plain_loop()))
-    assert path.filling is None
+    assert path.priming is None
 
 
 @settings(max_examples=20, deadline=None)
 @given(st.lists(st.integers(4, 110), min_size=2, max_size=4), st.booleans())
 def test_what_is_left_unsolved_would_fill(tops: list[int], rejoin: bool) -> None:
-    """A way is let off on the header's head with every branch running: solved, it fills too."""
+    """A path is skipped if header head with every branch running suffices; solved, it fills too."""
     lines: dict[str, Branch] = {
         f"b{n}": [(48 + 2 * top, top), (48 + 2 * top, 6)] for n, top in enumerate(tops)
     }
     point = solve(job_of(lines, rejoin))
     found = air_paths(point.network, point)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Beside, "fills_at_point", lambda *_: False)
+        patch.setattr(DryPath, "primes_at_point", lambda *_: False)
         solved = air_paths(point.network, point)
     for quick, whole in zip(found, solved, strict=True):
         assert quick.starves is whole.starves
-        # A way waits for just those that start on less head.
+        # A path waits only for those that start on less head.
         lower = [path for path in found if path.start_head < whole.start_head - 1e-6]
-        assert (whole.filling is None) is (not lower)
+        assert (whole.priming is None) is (not lower)
 
 
 def test_a_lower_supply_leaves_less() -> None:
-    def filling(sizing: dict[str, str]) -> Filling:
+    def priming(sizing: dict[str, str]) -> BranchPriming:
         data = tables({"low": LOW, "high": HIGH}) | {"sizing": sizing}
         data["part"][3]["curve"] = "demo-dc-600"
-        found = paths_of(parse_job(data))["high"].filling
+        found = paths_of(parse_job(data))["high"].priming
         assert found is not None
         return found
 
-    rated, low = filling({}), filling({"lowest_supply": "10.5 V"})
+    rated, low = priming({}), priming({"lowest_supply": "10.5 V"})
     assert low.head_left < rated.head_left
-    assert not low.fills
+    assert not low.primes
     assert low.angle() > rated.angle()
 
 
@@ -231,7 +231,9 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     (told_fix,) = starved(result)
     said = start_order(told_fix, result.job)
     (order,) = (
-        text for text in told if is_said(text, SAY, "run-held-back", branch="high", order=said)
+        text
+        for text in told
+        if is_said(text, SAY, "run-held-back", branch=the_branch("high"), order=said)
     )
     start = next(i for i, text in enumerate(told) if is_said(text, SAY, "run-start"))
     assert told.index(order) < start
@@ -262,7 +264,7 @@ def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(sea
     fitted = valve.apply(job)
     (after,) = starved(check(fitted, fixes=False))
     assert not start_valves(after, Speaker(fitted))
-    # The work says how the sea is kept out, in the finding and on the sheet, and comes first there.
+    # The action says how the sea is kept out, in finding and sheet, and comes first there.
     fit = action_text(valve, speaker)
     kept_out = hazard(valve, speaker)
     assert fit.startswith(kept_out)
@@ -305,13 +307,13 @@ heights = st.tuples(st.integers(4, 20), st.integers(70, 130), st.booleans(), st.
 
 
 def lines_of(low: int, high: int, over: bool) -> dict[str, Branch]:
-    """A low branch; and a high one, over a second high point behind a low point where `over`."""
+    """A low branch and a high one; with `over`, a second high point after a low point."""
     way: Branch = [(200, high), (200, high - 30)] if over else [(200, high)]
     return {"low": [(48, low), (48, 6)], "high": [*way, (200, high - 8), (200, 6)]}
 
 
 def dry(job: Job) -> list[tuple[Finding, list[Action]]]:
-    """Findings about branches that stay dry, with what may cure them, without the whole check."""
+    """Findings about branches that stay dry, with possible fixes, without the whole check."""
     context = look(job)
     found = (draft for path in context.air for draft in priming_findings(context, path))
     return [
@@ -337,7 +339,7 @@ def test_the_angle_given_fills_the_branch_and_a_degree_less_does_not(
     for turned, fills in ((angle, True), (angle - 1, False)):
         opened = f"{100 * opening_at(turned):.9f} %"
         assert (not dry(job_of(lines, rejoin, "low", open=opened, bore="3/4 in"))) is fills
-    # A valve that is there is turned to the same angle; one that is missing is named.
+    # An existing valve is turned to the same angle; a missing one is named.
     assert found[0][0].values["missing"] == ("low",)
     ((there, _),) = dry(job_of(lines, rejoin, "low", bore="3/4 in"))
     assert "missing" not in there.values

@@ -1,4 +1,4 @@
-"""What the units of one pump get with branches shut off: one of them, or all but one."""
+"""Flow of each unit on one pump with branches shut off: one of them, or all but one."""
 
 import math
 from typing import Any
@@ -11,7 +11,7 @@ from loop.check.balance import balance_findings, served, shut_findings, slow
 from loop.check.look import look
 from loop.hydraulics import solve
 from loop.job import Job, locate, parse_job
-from loop.margins.speed import TUBE_MOST, part_speeds
+from loop.margins.speed import TUBE_MAX, part_speeds
 from loop.words import say
 from loop.words.actions import SetValve
 from tests.loops import found
@@ -20,7 +20,7 @@ from tests.test_balance import branch, manifold_loop
 
 
 def three(tube: str) -> Job:
-    """Three units alike, each behind a seacock of its own, on one pump."""
+    """Three identical units, each after its own seacock, on one pump."""
     ways = [branch(name, "4 ft") for name in "abc"]
     for way in ways:
         way["part"].insert(0, {"kind": "seacock", "bore": "3/4 in"})
@@ -30,7 +30,7 @@ def three(tube: str) -> Job:
 
 
 def fastest(job: Job, *shut: int) -> float:
-    """The fastest that water runs in a tube [m/s] with the seacocks of these branches shut."""
+    """The highest velocity in a tube [m/s] with the seacocks of these branches shut."""
     valves = [one.address for one in locate(job.part) if "branch" in one.address]
     valves = [address for address in valves if address.endswith("part[1]")]
     for number in shut:
@@ -41,7 +41,7 @@ def fastest(job: Job, *shut: int) -> float:
 def test_a_tube_too_fast_with_all_other_branches_shut_is_told_valves_that_hold_it() -> None:
     job = three("0.5 in")
     alone = max(fastest(job, 0, 1), fastest(job, 0, 2), fastest(job, 1, 2))
-    assert max(fastest(job, number) for number in range(3)) < TUBE_MOST < alone
+    assert max(fastest(job, number) for number in range(3)) < TUBE_MAX < alone
     (told,) = found(check(job), "branch-shut")
     assert told.level == "warning"
     assert len(told.values["off"]) == 2
@@ -56,7 +56,7 @@ def test_a_speed_hardly_over_its_limit_is_said_with_the_limit_and_not_as_a_ratio
     """2.54 m/s is 8.33 ft/s, and the limit of 2.5 m/s is 8.20 ft/s."""
     job = three("0.58 in").model_copy(update={"units": "us"})
     (told,) = found(check(job), "branch-shut")
-    assert "8.3 ft/s in condenser 3, over 8.2 ft/s" in say(told, job).message
+    assert "condenser 3 runs at 8.3 ft/s, over its 8.2 ft/s limit" in say(told, job).message
 
 
 @pytest.mark.parametrize(("spared", "finder"), [(served, balance_findings), (slow, shut_findings)])

@@ -1,6 +1,6 @@
-"""Job files that once ended in a traceback or took minutes: each command answers them in time.
+"""Job files that once caused a traceback or took minutes: each command answers them in time.
 
-What would cure them is not looked for: `check` bounds that (`tests/test_effort.py`).
+Fixes are not searched for: `check` bounds that (`tests/test_effort.py`).
 """
 
 import time
@@ -13,12 +13,13 @@ from typer.testing import CliRunner, Result
 
 from loop.check import check
 from loop.cli import app
+from loop.job import read_job
 
 BROKEN = Path(__file__).parent / "broken"
 
 
 def answered(*words: str, within: float) -> Result:
-    """What a command answers; it must be an answer, in so many seconds of processor time."""
+    """Runs a command, which must answer within this processor time."""
     began = time.process_time()
     done = CliRunner().invoke(app, list(words))
     assert done.exit_code == 0, done.exception
@@ -35,3 +36,11 @@ def test_branches_with_next_to_no_flow_are_explained(
 ) -> None:
     monkeypatch.setattr(import_module("loop.teach.explain"), "check", partial(check, fixes=False))
     answered("explain", str(BROKEN / f"{name}.toml"), within=5.0)
+
+
+def test_air_in_what_branches_share_counts_on_each_of_their_paths() -> None:
+    """No water flows, so each path needs more head than the pump has."""
+    job = read_job(BROKEN / "explain-divides-by-zero.toml")
+    (finding,) = (one for one in check(job, fixes=False).findings if one.code == "no-flow")
+    assert finding.values["case"] == "air"
+    assert finding.values["needed"] > finding.values["shutoff"]

@@ -1,4 +1,4 @@
-"""From a file's parts to lines: bores of headers, heights, nesting, and what is told of each."""
+"""From a file's parts to lines: bores of headers, heights, nesting, and labels."""
 
 from typing import Any
 
@@ -15,7 +15,7 @@ HOSE = {"kind": "hose", "length": 2.0, "bore": 0.019}
 
 
 def job_of_bores(manifold: dict[str, Any], first: float, last: float) -> Job:
-    """No default bore: each part says its own, but the manifold only where it is given one."""
+    """No default bore: each part states its own, the manifold only if one is given."""
     unit = {"kind": "condenser", "loss": "8 kPa at 10 L/min", "bore": 0.019}
     branches = [
         {"name": n, "part": [HOSE | {"to": 0.2, "bore": first}, unit | {"serves": n},
@@ -54,13 +54,13 @@ def network() -> Network:
 
 
 def test_a_manifold_in_a_branch_is_a_fork_between_the_branchs_own_lines() -> None:
-    """Sea, branch to c, a1 and a2 behind it, back; b beside; sea: seven lines, four joints."""
+    """Sea, branch to c, a1 and a2 after it, back; b beside it; sea: seven lines, four joints."""
     one = network()
     assert (len(one.lines), one.joints, len(one.forks)) == (7, 4, 2)
     inner, outer = one.forks
     assert inner.names == ("to a1", "to a2")
     assert outer.names == ("outer", "to b")
-    # Lines are met in the water's order, and known by the branches that they lie in.
+    # Lines come in flow order, and are identified by the branches that contain them.
     assert [line.branch for line in one.lines] == [
         "", "outer", "outer / to a1", "outer / to a2", "outer", "to b", ""
     ]  # fmt: skip
@@ -117,7 +117,7 @@ def test_a_part_of_a_kind_alone_has_no_number() -> None:
 
 
 def test_the_network_calls_parts_and_branches_as_every_list_of_them_does() -> None:
-    """A branch that has no name, in a loop that was made in Python, too."""
+    """Also for a branch without a name, in a loop built in Python."""
     job = branched(2)
     manifold = next(part for part in job.part if isinstance(part, Manifold))
     bare = manifold.branch[0].model_copy(update={"name": ""})

@@ -1,5 +1,5 @@
-"""A call asks for nothing that its loop has no part for, and for nothing that what was seen rules
-out."""
+"""A call asks for nothing that its loop has no part for, and nothing that earlier answers
+rule out."""
 
 from collections.abc import Iterator
 from functools import cache
@@ -21,7 +21,7 @@ from loop.words.to_do_rows import FORCED, HOSES, ROWS
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
-# A part, and the words that a step may not say where the loop has none of it; each may say so.
+# A part, and words that a step must not use if the loop lacks it; otherwise it may.
 SPEAKS_OF = {
     "seacock": (" seacock ", " handle "),
     "strainer": (" strainer", " basket", " lid"),
@@ -38,7 +38,7 @@ def lacking(*kinds: str) -> Study:
 
 
 def texts(result: Diagnosis) -> Iterator[tuple[str, str]]:
-    """Every step and cause with all that is said of it."""
+    """Every step and cause with all its text."""
     said: NextReading | Cause
     for said in result.next:
         yield said.reading, f" {said.title} {said.how} "
@@ -77,7 +77,7 @@ def test_without_a_seacock_the_boat_is_told_to_be_out_of_the_water() -> None:
 
 
 def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
-    """Before every step that opens the line, and never on a loop that has one."""
+    """Before every step that opens the line, and never on a loop that has a seacock."""
     study = lacking("seacock")
     out = Has(seacock=False).text(OPENS)
     result = diagnose(study.bench.job, {"stream": "weak"}, study)
@@ -100,7 +100,7 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
 def test_what_is_turned_or_bent_by_hand_may_break_and_is_said_to(
     hazard: str, steps: set[str]
 ) -> None:
-    """A stuck handle that is forced, and an old hose that is bent at its barb, sink boats."""
+    """A stuck handle that is forced, or an old hose bent at its barb, can sink the boat."""
     assert {name for name, row in ROWS.items() if row.hazard == hazard} == steps
     for fault in ("seacock-partly-shut", "branch-valve-shut"):
         assert fix(fault).startswith(FORCED)
@@ -119,9 +119,9 @@ def test_a_breaker_that_goes_again_is_left_off() -> None:
     assert "stays off" in ROWS["check-breaker"].hazard
 
 
-# What a person has seen, and what is senseless or does harm then: a pump that stands moves no
-# water to watch, its motor burns while it hums, no water can be caught or warmed where none comes,
-# a unit that runs is not reset.
+# What a person has seen, and what is then pointless or harmful: a stopped pump moves no water to
+# watch, its motor burns while it hums, water cannot be caught or warmed where none comes, a unit
+# that runs is not reset.
 STANDS = {
     "flow", "outlet_temperature", "strainer_drop", "shutoff_pressure", "pump_inlet_pressure",
     "pump_outlet_pressure", "wiggle-hoses", "close-other-units", "feed-from-bucket",
@@ -147,7 +147,7 @@ SENSELESS = {
 
 
 def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
-    """It calls for that pump already. For one that is silent it may have stopped calling."""
+    """It already calls for that pump. If the pump is silent, the unit may have stopped calling."""
     study = study_of("kittiwake")
     for sound, asked in (("normal", False), ("rough", False), ("silent", True)):
         readings = {"stream": "none", "pump_sound": sound}
@@ -157,7 +157,7 @@ def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
 
 @pytest.mark.parametrize("loop", ["kittiwake", "guillemot"])
 def test_what_was_seen_rules_out_what_is_senseless(loop: str) -> None:
-    """Alone, with anything else seen, and after something was done, whatever fault leads."""
+    """Alone, with anything else seen, and after any action, whatever fault leads."""
     study = study_of(loop)
     units = [unit.name for unit in study.bench.units]
     for (key, word), never in SENSELESS.items():

@@ -1,4 +1,4 @@
-"""A call on the terminal: kept at every step, undone, resumed; faults counted over jobs."""
+"""A call on the terminal: saved at every step, undone, resumed; faults counted over jobs."""
 
 import re
 from importlib import import_module
@@ -69,7 +69,7 @@ def test_what_was_read_under_way_is_typed_and_kept_beside_what_was_read_at_the_d
 
 
 def test_a_call_that_was_resumed_is_undone_as_one_that_was_not() -> None:
-    """To what was read after the last thing done, that thing, what was read before it, nothing."""
+    """Undo removes readings after the last action, that action, earlier readings, then nothing."""
     job = read_job(JOB)
     readings = read_readings(EXAMPLES / "readings-call.toml", job)
     session = Session.resumed(job, readings)
@@ -86,7 +86,7 @@ def test_a_call_that_was_resumed_is_undone_as_one_that_was_not() -> None:
 
 
 def test_a_call_in_which_nothing_is_left_to_do_is_not_closed_on_the_person(tmp_path: Path) -> None:
-    """All is well by these readings; the bucket was misread, and is read again."""
+    """By these readings all is well; the bucket was misread, and is read again."""
     kept = tmp_path / "call.toml"
     kept.write_text(
         'said = ["high-pressure fault"]\nflow = "231 gal/h"\nsea_temperature = "84 degF"\n'
@@ -102,7 +102,7 @@ def test_a_call_in_which_nothing_is_left_to_do_is_not_closed_on_the_person(tmp_p
 def test_without_a_job_file_five_questions_are_asked(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Each again until it can be read; the options said then give the same call."""
+    """Each is repeated until valid; the equivalent options give the same call."""
     loops: list[tuple[LoopKind, Study]] = []
 
     def once(kind: LoopKind, *more: Any) -> Study:
@@ -278,7 +278,7 @@ AFTER = {"stream": "strong", "flow": "1 gal in 15 s", "outlet_temperature": "88 
 
 
 def _visited(tmp_path: Path, steps: list[dict[str, str]], *options: str) -> Visit:
-    """The visit that is kept of a call with these steps, in a job file that is read again."""
+    """The recorded visit of a call with these steps, read back from the job file."""
     call, target = tmp_path / "call.toml", tmp_path / "boat.toml"
     whole = BEFORE | {"date": "2026-07-01", "said": SAID, "step": steps}
     readings = parse_readings(whole, read_job(JOB))
@@ -310,7 +310,7 @@ def test_what_a_person_says_that_it_was_counts(tmp_path: Path) -> None:
 
 
 def test_the_drift_goes_by_the_loop_as_it_was_left(tmp_path: Path) -> None:
-    """One gallon in 15 s is 240 gal/h, in 31 s 116: the band lies round the first."""
+    """One gallon in 15 s is 240 gal/h, in 31 s 116: the band is around the first."""
     _visited(tmp_path, [{"did": "clean-basket", "saw": "dirty"} | AFTER])
     (found,) = drift(read_job(tmp_path / "boat.toml")).visits
     gallon = 231 * 0.0254**3
@@ -327,7 +327,7 @@ def test_a_baseline_is_of_the_loop_as_it_was_left() -> None:
 
 
 def test_a_step_that_was_passed_over_is_not_in_the_first_line(tmp_path: Path) -> None:
-    """What is asked, what the first line says comes next, and what heads the list are one step."""
+    """The question, the next step in the first line, and the head of the list are the same step."""
     _, out, _ = run("call", JOB, "-f", tmp_path / "call.toml", typed="weak\n\n\nlist\ndone\n")
     flat = " ".join(out.split())
     asked = list(pattern(SAY, "headline-none-leads").finditer(flat))
@@ -350,7 +350,7 @@ def test_what_was_read_twice_is_not_asked_a_third_time() -> None:
 
 
 def test_a_thing_to_do_that_was_passed_over_is_not_asked_again() -> None:
-    """A reading is, once something was done: by then it may be another."""
+    """A skipped reading is asked again after an action, since it may have changed."""
     session = Session(read_job(JOB)).skip("bleed").skip("stream").entered("unit=weak")
     assert session.skipped == {"bleed", "stream"}
     assert session.entered("did open-seacock: was fully open").skipped == {"bleed"}
@@ -364,7 +364,7 @@ def test_a_call_ends_at_any_word_for_it(end: str, tmp_path: Path) -> None:
 
 
 def test_an_answer_is_its_number_too_and_who_cannot_say_passes_on(tmp_path: Path) -> None:
-    """Of a look and of a thing done; one that is done and cannot be judged is taken as done."""
+    """For a look and for an action; an action with unknown result counts as done."""
     file = tmp_path / "call.toml"
     typed = "2\n3\ndon't know\nskip\ndone\n"
     code, out, told = run("call", JOB, "-f", file, "--tools", "none", typed=typed)
@@ -376,7 +376,7 @@ def test_an_answer_is_its_number_too_and_who_cannot_say_passes_on(tmp_path: Path
 
 
 def test_who_cannot_read_a_thing_is_asked_twice_and_no_more() -> None:
-    """Once more after something was done: the bucket may have been found by then."""
+    """Once more after an action: the bucket may have been found by then."""
     session = Session(read_job(JOB))
     for step, asked_again in (("did bleed", True), ("did wiggle-hoses", False)):
         session = session.skip("flow").entered(step)

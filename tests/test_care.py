@@ -1,4 +1,4 @@
-"""What comes before a pump is bought: cleaning, descaling, a valve opened, an odd part changed."""
+"""What comes before a new pump: cleaning, descaling, opening a valve, changing an odd part."""
 
 from dataclasses import replace
 
@@ -26,7 +26,7 @@ PART_SHUT = (2, "open", "35 %")
 
 
 def first(job: Job) -> tuple[str, ...]:
-    """Kinds of the steps of the first action for the gravest finding."""
+    """Kinds of the steps of the first action for the most serious finding."""
     result = check(job)
     assert result.verdict != "good"
     action = result.findings[0].actions[0]
@@ -47,10 +47,10 @@ def test_the_plain_loop_has_what_is_changed_here() -> None:
         ([TUBE, SCALED], ("descale",)),
         ([DIRTY], ("clean-strainer",)),
         ([GROWN, TUBE, SCALED], ("clean-grate", "descale")),
-        # Nothing is opened below the water where a handle turned is enough.
+        # Nothing is opened below the water if turning a handle is enough.
         ([PART_SHUT, (4, "blocked", "50 %")], ("set-valve",)),
         ([PART_SHUT, DIRTY], ("set-valve", "clean-strainer")),
-        # What costs nothing is enough here, so the little scale stays.
+        # What costs nothing is enough here, so the slight scale stays.
         ([DIRTY, TUBE, (9, "scale", "0.1 mm")], ("clean-strainer",)),
     ],
 )
@@ -80,7 +80,7 @@ def test_the_smallest_change_is_the_same_and_its_hazard_is_said(
 
 
 def vented(top: str) -> Job:
-    """The plain loop with a vented loop at a height before its hose overboard, too weak a pump."""
+    """The plain loop with a vented loop at a height before its discharge hose, and a weak pump."""
     data = changed((9, "loss", "2 psi at 240 gal/h"), (10, "length", "6 ft"))
     hose = {"kind": "hose", "label": "hose up", "length": "6 ft", "to": top}
     data["part"][9:9] = [hose, {"kind": "vented loop"}]
@@ -94,7 +94,7 @@ def test_a_vented_loop_is_brought_down_before_a_pump_is_bought() -> None:
     assert [step.kind for step in first.steps] == ["lower-line"]
     after = check(first.apply(result.job))
     assert short.code not in {one.code for one in after.findings}
-    # A vent lets the air in again, whatever the hose: none is offered for that.
+    # A vent lets the air in again, whatever the hose: no other hose is offered for that.
     legs = [one for one in result.findings if one.code in ("leg-holds-air", "siphon-uncertain")]
     assert legs
     assert all("vented" in str(one.values["case"]) for one in legs)
@@ -126,7 +126,7 @@ def test_an_odd_loss_is_taken_away_before_a_pump_is_bought(
     "stated", [{"k": 150}, {"k": 9000}, {"cv": 0.5}, {"cv": 2.5}, {"k": 75, "count": 2}], ids=str
 )
 def test_a_fitting_that_takes_far_too_much_passes_more_and_is_not_left_out(stated: Table) -> None:
-    """It may be the switch that stops the pump: one with the most loss that will do is asked."""
+    """It may be the switch that stops the pump: ask for one with the most loss that will do."""
     data = plain_loop()
     data["part"].insert(7, {"kind": "fitting", "label": "flow switch", **stated})
     job = parse_job(data)
@@ -154,9 +154,9 @@ def test_a_strainer_that_is_replaced_is_not_cleaned_first() -> None:
 
 
 def test_a_unit_in_which_water_runs_backwards_forbids_no_fix_by_that() -> None:
-    """Of a random boat, the bleed at its pump: it changes no flow.
+    """On a random boat, the bleed at its pump changes no flow.
 
-    So much is wrong with her that the usual effort ends before it.
+    So much is wrong with it that the usual effort ends first.
     """
     job = random_job(np.random.default_rng(890))
     result = Checking(job, effort=4 * MOST_EFFORT).whole()

@@ -1,4 +1,4 @@
-"""Cases of a study: how many there are, and those that are picked."""
+"""Cases of a study: their number, and selections of them."""
 
 import numpy as np
 import pytest
@@ -39,7 +39,7 @@ def test_picked_cases_are_those_of_their_rows() -> None:
         assert picked.count == 3
         for name in (*names, "loss"):
             assert (getattr(picked, name) == getattr(cases, name)[rows]).all()
-    # What all cases share stays with those that are picked.
+    # What all cases share stays with the selected ones.
     shared = Cases(speed=rng.random(6), loss=np.ones((1, PARTS)))[2:4]
     assert shared.count == 2
     assert shared.loss is not None

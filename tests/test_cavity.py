@@ -1,4 +1,4 @@
-"""How fast a cavity climbs a leg: worked out from the flow's force, and in small bores."""
+"""How fast a cavity climbs a leg: derived from the momentum function, and in small bores."""
 
 import math
 
@@ -16,14 +16,14 @@ BIG = 10.0  # bore [m] in which surface tension is nothing
 def level_cavity() -> float:
     """Froude number of a cavity in a level pipe, after Benjamin: no head is lost.
 
-    From the cavity's tip, at the top of the pipe and at the air's pressure, speed and level behind
-    it follow from Bernoulli, their product from the pipe's flow, and the flow's force is the same
-    before and behind. In units of the bore, of g and of the density; the water behind stands to an
-    angle from the bottom.
+    From the cavity's tip, at the top of the pipe and at atmospheric pressure, Bernoulli gives speed
+    and level behind it, the pipe's flow their product, and the momentum function is the same before
+    and behind. In units of the bore, of g and of the density; the water behind fills the bore up to
+    an angle from the bottom.
     """
 
     def segment(angle: float) -> tuple[float, float, float]:
-        """Level, area, and area times the depth of its centre."""
+        """Level, area, and area times the depth of its centroid."""
         level = (1 - math.cos(angle)) / 2
         area = (angle - math.sin(angle) * math.cos(angle)) / 4
         moment = math.sin(angle) ** 3 / 12 - math.cos(angle) * area / 2
@@ -64,7 +64,7 @@ def test_small_bores_hold_a_cavity_more_easily(bore: float, wider: float, slope:
 
 
 def test_surface_tension_takes_a_third_in_a_small_hose_and_a_seventh_in_a_large() -> None:
-    """Of the level pipe's part: 3/4 in and 1-1/2 in."""
+    """In a level pipe: 3/4 in and 1-1/2 in."""
     small, wide = (float(cavity_froude(b, 0.0, 1025.0)) / 0.54 for b in (0.01905, 0.0381))
     assert 0.6 < small < 0.7
     assert 0.8 < wide < 0.9

@@ -1,4 +1,4 @@
-"""A class: marked by belief, repeated in time, and printed with numbers of one's own."""
+"""A class: marked by belief, repeated over time, and printed with individual numbers."""
 
 import io
 from datetime import date
@@ -19,7 +19,7 @@ from loop.teach.classroom import (
     questions_of,
     read_class,
     report,
-    to_print,
+    unanswered_sheets,
 )
 from loop.words.course import SAY
 from tests.said import pattern
@@ -34,7 +34,7 @@ def class_of(*pupils: Pupil) -> Class:
 
 
 def answered(of: Class, pupil: Pupil, held: str = "") -> Pupil:
-    """A pupil whose only sheet is in: all right, but for the topic whose belief is held."""
+    """A student with one sheet: all right, except for the topic of the belief held."""
     (sheet,) = pupil.sheet
     chosen = [
         question.lettered[question.tempting if question.topic == held else question.right][0]
@@ -75,7 +75,7 @@ def test_every_pupil_has_numbers_of_their_own_and_keeps_them() -> None:
 def test_the_worksheets_hold_the_questions_and_the_key_the_answers() -> None:
     ana, ben = (Pupil(name=name, sheet=(Sheet(number=1),)) for name in ("Ana", "Ben"))
     of = class_of(ana, ben)
-    sheets = to_print(of)
+    sheets = unanswered_sheets(of)
     pages = PdfReader(io.BytesIO(worksheets(sheets, "a4"))).pages
     assert len(pages) == 2
     key = " ".join(
@@ -104,7 +104,7 @@ def test_a_class_may_be_a_csv_file(tmp_path: Path) -> None:
     ana = report(of, of.pupil[0])
     assert [one.answer for one in ana.marked[0].entries] == ["a", "-"]
     assert not ana.marked[0].entries[1].right
-    assert len(to_print(of)) == 1
+    assert len(unanswered_sheets(of)) == 1
     assert report(of, of.pupil[1]).marked == ()
 
 
@@ -166,7 +166,7 @@ MISTAKES = [
     ('units = "feet"\n[[pupil]]\nname = "A"',
      "units: 'feet' is not known here; use 'us' or 'si'"),
     ('[[pupil]]\nname = "A"\n[[pupil.sheet]]\nnumber = 1\ndate = "soon"',
-     "pupil 1 sheet 1 date: 'soon' is not a day of the calendar; write it as 2025-06-30"),
+     "pupil 1 sheet 1 date: 'soon' is not a day in the calendar; write it as 2025-06-30"),
     ("[[pupil", "is not TOML"),
     ("", "is empty; it must hold a class"),
 ]  # fmt: skip

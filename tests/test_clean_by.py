@@ -1,6 +1,6 @@
-"""The share of the strainer at which the need is reached: blocked so far, the flow is the need.
+"""The share blocked at which the need is reached: blocked that far, the flow equals the need.
 
-A line may drain as the flow falls, and takes a little of the flow with it: that counts.
+A line may drain as the flow falls, and takes a little of the flow with it; that counts.
 """
 
 import math
@@ -16,12 +16,12 @@ from loop.words.actions import CleanStrainer
 from loop.words.template import rounded
 from tests.loops import plain_loop
 
-# Needs from next to the clean flow down to where hardly any of the basket is open [gal/h].
+# Needs from just below the clean flow down to where hardly any of the basket is open [gal/h].
 NEEDS = [230, 200, 120, 60, 30, 12, 8]
 
 
 def loops(need: float, loss: str) -> Job:
-    """Two units on one hose, the second with half the need; a strainer of this loss."""
+    """Two units on one hose, the second with half the need, and a strainer of this loss."""
     data = plain_loop()
     data["condenser"] = [
         {"name": name, "cooling": "6000 BTU/h", "flow_needed": f"{flow} gal/h"}
@@ -70,7 +70,7 @@ def test_the_share_to_clean_at_is_a_whole_percent_on_the_safe_side(share: float,
 def test_under_a_tenth_there_is_no_margin_and_no_percentage_to_act_on(
     share: float, case: str | None
 ) -> None:
-    """The need is what flows with this share blocked; nobody measures a twentieth of a basket."""
+    """The need equals the flow with this share blocked; nobody measures a twentieth of a basket."""
     need = blocked(loops(100, "3 psi at 300 gal/h"), share).flow
     job = loops(need / parse("1 gal/h", "flow"), "3 psi at 300 gal/h")
     (finding,) = (one for one in check(job).findings if one.code == "strainer-margin")

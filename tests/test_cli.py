@@ -1,4 +1,4 @@
-"""The command as a whole: its list, its help, completion, and what it does without an output."""
+"""The command as a whole: its list, help, completion, and behavior without an output."""
 
 import gc
 import os
@@ -22,7 +22,7 @@ def test_list_of_commands_names_each_with_its_line() -> None:
 def test_garbage_is_looked_for_again_once_a_command_is_loaded(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """And at the end what is there is passed over, so that the program ends at once."""
+    """At exit existing objects are skipped, so that the program ends at once."""
     monkeypatch.setattr(sys, "argv", ["loop", "pumps"])
     try:
         with pytest.raises(SystemExit):

@@ -1,4 +1,4 @@
-"""What `loop check` prints: for a person at any width, and for another program."""
+"""Output of `loop check`: for a person at any width, and for another program."""
 
 import json
 import re
@@ -19,7 +19,7 @@ _KNOWN: dict[str, CheckResult] = {}
 
 
 def check(job: Job) -> CheckResult:
-    """The check of a job, worked out once for all that is printed of it."""
+    """The check of a job, calculated once for all the outputs compared."""
     key = job.model_dump_json()
     if key not in _KNOWN:
         _KNOWN[key] = loop_check(job)
@@ -64,7 +64,7 @@ def test_check_of_one_unit_says_flow_of_need_with_its_band() -> None:
 
 
 def test_flow_of_a_loop_that_runs_dry_is_that_of_one_once_primed() -> None:
-    """Petrel's suction rises over a stringer above the waterline; fixed, it does not."""
+    """Petrel's suction rises over a stringer above the waterline; once fixed, it does not."""
     shown = loop("check", EXAMPLES / "petrel.toml").stdout
     assert pattern(SAY, "need", needed="180").search(shown)
     assert "once primed" in shown
@@ -262,7 +262,7 @@ def test_a_narrow_window_says_which_columns_it_leaves_out(path: Path) -> None:
 
 
 def test_the_table_says_how_much_of_a_hoses_loss_is_the_air_in_it() -> None:
-    """The leg of curlew ends in a low point, behind which the hose rises full of water again."""
+    """The leg of curlew ends in a low point; after it the hose rises full of water again."""
     file = KITTIWAKE.parent / "curlew.toml"
     (leg,) = [one for one in check(read_job(file)).point.legs if one.head_taken > 0]
     shown = " ".join(loop("check", file).stdout.split())
@@ -272,7 +272,7 @@ def test_the_table_says_how_much_of_a_hoses_loss_is_the_air_in_it() -> None:
 
 
 def test_what_flows_with_a_full_leg_is_said_where_it_is_more() -> None:
-    """The curlew's leg holds air or not, as it was filled; nothing is said of a leg that does."""
+    """Curlew's leg holds air or not, depending on how it was filled; nothing is said if it does."""
     curlew = check(read_job(EXAMPLES / "curlew.toml"))
     (unit,) = curlew.condensers
     assert [leg.state for leg in curlew.point.legs].count("either") == 1

@@ -1,4 +1,4 @@
-"""Files that are no job or no pump: told in plain words, and never with a traceback."""
+"""Files that are not a job or pump: reported in plain words, never with a traceback."""
 
 import random
 import re
@@ -156,7 +156,7 @@ def test_a_good_pump_file_is_taken(tmp_path: Path) -> None:
 
 
 def problems_of(text: str) -> list[str]:
-    """What is wrong with a job's text; nothing where it is taken."""
+    """The mistakes in a job's text; none if it is valid."""
     try:
         parse_toml(text, "job.toml")
     except JobError as error:

@@ -1,4 +1,4 @@
-"""Bad input: every mistake at once, each on its line, and never a traceback."""
+"""Bad input: all mistakes at once, one per line, and never a traceback."""
 
 from pathlib import Path
 
@@ -60,7 +60,7 @@ MISTAKES = {
     ),
     "unknown pump": (
         [("demo-ac-350", "demo-ac-35")],
-        [f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalogue; {NEAR_350}"],
+        [f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalog; {NEAR_350}"],
     ),
     "pump file that is not there": (
         [("demo-ac-350", "none.toml")],
@@ -164,7 +164,7 @@ MISTAKES = {
         [("[water]", "[defaults]")],
         [
             "is not TOML: Cannot declare ('defaults',) twice (at line 15, column 10), which reads "
-            "'[defaults]'; a table stands once, or, where there can be several, each as "
+            "'[defaults]'; give a table once, or, if there can be several, write each as "
             "[[defaults]]"
         ],
     ),
@@ -237,11 +237,11 @@ MISTAKES = {
         [('length = "10 ft"', 'length = "12 ft"\nvia = ["0 in", "60 in", "0 in"]')],
         [
             "part 8 (hose) length: 36 in (0.914 m) of hose cannot reach from 0 in (0 m) to 60 in "
-            "(1.52 m): points in via that have no at are spread evenly, so that point 2 of 3 lies "
-            "at 72 in (1.83 m); give each its at, or check the length and the heights",
+            "(1.52 m): via points without an at are spread evenly, which puts point 2 of 3 at 72 "
+            "in (1.83 m); give each its at, or check the length and the heights",
             "part 8 (hose) length: 36 in (0.914 m) of hose cannot reach from 60 in (1.52 m) to 0 "
-            "in (0 m): points in via that have no at are spread evenly, so that point 3 of 3 lies "
-            "at 108 in (2.74 m); give each its at, or check the length and the heights",
+            "in (0 m): via points without an at are spread evenly, which puts point 3 of 3 at 108 "
+            "in (2.74 m); give each its at, or check the length and the heights",
         ],
     ),
     "ice": (
@@ -269,7 +269,7 @@ MISTAKES = {
             "part 3 (hose) length: -2 ft is out of range; it must be above 0 and at most 656.2 ft",
             "part 4 (strainer) loss: '4 bananas' is not a rated loss, such as "
             '"0.4 psi at 300 gal/h"',
-            f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalogue; {NEAR_350}",
+            f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalog; {NEAR_350}",
             f"part 8 (hose) to: 'ten in' is not a number with a unit; {LENGTHS}",
         ],
     ),
@@ -334,7 +334,7 @@ def test_a_limit_is_told_as_a_person_writes_it(tmp_path: Path) -> None:
 
 
 def test_another_kind_of_file_is_told_once_with_where_it_belongs() -> None:
-    """Not key by key, as if it were a job or readings with every name misspelt."""
+    """Not key by key, as if it were a job or readings with every name misspelled."""
     job, readings = EXAMPLES / "petrel.toml", EXAMPLES / "readings-call.toml"
     pump = EXAMPLES.parent / "pumpcurves" / "demo-ac-350.toml"
     for path, row in ((readings, "file-is-readings"), (pump, "file-is-pump")):

@@ -56,12 +56,12 @@ def test_every_mistake_of_several_files_is_told_at_once(tmp_path: Path) -> None:
     assert result.stdout == ""
     assert result.stderr.splitlines() == [
         f"{missing}: cannot be read: No such file or directory",
-        "no pump 'demo-ac-35' in the catalogue; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
+        "no pump 'demo-ac-35' in the catalog; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
     ]
 
 
 def schema(what: str) -> Any:
-    """A checker made of the schema that the command prints."""
+    """A validator made from the schema that the command prints."""
     printed = json.loads(loop("schema", "--what", what).stdout)
     jsonschema.Draft202012Validator.check_schema(printed)
     return jsonschema.Draft202012Validator(printed)
@@ -119,7 +119,7 @@ def test_defaults_in_the_schema_are_as_a_file_holds_them() -> None:
 
 
 def test_a_port_has_its_name_in_the_trade() -> None:
-    """A port of 25 mm is no size in inches."""
+    """A port of 25 mm has no trade size in inches."""
     listed = loop("pumps").stdout.splitlines()
     assert next(line for line in listed if "demo-ac50-60" in line).split()[-3:] == [
         "25",

@@ -1,4 +1,4 @@
-"""The closed list of codes: every one is made by some job, every table is complete over it."""
+"""The closed list of codes: each is produced by some job, and every table covers them all."""
 
 import dataclasses
 import importlib
@@ -202,7 +202,7 @@ def cavitating() -> Job:
 
 
 def two_branches(first: str, second: str, pump: str = "demo-ac-700", valve: str = "100 %") -> Job:
-    """Two units of these needs, the first on the shorter branch, each with a discharge."""
+    """Two units with these needs, the first on the shorter branch, each with a discharge."""
     units = [
         {"name": "fore", "cooling": first},
         {"name": "aft", "cooling": second},
@@ -267,7 +267,7 @@ plain = cache(check_of)
 
 @pytest.mark.parametrize("code", sorted(set(CODES) - RARE))
 def test_every_code_is_made_by_some_job_and_all_that_is_said_of_it_holds(code: str) -> None:
-    """One check of each job, asked everything: a run on several processes makes it once."""
+    """One check of each job tests everything, so a run on several processes makes it only once."""
     result = checked(code)
     assert found(result, code)
     if CASES.get(code):
@@ -279,7 +279,7 @@ def test_every_code_is_made_by_some_job_and_all_that_is_said_of_it_holds(code: s
 
 
 def all_is_said(result: CheckResult) -> None:
-    """What is found is of the list, and says no address of a part."""
+    """Every finding is on the list, and no text contains a part's address."""
     for finding in result.findings:
         row = CODES[finding.code]
         assert finding.level in row.levels
@@ -302,14 +302,14 @@ def actions_are_values(result: CheckResult) -> None:
 
 
 def the_verdict_follows_from_what_is_wrong(result: CheckResult) -> None:
-    """By the rule of the contract; and what is wrong is what a check finds but for notes."""
+    """By the contract's rule; what is wrong is every finding except notes."""
     assert result.verdict == verdict(result)
     context, wrong = wrong_with(result.job)
     assert context.point.flow == result.point.flow
     grave = [one for one in result.findings if one.level != "note"]
     for one, full in zip(wrong, grave, strict=True):
         assert (one.code, one.level, one.at) == (full.code, full.level, full.at)
-        # The whole says more: what the actions leave.
+        # The whole text says more: what the actions leave.
         assert {**full.values, **one.values} == full.values
 
 
@@ -339,7 +339,7 @@ def test_flows_that_do_not_settle_are_said_so_once_and_nothing_more_is_asked(
 
 
 def kinds_of(action: type[Action]) -> Iterator[type[Action]]:
-    """Every class that says what kind of action it is."""
+    """Every class that states its kind of action."""
     for one in action.__subclasses__():
         yield from kinds_of(one)
         if "kind" in vars(one):
@@ -359,19 +359,19 @@ def test_tables_are_complete_over_the_closed_lists() -> None:
             assert set(texts) <= set(_TEXTS)
 
 
-# The templates of a row that a case may have otherwise.
+# The templates of a row that a case may replace.
 _TEXTS = ("message", "fix", "always", "instead", "then", "several", "several_then", "several_fix")
 
 
 def reworded(row: Row) -> Row:
-    """The row with other text in every place, and none of its values."""
+    """The row with other text throughout, and none of its values."""
     cases = {case: dict.fromkeys(texts, "xyz") for case, texts in row.cases.items()}
     words = dict.fromkeys(("title", *_TEXTS), "xyz")
     return dataclasses.replace(row, **words, cases=cases)  # type: ignore[arg-type]
 
 
 def facts(result: CheckResult) -> str:
-    """All that a job comes to but for its sentences."""
+    """Everything in a job's result except its sentences."""
     tables = to_json(result)
     for finding in tables["findings"]:
         for key in ("title", "message", "fix", "source", "where"):
@@ -395,16 +395,18 @@ def test_rewording_changes_no_fact(code: str, monkeypatch: pytest.MonkeyPatch) -
     assert facts(after) == before
 
 
-# Work on the hull or the line, in a fix that is in words only; and what these words mean besides.
+# Work on the hull or the line, in a fix that is only text; and other meanings of these words.
 _WORK = re.compile(
-    r"\b(fit|mount|lead|bring|lower|move|turn|take it out|clean it|divide|give \{unit\} a)\b"
+    r"\b(fit|mount|route|bring|lower|raise|move|turn|take it out|clean it|split|feed|pipe|cap"
+    r"|give \{unit\} a)\b"
 )
 _NO_WORK = re.compile(
-    r"bring the flow up|bring the supply|lower discharge|fit the baseline|give the unit (less|more)"
+    r"bring the flow up|bring the supply|lower discharge|fit a new baseline|raise the pressure"
+    r"|give the unit (less|more)|never raise|is for pipe"
     r"|take it out of the list|give (them|the units) (less|more)|bring the flows up"
 )
 _HAZARD = re.compile(
-    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|by a qualified electrician"
+    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|have a qualified electrician"
 )
 
 

@@ -1,4 +1,4 @@
-"""Two readings that no fault gives together are said to be that; others are not."""
+"""Two readings that no fault gives together are reported as such; others are not."""
 
 from typing import Any
 
@@ -14,9 +14,9 @@ from loop.words.diagnosis import SAY
 from tests.said import is_said
 from tests.studies import study_of, study_of_no_job
 
-# By physics: where nothing turns, or nothing comes, there is no water to measure; no condenser
-# cools the sea; a suction side that takes 5 psi passes no full flow; a pump without volts is still.
-# A full bucket is no dry outlet, and a strong stream no trickle, however much the loop may differ.
+# By physics: if nothing turns, or nothing comes, there is no water to measure; no condenser cools
+# the sea; a suction that takes 5 psi passes no full flow; a pump without voltage stands still.
+# A full bucket rules out a dry outlet, and a strong stream a trickle, on any loop.
 EVERYWHERE = [
     ({"stream": "none", "flow": "200 gal/h"}, ("stream", "flow")),
     ({"stream": "strong", "flow": "15 gal/h"}, ("stream", "flow")),
@@ -29,8 +29,8 @@ EVERYWHERE = [
         {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"},
         ("sea_temperature", "outlet_temperature"),
     ),
-    # 200 gal/h that rise by 35 degF take up 58,000 BTU/h, four times what a unit of 12,000 gives
-    # off; those that leave at 125 degF were warmed by 27 at least, as no sea is over 98.
+    # 200 gal/h that rise by 35 degF absorb 58,000 BTU/h, four times what a unit of 12,000 rejects;
+    # those that leave at 125 degF were warmed by at least 27, as no sea is over 98.
     (
         {"sea_temperature": "80 degF", "outlet_temperature": "115 degF", "flow": "200 gal/h"},
         ("outlet_temperature", "flow"),
@@ -55,7 +55,7 @@ IMPOSSIBLE = [
     ),
     ({"pump_inlet_pressure": "-5 psi", "flow": "230 gal/h"}, ("flow", "pump_inlet_pressure")),
 ]
-# Odd, and what some fault, a trickle or an hour of running on explains.
+# Odd, but explained by some fault, a trickle or an hour of running on.
 POSSIBLE: list[dict[str, Any]] = [
     {"stream": "none", "flow": "8 gal/h"},
     {"stream": "weak", "flow": "90 gal/h"},
@@ -103,7 +103,7 @@ def test_without_a_job_file_too(readings: dict[str, Any], pair: tuple[str, str])
 
 
 def test_a_pump_that_brings_water_is_not_ordered_off_for_its_hum(study: Study) -> None:
-    """Every AC pump hums. One that hums and does not turn brings no water: listen again first."""
+    """Every AC pump hums. One that hums without turning delivers no water: listen again first."""
     for more in ({}, {"said": "suddenly"}):
         result = answer(study, {"stream": "strong", "pump_sound": "hums"} | more)
         assert not result.hums
@@ -116,7 +116,7 @@ def test_a_pump_that_brings_water_is_not_ordered_off_for_its_hum(study: Study) -
 
 
 def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -> None:
-    """The brown-out of a hot evening: 97 V at 60 Hz; only a slow generator drops both."""
+    """A hot evening's brownout: 97 V at 60 Hz; only a slow generator lowers both."""
     noon = {"said": "trips at noon only", "stream": "strong"}
     dock, before = (
         answer(study, noon | more) for more in ({"supply": "97 V", "frequency": "60 Hz"}, {})
@@ -136,8 +136,16 @@ def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -
     assert (both.contradiction, both.causes[0].fault) == ((), "generator-slow")
 
 
+def test_a_motor_that_hums_on_low_volts_contradicts_nothing(study: Study) -> None:
+    """Its torque goes with their square: it may not start. It is off first, and not heard again."""
+    found = answer(study, {"stream": "none", "pump_sound": "hums", "supply": "97 V"})
+    assert (found.contradiction, found.misfit, found.hums) == ((), "", True)
+    assert "pump_sound" not in [step.reading for step in found.next]
+    assert "supply-low" in [found.causes[i].fault for line in found.lines for i in line.causes]
+
+
 def test_volts_that_are_low_for_sure_are_named_first(study: Study) -> None:
-    """Whatever else the weak stream may have: 97 V is no supply for a pump of 115 V."""
+    """Whatever else explains the weak stream: 97 V is not a supply for a 115 V pump."""
     weak = {"stream": "weak", "frequency": "60 Hz"}
     low = answer(study, weak | {"supply": "97 V"}).causes[0]
     assert (low.fault, low.present > 0.5) == ("supply-low", True)
@@ -159,7 +167,7 @@ def test_water_that_carries_more_heat_than_the_unit_has_is_said_to_be_that(study
 
 
 def test_what_was_seen_before_a_step_that_changed_nothing_still_contradicts(study: Study) -> None:
-    """A dry outlet and a unit that cools, however much was looked at between the two."""
+    """A dry outlet and a unit that cools, whatever was looked at in between."""
     looked = [{"did": "open-seacock", "saw": "was fully open"}]
     readings = {"stream": "none", "pump_sound": "normal", "step": looked}
     assert answer(study, readings).contradiction == ()
@@ -174,7 +182,7 @@ def test_what_some_fault_gives_is_no_contradiction(study: Study, readings: dict[
 
 @pytest.mark.parametrize("known", [True, False], ids=["with the file", "without"])
 def test_what_a_fault_reads_contradicts_nothing(study: Study, known: bool) -> None:
-    """Every number as a hypothesis has it, with its likeliest words: each fifteenth of them."""
+    """Every number as in a hypothesis, with its likeliest words, for one row in fifteen."""
     study = study if known else study_of_no_job()
     words = {column.key: column.kind.choices for column in study.bench.words}
     for row, owner in list(enumerate(study.owner))[::15]:
@@ -190,7 +198,7 @@ def test_what_a_fault_reads_contradicts_nothing(study: Study, known: bool) -> No
 
 
 def test_a_pair_is_of_what_was_read_since_the_last_thing_done(study: Study) -> None:
-    """What was read before it was read of another loop."""
+    """Readings from before it were of a different loop."""
     bled = {"did": "bleed", "saw": "air came"}
     assert (
         answer(study, {"stream": "none", "step": [bled | {"flow": "200 gal/h"}]}).contradiction

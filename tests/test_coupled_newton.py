@@ -1,6 +1,6 @@
-"""The step that takes the tees' own slopes along: near the answer it closes in at once.
+"""The Newton step with the tees' own slopes: close to the answer it converges at once.
 
-Farther off it is as long a share of Newton's as brings the answer nearer.
+Farther off, a line search shortens it to a step that comes closer to the answer.
 """
 
 import numpy as np
@@ -20,7 +20,7 @@ from tests.test_network import overboard, rejoining
 def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
     network: Network, off: float
 ) -> None:
-    """As Newton's method does: the error left goes with its square. Flows still balance."""
+    """Newton's method: the remaining error is quadratic. Flows still balance."""
     flows = solve_flows(network).line_flow
     losses = LineLosses(network, Cases(), exact=False)
     for start in (off, 1.0):
@@ -34,7 +34,7 @@ def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
 
 
 class Balance:
-    """Heads along lines and flows at joints as one system, its tangents by differences."""
+    """Heads along lines and flows at joints as one system, with tangents by differences."""
 
     def __init__(self, losses: LineLosses) -> None:
         self.losses, self.network = losses, losses.network
@@ -50,7 +50,7 @@ class Balance:
         return np.concatenate([over[0], self.joined @ flows])
 
     def solved(self, at: Array, missing: Array) -> Array:
-        """Change of the flows that makes up for what is missing, with the tangents at a place."""
+        """Change of the flows that removes the residual, with the tangents at a point."""
         lines, joints = len(at), self.network.joints
         tangents = np.zeros((lines + joints, lines + joints))
         for i in range(lines):
@@ -66,12 +66,12 @@ class Balance:
 def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
     network: Network,
 ) -> None:
-    """Of halves of halves: nearer by the tangents' own next step (Deuflhard's natural test).
+    """Step lengths halve until the tangents' next step is shorter (Deuflhard's natural test).
 
-    From far below the answer to far above, all at once: each case goes its own share.
+    From far below the answer to far above, all at once: each case has its own step length.
     """
     balance = Balance(LineLosses(network, Cases(), exact=False))
-    # No split of these lies where a tee's table has a corner.
+    # No split here is at a corner of a tee's table.
     guess = 0.63 * first_guess(balance.losses) + 0.37 * solve_flows(network).line_flow
     flows = np.array([[0.01], [0.1], [0.9], [3.0], [20.0]]) * guess
     losses = LineLosses(network, Cases(speed=np.ones(len(flows))), exact=False)
@@ -89,7 +89,7 @@ def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
 
 
 def test_a_shut_line_takes_no_step() -> None:
-    """Nor does one behind it; the others close in on their answer as ever."""
+    """Nor does one behind it; the others converge as usual."""
     network = nested(SHUT).full
     answer = solve_flows(network).line_flow
     shut = [line.shut for line in network.lines]

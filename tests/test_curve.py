@@ -35,7 +35,7 @@ def test_a_falling_curve_falls_everywhere_and_goes_through_its_points(curve: Mon
 
 
 def drawn_points(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
-    """Points of any shape: falling, rising, turning, with level spans, near and far apart."""
+    """Points of any shape: falling, rising, turning, with level spans, close and far apart."""
     count = int(rng.integers(2, 12))
     x = np.cumsum(10.0 ** rng.uniform(-4, 1, count))
     steps = 10.0 ** rng.uniform(-4, 1, count) * rng.choice(

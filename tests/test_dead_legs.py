@@ -1,4 +1,4 @@
-"""Heads of water that stands: behind shut valves, before check valves, below outlets."""
+"""Heads of standing water: behind shut valves, before check valves, below outlets."""
 
 import math
 from typing import Any
@@ -31,7 +31,7 @@ def to(height: float) -> Table:
 
 
 def beside(*parts: Table, after: bool = False) -> OperatingPoint:
-    """A branch of these parts, with a unit in it, beside one that runs out under water."""
+    """A branch of these parts, with a unit in it, beside one that discharges under water."""
     ways: list[Table] = [
         {"name": "a", "part": [to(0.0), *parts]},
         {"name": "b", "part": [to(0.0), unit(2), *([] if after else [to(-0.1), out(-0.1)])]},
@@ -52,7 +52,7 @@ def heads(stations: list[Station]) -> list[float]:
 
 
 def column(point: OperatingPoint, station: Station) -> float:
-    """Gauge pressure as a column of water [m]."""
+    """Gauge pressure as head of water [m]."""
     return station.gauge_pressure / (point.network.water.density * GRAVITY)
 
 
@@ -85,7 +85,7 @@ def test_behind_a_shut_valve_a_branch_that_rejoins_has_the_head_there() -> None:
     joined = next(s for s in point.stations if s.branch == "b" and s.kind == "condenser")
     assert heads(found) == pytest.approx([split(point), *[joined.total_head] * 3], abs=1e-7)
     assert sum(s.head_loss for s in found) == 0
-    # A valve at the branch's end shows the other head up to itself.
+    # A valve at the branch's end passes the other head up to itself.
     end = heads(branch(beside(unit(1), to(0.0), SHUT, after=True), "a"))
     assert end == pytest.approx([split(point)] * 3 + [joined.total_head], abs=1e-7)
 
@@ -102,7 +102,7 @@ def test_water_between_two_shut_valves_has_the_head_before_them() -> None:
 
 
 def test_a_pump_that_cannot_lift_holds_its_column_below_the_outlet() -> None:
-    """Parts above the column stand dry, the discharge among them."""
+    """Parts above the water level are dry, including the discharge."""
     job = job_of((6, "frequency", "20 Hz"), (10, "to", "5 ft"), (11, "height", "5 ft"))
     point = solve(job)
     assert point.flow == 0
@@ -161,7 +161,7 @@ def test_with_all_branches_shut_the_pump_holds_its_head_and_the_rest_is_open_to_
 
 
 def test_still_water_drains_to_the_lowest_outlet_that_it_comes_to() -> None:
-    """The suction shut: a check valve to a low outlet keeps nothing higher before it."""
+    """With the suction shut, a check valve to a low outlet holds back nothing above it."""
     ways: list[Table] = [
         {"name": "a", "part": [to(0.0), unit(1), to(0.4), out(0.4)]},
         {"name": "b", "part": [CHECK, to(0.0), unit(2), to(0.1), out(0.1)]},
@@ -176,9 +176,9 @@ def test_still_water_drains_to_the_lowest_outlet_that_it_comes_to() -> None:
 @settings(max_examples=24, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_laws_of_standing_water(seed: int) -> None:
-    """No loss; the air's pressure at every outlet in it; one head but where a line is held or dry.
+    """No loss; atmospheric pressure at every outlet; one head except where a line is held or dry.
 
-    Nowhere is water under its vapor pressure.
+    Water is nowhere below its vapor pressure.
     """
     point = solve(random_job(np.random.default_rng(seed), 4, 2))
     network = point.network

@@ -92,7 +92,7 @@ def test_every_fault_of_the_trade_has_its_place_and_words(job, two_units):
     assert set(WORDS) >= NAMES
     for name in NAMES:
         assert places(job, name), name
-    # Never a part that the loop does not have: these branches have no valve, this loop no branch.
+    # Never a part that the loop lacks: these branches have no valve, this loop no branch.
     assert places(two_units, "branch-valve-shut") == ()
     assert places(two_units, "branch-air") == ("branch saloon", "branch cabin")
     assert places(job, "branch-air") == ()
@@ -136,7 +136,7 @@ def test_the_basket_that_was_seen_dirty_tells_little_more_when_it_is_cleaned(stu
     before = odds_blocked(parse_readings({}, job))
     assert odds_blocked(looked) > 2 * before
     assert odds_blocked(cleaned) > 2 * before
-    assert odds_blocked(both) < 1.3 * odds_blocked(looked)  # one look, said twice, is one look
+    assert odds_blocked(both) < 1.3 * odds_blocked(looked)  # the same look twice is one look
 
     steps = {gain.key: gain for gain in gains(posterior(study, looked), looked)}
     fresh = {gain.key: gain for gain in gains(posterior(study, cleaned), cleaned)}
@@ -158,6 +158,18 @@ def test_nobody_buys_a_pump_before_looking_into_the_old_one(study, job):
         keys = {gain.key for gain in gains(posterior(study, readings), readings)}
         assert ("fit-sound-pump" in keys) == fitted
         assert ("open-pump" in keys) != fitted
+
+
+@pytest.mark.parametrize("hot", ["74 degF", "104 degF"])
+def test_the_sea_says_the_same_whenever_it_is_read(study, job, hot):
+    """Nothing that is done changes it, and it says what a temperature of before meant."""
+    before = {"unit": "trips", "condensing_temperature": hot}
+    step, sea = {"did": "open-seacock", "saw": "was fully open"}, {"sea_temperature": "74 degF"}
+    early, late = ({**before, **sea, "step": [step]}, {**before, "step": [{**step, **sea}]})
+    first, second = (posterior(study, parse_readings(one, job)) for one in (early, late))
+    assert second.probability == pytest.approx(first.probability)
+    unread = posterior(study, parse_readings({**before, "step": [step]}, job))
+    assert np.abs(first.probability - unread.probability).max() > 0.01
 
 
 def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):
@@ -274,7 +286,7 @@ def test_a_known_answer_has_nothing_to_tell(study, job):
 
 
 def test_information_is_what_the_entropy_really_loses(study, job):
-    """The expected gain of a reading equals the mean loss of entropy over its answers."""
+    """The expected gain of a reading equals the mean decrease of entropy over its answers."""
     before = parse_readings({"flow": "120 gal/h"}, job)
     prior = posterior(study, before)
     gain = next(g.gain for g in gains(prior, before) if g.key == "strainer_seen")
@@ -296,7 +308,7 @@ def test_information_is_what_the_entropy_really_loses(study, job):
 
 
 def _earlier(step: str) -> tuple[str, ...]:
-    """What stands before a step whatever it is worth."""
+    """What precedes a step whatever its worth."""
     return BY_NAME[step].earlier if step in BY_NAME else ()
 
 
@@ -393,7 +405,7 @@ def test_a_boat_that_sails_fast_is_read_at_the_dock(job):
 
 
 def test_no_fault_is_told_by_what_another_beside_it_would_read(job: Job, study) -> None:
-    """A full flow and a hot unit: fouled growth at the intake is told beside what makes it hot."""
+    """Full flow and a hot unit: growth at the intake is described along with the unit's fault."""
     table = {"flow": "235 gal/h", "condensing_temperature": "125 degF", "stream": "strong"}
     readings = parse_readings(table, job)
     left = posterior(study, readings)

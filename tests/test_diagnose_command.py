@@ -31,7 +31,7 @@ def run(*words: object, typed: str | None = None) -> tuple[int, str, str]:
 def test_the_example_names_the_strainer_first():
     code, out, _ = run(JOB, READINGS)
     assert code == 0
-    # Several faults would read like this: no cause is the headline, the next thing to do is.
+    # Several faults would read like this: no cause is the headline; the next step is.
     flat, step = " ".join(out.split()), DOING["open-seacock"].title
     assert flat.startswith(SAY("headline-none-leads", step=step))
     rows = (SAY("causes-title"), title("strainer-blocked"), SAY("next-title"), BELOW_WATER)
@@ -90,7 +90,7 @@ def test_readings_are_words_or_options_alike(tmp_path, monkeypatch):
         assert said == run(*boat, "stream=weak", "flow=150 gal/h", "--json")
         assert said[0] == 0
     assert run(JOB, READINGS, "pump_sound=rough") == run(JOB, READINGS, "-r", "pump_sound=rough")
-    # A file may be called so; it is read, as any other.
+    # A file may have such a name; it is read like any other.
     Path("stream=weak").write_text(READINGS.read_text(encoding="utf-8"), encoding="utf-8")
     assert run(JOB, "stream=weak") == run(JOB, READINGS)
 
@@ -125,7 +125,7 @@ def test_mistakes_end_with_status_2_and_a_line(words, said, tmp_path, monkeypatc
 
 
 def test_asked_one_at_a_time(monkeypatch):
-    """A person types what is asked for; a typing mistake is asked again, Enter skips."""
+    """A person types each answer; a typing error is asked again, Enter skips."""
     job = read_job(JOB)
     answers = iter(["steady", "flow=150 furlongs", "flow=110 gal/h", "", "done"])
     monkeypatch.setattr(typer, "prompt", lambda *args, **kwargs: next(answers))

@@ -1,4 +1,4 @@
-"""Faults as changes of the model: each moves the readings the way the trade knows."""
+"""Faults as changes of the model: each moves the readings in the direction known to the trade."""
 
 from pathlib import Path
 
@@ -155,7 +155,7 @@ def test_rounded_correlations_stay_possible():
 
 
 def test_air_in_a_falling_leg_is_the_legs_own_state():
-    """A lost siphon is the loop solved with that leg holding air; a leg that has it is no place."""
+    """A lost siphon is the loop solved with air in that leg; it cannot happen in a leg with air."""
     job = read_job(EXAMPLES / "sandpiper.toml")
     place = bench(job)
     (site,) = next(f for f in FAULTS if f.name == "high-point-air").sites(place.network, 1)
@@ -169,7 +169,7 @@ def test_air_in_a_falling_leg_is_the_legs_own_state():
     assert found[1] < found[2] < found[0]
     # Its last fall is so short that air in it takes nothing.
     assert places(job, "siphon-lost") == ()
-    # As it starts, this one's first leg holds air already: that is no fault that could come.
+    # As it starts, this one's first leg already holds air: such a fault could not appear.
     curlew = read_job(EXAMPLES / "curlew.toml")
     assert [one.state for one in solve(curlew).legs] == ["either", "full"]
     assert places(curlew, "high-point-air") == ()
@@ -177,7 +177,7 @@ def test_air_in_a_falling_leg_is_the_legs_own_state():
 
 @pytest.mark.parametrize("name", ["kittiwake", "petrel", "guillemot"])
 def test_loops_with_the_same_flows_read_what_each_reads_alone(name):
-    """Solved once for all of them; no fault that moves the water is taken for one that does not."""
+    """Solved once for all; no fault that changes the flow is taken for one that does not."""
     place = bench(read_job(EXAMPLES / f"{name}.toml"))
     found = instances(place.network, len(place.units), {})
     changes = all_changes(found, place.network)[::9]

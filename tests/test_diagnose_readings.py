@@ -84,7 +84,7 @@ def test_a_stated_width_overrides_the_default(job):
 def test_a_bucket_is_a_flow():
     one = read_bucket("1 gal in 24 s")
     assert one.value == pytest.approx(parse("150 gal/h", "flow"))
-    # 5 % of volume and 1 s of 24 s, as the root of their squares.
+    # 5 % of volume and 1 s of 24 s, added in quadrature.
     assert one.half_width / one.value == pytest.approx((0.05**2 + (1 / 24) ** 2) ** 0.5)
     assert read_bucket("10 L in 1 min ± 2 s").half_width < read_bucket("10 L in 10 s").half_width
     for wrong in ("1 gal", "0 gal in 3 s", "1 gal in 0 s", "1 psi in 3 s"):
@@ -233,7 +233,7 @@ def test_a_quantity_of_another_kind_is_refused(key: str, quantity: Any) -> None:
 
 
 def test_readings_alone_in_a_step_were_taken_again(job: Job) -> None:
-    """As `loop call` has them: of the loop as the last step left it, or as it was found."""
+    """As from `loop call`: of the loop as the last step left it, or as it was found."""
     found = parse_readings({"step": [{"stream": "strong"}], "stream": "none"}, job)
     assert (found.words, found.steps) == ({"stream": "strong"}, ())
     bled = {"did": "bleed", "saw": "air came", "stream": "weak", "flow": "90 gal/h"}

@@ -1,4 +1,4 @@
-"""The tables of a study are enough: plain arithmetic on them gives the diagnosis's own odds."""
+"""A study's tables are sufficient: plain arithmetic on them gives the diagnosis's own odds."""
 
 import base64
 import json
@@ -25,7 +25,7 @@ def unpack(table: dict[str, Any]) -> list[Any]:
 
 
 class Plain:
-    """A diagnosis in plain loops over the tables: no array library, nothing of `loop`."""
+    """A diagnosis in plain loops over the tables, without array library or anything of `loop`."""
 
     def __init__(self, tables: dict[str, Any]) -> None:
         self.t, rows = tables, tables["rows"]
@@ -145,7 +145,7 @@ class Plain:
         self.rows = [row for row in found if row[2] > most + math.log(self.c["least"])]
 
     def left(self, row: int, slot: int) -> list[tuple[int, float]]:
-        """What a row becomes once its first, or its second, fault is fixed, with shares."""
+        """What a row becomes once its first or second fault is fixed, with shares."""
         behind = self.t["instances"][self.t["rows"]["owner"][row]]["behind"]
         if slot == 1 or behind < 0:
             return [(self.after[row][slot], 1.0)]

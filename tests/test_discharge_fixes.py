@@ -1,4 +1,4 @@
-"""Outlets brought down: to where they usually are, above what heel and waves do."""
+"""Outlets lowered: to their usual height, above what heel and waves reach."""
 
 import math
 from pathlib import Path
@@ -15,15 +15,15 @@ from tests.loops import found, job_of
 
 GUILLEMOT = Path(__file__).parent.parent / "examples" / "guillemot.toml"
 INCH = 0.0254
-# Twelve inches off the centerline at 30° are six lower; half a wave of 8 in is four, and people who
-# step aboard are two.
+# Twelve inches off the centerline at 30° are six lower; half a wave of 8 in is four, and people
+# stepping aboard are two.
 LIES = [
     (Boat(), 6),
     (Boat(heel=math.radians(30)), 8),
     (Boat(wave_height=8 * INCH), 6),
     (Boat(heel=math.radians(30), wave_height=8 * INCH), 10),
     (Boat(heel=math.radians(30), wave_height=9 * INCH), 11),
-    # Light she floats higher, and her outlets with her.
+    # A light boat floats higher, and its outlets with it.
     (Boat(heel=math.radians(30), light_rise=4 * INCH), 8),
 ]
 
@@ -44,7 +44,7 @@ def test_in_a_job_in_si_units_it_is_in_whole_centimetres() -> None:
 
 @pytest.mark.parametrize("height", ["40 in", "60 in"])
 def test_one_that_is_too_high_goes_there_and_nowhere_between(height: str) -> None:
-    """The pump lifts too much: both heights starve the unit or nearly."""
+    """The pump lifts too much: both heights starve the unit, or nearly."""
     job = job_of((10, "length", "10 ft"), (10, "to", height), (11, "height", height))
     finding = check(job).findings[0]
     assert finding.code in ("flow-short", "flow-marginal")
@@ -53,7 +53,7 @@ def test_one_that_is_too_high_goes_there_and_nowhere_between(height: str) -> Non
 
 
 def high(height: str, **boat: str) -> list[Finding]:
-    """What is found of an outlet 40 in off the centerline: at 30° of heel it is 20 in lower."""
+    """Findings for an outlet 40 in off the centerline: at 30° of heel it is 20 in lower."""
     job = job_of(
         (10, "to", height),
         (11, "height", height),
@@ -84,7 +84,7 @@ def test_one_where_heel_calls_for_it_is_not_high() -> None:
 
 
 def test_a_lower_outlet_and_one_hose_come_before_a_pump() -> None:
-    """Where neither is enough: an outlet high above the water at the end of ribbed hose."""
+    """When neither is enough: an outlet high above the water at the end of corrugated hose."""
     table = read_toml(GUILLEMOT, "job")
     hoses = [part for part in table["part"] if part["kind"] == "hose"]
     hoses += [

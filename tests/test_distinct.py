@@ -1,4 +1,4 @@
-"""The different values of an array."""
+"""The distinct values of an array."""
 
 import numpy as np
 from hypothesis import given

@@ -1,4 +1,4 @@
-"""Figures: nothing written over anything else, colours that survive a photocopy, honest lines."""
+"""Figures: no label over another, colors that survive a photocopy, truthful lines."""
 
 import itertools
 import re
@@ -39,7 +39,7 @@ FAST = ("smallest", "thirty", "six units", "no flow", "odd title")
 
 
 def pairs(names: Iterable[str]) -> list[tuple[str, str]]:
-    """Loops and figures; the smallest loop has no strainer to block."""
+    """Loops and figures; the smallest loop is left out where it has no strainer to block."""
     every = itertools.product(names, CHECKED)
     return [pair for pair in every if pair != ("smallest", "fouling")]
 
@@ -142,14 +142,14 @@ def test_a_part_whose_name_no_face_has_is_drawn_without_a_warning():
 
 
 def lightness(colour: str) -> float:
-    """CIE 1976 L* of an sRGB colour (IEC 61966-2-1; CIE 15:2004)."""
+    """CIE 1976 L* of an sRGB color (IEC 61966-2-1; CIE 15:2004)."""
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)]
     y = float(np.dot([0.2126, 0.7152, 0.0722], linear))
     return 116 * y ** (1 / 3) - 16 if y > 216 / 24389 else y * 24389 / 27
 
 
 def test_colours_differ_in_lightness():
-    """So that they stay apart in grey, and for any kind of colour blindness."""
+    """So that they stay distinct in gray, and for any kind of color blindness."""
     colors = (style.INK, style.RUST, style.TEAL, style.AMBER, style.MIST)
     levels = sorted(map(lightness, colors))
     assert min(b - a for a, b in itertools.pairwise(levels)) > 13

@@ -1,4 +1,4 @@
-"""Figures: the lines are those of the answer, and the headlines say what it says."""
+"""Figures: the lines are those of the result, and the headlines agree with it."""
 
 import math
 from datetime import date
@@ -70,7 +70,7 @@ def test_the_system_curve_starts_at_the_lift():
 
 
 def test_the_system_curve_of_a_leg_that_holds_air_starts_at_the_high_point():
-    """Before anything flows the pump fills the line to its top, and the fall gives nothing back."""
+    """Before anything flows the pump fills the line to its top, and the fall returns no head."""
     net = solve(siphoning(0.03)).network
     loop = system_curve(net, None, 4.0)
     assert loop.flow[0] == 0
@@ -140,14 +140,14 @@ def test_every_branch_takes_the_pumps_head():
 
 @cache
 def round_shut(valve: bool) -> CheckResult:
-    """A branch shut, whose water comes round by another, or is held there by a check valve."""
+    """A shut branch whose water arrives by another, or is held there by a check valve."""
     return check(nested(SHUT, valve=valve).job, fixes=False)
 
 
 @pytest.mark.parametrize("branch", ["a", "a / unit", "a / out", "b"])
 @pytest.mark.parametrize("valve", [False, True], ids=["round it", "held"])
 def test_heads_held_back_and_run_backwards_add_up_to_the_pumps(branch, valve):
-    """A shut valve holds what head is between the ends of its line."""
+    """A shut valve holds the head between the ends of its line."""
     result = round_shut(valve)
     seen = Scene(result, "us", branch)
     assert sum(step.head for step in steps(seen)) == pytest.approx(result.point.pump_head, abs=1e-6)
@@ -205,7 +205,7 @@ def test_a_unit_is_called_short_only_where_it_is(file, row):
 
 @pytest.mark.parametrize("file", ["sandpiper.toml", "dabchick.toml", "eider.toml"])
 def test_the_fouling_figure_says_where_a_leg_begins_to_hold_air(file):
-    """One share earlier every leg still runs full, there the named hose no longer does."""
+    """One share earlier every leg still runs full; at this one the named hose does not."""
     seen = Scene(check(read_job(EXAMPLES / file), fixes=False), "us")
     begins = air_begins(seen, solved(seen))
     before, there = (
@@ -223,7 +223,7 @@ def test_the_fouling_figure_says_where_a_leg_begins_to_hold_air(file):
 
 
 def test_a_pressure_below_the_airs_is_never_called_nothing():
-    """Razorbill's pump draws 0.04 psi below the air, which one digit would hide."""
+    """Razorbill's pump draws 0.04 psi below atmospheric, which one digit would hide."""
     result = check(read_job(EXAMPLES / "razorbill.toml"), fixes=False)
     inlet = result.point.pump_inlet.gauge_pressure
     assert -300 < inlet < -100
@@ -237,7 +237,7 @@ def test_a_pressure_below_the_airs_is_never_called_nothing():
     [("curlew.toml", "heads-takes"), ("lessons/08-the-bleed.toml", "heads-air-takes")],
 )
 def test_air_in_a_falling_hose_has_a_step_of_its_own(file, row):
-    """What it takes is the fall less the friction of the falling piece, as the leg has it."""
+    """The air takes the fall less the friction of the falling piece, as the leg has it."""
     result = check(read_job(EXAMPLES / file), fixes=False)
     found = steps(Scene(result, "us"))
     air = [step for step in found if step.air]

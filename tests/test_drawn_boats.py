@@ -1,4 +1,4 @@
-"""Boats built like a job's: those behind the band, and the same again by their seed."""
+"""Boats built like a job's: those behind the band, reproducible from their seed."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""The figures of a loop's way: air before the pump, every branch, names and shares as in check."""
+"""Figures of a loop's path: air before the pump, all branches, names and shares as in check."""
 
 from functools import cache
 from pathlib import Path
@@ -30,7 +30,7 @@ def example(name):
 
 @cache
 def drawn(name, figure="profile"):
-    """A figure of an example, or of a made-up loop; "small" is the profile beside text."""
+    """A figure of an example, or of an invented loop; "small" is the profile beside text."""
     result = example(name) if (EXAMPLES / f"{name}.toml").exists() else checked(name)
     return profile_beside(result) if figure == "small" else draw(result, figure)
 
@@ -40,7 +40,7 @@ def words(figure):
 
 
 def flat(row, point, **values):
-    """A sign at a high point, on one line."""
+    """A label at a high point, on one line."""
     return " ".join(SAY(row, point=SAY("sign-high-point", height=point), **values).split())
 
 

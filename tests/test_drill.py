@@ -1,4 +1,4 @@
-"""The drill: a call on a hidden fault; what is scored is the boat, the belief, time and safety."""
+"""The drill: a call on a hidden fault; the boat, the belief, time and safety are scored."""
 
 import json
 from collections.abc import Iterable, Iterator
@@ -20,9 +20,18 @@ from loop.teach.complaint import complaint
 from loop.teach.drill import Call
 from loop.teach.drill_lines import points
 from loop.teach.drill_log import read_case, read_log
-from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, Score, par, quality
+from loop.teach.drill_score import (
+    BELIEF_POINTS,
+    SAFETY_POINTS,
+    STATE_POINTS,
+    TIME_POINTS,
+    UNSEEN_PENALTY,
+    Score,
+    belief_score,
+    good_call_minutes,
+)
 from loop.teach.quiz import AnswerError
-from loop.teach.safety import ASKS, REPAIR_ASKS
+from loop.teach.safety import ACTION_SAFETY, REPAIR_SAFETY
 from loop.words.course import SAY
 from loop.words.teaching.drills import SAFETY
 from loop.words.teaching.drills import SAY as DRILL
@@ -32,7 +41,7 @@ from tests.said import is_said, pattern
 from tests.second_fuzz.files import text_of
 from tests.second_fuzz.loops import Boat
 
-# What is done on a call with the line open before the pump.
+# Done on a call with the line open before the pump.
 OPENS_SUCTION = {
     "clean-basket", "seat-lid-and-clamps", "feed-from-bucket", "back-flush", "open-pump",
     "fit-sound-pump",
@@ -47,7 +56,7 @@ RANKED = "strainer-blocked 80, intake-fouled 10, condenser-scaled 5"
 
 @pytest.fixture(scope="module", autouse=True)
 def _places_once() -> Iterator[None]:
-    """Where a fault may sit is a matter of the job, and every case asks it of every fault."""
+    """Where a fault can sit depends on the job only, and every case asks it for every fault."""
     known: list[tuple[Job, dict[str, tuple[str, ...]]]] = []
 
     def once(job: Job, fault: str) -> tuple[str, ...]:
@@ -79,7 +88,7 @@ def run(*words: str, typed: str = "") -> Result:
 
 
 def cured(case: Case) -> Call:
-    """A call on which the basket is cleaned until it is clean; chance may take two goes."""
+    """A call in which the basket is cleaned until clean; by chance that may take two tries."""
     call = Call(case).rank(RANKED)
     while call.fixed < 1:
         call = call.do(SAFE_BASKET)
@@ -133,14 +142,14 @@ def test_who_cleans_the_basket_sees_what_a_look_at_it_shows() -> None:
         call = Call(case).read("strainer_seen")
         cleaned = call.do(SAFE_BASKET)
         if not cleaned.cured:
-            assert cleaned.entries[-1].showed == call.entries[-1].showed
+            assert cleaned.entries[-1].result == call.entries[-1].result
 
 
 def test_the_right_action_sets_the_flow_right_on_the_same_boat(strainer: Case) -> None:
     before, after = Call(strainer).read("flow"), cured(strainer).read("flow")
-    assert before.entries[-1].showed == strainer.value("flow", strainer.readings)
-    assert after.entries[-1].showed == strainer.value("flow", strainer.well)
-    low, high = (r.numbers["flow"].value for r in (strainer.readings, strainer.well))
+    assert before.entries[-1].result == strainer.value("flow", strainer.readings)
+    assert after.entries[-1].result == strainer.value("flow", strainer.healthy)
+    low, high = (r.numbers["flow"].value for r in (strainer.readings, strainer.healthy))
     assert low < 0.9 * high
 
 
@@ -149,10 +158,10 @@ def test_an_action_without_its_safety_steps_is_not_done(strainer: Case) -> None:
     assert call.fixed == 0
     assert call.minutes == 0
     assert call.stops == 1
-    assert SAFETY["plug"] in call.entries[-1].showed
-    assert SAFETY["seacock"] not in call.entries[-1].showed
+    assert SAFETY["plug"] in call.entries[-1].result
+    assert SAFETY["seacock"] not in call.entries[-1].result
     assert call.score().safety == -5
-    assert replace(call, cured=frozenset(strainer.hidden)).score().safety == SAFE - 5
+    assert replace(call, cured=frozenset(strainer.hidden)).score().safety == SAFETY_POINTS - 5
 
 
 def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: Case) -> None:
@@ -160,9 +169,9 @@ def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: C
     named = Call(strainer).rank(SURE).read("flow")
     score = named.score()
     assert (score.state, score.time) == (0, 0)
-    assert score.points == BELIEF
-    done = replace(named, cured=frozenset(strainer.hidden), held=named.belief)
-    assert done.score().points > STATE + SAFE + score.points - 1
+    assert score.points == BELIEF_POINTS
+    done = replace(named, cured=frozenset(strainer.hidden), belief_at_cure=named.belief)
+    assert done.score().points > STATE_POINTS + SAFETY_POINTS + score.points - 1
 
 
 @pytest.mark.parametrize("level", [1, 2, 3])
@@ -177,7 +186,7 @@ def test_nothing_done_earns_nothing_and_no_more_do_looks_alone(level: Level) -> 
 
 def test_an_action_that_asks_for_nothing_and_cures_nothing_earns_nothing(strainer: Case) -> None:
     for action in Call(strainer).actions:
-        call = Call(strainer).do(f"{action.name}: {', '.join(ASKS[action.name])}")
+        call = Call(strainer).do(f"{action.name}: {', '.join(ACTION_SAFETY[action.name])}")
         if not call.cured:
             assert call.score().points == 0, action.name
 
@@ -187,24 +196,24 @@ def test_a_good_call_scores_in_full(strainer: Case) -> None:
     while call.fixed < 1:
         call = call.do(SAFE_BASKET)
     seen = call.read("flow")
-    assert seen.minutes <= par(strainer, call.actions)
-    assert seen.score().points == STATE + BELIEF + TIME + SAFE == 100
+    assert seen.minutes <= good_call_minutes(strainer, call.actions)
+    assert seen.score().points == STATE_POINTS + BELIEF_POINTS + TIME_POINTS + SAFETY_POINTS == 100
 
 
 def test_who_does_not_look_at_the_water_again_has_not_finished(strainer: Case) -> None:
     call = cured(strainer)
     blind = call.read("supply")
-    assert not call.looked
-    assert not blind.looked
-    assert call.score().state == blind.score().state == STATE - UNSEEN
-    assert blind.read("flow").score().state == STATE
-    assert not blind.read("flow").do(SAFE_BASKET).looked
+    assert not call.checked_water
+    assert not blind.checked_water
+    assert call.score().state == blind.score().state == STATE_POINTS - UNSEEN_PENALTY
+    assert blind.read("flow").score().state == STATE_POINTS
+    assert not blind.read("flow").do(SAFE_BASKET).checked_water
 
 
 def test_a_belief_counts_only_until_the_boat_has_answered(strainer: Case) -> None:
-    """Else whoever sees the flow come back would rank what was just cleaned at 100."""
+    """Otherwise whoever sees the flow return would rate the fault just fixed at 100."""
     late = cured(strainer).rank(SURE)
-    assert late.score().belief == cured(strainer).score().belief < BELIEF
+    assert late.score().belief == cured(strainer).score().belief < BELIEF_POINTS
     silent = Call(strainer)
     while silent.fixed < 1:
         silent = silent.do(SAFE_BASKET)
@@ -221,7 +230,7 @@ def test_more_minutes_never_score_more(strainer: Case) -> None:
 
 
 def test_to_say_what_one_believes_scores_best(strainer: Case) -> None:
-    """A strictly proper score: over the odds that one holds, no other statement scores more."""
+    """A strictly proper score: no other statement is expected to score more than one's own odds."""
     faults, rng = strainer.faults, np.random.default_rng(0)
     for _ in range(20):
         odds = rng.dirichlet(np.ones(len(faults)))
@@ -230,7 +239,7 @@ def test_to_say_what_one_believes_scores_best(strainer: Case) -> None:
         def expected(said: np.ndarray, odds: np.ndarray = odds) -> float:
             belief = dict(zip(faults, said.tolist(), strict=True))
             return sum(
-                chance * quality(belief, replace(strainer, fault=fault))
+                chance * belief_score(belief, replace(strainer, fault=fault))
                 for fault, chance in zip(faults, odds, strict=True)
             )
 
@@ -238,15 +247,15 @@ def test_to_say_what_one_believes_scores_best(strainer: Case) -> None:
 
 
 def test_beliefs_are_scored_from_none_to_certain(strainer: Case) -> None:
-    assert quality({}, strainer) == pytest.approx(0)
-    assert quality({"strainer-blocked": 1.0}, strainer) == 1
-    assert quality({"pump-decoupled": 1.0}, strainer) < 0
+    assert belief_score({}, strainer) == pytest.approx(0)
+    assert belief_score({"strainer-blocked": 1.0}, strainer) == 1
+    assert belief_score({"pump-decoupled": 1.0}, strainer) < 0
 
 
 def test_the_repair_of_a_fault_cures_it_and_of_another_does_not(strainer: Case) -> None:
     wrong = Call(strainer).repair("intake-fouled: breaker, partner")
     assert wrong.fixed == 0
-    assert is_said(wrong.entries[-1].showed, DRILL, "repaired-nothing")
+    assert is_said(wrong.entries[-1].result, DRILL, "repaired-nothing")
     right = wrong.repair("strainer-blocked: seacock, plug, breaker")
     assert right.fixed == 1
     assert right.minutes > 60
@@ -255,12 +264,12 @@ def test_the_repair_of_a_fault_cures_it_and_of_another_does_not(strainer: Case) 
 def test_half_a_pair_is_half_a_boat(pair: Case) -> None:
     first, second = pair.hidden
     half = replace(Call(pair), cured=frozenset({first})).read("flow")
-    assert half.score().state == STATE / 2
+    assert half.score().state == STATE_POINTS / 2
     flows = [
         readings.numbers["flow"].value
         for readings in (pair.readings, pair.after(frozenset({first})), pair.after({first, second}))  # type: ignore[arg-type]
     ]
-    assert flows[2] == pair.well.numbers["flow"].value
+    assert flows[2] == pair.healthy.numbers["flow"].value
     assert flows[0] <= flows[1] * 1.05
 
 
@@ -290,16 +299,16 @@ def test_a_fault_that_a_teacher_picks_can_be_named_at_every_level() -> None:
     case = draw_case(JOB, 3, 1, "pump-worn")
     assert case.faults[-1] == "pump-worn"
     call = Call(case).rank("pump-worn 100, intake-fouled 0, strainer-blocked 0")
-    assert call.score().belief == BELIEF
+    assert call.score().belief == BELIEF_POINTS
     assert call.repair("pump-worn: seacock, plug, breaker").fixed == 1
 
 
 def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards() -> None:
-    assert set(ASKS) == {action.name for action in TRIES} <= set(DOING)
-    assert {step for steps in (*ASKS.values(), *REPAIR_ASKS.values()) for step in steps} == set(
-        SAFETY
-    )
-    for name, steps in ASKS.items():
+    assert set(ACTION_SAFETY) == {action.name for action in TRIES} <= set(DOING)
+    assert {
+        step for steps in (*ACTION_SAFETY.values(), *REPAIR_SAFETY.values()) for step in steps
+    } == set(SAFETY)
+    for name, steps in ACTION_SAFETY.items():
         hazard = DOING[name].hazard.lower()
         for step, mark in (
             ("seacock", "seacock shut"),
@@ -312,8 +321,8 @@ def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards()
         ):
             if mark in hazard:
                 assert step in steps, (name, step)
-    assert set(ASKS) > OPENS_SUCTION
-    assert all("seacock" in ASKS[name] for name in OPENS_SUCTION)
+    assert set(ACTION_SAFETY) > OPENS_SUCTION
+    assert all("seacock" in ACTION_SAFETY[name] for name in OPENS_SUCTION)
 
 
 def test_a_teachers_case_is_played(tmp_path: Path) -> None:
@@ -423,13 +432,13 @@ def test_a_hint_costs_minutes_and_is_worth_a_step(strainer: Case) -> None:
 
 
 def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
-    """By the row: 5 in 100 without the fault, 90 at its worst, between by the root of severity."""
+    """Per its row: 5 in 100 without the fault, 90 at its worst, in between by root of severity."""
     fed = next(action for action in TRIES if action.name == "feed-from-bucket")
     worst = BY_NAME["intake-fouled"].high
     case = draw_case(JOB, 3, 1, "intake-fouled")
     for share, expected in ((0.01, 0.135), (0.25, 0.475), (1.0, 0.9)):
         faint = replace(case, severity=(share * worst,))
-        tries = [Call(replace(faint, seed=seed))._tried(fed)[0] for seed in range(3000)]
+        tries = [Call(replace(faint, seed=seed))._try(fed)[0] for seed in range(3000)]
         said = tries.count(fed.answers[0]) / len(tries)
         assert said == pytest.approx(expected, abs=0.04)  # four standard errors of a half
 

@@ -1,4 +1,4 @@
-"""The air that a pump which primes itself has to draw out of its suction hose at each start."""
+"""The air that a self-priming pump must draw out of its suction hose at each start."""
 
 import math
 from typing import Any
@@ -14,7 +14,7 @@ INCH = 0.0254
 
 
 def dry(*changes: tuple[str | int, str, Any], curve: str = "demo-dc-prime-400") -> list[Finding]:
-    """With 40 ft of 3/4 in hose from 6 in under the water to a pump 20 in over it."""
+    """With 40 ft of 3/4 in hose from 6 in under water to a pump 20 in above it."""
     base = changed((3, "to", "-6 in"), (5, "to", "20 in"), (5, "length", "40 ft"))
     return found(
         check(parse_job(changed((6, "curve", curve), *changes, base=base)), fixes=False),
@@ -24,7 +24,7 @@ def dry(*changes: tuple[str | int, str, Any], curve: str = "demo-dc-prime-400") 
 
 @pytest.mark.parametrize("rise", [0, 3])
 def test_the_hose_above_the_water_is_what_is_dry(rise: int) -> None:
-    """Twenty of its 26 in of rise; three more when the boat is light."""
+    """20 of its 26 in of rise; three more when the boat is light."""
     (note,) = dry(("boat", "light_rise", f"{rise} in"))
     hose = math.pi / 4 * (0.75 * INCH) ** 2 * 480 * INCH
     assert note.level == "note"

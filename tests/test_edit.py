@@ -1,4 +1,4 @@
-"""The one editor: the same edits on a job and on the text of its file give the same job."""
+"""The one editor: the same edits on a job and on its file's text give the same job."""
 
 import math
 import random
@@ -23,7 +23,7 @@ from loop.job import (
 from loop.job.address import read_address
 from loop.job.draft import draft
 from loop.job.guesses import guesses
-from loop.job.questions import known
+from loop.job.questions import complete_answers
 from loop.parts import Bleed, Hose, Strainer
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -34,7 +34,7 @@ KITTIWAKE = EXAMPLES / "kittiwake.toml"
 
 
 def some_edits(job: Job, chance: random.Random) -> list[Edit]:
-    """A few edits that leave a job a job: hose bores, strainers, bleeds in and out, the sea."""
+    """A few edits that keep a job valid: hose bores, strainers, bleeds in and out, the sea."""
     made: list[Edit] = [Put("water.temperature", round(chance.uniform(5, 35), 3))]
     for item in locate(job.part):
         if isinstance(item.part, Hose) and chance.random() < 0.5:
@@ -51,7 +51,7 @@ def some_edits(job: Job, chance: random.Random) -> list[Edit]:
 
 
 def near(a: object, b: object) -> bool:
-    """The same tables, numbers to the last digits of their text."""
+    """Equal tables, numbers to the last digits of their text."""
     if isinstance(a, dict) and isinstance(b, dict):
         return a.keys() == b.keys() and all(near(a[key], b[key]) for key in a)
     if isinstance(a, list | tuple) and isinstance(b, list | tuple):
@@ -170,7 +170,7 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
 
 
 def test_a_value_that_is_put_is_no_longer_a_guess() -> None:
-    text = draft(*known({}))
+    text = draft(*complete_answers({}))
     job = parse_toml(text)
     marked = guesses(job)
     edits = [Put(guess.address, text_at(job, guess.address)) for guess in marked]
@@ -186,7 +186,7 @@ def test_a_value_that_is_put_is_no_longer_a_guess() -> None:
 
 
 def text_at(job: Job, address: str) -> object:
-    """What stands at an address now, so that it may be put there again."""
+    """The text now at an address, to put there again."""
     value: Any = job
     for step in read_address(job, address):
         value = value[step] if isinstance(step, int) else getattr(value, step)

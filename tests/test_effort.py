@@ -1,4 +1,4 @@
-"""What is tried in a check is bounded by a count of the solver's steps, the same everywhere."""
+"""The trials of a check are limited by a count of solver steps, the same on every machine."""
 
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -60,7 +60,7 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
     for most in (0.0, 600.0):
         found = Checking(drawn(seed), effort=most).whole().findings
         assert [(one.code, one.at) for one in found] == [(one.code, one.at) for one in every]
-        # What is to be done for a graver one is tried on the lesser whatever is left.
+        # Fixes for a more serious finding are also tried on the lesser, whatever the limit leaves.
         shown, last = set(), 0
         for n, one in enumerate(found):
             last = n if set(one.actions[:1]) - shown else last
@@ -74,7 +74,7 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
 
 @pytest.mark.parametrize("seed", [3_000_021, 3_000_033])
 def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
-    """What is allowed, and what the last trial takes more than a look at the job itself."""
+    """The limit, plus what the last trial takes beyond the check of the job itself."""
     assert steps(knotted(seed)) < 1.5 * GRAVE * MOST_EFFORT
 
 
@@ -94,7 +94,7 @@ def test_lesser_findings_have_their_fix_where_the_grave_ones_took_all() -> None:
 
 
 def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of a line of 400 parts, each network is dear to build and next to nothing to solve."""
+    """In a line of 400 parts each network is costly to build and takes next to nothing to solve."""
     sizes: list[int] = []
 
     def counted(job: Job) -> Network:
@@ -105,13 +105,13 @@ def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyP
     for module in (point, job_changes):
         monkeypatch.setattr(module, "build", counted)
     check(long(400))
-    # Steps of so many parts each, with what an ordinary boat has left out.
+    # Solver steps of this many parts each, with what an ordinary boat has omitted.
     assert min(sizes) > 300
     assert 1 < len(sizes) < 1.5 * GRAVE * MOST_EFFORT / 100
 
 
 def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
-    """And once more is allowed it is asked, as if it had not been before."""
+    """With a higher limit it is tried, as if it had not been before."""
     job = read_job(EXAMPLES / "razorbill.toml")
     care = Care(look(job), ())
     action = SetSupply(pump_address(care.context), 10 * job.pump.voltage)
@@ -123,7 +123,7 @@ def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
 
 
 def test_two_units_short_of_water_have_what_cures_them() -> None:
-    """Where it is known with steps without end, it is known with those that a check takes."""
+    """A fix found with unlimited steps is also found within a check's limit."""
     job = two_cabins()
     endless = [one.actions for one in Checking(job, effort=1e6).grave().findings]
     found = check(job).findings
@@ -145,7 +145,7 @@ def test_that_nothing_is_enough_is_said_only_where_all_was_tried() -> None:
     # Whether steps ran out, or nothing was asked for.
     (short, *_) = (one for one in check(job, fixes=False).findings if one.code == "flow-short")
     assert fix(0.0) == fix(500.0) == say(short, job).fix
-    # A need that no pump of the catalogue meets is tried to the end, in vain.
+    # A need that no catalogue pump meets is tried to the end, in vain.
     greedy = job_of(("condenser", "flow_needed", "4000 gal/h"))
     (vain, *_) = (one for one in check(greedy).findings if one.code == "flow-short")
     assert (vain.actions, vain.values["case"]) == ((), "in-vain")

@@ -1,4 +1,4 @@
-"""How a call ends: what must have been done and read before it is called fixed."""
+"""How a call ends: what must have been done and read before it counts as fixed."""
 
 import tomllib
 from dataclasses import replace
@@ -39,7 +39,7 @@ RESET = {"did": "reset-unit", "saw": "it starts", "unit": "cools"}
 BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
 SEATED = {"did": "seat-lid-and-clamps", "saw": "all was tight"}
 WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}
-# Of `check`: with these the pump runs dry, or never fills the line.
+# From `check`: with these the pump runs dry, or never fills the line.
 DRY = {"start-head-short", "suction-above-water", "pump-above-water"}
 DEAD = {"stream": "none", "pump_sound": "rough"}
 SILENT = {"stream": "none", "pump_sound": "silent"}
@@ -55,7 +55,7 @@ def asked(result: Diagnosis) -> list[str]:
 
 @pytest.mark.parametrize("said", ["high-pressure fault", "trips at noon only", None])
 def test_a_unit_that_tripped_is_seen_to_cool_before_the_call_is_done(said: str | None) -> None:
-    """A stream that is strong again shows nothing of scale or film behind the valve."""
+    """A stream that is strong again says nothing about scale or film in the unit."""
     study = study_of("kittiwake")
     before = {"stream": "weak"} | ({"said": said} if said else {"unit": "trips"})
     result = call(study, SHUT, **before)
@@ -95,7 +95,7 @@ def test_each_of_several_units_is_seen(said: str, step: dict[str, str]) -> None:
 
 
 def test_valves_that_were_shut_for_a_test_are_open_before_the_call_ends() -> None:
-    """No unit cools behind a shut valve: each is seen after the last of them was touched."""
+    """No unit cools behind a shut valve: each is seen after the last valve was moved."""
     study, units = study_of("razorbill-balanced"), ["unit.wheelhouse", "unit.stateroom"]
     shut = {"did": "close-other-units", "saw": "the short unit comes to life", "stream": "strong"}
     ill = {"stream": "weak", "unit.stateroom": "trips"}
@@ -121,7 +121,7 @@ def test_the_boat_at_speed_is_calculated_only_where_something_was_read_there() -
 
 @pytest.mark.parametrize("said", [None, "trips at noon only"])
 def test_a_lock_out_that_was_reset_is_no_end(said: str | None) -> None:
-    """A unit cools for its first minutes always: what it tripped for is read while it runs."""
+    """A unit always cools for its first minutes: the cause of its trip is read while it runs."""
     study = study_of("kittiwake")
     before = {"unit": "off", "stream": "strong", "sea_temperature": "84 degF"}
     before |= {"said": said} if said else {}
@@ -140,7 +140,7 @@ def test_a_lock_out_that_was_reset_is_no_end(said: str | None) -> None:
 
 @pytest.mark.parametrize("before", [SILENT, {"stream": "strong", "pump_sound": "normal"}])
 def test_a_unit_that_runs_again_is_off_no_more(before: dict[str, str]) -> None:
-    """It tripped for a reason, whether its pump stood with it or not: what is hot is not "off"."""
+    """It tripped for a reason, with or without its pump running: hot is not "off"."""
     study = study_of("kittiwake")
     hot = {"stream": "strong", "flow": "233 gal/h", "condensing_temperature": "128 degF"}
     result = call(study, RESET | hot, **before | {"unit": "off"}, sea_temperature="84 degF")
@@ -149,7 +149,7 @@ def test_a_unit_that_runs_again_is_off_no_more(before: dict[str, str]) -> None:
 
 
 def test_behind_the_trip_of_one_unit_stands_what_ails_that_unit() -> None:
-    """The others cool: it is not what all of them have their water through."""
+    """The others cool, so it is nothing in the line that supplies them all."""
     study = study_of("guillemot")
     units = {"unit.saloon": "off", "unit.owner's cabin": "cools"}
     again = {"did": "reset-unit", "saw": "it starts", "unit.saloon": "trips"}
@@ -200,7 +200,7 @@ def test_air_that_comes_twice_comes_in_somewhere() -> None:
 def test_a_unit_that_locked_itself_out_is_reset_once_the_water_is_back(
     put_right: dict[str, str], ill: dict[str, str]
 ) -> None:
-    """Before any gauge or acid; and what was put right before is why it was off."""
+    """Before any gauge or acid; and the fault fixed before is why it was off."""
     study = study_of("kittiwake")
     looked = {"did": "look-at-air-side", "saw": "clean, and it blows"}
     for word in ("trips", "off"):
@@ -222,7 +222,7 @@ def test_a_unit_that_stands_takes_neither_gauges_nor_acid() -> None:
 
 @pytest.mark.parametrize("said", [None, "high-pressure fault", "trips at noon only"])
 def test_a_unit_that_runs_in_the_cool_of_the_evening_is_not_fixed(said: str | None) -> None:
-    """Where all is as it should be the reason is unseen: it comes with the heat again."""
+    """If all readings are normal the cause is unseen: it returns with the heat."""
     study = study_of("kittiwake")
     before = {"unit": "off", "stream": "strong", "sea_temperature": "80 degF"}
     before |= {"said": said} if said else {}
@@ -240,7 +240,7 @@ def test_a_unit_that_runs_in_the_cool_of_the_evening_is_not_fixed(said: str | No
 
 
 def test_what_is_too_warm_after_a_reset_is_traced() -> None:
-    """The sea is a minute's work, and the reason of all that trips behind it."""
+    """Reading the sea takes a minute, and it explains every trip behind it."""
     hot = RESET | {"flow": "240 gal/h", "outlet_temperature": "104 degF"}
     tools = "bucket, thermometer"
     result = call(study_of("kittiwake"), hot, stream="strong", unit="trips", tools=tools)
@@ -272,7 +272,7 @@ def test_to_measure_refrigerant_mends_no_leak() -> None:
 
 
 def test_a_flow_that_was_measured_short_is_measured_again() -> None:
-    """No look stands for the bucket, where it is at hand."""
+    """No look replaces the bucket if it is at hand."""
     study, ill = study_of("kittiwake"), {"flow": "120 gal/h", "unit": "trips"}
     looks = DIRTY | {"unit": "cools"}
     result = call(study, looks, **ill, tools="bucket")
@@ -283,14 +283,14 @@ def test_a_flow_that_was_measured_short_is_measured_again() -> None:
 
 
 def test_air_that_the_loop_holds_as_built_comes_again() -> None:
-    """What `check` calls a danger of the same file is no call that ends as fixed."""
+    """If `check` calls it a danger in the same file, the call does not end as fixed."""
     study = study_of("petrel")
     freed = {"did": "loosen-outlet-hose", "saw": "air came", "stream": "strong"}
     result = call(study, freed, **DEAD, said="since haul-out")
     assert (result.recurs, result.done, result.next) == (True, False, ())
     assert result.as_built == keeps_air(study) != ""
     assert is_said(result.headline, SAY, "headline-recurs", built=result.as_built)
-    # A basket is no reason for air: it may be dirty on any boat.
+    # A basket does not explain air: it may be dirty on any boat.
     assert call(study, DIRTY, stream="weak").done
 
 
@@ -324,7 +324,7 @@ def test_why_a_breaker_went_is_measured_or_said_to_be_unknown() -> None:
 
 
 def test_no_governor_is_set_before_its_hertz_were_read() -> None:
-    """Volts that are low at a pump may be the dock's, the wire's or the generator's."""
+    """Low voltage at a pump may be from the dock, the wire or the generator."""
     study = study_of("kittiwake")
     other = {"did": "swap-supply", "saw": "the pump runs stronger", "stream": "strong"}
     low = {"stream": "weak", "supply": "92 V"}
@@ -360,7 +360,7 @@ def test_what_was_found_is_said_beside_readings_that_are_well() -> None:
 
 
 def test_a_sound_loop_that_leads_is_said_to_be_commoner_and_no_better() -> None:
-    """Full flow and a unit that trips: a fault fits better, and each is rarer than a sound boat."""
+    """Full flow and a unit that trips: a fault fits better, but each is rarer than a sound boat."""
     readings = {
         "stream": "strong", "unit": "trips", "flow": "233 gal/h", "sea_temperature": "82 degF",
         "outlet_temperature": "89 degF", "condensing_temperature": "99 degF",
@@ -393,7 +393,7 @@ def test_a_boat_of_one_unit_is_not_offered_what_takes_several() -> None:
 
 
 def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
-    """What was put right is no headline any more, and what it lay in is not opened."""
+    """The fault that was fixed is no longer the headline, and its path is not opened again."""
     study = study_of("kittiwake")
     put_right = {"did": "clean-basket", "saw": "dirty", "stream": "strong", "flow": "233 gal/h"}
     result = call(study, put_right | {"unit": "trips"}, stream="weak", flow="90 gal/h")
@@ -408,7 +408,7 @@ def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
 @pytest.mark.parametrize("tools", ["none", "bucket", "bucket, thermometer"])
 @pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
 def test_a_boat_with_nothing_wrong_is_read_and_left_alone(name: str, tools: str) -> None:
-    """What shows how it does is read first, with what is at hand, and then nothing is opened."""
+    """First the readings that show how it does, with what is at hand; then nothing is opened."""
     study = study_of(name)
     session = Session(study.bench.job).entered(f"tools {tools}")
     minutes = 0.0
@@ -429,7 +429,7 @@ def test_a_boat_with_nothing_wrong_is_read_and_left_alone(name: str, tools: str)
 
 @pytest.mark.parametrize("flow", ["233 gal/h", None])
 def test_where_the_water_is_right_nothing_of_its_way_is_opened(flow: str | None) -> None:
-    """A unit that is off though the bucket is full: its reset, and then what it lacks itself."""
+    """A unit that is off though the bucket is full: first its reset, then its own faults."""
     study, off = study_of("kittiwake"), {"stream": "strong", "unit": "off"}
     water = off | ({"flow": flow} if flow else {})
     result = call(study, {"did": "reset-unit", "saw": "it does not"}, **water, tools="bucket")
@@ -463,7 +463,7 @@ def test_what_fails_at_sea_is_seen_there_again_before_it_is_called_fixed() -> No
 
 
 def test_what_is_read_under_way_after_a_step_is_of_the_loop_after_it() -> None:
-    """It is kept, undone and read back with that step, and asked again once something changed."""
+    """It is saved, undone and reloaded with that step, and asked again after a change."""
     study = study_of("kittiwake")
     job = study.bench.job
     begun = Session(job).entered(f"said {AT_SEA['said']}").entered("stream=strong")

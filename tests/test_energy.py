@@ -1,4 +1,4 @@
-"""What the water costs in battery: draw, hours, the pump's share, and the flow worth its watts."""
+"""What the water costs in battery: draw, hours, the pump's share, and the best flow."""
 
 import math
 import re
@@ -16,8 +16,8 @@ from loop.check import check
 from loop.draw import draw
 from loop.hydraulics import Cases, solve, solve_flows
 from loop.job import Job, JobError, Supply, Unit, parse_job
-from loop.job.electrical import LEAST_CONDENSING, Draw
-from loop.margins.battery import pump_draw, running, running_hours, usable_charge
+from loop.job.electrical import MIN_CONDENSING, Draw
+from loop.margins.battery import pump_draw, running_hours, running_stages, usable_charge
 from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
 from loop.margins.heat import Exchanger, condensing_temperature, conductance, unit_rise
 from loop.margins.warming import inlet_rises
@@ -53,13 +53,13 @@ def test_an_ac_pump_is_fed_through_the_inverter_and_a_dc_pump_is_not() -> None:
 
 
 def test_the_same_pump_leaves_the_draw_as_stated() -> None:
-    stages = running(BANK, present=4.0, pump=4.0)
+    stages = running_stages(BANK, pump_included=4.0, pump=4.0)
     assert [stage.draw for stage in stages] == [47.0, 24.0]
     assert stages[1].pump_share == pytest.approx(4 / 24)
 
 
 def test_a_thirstier_pump_costs_its_excess_at_every_stage() -> None:
-    stages = running(BANK, present=4.0, pump=10.0)
+    stages = running_stages(BANK, pump_included=4.0, pump=10.0)
     assert [stage.draw for stage in stages] == [53.0, 30.0]
     assert stages[0].hours == pytest.approx(510 / 53)
 
@@ -71,8 +71,8 @@ def test_hours_fall_as_draw_rises_and_charge_is_conserved() -> None:
 
 
 def test_without_a_bank_or_a_power_there_are_no_hours() -> None:
-    assert running(None, 4.0, 4.0) == ()
-    assert all(math.isnan(stage.hours) for stage in running(BANK, math.nan, 4.0))
+    assert running_stages(None, 4.0, 4.0) == ()
+    assert all(math.isnan(stage.hours) for stage in running_stages(BANK, math.nan, 4.0))
 
 
 # The compressor by its condensing temperature
@@ -120,7 +120,7 @@ def test_two_stated_points_lie_on_the_line_and_the_fan_draws_the_same_at_each() 
     assert with_fan is not None
     # Worked by hand: 60 + 560 (80 − 45)/(100 − 45).
     assert with_fan.power(parse("80 degF", "temperature")) == pytest.approx(60 + 560 * 35 / 55)
-    assert with_fan.power(0.0) == with_fan.power(LEAST_CONDENSING)
+    assert with_fan.power(0.0) == with_fan.power(MIN_CONDENSING)
 
 
 @pytest.mark.parametrize(
@@ -129,7 +129,7 @@ def test_two_stated_points_lie_on_the_line_and_the_fan_draws_the_same_at_each() 
         ({"electrical": "620 W"}, "is not a power at a condensing temperature"),
         ({"electrical": 620}, "620"),
         ({"electrical": ["600 W at 40 degC", "700 W at 30 degC"]}, "two points must rise"),
-        ({"electrical": "620 W at 45 degF"}, "must lie above evaporating"),
+        ({"electrical": "620 W at 45 degF"}, "must be above evaporating"),
         ({"fan": "700 W"}, "fan must be less than electrical"),
         ({"stage": [{"name": "low", "cooling": "9 kW", "electrical": "1 W at 90 degF"}]},
          "a stage cools no more than the unit"),
@@ -145,7 +145,7 @@ def test_a_draw_that_cannot_be_is_refused(fields: dict[str, Any], why: str) -> N
 
 @given(st.floats(0.3, 3.0), st.floats(5, 32), st.floats(0.5, 1.5))
 def test_heat_and_power_are_solved_together(share: float, sea: float, heat: float) -> None:
-    """What the compressor draws at the temperature found goes overboard with the cooling."""
+    """The compressor's power at that temperature is rejected along with the cooling load."""
     one, water = unit(), Water(temperature=sea, salinity=35.0)
     flow = share * one.needed_flow
     hot = float(condensing_temperature(one, flow, sea, water, Exchanger(heat=heat)))
@@ -340,7 +340,7 @@ def test_an_unknown_pump_power_is_estimated_to_the_dear_side_and_said() -> None:
 
 
 def test_water_that_a_unit_warms_makes_the_next_draw_more() -> None:
-    """Units in line: the second condenses in what the first has warmed, by its own heat."""
+    """Units in series: the second condenses in water that the first has warmed with its heat."""
     job = boat()
     network = solve(job).network
     flows = solve_flows(network, Cases(speed=np.array([0.6, 1.0]))).line_flow

@@ -1,4 +1,4 @@
-"""Even shares worked out by hand: loops whose losses are squares, balanced for every flow alike."""
+"""Equal shares by hand: loops with quadratic losses, balanced alike for every flow."""
 
 import math
 
@@ -7,13 +7,20 @@ import numpy as np
 import pytest
 
 from loop.balancing import balance as balancing
-from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught, duty
+from loop.balancing.balance import (
+    MAX_SURPLUS,
+    TABLE_MARGIN,
+    Balance,
+    balance,
+    balanced_at_share,
+    duty,
+)
 from loop.balancing.throttle_valves import Throttle
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, flow_band, solve, solve_flows
 from loop.job import Job
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import angle_adding
+from loop.parts.seacock import angle_for
 from tests.square_loops import GALLONS, INCH, bypass, square_job, unit, valve, way
 from tests.test_settings import applied
 
@@ -22,7 +29,7 @@ OWN = fluids.K_ball_valve_Crane(D1=HALF, D2=HALF, angle=0.0)
 
 
 def lost(network: Network, line: int, flow: float) -> float:
-    """Head [m] lost along a line by all but the ball valves."""
+    """Head [m] lost along a line by everything except the ball valves."""
     parts = network.lines[line].parts
     return sum(network.head_loss(i, flow) for i in parts if network.parts[i].kind != "seacock")
 
@@ -30,8 +37,8 @@ def lost(network: Network, line: int, flow: float) -> float:
 def by_hand(network: Network) -> tuple[dict[str, float], float]:
     """K that each of two branches needs on 1/2 in, and the pump's head [m], at their needs.
 
-    A branch loses what its parts do and what the header's tees do: the first turns off, the second
-    runs on, and so when they meet again.
+    A branch loses what its parts and the header's tees do: the first turns off, the second runs
+    straight on, and likewise where they rejoin.
     """
     one, two = network.job.condenser
     flows = one.needed_flow, two.needed_flow
@@ -68,11 +75,11 @@ UNLIKE = [
 def test_what_two_branches_draw_at_even_shares(
     needs: tuple[int, int], ks: tuple[int, int], share: float
 ) -> None:
-    """All losses go with the square: the K to add is one for all shares, the head share²."""
+    """All losses are quadratic: the K to add is the same for all shares, head goes as share²."""
     job = square_job(dict(zip("ab", needs, strict=True)), [way("a", ks[0]), way("b", ks[1])])
     network = build(job)
     wanting, head = by_hand(network)
-    even = draught(network, share)
+    even = balanced_at_share(network, share)
     assert even is not None
     assert even.share == pytest.approx(share, rel=1e-3)
     assert even.total_flow == pytest.approx(share * sum(needs) * GALLONS, rel=1e-3)
@@ -80,7 +87,7 @@ def test_what_two_branches_draw_at_even_shares(
     assert duty(network, share) == (even.pump_head, even.total_flow)
     (told,) = even.throttles
     assert wanting[told.unit] > 0
-    # A thousandth of a share is two of what the branch loses in all.
+    # A share off by 1e-3 is 2e-3 of the branch's whole loss.
     whole = (head / velocity_head(needs["ab".index(told.unit)] * GALLONS, HALF)) * 2e-3
     assert told.coefficient == pytest.approx(wanting[told.unit] - OWN, abs=whole)
 
@@ -92,7 +99,7 @@ def test_what_two_branches_draw_at_even_shares(
 def test_the_valve_of_the_greedy_branch_is_told_to_the_degree(
     needs: tuple[int, int], ks: tuple[int, int], angle: float | None
 ) -> None:
-    """Wherever the valves stand: what they have of K counts, and a poor branch's is opened."""
+    """Wherever the valves are set: their present K counts, and a short branch's is opened."""
     more = () if angle is None else (valve(angle),)
     ways = [way("a", ks[0], *more), way("b", ks[1], *more)]
     job = square_job(dict(zip("ab", needs, strict=True)), ways)
@@ -100,11 +107,11 @@ def test_the_valve_of_the_greedy_branch_is_told_to_the_degree(
     even = balance(build(job))
     assert even is not None
     greedy = max(wanting, key=lambda name: wanting[name])
-    # An open valve on the poor branch has a K of its own, which the other's must match.
+    # An open valve on the branch with less water has its own K, which the other's must match.
     poor = next(each for each in job.condenser if each.name != greedy)
     flow = next(each for each in job.condenser if each.name == greedy).needed_flow
     extra = 0.0 if angle is None else OWN * (poor.needed_flow / flow) ** 2
-    exact = angle_adding(wanting[greedy] + extra - OWN)
+    exact = angle_for(wanting[greedy] + extra - OWN)
     told = {t.unit: t for t in even.throttles}
     assert abs(told[greedy].angle - exact) < 0.6
     assert told[greedy].angle == round(told[greedy].angle)
@@ -119,7 +126,7 @@ def set_as_told(job: Job, throttles: tuple[Throttle, ...]) -> Job:
 
 
 def shares(job: Job) -> tuple[float, float]:
-    """The least flow over need, in the middle and at the low edge of the band."""
+    """The least flow over need, as calculated and at the low limit of the band."""
     point = solve(job)
     low = flow_band(point.network, point.line_flow)[0]
     lines = [point.network.line_of[point.network.condenser_part(u.name)] for u in job.condenser]
@@ -131,7 +138,7 @@ def shares(job: Job) -> tuple[float, float]:
 
 
 def after_is_as_told(even: Balance, job: Job) -> Job:
-    """The job with its valves set, once it is found to flow as the balance says."""
+    """The job with its valves set, after checking that it flows as the balance predicts."""
     after = set_as_told(job, even.throttles)
     point = solve(after)
     share, low = shares(after)
@@ -144,7 +151,7 @@ def after_is_as_told(even: Balance, job: Job) -> Job:
 
 
 def test_branches_that_are_even_by_hand_need_no_valve() -> None:
-    """The second, straight on at the tees, loses in its parts what the first does there."""
+    """The second, straight on at the tees, loses in its parts what the first loses there."""
     needs = {"a": 100, "b": 100}
     wanting, _ = by_hand(build(square_job(needs, [way("a", 30), way("b", 30)])))
     job = square_job(needs, [way("a", 30 + wanting["a"]), way("b", 30 + wanting["b"])])
@@ -158,7 +165,7 @@ def test_branches_that_are_even_by_hand_need_no_valve() -> None:
 
 @pytest.mark.parametrize("pump", ["demo-ac-700", "demo-dc-320"])
 def test_many_unlike_branches_end_even_with_one_at_least_unthrottled(pump: str) -> None:
-    """Bores from 3/8 to 3/4 in. The pump's head is the least: one branch is left as it is."""
+    """Bores from 3/8 to 3/4 in. For the least pump head, one branch is left as it is."""
     bores = ["3/8 in", "1/2 in", "3/4 in", "1/2 in"]
     needs = {"a": 40, "b": 110, "c": 180, "d": 70}
     ways = [way(name, k) for name, k in zip(needs, (3, 25, 40, 8), strict=True)]
@@ -166,7 +173,7 @@ def test_many_unlike_branches_end_even_with_one_at_least_unthrottled(pump: str) 
         for part in each["part"]:
             part["bore"] = bore
     network = build(square_job(needs, ways, pump))
-    even = draught(network, 1.0)
+    even = balanced_at_share(network, 1.0)
     assert even is not None
     flows = [
         even.line_flow[network.line_of[network.condenser_part(name)]] / need / GALLONS
@@ -201,7 +208,7 @@ def test_there_is_nothing_to_balance_without_two_ways_or_without_a_unit_that_is_
 
 
 def test_a_branch_that_lifts_its_water_is_evened_at_the_pumps_own_speed() -> None:
-    """5 ft of lift take head at any flow: what is even at one speed is not even at another."""
+    """5 ft of lift take head at any flow: equal at one speed is not equal at another."""
     high = way("b", 9)
     high["part"] += [
         {"kind": "hose", "length": "12 ft", "to": "5 ft", "bore": "1 in"},
@@ -215,18 +222,18 @@ def test_a_branch_that_lifts_its_water_is_evened_at_the_pumps_own_speed() -> Non
     assert told.unit == "a"
     after_is_as_told(even, job)
     assert max(_shares(network, even)) < 1.03 * min(_shares(network, even))
-    drawn = draught(network, even.share)
+    drawn = balanced_at_share(network, even.share)
     assert drawn is not None
     assert drawn.pump_head == pytest.approx(even.pump_head, rel=0.02)
-    # Of less water each, most of the head is that lift, and it does not go with the square.
-    less = draught(network, even.share / 2)
+    # With less water each, most of the head is that lift, and it is not quadratic.
+    less = balanced_at_share(network, even.share / 2)
     assert less is not None
     assert 5 * 12 * INCH + even.pump_head / 4 > less.pump_head > 5 * 12 * INCH
 
 
 @pytest.fixture
 def looks(monkeypatch: pytest.MonkeyPatch) -> list[Flows]:
-    """What a balance looks at on its way."""
+    """Solves that a balance needs."""
     found: list[Flows] = []
 
     def counted(network: Network, cases: Cases, *, start: Array | None = None) -> Flows:
@@ -238,7 +245,7 @@ def looks(monkeypatch: pytest.MonkeyPatch) -> list[Flows]:
 
 
 def test_a_balance_that_stands_is_found_at_once(looks: list[Flows]) -> None:
-    """A look at the shares, and one with the handles where they are."""
+    """One solve for the shares, and one with the valves where they are."""
     needs = {"a": 100, "b": 100}
     wanting, _ = by_hand(build(square_job(needs, [way("a", 30), way("b", 30)])))
     job = square_job(needs, [way("a", 30 + wanting["a"]), way("b", 30 + wanting["b"])])
@@ -250,9 +257,9 @@ def test_a_balance_that_stands_is_found_at_once(looks: list[Flows]) -> None:
 def test_what_goes_with_the_square_is_even_in_a_few_looks(
     looks: list[Flows], needs: tuple[int, int], ks: tuple[int, int]
 ) -> None:
-    """A line that has x times its share needs x² its loss: no guess, but for what the pump does.
+    """A line that has x times its share needs x² its loss: exact, except for the pump's response.
 
-    If each look leaves a tenth of what was uneven, six bring it from all to a ten-thousandth.
+    If each solve leaves a tenth of the imbalance, six bring it from all to 1e-4.
     """
     ways = [way("a", ks[0]), way("b", ks[1])]
     for bore in ("1/2 in", "3/4 in"):
@@ -272,9 +279,9 @@ def test_the_band_of_a_loop_that_runs_is_narrower_than_the_most_that_is_spared(p
         middle, low = shares(
             square_job({"a": 100}, [], pump, unit("a"), {"kind": "fitting", "k": k})
         )
-        assert 1 < middle / low < SPARE_MOST < 2
+        assert 1 < middle / low < MAX_SURPLUS < 2
 
 
 def test_room_is_twice_what_flows_on_tables_are_off() -> None:
-    """Tables lie within 0.2 % of a part's loss where flow turns: a tenth of a per cent of flow."""
-    assert math.isclose(ROOM, 2 * 0.002)
+    """Tables are within 0.2 % of a part's loss where flow turns turbulent: 0.1 % of flow."""
+    assert math.isclose(TABLE_MARGIN, 2 * 0.002)

@@ -1,4 +1,4 @@
-"""Valves of a balance where the air in a throttled branch's high hose decides how far they go."""
+"""Balance valves limited by the air in a throttled branch's high hose."""
 
 from functools import cache
 from pathlib import Path
@@ -15,7 +15,7 @@ RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
 
 @cache
 def high(*scale: str) -> CheckResult:
-    """The example of a near unit and a far one, the near one's hose led up under the deck.
+    """The example of a near and a far unit, with the near one's hose routed up under the deck.
 
     With this scale in the near unit and in the far one.
     """
@@ -34,7 +34,7 @@ def high(*scale: str) -> CheckResult:
 def test_a_valve_goes_no_further_than_its_branch_stays_full(
     scale: tuple[str, ...], kinds: list[str]
 ) -> None:
-    """An even share would leave air in the high hose, and no share of its own to the near unit."""
+    """Equal shares would leave air in the high hose, and the near unit less than its share."""
     result = high(*scale)
     (short,) = found(result, "flow-short")
     action = short.actions[0]
@@ -45,6 +45,6 @@ def test_a_valve_goes_no_further_than_its_branch_stays_full(
     assert near > far
     (valve,) = (step for step in action.steps if isinstance(step, FitValve))
     assert valve.branch == "to the wheelhouse"
-    # Nor is it said that no setting would do, or that the units want two pumps.
+    # Nor is it said that no setting would do, or that the units need two pumps.
     (uneven,) = [*found(result, "unbalanced"), *found(result, "cannot-balance")]
     assert uneven.actions[0] == action

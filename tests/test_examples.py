@@ -1,4 +1,4 @@
-"""Every example job: the verdict it is there to show, and the findings that make it."""
+"""Every example job: the verdict that it illustrates, and the findings that lead to it."""
 
 import tomllib
 from pathlib import Path
@@ -12,7 +12,7 @@ from tests.test_edit import near
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
-# Example: verdict; findings above a note, all of them; notes that it is there to show.
+# Example: verdict; all findings above a note; notes that it is there to show.
 INTENDED: dict[str, tuple[str, set[str], set[str]]] = {
     "kittiwake": ("good", set(), set()),
     "kittiwake-season": ("good", set(), set()),
@@ -65,7 +65,7 @@ def test_petrel_as_fixed_is_petrel_with_the_fixes_that_check_offers() -> None:
 
 
 def test_balancing_valve_moves_flow_from_the_greedy_unit_to_the_short_one() -> None:
-    """The two razorbills differ in nothing but the valve."""
+    """The two razorbills differ only in the valve."""
     before, after = (
         {c.name: c for c in checked(name).condensers}
         for name in ("razorbill", "razorbill-balanced")

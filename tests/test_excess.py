@@ -1,4 +1,4 @@
-"""Units with far more water than they need: when it is said, and what takes it away."""
+"""Units with far more water than they need: when it is reported, and what reduces it."""
 
 import pytest
 
@@ -13,7 +13,7 @@ from tests.test_balance import branch, manifold_loop
 
 
 def needing(share: float) -> Job:
-    """The plain loop with a need that is this share of what its unit gets."""
+    """The plain loop with a need that is this share of its unit's flow."""
     flow = check(job_of(), fixes=False).condensers[0].flow
     return job_of(("condenser", "flow_needed", f"{share * flow!r} m^3/s"))
 
@@ -23,14 +23,14 @@ def needing(share: float) -> Job:
     [(1.3, None), (0.99 * MUCH, None), (1.01 * MUCH, "note"), (1.01 * TOO_MUCH, "warning")],
 )
 def test_what_a_right_pump_may_give_is_not_worth_a_word(times: float, level: str | None) -> None:
-    """A half more is spare; twice the need a note; three times it wrong."""
+    """Half as much again is spare; twice the need is a note; three times is wrong."""
     levels = [finding.level for finding in found(check(needing(1 / times)), "flow-excess")]
     assert levels == [level] * (level is not None)
 
 
 @pytest.mark.parametrize(("needed", "doubted"), [(15, True), (74, True), (76, False), (110, False)])
 def test_what_is_over_a_need_that_no_unit_has_is_not_too_much(needed: int, doubted: bool) -> None:
-    """Of one ton 150 gal/h is the least that is common; throttled to half of it a unit trips."""
+    """For one ton 150 gal/h is the least in common use; throttled to half of it a unit trips."""
     result = check_of(("condenser", "flow_needed", f"{needed} gal/h"))
     doubts = [one.values["case"] for one in found(result, "need-doubtful")]
     assert doubts == (["small"] if doubted else [])
@@ -43,7 +43,7 @@ def test_a_need_that_follows_from_the_cooling_is_not_doubted() -> None:
 
 
 def test_a_huge_pump_is_changed_for_a_smaller_one_by_name() -> None:
-    """The weakest of the catalogue with which every unit has its need at the low edge."""
+    """The weakest in the catalogue that gives every unit its need at the low limit."""
     job = job_of(("condenser", "cooling", "6000 BTU/h"), (6, "curve", "demo-ac-1500"))
     (excess,) = found(check(job), "flow-excess")
     assert excess.level == "warning"
@@ -79,7 +79,7 @@ def test_one_of_several_with_too_much_keeps_its_own() -> None:
 
 @pytest.mark.parametrize("loss", [3.5, 6.0, 9.0, 14.0])
 def test_a_pump_under_a_tenth_of_its_flow_is_told(loss: float) -> None:
-    """The curve of demo-ac-1500 ends at 1,500 gal/h; a coil like a cork holds it under 150."""
+    """The curve of demo-ac-1500 ends at 1,500 gal/h; a nearly plugged coil holds it under 150."""
     small = ("condenser", "cooling", "5000 BTU/h")
     result = check_of(small, (6, "curve", "demo-ac-1500"), (9, "loss", f"{loss} psi at 90 gal/h"))
     near = result.point.flow < parse("150 gal/h", "flow")
@@ -88,7 +88,7 @@ def test_a_pump_under_a_tenth_of_its_flow_is_told(loss: float) -> None:
 
 
 def test_a_throttled_pump_near_shut_off_is_opened_and_a_smaller_one_fitted() -> None:
-    """Open alone it would give the unit eight times its need."""
+    """With the valve open alone it would give the unit eight times its need."""
     small = ("condenser", "cooling", "5000 BTU/h")
     throttle = [(7, "kind", "seacock"), (7, "open", "22 %")]
     result = check_of(small, (6, "curve", "demo-ac-1500"), *throttle)

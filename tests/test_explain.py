@@ -19,13 +19,13 @@ from loop.cli import app
 from loop.hydraulics import Network, build, solve
 from loop.job import Job, file_numbers, parse_job, read_job
 from loop.pumps import catalogue
-from loop.teach import change
-from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
-from loop.teach.change import LEFT
+from loop.teach import best_change
+from loop.teach.arithmetic import evaluate, handwritten, number_text, short_text, substituted
+from loop.teach.best_change import HALF
 from loop.teach.explain import explain
 from loop.teach.explanation import HEADS, Explanation
 from loop.teach.fading import faded
-from loop.teach.step import Line, Sum, Value, work_out
+from loop.teach.step import Equation, Line, Value, work_out
 from loop.words.course import SAY
 from loop.words.teaching.steps import SECTIONS
 from loop.words.template import Sayings
@@ -44,14 +44,14 @@ JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-
 
 
 def explained(job: Job) -> Explanation:
-    """The steps, which say nothing of what cures a loop: none is looked for."""
+    """The steps alone, without a search for fixes."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(import_module("loop.teach.explain"), "check", partial(check, fixes=False))
         return explain(job)
 
 
 def by_hand(text: str) -> float:
-    """What a calculator gives for a printed sum: an own reading of the print, not the program's."""
+    """The result of a printed sum on a calculator: an independent reading of the print."""
     for shown, meant in (
         ("×", "*"),
         ("÷", "/"),
@@ -78,7 +78,7 @@ _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 _SECTIONS = Sayings(SECTIONS)
 
-# No figure of a loop is as small: it is what rounding leaves of a difference of zero.
+# No figure of a loop is this small: it is rounding left by a zero difference.
 NOTHING = 1e-10
 
 
@@ -97,32 +97,32 @@ def assert_every_line_holds(explanation: Explanation) -> None:
 def assert_lines_hold(lines: Iterable[Line]) -> None:
     for line in lines:
         printed = float(line.text)
-        if not line.sum_.formula:
+        if not line.equation.formula:
             assert printed == rounded(line.exact, line.digits), line
             continue
         answer = by_hand(line.put_in)
         assert rounded(answer, line.digits) == printed, (line.put_in, line.answer)
-        nothing = line.sum_.conversion and abs(line.sum_.inputs["x"].value) < NOTHING
-        # What comes of nothing is printed as nothing, however many gallons a cubic metre has.
+        nothing = line.equation.conversion and abs(line.equation.inputs["x"].value) < NOTHING
+        # A result of zero is printed as zero, however many gallons a cubic meter has.
         assert nothing or printed == rounded(line.exact, line.digits), (line.put_in, line.exact)
         for item in line.inputs:
-            exact = line.sum_.inputs[item.symbol].value
+            exact = line.equation.inputs[item.symbol].value
             assert float(item.text) == pytest.approx(exact, rel=1e-4, abs=NOTHING), line
-        exactly = {name: given.value for name, given in line.sum_.inputs.items()}
+        exactly = {name: given.value for name, given in line.equation.inputs.items()}
         size = max((abs(value) for value in exactly.values()), default=0.0)
-        assert evaluate(line.sum_.formula, exactly) == pytest.approx(
+        assert evaluate(line.equation.formula, exactly) == pytest.approx(
             line.exact, rel=1e-7, abs=1e-9 * min(size, 1.0)
         ), line
 
 
 def value_of(explanation: Explanation, symbol: str, topic: str, of: str | int = "") -> float:
-    """Printed result of the step with this symbol, about a topic: of a unit, or a part's place."""
+    """Printed result of the step with this symbol, for a unit or for a part's place."""
     found = [
         line
         for step in explanation.steps
         if step.topic == topic and of in ("", step.of, step.part)
         for line in step.lines
-        if line.sum_.symbol == symbol and not line.sum_.conversion
+        if line.equation.symbol == symbol and not line.equation.conversion
     ]
     assert found, (symbol, topic, of)
     return float(found[-1].text)
@@ -139,7 +139,7 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
         if station.kind in ("pump", "manifold") or station.flow == 0:
             continue
         heads = [step for step in own if step.row in HEADS]
-        last = next(line for line in reversed(heads[-1].lines) if not line.sum_.conversion)
+        last = next(line for line in reversed(heads[-1].lines) if not line.equation.conversion)
         agrees(float(last.text), station.head_loss)
     pump = "part", network.pump_index + 1
     agrees(value_of(explanation, "H_0", *pump), result.pump.shutoff_head)
@@ -148,7 +148,7 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
         float(line.text)
         for step in explanation.steps
         for line in step.lines
-        if line.sum_.symbol == "H_start" and not line.sum_.conversion
+        if line.equation.symbol == "H_start" and not line.equation.conversion
     ]
     agrees(max(starts), result.pump.start_head)
     if result.point.flow > 0:
@@ -169,15 +169,15 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
 
 
 def assert_balances(explanation: Explanation) -> None:
-    """On every way, what is lost is what the pump leaves for it."""
+    """On every path the losses equal the head that the pump leaves for it."""
     balance = [step for step in explanation.steps if step.topic == "balance"]
     for way in {step.of for step in balance}:
         steps = [step for step in balance if step.of == way]
         exact = {
-            line.sum_.symbol: line.exact
+            line.equation.symbol: line.exact
             for step in steps
             for line in step.lines
-            if not line.sum_.conversion
+            if not line.equation.conversion
         }
         if "h_lost" in exact:
             assert exact["h_lost"] == pytest.approx(exact["h_left"], abs=1e-6)
@@ -205,7 +205,7 @@ def test_odd_loops_are_explained(changes: list[tuple[int | str, str, str]]) -> N
 
 
 def test_water_that_runs_backwards_is_explained() -> None:
-    """Round a shut valve: its flow by its amount, and the balance of the way that it takes."""
+    """Around a shut valve: its flow as an absolute value, and the balance of its path."""
     explanation = explained(nested(SHUT).job)
     assert_every_line_holds(explanation)
     assert_agrees_with_check(explanation)
@@ -219,8 +219,8 @@ def test_water_that_runs_backwards_is_explained() -> None:
     assert rows.count("stands") == len(shut)
     assert "dry way" not in rows
     (round_,) = [s for s in explanation.steps if s.of == "a / out" and s.symbol == "h_lost"]
-    (lost,) = [line for line in round_.lines if not line.sum_.conversion]
-    counted = {int(name.removeprefix("h_")) - 1 for name in lost.sum_.inputs}
+    (lost,) = [line for line in round_.lines if not line.equation.conversion]
+    counted = {int(name.removeprefix("h_")) - 1 for name in lost.equation.inputs}
     assert {i for number in back for i in point.network.lines[number].parts} <= counted
 
 
@@ -233,7 +233,11 @@ def test_a_branch_without_water_is_told() -> None:
 
 
 def test_the_friction_factor_solves_the_colebrook_equation() -> None:
-    found = [line for line in lines_of(explained(job_of())) if line.sum_.symbol in line.sum_.inputs]
+    found = [
+        line
+        for line in lines_of(explained(job_of()))
+        if line.equation.symbol in line.equation.inputs
+    ]
     assert found
     for line in found:
         put = {item.symbol: float(item.text) for item in line.inputs}
@@ -248,7 +252,7 @@ def test_both_systems_give_the_same() -> None:
     us = explained(job_of())
     si = explained(job_of().model_copy(update={"units": "si"}))
     assert [step.title for step in us.steps] == [step.title for step in si.steps]
-    own = [[ln.exact for ln in lines_of(e) if not ln.sum_.conversion] for e in (us, si)]
+    own = [[ln.exact for ln in lines_of(e) if not ln.equation.conversion] for e in (us, si)]
     assert own[0] == pytest.approx(own[1], rel=1e-9)
 
 
@@ -279,7 +283,7 @@ def test_a_part_that_is_not_there_is_told(number: int) -> None:
 
 
 def test_a_part_of_a_branch_goes_by_its_place_in_the_file() -> None:
-    """Part 9 is the manifold: what comes after its branches is part 10 all the same."""
+    """Part 9 is the manifold: whatever comes after its branches is part 10 even so."""
     explanation = explained(
         parse_job(manifold_loop(dict.fromkeys("ab", "9000 BTU/h"), [branch("a"), branch("b")]))
     )
@@ -295,15 +299,15 @@ def test_a_part_of_a_branch_goes_by_its_place_in_the_file() -> None:
 
 def test_a_formula_that_does_not_give_the_figure_is_refused() -> None:
     two, three = Value(2.0), Value(3.0)
-    line = work_out(Sum("x", "a * b", {"a": two, "b": three}), 6.0, "m")
+    line = work_out(Equation("x", "a * b", {"a": two, "b": three}), 6.0, "m")
     assert (line.put_in, line.answer) == ("2 × 3", "6.000 m")
     with pytest.raises(ValueError, match=r"x = a \* b does not give 6\.1"):
-        work_out(Sum("x", "a * b", {"a": two, "b": three}), 6.1, "m")
+        work_out(Equation("x", "a * b", {"a": two, "b": three}), 6.1, "m")
 
 
 def test_inputs_get_the_digits_that_the_result_needs() -> None:
     third = Value(1 / 3)
-    line = work_out(Sum("x", "a * 3 - 0.9999", {"a": third}), 1 / 3 * 3 - 0.9999, "")
+    line = work_out(Equation("x", "a * 3 - 0.9999", {"a": third}), 1 / 3 * 3 - 0.9999, "")
     assert float(line.text) == pytest.approx(1e-4)
     assert len(line.inputs[0].text) >= 8
 
@@ -333,8 +337,8 @@ def test_numbers_are_printed_to_their_digits(value: float, digits: int, text: st
 
 
 def test_formulas_are_written_as_by_hand() -> None:
-    assert written("a**2 / b**-0.8 - 3 * c") == "a² ÷ b^−0.8 − 3 × c"
-    assert put_in("max(a, b) - b**2", {"a": "1e-7", "b": "-2"}) == "max(1e-7, −2) − (−2)²"
+    assert handwritten("a**2 / b**-0.8 - 3 * c") == "a² ÷ b^−0.8 − 3 × c"
+    assert substituted("max(a, b) - b**2", {"a": "1e-7", "b": "-2"}) == "max(1e-7, −2) − (−2)²"
 
 
 def run(*words: str) -> Result:
@@ -468,7 +472,7 @@ def _random_part(rng: np.random.Generator) -> dict[str, object]:
 
 @pytest.mark.parametrize("angle", [45.0, 90.0])
 def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -> None:
-    """Branches set so that the first takes 40.5 % coming back, between 0.4 and 0.41."""
+    """Branches set so that the first carries 40.5 % on return, between 0.4 and 0.41."""
 
     def job(k: float) -> Job:
         ways = [
@@ -483,9 +487,9 @@ def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -
         return float(first / (first + second))
 
     found = explained(job(float(brentq(lambda k: share(k) - 0.405, 0.01, 100.0, rtol=1e-6))))
-    joined = [line for line in lines_of(found) if "K_1" in line.sum_.formula]
+    joined = [line for line in lines_of(found) if "K_1" in line.equation.formula]
     assert len(joined) == 1
-    low, high = (joined[0].sum_.inputs[name].value for name in ("K_1", "K_2"))
+    low, high = (joined[0].equation.inputs[name].value for name in ("K_1", "K_2"))
     assert min(low, high) < joined[0].exact < max(low, high)
     assert_every_line_holds(found)
     assert_agrees_with_check(found)
@@ -496,7 +500,7 @@ def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -
 def test_tees_of_bores_at_which_their_relation_steps_are_explained(
     bore: float, header: float, angle: float
 ) -> None:
-    """At 2/3, whichever side of it the last digit of a float lies on."""
+    """At 2/3, whichever side of it the last digit of a float falls on."""
     ways: list[dict[str, object]] = [
         {
             "name": name,
@@ -518,10 +522,10 @@ def test_a_sum_of_a_thousand_losses_is_done() -> None:
 
 def test_what_comes_of_nothing_is_printed_as_nothing() -> None:
     """A circulation of 1e-14 m³/s, which prints as 0, is 0 gal/h too."""
-    conversion = Sum("Q", "x * c", {"x": Value(-1.1e-14, "m³/s"), "c": Value(951019.4, "")})
+    conversion = Equation("Q", "x * c", {"x": Value(-1.1e-14, "m³/s"), "c": Value(951019.4, "")})
     line = work_out(conversion, -1.1e-14 * 951019.4, "gal/h")
     assert (line.inputs[0].text, line.text) == ("0", "0")
-    total = Sum("h", "a + b", {"a": Value(-1.211e-10, "m"), "b": Value(-1.98e-11, "m")})
+    total = Equation("h", "a + b", {"a": Value(-1.211e-10, "m"), "b": Value(-1.98e-11, "m")})
     assert float(work_out(total, -1.409e-10, "m").text) == pytest.approx(-1.211e-10)
 
 
@@ -586,11 +590,11 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
     blanks = [ln for s in found.steps if s.part in middle for ln in s.lines if ln.blank]
     assert blanks
     assert all("______" in line.answer for line in blanks)
-    # No result that is left out is given away by a later sum of the same part.
+    # No omitted result is revealed by a later sum of the same part.
     for step in found.steps:
         if step.part in middle and step.lines:
             own = step.lines[-1]
-            assert all(i.text == "______" for i in own.inputs if i.symbol == own.sum_.symbol)
+            assert all(i.text == "______" for i in own.inputs if i.symbol == own.equation.symbol)
             for item in own.inputs:
                 if item.origin.startswith("step "):
                     source = found.steps[int(item.origin.removeprefix("step ")) - 1]
@@ -600,7 +604,9 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
     assert not question.lines
     answers = " ".join(found.answers)
     for place in (*middle, last):
-        (answer, *_) = [ln for ln in explanation.head_step(place).lines if ln.sum_.symbol == "h"]
+        (answer, *_) = [
+            ln for ln in explanation.head_step(place).lines if ln.equation.symbol == "h"
+        ]
         assert f"h = {answer.answer}" in answers
 
 
@@ -610,7 +616,7 @@ def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
     index = next(i for i, part in enumerate(job.part) if part.kind == "condenser")
     part = job.part[index]
     eased = part.model_copy(
-        update={"loss": tuple(replace(one, drop=one.drop * LEFT) for one in part.loss)}
+        update={"loss": tuple(replace(one, drop=one.drop * HALF) for one in part.loss)}
     )
     parts = (*job.part[:index], eased, *job.part[index + 1 :])
     assert step.lines[0].exact == pytest.approx(
@@ -630,7 +636,7 @@ def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
 def test_the_changes_that_are_shown_are_those_with_every_one_solved_exactly(
     job: Job, spared: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Of many branches some hoses of another size are spared that."""
+    """With many branches, some other sizes of hose are not solved exactly."""
     built: list[Job] = []
 
     def shown() -> list[tuple[tuple[str, ...], ...]]:
@@ -641,14 +647,32 @@ def test_the_changes_that_are_shown_are_those_with_every_one_solved_exactly(
         built.append(changed)
         return build(changed)
 
-    monkeypatch.setattr(change, "build", counted)
+    monkeypatch.setattr(best_change, "build", counted)
     ranked, solved = shown(), len(built)
     assert ranked
-    for margin in ("_OFF", "_OFF_SIZED"):
-        monkeypatch.setattr(change, margin, 1e6)
-    monkeypatch.setattr(change, "_MOST", 1_000)
+    for margin in ("_TABLE_ERROR", "_TABLE_ERROR_SIZED"):
+        monkeypatch.setattr(best_change, margin, 1e6)
+    monkeypatch.setattr(best_change, "_MAX_SIZES_SOLVED", 1_000)
     assert shown() == ranked
     assert len(built) - solved >= spared
+
+
+def test_no_more_hoses_are_solved_exactly_than_a_large_boat_affords(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each unit still has its table, of the parts whose loss was halved if of nothing else."""
+    job, built = branched(8), []
+
+    def counted(changed: Job) -> Network:
+        built.append(changed)
+        return build(changed)
+
+    monkeypatch.setattr(best_change, "build", counted)
+    monkeypatch.setattr(best_change, "_MAX_PARTS_SOLVED", 3 * len(build(job).parts))
+    tables = [step.rows for step in explained(job).steps if step.row == "best change"]
+    assert len(built) == 3
+    assert len(tables) == 8
+    assert all(tables)
 
 
 def test_the_command_prints_a_level_and_answers_last() -> None:

@@ -1,4 +1,4 @@
-"""What an explanation says of a loop is what `check` says of it, over random loops."""
+"""What an explanation claims about a loop agrees with `check`, over random loops."""
 
 import math
 from collections.abc import Callable, Iterator, Mapping
@@ -16,11 +16,11 @@ from loop.cli import app
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job, JobError, Put, edit, locate, parse_job
 from loop.parts import Hose, Manifold, Pump
-from loop.teach.air import judged
+from loop.teach.air import paths_to_show
 from loop.teach.explanation import Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Step
-from loop.teach.ways import water_ways
+from loop.teach.water_paths import water_paths
 from loop.words import Finding, Told, told
 from loop.words.check_report import SAY as CHECK
 from loop.words.teaching.steps import CHANGES, STEPS
@@ -62,7 +62,7 @@ def unit_of(result: CheckResult, step: Step) -> CondenserResult:
 
 
 def printed(step: Step) -> float:
-    line = next(line for line in step.lines if not line.sum_.conversion)
+    line = next(line for line in step.lines if not line.equation.conversion)
     return float(line.text)
 
 
@@ -81,7 +81,7 @@ def kind(result: CheckResult, step: Step) -> bool:
 
 
 def largest(result: CheckResult, step: Step) -> bool:
-    """By the shares of head that `check` prints."""
+    """By the head shares that `check` prints."""
     shares = [
         share
         for share, part in zip(result.head_shares, result.point.network.parts, strict=True)
@@ -102,7 +102,7 @@ def tube(result: CheckResult, step: Step) -> bool:
 
 
 def saves_most(result: CheckResult, step: Step) -> bool:
-    """By the loss of the hose with each of its pieces left out, and with no air in it."""
+    """By the hose's loss without each of its pieces, and without air in it."""
     index = (step.part or 0) - 1
     hose, water = result.point.network.parts[index], result.point.network.water
     assert isinstance(hose, Hose)
@@ -135,7 +135,7 @@ def scoop(result: CheckResult, step: Step) -> bool:
 def static(result: CheckResult, step: Step) -> bool:
     """By the legs of `check`, as the loop starts."""
     point, network = result.point, result.point.network
-    way = next(w for w in water_ways(network, point.line_flow) if w.name == step.of and w.runs)
+    way = next(w for w in water_paths(network, point.line_flow) if w.name == step.of and w.runs)
     places = {network.places[part] for part in way.parts}
     legs = [leg for leg in point.legs if {leg.from_part, leg.to_part} <= places]
     if step.claim == "air":  # a leg with air may end on another way, past the tee
@@ -245,7 +245,7 @@ def edge(result: CheckResult, step: Step) -> bool:
 
 
 def enough(result: CheckResult, step: Step) -> bool:
-    """By the verdict and the supply that `check` prints, and by every finding over a note."""
+    """By the verdict and supply that `check` prints, and by every finding above a note."""
     supply, grave = result.supply(unit_of(result, step)), serious(result)
     if result.point.flow <= 0:
         return step.claim == "short" and bool(found(result, "no-flow"))
@@ -261,7 +261,7 @@ def serious(result: CheckResult) -> list[Told]:
     return [one for one in told(result.findings, result.job) if one.level != "note"]
 
 
-# What each claim of the words rests on: a row with claims that stands here not is named below.
+# The evidence for each claim of the texts: a row with claims that is here is not named below.
 LAWS: Mapping[str, Callable[[CheckResult, Step], bool]] = {
     "reynolds": flow_regime,
     "head": kind,
@@ -293,7 +293,7 @@ def high_point_of(result: CheckResult, step: Step) -> HighPoint:
 
 def assert_claims_hold(explanation: Explanation) -> None:
     result = explanation.result
-    high_points = [high_point for _, fresh in judged(result) for high_point in fresh]
+    high_points = [high_point for _, fresh in paths_to_show(result) for high_point in fresh]
     places = {
         (high_point.part, high_point.along, high_point.slope, high_point.velocity)
         for high_point in high_points
@@ -311,7 +311,7 @@ def assert_claims_hold(explanation: Explanation) -> None:
 
 
 def assert_best_change_is_best(explanation: Explanation) -> None:
-    """The table falls, and no hose in another size brings more than what stands first."""
+    """The table is in descending order, and no other hose size gains more than its first row."""
     network = explanation.result.point.network
     points = list(resized(explanation.result))
     for step in explanation.steps:
@@ -326,12 +326,12 @@ def assert_best_change_is_best(explanation: Explanation) -> None:
 
 
 def halves(step: Step) -> bool:
-    """Whether a step of what would change the flow most names a loss that is halved."""
+    """Whether a step on what would change flow most names halving a loss."""
     return pattern(Sayings(CHANGES), "halved").search(step.title) is not None
 
 
 def resized(result: CheckResult) -> Iterator[OperatingPoint]:
-    """The loop with one hose in the next size up, or in a smaller one against its air."""
+    """The loop with one hose a size larger, or smaller if it holds air."""
     for index, part in enumerate(result.point.network.parts):
         if not isinstance(part, Hose) or result.point.stations[index].flow == 0:
             continue
@@ -346,7 +346,7 @@ def resized(result: CheckResult) -> Iterator[OperatingPoint]:
 
 
 def assert_every_page_holds(explanation: Explanation) -> None:
-    """A page has no sums but those of the whole, which hold."""
+    """A page's sums are all from the whole explanation, and hold."""
     whole = {(line.put_in, line.answer) for step in explanation.steps for line in step.lines}
     for page in (*map(explanation.page, (1, 2)), faded(explanation).steps):
         lines = (line for step in page for line in step.lines if not line.blank)
@@ -358,7 +358,7 @@ def test_every_row_with_claims_has_its_law() -> None:
 
 
 def assert_explained(explanation: Explanation) -> set[str]:
-    """The rows of words in an explanation whose sums, claims and pages all hold."""
+    """The text rows of an explanation whose sums, claims and pages all hold."""
     assert_every_line_holds(explanation)
     assert_agrees_with_check(explanation)
     assert_balances(explanation)
@@ -381,7 +381,7 @@ def test_a_random_loop_explained_says_what_check_says(seed: int) -> None:
 
 @pytest.mark.parametrize("length", ["6 ft", "8 ft"])
 def test_the_air_in_a_wide_hose_counts_and_a_smaller_hose_is_tried(length: str) -> None:
-    """A loop all in 1-1/2 in: at either length the flow is the same, the fall is what is lost."""
+    """A loop all in 1-1/2 in: at either length the flow is the same, and the fall is lost."""
     job = job_of(
         ("defaults", "bore", "1-1/2 in"),
         (6, "curve", "demo-ac-500"),
@@ -398,7 +398,7 @@ def test_the_air_in_a_wide_hose_counts_and_a_smaller_hose_is_tried(length: str) 
 
 
 def assert_says_the_verdict(explanation: Explanation) -> None:
-    """No step calls a loop's water enough of which `check` has more than a note to say."""
+    """No step calls water enough if `check` has more than a note about it."""
     result = explanation.result
     page = [step for step in explanation.page(1) if step.row == "ratio"]
     assert page

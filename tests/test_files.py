@@ -133,7 +133,7 @@ def test_a_command_stopped_from_the_keyboard_leaves_nothing(tmp_path: Path) -> N
     running = subprocess.Popen(
         [sys.executable, "-m", "loop", *words], cwd=ROOT, stderr=subprocess.PIPE, text=True
     )
-    # Again, as a person would, where the first comes as Python is in no place to hear it.
+    # Again, as a person would do if the first signal comes before Python can handle it.
     for _ in range(6):
         time.sleep(3)
         running.send_signal(signal.SIGINT)

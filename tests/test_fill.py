@@ -1,4 +1,4 @@
-"""What fills a dry branch: how far the others' valves are turned, and how much more pump."""
+"""How to prime a dry branch: how far to close the others' valves, and how much more pump."""
 
 from dataclasses import replace
 
@@ -13,22 +13,22 @@ from tests.dry_loops import (
     LOW,
     SHUT,
     branch,
-    filling_of,
-    fillings_of,
     high,
     loop_of,
     manifold,
+    priming_of,
+    primings_of,
     station,
 )
 from tests.loops import Table
 
 
 def test_the_very_head_that_it_takes_fills_a_branch() -> None:
-    found = filling_of(loop_of(manifold(LOW, high(2.7))))
-    assert not found.fills
-    assert "beside" not in repr(found)  # what it was worked out from is not told
+    found = priming_of(loop_of(manifold(LOW, high(2.7))))
+    assert not found.primes
+    assert "dry_path" not in repr(found)  # what it was worked out from is not told
     for more, does in ((0.0, True), (1e-6, True), (-1e-6, False)):
-        assert replace(found, head_left=found.head + more).fills is does
+        assert replace(found, head_left=found.head + more).primes is does
 
 
 def valve(angle: float) -> Table:
@@ -36,15 +36,15 @@ def valve(angle: float) -> Table:
 
 
 def fills(job: Job) -> bool:
-    found = fillings_of(job)["high"]
-    return found is None or found.fills
+    found = primings_of(job)["high"]
+    return found is None or found.primes
 
 
 @pytest.mark.parametrize("middle", [(), (valve(0),), (valve(20),)])
 def test_all_valves_turned_to_the_angle_told_fill_it_and_a_degree_less_does_not(
     middle: tuple[Table, ...],
 ) -> None:
-    """Low has no valve, or a second branch one that is open, or turned less already."""
+    """Low has no valve, or another branch has one that is open, or closed less already."""
 
     def job(*valves: tuple[Table, ...]) -> Job:
         low, mid = valves
@@ -56,7 +56,7 @@ def test_all_valves_turned_to_the_angle_told_fill_it_and_a_degree_less_does_not(
             )
         )
 
-    found = filling_of(job((), middle))
+    found = priming_of(job((), middle))
     assert found.others == ("low", "mid")
     assert [place is None for place in found.valves] == [True, middle == ()]
     angle = found.angle()
@@ -66,14 +66,14 @@ def test_all_valves_turned_to_the_angle_told_fill_it_and_a_degree_less_does_not(
 
 
 def test_a_valve_that_is_turned_further_stays() -> None:
-    """Mid's is at 60°: turned to the angle told for low, no more than 60, it would take more."""
+    """Mid's is at 60°: set to the angle computed for low, at most 60, it would take more."""
 
     def job(low: float, mid: float) -> Job:
         ways = (branch("low", valve(low), (1.0, 0.5), (1.0, 0.2)),
                 branch("mid", valve(mid), (3.0, 0.6), (3.0, 0.2)), high(2.4))  # fmt: skip
         return loop_of(manifold(*ways))
 
-    angle = filling_of(job(0, 70)).angle()
+    angle = priming_of(job(0, 70)).angle()
     assert 10 < angle < 70
     assert fills(job(angle, 70))
     assert not fills(job(angle - 1, 70))
@@ -94,7 +94,7 @@ def speed_of(job: Job, found: tuple[float, float]) -> float:
 def test_the_pump_told_is_the_first_that_fills_it_by_half_per_cents_of_speed() -> None:
     for top in (2.4, 3.1, 4.4):
         job = loop_of(manifold(LOW, high(top)))
-        found = filling_of(job).pump()
+        found = priming_of(job).pump()
         assert found is not None
         speed = speed_of(job, found)
         assert speed * 200 == pytest.approx(round(speed * 200), abs=0.01)
@@ -103,16 +103,16 @@ def test_the_pump_told_is_the_first_that_fills_it_by_half_per_cents_of_speed() -
 
 
 def test_a_branch_that_fills_as_it_is_takes_the_pump_that_is_there() -> None:
-    """At the duty that it has with the branch's valve shut; and the least turn of a valve."""
-    found = filling_of(loop_of(manifold(LOW, high(1.3))))
+    """At its duty with the branch's valve shut; and the smallest turn of a valve."""
+    found = priming_of(loop_of(manifold(LOW, high(1.3))))
     shut = solve(loop_of(manifold(LOW, high(1.3, SHUT))))
-    assert found.fills
+    assert found.primes
     assert found.angle() == 1
     assert found.pump() == pytest.approx((shut.pump_head, shut.flow), rel=1e-3)
 
 
 def faster(job: Job, speed: float) -> Job:
-    """The job with its pump run so much faster."""
+    """The job with its pump at this multiple of its speed."""
     return job.model_copy(update={"fitted": job.fitted.model_copy(update={"pump": speed})})
 
 
@@ -120,8 +120,8 @@ def test_no_pump_is_told_past_three_times_the_speed() -> None:
     """The highest top for it, from the loop with a shut valve at that speed.
 
     The header has its head less 0.30 of its velocity head, and the end 0.55 of it more (Crane
-    TP-410, see test_head_left); the top may be so high, less the pressure of the water at the end,
-    0.2 m high.
+    TP-410, see test_dry_path); the top may be that high, less the pressure of the water at the
+    end, 0.2 m high.
     """
 
     def job(top: float, *valve: Table) -> Job:
@@ -131,7 +131,7 @@ def test_no_pump_is_told_past_three_times_the_speed() -> None:
     header, back = station(shut, "manifold", ""), station(shut, "hose", "low", last=True)
     left = header.total_head - 0.85 * velocity_head(header.flow, HEADER)
     top = left - (back.total_head - 0.2)
-    assert filling_of(job(top + 0.01)).pump() is None
-    reached = filling_of(job(top - 0.01)).pump()
+    assert priming_of(job(top + 0.01)).pump() is None
+    reached = priming_of(job(top - 0.01)).pump()
     assert reached is not None
     assert speed_of(job(top), reached) == pytest.approx(3.0, abs=1e-6)

@@ -1,4 +1,4 @@
-"""The first fix is the one that a person of the trade would try first."""
+"""The first fix is what a tradesman would try first."""
 
 import math
 from collections.abc import Callable
@@ -30,7 +30,7 @@ def boat(*changes: tuple[str | int, str, Any]) -> Table:
 
 
 def stealing(valve: str | None = None, far: str = "22 ft") -> Job:
-    """A short easy branch beside a long one, with or without a valve open so far."""
+    """A short easy branch beside a long one, optionally with a valve open this far."""
     own = [] if valve is None else [{"kind": "seacock", "label": "valve", "open": valve}]
     saloon = [
         {"kind": "hose", "length": "2 ft", "to": "10 in"},
@@ -81,7 +81,7 @@ def test_a_valve_that_cures_the_fault_is_set_before_anything_is_bought(valve: st
     assert isinstance(action, FitValve if valve is None else SetValve)
     after = check(action.apply(result.job), fixes=False)
     assert all(unit.flow >= unit.needed_flow for unit in after.condensers)
-    # What is left is told, and the next fix leaves nothing.
+    # What remains is reported, and the next fix leaves nothing.
     finding = found(result, "flow-short")[0]
     brings = finding.values["brings"]
     assert isinstance(brings, tuple)
@@ -129,13 +129,13 @@ RIBBED = {"lining": "ribbed", "bore": "5/8 in"}
 
 
 def ribbed() -> Job:
-    """A pressure side of ribbed hose a size too small."""
+    """A pressure side of corrugated hose a size too small."""
     own = [(n, key, value) for n in (8, 10) for key, value in RIBBED.items()]
     return parse_job(boat(*own, (8, "length", "22 ft"), (10, "length", "12 ft")))
 
 
 def thin_after_the_pump() -> Job:
-    """A pressure side in 1/2 in with eight elbows, and all before it in 3/4 in."""
+    """A pressure side in 1/2 in with eight elbows, and everything before it in 3/4 in."""
     table = boat((8, "length", "12 ft"), (8, "sweeps", ["90 deg"]), (10, "length", "5 ft"))
     for number in (8, 10, 11):
         table["part"][number - 1]["bore"] = "1/2 in"
@@ -161,7 +161,7 @@ def test_hose_that_makes_it_good_comes_before_a_pump(make: Callable[[], Job]) ->
     action, job = first(result), result.job
     assert isinstance(action, ChangeHose)
     assert check(action.apply(job), fixes=False).verdict == "good"
-    # Of a side all that is narrow goes with it.
+    # Everything narrow on a side is changed with it.
     hoses = [number for number, part in enumerate(job.part) if part.kind == "hose"]
     narrow = [n for n in hoses if job.part[n].inner_bore < 0.018]
     assert {f"part[{number + 1}]" for number in narrow} == set(action.parts)
@@ -219,7 +219,7 @@ def test_a_pump_has_the_hose_with_it_that_its_flow_asks_for() -> None:
     assert brings[0] == ""
 
 
-# Two pumps in line where one does, and one that is far too strong.
+# Two pumps in series where one is enough, and one that is far too strong.
 @pytest.mark.parametrize(("pump", "count"), [("demo-ac-700", 2), ("demo-ac-1500", 1)])
 def test_too_much_pump_is_the_cause_and_a_single_smaller_one_the_fix(pump: str, count: int) -> None:
     job = parse_job(

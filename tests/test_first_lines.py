@@ -1,4 +1,4 @@
-"""What a diagnosis says first: its headline, the step in it, the two lines of what it may be."""
+"""What a diagnosis says first: its headline, its next step, the two lines of likely causes."""
 
 from typing import Any
 
@@ -78,7 +78,7 @@ def test_two_lines_name_the_likeliest_causes_each_once(study: Study) -> None:
 
 
 def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
-    """It holds the group that leads, and names others until it is sure, is full or none is left."""
+    """It has the leading group, then others until it is sure, is full, or none are left."""
     for taken in ({"flow": "110 gal/h"}, {"pump_current": "0.3 A"}, {"strainer_drop": "3 psi"}):
         result = call(study, **taken)
         answer = posterior(study, parse_readings(taken, study.bench.job))
@@ -96,7 +96,7 @@ def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
 
 
 def test_the_second_line_names_what_may_be_there_with_the_first(study: Study) -> None:
-    """A cause of little weight by itself comes in it before a likelier one of other calls."""
+    """There a cause of low weight alone precedes one that is likelier but on other calls."""
     readings = parse_readings(
         {"flow": "70 gal/h", "strainer_drop": "1.5 psi", "shutoff_pressure": "2.9 psi"},
         study.bench.job,
@@ -112,3 +112,33 @@ def test_the_second_line_names_what_may_be_there_with_the_first(study: Study) ->
             (other,) = names - first
             together[other] = together.get(other, 0.0) + float(p)
     assert max(together, key=together.__getitem__) in named
+
+
+@pytest.mark.parametrize(
+    "taken", [{"flow": "110 gal/h"}, {"stream": "weak", "unit": "weak"}, {"unit": "trips"}]
+)
+def test_what_is_left_out_of_both_lines_goes_with_them_less(
+    study: Study, taken: dict[str, Any]
+) -> None:
+    """Beside all that is named before it the last that is named is the likeliest of the rest."""
+    answer = posterior(study, parse_readings(taken, study.bench.job))
+    held = [[study.instances[i].name for i in line] for line in lines(answer)]
+    leads = study.instances[grouped(answer)[0][0]].name
+    second = next(line for line in held if leads not in line)
+    told = {name for line in held for name in line}
+    odds = {study.instances[i].name: answer.present(i) for i in study.causes}
+    rest = {name for name, p in odds.items() if p >= NEGLIGIBLE} - told - {"healthy"}
+    assert len(second) == LISTED
+    assert rest
+
+    def beside(name: str, others: set[str]) -> float:
+        return sum(
+            p
+            for one, p in zip(study.instances, answer.probability, strict=True)
+            if {name} < {fault.name for fault in one.faults} <= others | {name}
+        )
+
+    assert any(
+        all(beside(last, told - {last}) >= beside(other, told - {last}) for other in rest)
+        for last in second
+    )

@@ -17,7 +17,7 @@ from loop.parts import (
     Tee,
 )
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import added_coefficient, angle_adding, handle_angle, opening_at
+from loop.parts.seacock import added_coefficient, angle_for, handle_angle, opening_at
 from loop.seawater import Water
 
 SEA = Water(temperature=20.0, salinity=35.0)
@@ -28,7 +28,7 @@ FLOW = 2.5e-4
 
 
 def test_an_intake_is_a_sharp_entrance_and_its_grate() -> None:
-    """Square-edged grill, half open (Blevins): (0.5 · 0.5 + 1 − 0.25)/0.25 = 4 on the face.
+    """Square-edged grille, half open (Blevins): (0.5 · 0.5 + 1 − 0.25)/0.25 = 4 on the face.
 
     The default face is twice the bore's area: 4/2² = 1. A face of the bore's own area: 4.
     """
@@ -53,15 +53,15 @@ def test_an_intake_is_a_sharp_entrance_and_its_grate() -> None:
     ],
 )  # fmt: skip
 def test_weisbachs_measurements(angle: float, added: float) -> None:
-    """Weisbach's plug cock, as the handbook's section 3 reprints it."""
+    """Weisbach's plug cock, as reprinted in section 3 of the handbook."""
     assert added_coefficient(angle) == pytest.approx(added, rel=1e-12)
-    assert angle_adding(added) == pytest.approx(angle, abs=1e-6)
+    assert angle_for(added) == pytest.approx(angle, abs=1e-6)
 
 
 def test_between_below_and_beyond_weisbachs_angles() -> None:
-    """Half-way between two angles the geometric mean; nothing at 0; the last slope past 65°.
+    """Halfway between two angles the geometric mean; nothing at 0; the last slope past 65°.
 
-    From 60° to 65° the coefficient goes up 486/206-fold: as much again to 70°, and to 75°.
+    From 60° to 65° the coefficient rises 486/206-fold: by the same factor to 70°, and to 75°.
     """
     assert added_coefficient(15.0) == pytest.approx(math.sqrt(0.29 * 1.56))
     assert added_coefficient(62.5) == pytest.approx(math.sqrt(206 * 486))
@@ -72,10 +72,10 @@ def test_between_below_and_beyond_weisbachs_angles() -> None:
 
 
 def test_a_small_angle_is_found_from_what_it_adds() -> None:
-    assert angle_adding(0.005) == pytest.approx(0.5, abs=1e-9)
-    assert angle_adding(0.0) == pytest.approx(0.0, abs=1e-9)
-    # More than any angle adds is a valve all but shut.
-    assert angle_adding(1e9) == pytest.approx(82.0, abs=1e-9)
+    assert angle_for(0.005) == pytest.approx(0.5, abs=1e-9)
+    assert angle_for(0.0) == pytest.approx(0.0, abs=1e-9)
+    # More than any angle adds is a valve nearly shut.
+    assert angle_for(1e9) == pytest.approx(82.0, abs=1e-9)
 
 
 def test_a_handle_turns_a_quarter_from_open_to_shut() -> None:
@@ -86,7 +86,7 @@ def test_a_handle_turns_a_quarter_from_open_to_shut() -> None:
 def test_a_narrow_port_by_cranes_formula() -> None:
     """Crane TP-410, ball valve with a square step (θ = 180°), β = 0.8, on the larger bore:
 
-    [3 fT + 0.5 (1 − β²) √(sin 90°) + (1 − β²)²]/β⁴, and what the handle adds, on the port, by 1/β⁴.
+    [3 fT + 0.5 (1 − β²) √(sin 90°) + (1 − β²)²]/β⁴, plus the handle's K on the port, times 1/β⁴.
     """
 
     def k(port: float | None, opening: float = 1.0) -> float:
@@ -132,7 +132,7 @@ def test_a_coefficient_is_so_many_velocity_heads() -> None:
 
 
 def test_cv_and_kv_are_one_scale() -> None:
-    """1 US gal/min at 1 psi of water of 60 °F: Kv = 0.865 Cv (IEC 60534-1)."""
+    """1 US gal/min at 1 psi of water at 60 °F: Kv = 0.865 Cv (IEC 60534-1)."""
     cv, kv = (Fitting(**{name: value}, bore=BORE).head_loss(FLOW, SEA)
               for name, value in (("cv", 8.0), ("kv", 8.0 * 0.865)))  # fmt: skip
     assert cv == pytest.approx(kv, rel=2e-3)

@@ -1,4 +1,4 @@
-"""What is named can be put right and said to be, and the call then ends by what is read."""
+"""A named fault has a fix that can be reported, and the call then ends by what is read."""
 
 from typing import Any
 
@@ -78,7 +78,7 @@ def test_a_fix_is_named_where_its_fault_leads_or_was_found_and_nowhere_else() ->
 
 
 def test_a_named_fault_that_no_other_step_ends_for_good_has_a_fix() -> None:
-    """But for those that nobody mends on a call: a warm sea, a healthy loop, what is unknown."""
+    """Except those that nobody fixes on a call: a warm sea, a healthy loop, the unknown."""
     lacks = {"sea-warm", "healthy", "something-else"}
 
     def mends(action: CallAction, fault: str) -> bool:
@@ -114,7 +114,7 @@ def test_a_weak_motor_has_a_look_of_its_own_whatever_it_runs_on() -> None:
 
 
 def test_no_motor_is_mended_before_the_volts_at_it_were_read() -> None:
-    """Whoever brings the meter, and however sure the cause is by what the customer says."""
+    """Whoever brings the meter, and however certain the customer's words make the cause."""
     was_on = {"did": "check-breaker", "saw": "was on"}
     readings = SILENT | {"said": "good again after a rest", "tools": "none"}
     result = call(study_of("kittiwake"), was_on, **readings)

@@ -1,4 +1,4 @@
-"""Flows held under limits by several valves: laws of what comes of valves set as told."""
+"""Flows kept under limits by several valves: laws for valves set to the computed angles."""
 
 from dataclasses import replace
 
@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from loop.balancing import flow_limiting as holding
-from loop.balancing.balance import ROOM
-from loop.balancing.flow_limiting import Held, Limit, hold
-from loop.balancing.isolation import open_units, valves
+from loop.balancing.balance import TABLE_MARGIN
+from loop.balancing.flow_limiting import FlowLimit, LimitedFlows, limit_flows
+from loop.balancing.isolation import open_units, valve_sites
 from loop.balancing.throttle_valves import Throttle
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
@@ -22,12 +22,12 @@ NEEDS = {"a": 100.0, "b": 140.0}
 
 
 def sites_of(network: Network) -> list[tuple[str, float, int]]:
-    return [(name, need, i) for name, i, need in valves(network, open_units(network))]
+    return [(name, need, i) for name, i, need in valve_sites(network, open_units(network))]
 
 
-def limit_on(network: Network, name: str, most: float) -> Limit:
+def limit_on(network: Network, name: str, most: float) -> FlowLimit:
     index = network.condenser_part(name)
-    return Limit(network.line_of[index], network.branches[index], most)
+    return FlowLimit(network.line_of[index], network.branches[index], most)
 
 
 def flow_of(job: Job, name: str) -> float:
@@ -39,10 +39,10 @@ def pair(*extra: Table) -> Job:
     return square_job(NEEDS, [way("a", 5, *extra), way("b", 5)])
 
 
-def held_at(job: Job, limits: dict[str, float], shut: Array | None = None) -> Held:
+def held_at(job: Job, limits: dict[str, float], shut: Array | None = None) -> LimitedFlows:
     network = build(job)
     told = [limit_on(network, name, most) for name, most in limits.items()]
-    held = hold(network, sites_of(network), told, shut)
+    held = limit_flows(network, sites_of(network), told, shut)
     assert held is not None
     return held
 
@@ -85,7 +85,7 @@ def test_two_branches_are_held_at_once_though_each_gets_what_the_other_leaves() 
         looser = applied(job, network, (replace(told, angle=told.angle - 2), *others))
         assert flow_of(looser, told.unit) > limits[told.unit]
     assert {told.unit for told in held.throttles} == {"a", "b"}
-    swapped = hold(
+    swapped = limit_flows(
         network,
         sites_of(network)[::-1],
         [limit_on(network, name, most) for name, most in limits.items()],
@@ -118,14 +118,14 @@ def test_limits_hold_where_a_degree_on_one_branch_is_more_water_for_the_other(
             after = applied(job, network, (replace(told, angle=told.angle - 3), *others))
             assert flow_of(after, "a") > most["a"]
     for name, flow in most.items():
-        # What tables are off by is kept in hand.
-        room = (1 - ROOM) * flow
+        # The error of tables is kept as a margin.
+        room = (1 - TABLE_MARGIN) * flow
         assert held.line_flow[network.line_of[network.condenser_part(name)]] <= room
 
 
 @pytest.fixture
 def looks(monkeypatch: pytest.MonkeyPatch) -> list[Flows]:
-    """What a search looks at on its way."""
+    """Solves that a search needs."""
     found: list[Flows] = []
 
     def counted(
@@ -140,7 +140,7 @@ def looks(monkeypatch: pytest.MonkeyPatch) -> list[Flows]:
 
 @pytest.mark.parametrize("extra", [(), (valve(35.0),)])
 def test_one_valve_is_found_in_a_few_looks(looks: list[Flows], extra: tuple[Table, ...]) -> None:
-    """A check asks for many: what is over by x takes x² the loss, and each look leaves a quarter.
+    """A check asks often: a flow over by a factor x needs x² the loss; each solve leaves a quarter.
 
     Six bring it from all to a few thousandths; two more are for whole degrees, two in reserve.
     """
@@ -151,9 +151,9 @@ def test_one_valve_is_found_in_a_few_looks(looks: list[Flows], extra: tuple[Tabl
 
 
 def test_what_goes_round_the_valves_cannot_be_held(looks: list[Flows]) -> None:
-    """A way round the unit, in its branch, takes more than the limit with the unit's valve shut.
+    """A bypass of the unit, in its branch, exceeds the limit with the unit's valve shut.
 
-    A check asks for many limits: one that is hopeless is given up within twenty looks.
+    A check sets many limits: a hopeless one is given up within twenty solves.
     """
     header: Table = {"kind": "manifold", "branch": [way("a", 20), bypass(1)]}
     fitting: Table = {"kind": "fitting", "k": 1.0}
@@ -162,10 +162,10 @@ def test_what_goes_round_the_valves_cannot_be_held(looks: list[Flows]) -> None:
     line = next(i for i, line in enumerate(network.lines) if line.branch == "x")
     (site,) = (site for site in sites_of(network) if site[0] == "a")
     flow = float(solve(job).line_flow[line])
-    assert hold(network, [site], [Limit(line, "x", 1.05 * flow)]) is not None
+    assert limit_flows(network, [site], [FlowLimit(line, "x", 1.05 * flow)]) is not None
     for share in (0.05, 0.3, 0.6):
         looks.clear()
-        assert hold(network, [site], [Limit(line, "x", share * flow)]) is None
+        assert limit_flows(network, [site], [FlowLimit(line, "x", share * flow)]) is None
         assert len(looks) <= 20
 
 
@@ -181,7 +181,7 @@ def test_a_valve_part_shut_already_is_not_opened_and_not_turned_without_need() -
     network = build(job)
     held = held_at(job, {"a": flow_of(job, "a") * 1.5, "b": 0.6 * flow_of(job, "b")})
     assert [told.unit for told in held.throttles] == ["b"]
-    # With b held, a gets more than it did, and more than a tighter limit: it is turned on.
+    # With b held, a gets more than before, and more than a tighter limit: it is closed further.
     held = held_at(job, {"a": flow_of(job, "a"), "b": 0.3 * flow_of(job, "b")})
     angles = {told.unit: told.angle for told in held.throttles}
     assert set(angles) == {"a", "b"}
@@ -193,7 +193,7 @@ def test_the_whole_is_held_by_all_that_have_a_valve() -> None:
     job = pair()
     network = build(job)
     most = 0.5 * solve(job).flow
-    held = hold(network, sites_of(network), [Limit(network.pump_line, "", most)])
+    held = limit_flows(network, sites_of(network), [FlowLimit(network.pump_line, "", most)])
     assert held is not None
     assert {told.unit for told in held.throttles} == {"a", "b"}
     after = told_and_true(held, job, network)
@@ -208,7 +208,7 @@ def test_an_outer_branch_is_held_by_the_valves_of_those_inside() -> None:
     network = build(job)
     line = next(i for i, line in enumerate(network.lines) if line.branch == "x")
     flow = float(solve(job).line_flow[line])
-    held = hold(network, sites_of(network), [Limit(line, "x", 0.5 * flow)])
+    held = limit_flows(network, sites_of(network), [FlowLimit(line, "x", 0.5 * flow)])
     assert held is not None
     assert {told.unit for told in held.throttles} == {"a", "c"}
     after = told_and_true(held, job, network)
@@ -216,7 +216,7 @@ def test_an_outer_branch_is_held_by_the_valves_of_those_inside() -> None:
 
 
 def test_a_limit_holds_in_every_case_that_must_keep_to_it() -> None:
-    """With the valve of b shut more goes through a: K of 1e8 on its fitting leaves nothing."""
+    """With b's valve shut more goes through a: K of 1e8 on its fitting leaves nothing."""
     job = pair()
     network = build(job)
     most = 0.8 * flow_of(job, "a")
@@ -235,7 +235,7 @@ def test_a_limit_holds_in_every_case_that_must_keep_to_it() -> None:
 
 
 def test_a_case_that_is_not_named_need_not_keep_to_a_limit() -> None:
-    """With its own fitting all but shut b gets nothing, whatever it gets else."""
+    """With its own fitting nearly shut, b gets nothing in that case."""
     job = pair()
     network = build(job)
     shut = np.ones((1, len(network.parts)))
@@ -250,7 +250,7 @@ def test_a_way_round_is_held_by_a_valve_on_it() -> None:
     index = next(i for i, branch in enumerate(network.branches) if branch == "round")
     line = network.line_of[index]
     most = 0.3 * float(solve(job).line_flow[line])
-    held = hold(network, [("", 0.0, index)], [Limit(line, "round", most)])
+    held = limit_flows(network, [("", 0.0, index)], [FlowLimit(line, "round", most)])
     assert held is not None
     (told,) = held.throttles
     assert (told.unit, told.branch) == ("", "round")
@@ -273,8 +273,8 @@ def test_a_branch_is_held_to_a_trickle_by_an_orifice(share: float) -> None:
 def test_where_a_search_starts_does_not_change_what_it_finds() -> None:
     network = build(pair())
     limits = [limit_on(network, "a", 60 * GALLONS), limit_on(network, "b", 90 * GALLONS)]
-    cold = hold(network, sites_of(network), limits)
-    warm = hold(network, sites_of(network), limits, start=solve(network.job).line_flow)
+    cold = limit_flows(network, sites_of(network), limits)
+    warm = limit_flows(network, sites_of(network), limits, start=solve(network.job).line_flow)
     assert cold is not None
     assert warm is not None
     assert [(t.unit, t.angle) for t in cold.throttles] == [
@@ -289,11 +289,11 @@ def test_a_limit_that_no_valve_is_for_cannot_be_held() -> None:
     network = build(job)
     (site,) = (site for site in sites_of(network) if site[0] == "a")
     most = 0.9 * flow_of(job, "b")
-    assert hold(network, [site], [limit_on(network, "b", most)]) is None
+    assert limit_flows(network, [site], [limit_on(network, "b", most)]) is None
 
 
 def test_limits_are_held_though_the_main_line_takes_most_of_the_head() -> None:
-    """Closing one branch then gives the other nearly all that it had: both must close far."""
+    """Closing one branch then gives the other nearly all its flow: both must close far."""
     narrow = {"kind": "fitting", "k": 100.0}
     job = square_job(NEEDS, [way("a", 5), way("b", 5)], "demo-ac-1500", narrow)
     flow = solve(job).flow

@@ -1,4 +1,4 @@
-"""Units that condense too high for scale, or too low to cool: told by plain arithmetic."""
+"""Units that condense too high because of scale, or too low to cool, by plain arithmetic."""
 
 import math
 
@@ -18,7 +18,7 @@ WIDE = [(9, "tube_bore", "0.5 in"), (9, "tubes", 2)]
 
 
 def clean(result: CheckResult, share: float) -> float:
-    """Where the unit condenses at its need [°C], of its conductance this share: 1 − exp(−NTU)."""
+    """Condensing temperature at need [°C], with this share of UA: 1 − exp(−NTU)."""
     unit = result.condensers[0]
     rise = unit.temperature_rise * unit.flow / unit.needed_flow
     transfer = share * math.log(1 + rise / (10 / 1.8))
@@ -52,7 +52,7 @@ def test_a_baseline_is_held_against_a_clean_condenser_of_the_poor_kind(
 
 @pytest.mark.parametrize(("sea", "cold"), [("6 degC", False), ("40 degF", True)])
 def test_water_in_which_no_unit_cools_is_told(sea: str, cold: bool) -> None:
-    """At the least 8 K over the 45 °F of its evaporator: 59.4 °F. A sea of 6 °C is enough."""
+    """At least 8 K above the 45 °F of its evaporator: 59.4 °F. A sea of 6 °C is low enough."""
     result = check_of(("water", "temperature", sea))
     assert bool(found(result, "condensing-low")) == cold
     fahrenheit = result.condensers[0].condensing_temperature * 1.8 + 32
@@ -71,7 +71,7 @@ def test_an_approach_that_no_clean_condenser_has_is_told(approach: str, case: st
 
 
 def test_scale_and_a_cold_sea_rule_out_no_size() -> None:
-    """Neither is told of the loop as it stands, which is short of water; both of what passes."""
+    """Neither is said of the loop as it stands, which is short of water; both of what passes."""
     short = [("defaults", "bore", "1/2 in"), (8, "length", "30 ft")]
     short += [("sizing", "pumps", ["demo-ac-350"]), ("sizing", "bores", ["5/8 in", "3/4 in"])]
     for change in ((*WIDE, (9, "scale", "0.5 mm")), (("water", "temperature", "40 degF"),)):

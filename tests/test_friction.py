@@ -1,4 +1,4 @@
-"""Friction factor: the laws on both sides of the bridge, and the bridge itself."""
+"""Friction factor: the laws on both sides of the transition, and the transition itself."""
 
 import math
 
@@ -47,7 +47,7 @@ def test_no_step_anywhere_and_the_loss_rises_all_the_way(roughness: float) -> No
 
 
 def test_speed_head_and_reynolds_scale_as_they_must() -> None:
-    """Twice the bore: a quarter of the speed, a sixteenth of its head, half the Reynolds number."""
+    """Twice the bore: 1/4 of the velocity, 1/16 of its head, half the Reynolds number."""
     water = Water(temperature=20.0, salinity=35.0)
     assert velocity(3e-4, 0.04) == pytest.approx(velocity(3e-4, 0.02) / 4)
     assert velocity_head(3e-4, 0.04) == pytest.approx(velocity_head(3e-4, 0.02) / 16)

@@ -1,4 +1,4 @@
-"""Results and parts are frozen: nobody who holds one can change it for another."""
+"""Results and parts are frozen: no holder can change one for another."""
 
 import importlib
 import pkgutil

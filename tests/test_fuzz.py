@@ -1,6 +1,6 @@
-"""Rubbish in job, pump and readings files: told in words, at once, and never with a traceback.
+"""Garbage in job, pump and readings files: reported in words, at once, never with a traceback.
 
-Here are the edges by name; files made up at random, 20,000 cases:
+Known edge cases are here; files made at random, 20,000 cases:
 ``pytest tests/test_fuzz.py -m extended``, and by the hundred in `test_second_fuzz`.
 """
 
@@ -21,14 +21,14 @@ from tests.fuzz_run import MOST_MEMORY, arguments
 ROOT = Path(__file__).parent.parent
 JOBS, PUMPS = dict(jobs()), dict(pumps())
 
-# Answers, not refusals, that take long: the largest that is calculated at all.
+# Valid files whose answers take long: the largest that is calculated at all.
 LARGEST = {"branches within the limit": 8.0, "tees within the limit": 8.0, "strainers": 12.0}
-# The dearest of them, of which a fifth as many parts stands in for the whole by default.
+# The most costly of them; by default a fifth as many parts represents it.
 DEAR = {"strainers": pytest.param("strainers", marks=pytest.mark.extended)}
 
 
 def fuzz(seed: int, count: int) -> None:
-    """Runs cases in a process of their own, so that their memory can be told."""
+    """Runs cases in a separate process, so that their memory can be measured."""
     words = [sys.executable, "-m", "tests.fuzz_run", str(seed), str(count)]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr

@@ -1,4 +1,4 @@
-"""Pressure on the way: along hoses, in standing water, and where a valve would draw air."""
+"""Pressure along a path: in hoses, in standing water, and where a valve would draw air."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -14,7 +14,7 @@ from loop.hydraulics.line_profile import Profile
 from loop.parts.friction import GRAVITY, velocity
 from tests.test_air import loop_of
 
-# That of the pump, so that no step of bore counts with the hose at its end.
+# The pump's bore, so that no step of bore counts with the hose at its end.
 PORT = 0.75 * 0.0254
 
 
@@ -29,7 +29,7 @@ def solved(pressure: Sequence[Any], **more: Any) -> tuple[OperatingPoint, Profil
 
 
 def test_pressure_inside_a_hose_is_that_of_a_hose_cut_there() -> None:
-    """Without barbs a hose is the same in one piece or in three; cut, its places are stations."""
+    """Without barbs a hose is the same in one piece or three; cut, its points are stations."""
     via = [{"at": 1.0, "height": 0.6}, {"at": 2.5, "height": 0.1}]
     whole, line = solved([hose(3.5, 0.5, via=via)], outlet_bleed=False, bore=PORT)
     inner = [hose(1.0, 0.6), hose(1.5, 0.1), hose(1.0, 0.5)]
@@ -56,7 +56,7 @@ def test_pressure_is_head_less_height_and_speed_along_the_whole_way() -> None:
 
 
 def test_pumps_side_by_side_share_the_flow_in_their_ports() -> None:
-    """Each port has half of it: a quarter of the velocity head that one alone would have."""
+    """Each port has half of it: a quarter of the velocity head of a single pump."""
     job = loop_of([(1.2, 0.6), (1.0, 0.1)])
     pump = job.pump.model_copy(update={"count": 2})
     parts = tuple(pump if part is job.pump else part for part in job.part)
@@ -72,7 +72,7 @@ def standing(point: OperatingPoint) -> OperatingPoint:
 
 
 def test_water_that_stands_draws_no_air() -> None:
-    """The same heads, below the air's: with water running a valve there draws air, else not."""
+    """The same heads, below atmospheric: a valve there draws air only in running water."""
     point, line = solved([(1.2, 0.6), (1.0, 0.1)], suction=((1.0, -0.02), "bleed"))
     (bleed, _) = line.bleeds
     assert gauge_pressure(point, line, bleed) < -100
@@ -85,7 +85,7 @@ def test_water_that_stands_draws_no_air() -> None:
     ("column", "draws"), [(1.0, False), (0.0, False), (-1e-5, False), (-1e-3, True), (-1.0, True)]
 )
 def test_air_is_drawn_below_the_airs_pressure_but_for_rounding(column: float, draws: bool) -> None:
-    """A millimetre of water below it draws; heads themselves are good to 1e-8 m."""
+    """A millimeter of water below atmospheric draws air; heads are accurate to 1e-8 m."""
     point, line = solved([(1.2, 0.6), "bleed", (1.0, 0.1)])
     position = line.bleeds[-1]
     here = line.points[position]

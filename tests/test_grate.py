@@ -1,4 +1,4 @@
-"""A grate that lets through less than its through-hull: its openings count, and it is replaced."""
+"""A grate with less open area than its through-hull: its openings count, and it is replaced."""
 
 import math
 
@@ -7,7 +7,7 @@ import pytest
 from loop.check import check
 from loop.check.work import work
 from loop.job import Job, parse_job
-from loop.margins.speed import SUCTION_MOST
+from loop.margins.speed import SUCTION_MAX
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.words import Action
@@ -22,7 +22,7 @@ AREA = math.pi / 4 * BORE**2
 
 
 def grated(area: str, open_share: str = "40 %", sized: bool = False) -> Job:
-    """A loop that is right but for its grate."""
+    """A loop that is sound except for its grate."""
     grate = [(1, "grate_area", area), (1, "grate_open", open_share)]
     table = changed(*grate, base=at_sea())
     if sized:
@@ -31,7 +31,7 @@ def grated(area: str, open_share: str = "40 %", sized: bool = False) -> Job:
 
 
 def opened(action: Action) -> float:
-    """Area that is open of the grate that is to be fitted [m²]."""
+    """Open area of the grate to be fitted [m²]."""
     assert isinstance(action, ChangeGrate)
     return action.area * action.open
 
@@ -43,7 +43,7 @@ def test_the_speed_through_the_openings_of_a_grate_counts() -> None:
     open_area = 0.3 * 0.4 * INCH**2
     assert told.at.part == "part[1]"
     assert told.values["speed"] == pytest.approx(result.point.flow / open_area)
-    assert result.point.flow / AREA < SUCTION_MOST
+    assert result.point.flow / AREA < SUCTION_MAX
     assert [opened(action) for action in told.actions] == [pytest.approx(AREA, rel=0.01)]
     assert check(told.actions[0].apply(job), fixes=False).verdict == "good"
 
@@ -73,7 +73,7 @@ def test_check_and_size_replace_the_grate_alike() -> None:
     ("area", "kind"), [("0.12 in^2", "change-grate"), ("0.9 in^2", "clean-grate")]
 )
 def test_a_grate_is_cleaned_or_replaced_and_not_both(area: str, kind: str) -> None:
-    """Grown over, a grate of usual face wants cleaning; one too small another."""
+    """An overgrown grate of usual face needs cleaning; one too small needs replacing."""
     result = check(grated(area, "12 %"))
     assert "inlet-fast" in codes(result)
     for finding in result.findings:

@@ -1,4 +1,4 @@
-"""Findings that say the same of several places are said once, and stay apart in JSON."""
+"""Findings that say the same about several places are merged, but stay separate in JSON."""
 
 import tomllib
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""Every answer names what nobody has measured, in one sentence; and the advice fits the value."""
+"""Every answer names what nobody has measured, in one sentence, with advice that fits it."""
 
 import json
 from pathlib import Path
@@ -11,7 +11,7 @@ from loop.draw import draw
 from loop.job import read_job
 from loop.job.draft import draft
 from loop.job.guesses import guesses
-from loop.job.questions import known
+from loop.job.questions import complete_answers
 from loop.sweep import sweep
 from loop.words.codes import CODES
 from loop.words.guesses import guesses_sentence
@@ -24,7 +24,7 @@ MEASURED = read_job(Path(__file__).parent.parent / "examples" / "kittiwake.toml"
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A boat of which nobody has measured anything."""
-    values, guessed = known({"title": "My boat", "units": "us"})
+    values, guessed = complete_answers({"title": "My boat", "units": "us"})
     target = tmp_path_factory.mktemp("guessed") / "mine.toml"
     target.write_text(draft(values, guessed), encoding="utf-8")
     return target
@@ -74,7 +74,7 @@ def test_the_advice_fits_what_is_guessed(address: str, key: str, way: str) -> No
     sentence = guesses_sentence(job)
     (finding,) = (one for one in check(job).findings if one.code == "guessed")
     first = finding.values["first"]
-    # With a word more where measuring it does not narrow the band.
+    # With an extra phrase if measuring it does not narrow the band.
     rows = (CODES["guessed"].cases[case]["fix"] for case in (way, f"{way}-heat"))
     assert any(capital(row.format(first=first)) in sentence for row in rows)
 

@@ -1,4 +1,4 @@
-"""Heat at the condenser: its balance, its limits, and the law of its water film."""
+"""Heat at the condenser: its balance, its limits, and the law of its water-side film."""
 
 import math
 
@@ -17,7 +17,7 @@ from loop.margins.heat import (
     rated_conductance,
     water_rise,
 )
-from loop.margins.warming import goes_round, inlet_rises, passed_before
+from loop.margins.warming import inlet_rises, recirculates, units_upstream
 from loop.seawater import Water
 from tests.loops import Table, plain_loop
 
@@ -47,7 +47,7 @@ def test_water_that_stands_takes_no_heat_away_and_back_is_as_good_as_forth() -> 
 
 
 def test_at_the_needed_flow_it_condenses_an_approach_above_the_leaving_water() -> None:
-    """The definition of the approach, whatever the unit, the sea and the approach."""
+    """The definition of the approach, for any unit, sea and approach."""
     for approach in (2.0, 5.6, 11.0):
         unit = UNIT.model_copy(update={"approach": approach})
         leaving = 24.0 + float(water_rise(HEAT, NEED, SEA))
@@ -59,26 +59,26 @@ def test_at_the_needed_flow_it_condenses_an_approach_above_the_leaving_water() -
 
 
 def test_the_water_film_goes_with_the_flow_to_the_0_8() -> None:
-    """Half the resistance in the water: at twice the flow 0.5/2^0.8 + 0.5 = 0.787 of it is left.
+    """Half the resistance in the water: at twice the flow 0.5/2^0.8 + 0.5 = 0.787 of it remains.
 
     2^0.8 = 1.7411: 0.5/1.7411 = 0.28717. At half the flow 0.5 · 1.7411 + 0.5 = 1.37055.
     """
     rated = rated_conductance(UNIT, SEA)
     assert conductance(UNIT, 2 * NEED, SEA) == pytest.approx(rated / 0.78717, rel=1e-5)
     assert conductance(UNIT, NEED / 2, SEA) == pytest.approx(rated / 1.37055, rel=1e-5)
-    # A film as good as a clean condenser's whole resistance comes on top.
+    # A film as good as a clean condenser's whole resistance is added.
     assert conductance(UNIT, NEED / 2, SEA, fouling=1.0) == pytest.approx(rated / 2.37055, rel=1e-5)
     assert conductance(UNIT, NEED / 2, SEA, ua=0.7) == pytest.approx(
         0.7 * rated / 1.37055, rel=1e-5
     )
-    # Next to no flow conducts next to nothing.
+    # With almost no flow it conducts almost nothing.
     assert conductance(UNIT, 0.0, SEA) < 1e-4 * rated
 
 
 def test_with_water_without_end_only_the_wall_is_left() -> None:
     """The water then stays at the sea's temperature, and condensing is Q/UA above it.
 
-    Without its film's half of the resistance, UA is twice the rated one.
+    Without the film's half of the resistance, UA is twice the rated one.
     """
     hot = float(condensing_temperature(UNIT, 1e8 * NEED, 24.0, SEA))
     assert hot - 24.0 == pytest.approx(HEAT / (2 * rated_conductance(UNIT, SEA)), rel=1e-5)
@@ -109,7 +109,7 @@ OUTLET: Table = {"kind": "discharge", "height": "5 in"}
 
 
 def served(*names: str) -> list[Table]:
-    """Condensers in a row, each with its hose."""
+    """Condensers in series, each with its hose."""
     parts = ({"kind": "condenser", "serves": n, "loss": "1 psi at 300 gal/h"} for n in names)
     return [part for condenser in parts for part in (HOSE, condenser)]
 
@@ -124,19 +124,19 @@ def loop_of(cooling: dict[str, str], *after_pump: Table) -> Job:
 
 
 def manifold(**branches: list[Table]) -> Table:
-    """A manifold whose branches come back, but for those with a discharge."""
+    """A manifold whose branches rejoin, except those with a discharge."""
     ends = {name: [] if parts[-1] == OUTLET else [HOSE] for name, parts in branches.items()}
     ways = [{"name": name, "part": [*parts, *ends[name]]} for name, parts in branches.items()]
     return {"kind": "manifold", "branch": ways}
 
 
 def flows_of(network: Network, main: float, **branches: float) -> Array:
-    """Flow of every line [m³/s] where those of the branches are known."""
+    """Flow of every line [m³/s], given those of the branches."""
     return np.array([branches.get(line.branch.replace(" / ", "_"), main) for line in network.lines])
 
 
 def warmth(network: Network, line_flow: Array, sea: float = 30.0) -> dict[str, float]:
-    """Rise of each unit's water over the sea [K], by name."""
+    """Rise of each unit's inlet water over the sea [K], by name."""
     (rises,) = inlet_rises(network, line_flow, sea)
     return dict(zip((u.name for u in network.job.condenser), map(float, rises), strict=True))
 
@@ -164,9 +164,9 @@ def test_the_second_of_two_in_line_gets_the_water_that_the_first_has_warmed() ->
     # The other way round, bunk comes first.
     back = warmth(network, np.array([-2e-4]))
     assert back == {"cabin": pytest.approx(2.4460, rel=1e-4), "bunk": 0}
-    assert passed_before(network, np.array([2e-4]), "bunk") == ("cabin",)
-    assert passed_before(network, np.array([-2e-4]), "bunk") == ()
-    assert passed_before(network, np.array([0.0]), "bunk") == ()
+    assert units_upstream(network, np.array([2e-4]), "bunk") == ("cabin",)
+    assert units_upstream(network, np.array([-2e-4]), "bunk") == ()
+    assert units_upstream(network, np.array([0.0]), "bunk") == ()
     assert warmth(network, np.array([0.0])) == {"cabin": 0, "bunk": 0}
 
 
@@ -193,8 +193,8 @@ def test_waters_mix_by_their_flows() -> None:
     assert rises["first"] == 0
     assert [rises[n] for n in ("aa", "ab", "b")] == pytest.approx([0.76437] * 3, rel=1e-4)
     assert rises["last"] == pytest.approx(4.5863, rel=1e-4)
-    assert passed_before(network, flows, "last") == ("aa", "ab", "b", "first")
-    assert passed_before(network, flows, "b") == ("first",)
+    assert units_upstream(network, flows, "last") == ("aa", "ab", "b", "first")
+    assert units_upstream(network, flows, "b") == ("first",)
 
 
 def test_water_that_runs_back_is_followed() -> None:
@@ -216,12 +216,12 @@ def test_water_that_runs_back_is_followed() -> None:
     assert rises["ab"] == pytest.approx(1.91094, rel=1e-4)
     assert rises["aa"] == pytest.approx(11.08345, rel=1e-4)
     assert rises["last"] == pytest.approx(1.91094, rel=1e-4)
-    assert passed_before(network, flows, "aa") == ("ab", "b")
-    assert passed_before(network, flows, "last") == ("b",)
+    assert units_upstream(network, flows, "aa") == ("ab", "b")
+    assert units_upstream(network, flows, "last") == ("b",)
 
 
 def test_all_heat_leaves_with_the_water_that_leaves() -> None:
-    """Where all branches of a solved loop meet, the water holds the heat of every unit before."""
+    """Where all branches of a solved loop rejoin, the water holds the heat of every unit."""
     point = solve(NESTED)
     network = point.network
     heat = sum(unit.rejected_heat for unit in NESTED.condenser if unit.name != "last")
@@ -261,7 +261,7 @@ def test_many_cases_are_each_case_by_itself() -> None:
 
 
 def test_no_water_gets_hotter_than_a_unit_does() -> None:
-    """A trickle through one unit of two brings no more warmth than at the limit, and none at 0."""
+    """A trickle through one of two units brings no more heat than at the limit, and none at 0."""
     network = build(NESTED)
     for trickle in (1e-9, 1e-7, 2e-6):
         flows = flows_of(network, 6e-4, A=4e-4, A_aa=trickle, A_ab=4e-4 - trickle, b=2e-4)
@@ -292,8 +292,8 @@ def test_water_that_goes_round_keeps_the_heat_balance() -> None:
     )
     network = build(job)
     flows = flows_of(network, 2e-4, a=3e-4, b=-1e-4)
-    assert goes_round(network, flows)
-    assert not goes_round(network, flows_of(network, 2e-4, a=1e-4, b=1e-4))
+    assert recirculates(network, flows)
+    assert not recirculates(network, flows_of(network, 2e-4, a=1e-4, b=1e-4))
     rises = warmth(network, flows)
     assert rises["last"] == pytest.approx(6.8794, rel=1e-4)
     assert rises["b"] == pytest.approx(6.8794, rel=1e-4)

@@ -1,4 +1,4 @@
-"""A pump or a unit that stood still hid what else is wrong: it shows once the water is back."""
+"""A stopped pump or unit hid another fault, which shows once the water is back."""
 
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,7 @@ from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 OFF = {"stream": "none", "pump_sound": "silent", "unit": "off"}
-# What was read first, what was done, and what shows since: the boat needs some 230 gal/h.
+# Readings at first, the action, and readings since: the boat needs about 230 gal/h.
 BACK_BUT_NOT_WELL: list[tuple[dict[str, Any], dict[str, str]]] = [
     (OFF | {"said": "high-pressure fault"},
      {"did": "reset-unit", "saw": "it starts", "stream": "weak"}),
@@ -57,13 +57,13 @@ def test_water_that_is_back_but_weak_is_not_called_fixed(
 
 
 def test_what_shows_behind_it_is_named_and_looked_for(study: Study) -> None:
-    """A trickle of a third on a unit that trips again: the commonest reason is the strainer."""
+    """A third of the flow on a unit that trips again: the commonest cause is the strainer."""
     step = {"did": "reset-unit", "saw": "it starts", "stream": "weak", "flow": "70 gal/h"}
     result = call(study, OFF | {"said": "high-pressure fault"}, step | {"unit": "trips"})
     assert result.causes[0].fault == "strainer-blocked"
     assert not result.misfit
     assert result.next[0].reading == "clean-basket"
-    # As bad as a weak stream that nothing hid, not as the middle of what a strainer may be.
+    # As severe as a weak stream with nothing hidden, not the middle of a strainer's range.
     plain = call(study, {"stream": "weak", "flow": "70 gal/h", "unit": "trips"})
     alone = next(cause for cause in plain.causes if cause.fault == "strainer-blocked")
     assert result.causes[0].severity == pytest.approx(alone.severity, abs=0.05)
@@ -80,14 +80,14 @@ def test_what_runs_strong_and_cools_again_runs_for_now(study: Study) -> None:
 
 
 def test_what_is_hidden_shows_no_sooner(study: Study) -> None:
-    """A silent pump is as likely dead as before, and what is behind it is no likelier for it."""
+    """A silent pump is as likely dead as before, and what it hides is no likelier for it."""
     quiet, nothing = call(study, {"stream": "none", "pump_sound": "silent"}), call(study, {})
     assert quiet.causes[0].fault in ("no-power", "motor-dead", "unit-off")
     assert odds(quiet, "strainer-blocked") < odds(nothing, "strainer-blocked")
 
 
 def test_the_flow_once_a_dead_pump_runs_has_what_hides_behind_it(study: Study) -> None:
-    """Mostly a healthy loop's; the low edge is what a second fault may leave."""
+    """Mostly a healthy loop's; the low limit is what a second fault may leave."""
     quiet = call(study, {"stream": "none", "pump_sound": "silent", "unit": "trips"})
     dead = next(cause for cause in quiet.causes if cause.fault == "no-power")
     healthy = float(quiet.healthy["flow"])

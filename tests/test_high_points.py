@@ -66,12 +66,12 @@ def test_pressure_at_a_high_point_is_its_stations() -> None:
         station = point.stations[high_point.part]
         assert high_point.gauge_pressure == pytest.approx(station.gauge_pressure)
         assert high_point.negative_pressure is (station.gauge_pressure < 0)
-    # The water that falls from 1.5 m to the sea's level pulls on the top; the low one is pushed.
+    # The water that falls from 1.5 m to sea level pulls on the top; the low one is under pressure.
     assert [high_point.negative_pressure for high_point in path.high_points] == [False, True]
 
 
 def test_an_intake_above_its_pump_is_no_high_point() -> None:
-    """The line falls from the sea to the pump, and rises behind it."""
+    """The line falls from the sea to the pump, and rises after it."""
     path = air_of(loop_of(((1.5, 0.5),), suction=((1.0, -0.8),)))
     assert path.high_points == ()
     assert path.suction.humps == ()
@@ -96,7 +96,7 @@ def test_a_through_hull_under_water_is_no_low_point() -> None:
 def test_at_a_small_high_point_a_bleed_counts_within_half_its_swing(
     below: float, at_high_point: bool
 ) -> None:
-    """A top of 30 mm: within 15 mm of it. Lower than that it is in the low point, as small."""
+    """A top of 30 mm: within 15 mm of it. Lower it is in the low point, which is just as small."""
     leg: Way = ((2.0, 0.6), (1.0, 0.6 - below), "bleed", (1.0, 0.57), (1.0, 0.9))
     path = air_of(loop_of(leg))
     assert path.bleeds[1].place == ("high point" if at_high_point else "low point")
@@ -119,7 +119,7 @@ def test_at_a_large_high_point_a_bleed_counts_within_25_mm(
 
 
 def test_a_level_top_that_holds_air_belongs_to_the_pocket() -> None:
-    """240 gal/h in 1-1/4 in hose: Froude number 0.57, below 0.61 of a level one: held on both."""
+    """240 gal/h in 1-1/4 in hose: Froude number 0.57, below 0.61 for a level pipe: held in both."""
     way: Way = ((1.2, 0.6), (2.0, 0.6), (1.5, 0.1), (1.0, 0.5))
     (high_point,) = air_of(loop_of(way, bore=WIDE), flow=HANDBOOK_FLOW).high_points
     assert high_point.pockets == (near(2.2, 5.7),)
@@ -149,8 +149,8 @@ def test_a_narrow_hose_between_two_wide_ones_parts_the_pocket() -> None:
 def test_where_air_is_held_rules_over_where_it_may_stay() -> None:
     """A level top, Froude number 0.74: it may stay there, between 0.61 and 0.825.
 
-    Behind it an upright leg at 1.06, below the 1.075 that would begin to move it: held, though the
-    top falls further short of being swept, 0.74/0.825 = 0.897 against 1.06/1.17 = 0.906.
+    After it a vertical leg at 1.06, below the 1.075 that would start to move it: held, although the
+    top is further short of being swept, 0.74/0.825 = 0.897 against 1.06/1.17 = 0.906.
     """
     narrow = 0.025
     flow = 1.06 * math.sqrt(GRAVITY * narrow) * math.pi / 4 * narrow**2
@@ -171,7 +171,7 @@ def test_parts_without_length_do_not_make_a_leg_steep() -> None:
     assert plain.slope == pytest.approx(math.asin(0.1))
     assert other.slope == pytest.approx(plain.slope)
     assert not other.extrapolated
-    # A bump too small to count, on the leg, is no slope down either.
+    # A bump too small to count, on the leg, does not count as a slope down either.
     bump: Way = ((1.2, 0.6), (2.0, 0.4), (2.0, 0.42), (2.0, 0.2), (1.0, 0.5))
     (high_point,) = air_of(loop_of(bump)).high_points
     assert high_point.slope == pytest.approx(math.asin(0.11))
@@ -180,7 +180,7 @@ def test_parts_without_length_do_not_make_a_leg_steep() -> None:
 
 @pytest.mark.parametrize("step", [0.005, -0.005])
 def test_a_step_to_the_outlet_within_a_tape_measures_error_is_no_upright_leg(step: float) -> None:
-    """The last hose falls 1 in 10; the through-hull is told 5 mm lower, or higher."""
+    """The last hose falls 1 in 10; the through-hull is stated 5 mm lower, or higher."""
     job = loop_of(((1.2, 0.6), (5.0, 0.1)))
     outlet = job.part[-1].model_copy(update={"height": 0.1 - step})
     (high_point,) = air_of(job.model_copy(update={"part": (*job.part[:-1], outlet)})).high_points
@@ -211,7 +211,7 @@ def test_a_hump_is_on_the_suction_side_if_it_falls_25_mm_to_the_pump() -> None:
         path = path_over(-0.1, -0.1 - fall)
         assert [high_point.side for high_point in path.high_points] == [side]
         assert len(path.suction.humps) == (side == "suction")
-    # Where the pump is itself the top, the air is on its outlet's side, and vented there.
+    # If the pump itself is the top, the air is on its outlet's side, and vented there.
     path = path_over(-0.3, -0.1)
     assert [(high_point.side, high_point.distance) for high_point in path.high_points] == [
         ("pressure", 2.0)
@@ -229,7 +229,7 @@ def test_a_hump_that_the_pump_all_but_tops_has_its_leg_from_the_pump_on() -> Non
 
 @pytest.mark.parametrize(("top", "vents"), [(-0.001, True), (0.0, False), (0.001, False)])
 def test_at_the_waterline_a_suction_bleed_vents_nothing(top: float, vents: bool) -> None:
-    """The sea's pressure at its own level drives no air out."""
+    """Sea pressure at sea level drives no air out."""
     path = path_over(top, -0.3, suction_bleed=True)
     assert (path.high_points[0].bleed is not None) is vents
     assert [hump.above_water for hump in path.suction.humps] == [top > 0]

@@ -1,4 +1,4 @@
-"""Hose: friction, sweeps and barbed ends, each apart from the others."""
+"""Hose: friction, sweeps and barbs, each separately."""
 
 import math
 from typing import Any
@@ -21,7 +21,7 @@ def k_of(flow: float = FLOW, **more: Any) -> float:
 
 
 def test_friction_is_darcys_f_l_over_d() -> None:
-    """f at the bore's own Reynolds number and relative roughness: 0.03 mm unless it is told."""
+    """f at the bore's own Reynolds number and relative roughness: 0.03 mm unless stated."""
     number = reynolds(FLOW, BORE, SEA)
     for lining, height in (
         (None, 3e-5),
@@ -37,7 +37,7 @@ def test_friction_is_darcys_f_l_over_d() -> None:
 
 
 def test_a_sweep_is_the_librarys_bend_of_four_bores() -> None:
-    """Handbook: `bend_rounded` at the hose's friction factor, radius 4 bores unless given."""
+    """Handbook: `bend_rounded` at the hose's friction factor, radius 4 bores unless stated."""
     factor = friction_factor(reynolds(FLOW, BORE, SEA), 3e-5 / BORE)
 
     def bend(degrees: float, radii: float) -> float:
@@ -56,9 +56,9 @@ def test_a_sweep_is_the_librarys_bend_of_four_bores() -> None:
 
 
 def test_a_barbed_end_is_steps_in_area_and_two_bores_of_smooth_tube() -> None:
-    """K on the barb: (1 − 0.8²)² by Borda–Carnot, a contraction, 2 f; moved by 1/0.8⁴ to the hose.
+    """K on the barb: (1 − 0.8²)² by Borda–Carnot, a contraction, 2 f; times 1/0.8⁴ on the hose.
 
-    The steps do not depend on the flow, so that between two flows an end differs by friction alone.
+    The steps do not depend on flow, so between two flows a barb differs by friction alone.
     """
 
     def end(flow: float, **more: Any) -> float:

@@ -1,4 +1,4 @@
-"""How readings are taken on a loop: a bucket only where it can be held."""
+"""How to take readings on a loop: a bucket only where it can be held."""
 
 from pathlib import Path
 

@@ -1,7 +1,7 @@
-"""More flow through what is narrow before the pump: hose afloat, inlets with a pump, what is worse.
+"""More flow through a narrow suction: hose afloat, inlets with a pump, and what gets worse.
 
-By continuity the speed in an inlet goes with the flow: what brings more water and leaves the inlet
-makes it faster.
+By continuity the velocity in an inlet is proportional to flow: more water through the same inlet
+is faster.
 """
 
 from dataclasses import replace
@@ -12,7 +12,7 @@ import pytest
 from loop.check import CheckResult, check
 from loop.check.work import work
 from loop.job import Job, parse_job
-from loop.margins.speed import SUCTION_MOST, inlet_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds
 from loop.parts import Intake, Seacock
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
@@ -32,14 +32,14 @@ def boat(*changes: tuple[str | int, str, Any]) -> Table:
 
 
 def ribbed_throughout() -> Job:
-    """Four ribbed hoses of 5/8 in, on a through-hull of that size."""
+    """Four corrugated hoses of 5/8 in, on a through-hull of that size."""
     table = boat((3, "length", "6 ft"), (5, "length", "3 ft"), (8, "length", "12 ft"))
     table["defaults"] = {"bore": "5/8 in", "lining": "ribbed"}
     return parse_job(table)
 
 
 def half_inch() -> Job:
-    """All of it in half-inch, on a pump whose kind reaches no higher than 21 ft."""
+    """Half-inch throughout, on a type of pump that reaches no higher than 21 ft."""
     table = boat((6, "curve", "demo-ac-700"))
     table["defaults"]["bore"] = "1/2 in"
     table["condenser"][0]["cooling"] = "16000 BTU/h"
@@ -47,7 +47,7 @@ def half_inch() -> Job:
 
 
 def narrow_inlet() -> Job:
-    """A through-hull and seacock in 1/2 in on 3/4 in hose, and a little too little water."""
+    """A through-hull and seacock in 1/2 in on 3/4 in hose, with slightly too little water."""
     return parse_job(boat((1, "bore", "1/2 in"), (2, "bore", "1/2 in"),
                           ("condenser", "cooling", "16000 BTU/h")))  # fmt: skip
 
@@ -74,7 +74,7 @@ def test_ribbed_hose_gives_way_to_smooth_afloat() -> None:
     assert not kinds & {Intake, Seacock}
     after = action.apply(job)
     assert check(after, fixes=False).verdict == "good"
-    assert max(inlets(after).values()) <= SUCTION_MOST
+    assert max(inlets(after).values()) <= SUCTION_MAX
 
 
 def test_hose_afloat_asks_for_no_yard() -> None:
@@ -82,7 +82,7 @@ def test_hose_afloat_asks_for_no_yard() -> None:
     action = first_short(check(job)).actions[0]
     assert isinstance(action, ChangeHose)
     assert hazard(action, Speaker(job)) != OUT
-    # Adapters to what stays: the seacock and the strainer, and what is no hose after the pump.
+    # Adapters to what stays: seacock, strainer, and anything after the pump other than hose.
     assert {"part[2]", "part[4]"} <= set(narrower_beside(job, action))
 
 
@@ -107,7 +107,7 @@ def test_a_pump_has_wider_inlets_with_it_where_the_water_is_too_fast_in_them() -
 
 
 def test_a_pump_has_a_full_bore_seacock_with_it_rather_than_all_before_it_wider() -> None:
-    """With the water that the pump brings it is too fast in the reduced port that is there."""
+    """With the new pump's flow, water is too fast in the present reduced port."""
     job = parse_job(boat((2, "port", "1/2 in"), (6, "curve", "demo-ac-250")))
     result = check(job)
     assert "inlet-fast" not in codes(result)
@@ -146,9 +146,9 @@ def test_water_that_gets_faster_where_it_is_too_fast_is_said(job: Job) -> None:
         for number, action in enumerate(finding.actions):
             now = inlets(action.apply(job))
             faster = any(
-                now.get(index, 0.0) > max(SUCTION_MOST, 1.03 * speed)
+                now.get(index, 0.0) > max(SUCTION_MAX, 1.03 * speed)
                 for index, speed in before.items()
-                if speed > SUCTION_MOST
+                if speed > SUCTION_MAX
             )
             worsens = finding.values.get("worsens", ())
             said = isinstance(worsens, tuple) and "inlet-fast" in str(worsens[number : number + 1])
@@ -162,7 +162,7 @@ def test_worse_speeds_are_in_the_words() -> None:
     assert len(say(worse, job).fix) > len(say(finding, job).fix)
 
 
-# A pump that draws a hundredth more than the inlet's limit: a bucket does not show that much.
+# A pump that draws 1 % more than the inlet's limit: less than a bucket can show.
 def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
     job = parse_job(in_metric())
     finding = first_short(check(job))
@@ -172,12 +172,12 @@ def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
     assert [change.action.kind for change in least] == ["change-pump"]
     assert least[0].action.apply(job).pump.curve.name == action.apply(job).pump.curve.name
     speeds = inlets(action.apply(job)).values()
-    assert SUCTION_MOST < max(speeds) < 1.02 * SUCTION_MOST
+    assert SUCTION_MAX < max(speeds) < 1.02 * SUCTION_MAX
     assert "suction-fast" in str(finding.values["brings"])
 
 
 def in_metric() -> Table:
-    """A boat on 16 mm hose whose pump gives a little too little."""
+    """A boat on 16 mm hose whose pump delivers slightly too little."""
     table = plain_loop()
     table["defaults"]["bore"] = "16 mm"
     table["units"], table["water"]["temperature"] = "si", "31 degC"

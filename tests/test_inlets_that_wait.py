@@ -1,4 +1,4 @@
-"""An inlet little too narrow is a note where all else is ample, and never before a handle."""
+"""An inlet slightly too narrow is a note if all else is ample, and never comes before a handle."""
 
 from typing import Any
 
@@ -6,7 +6,7 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.job import parse_job
-from loop.margins.speed import SUCTION_MOST
+from loop.margins.speed import SUCTION_MAX
 from loop.pumps import PumpCurve, Series
 from loop.size.rules import Rules
 from loop.words import Finding
@@ -57,7 +57,7 @@ def test_it_does_not_where_the_flow_is_scant_or_the_water_far_too_fast(change: C
 
 @pytest.mark.parametrize(("required", "level"), [(2.0, "note"), (5.0, "warning")])
 def test_it_does_not_where_the_pump_needs_the_head(required: float, level: str) -> None:
-    """Some 9.5 m are there: less than twice 1.3 times 5 m."""
+    """About 9.5 m is available: less than twice 1.3 times 5 m."""
     data: Table = changed(*NARROW, SMALL)
     own = parse_job(data).pump.curve
     row = Series(unit="m", values=(required,) * len(own.curve.flow.values))
@@ -68,7 +68,7 @@ def test_it_does_not_where_the_pump_needs_the_head(required: float, level: str) 
 
 
 def test_a_sizing_buys_no_inlet_that_waits() -> None:
-    """With such a pump no boat is hauled, but one that leaves the inlets slow comes first."""
+    """No boat is hauled for such a pump, but one that leaves the inlets slow comes first."""
     need: Change = ("condenser", "cooling", "9500 BTU/h")
     data: Table = changed(*NARROW, need, (6, "curve", "demo-ac-200"))
     data["sizing"] = {"service_blocked": "0 %"}
@@ -101,7 +101,7 @@ def test_a_handle_is_turned_before_a_boat_is_hauled() -> None:
 
 
 def test_it_is_turned_though_more_water_then_is_too_fast_to_wait() -> None:
-    """A note becomes a warning; and yet less of the suction's head is lost."""
+    """A note becomes a warning; even so the suction loses less head."""
     result = narrow((1, "bore", "3/4 in"), (2, "bore", "3/4 in"), (2, "port", "1/2 in"),
                     (2, "open", "70 %"))  # fmt: skip
     (shut,) = found(result, "seacock-part-shut")
@@ -112,7 +112,7 @@ def test_it_is_turned_though_more_water_then_is_too_fast_to_wait() -> None:
 
 
 def test_opening_it_makes_nothing_worse_that_takes_less_of_the_suctions_head() -> None:
-    """More water runs, faster in the port; what comes to the pump has lost less on the way."""
+    """More water flows, faster in the port; the suction loses less head on the way to the pump."""
     result, shut = part_shut()
     after = check(shut.actions[0].apply(result.job), fixes=False)
     before, now = (
@@ -120,6 +120,6 @@ def test_opening_it_makes_nothing_worse_that_takes_less_of_the_suctions_head() -
     )
     assert isinstance(before, float)
     assert isinstance(now, float)
-    assert now > 1.03 * before > SUCTION_MOST
+    assert now > 1.03 * before > SUCTION_MAX
     assert after.point.pump_inlet.total_head > result.point.pump_inlet.total_head
     assert not shut.values.get("worsens")

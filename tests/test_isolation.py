@@ -1,15 +1,15 @@
-"""Which units get water by which branches, told for a network that a hand can draw."""
+"""Which units get water through which branches, in a network small enough to draw by hand."""
 
 import pytest
 
 from loop.balancing.isolation import (
     TRICKLE,
-    around,
     bypasses,
+    enclosing_branches,
     open_units,
-    shut_on_way,
+    shut_on_path,
     shut_parts,
-    valves,
+    valve_sites,
 )
 from loop.hydraulics import Network, build
 from tests.loops import Table
@@ -19,7 +19,7 @@ NEEDS = {"a1": 50.0, "a2": 80.0, "b": 140.0}
 
 
 def nested(*outer: Table, inner: tuple[Table, ...] = ()) -> Network:
-    """Branch x holds a1, a2 and a way round them; b and another way round are beside it."""
+    """Branch x holds a1, a2 and a bypass of them; b and another bypass are beside it."""
     header: Table = {
         "kind": "manifold",
         "branch": [way("a1", 5), way("a2", 5, *inner), bypass(9)],
@@ -41,9 +41,9 @@ def named(network: Network, indices: list[int]) -> list[str]:
 
 
 def test_a_branch_lies_in_the_main_line_and_in_all_that_it_is_named_after() -> None:
-    assert around("") == [""]
-    assert around("x") == ["", "x"]
-    assert around("x / y / z") == ["", "x", "x / y", "x / y / z"]
+    assert enclosing_branches("") == [""]
+    assert enclosing_branches("x") == ["", "x"]
+    assert enclosing_branches("x / y / z") == ["", "x", "x / y", "x / y / z"]
 
 
 def test_a_way_round_is_a_branch_with_neither_unit_nor_branches() -> None:
@@ -82,12 +82,12 @@ def test_shut_parts_on_the_way_are_those_of_the_branch_and_of_what_it_lies_in() 
     outer, inner = shut_parts(network)
     assert named(network, [outer, inner]) == ["x", "x / to a2"]
     shut = [outer, inner]
-    assert shut_on_way(network, shut, network.condenser_part("a2")) == shut
-    assert shut_on_way(network, shut, network.condenser_part("a1")) == [outer]
-    assert shut_on_way(network, shut, network.condenser_part("b")) == []
-    assert shut_on_way(network, [], network.condenser_part("a2")) == []
+    assert shut_on_path(network, shut, network.condenser_part("a2")) == shut
+    assert shut_on_path(network, shut, network.condenser_part("a1")) == [outer]
+    assert shut_on_path(network, shut, network.condenser_part("b")) == []
+    assert shut_on_path(network, [], network.condenser_part("a2")) == []
     # A part at an end of the outer branch is not behind what is shut in the inner one.
-    assert shut_on_way(network, shut, outer) == [outer]
+    assert shut_on_path(network, shut, outer) == [outer]
 
 
 def test_the_unit_that_needs_most_is_the_one_that_a_branch_is_throttled_for() -> None:
@@ -101,9 +101,9 @@ def test_the_unit_that_needs_most_is_the_one_that_a_branch_is_throttled_for() ->
         job = square_job(needs, [way("a", units=("a", "d", "e")), way("b")])
         network = build(job)
         units = open_units(network)
-        assert [unit[0] for unit in valves(network, units)] == [chosen, "b"]
-        assert all(unit in units for unit in valves(network, units))
-        assert [unit[0] for unit in valves(network, units[1:])][-1] == "b"
+        assert [unit[0] for unit in valve_sites(network, units)] == [chosen, "b"]
+        assert all(unit in units for unit in valve_sites(network, units))
+        assert [unit[0] for unit in valve_sites(network, units[1:])][-1] == "b"
 
 
 def test_a_unit_ahead_of_others_branches_has_no_valve() -> None:
@@ -112,12 +112,12 @@ def test_a_unit_ahead_of_others_branches_has_no_valve() -> None:
     first["part"] += [header, _fitting()]
     needs = {"c": 100.0, **NEEDS}
     network = build(square_job(needs, [first, way("b")]))
-    assert [unit[0] for unit in valves(network, open_units(network))] == ["a1", "a2", "b"]
+    assert [unit[0] for unit in valve_sites(network, open_units(network))] == ["a1", "a2", "b"]
     # With none of the inner units to serve, its own branch can be throttled for it.
     alone = [unit for unit in open_units(network) if unit[0] in "cb"]
-    assert [unit[0] for unit in valves(network, alone)] == ["c", "b"]
+    assert [unit[0] for unit in valve_sites(network, alone)] == ["c", "b"]
 
 
 def test_a_trickle_is_far_below_what_a_meter_tells() -> None:
-    """A flow meter of the trade is good for 1 % of its range (common practice)."""
+    """A trade flow meter is accurate to 1 % of its range (common practice)."""
     assert 0 < TRICKLE < 0.01

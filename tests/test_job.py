@@ -1,4 +1,4 @@
-"""Jobs: defaults, derived figures, one answer in any units, and every mistake told at once."""
+"""Jobs: defaults, derived figures, the same answer in any units, all mistakes at once."""
 
 import copy
 import math
@@ -74,7 +74,7 @@ def test_how_results_are_shown_does_not_change_them() -> None:
 
 @given(st.floats(0.3, 5.0))
 def test_needed_flow_and_heat_follow_the_tons(tons: float) -> None:
-    """180 US gal/h and 1.25 × 12,000 BTU/h a ton: common practice."""
+    """180 US gal/h and 1.25 × 12,000 BTU/h per ton: common practice."""
     unit = job_of(("condenser", "cooling", f"{12000 * tons} BTU/h")).unit("saloon")
     assert unit.needed_flow == pytest.approx(tons * 180 * GAL / 1000 / 3600)
     assert unit.rejected_heat == pytest.approx(1.25 * tons * 12000 * BTU / 3600)

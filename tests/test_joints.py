@@ -1,4 +1,4 @@
-"""A header's tees by hand: which losses add up on the way to each branch, and how they change."""
+"""A header's tees by hand: which losses add up on the way to each branch, and their slopes."""
 
 import fluids
 import numpy as np
@@ -15,7 +15,7 @@ HEADER, BRANCH = 0.025, 0.02
 
 
 def fork(last: tuple[int | None, ...], angle: float = np.pi / 2) -> Fork:
-    """Lines 0, 1, 2 leave a header; those that come back are told."""
+    """Lines 0, 1, 2 leave a header; the argument says which rejoin."""
     count = len(last)
     return Fork(
         manifold=0,
@@ -49,7 +49,7 @@ FLOWS = np.array([[1e-4, 1.2e-4, 1.8e-4]])
 
 @pytest.mark.parametrize("degrees", [90.0, 45.0])
 def test_leaving_a_header_of_three_branches_by_hand(degrees: float) -> None:
-    """4e-4 arrives. At the first tee a quarter turns off; at the second 1.2 of what is left, 3.
+    """4e-4 arrives. At the first tee a quarter turns off; at the second 1.2 of the remaining 3.
 
     The first branch loses its tee's turn; the second the first's run and its own turn; the third,
     the end of the run, both runs.
@@ -68,7 +68,7 @@ def test_leaving_a_header_of_three_branches_by_hand(degrees: float) -> None:
 
 
 def test_coming_back_the_first_joins_last_and_those_overboard_not_at_all() -> None:
-    """Lines 0 and 2 come back: 2.8e-4 together, of which 1e-4, 0.357, at the only tee."""
+    """Lines 0 and 2 rejoin: 2.8e-4 together, of which 1e-4, 0.357, at the only tee."""
     leaving, returning = losses(fork((0, None, 2)), FLOWS, exact=True)
     assert leaving == pytest.approx(losses(fork((None,) * 3), FLOWS, exact=True)[0])
     split = 1 / 2.8
@@ -82,7 +82,7 @@ def test_coming_back_the_first_joins_last_and_those_overboard_not_at_all() -> No
 
 
 def test_the_last_digit_of_a_bore_changes_no_tee() -> None:
-    """1/2 in leaves 3/4 in at just the ratio of 2/3 at which the relation steps."""
+    """1/2 in leaves 3/4 in at exactly the ratio of 2/3 at which the relation steps."""
     inch = 0.0254
     one, other = (
         Header(bore, (0.5 * inch, 0.5 * inch), 90.0, converging=False)
@@ -108,7 +108,7 @@ def test_a_tees_loss_goes_with_the_square_of_the_flow(exact: bool) -> None:
 @pytest.mark.parametrize("converging", [True, False])
 @pytest.mark.parametrize("branch", [0.5, 0.8, 1.0])
 def test_outside_the_gap_the_relation_itself_is_asked(branch: float, converging: bool) -> None:
-    """Crane's pieces meet at 0.4 or 0.6; past the joined hundredth as they are."""
+    """Crane's pieces meet at 0.4 or 0.6; past the joining hundredth they are unchanged."""
     tee = Tee(HEADER, branch * HEADER, 90.0, converging)
     way = "converging" if converging else "diverging"
     for split in (0.0, 0.1, 0.39, 0.3999, 0.4101, 0.5, 0.5999, 0.6101, 0.9, 1.0):
@@ -133,7 +133,7 @@ def test_outside_the_gap_the_relation_itself_is_asked(branch: float, converging:
 def test_a_straight_line_joins_cranes_two_pieces(
     branch: float, converging: bool, gap: float
 ) -> None:
-    """Branches at 45°: over the hundredth past the split at which the pieces miss each other."""
+    """Branches at 45°: over the hundredth past the split at which the pieces disagree."""
     tee = Tee(HEADER, branch * HEADER, 45.0, converging)
     name = "branch_converging" if converging else "branch_diverging"
 
@@ -164,7 +164,7 @@ def test_no_coefficient_steps_anywhere(branch: float, converging: bool, degrees:
 def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
     last: tuple[int | None, ...],
 ) -> None:
-    """By differences, on the table that both are read from; no split lies at one of its places.
+    """By differences, on the table that both are read from; no split is at one of its points.
 
     Last, branches that run backwards: one takes less than nothing, the other more than all.
     """

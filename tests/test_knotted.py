@@ -1,6 +1,6 @@
-"""Networks of many nested manifolds and walls: they settle, and in work that is bounded.
+"""Networks of many nested manifolds and walls converge, with limited work.
 
-Jobs of the second generator with hundreds of parts, made up; work is counted, not timed.
+Invented jobs of the second generator with hundreds of parts; work is counted, not timed.
 """
 
 import pytest
@@ -13,11 +13,11 @@ from loop.words import say
 from tests.loops import job_of
 from tests.second_fuzz.loops import Boat
 
-# Lines of each, and the steps of one case that a solve of it may take in all: some five times the
-# 20 or 30 that a loop of a few lines takes, since steps go from wall to wall.
+# Lines of each, and the most steps that a solve of one case may take: about five times the 20 or
+# 30 for a loop of a few lines, since steps go from wall to wall.
 KNOTTED = {3016: 93, 3059: 79, 5001: 74}
 MOST_STEPS = 150
-# What a walk through the walls with all tees' slopes would take, over and over.
+# What passing the walls with all tees' slopes would take, over and over.
 MOST_COUPLED = 40
 
 
@@ -46,7 +46,7 @@ def test_a_knot_settles_in_few_steps(seed: int, monkeypatch: pytest.MonkeyPatch)
 
 @pytest.mark.parametrize("job", [job_of((2, "open", "30 %")), parse_job(Boat(5008).job())])
 def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
-    """And looked for first, it leaves the whole answer as it is."""
+    """Searched for first, it leaves the whole answer unchanged."""
     whole = check(job)
     first = next(one for one in whole.findings if one.actions)
     checking = Checking(job)
@@ -54,13 +54,13 @@ def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
     alone = next(one for one in found if one.actions)
     assert (alone.code, alone.at, alone.actions[0]) == (first.code, first.at, first.actions[0])
     assert checking.whole().findings == whole.findings
-    # What was tried on the way is what the loop with that done is.
+    # The loop tried along the way is the loop with that action applied.
     job_after = first.actions[0].apply(job)
     assert checking.after(first.actions[0]).whole().findings == check(job_after).findings
 
 
 def test_a_report_finds_the_parts_of_a_job_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """And those of the job with an action done; not for each part of each finding anew."""
+    """And those of the job with an action applied; not again for each part of each finding."""
     result = check(parse_job(Boat(5008).job()))
     found: list[int] = []
     plain = address.part_labels

@@ -1,4 +1,4 @@
-"""Words on a figure: off lines, signs and leaders; and the geometry that tells."""
+"""Labels on a figure: clear of lines, signs and leaders; and the geometry that checks it."""
 
 import numpy as np
 import pytest
@@ -55,7 +55,7 @@ def test_lines_cross_where_they_do():
 
 @pytest.mark.parametrize("slope", [1, -1])
 def test_words_keep_off_a_thick_line_on_a_slope(panel, slope):
-    """The pipe is as thick across a slope as it is level."""
+    """The pipe is as thick across a slope as it is on the level."""
     page, ax = panel
     y = [0.5 - 0.5 * slope, 0.5 + 0.5 * slope]
     labels = Labels(page)

@@ -1,4 +1,4 @@
-"""Laws and published values that changes of single numbers or signs would break."""
+"""Laws and published values that a change of a single number or sign would break."""
 
 import math
 
@@ -51,9 +51,9 @@ def test_conductance_is_the_rated_one_at_the_needed_flow_and_goes_with_its_facto
     rated = rated_conductance(UNIT, SEA)
     assert conductance(UNIT, UNIT.needed_flow, SEA) == pytest.approx(rated)
     assert conductance(UNIT, UNIT.needed_flow, SEA, ua=0.5) == pytest.approx(rated / 2)
-    # A film as thick, in resistance, as the clean condenser halves it.
+    # A film with this resistance, as the clean condenser halves it.
     assert conductance(UNIT, UNIT.needed_flow, SEA, fouling=1.0) == pytest.approx(rated / 2)
-    # So much water that its film resists nothing: the other half of the resistance stays.
+    # So much water that its film has no resistance: the other half remains.
     assert conductance(UNIT, 1e9 * UNIT.needed_flow, SEA) == pytest.approx(2 * rated, rel=1e-6)
 
 
@@ -66,7 +66,7 @@ def test_a_jet_leaves_at_the_height_and_pressure_of_the_air() -> None:
 
 
 def test_total_head_of_standing_water_is_that_of_the_pump() -> None:
-    """Shut behind the pump, nothing is lost, and the pump holds its shut-off head."""
+    """Shut after the pump, nothing is lost, and the pump holds its shut-off head."""
     result = check(parse_job(changed((2, "open", "0 %"))))
     point = result.point
     assert point.flow == 0
@@ -75,7 +75,7 @@ def test_total_head_of_standing_water_is_that_of_the_pump() -> None:
 
 
 def test_heads_add_up_around_the_loop() -> None:
-    """What the pump gives is the lift and every part's loss, and each station says its own."""
+    """The pump's head is the lift plus every part's loss, and each station states its own."""
     point = check_of().point
     lost = sum(station.head_loss for station in point.stations)
     assert point.pump_head == pytest.approx(lost + parse("5 in", "length"), abs=1e-7)
@@ -102,7 +102,7 @@ def test_two_rated_losses_set_the_curve_through_both() -> None:
 
 
 def test_scale_thins_the_tube_by_the_law_of_smooth_tubes() -> None:
-    """Loss at one flow goes as D to the −4.8: a tenth off the bore costs 1/0.9^4.8 = 1.658."""
+    """At fixed flow, loss goes as D to the −4.8: 10 % off the bore costs 1/0.9^4.8 = 1.658."""
     clean, scaled = (
         parse_job(changed((9, "tube_bore", "10 mm"), (9, "scale", scale))).part[8]
         for scale in ("0 mm", "0.5 mm")

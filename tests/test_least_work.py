@@ -1,4 +1,4 @@
-"""One rule of least work orders what `check` offers and what `size` calls the smallest change."""
+"""One rule of least work orders both the fixes of `check` and the smallest change of `size`."""
 
 from itertools import islice
 
@@ -31,16 +31,16 @@ SHORT = ("flow-short", "flow-marginal", "at-rest-short")
 
 
 def free_to_choose(seed: int) -> Job:
-    """A random boat that may have any pump and bore, and whose worst service is as it stands."""
+    """A random boat that may have any pump and bore, its worst service being its present state."""
     job = sizable(np.random.default_rng(seed))
     free = {"pumps": None, "bores": TRADE_BORES, "service_blocked": 0.0, "warmest_sea": None}
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=free)})
 
 
 def agree(seed: int) -> bool:
-    """Whether both offer one step that does it all; then it is the same.
+    """If both offer a single step that is enough, it is the same step.
 
-    A sizing chooses among pumps with curves: one that is rated only is none of its choices.
+    A sizing chooses among pumps with curves: a pump known only by its rating is not a choice.
     """
     job = free_to_choose(seed)
     first = next((one for one in check(job).findings if one.code in SHORT), None)
@@ -78,7 +78,7 @@ def test_what_is_tried_for_more_flow_is_in_the_order_of_its_work(seed: int) -> N
 
 
 def test_a_hose_that_does_it_all_comes_before_a_valve_that_leaves_no_margin() -> None:
-    """A valve is cut in and set; the hose that starves a unit is what is wrong."""
+    """A valve must be cut in and set; the actual fault is the hose that starves a unit."""
     table = branched(2).model_dump(mode="json", exclude_none=True)
     table["part"][8]["branch"][1]["part"][0]["bore"] = "3/8 in"
     result = check(Job.model_validate(table))

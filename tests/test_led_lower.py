@@ -1,4 +1,4 @@
-"""A hose led over frames or through lockers: it is led lower before a pump is bought."""
+"""A hose run over frames or through lockers is rerouted lower before a pump is bought."""
 
 from functools import cache
 
@@ -15,7 +15,7 @@ INCH, FOOT = 0.0254, 0.3048
 
 
 def over_frames(top: int, frames: int = 3) -> Job:
-    """A hose of 34 ft after the pump, over so many frames of a height [in], 4 in under between."""
+    """A 34 ft hose after the pump, over this many frames of a height [in], 4 in under between."""
     table = changed(
         ("water", "salinity", 35),
         (8, "length", "34 ft"),
@@ -51,7 +51,7 @@ def test_check_and_size_lead_the_hose_alike() -> None:
 
 
 def test_where_air_keeps_the_water_still_the_air_is_named() -> None:
-    """Head at no flow: the outlet's height, and every fall behind a high point (May & others)."""
+    """Head at no flow: the outlet's height, and every fall after a high point (May & others)."""
     result = checked(40)
     values = found(result, "no-flow")[0].values
     falls = (3 * 44 + 5) * INCH  # three frames, and from the unit down to the outlet

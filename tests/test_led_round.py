@@ -1,4 +1,4 @@
-"""Elbows that take much of the head: hose is led round in long bends before a pump is bought."""
+"""Elbows that take much of the head: hose in long bends replaces them before a pump is bought."""
 
 import math
 from dataclasses import replace
@@ -19,7 +19,7 @@ INCH = 0.0254
 
 
 def with_elbows(count: int, need: str) -> Job:
-    """So many threaded elbows between two hoses after the pump."""
+    """This many threaded elbows between two hoses after the pump."""
     table = changed(("condenser", "flow_needed", need))
     elbows = [
         {"kind": "elbow", "count": count},
@@ -44,7 +44,7 @@ def test_hose_is_led_round_in_as_many_bends_as_will_do() -> None:
     elbow = part_at(JOB, action.part)
     assert isinstance(elbow, Elbow)
     assert action.bends < elbow.count
-    # What is tried is held to a fifth of a percent more than the need, which is a bend or two.
+    # Trials must exceed the need by 0.2 %, which is a bend or two.
     more = replace(action, bends=action.bends + 3)
     assert check(more.apply(JOB), fixes=False).verdict != "good"
 
@@ -59,7 +59,7 @@ def test_the_bends_are_the_hoses_and_the_elbows_are_gone() -> None:
 
 
 def test_a_long_bend_takes_less_than_an_elbow() -> None:
-    """Crane TP-410: 30 f of a threaded elbow; a pipe bend of four diameters 14 f."""
+    """Crane TP-410: 30 f for a threaded elbow; 14 f for a pipe bend of four diameters."""
     flows = [solve(LeadRound("part[9]", "part[8]", bends).apply(JOB)).flow for bends in (14, 7, 1)]
     assert solve(JOB).flow < flows[0] < flows[1] < flows[2]
 

@@ -1,4 +1,4 @@
-"""A leg that begins in a branch and ends in what all share: the branch's own hose is too wide."""
+"""A leg from a branch into the shared line holds air: the branch's own hose is too wide."""
 
 import pytest
 
@@ -12,7 +12,7 @@ INCH = 0.0254
 
 
 def far_up(pump: str, height: float) -> Job:
-    """Two units, the second this high [m] over the water, its return as wide as the main line."""
+    """Two units, the second at this height [m] above the water, its return as wide as the main."""
     table = branched(2).model_dump(mode="json", exclude_none=True)
     ways = [way["part"] for way in table["part"][8]["branch"]]
     for way in ways:

@@ -1,6 +1,6 @@
-"""Falling legs: which hold air as a loop starts and at best, and what that takes.
+"""Falling legs: which hold air as a loop starts and at best, and the head that takes.
 
-Loops are drawn in SI and, where a number is asked for, worked out apart from the solver.
+Loops are in SI units; expected numbers are calculated independently of the solver.
 """
 
 import math
@@ -30,7 +30,7 @@ def hose(length: float, to: float, **more: Any) -> dict[str, Any]:
 
 
 def loop_of(*after: Any, bore: float = 0.019, pump: str = "demo-ac-350", out: float = 0.1) -> Job:
-    """Pump 0.25 m under water; behind it these parts, hoses as (length, to), and the outlet."""
+    """Pump 0.25 m under water; then these parts, hoses as (length, to), and the outlet."""
     parts = [hose(*part) if isinstance(part, tuple) else part for part in after]
     return Job.model_validate(
         {
@@ -58,7 +58,7 @@ def froude(flow: float, bore: float) -> float:
 def balanced(network: Network, head: dict[int, float], outlet: float) -> float:
     """Flow [m³/s] of a series loop, by bisection on its parts' own losses.
 
-    `head` is lost in a hose, by its index, at the least; `outlet` the head at the outlet [m].
+    `head` is the least loss of a hose, by its index; `outlet` the head at the outlet [m].
     """
     pump = network.pump
 
@@ -104,8 +104,8 @@ def wide_hose() -> Job:
 
 
 def test_a_siphon_that_does_not_form_is_not_counted_on() -> None:
-    """240 gal/h are needed: full, the loop would pass by a tenth; with air in the last leg it is a
-    fifth short. Its water is far too slow to clear the leg, or even to stay in it."""
+    """240 gal/h is needed: full, the loop would exceed it by a tenth; with air in the last leg it
+    is a fifth short. Its water is far too slow to clear the leg, or even to keep it full."""
     job = wide_hose()
     point = solve(job)
     network, need = point.network, job.condenser[0].needed_flow
@@ -128,7 +128,7 @@ def test_a_siphon_that_does_not_form_is_not_counted_on() -> None:
 
 
 def test_a_smaller_hose_on_the_leg_fills_it() -> None:
-    """At 3/4 in the same fall is cleared, and gives itself back."""
+    """At 3/4 in the same fall is cleared, and gives its head back."""
     job = wide_hose()
     parts = tuple(
         part.model_copy(update={"bore": 0.01905}) if index == 9 else part
@@ -155,7 +155,7 @@ def test_a_pocket_between_a_high_and_a_low_point_takes_its_height() -> None:
     assert point.flow == pytest.approx(balanced(point.network, {4: 0.8}, 0.1), rel=1e-7)
     assert point.best is not None
     assert point.best.flow == pytest.approx(balanced(point.network, {}, 0.1), rel=1e-7)
-    # The pocket has one pressure from end to end, and it holds up what is behind it.
+    # The pocket has one pressure from end to end, and supports what is upstream.
     high, low = point.stations[3], point.stations[4]
     speeds = (high.velocity**2 - low.velocity**2) / (2 * GRAVITY)
     weight = point.network.water.density * GRAVITY
@@ -182,7 +182,7 @@ def outlet_under_water(height: float) -> Job:
 
 
 def test_an_outlet_under_water_lets_no_air_in() -> None:
-    """Once full such a leg stays full; how it was filled decides."""
+    """Once full, such a leg stays full; how it was filled decides."""
     (leg,) = solve(outlet_under_water(-0.1)).legs
     assert (leg.outlet, leg.state, leg.decides) == ("water", "either", "filling")
     (leg,) = solve(outlet_under_water(0.1)).legs
@@ -195,9 +195,9 @@ BLEED = {"kind": "bleed"}
 @pytest.mark.parametrize("top", [0.6, -0.05])
 @pytest.mark.parametrize("bled", [True, False])
 def test_a_bleed_under_pressure_lets_a_leg_fill_below_the_waterline(top: float, bled: bool) -> None:
-    """The line rises again behind the low point, which puts the high point under pressure.
+    """The line rises again after the low point, which puts the high point under pressure.
 
-    Over the water the line drains when the pump stops, and nobody bleeds it at the next start.
+    Above the water the line drains when the pump stops, and nobody bleeds it at the next start.
     """
     line = [(1.0, top - 0.6), (2.0, 1.0), UNIT, (1.0, 0.8)]
     point = solve(loop_of((2.0, top), *[BLEED] * bled, *line, bore=0.038, out=0.8))
@@ -224,7 +224,7 @@ def test_a_bleed_under_pressure_lets_a_leg_fill_below_the_waterline(top: float, 
 def test_a_bleed_that_heel_or_a_light_load_lifts_out_lets_no_leg_fill(
     boat: Boat, lasts: bool
 ) -> None:
-    """Its high point is 5 cm under the water at rest; the line's water feels no wave."""
+    """Its high point is 5 cm under water at rest; the line's water is not affected by waves."""
     line = [(1.0, -0.65), (2.0, 1.0), UNIT, (2.0, 0.8)]
     job = loop_of((4.0, -0.05), BLEED, *line, bore=0.038, out=0.8)
     outlet = job.part[-1].model_copy(update={"off_centre": 1.5})
@@ -236,14 +236,14 @@ def test_a_bleed_that_heel_or_a_light_load_lifts_out_lets_no_leg_fill(
 def test_over_the_water_a_bleed_fills_a_leg_for_good_where_no_air_comes_in(
     vent: list[Any], state: str
 ) -> None:
-    """The outlet under water: a siphon hangs there, until a vent lets air into the line."""
+    """With the outlet under water a siphon holds, unless a vent lets air into the line."""
     line = [(1.0, 0.0), (2.0, 1.0), UNIT, *vent, (2.5, -0.1)]
     point = solve(loop_of((2.0, 0.6), BLEED, *line, bore=0.038, out=-0.1))
     assert point.legs[0].state == state
 
 
 def test_a_bleed_under_negative_pressure_holds_no_siphon() -> None:
-    """A high point over a long leg to an outlet under water: open there, the bleed draws air."""
+    """A high point above a long leg to an outlet under water: open there, the bleed draws air."""
     bare, bled = (
         solve(loop_of((2.0, 1.2), *bleed, UNIT, (2.5, -0.1), bore=0.038, out=-0.1))
         for bleed in ([], [{"kind": "bleed"}])
@@ -252,7 +252,7 @@ def test_a_bleed_under_negative_pressure_holds_no_siphon() -> None:
 
 
 def test_a_vented_loop_never_gives_the_fall_behind_it_back() -> None:
-    """Not even in a hose whose water would clear it, or under water at the outlet."""
+    """Not even in a hose whose flow would clear it, or with the outlet under water."""
     vent = {"kind": "vented loop", "k": 0.0}
     for out in (0.1, -0.1):
         plain = solve(loop_of((2.0, 1.2), UNIT, (2.5, out), out=out))
@@ -266,7 +266,7 @@ def test_a_vented_loop_never_gives_the_fall_behind_it_back() -> None:
 
 
 def test_of_two_vented_loops_the_first_is_under_pressure_at_best_too() -> None:
-    """The second lets air in, and the water that must still rise to it presses on the first."""
+    """The second admits air, and the water that must still rise to it pressurizes the first."""
     vent = {"kind": "vented loop"}
     dip = (1.5, 0.15), (1.5, 0.8)
     point = solve(loop_of((2.0, 0.8), UNIT, vent, *dip, vent, (2.5, -0.5), out=-0.5))
@@ -275,7 +275,7 @@ def test_of_two_vented_loops_the_first_is_under_pressure_at_best_too() -> None:
 
 
 def test_a_vented_loop_under_pressure_is_a_bend_like_another() -> None:
-    """The line rises again behind it, so that no air comes in; what has come in goes."""
+    """The line rises again after it, so no air enters; what has entered leaves."""
     vent = {"kind": "vented loop", "k": 0.0}
     line = [(1.0, 0.0), (2.0, 1.0), UNIT, (1.0, 0.8)]
     plain, vented = (solve(loop_of((2.0, 0.6), *part, *line, out=0.8)) for part in ([], [vent]))
@@ -326,7 +326,7 @@ def test_where_no_section_holds_air_all_answers_are_one(seed: int, depth: int) -
 @some
 @given(seeds, st.floats(1.0, 3.0))
 def test_more_loss_never_gives_more_flow_as_a_loop_starts(seed: int, factor: float) -> None:
-    """Nor fills a leg: the state of every section falls with the flow."""
+    """It fills no leg either: the state of every section is monotone in flow."""
     network = hot(seed, 0)
     loss = np.array([1.0, factor])[:, None] * np.ones(len(network.parts))
     flows = solve_flows(network, Cases(loss=loss))
@@ -337,7 +337,7 @@ def test_more_loss_never_gives_more_flow_as_a_loop_starts(seed: int, factor: flo
 @some
 @given(seeds, st.integers(0, 2))
 def test_every_state_is_what_the_water_says(seed: int, depth: int) -> None:
-    """With air: too slow to clear it. Full: clears it (no bleeds or vents here decide)."""
+    """With air: too slow to clear it. Full: clears it (no bleeds or vents decide here)."""
     network = hot(seed, depth)
     flows = solve_flows(network)
     for number, (section, air) in enumerate(zip(network.sections, flows.air[0], strict=True)):
@@ -368,18 +368,18 @@ def test_many_cases_at_once_are_each_in_its_own_state(seed: int, depth: int) -> 
 @some
 @given(seeds)
 def test_all_lengths_to_scale_keep_the_states(seed: int) -> None:
-    """Heights, bores and lengths by one factor: Froude numbers of one flow go as bore^(−5/2)."""
+    """Heights, bores and lengths by one factor: at one flow Froude numbers go as bore^(−5/2)."""
     rng = np.random.default_rng(seed)
     bore, slope, factor = rng.uniform(0.02, 0.05), rng.uniform(0, 1.5), rng.uniform(1.0, 3.0)
     flow = rng.uniform(1e-5, 1e-3)
     assert froude(flow * factor**2.5, bore * factor) == pytest.approx(froude(flow, bore))
-    # Surface tension is the one thing that a larger bore changes: it holds less back.
+    # Surface tension is the only thing that a larger bore changes: it holds less back.
     small, large = (float(cavity_froude(b, slope, 1025.0)) for b in (bore, factor * bore))
     assert small <= large <= 0.54 * math.cos(slope) + 0.35 * math.sin(slope)
 
 
 def test_one_branch_in_a_network_is_the_series_loop() -> None:
-    """A manifold of one branch has no tee; its legs hold the air that they hold in series."""
+    """A manifold with one branch has no tee; its legs hold the same air as in series."""
     line = [hose(2.0, 1.2), UNIT, hose(1.5, 0.3)]
     end = hose(1.0, 0.1)
     series = solve(loop_of(*line, end, bore=0.034))
@@ -392,7 +392,7 @@ def test_one_branch_in_a_network_is_the_series_loop() -> None:
 
 
 def test_a_branch_whose_leg_holds_air_gets_less_and_the_other_more() -> None:
-    """As against the same branches full; together they get less."""
+    """Compared with the same branches full; together they get less."""
 
     def way(name: str, bore: float) -> dict[str, Any]:
         unit = {**UNIT, "serves": name}
@@ -413,7 +413,7 @@ def test_a_branch_whose_leg_holds_air_gets_less_and_the_other_more() -> None:
 
 
 def test_the_air_of_a_leg_that_costs_much_is_said_whether_or_not_the_water_is_enough() -> None:
-    """A tenth of the shut-off head and more; a twentieth is where the program starts to say it."""
+    """A tenth of the shut-off head and more; the program reports it from a twentieth on."""
     dear = 0
     for seed in range(60):
         job = random_job(np.random.default_rng([seed, 5]), branches=2, depth=seed % 2)

@@ -1,4 +1,4 @@
-"""The lessons: their words rest on what `check` says, and their sheets can be printed."""
+"""The lessons: their statements agree with `check`, and their sheets can be printed."""
 
 import io
 import re
@@ -15,26 +15,26 @@ from loop.cli.lesson import figures
 from loop.job import edit, read_job
 from loop.pumps import load_pump
 from loop.sheet.worksheets import answers, worksheets
-from loop.teach.lessons import LESSONS, Lesson, Played, play
-from loop.teach.lessons.figures import LEG, figures_of
+from loop.teach.lessons import LESSONS, Lesson, PlayedLesson, play
+from loop.teach.lessons.figures import LEG_TEXT, figures_of
 from loop.teach.lessons.lesson import in_units
-from loop.teach.lessons.picture import GROUPS, Box, Words, picture, spent, to_svg
+from loop.teach.lessons.picture import GROUPS, Box, Words, head_by_group, picture, to_svg
 from loop.teach.lessons.picture import Path as Drawn
 from loop.teach.quiz import TOPICS
-from loop.teach.worksheet import answers_of, lesson_sheet
+from loop.teach.worksheet import answer_sheet, lesson_sheet
 from loop.units import parse
 from loop.words.course import SAY
 
-# Figures this near are the same to a person who reads a gauge or holds a bucket.
+# Figures this close look the same on a gauge or with a bucket.
 SAME = 0.03
 
 
 @pytest.fixture(scope="module")
-def played() -> list[Played]:
+def played() -> list[PlayedLesson]:
     return [play(lesson) for lesson in LESSONS]
 
 
-def test_there_are_ten_each_on_a_belief_of_the_quiz(played: list[Played]) -> None:
+def test_there_are_ten_each_on_a_belief_of_the_quiz(played: list[PlayedLesson]) -> None:
     assert [lesson.number for lesson in LESSONS] == list(range(1, 11))
     assert len({lesson.file for lesson in LESSONS}) == 10
     assert {lesson.topic for lesson in LESSONS} <= set(TOPICS)
@@ -43,7 +43,7 @@ def test_there_are_ten_each_on_a_belief_of_the_quiz(played: list[Played]) -> Non
 
 @pytest.mark.parametrize("lesson", LESSONS, ids=lambda lesson: lesson.file)
 def test_every_figure_is_what_check_says_of_the_loop_so_changed(
-    played: list[Played], lesson: Lesson
+    played: list[PlayedLesson], lesson: Lesson
 ) -> None:
     shown, job = played[lesson.number - 1], read_job(lesson.path)
     jobs = [job, *(edit(job, change.edits) for change in lesson.changes)]
@@ -53,7 +53,7 @@ def test_every_figure_is_what_check_says_of_the_loop_so_changed(
             assert column.figures[measure.name] == measure.shown(result)
 
 
-def test_every_claim_of_the_words_holds(played: list[Played]) -> None:
+def test_every_claim_of_the_words_holds(played: list[PlayedLesson]) -> None:
     for one in played:
         figures = figures_of(column.result for column in one.columns)
         assert one.lesson.claims
@@ -65,7 +65,7 @@ def test_every_claim_of_the_words_holds(played: list[Played]) -> None:
             assert holds[sign], (one.lesson.number, claim, here, there)
 
 
-# What must hold where a choice comes true, by an own reading of the words of each lesson.
+# What must hold if a choice comes true, by an independent reading of each lesson's text.
 TRUE = {
     1: lambda f: ("less than 80", f["flow0"] < 0.8 * f["box0"]),
     2: lambda f: ("the unit", f["unit0"] > max(f["long0"], f["ends0"])),
@@ -76,35 +76,39 @@ TRUE = {
     7: lambda f: ("stays as it was", abs(f["flow1"] / f["flow0"] - 1) < SAME),
     8: lambda f: ("at the high point", f["flow2"] > f["flow1"]),
     9: lambda f: (
-        "the DC pump, the AC pump hardly",
+        "the DC pump; the AC pump hardly changes",
         f["flow1"] < 0.97 * f["flow0"] and f["flow3"] > 0.97 * f["flow2"],
     ),
     10: lambda f: ("high with the valve", f["gauge1"] > f["gauge0"] > f["gauge2"]),
 }
 
 
-def test_what_comes_true_is_what_the_figures_say(played: list[Played]) -> None:
+def test_what_comes_true_is_what_the_figures_say(played: list[PlayedLesson]) -> None:
     for one in played:
         words, holds = TRUE[one.lesson.number](figures_of(c.result for c in one.columns))
         assert words in one.choices[one.right]
         assert holds
 
 
-def test_a_hose_runs_full_in_words_where_check_takes_no_head_for_air(played: list[Played]) -> None:
+def test_a_hose_runs_full_in_words_where_check_takes_no_head_for_air(
+    played: list[PlayedLesson],
+) -> None:
     for one in played:
         for column in one.columns:
             legs = column.result.point.legs
             said = column.figures.get("air")
-            assert said is None or (said == LEG["full"]) == (legs[0].head_taken == 0)
+            assert said is None or (said == LEG_TEXT["full"]) == (legs[0].head_taken == 0)
 
 
-def test_no_place_among_the_choices_is_right_more_often_than_not(played: list[Played]) -> None:
+def test_no_place_among_the_choices_is_right_more_often_than_not(
+    played: list[PlayedLesson],
+) -> None:
     places = [one.right for one in played]
     assert all(0 <= one.right < len(one.choices) for one in played)
     assert all(places.count(place) <= len(places) / 2 for place in places)
 
 
-def test_every_number_in_the_words_is_filled_in_either_system(played: list[Played]) -> None:
+def test_every_number_in_the_words_is_filled_in_either_system(played: list[PlayedLesson]) -> None:
     for lesson, us in zip(LESSONS, played, strict=True):
         si = play(lesson, "si")
         for one in (us, si):
@@ -116,8 +120,8 @@ def test_every_number_in_the_words_is_filled_in_either_system(played: list[Playe
         assert not re.search(r"\d (gal/h|psi|ft|°F)\b", said), said
 
 
-def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> None:
-    """The exercises, by an own way: the pump's curve, areas, affinity, heights."""
+def test_the_sums_that_the_words_have_done_are_right(played: list[PlayedLesson]) -> None:
+    """The exercises, solved independently: the pump's curve, areas, affinity, heights."""
     curve = load_pump("demo-ac-250")
     flow, head = parse("119 gal/h", "flow"), parse("7.9 ft", "length")
     assert float(curve.head(flow)) == pytest.approx(head, rel=0.02)
@@ -139,8 +143,10 @@ def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> No
     assert pytest.approx(6.75) == 12 * (9 / 12) ** 2
 
 
-def test_the_strainers_figures_follow_from_the_formula_of_the_lesson(played: list[Played]) -> None:
-    """The basket's 0.7 by the square of the speed through it, the housing's 0.3 as it was."""
+def test_the_strainers_figures_follow_from_the_formula_of_the_lesson(
+    played: list[PlayedLesson],
+) -> None:
+    """The basket's 0.7 by the square of its velocity, the housing's 0.3 unchanged."""
     lesson = played[4]
     f = figures_of(column.result for column in lesson.columns)
     for number, blocked in ((1, 0.25), (2, 0.5), (3, 0.75), (4, 0.9)):
@@ -153,8 +159,8 @@ def test_the_strainers_figures_follow_from_the_formula_of_the_lesson(played: lis
     assert "11.5 times" in lesson.answer
 
 
-def test_half_the_strainer_saves_less_than_half_the_unit(played: list[Played]) -> None:
-    """What the answer to lesson 2's exercise says."""
+def test_half_the_strainer_saves_less_than_half_the_unit(played: list[PlayedLesson]) -> None:
+    """As the answer to lesson 2's exercise says."""
     stations = {s.label: s.head_loss for s in played[1].columns[0].result.point.stations}
     assert stations["strainer"] < stations["unit"] / 2
 
@@ -164,10 +170,10 @@ def test_quantities_in_words_are_shown_in_the_readers_units() -> None:
     assert in_units("[3/4 in|bore] and [8 ft|head]", "si") == "19 mm and 2.44 m"
 
 
-def test_the_bars_of_a_picture_are_the_pumps_head(played: list[Played]) -> None:
+def test_the_bars_of_a_picture_are_the_pumps_head(played: list[PlayedLesson]) -> None:
     for one in played:
         for column in one.columns:
-            assert sum(spent(column.result).values()) == pytest.approx(
+            assert sum(head_by_group(column.result).values()) == pytest.approx(
                 column.result.pump.head, abs=1e-4
             )
         drawn = picture(one, one.lesson.with_line)
@@ -181,8 +187,10 @@ def test_the_bars_of_a_picture_are_the_pumps_head(played: list[Played]) -> None:
         assert "nan" not in svg
 
 
-def test_the_lines_of_a_picture_show_where_air_is_before_and_after(played: list[Played]) -> None:
-    """Lesson 8: a leg holds air as it is and with a bleed at the dip, none once it is cured."""
+def test_the_lines_of_a_picture_show_where_air_is_before_and_after(
+    played: list[PlayedLesson],
+) -> None:
+    """Lesson 8: a leg holds air as it is and with a bleed at the dip, none once it is fixed."""
     bleeding = played[7]
     drawn = picture(bleeding, with_line=True)
     air = [
@@ -196,14 +204,14 @@ def test_the_lines_of_a_picture_show_where_air_is_before_and_after(played: list[
     # Each falls: in a picture downwards.
     assert all(one.points[0][1] < one.points[-1][1] for one in air)
     words = [shape.text for shape in drawn.shapes if isinstance(shape, Words)]
-    assert words.count(LEG["full"]) == 1
-    assert words.count(LEG["either"]) + words.count(LEG["air"]) == 2
+    assert words.count(LEG_TEXT["full"]) == 1
+    assert words.count(LEG_TEXT["either"]) + words.count(LEG_TEXT["air"]) == 2
 
 
 @pytest.mark.parametrize("page", ["letter", "a4"])
-def test_the_sheets_are_pages_of_paper(played: list[Played], page: str) -> None:
+def test_the_sheets_are_pages_of_paper(played: list[PlayedLesson], page: str) -> None:
     asked = PdfReader(io.BytesIO(worksheets([lesson_sheet(one) for one in played], page)))  # type: ignore[arg-type]
-    key = PdfReader(io.BytesIO(answers([answers_of(one) for one in played], page)))  # type: ignore[arg-type]
+    key = PdfReader(io.BytesIO(answers([answer_sheet(one) for one in played], page)))  # type: ignore[arg-type]
     assert len(asked.pages) == len(played)
     sizes = {(round(p.mediabox.width), round(p.mediabox.height)) for p in asked.pages}
     assert sizes == {(612, 792) if page == "letter" else (595, 842)}
@@ -217,13 +225,13 @@ def test_the_sheets_are_pages_of_paper(played: list[Played], page: str) -> None:
 
 
 @pytest.mark.parametrize("width", [80, 60, 40])
-def test_a_table_breaks_no_word_at_any_width(played: list[Played], width: int) -> None:
+def test_a_table_breaks_no_word_at_any_width(played: list[PlayedLesson], width: int) -> None:
     for one in played:
         out = Console(width=width, file=io.StringIO())
         out.print(figures(one, width))
         printed = out.file.getvalue()  # type: ignore[attr-defined]
         assert max(len(line.rstrip()) for line in printed.splitlines()) <= width
-        said = [m.called for m in one.lesson.measures] + [c.name for c in one.columns]
+        said = [m.label for m in one.lesson.measures] + [c.name for c in one.columns]
         said += [text for column in one.columns for text in column.figures.values()]
         words = {word for text in said for word in text.replace(":", "").split()}
         assert words <= set(printed.replace(":", "").split())

@@ -1,4 +1,4 @@
-"""What a part's fields accept: each range at both of its edges, and what is taken where none is."""
+"""What a part's fields accept: each range at both of its limits, and the defaults."""
 
 import math
 from typing import Any
@@ -95,7 +95,7 @@ def test_scale_is_at_most_ten_millimetres_and_leaves_a_tenth_of_the_tube() -> No
 def test_a_pump_is_calculated_between_three_tenths_and_one_and_seven_tenths_of_its_speed(
     times: float, speed: float
 ) -> None:
-    """A 60 Hz pump from 6 Hz to 102.6 Hz; what is beyond is judged as a supply, not refused."""
+    """A 60 Hz pump from 6 Hz to 102.6 Hz; beyond, it is judged as a wrong supply, not refused."""
     assert part("pump", frequency=60 * times).speed == pytest.approx(speed)
 
 
@@ -152,7 +152,7 @@ def test_laminar_and_steepest_exponents_are_told() -> None:
 
 
 def test_defaults() -> None:
-    """Handbook and job file: valves open, fittings single, nothing blocked, places unknown."""
+    """Handbook and job file: valves open, fittings single, nothing blocked, positions unknown."""
     intake = ANY.validate_python({"kind": "intake", "height": -0.5})
     assert isinstance(intake, Intake)
     assert (intake.off_centre, intake.fore_aft, intake.grate_open) == (None, None, 0.5)

@@ -1,4 +1,4 @@
-"""The way of the water: distances, heights, and which ups and downs count."""
+"""The path of the water: distances, heights, and which ups and downs count."""
 
 from collections.abc import Sequence
 from itertools import pairwise
@@ -13,7 +13,7 @@ from loop.hydraulics import build
 from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, profile, turns
 from loop.job import Job
 
-# Whole millimetres, so that no swing lies within rounding of the least one that counts.
+# Whole millimeters, so that no swing is within rounding of the least one that counts.
 heights = st.lists(st.integers(-400, 400).map(lambda mm: mm / 1000), min_size=1, max_size=30)
 
 
@@ -22,7 +22,7 @@ def distances(line: Profile) -> list[float]:
 
 
 def way(parts: Sequence[dict[str, Any]]) -> Profile:
-    """The profile of a series loop of these parts, an intake at -0.4 m before them."""
+    """The profile of a series loop of these parts, with an intake at -0.4 m before them."""
     job = Job.model_validate(
         {
             "water": {"temperature": 20.0},
@@ -45,7 +45,7 @@ UNIT = {"kind": "condenser", "serves": "a", "loss": "10 kPa at 15 L/min"}
 
 
 def longest_zigzag(line: Sequence[float]) -> int:
-    """Most points of the line that go up and down by turns, each by at least the least swing."""
+    """Most points of the line that alternate up and down, each by at least the least swing."""
     up, down = [1] * len(line), [1] * len(line)
     for i, here in enumerate(line):
         for j in range(i):
@@ -208,7 +208,7 @@ def test_raising_the_whole_line_moves_no_turn(line: list[float], by: int) -> Non
 
 
 def line_of(*points: tuple[float, float], pump: int = 0) -> Profile:
-    """Distances and heights; every point ends a part of its own."""
+    """Distances and heights; every point ends its own part."""
     placed = tuple(Point(at, height, part) for part, (at, height) in enumerate(points))
     return Profile(placed, pump, ())
 
@@ -295,7 +295,7 @@ def test_a_fitting_goes_on_a_part_where_the_part_goes_on() -> None:
 
 
 def test_parts_without_length_sit_where_the_line_is_and_a_through_hull_at_its_own_height() -> None:
-    """A tape measure's few millimetres between hose and fitting are the fitting's to say."""
+    """A measuring error of a few millimeters between hose and fitting goes to the fitting."""
     line = way(
         [
             hose(1.0, -0.3),
@@ -313,7 +313,7 @@ def test_parts_without_length_sit_where_the_line_is_and_a_through_hull_at_its_ow
 
 @pytest.mark.parametrize("least", [0.1, 0.3])
 def test_the_least_swing_may_be_another(least: float) -> None:
-    """0.3 m up and down is none at 0.301 and one at 0.3; equal heights turn at the first."""
+    """0.3 m up and down counts at 0.3 but not at 0.301; of equal heights the first is the turn."""
     line = [0.0, 0.3, 0.3, 0.0, 0.0]
     assert [t.position for t in turns(line, least)] == [0, 1, 3]
     assert turns(line, 0.301) == ()

@@ -73,7 +73,7 @@ def losses_at(network: Network, flow: Array, exact: bool = False, **factors: Arr
 
 @pytest.mark.parametrize("make", [series, rejoining, overboard])
 def test_the_slope_is_the_change_of_loss_with_flow(make: Callable[[], Network]) -> None:
-    """By differences a millionth apart, from a drip to a flood, and backwards where water may."""
+    """By differences of one millionth, from a drip to a flood, and backwards where possible."""
     network = make()
     flow = np.array([3e-9, 1e-7, 3e-6, 2.2e-5, 1.1e-4, 3.3e-4, 7.7e-4])
     flow = np.concatenate([-flow[::-1], flow])
@@ -95,7 +95,7 @@ def test_a_line_loses_the_same_backwards_unless_nothing_may_come_back() -> None:
     there, back = losses_at(network, flow), losses_at(network, -flow)
     assert [line.one_way for line in network.lines] == [True, True, False]
     assert back[:, 2] == pytest.approx(-there[:, 2])
-    # A wall: a cubic millimetre a second would take a hundred million metres of head.
+    # A wall: 1 mm³/s would take 1e8 m of head.
     assert np.all(back[:, :2] < -1e9 * flow[:, None])
 
 
@@ -127,7 +127,7 @@ def test_factors_multiply_the_losses_of_their_parts(exact: bool) -> None:
 
 @pytest.mark.parametrize("make", [rejoining, overboard, several])
 def test_slopes_of_tees_are_their_change_with_each_lines_flow(make: Callable[[], Network]) -> None:
-    """By differences, a line at a time, and as many times as the cases' factor says."""
+    """By differences, one line at a time, scaled by the cases' factor."""
     network = make()
     cases = Cases(tee=np.array([1.0, 0.5]))
     losses = LineLosses(network, cases, exact=False)
@@ -167,7 +167,7 @@ def test_a_first_guess_balances_at_the_joints_and_stands_in_shut_lines() -> None
 
 
 def test_a_pump_that_cannot_lift_to_the_lowest_outlet_is_at_rest() -> None:
-    """Outlets at 0.3 m and under water: the lowest way out is the sea's level."""
+    """Outlets at 0.3 m and under water: the lowest outlet is at sea level."""
     network = overboard().full
     shutoff = float(shutoff_head(network)[0])
     for extra, rests in ((-shutoff - 1e-6, True), (-shutoff + 1e-6, False), (0.0, False)):

@@ -1,4 +1,4 @@
-"""What each command loads: a library that it does not need would be most of its time."""
+"""What each command imports: a library that it does not need would take most of its time."""
 
 import importlib
 import inspect
@@ -51,7 +51,7 @@ for name in COMMANDS:
 """
 _TABLES = {"numpy", "fluids", "gsw", "pydantic", "rich"}
 _DRAWN = (_TABLES - {"rich"}) | {"matplotlib", "numpy.ma"}
-# Who says which version made it asks what is installed.
+# Stating the program's version requires looking up the installed package.
 _SIGNED = {"importlib.metadata"}
 ALLOWED: dict[str, set[str]] = {
     f"check {KITTIWAKE}": _TABLES,
@@ -72,7 +72,7 @@ ALLOWED: dict[str, set[str]] = {
 
 
 def loaded(*words: str, folder: Path, **environment: str) -> set[str]:
-    """The heavy libraries among the modules that a run has loaded at its end."""
+    """The heavy libraries among the modules loaded at the end of a run."""
     done = subprocess.run(
         [sys.executable, "-c", _PROGRAM, *words],
         capture_output=True,
@@ -90,7 +90,7 @@ def test_a_command_loads_what_it_needs_and_no_more(command: str, tmp_path: Path)
 
 
 def test_help_loads_no_library(tmp_path: Path) -> None:
-    """Of one command after the other in one process: what the first loads, the last has."""
+    """One command after another in one process: whatever one loads, the last still has."""
     done = subprocess.run(
         [sys.executable, "-c", _HELPS],
         capture_output=True,

@@ -1,4 +1,4 @@
-"""Rated losses that hardly any condenser or strainer has: a point has slipped, or it is fouled."""
+"""Rated losses that hardly any condenser or strainer has: a slipped decimal point, or fouling."""
 
 import pytest
 
@@ -15,7 +15,7 @@ TUBE = (9, "tube_bore", "12 mm")
     [
         (9, "22 psi at 240 gal/h", "condenser"),
         (9, "12.4 psi at 180 gal/h", "condenser"),
-        # As published of some: at 3 and at 4 gal/min a ton.
+        # As published for some: at 3 and at 4 gal/min per ton.
         (9, "5.4 psi at 180 gal/h", None),
         (9, "10.7 psi at 240 gal/h", None),
         (4, "12 psi at 300 gal/h", "strainer"),
@@ -30,7 +30,7 @@ def test_a_loss_far_over_what_is_sold_is_doubted(part: int, loss: str, case: str
 
 
 def test_a_small_strainer_in_a_wide_line_is_no_slip() -> None:
-    """Its loss in velocity heads of the line is large, and small in itself."""
+    """Its loss is large in velocity heads of the line, but small in itself."""
     small = job_of((4, "bore", "1-1/2 in"), (4, "loss", "0.4 psi at 300 gal/h"))
     assert not found(check(small, fixes=False), CODE)
 
@@ -64,7 +64,7 @@ def test_the_figure_is_looked_up_before_anything_is_bought_for_it(part: int, los
 @pytest.mark.parametrize(
     ("part", "loss", "level"),
     [
-        # The least of published coils of 1.5 to 5 tons at 3 gal/min a ton, and its point slipped.
+        # The least of published coils of 1.5 to 5 tons at 3 gal/min per ton, its point slipped.
         (9, "1 psi at 180 gal/h", None),
         (9, "0.1 psi at 180 gal/h", "note"),
         (9, "0.22 psi at 240 gal/h", "note"),
@@ -90,7 +90,7 @@ def test_a_loss_far_under_what_is_usual_is_told(part: int, loss: str, level: str
 def test_where_a_slipped_point_decides_it_is_a_warning(
     part: int, loss: str, ten_times: str, length: str
 ) -> None:
-    """With the point where it was the unit is short of its margin; without it that passed."""
+    """With the right point the unit is short of its margin; with the slipped one it passed."""
     long = (8, "length", length)
     result = check(job_of((part, "loss", loss), long), fixes=False)
     assert [one.level for one in found(result, CODE)] == ["warning"]
@@ -109,7 +109,7 @@ def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     [
         ([("defaults", "bore", "7.5 in")], True),
         ([(10, "bore", "19 cm")], True),
-        # As wide as anyone lays it, and a sea chest.
+        # As wide as anyone runs it, and a sea chest.
         ([("defaults", "bore", "2 in")], False),
         ([(1, "bore", "8 in")], False),
     ],
@@ -117,7 +117,7 @@ def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
 def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
     changes: list[tuple[str | int, str, str]], doubted: bool
 ) -> None:
-    """A point or a unit that slipped, with which a long run would lose nothing."""
+    """A slipped point or wrong unit, with which a long run would lose nothing."""
     result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
     assert bool(found(result, "bore-doubtful")) is doubted
     assert result.verdict != "good" or not doubted

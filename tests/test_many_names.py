@@ -1,4 +1,4 @@
-"""Hundreds of names that are nearly right: told in time, the first of them with a hint."""
+"""Hundreds of nearly correct names: reported in time, the first ones with a hint."""
 
 import time
 
@@ -13,7 +13,7 @@ MANY = 700
 
 
 def many_units(served: str) -> Table:
-    """A loop with hundreds of units in line, each served under this name."""
+    """A loop with hundreds of units in series, each served under this name."""
     data = plain_loop()
     cooling = {"cooling": "1000 BTU/h"}
     data["condenser"] = [{"name": LONG.format(number), **cooling} for number in range(MANY)]

@@ -1,4 +1,4 @@
-"""Pumps as people have them: a nameplate, heads as pressure, three points."""
+"""Pumps as people know them: a nameplate, heads given as pressure, three points."""
 
 from typing import Any
 
@@ -106,7 +106,7 @@ def test_heads_may_be_pressures_of_the_fresh_water_that_the_maker_tested_with() 
 
 @pytest.mark.parametrize("name", catalogue())
 def test_three_points_of_a_curve_come_near_the_whole(name: str) -> None:
-    """The ends and the middle: within the tolerance of head of ISO 9906 grade 2B and a half."""
+    """Ends and middle: within the head tolerance of ISO 9906 grade 2B and a half."""
     pump = load_pump(name)
     flow, head = pump.points.flow, pump.points.head
     middle = len(flow) // 2 + 1

@@ -1,4 +1,4 @@
-"""A narrow piece of hose in a wider line is changed for hose of the line's own bore."""
+"""A narrow piece of hose in a wider line is replaced by hose of the line's own bore."""
 
 import pytest
 
@@ -18,7 +18,7 @@ def with_a_piece(bore: str, line: str = "3/4 in") -> Job:
 
 
 def test_what_is_wrong_with_it_has_one_fix() -> None:
-    """Nobody puts half-inch between three-quarter: it leaves both steps of bore."""
+    """Nobody puts half-inch between three-quarter: that leaves both steps of bore."""
     job = with_a_piece("3/8 in")
     result = check(job)
     findings = [one for one in result.findings if one.code in ("flow-short", "hose-fast")]
@@ -42,7 +42,7 @@ def test_where_it_harms_nothing_but_head_the_step_has_the_same_fix() -> None:
 
 
 def test_a_hose_beside_one_as_narrow_is_no_piece() -> None:
-    """The whole pressure side in half-inch: the first size that is enough is asked, as ever."""
+    """The whole pressure side in half-inch: the first size that is enough is offered, as usual."""
     table = changed(*((number, "bore", "1/2 in") for number in (8, 10)), (8, "length", "16 ft"))
     job = parse_job(table)
     action = found(check(job), "flow-short")[0].actions[0]
@@ -51,7 +51,7 @@ def test_a_hose_beside_one_as_narrow_is_no_piece() -> None:
 
 
 def test_the_narrow_hose_of_a_line_is_changed_and_not_a_wide_one_for_a_hair_of_margin() -> None:
-    """Half-inch to an outlet of half an inch: the hose to the strainer in one inch is enough."""
+    """Half-inch to a half-inch outlet: the hose to the strainer in one inch is enough."""
     half = ((10, "bore", "1/2 in"), (11, "bore", "1/2 in"), (9, "loss", "1.95 psi at 240 gal/h"))
     job = parse_job(changed(*half))
     short = found(check(job), "flow-marginal")[0]

@@ -17,13 +17,13 @@ from loop.job.questions import (
     DONT_KNOW,
     EVERY,
     QUESTIONS,
-    known,
-    problem,
+    answer_error,
+    complete_answers,
     pumps_that_fit,
     read_answer,
-    usual,
+    usual_answer,
 )
-from loop.margins.guesses import open_guesses
+from loop.margins.guesses import ranked_guesses
 from loop.units import parse
 from loop.words.commands import SAY
 from loop.words.help import ANSWERS as HELP
@@ -56,8 +56,8 @@ def options(answers: dict[str, str]) -> list[str]:
 
 
 def usual_answers(**given: str) -> dict[str, str]:
-    """An answer to every question, usual where it is not given."""
-    return known(given)[0]
+    """An answer to every question, the usual one unless given."""
+    return complete_answers(given)[0]
 
 
 def test_every_question_has_its_option() -> None:
@@ -73,7 +73,7 @@ def test_unattended_it_writes_a_job_that_checks(tmp_path: Path) -> None:
     result = loop("new", file, "--yes", width=400)
     assert result.exit_code == 0
     count = len(guesses(read_job(file)))
-    assert count >= len(known({})[1])
+    assert count >= len(complete_answers({})[1])
     expected = SAY("new-written", file=str(file), guesses=count)
     assert " ".join(result.stdout.split()) == expected
     checked = loop("check", file, "--strict")
@@ -104,9 +104,9 @@ def test_answers_become_the_job(tmp_path: Path) -> None:
 
 
 def test_losses_are_marked_as_estimates_until_they_are_given() -> None:
-    estimated = draft(*known({}))
+    estimated = draft(*complete_answers({}))
     assert estimated.count("# an estimate: put the datasheet's in its place") == 2
-    given = draft(*known({"unit_loss": "1 psi at 150 gal/h"}))
+    given = draft(*complete_answers({"unit_loss": "1 psi at 150 gal/h"}))
     assert re.search(r'^loss = "1 psi at 150 gal/h" +# from its datasheet$', given, re.MULTILINE)
     assert given.count("# an estimate: put the datasheet's in its place") == 1
 
@@ -116,7 +116,7 @@ def test_losses_are_marked_as_estimates_until_they_are_given() -> None:
 @pytest.mark.parametrize("cooling", ["9000 BTU/h", "16000 BTU/h", "24000 BTU/h"])
 def test_usual_answers_go_together_and_meet_the_need(units: str, supply: str, cooling: str) -> None:
     answers = usual_answers(units=units, supply=supply, cooling=cooling)
-    assert not any(problem(name, answer, answers) for name, answer in answers.items())
+    assert not any(answer_error(name, answer, answers) for name, answer in answers.items())
     result = check(parse_toml(draft(answers)))
     assert result.verdict != "bad"
     assert result.pump.name == answers["pump"]
@@ -127,7 +127,7 @@ def test_usual_answers_go_together_and_meet_the_need(units: str, supply: str, co
 @pytest.mark.parametrize("height", ["-9 ft", "-2.9 m"])
 def test_usual_lengths_reach_to_the_heights_given(name: str, height: str, units: str) -> None:
     answers = usual_answers(**{"units": units, name: height})
-    assert not any(problem(name, answer, answers) for name, answer in answers.items())
+    assert not any(answer_error(name, answer, answers) for name, answer in answers.items())
     assert parse_toml(draft(answers))
 
 
@@ -138,13 +138,13 @@ def test_usual_lengths_that_reach_are_kept() -> None:
 def test_the_questions_are_as_many_as_is_said() -> None:
     readme = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
     assert f"asks {len(QUESTIONS)} plain questions" in readme
-    assert f"| {len(QUESTIONS)} questions, and a job to start from |" in readme
+    assert f"| {len(QUESTIONS)} questions, then a job file to start from |" in readme
     assert f"Ask {len(QUESTIONS)} questions" in COMMANDS["new"]
 
 
 def test_common_practice_of_pump_for_a_small_unit_is_suggested() -> None:
     # Common practice: a 9,000 BTU/h unit is given a pump rated near 250 gal/h at no head.
-    assert usual("pump", {"cooling": "9000 BTU/h", "supply": "115 V"}) == "demo-ac-250"
+    assert usual_answer("pump", {"cooling": "9000 BTU/h", "supply": "115 V"}) == "demo-ac-250"
 
 
 def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
@@ -176,7 +176,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
         (
             "--pump",
             "demo-ac-35",
-            "no pump 'demo-ac-35' in the catalogue; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
+            "no pump 'demo-ac-35' in the catalog; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
         ),
         ("--pump", "none.toml", "pump file 'none.toml' cannot be read: No such file or directory"),
         (
@@ -194,7 +194,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
             "0 cm",
             "0 cm is not below the water; heights below it have a minus, as -16 in",
         ),
-        ("--suction-length", "1 in", "so short a hose does not reach from -16 in to -10 in"),
+        ("--suction-length", "1 in", "a hose this short does not reach from -16 in to -10 in"),
     ],
 )
 def test_a_wrong_option_is_told_and_nothing_written(
@@ -208,7 +208,7 @@ def test_a_wrong_option_is_told_and_nothing_written(
 
 
 def test_what_a_new_job_leaves_to_be_filled_in_can_be() -> None:
-    """Its lines that are comments are keys of their tables: heel, the outlet's place, and more."""
+    """Its commented lines are keys of their tables: heel, the outlet's position, and more."""
     text = draft(usual_answers())
     job = parse_toml(re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE))
     assert job.boat.heel > 0
@@ -220,11 +220,11 @@ def test_what_a_new_job_leaves_to_be_filled_in_can_be() -> None:
 
 @pytest.mark.parametrize("plate", ["600gph @ 15'", "500 gph", "350 gal/h at 4 ft", "8.3 gpm 20 ft"])
 def test_a_plate_in_other_words_is_answered_with_how_it_is_written(plate: str) -> None:
-    why = problem("pump", plate, usual_answers())
+    why = answer_error("pump", plate, usual_answers())
     assert why is not None
     assert repr(plate) in why
     (example,) = re.findall(r'as "(.*)"$', why)
-    assert problem("pump", example, usual_answers()) is None
+    assert answer_error("pump", example, usual_answers()) is None
 
 
 @pytest.mark.parametrize(
@@ -243,7 +243,7 @@ def test_a_plate_becomes_a_pump_file_beside_the_job(
     assert pump.last_flow == pytest.approx(parse("400 gal/h", "flow"))
     assert pump.shutoff_head == pytest.approx(parse("14 ft", "length"))
     assert pump.port == pytest.approx(parse("5/8 in", "length"))
-    # What is wrong leaves neither file.
+    # A mistake leaves neither file.
     for wrong in ("400 gal/h, 900 ft", "400 gal/h, 14"):
         bad = loop("new", tmp_path / "bad.toml", "--yes", "--pump", wrong)
         assert bad.exit_code == 2
@@ -286,7 +286,7 @@ def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
 
 
 def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, str]:
-    """Status and screen of the command on a terminal where `typed` is typed after `first`."""
+    """Exit status and screen of the command on a terminal; `typed` is entered after `first`."""
     pty = pytest.importorskip("pty", reason="needs a terminal")
     ours, theirs = pty.openpty()
     with subprocess.Popen(
@@ -312,7 +312,7 @@ def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, 
 
 
 def going_on(count: int) -> str:
-    """How the command begins where answers are kept."""
+    """How the command starts if answers are kept."""
     return f"{SAY.rows['new-going-on'].partition('{count}')[0]}{count}"
 
 
@@ -376,30 +376,30 @@ def test_each_way_to_say_that_one_does_not_know(text: str) -> None:
 @pytest.mark.parametrize("name", sorted(QUESTIONS))
 def test_what_is_not_known_is_usual_and_marked_until_it_is_given(name: str) -> None:
     answers = {**{key: text for key, text in ANSWERS.items() if key in EVERY}, name: DONT_KNOW}
-    assert problem(name, DONT_KNOW, answers) is None
-    values, guessed = known(answers)
+    assert answer_error(name, DONT_KNOW, answers) is None
+    values, guessed = complete_answers(answers)
     assert guessed == {name}
     marked = guesses(parse_toml(draft(values, guessed)))
     assert marked
-    assert not guesses(parse_toml(draft(*known(ANSWERS))))
+    assert not guesses(parse_toml(draft(*complete_answers(ANSWERS))))
 
 
 def test_guesses_come_in_the_order_of_what_measuring_them_narrows() -> None:
-    job = parse_toml(draft(*known({})))
-    found = open_guesses(job)
+    job = parse_toml(draft(*complete_answers({})))
+    found = ranked_guesses(job)
     assert {one.guess for one in found} == set(guesses(job))
     widths = [one.width for one in found]
     assert widths == sorted(widths, reverse=True)
     assert widths[0] > 0
-    # The sea's temperature bears on the heat; the flow it leaves alone, within a thousandth or two.
+    # Sea temperature affects the heat; the flow stays within one or two thousandths.
     (sea,) = (one for one in found if one.guess.kind == "water")
     assert sea.width < 0.002
     assert all(one.low <= found[-1].high + 1e-9 for one in found)
 
 
 def test_a_guess_of_what_the_table_does_not_hold_is_told() -> None:
-    text = draft(*known({})).replace('guessed = ["height"]', 'guessed = ["hieght"]', 1)
-    with pytest.raises(JobError, match=r"guessed: 'hieght' is no value given here; one of"):
+    text = draft(*complete_answers({})).replace('guessed = ["height"]', 'guessed = ["hieght"]', 1)
+    with pytest.raises(JobError, match=r"guessed: 'hieght' is not a value given here; one of"):
         parse_toml(text)
 
 
@@ -410,7 +410,7 @@ def test_a_guess_of_what_the_table_does_not_hold_is_told() -> None:
 def test_the_pumps_listed_run_on_the_supply_and_could_fit(supply: str) -> None:
     answers = {"cooling": "12000 BTU/h", "supply": supply}
     found = pumps_that_fit(answers)
-    assert usual("pump", answers) in [pump.name for pump in found]
+    assert usual_answer("pump", answers) in [pump.name for pump in found]
     volts, need = parse(supply, "voltage"), parse("180 gal/h", "flow")
     for pump in found:
         assert pump.rated_supply == pytest.approx(volts, rel=0.3)
@@ -435,4 +435,4 @@ def test_a_pump_file_beside_the_job_is_listed(tmp_path: Path) -> None:
      ({"cooling": "3.5 kW", "units": "us"}, "us")],
 )  # fmt: skip
 def test_units_follow_how_the_first_answers_are_written(given: dict[str, str], system: str) -> None:
-    assert known(given)[0]["units"] == system
+    assert complete_answers(given)[0]["units"] == system

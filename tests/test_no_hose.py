@@ -1,4 +1,4 @@
-"""Lines without hose: a part whose height no hose gives is judged, and is offered no other."""
+"""Lines without hose: a part whose height no hose sets is judged, but not offered another."""
 
 import pytest
 
@@ -6,14 +6,14 @@ from loop.check import check
 from loop.job import parse_job
 from loop.parts import Discharge, Manifold
 from loop.size import size
-from loop.size.limits import higher
+from loop.size.limits import with_units_higher
 from tests.loops import Table, changed, found
 
 FEW = {"bores": ["3/4 in"], "pumps": ["demo-ac-350", "demo-ac-700"]}
 
 
 def boat(*branch: Table) -> Table:
-    """Two units, each with an outlet: the one behind this branch, the other on hoses."""
+    """Two units, each with an outlet: one after this branch, the other on hoses."""
     table = changed((6, "curve", "demo-ac-700"), (8, "to", "4 in"), ("boat", "heel", "12 deg"))
     table["condenser"].append({"name": "cabin", "cooling": "9000 BTU/h"})
     own, out = dict(table["part"][8], serves="cabin"), dict(table["part"][10], off_centre="20 in")
@@ -41,7 +41,7 @@ def test_an_outlet_right_behind_its_unit_dips_and_is_lifted() -> None:
 
 
 def test_an_outlet_right_behind_its_unit_is_lifted_with_all_that_is_after_the_pump() -> None:
-    job = higher(parse_job(boat(UNIT, outlet("4 in"))), 0.3)
+    job = with_units_higher(parse_job(boat(UNIT, outlet("4 in"))), 0.3)
     (header,) = (part for part in job.part if isinstance(part, Manifold))
     last = [way.part[-1] for way in header.branch]
     heights = [part.height for part in last if isinstance(part, Discharge)]

@@ -1,4 +1,4 @@
-"""Linear networks by hand: dividers of flow, as of current in resistors."""
+"""Linear networks by hand: flow dividers, like current in resistors."""
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ from tests.test_network import overboard, rejoining
 
 
 def flows(network: Network, ease: list[list[float]], head: list[float]) -> Array:
-    """Flows where each case's head [m] drives the first line, which comes from the sea."""
+    """Flows when each case's head [m] drives the first line, which comes from the sea."""
     eases = np.array(ease)
     known = np.zeros_like(eases)
     known[:, 0] = eases[:, 0] * np.array(head)
@@ -20,21 +20,21 @@ def flows(network: Network, ease: list[list[float]], head: list[float]) -> Array
 
 
 def test_one_joint_divides_the_flow_by_the_ease_of_its_ways_out() -> None:
-    """6 m over ease 1, then 2 and 3 side by side: joint at 1 m; flows 5, 2 and 3."""
+    """6 m across conductance 1, then 2 and 3 in parallel: joint at 1 m; flows 5, 2 and 3."""
     found = flows(overboard(), [[1.0, 2.0, 3.0], [1.0, 2.0, 0.0], [1.0, 0.0, 1.0]], [6.0, 6.0, 6.0])
     # With the third shut 6 (1/1 + 1/2)⁻¹ = 4; with the second shut 6/2 = 3.
     assert found == pytest.approx(np.array([[5.0, 2.0, 3.0], [4.0, 4.0, 0.0], [3.0, 0.0, 3.0]]))
 
 
 def test_two_joints_with_lines_side_by_side_between_them() -> None:
-    """Eases 1, then 1 and 2 side by side, then 3/2: resistance 1 + 1/3 + 2/3 = 2."""
+    """Conductances 1, then 1 and 2 in parallel, then 3/2: resistance 1 + 1/3 + 2/3 = 2."""
     found = flows(rejoining(), [[1.0, 1.0, 2.0, 1.5], [1.0, 1.0, 0.0, 1.0]], [2.0, 6.0])
     # With one of the two shut, three lines of one in a row.
     assert found == pytest.approx(np.array([[1.0, 1 / 3, 2 / 3, 1.0], [2.0, 2.0, 0.0, 2.0]]))
 
 
 def test_heads_on_inner_lines_drive_them_round() -> None:
-    """3 m in one of two like lines between the joints, the rest shut: 3/(1/1 + 1/2) = 2 round."""
+    """3 m in one of two equal lines between the joints, the rest shut: 3/(1/1 + 1/2) = 2."""
     network = rejoining()
     ease = np.array([[0.0, 1.0, 2.0, 0.0]])
     known = np.array([[0.0, 3.0, 0.0, 0.0]])

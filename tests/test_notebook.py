@@ -1,4 +1,4 @@
-"""What an engineer meets in a notebook: tables, JSON and a picture of every answer."""
+"""What an engineer sees in a notebook: tables, JSON and a picture of every answer."""
 
 import json
 from collections.abc import Callable
@@ -85,7 +85,7 @@ def test_the_picture_takes_no_library_until_it_is_asked_for() -> None:
 
 
 def test_a_diagnosis_has_the_odds_that_the_terminal_has() -> None:
-    """Of each fault there, alone or with another: not of the fault and nothing else."""
+    """The chance of each fault, alone or with another, not of the fault and nothing else."""
     found = loop.diagnose(JOB, {"flow": "109 gal/h", "pump_outlet_pressure": "1.5 psi"})
     first = found.causes[:4]
     assert all(round(100 * c.present) != round(100 * c.probability) for c in first[:2])

@@ -1,4 +1,4 @@
-"""Readings with a half-width that no instrument has, and days that are in no calendar."""
+"""Readings with a half-width that no instrument has, and dates that do not exist."""
 
 from pathlib import Path
 
@@ -102,7 +102,7 @@ def test_every_command_refuses_a_visit_of_the_year_one(words: list[str], tmp_pat
     output = ["-o", str(tmp_path / "drift.svg")] if words[0] == "draw" else []
     done = run(words[0], BROKEN / "drift-date.toml", *words[1:], *output)
     assert done.exit_code == 2
-    assert done.stderr.endswith("visit 1 date: '0001-01-01' is not of the years 1900 to 2199\n")
+    assert done.stderr.endswith("visit 1 date: '0001-01-01' is not in the years 1900 to 2199\n")
 
 
 def visited(days: list[str], texts: list[dict[str, str]]) -> Job:

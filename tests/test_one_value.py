@@ -1,6 +1,6 @@
-"""Every constant stands once: changed, it moves check, figures, card, sizing and diagnosis alike.
+"""Every constant exists once: changed, it moves check, figures, card, sizing and diagnosis alike.
 
-Constants are changed wherever their names are held, a whole loop is asked of every room, and the
+Constants are changed wherever their names are held, every room evaluates a whole loop, and the
 answers must agree with each other as they do unchanged.
 """
 
@@ -23,9 +23,9 @@ from loop.draw.scene import Scene
 from loop.hydraulics import solve_flows
 from loop.job import Job, Sizing, parse_job
 from loop.sheet.spread import Spread
-from loop.size.fast import Flows
-from loop.size.options import as_it_stands
-from loop.size.uncertainty import Draws, cases, drawn
+from loop.size.option_flows import FlowSolver
+from loop.size.options import present_loop
+from loop.size.uncertainty import Samples, cases, samples_of
 from loop.teach.explain import explain
 from tests.constants import changed
 
@@ -39,29 +39,29 @@ CONSTANTS = (
     "parts.intake.SCOOP",
     "parts.intake.FACE_OVER_BORE",
     "parts.tee.RUN",
-    "parts.seacock._ADDED",
+    "parts.seacock._ADDED_K",
     "parts.condenser.ONE_POINT_EXPONENT",
     "parts.scale.BORE_EXPONENT",
     "parts.scale.CONDUCTIVITY",
-    "parts.scale.CLEAN_TRANSFER",
+    "parts.scale.CLEAN_U",
     "margins.heat.WATER_SHARE",
     "margins.heat.FILM_EXPONENT",
 )
-# Limits that a finding compares with: they move no reading, and are asked of the findings.
+# Limits that a finding compares with: they change no reading, and are tested on findings.
 LIMITS = (
     "margins.heat.TRIPS",
-    "margins.speed.SUCTION_MOST",
-    "margins.speed.PRESSURE_MOST",
-    "margins.speed.HOSE_LEAST",
-    "margins.speed.TUBE_MOST",
-    "margins.speed.TUBE_LEAST",
+    "margins.speed.SUCTION_MAX",
+    "margins.speed.PRESSURE_MAX",
+    "margins.speed.HOSE_MIN",
+    "margins.speed.TUBE_MAX",
+    "margins.speed.TUBE_MIN",
     "margins.suction.NPSH_RATIO",
-    "margins.suction.VORTEX",
+    "margins.suction.VORTEX_FACTOR",
     "seawater.ATMOSPHERE",
     "hydraulics.clearing.WISNER",
     "hydraulics.clearing.ESCARAMEIA",
 )
-# What bands are as wide as, by what it is of.
+# The sources of the bands' widths.
 TOLERANCES = (
     ("tolerances.PUMP_FLOW", "tolerances.PUMP_HEAD", "tolerances.PUMP_POWER"),
     ("tolerances.LOSS", "tolerances.LOSS_COMMON_VARIANCE", "tolerances.BLOCKED"),
@@ -71,7 +71,7 @@ TOLERANCES = (
 
 
 def kitchen_sink() -> Job:
-    """A loop with every kind of part, every option of theirs, and two units in branches."""
+    """A loop with every kind of part, every option of each, and two units in branches."""
     hose = {"kind": "hose", "length": "6 ft"}
     unit = {"kind": "condenser", "loss": "1.2 psi at 200 gal/h"}
     scaled = {**unit, "tube_bore": "0.5 in", "scale": "0.4 mm"}
@@ -126,7 +126,7 @@ def kitchen_sink() -> Job:
 
 
 def readings(result: CheckResult) -> dict[str, float]:
-    """What a check says that others say as well."""
+    """Values of a check that other rooms give as well."""
     found = {"flow": result.point.flow, "inlet": result.point.pump_inlet.gauge_pressure}
     found["power"] = result.pump.power
     found["outlet"] = result.point.stations[result.point.network.pump_index].gauge_pressure
@@ -138,7 +138,7 @@ def readings(result: CheckResult) -> dict[str, float]:
 
 
 def diagnosed(job: Job) -> dict[str, float]:
-    """The same as diagnosis predicts it for a healthy loop in its job's own sea, under way."""
+    """The same as the diagnosis predicts for a healthy loop in its job's own sea, under way."""
     place = bench(job, job.boat.speed)
     row = predict(place, states(place, [ModelChange()], np.zeros((1, len(NAMES)))))[0]
     by_key = {column.key: row[number] for number, column in enumerate(place.columns)}
@@ -157,7 +157,7 @@ def diagnosed(job: Job) -> dict[str, float]:
 
 
 def carded(result: CheckResult) -> dict[str, float]:
-    """The same as the job sheet's card expects it."""
+    """The same as the job sheet's card expects."""
     spread = Spread(result.point)
     found = {
         "inlet": spread.inlet_pressure().middle,
@@ -171,7 +171,7 @@ def carded(result: CheckResult) -> dict[str, float]:
 
 
 def drawn_figures(result: CheckResult) -> dict[str, float]:
-    """The same off the figures' data, at the dock: the fouling curves at what is blocked now."""
+    """The same from the figures' data, at the dock: the fouling curves at the present blockage."""
     found = {}
     seen = Scene(result, "us", "")
     for unit in fouled(seen, solved(seen)):
@@ -184,12 +184,12 @@ def drawn_figures(result: CheckResult) -> dict[str, float]:
 
 
 def sized(result: CheckResult) -> dict[str, float]:
-    """The same as sizing solves its options, in the service that the job has now.
+    """The same as sizing solves its options, in the job's present service.
 
-    Sizing takes the less of the flows at rest and at speed.
+    Sizing takes the lesser of the flows at rest and at speed.
     """
     job = result.job.model_copy(update={"sizing": Sizing(service_blocked=0.0)})
-    shares = Flows(job)(as_it_stands(job)).shares
+    shares = FlowSolver(job)(present_loop(job)).flow_ratios
     found = {}
     for unit, share in zip(job.condenser, shares, strict=True):
         points = [result.point, *([result.rest] if result.rest else [])]
@@ -199,15 +199,15 @@ def sized(result: CheckResult) -> dict[str, float]:
 
 
 def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
-    """The band of the pump's flow as each room has it: relative width below and above."""
+    """The pump's flow band in each room: relative width below and above."""
     network, flow = result.point.network, result.point.flow
-    built = next(drawn(network, 1500, 3))
-    still = Draws({name: np.zeros(1500) for name in built.day}, built.built)
+    built = next(samples_of(network, 1500, 3))
+    still = Samples({name: np.zeros(1500) for name in built.day}, built.built)
     study = solve_flows(network, cases(network, still)).line_flow[:, network.pump_line]
     card = Spread(result.point).flows.line_flow[:, network.pump_line]
     place = bench(result.job, result.job.boat.speed)
     uncertain = doubt(result.job)
-    # Of the day the band knows nothing.
+    # The band does not include the day's conditions.
     draws = uncertain.draws(100)
     for name in ("sea", "supply"):
         draws[:, INDEX[name]] = 0.0
@@ -222,7 +222,7 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
 
 
 def explained(result: CheckResult) -> None:
-    """Explains a loop that is checked already, without what would fix it: most of the time."""
+    """Explains a loop already checked, without its fixes, which take most of the time."""
     with patch("loop.teach.explain.check", return_value=result) as asked:
         explain(result.job)
     asked.assert_called_once_with(result.job)
@@ -252,7 +252,7 @@ def assert_rooms_agree(job: Job) -> CheckResult:
             )
     widths = bands(result)
     for room in ("size", "card"):
-        # Three times the luck of an edge that 37 of 1,500 draws lie past.
+        # Three times the scatter of a limit that 37 of 1,500 samples lie beyond.
         assert widths[room] == pytest.approx(widths["check"], rel=0.09), room
     # Diagnosis splits losses by sections, and lets hoses' bores and barbs into them.
     assert widths["diagnosis"] == pytest.approx(widths["check"], rel=0.35)
@@ -271,7 +271,7 @@ def test_at_least_thirty_constants_are_asked() -> None:
 def with_changed(factor: float, *names: str) -> CheckResult:
     """The loop with these constants changed; all rooms agree about it.
 
-    An explanation whose formula holds another value refuses to print (`work_out`).
+    An explanation whose formula has another value refuses to print (`work_out`).
     """
     with ExitStack() as kept:
         for name in names:
@@ -294,5 +294,5 @@ def test_limits_move_no_reading_in_any_room() -> None:
 
 @pytest.mark.parametrize("names", TOLERANCES, ids=lambda names: names[0])
 def test_a_tolerance_widens_every_rooms_band_alike(names: tuple[str, ...]) -> None:
-    """By half, of all that are of one thing: a room with one of its own would be left behind."""
+    """By half, all tolerances of one kind: a room with its own copy would stay behind."""
     with_changed(1.5, *names)

@@ -1,4 +1,4 @@
-"""Where the sea can come in by the outlet, or air by a vent: in waves, before the pump, or not."""
+"""Where the sea can enter by the outlet, or air by a vent: in waves, ahead of the pump, or not."""
 
 import math
 
@@ -48,7 +48,7 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
     assert raised.height >= float(waves.split()[0]) / 2 * INCH
     for action in found.actions:
         assert not of(check(action.apply(result.job)), "seacock-missing")
-        # Afloat the sea would come in by the hole that is opened.
+        # Afloat, the sea would come in by the hole that is opened.
         assert hazard(action, Speaker(result.job)) == OUT
 
 
@@ -65,13 +65,13 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
 def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
     height: str, waves: str, afloat: bool
 ) -> None:
-    """Upright, in still water: heel alone brings the sea to it."""
+    """Upright in still water: only heel brings the sea to it."""
     data = changed((HOSE_OUT, "to", height), ("boat", "heel", "25 deg"), (6, "off_centre", "1 in"))
     data["part"][OUTLET - 1] |= {"height": height, "off_centre": "60 in"}
     data["boat"]["wave_height"] = waves
     job = parse_job(data)
     (finding,) = of(check(job), "seacock-missing")
-    # What can be done afloat on the through-hull that is there comes before a new hole.
+    # What can be done afloat on the existing through-hull comes before a new hole.
     ways = [FitPart, RaiseOutlet] if afloat else [RaiseOutlet, FitPart]
     assert [type(one) for one in finding.actions] == ways
     for action in (*finding.actions, LowerOutlet("part[11]", float(height.split()[0]) * INCH)):
@@ -80,10 +80,19 @@ def test_work_on_an_outlet_that_is_dry_at_rest_is_done_afloat(
     assert hazard(LowerOutlet("part[11]", 0.02), Speaker(job)) == OUT
 
 
+def test_without_a_seacock_at_the_intake_no_outlet_is_lowered_afloat() -> None:
+    """Its hose hangs to the water once it is off, and nothing shuts the sea out."""
+    data = changed((HOSE_OUT, "to", "20 in"), (OUTLET, "height", "20 in"))
+    lower = LowerOutlet("part[11]", 0.2)
+    assert hazard(lower, Speaker(parse_job(data))).startswith(AFLOAT)
+    del data["part"][1]
+    assert hazard(LowerOutlet("part[10]", 0.2), Speaker(parse_job(data))) == OUT
+
+
 @pytest.mark.parametrize("waves", ["0 in", "3 in"])
 @pytest.mark.parametrize("height", ["0 in", "0.25 in", "1.5 in"])
 def test_one_that_people_who_step_aboard_put_under_does_too(height: str, waves: str) -> None:
-    """Two inches or 5 cm, in a calm and in waves whose crests are lower."""
+    """Two inches or 5 cm, in a calm and in waves with lower crests."""
     result = loop_of(height, waves)
     (found,) = of(result, "seacock-missing")
     assert found.level == "warning"
@@ -105,7 +114,7 @@ def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
     ("out", "level"), [("13 in", None), ("16 in", "note"), ("23.5 in", "warning")]
 )
 def test_one_that_heel_brings_within_their_reach_does(out: str, level: str | None) -> None:
-    """5 in up at 12 degrees: 2.3, 1.7 and 0.1 in are left, the last less than can be measured."""
+    """5 in up at 12 degrees: 2.3, 1.7 and 0.1 in remain, the last less than can be measured."""
     base = changed((HOSE_OUT, "to", "5 in"), ("boat", "heel", "12 deg"), (6, "off_centre", "1 in"))
     result = check(parse_job(changed((OUTLET, "off_centre", out), base=base)))
     assert [one.level for one in of(result, "seacock-missing")] == [level] * (level is not None)
@@ -130,7 +139,7 @@ def test_one_with_a_seacock_does_not() -> None:
 
 
 def inboard(height: str, heel: str, *, before_unit: bool = False) -> Job:
-    """The plain loop with its outlet's seacock a foot before the through-hull."""
+    """The plain loop with its outlet's seacock a foot inboard of the through-hull."""
     data = changed((HOSE_OUT, "to", height), (HOSE_OUT, "length", "6 ft"), ("boat", "heel", heel))
     stub = {"kind": "hose", "label": "stub", "length": "1 ft", "to": height}
     cock = {"kind": "seacock", "label": "outlet's seacock"}
@@ -169,7 +178,7 @@ def test_a_valve_before_the_unit_is_no_outlets_seacock() -> None:
 
 
 def test_a_seacock_and_a_siphon_break_are_put_right_together() -> None:
-    """The seacock a foot inboard, and no vented loop: both, where either would leave the other."""
+    """The seacock a foot inboard, and no vented loop: both, since either alone leaves the other."""
     job = inboard("-4 in", "0 deg")
     first = of(check(job), "discharge-under-water")[0].actions[0]
     assert [step.kind for step in first.steps] == ["fit-vent", "move-part"]
@@ -179,7 +188,7 @@ def test_a_seacock_and_a_siphon_break_are_put_right_together() -> None:
 @pytest.mark.parametrize("curve", ["demo-ac-350", "demo-dc-prime-400"])
 @pytest.mark.parametrize("height", ["10 in", "-14 in"])
 def test_a_vented_loop_before_the_pump_is_a_danger_and_comes_out(height: str, curve: str) -> None:
-    """Above the water the pump draws air through it, below the sea comes in."""
+    """Above the water the pump draws air through it; below, the sea comes in."""
     data = changed(
         (3, "to", height), (3, "length", "4 ft"), (5, "length", "3 ft"), (6, "curve", curve)
     )
@@ -241,7 +250,7 @@ ELBOW, UNKNOWN = {"kind": "elbow"}, {"kind": "fitting", "k": 1.0, "label": "sigh
 def test_what_holds_a_seacock_on_its_through_hull_is_as_strong(
     height: str | None, between: list[Table], level: str | None
 ) -> None:
-    """At the intake, and at an outlet of a height that the sea reaches."""
+    """At the intake, and at an outlet at a height that the sea reaches."""
     if height is None:
         data = changed()
         data["part"][1:1] = between
@@ -254,13 +263,11 @@ def test_what_holds_a_seacock_on_its_through_hull_is_as_strong(
         assert isinstance(action, MovePart)
         assert not of(check(action.apply(job), fixes=False), "seacock-off-hull")
     assert all(one.actions for one in told if level == "warning")
-    # A sea chest is the hull's own: as a fitting it would be warned of for good.
+    # A sea chest is part of the hull: as a fitting it would always cause a warning.
     built_in = [one for one in told if one.values.get("case") == "fitting"]
     assert len(built_in) == (UNKNOWN in between)
     for one in built_in:
-        assert (
-            say(one, job).ways[-1].text.startswith("where the sight glass is built into the hull")
-        )
+        assert say(one, job).ways[-1].text.startswith("if the sight glass is built into the hull")
 
 
 def test_an_outlet_that_the_sea_does_not_reach_has_what_it_likes() -> None:

@@ -1,4 +1,4 @@
-"""Networks that balance in more ways than one, and networks that no way settles: told, bounded."""
+"""Networks with more than one balance, and networks that never converge: reported, limited."""
 
 import time
 from typing import Any
@@ -15,7 +15,7 @@ from tests.test_balance import many
 
 
 def narrow_header(header: float) -> Job:
-    """Two branches that rejoin and one that leads overboard, on 30 deg wyes and 25 mm hose."""
+    """Two branches that rejoin and one that discharges overboard, on 30 deg wyes and 25 mm hose."""
 
     def way(name: str, *end: dict[str, Any]) -> dict[str, Any]:
         hose = {"kind": "hose", "length": 1.0, "to": 0.2, "barbs": 0}
@@ -55,7 +55,7 @@ def test_two_balanced_answers_are_both_found_and_the_worse_is_shown() -> None:
     network = point.network
     flows = np.stack([point.line_flow, point.other.line_flow])
     assert np.sign(flows[:, 1]).tolist() in ([-1, 1], [1, -1])
-    # Each is at rest: the solver, begun with either, stays there.
+    # Each is a fixed point: the solver, started from either, stays there.
     both = balanced_from(network, flows)
     assert both.settled.all()
     scale = float(np.abs(flows).max())
@@ -92,7 +92,7 @@ def narrowed(seed: int) -> Job:
 
 
 def test_no_network_is_asked_for_longer_than_its_size_allows() -> None:
-    """However hard its tees: settled, or told so once, and then left alone."""
+    """However hard its tees: it converges, or is once reported as unsettled and left alone."""
     for seed in range(40):
         begun = time.process_time()
         point = solve(narrowed(seed))

@@ -1,4 +1,4 @@
-"""What heel takes from the units while it lifts an outlet."""
+"""What heel costs the units when it raises an outlet."""
 
 import math
 from typing import Any
@@ -13,14 +13,14 @@ LONG = [(10, "length", "16 ft"), (6, "off_centre", "0 in"), (1, "off_centre", "0
 
 
 def with_outlet(up: str, off: str, heel: str) -> CheckResult:
-    """The plain loop with its outlet so high and so far off the centerline."""
+    """The plain loop with its outlet at this height and distance off the centerline."""
     placed: list[tuple[str | int, str, Any]] = [(11, "off_centre", off), ("boat", "heel", heel)]
     return check_of(*LONG, (10, "to", up), (11, "height", up), *placed)
 
 
 @pytest.mark.parametrize("off", ["8 ft", "-8 ft"])
 def test_an_outlet_that_heel_lifts_is_judged_at_its_height(off: str) -> None:
-    """Eight feet out at 20 degrees it stands 33 in higher: as in a loop built so."""
+    """Eight feet off center at 20 degrees it is 33 in higher: as in a loop built that way."""
     (note,) = found(with_outlet("40 in", off, "20 deg"), "lifted-short")
     rise = 96 * math.sin(math.radians(20))
     assert note.level == "note"

@@ -1,4 +1,4 @@
-"""A seacock is open or shut: before the pump a part-shut one is never good."""
+"""A seacock is open or shut: one left part shut before the pump is never good."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""What is wrong between fields and parts is told beside wrong fields, as far as it can be."""
+"""Mistakes between fields and parts are reported beside wrong fields, as far as possible."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Losses of every kind of part: by hand, and by the laws that they must follow."""
+"""Losses of every kind of part: by hand, and by the laws that they must obey."""
 
 import math
 from typing import Any
@@ -39,7 +39,7 @@ from loop.parts.rated import exponent_of, rated_head_loss
 from loop.parts.seacock import (
     SHUT_ANGLE,
     added_coefficient,
-    angle_adding,
+    angle_for,
     handle_angle,
     opening_at,
 )
@@ -149,7 +149,7 @@ def test_velocity_head_and_reynolds_by_hand() -> None:
 
 
 def test_a_hose_is_friction_sweeps_and_barbs() -> None:
-    """Barb of 0.8 bores: contraction and expansion by the areas, and two bores of friction."""
+    """Barb of 0.8 bores: contraction and expansion by the areas, plus two bores of friction."""
     hose = part("hose", length=2.0, sweeps=[], barbs=2)
     factor = friction_factor(reynolds(FLOW, BORE, SEA), 3e-5 / BORE)
     barb = 0.8 * BORE
@@ -196,7 +196,7 @@ def test_points_on_a_hose_are_evenly_spaced_unless_placed() -> None:
 
 
 def test_strainer_by_hand() -> None:
-    """Half blocked: twice the velocity, four times the basket's loss, the housing's as it was."""
+    """Half blocked: twice the velocity, four times the basket's loss, the housing's unchanged."""
     rated = part("strainer", k=None, loss="0.4 psi at 300 gal/h", blocked=0.5, basket_share=0.6)
     flow = 300 * 3.785411784e-3 / 3600
     head = 0.4 * 6894.757293168361 / (SEA.density * GRAVITY)
@@ -268,7 +268,7 @@ def test_intake_grate_costs_by_its_face_and_its_openings() -> None:
 
 @given(st.floats(0.1, SHUT_ANGLE - 0.5))
 def test_a_valves_handle_and_what_it_adds_are_each_others_reverse(angle: float) -> None:
-    assert angle_adding(added_coefficient(angle)) == pytest.approx(angle, abs=1e-6)
+    assert angle_for(added_coefficient(angle)) == pytest.approx(angle, abs=1e-6)
     assert handle_angle(opening_at(angle)) == pytest.approx(angle)
 
 
@@ -323,7 +323,7 @@ def test_header_tees_stay_finite_and_continuous_for_every_split(
 @pytest.mark.parametrize("converging", [True, False])
 @pytest.mark.parametrize("branch", [0.5, 0.75, 1.0])
 def test_header_tees_pieces_are_joined(branch: float, converging: bool, angle: float) -> None:
-    """No step where the relation goes over to its second piece, and the relation itself beside."""
+    """No step where the relation changes to its second piece, and the relation itself outside."""
     tee = HeaderTee(0.025, 0.025 * branch, angle, converging)
     k = [tee.coefficients(float(s))[0] for s in np.linspace(0, 1, 4001)]
     assert np.max(np.abs(np.diff(k))) < 0.02
@@ -345,7 +345,7 @@ def test_header_tables_lie_on_their_relations(converging: bool) -> None:
 @pytest.mark.parametrize("converging", [True, False])
 @pytest.mark.parametrize("angle", [30.0, 90.0])
 def test_header_slopes_are_those_of_its_losses(angle: float, converging: bool) -> None:
-    """Against differences a millionth wide, away from the table's corners and with backflow."""
+    """Against differences of one millionth, away from the table's corners and with backflow."""
     header = Headers([Header(0.025, (0.02, 0.015, 0.02, 0.01), angle, converging)])
     flows = 1e-4 * np.array(
         [[1.03, 0.57, 1.21, 0.31], [1.03, -0.23, 1.21, 0.31], [-0.5, 1.03, 2, 1]]

@@ -1,4 +1,4 @@
-"""Names and titles with signs that a terminal obeys: shown as marks, in every form of answer."""
+"""Control characters in names and titles are shown as marks in every form of answer."""
 
 import io
 import signal
@@ -31,7 +31,7 @@ FALSE = "GOOD  all units fine"
 
 
 def odd(sign: str) -> Job:
-    """A job from Python whose every text holds this sign."""
+    """A job from Python whose every text holds this character."""
     data = plain_loop()
     data["title"] = f"Kittiwake{sign}{FALSE}"
     data["condenser"][0]["name"] = data["part"][8]["serves"] = f"sa{sign}loon"

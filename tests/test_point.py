@@ -1,4 +1,4 @@
-"""The operating point and its stations: heads close, pressures follow, edges hold the middle."""
+"""The operating point and its stations: heads close, pressures follow, bands hold the middle."""
 
 import math
 from dataclasses import replace
@@ -30,7 +30,7 @@ def point_of(seed: int, depth: int) -> OperatingPoint:
 @some
 @given(seeds)
 def test_total_head_closes_around_the_loop(seed: int) -> None:
-    """From the sea to the sea: scoop, pump and losses add up to the outlet's head, to 1e-9 m."""
+    """From sea to sea: scoop, pump and losses add up to the outlet's head, to 1e-9 m."""
     point = point_of(seed, depth=0)
     if point.flow > 0 and point.settled:
         lost = sum(station.head_loss for station in point.stations)
@@ -43,7 +43,7 @@ def test_total_head_closes_around_the_loop(seed: int) -> None:
 @some
 @given(seeds, st.integers(0, 2))
 def test_head_falls_by_each_loss_and_rises_by_the_pump(seed: int, depth: int) -> None:
-    """Along the order of the file, in lines that run against it too."""
+    """In the order of the file, also in lines that run against it."""
     point = point_of(seed, depth)
     network = point.network
     for line, flow in zip(network.lines, point.line_flow, strict=True):
@@ -58,7 +58,7 @@ def test_head_falls_by_each_loss_and_rises_by_the_pump(seed: int, depth: int) ->
 @some
 @given(seeds, st.integers(0, 2))
 def test_every_joint_has_one_head(seed: int, depth: int) -> None:
-    """At the ends of all lines that run, either way; and the sea has its own."""
+    """At the ends of all lines with flow, in either direction; the sea has its own."""
     assert_joints_agree(point_of(seed, depth))
 
 
@@ -96,7 +96,7 @@ def test_heads_agree_where_water_runs_backwards() -> None:
 
 
 def test_a_manifold_tells_of_the_water_that_comes_to_it() -> None:
-    """Its flow and head are those at the end of the line before it, in whatever branch that is."""
+    """Its flow and head are those at the end of the line before it, in whatever branch."""
     met = 0
     for seed in range(12):
         point = point_of(seed, depth=2)
@@ -167,7 +167,7 @@ def test_a_scoop_gains_or_loses_its_share_of_the_speeds_head(facing: str, share:
 
 
 def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
-    """And with no other: what each loses beyond its own and its steps is the header's, or none."""
+    """Only there: whatever a part loses beyond its own loss and steps is the header's, or zero."""
     for network in (rejoining(), overboard()):
         point = solve(network.job)
         (fork,) = network.forks
@@ -189,7 +189,7 @@ def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
 
 
 def test_a_discharge_below_the_water_has_no_static_head() -> None:
-    """At sea pressure at any depth: deeper costs nothing, height costs itself."""
+    """At sea pressure at any depth: depth costs nothing, height costs itself."""
 
     def flow(height: str) -> float:
         return solve(job_of((10, "to", height), (11, "height", height))).flow

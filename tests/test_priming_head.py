@@ -1,4 +1,4 @@
-"""Starting an empty line: supply, sums of drops, and what a pump's own place in them is."""
+"""Priming an empty line: head supply, sums of drops, and the pump's own position among them."""
 
 from dataclasses import replace
 
@@ -48,7 +48,7 @@ def test_shutoff_head_goes_with_the_square_of_a_dc_pumps_voltage(
 
 
 def test_every_drop_counts_at_each_later_rise_and_at_none_before() -> None:
-    """Drops 0.1, 0.2, 0.4: at four tops of one height 0, 0.1, 0.3 and 0.7 m come on top."""
+    """Drops 0.1, 0.2, 0.4: at four tops of equal height they add 0, 0.1, 0.3 and 0.7 m."""
     drops = [0.1, 0.2, 0.4, 5.0]
     for tops, expected in (
         ([1.0], 1.0),
@@ -62,7 +62,7 @@ def test_every_drop_counts_at_each_later_rise_and_at_none_before() -> None:
 
 
 def test_fewest_vents_by_hand() -> None:
-    """Tops at 1 m with drops of 0.1, 0.3 and 0.2 before the last: 1.6 m as it stands.
+    """Tops at 1 m with drops of 0.1, 0.3 and 0.2 before the last: 1.6 m as it is.
 
     The largest pocket alone brings 1.3; the two largest 1.1; all three 1.0.
     """
@@ -72,15 +72,15 @@ def test_fewest_vents_by_hand() -> None:
         (1.0, (0, 1, 2)),
     ):  # fmt: skip
         assert fewest_vents(tops, drops, limit) == vented
-    # Where there is no pocket there is nothing to vent, though the rise cannot be had.
+    # Without a pocket there is nothing to vent, although the rise is impossible.
     assert fewest_vents([1.0, 1.0, 1.0], [0.0, 0.2, 0.0], 0.5) == (1,)
     assert fewest_vents([1.0, 1.0], [0.0, 0.0], 0.5) == ()
 
 
 def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
-    """Pump at 0 m, with 0.3 m of a leg beyond it; tops at 1 m (drop 0.4) and 1 m (0.2); end 0.5.
+    """Pump at 0 m, with 0.3 m of a leg past it; tops at 1 m (drop 0.4) and 1 m (0.2); end 0.5.
 
-    As it stands 1 + 0.3 = 1.3, 1 + 0.7 = 1.7, 0.5 + 0.9 = 1.4. First high point vented: 1.3 and
+    As it is 1 + 0.3 = 1.3, 1 + 0.7 = 1.7, 0.5 + 0.9 = 1.4. First high point vented: 1.3 and
     0.5 + 0.3 + 0.2 = 1.0.
     """
     way = Rises((0.0, 1.0, 1.0, 0.5), (0.3, 0.4, 0.2, 0.0), (None, 2, 5, None))
@@ -91,11 +91,11 @@ def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
     assert way.without(frozenset({2})).ventable == {5}
     assert way.fewest(1.7) == set()
     assert way.fewest(1.3) == {2}
-    # 1.3 m at the high points cannot be had with less; the end's 0.5 + 0.3 + 0.2 can, with one
+    # 1.3 m at the high points cannot be reduced; the end's 0.5 + 0.3 + 0.2 can, with one
     # more.
     assert way.fewest(1.0) == {2}
     assert way.fewest(0.9) == {2, 5}
-    # 1 + 0.3 + 0.7 = 2 m is had without a bleed, the pump's pocket counted once.
+    # 1 + 0.3 + 0.7 = 2 m is possible without a bleed, the pump's pocket counted once.
     assert Rises((0.0, 1.0, 1.0), (0.3, 0.7, 0.0), (None, 0, None)).fewest(2.0) == set()
 
 
@@ -103,7 +103,7 @@ def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
 
 
 def near(*rows: tuple[float, float, int | None]) -> tuple[object, ...]:
-    """Heights, drops and high points of rises, told one by one."""
+    """Heights, drops and high points of rises, given individually."""
     heights, drops, high_points = zip(*rows, strict=True)
     return pytest.approx(heights), pytest.approx(drops), high_points
 
@@ -183,9 +183,9 @@ def needed(suction: Way, pressure: Way) -> float:
 
 
 def test_a_high_point_just_before_the_pump_takes_no_less_once_it_is_the_suctions_own() -> None:
-    """At 10 mm over the pump it is the pump's own high point, at 40 mm one of the suction line.
+    """10 mm above the pump it is the pump's own high point, at 40 mm one of the suction line.
 
-    The pocket behind it hangs from its top either way: 0.7 and 0.73 m down to the low point.
+    The pocket after it extends from its top either way: 0.7 and 0.73 m down to the low point.
     """
     pressure = ((0.7, -0.9), (1.5, 0.5))
     little, more = (needed(((1.0, -0.21 + up), (0.3, -0.21)), pressure) for up in (0.01, 0.04))
@@ -203,7 +203,7 @@ def test_a_high_point_just_before_the_pump_takes_no_less_once_it_is_the_suctions
 def test_no_high_point_that_is_raised_takes_less_head_to_start(
     before: list[int], behind: list[int], by: int, data: st.DataObject
 ) -> None:
-    """Heights in cm. Air that it traps may lie otherwise, but never takes less."""
+    """Heights in cm. The air it traps may be elsewhere, but never takes less."""
 
     def way(heights: list[int]) -> Way:
         return tuple((4.0, height / 100) for height in heights)
@@ -219,7 +219,7 @@ def test_no_high_point_that_is_raised_takes_less_head_to_start(
 
 
 def stretch(way: Way, span: tuple[float, float], end: float) -> Rises:
-    """Rises between two distances along a way that is sunk, in heights as though it were not."""
+    """Rises between two distances along a submerged path, at the heights they would have dry."""
     point = solve(sunk(way, outlet_bleed=False))
     ((_, parts),) = point.network.paths()
     line: Profile = profile(point.network, parts)
@@ -276,18 +276,18 @@ def test_a_line_brought_down_loses_of_its_drops_what_it_loses_of_its_height() ->
     [(3.0, 2.0), (2.1, 2.0), (1.5, 1.4), (0.5, 0.4), (0.25, 0.225), (0.2, 0.2), (0.19, None)],
 )
 def test_the_highest_that_a_line_may_lie(limit: float, most: float | None) -> None:
-    """Over 0.3 m the head is 0.3 + c - 0.2; from 0.2 to 0.3 m it is 2 c - 0.2; below, the pump's.
+    """Above 0.3 m the head is 0.3 + c - 0.2; from 0.2 to 0.3 m it is 2 c - 0.2; below, the pump's.
 
-    At a limit of 0.2 m just the pump's height is had.
+    At a limit of 0.2 m exactly the pump's height is possible.
     """
     found = ARCH.highest(limit)
     assert found == (None if most is None else pytest.approx(most, abs=1e-8))
 
 
 def test_air_behind_the_pump_leaves_less_for_the_rest() -> None:
-    """0.4 m of it: c + 0.4 at the top, and 0.3 + 0.4 + c - 0.2 at the end, which is the greater.
+    """0.4 m of it: c + 0.4 at the top, and 0.3 + 0.4 + c - 0.2 at the end, which is greater.
 
-    At the waterline 0.4 m are needed still, and the pump's own 0.2.
+    At the waterline 0.4 m is still needed, plus the pump's own 0.2.
     """
     held = Rises((0.2, 2.0, 0.3), (0.4, 1.8, 0.0), (None, 0, None))
     assert held.highest(1.5) == pytest.approx(1.0)

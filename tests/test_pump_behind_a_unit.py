@@ -1,4 +1,4 @@
-"""A pump behind the unit that it feeds, above the water, goes before it: nothing is bought."""
+"""A pump mounted above the water after its unit is moved ahead of it: nothing is bought."""
 
 import pytest
 
@@ -11,7 +11,7 @@ from tests.loops import changed, found
 
 
 def behind(place: int, *changes: tuple[str | int, str, str]) -> Job:
-    """The plain loop, its pump put in before the part of this number."""
+    """The plain loop, with its pump inserted before the part of this number."""
     table = changed((8, "to", "10 in"), *changes)
     pump = table["part"].pop(5)
     table["part"].insert(place - 2, pump)
@@ -20,7 +20,7 @@ def behind(place: int, *changes: tuple[str | int, str, str]) -> Job:
 
 @pytest.mark.parametrize("place", [10, 11])
 def test_it_goes_to_the_end_of_the_hose_before_the_unit(place: int) -> None:
-    """One step cures all that its place brings."""
+    """One step fixes everything that its position causes."""
     job = behind(place)
     (above,) = found(check(job), "pump-above-water")
     action = above.actions[0]

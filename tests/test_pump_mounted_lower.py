@@ -1,4 +1,4 @@
-"""A pump that sits too high is mounted lower, with the hose and strainer before it, for nothing."""
+"""A pump mounted too high is lowered along with the hose and strainer before it, at no cost."""
 
 import pytest
 
@@ -15,7 +15,7 @@ INCH = 0.0254
 
 
 def level_with_a_bump() -> Job:
-    """A pump 3 in under, on a hose as high all along but for a bump; light the boat rises 2 in."""
+    """A pump 3 in under, on a hose as high all along except a bump; light, the boat rises 2 in."""
     return parse_job(
         changed(
             ("boat", "light_rise", "2 in"),
@@ -39,7 +39,7 @@ def test_the_hose_and_the_strainer_come_down_with_the_pump() -> None:
 
 
 def test_a_hose_led_anew_ends_where_another_step_puts_its_end() -> None:
-    """2 in under at the lightest load takes 4 in now; the bump comes down as far."""
+    """2 in under at the lightest load now means 4 in; the bump comes down as far."""
     lower = MovePump("part[6]", -4 * INCH)
     led = SetHeights("part[5]", ((6 * 12 * INCH, -4 * INCH),))
     for steps in ([lower, led], [led, lower]):

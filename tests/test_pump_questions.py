@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.datasheet import read_datasheet
-from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, like
-from loop.pumps.writing import pump_tables, pump_text, runs_on
+from loop.pumps.doubts import MIN_EFFICIENCY, closest_catalogue_pump, doubts
+from loop.pumps.writing import pump_tables, pump_text, read_supply
 from loop.units import UnitError, parse
 from loop.words.commands import SAY
 from tests.command_line import loop
@@ -69,13 +69,13 @@ def test_one_table_however_it_was_pasted(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "why"),
     [
-        ("", "is no table of a datasheet"),
-        ("0,12\n100,10", "is no table of a datasheet"),
+        ("", "is not a datasheet table"),
+        ("0,12\n100,10", "is not a datasheet table"),
         ("flow,head\n0,12", "column 'flow' has no name with a unit"),
         ("gph,gph\n0,12\n1,2", "two columns are flow"),
         ("gph,W\n0,12\n1,2", "no column of head"),
         ("gph,ft\n0,12\n1,x", "row 3: '1, x' is not all numbers"),
-        ("gph,ft\n0,12\n1,2,3", "from 2 to 3 columns; part the columns of every row"),
+        ("gph,ft\n0,12\n1,2,3", "2 to 3 columns; separate the columns of every row"),
     ],
 )
 def test_what_is_no_table_is_told(text: str, why: str) -> None:
@@ -115,12 +115,12 @@ def test_points_out_of_order_are_sorted_and_told(tmp_path: Path) -> None:
 def test_the_catalogues_pumps_are_doubted_by_nothing_and_like_themselves(name: str) -> None:
     pump = load_pump(name)
     assert doubts(pump) == ()
-    assert like(pump) == pump
+    assert closest_catalogue_pump(pump) == pump
 
 
 @given(st.floats(0.1, 0.999) | st.floats(1.001, 10.0))
 def test_a_port_that_lets_out_no_such_flow_is_doubted(times: float) -> None:
-    """Shut-off head over the velocity head in the port, worked by hand, is 1 / `times`."""
+    """Shut-off head over the velocity head in the port, by hand, is 1 / `times`."""
     flow, head = 2.5e-4, 3.0
     speed = (2 * 9.80665 * head * times) ** 0.5
     stated = {
@@ -142,9 +142,9 @@ def test_a_port_that_lets_out_no_such_flow_is_doubted(times: float) -> None:
 
 @given(st.floats(0.001, 2.0), st.sampled_from(["ac", "dc"]))
 def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) -> None:
-    """Power so chosen that the best efficiency of a parabola, worked by hand, is `best`.
+    """Power chosen so that a parabola's best efficiency, by hand, is `best`.
 
-    A small AC motor wastes three quarters of what it draws, or more.
+    A small AC motor wastes at least three quarters of what it draws.
     """
     most = 0.25 if drive == "ac" else 0.35
     flow, head = 2.5e-4, 3.0
@@ -159,9 +159,9 @@ def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) ->
     codes = [doubt.code for doubt in doubts(pump)]
     if best > 1.01 * most:
         assert codes == ["too-efficient"]
-    elif best < 0.99 * LEAST_EFFICIENCY:
+    elif best < 0.99 * MIN_EFFICIENCY:
         assert codes == ["too-wasteful"]
-    elif 1.01 * LEAST_EFFICIENCY < best < 0.99 * most:
+    elif 1.01 * MIN_EFFICIENCY < best < 0.99 * most:
         assert codes == []
 
 
@@ -198,13 +198,13 @@ def test_a_power_of_watts_for_hundreds_is_warned_of(tmp_path: Path) -> None:
 def test_what_a_pump_runs_on_is_read_as_plates_have_it(
     text: str, expected: tuple[str, str | None]
 ) -> None:
-    assert runs_on(text) == expected
+    assert read_supply(text) == expected
 
 
 @pytest.mark.parametrize("text", ["115 V", "12 V AC", "12 V DC 60 Hz", "12", "60 Hz"])
 def test_what_a_pump_cannot_run_on_is_told(text: str) -> None:
     with pytest.raises(UnitError):
-        runs_on(text)
+        read_supply(text)
 
 
 def test_what_is_missing_is_told_without_a_terminal(tmp_path: Path) -> None:

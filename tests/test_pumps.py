@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from loop.hydraulics import Cases, build
 from loop.hydraulics.lines import pump_head
-from loop.job import Job
+from loop.job import Job, JobError
 from loop.parts import Pump
 from loop.parts.pump import FASTEST, SLOWEST
 from loop.pumps import (
@@ -60,8 +60,8 @@ def test_every_pump_is_invented_and_falls(name: str) -> None:
     assert np.all(np.diff(pump.head(flow)) < 0)
     assert np.all(np.diff(pump.power(flow)) >= 0)
     assert np.all(np.diff(pump.npsh_required(flow)) >= 0)
-    # No pump gives the water more than it takes from the wire, nor as much as half of it at this
-    # size (common practice: small pumps with their motors reach some 10 to 40 %).
+    # No pump gives the water more than its electrical power, nor as much as half of it at this size
+    # (common practice: small pumps with their motors reach about 10 to 40 %).
     hydraulic = 1025 * 9.80665 * flow * pump.head(flow)
     assert np.all(hydraulic < 0.5 * pump.power(flow))
 
@@ -126,7 +126,10 @@ def test_a_file_reads_as_its_text_says(tmp_path: Path) -> None:
         ({"head": {"unit": "ft", "values": [12, 11, 8]}}, "head has 3 values but flow has 4"),
         ({"head": {"unit": "W", "values": [12, 11, 8, 2]}}, "head: unit 'W' does not fit"),
         ({"head": None}, "head is missing; give flow and head, or a nameplate"),
-        ({"nameplate": {"flow": "9 gal/h", "head": "9 ft"}}, "head: a nameplate stands alone"),
+        (
+            {"nameplate": {"flow": "9 gal/h", "head": "9 ft"}},
+            "head: a nameplate takes no",
+        ),
         ({"head": {"unit": "ft", "values": [12, 11, 8, math.nan]}}, "finite number"),
         ({"head": {"unit": "ft", "values": [12, 11, 8, -2]}}, "zero or more"),
         ({"power": {"unit": "W", "values": [1, 2]}}, "power has 2 values"),
@@ -192,3 +195,24 @@ def test_equal_pumps_share_the_flow_or_add_their_heads(count: int, share: float)
         network = build(job_with(count=count, arrangement=arrangement))
         assert network.pump.in_parallel == group.in_parallel
         assert pump_head(network, Cases(), np.array([at]))[0][0] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        (None, "No such file"),
+        ("[[part]]\nkind = 'hose'\n", "part: "),
+        ("name = own", "is not TOML"),
+        ("name = 'own'\n", "drive: is missing"),
+    ],
+)
+def test_what_is_no_pump_file_is_told_as_every_mistake_in_a_file_is(
+    tmp_path: Path, text: str | None, why: str
+) -> None:
+    path = tmp_path / "own.toml"
+    if text is not None:
+        path.write_text(text, encoding="utf-8")
+    with pytest.raises(JobError) as refused:
+        read_pump(path)
+    assert all(line.startswith(str(path)) for line in refused.value.problems)
+    assert any(why in line for line in refused.value.problems), refused.value.problems

@@ -1,4 +1,4 @@
-"""What stands wrong, dirty or part shut is put right before anything is fitted or bought."""
+"""Anything misset, dirty or part shut is corrected before anything is fitted or bought."""
 
 import math
 from typing import Any
@@ -17,7 +17,7 @@ MAIN = {"bore": "1-1/4 in"}
 
 
 def branch(unit: str, length: str, loss: str, **changes: Any) -> list[Table]:
-    """A unit on its branch, with an outlet of its own."""
+    """A unit on its branch, with its own outlet."""
     return [
         {"kind": "hose", "length": length, "to": "8 in"},
         {"kind": "condenser", "serves": unit, "loss": loss, **changes},
@@ -27,7 +27,7 @@ def branch(unit: str, length: str, loss: str, **changes: Any) -> list[Table]:
 
 
 def two_units(port: list[Table], starboard: list[Table], pump: str) -> Table:
-    """Two units of one ton on one pump."""
+    """Two units of one ton each on one pump."""
     return {
         "title": "Two units",
         "units": "us",
@@ -69,13 +69,13 @@ def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() 
     action = first(result)
     assert isinstance(action, Descale)
     assert check(action.apply(result.job), fixes=False).verdict == "good"
-    # What cures the one cures the other, and no second order is given.
+    # The fix for one fixes the other, and no second order is given.
     assert found(result, "unbalanced")[0].actions == (action,)
 
 
 def test_where_shut_branches_are_too_fast_anyhow_descaling_alone_is_enough() -> None:
-    """With one branch shut off the other's water is too fast, before and after: it was the worst
-    in the scaled coil, and is then so in the clean one. Nothing is bought or throttled for that.
+    """With one branch shut off the other's water is too fast, before and after: first worst in
+    the scaled coil, then in the clean one. Nothing is bought or throttled for that.
     """
     tube = {"tube_bore": "12 mm"}
     ways = branch("port", "8 ft", LOSS, **tube), branch("starboard", "24 ft", LOSS, **tube)
@@ -106,7 +106,7 @@ def test_where_both_coils_are_scaled_both_are_descaled_before_anything_is_fitted
     action = first(result)
     assert [step.kind for step in action.steps] == ["descale", "descale"]
     assert check(action.apply(result.job), fixes=False).verdict == "good"
-    # No other finding asks for more, or says that no setting of the valves would do.
+    # No other finding asks for more, or says that no setting of the valves is enough.
     wrong = [one for one in result.findings if one.level != "note"]
     assert {one.code for one in wrong} >= {"cannot-balance", "condensing-high"}
     assert all(one.actions == (action,) for one in wrong)
@@ -119,7 +119,7 @@ def test_a_hot_coil_is_descaled_with_the_one_that_would_then_run_short() -> None
 
 
 def test_a_valve_is_not_set_beside_scale_that_is_still_to_go() -> None:
-    """A valve left part shut, and scale in the other branch, which takes its water from there."""
+    """A valve left part shut, and scale in the other branch, which loses its water there."""
     table = scaled("0 mm", "1.0 mm")
     ways = [way["part"] for way in table["part"][8]["branch"]]
     valve = {"kind": "seacock", "label": "port valve", "open": "28 %"}
@@ -165,7 +165,7 @@ def test_an_open_bypass_is_shut_with_what_else_is_needed() -> None:
         (shut,) = (step for step in action.steps if isinstance(step, SetValve))
         assert math.degrees(shut.angle) == 90
         assert len(action.steps) > 1
-    # What takes the water is not told to stay as it is.
+    # The bypass that takes the water is not told to stay as it is.
     assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
 
 
@@ -235,7 +235,7 @@ def test_wires_that_take_over_3_percent_are_mended_before_a_pump_is_bought(
 
 
 def weak(length: str) -> Table:
-    """A small DC pump on low volts, behind a basket that is half full."""
+    """A small DC pump on low voltage, after a basket that is half full."""
     return boat(
         (4, "blocked", "75 %"),
         (6, "curve", "demo-dc-320"),
@@ -250,7 +250,7 @@ def test_what_is_dirty_and_short_of_volts_is_put_right_before_anything_is_bought
     right, bought = finding.actions
     assert [step.kind for step in right.steps] == ["clean-strainer", "set-supply"]
     assert finding.values["brings"] == ("flow-marginal", "")
-    # No longer short, and what it lacks is margin alone.
+    # No longer short: it only lacks margin.
     (unit,) = check(right.apply(job), fixes=False).condensers
     assert unit.flow_low < unit.needed_flow <= unit.flow
     assert bought.steps[:2] == right.steps
@@ -290,7 +290,7 @@ def test_one_hose_that_leaves_no_warning_comes_before_four_valves_that_do() -> N
 
 
 def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warning() -> None:
-    """Hardly more work, and the valves are set again where the margin proves too small."""
+    """It is hardly more work, and the valves need resetting if the margin proves too small."""
     names = ("port", "starboard", "bridge")
     table = two_units([], [], "demo-ac-1000")
     table["condenser"] = [{"name": name, "cooling": "12000 BTU/h"} for name in names]
@@ -323,7 +323,7 @@ def test_what_makes_nothing_worse_comes_before_what_does() -> None:
 
 
 def with_a_washdown(pump: str) -> Table:
-    """Two units, and a hose without one that runs overboard from the same header."""
+    """Two units, and a hose without one that discharges overboard from the same header."""
     open_hose = [
         {"kind": "hose", "length": "4 ft", "to": "10 in"},
         {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},

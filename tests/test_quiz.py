@@ -17,7 +17,7 @@ from loop.hydraulics import Station
 from loop.parts import Bleed, Hose
 from loop.parts.strainer import BASKET_SHARE
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
-from loop.teach.quiz.question import APART, BUCKET
+from loop.teach.quiz.question import BUCKET, SPACING
 from loop.teach.record import entry
 from loop.units import System
 from loop.words.course import SAY
@@ -29,7 +29,7 @@ from tests.said import is_said, pattern
 SEEDS = range(24)
 # Units change what is printed and no loop: fewer of the second.
 OF_SYSTEM = {"us": range(4), "si": range(4, 6)}
-# How far over chance a rule may come that does not read the question.
+# How far above chance a rule that ignores the question may score.
 OVER = 0.10
 
 
@@ -52,7 +52,7 @@ def at(result: CheckResult, label: str) -> Station:
 
 
 def swept(result: CheckResult, label: str) -> bool:
-    """Whether `check` finds the air carried down the hose of this label."""
+    """Whether `check` finds the air carried down the hose with this label."""
     before = result.point.network.labels.index(label) - 1
     (high_point,) = [c for p in result.air for c in p.high_points if c.part == before]
     return high_point.running == "swept"
@@ -77,15 +77,15 @@ def pressed_up_to(result: CheckResult, label: str) -> float:
 
 
 def asked_for(question: Question, blank: str) -> str:
-    """What stands in a blank of a question."""
-    row = BELIEFS[question.topic].said[question.shape].asks
+    """The text in a blank of a question."""
+    row = BELIEFS[question.topic].said[question.form].asks
     found = pattern(Sayings({"asks": row}), "asks").fullmatch(question.text)
     assert found
     return found[blank]
 
 
 def choice_of(text: str, row: str, blank: str) -> str:
-    """What stands in a blank of a choice."""
+    """The text in a blank of a choice."""
     found = pattern(SAY, row).fullmatch(text)
     assert found
     return found[blank]
@@ -107,7 +107,7 @@ def clearing(result: CheckResult) -> float:
     return high_point.clearing[1]
 
 
-# What a person does who follows `check`: which of its figures each way of asking is about.
+# What a person who follows `check` does: which of its figures each form of question is about.
 READS: Mapping[tuple[str, str], Callable[[CheckResult], float]] = {
     ("suction", "vacuum"): lambda result: -inlet(result),
     ("suction", "gauge"): inlet,
@@ -119,9 +119,9 @@ READS: Mapping[tuple[str, str], Callable[[CheckResult], float]] = {
 
 
 def by_check(question: Question) -> int:
-    """The choice of one who runs `check` on the question's loop, and reads it."""
+    """The choice of a student who runs `check` on the question's loop and reads it."""
     result = check(question.job, fixes=False)
-    match question.topic, question.shape:
+    match question.topic, question.form:
         case "long-hose", _:
             names = [choice_of(choice.text, "quiz-the", "part") for choice in question.choices]
             return int(np.argmax([at(result, name).head_loss for name in names]))
@@ -143,7 +143,7 @@ def by_check(question: Question) -> int:
 
 
 def by_bleeds(question: Question) -> int:
-    """The one place where a bleed lets out air, by `check` with a bleed at each in turn."""
+    """The only place where a bleed lets air out, by `check` with a bleed at each in turn."""
     useful = []
     for spot, choice in enumerate(question.choices):
         name = choice_of(choice.text, "quiz-at", "place")
@@ -167,7 +167,7 @@ def by_bleeds(question: Question) -> int:
 
 
 def by_sizes(question: Question) -> int:
-    """The largest size whose water carries the air down, by `check` with each in turn."""
+    """The largest size whose flow carries the air down, by `check` with each in turn."""
 
     def sized(text: str) -> bool:
         bore = bore_of(text)
@@ -198,7 +198,7 @@ def bore_of(text: str) -> float:
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("topic", TOPICS)
 def test_check_on_the_questions_own_loop_gives_the_right_answer(topic: str, system: System) -> None:
-    """So a pupil who follows `check` scores full, and one who holds the belief fails them all."""
+    """So a student who follows `check` scores full, and one who holds the belief fails them all."""
     for question in asked(topic, OF_SYSTEM[system], system):
         assert by_check(question) == question.right, question
         assert question.tempting != question.right
@@ -212,7 +212,7 @@ def test_check_gives_the_right_answer_over_many_seeds(topic: str) -> None:
 
 
 def rules(question: Question) -> dict[str, int]:
-    """What each rule that does not read the question chooses, where it can be used."""
+    """The choice of each rule that ignores the question, where it applies."""
     texts = [choice.text for choice in question.choices]
     count = len(texts)
     chosen = {f"at place {spot}": spot for spot in range(count)}
@@ -239,13 +239,13 @@ def rules(question: Question) -> dict[str, int]:
 
 
 def spot_in(text: str, answer: str) -> int:
-    """Where an answer stands in a text as a number of its own; -1 where it does not."""
+    """Where an answer occurs in a text as a separate number; -1 if it does not."""
     found = re.search(rf"(?<![\d.,/-]){re.escape(answer)}(?!\w)", text)
     return -1 if found is None else found.start()
 
 
 def size(question: Question) -> list[float]:
-    """The choices' sizes; of places, their heights."""
+    """The choices' sizes; for positions, their heights."""
     texts = [choice.text for choice in question.choices]
     if question.topic == "bleed-place":
         heights = dict(re.findall(r"\b([A-E]) (-?\d+) (?:in|cm)", question.text))
@@ -258,9 +258,9 @@ def size(question: Question) -> list[float]:
 
 
 def over_chance(topic: str, seeds: Iterable[int]) -> dict[str, float]:
-    """How much more than a guesser each rule scores, who guesses where it cannot be used.
+    """By how much each rule beats a guesser; where it does not apply, the rule guesses.
 
-    A rule may be one for each unit that the choices are in: what is best in each counts together.
+    A rule may be one per unit of the choices: the best for each unit counts together.
     """
     questions = asked(topic, seeds)
     by_unit: dict[str, dict[str, float]] = {}
@@ -278,11 +278,11 @@ def over_chance(topic: str, seeds: Iterable[int]) -> dict[str, float]:
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_a_rule_that_ignores_the_question_scores_at_chance(topic: str) -> None:
-    """Over few seeds a fair rule may seem better than it is by chance: two and a half standard
-    errors, which a rule that is right in half of the questions besides goes beyond.
+    """With few seeds a fair rule may seem better than it is by chance, by up to two and a half
+    standard errors; a rule that is also right in half of the questions exceeds that.
 
-    The best of twenty rules, picked with the answers at hand, is lucky: what is best in each unit
-    is left to the long run.
+    The best of twenty rules, picked with the answers known, is lucky: the best per unit is left to
+    the long run.
     """
     luck = 2.5 * (0.16 / len(SEEDS)) ** 0.5
     for rule, over in over_chance(topic, SEEDS).items():
@@ -335,7 +335,7 @@ def test_no_topic_comes_twice_before_each_has_come_once() -> None:
 
 
 def test_a_pupil_who_believes_one_thing_fails_its_questions_and_no_others() -> None:
-    """Each belief in turn; who follows `check` else, and whose record then names that belief."""
+    """Each belief in turn; else the student follows `check`, and the record names the belief."""
     drawn = of_each_topic()
     by_reading = [by_check(question) for question in drawn]
     for held in TOPICS:
@@ -373,15 +373,15 @@ def test_an_unknown_topic_is_told_with_those_that_are() -> None:
 def test_wrong_numbers_lie_apart() -> None:
     for question in asked("strainer-full", SEEDS):
         numbers = sorted(choice.number or 0.0 for choice in question.choices)
-        assert all(high - low >= APART * high for low, high in pairwise(numbers))
+        assert all(high - low >= SPACING * high for low, high in pairwise(numbers))
 
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
-    """But for low volts on an AC pump, which are asked about inside its rating's tenth."""
+    """Except low voltage on an AC pump, which is asked about within a tenth of its rating."""
     for question in asked(topic, range(12)):
         numbers = sorted(abs(one.number) for one in question.choices if one.number is not None)
-        if question.shape == "ac":
+        if question.form == "ac":
             continue
         assert all(high - low >= high / 6.001 for low, high in pairwise(numbers)), question
         if numbers:
@@ -395,7 +395,7 @@ def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
 @pytest.mark.wording
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_where_to_bleed_follows_from_what_is_printed(system: System) -> None:
-    """The one high point without a bleed, of the heights from the pump to the discharge."""
+    """The only high point without a bleed, from the heights between pump and discharge."""
     for question in asked("bleed-place", range(12), system):
         row = re.findall(r"\b(pump|[A-E]|unit|discharge) (-?\d+) (?:in|cm)", question.text)
         assert [name for name, _ in row] == ["pump", *"ABCDE", "unit", "discharge"]
@@ -411,7 +411,7 @@ def test_where_to_bleed_follows_from_what_is_printed(system: System) -> None:
 
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_the_strainers_numbers_follow_from_the_formula_that_is_printed(system: System) -> None:
-    """To the digits in which they stand; the basket's share of the loss as the part has it."""
+    """To the printed digits; the basket's share of the loss as in the part."""
     number = r"(\d+\.\d+)"
     printed = re.compile(
         rf"{number} (?:ft|m) × \({number} \+ {number} × ([\d.]+)²\) × {number}² = {number} (?:ft|m)"

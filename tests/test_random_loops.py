@@ -1,4 +1,4 @@
-"""Random loops and networks by the thousand: none raises, all balance, or say that they do not."""
+"""Thousands of random loops and networks: none raises, all balance or say they do not."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -34,7 +34,7 @@ def jobs(seed: int, count: int) -> Iterator[tuple[np.random.Generator, Job]]:
 def unbalanced_mass(network: Network, flows: Array) -> Array:
     """Largest flow that any joint gains or loses, as a share of the loop's largest, shape (n,).
 
-    Where less than a gallon an hour runs anywhere, as a share of that.
+    If no flow reaches a gallon an hour, as a share of that.
     """
     largest = np.maximum(np.abs(flows).max(axis=1), LEAST_FLOW)
     worst = np.zeros(len(flows))
@@ -46,7 +46,7 @@ def unbalanced_mass(network: Network, flows: Array) -> Array:
 
 
 def solve_all(seed: int, count: int, each: int) -> tuple[int, list[str]]:
-    """How many cases were solved, and a line for each that was not settled."""
+    """How many cases were solved, and a line for each that did not converge."""
     unsettled = []
     solved = 0
     for number, (rng, job) in enumerate(jobs(seed, count)):
@@ -81,9 +81,9 @@ def test_a_million_cases_balance(chunk: int) -> None:
 def test_cases_settle_that_no_run_of_steps_with_all_of_the_tees_losses_settles(
     seed: int, number: int, row: int
 ) -> None:
-    """Those that millions found. Of the last the answer at hand ends before the tees are all in.
+    """Cases found among millions. The last ends with its answer before all tee losses are in.
 
-    With the steps of bore, which damp them, plain steps settle both: they are left out.
+    With the steps of bore, which damp them, plain steps solve both, so they are left out.
     """
     rng = np.random.default_rng([seed, number])
     network = build(random_job(rng, branches=5, depth=number % 3))

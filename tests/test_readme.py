@@ -1,4 +1,4 @@
-"""What README tells a stranger to type and to write works."""
+"""Everything that README tells a reader to type or write works."""
 
 import re
 from pathlib import Path
@@ -14,7 +14,7 @@ TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 def block(language: str, number: int = 0) -> str:
-    """A fenced block of a language, the first where no number is given."""
+    """A fenced block of a language, the first unless a number is given."""
     return re.findall(rf"```{language}\n(.*?)```", TEXT, re.DOTALL)[number]
 
 

@@ -1,4 +1,4 @@
-"""A pupil's record: what comes again after 1, 3 and 7 days."""
+"""A student's record: what is repeated after 1, 3 and 7 days."""
 
 from datetime import date, timedelta
 from pathlib import Path

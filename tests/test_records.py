@@ -1,4 +1,4 @@
-"""Records are the standard library's frozen dataclasses, made sooner."""
+"""Records are the standard library's frozen dataclasses, created faster."""
 
 import copy
 import dataclasses
@@ -29,7 +29,7 @@ class Mine:
 
 @dataclasses.dataclass(frozen=True)
 class Theirs:
-    """The same of the library's."""
+    """The same with the library's."""
 
     a: int
     b: float = 2.0
@@ -49,7 +49,7 @@ class Inherits(Mine):
 
 @dataclass(frozen=True, eq=False)
 class Itself:
-    """One that equals itself alone."""
+    """One that equals only itself."""
 
     a: int
 
@@ -171,7 +171,7 @@ def test_a_number_that_is_not_there_equals_no_other(other: Holds) -> None:
 
 
 class Own(Mine):
-    """Made in its own way."""
+    """Created in its own way."""
 
     def __init__(self, only: int) -> None:
         super().__init__(only)

@@ -56,7 +56,7 @@ def test_where_flow_turns_a_table_is_within_three_hundredths() -> None:
 @pytest.mark.parametrize("name", NETWORKS)
 def test_the_rise_is_the_change_by_the_logarithm_of_flow(name: str) -> None:
     network = NETWORKS[name]
-    # Midway between the places of the tables, where lines are straight.
+    # Midway between the points of the tables, where lines are straight.
     size = np.sqrt(FLOW_GRID[200:260:7] * FLOW_GRID[201:261:7])[:, None] * np.ones(
         len(network.lines)
     )
@@ -68,7 +68,7 @@ def test_the_rise_is_the_change_by_the_logarithm_of_flow(name: str) -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_a_case_has_one_answer_among_few_and_among_many(seed: int) -> None:
-    """Few are read all lines at once, and their steps cut at many places; many are not."""
+    """Few cases are read for all lines at once, cutting steps at many points; many are not."""
     rng = np.random.default_rng(seed)
     network = build(random_job(rng, branches=3, depth=1))
     cases = random_cases(rng, network, 150)
@@ -91,5 +91,14 @@ def test_some_of_the_cases_are_those_cases() -> None:
     rows = np.array([3, 77, 149])
     assert every.of(rows)(size[rows])[0] == pytest.approx(whole[rows], rel=1e-12)
     assert every.of(rows).factor(1, 2) == loss[77, 2]
-    mask = np.arange(150) % 2 == 0
-    assert every.of(mask)(size[mask])[0] == pytest.approx(whole[mask], rel=1e-12)
+    # Of some of these again, which lie elsewhere when asked again: for some between other nodes.
+    some, less = every.of(np.arange(0, 150, 2)), np.array([0, 70, 74])
+    size = np.repeat(2e-4 * np.linspace(0.9, 1.1, 150)[:, None], len(network.lines), axis=1)
+    fresh = Resistances.of_lines(network, Cases(loss=loss))(size)
+    assert_same(some(size[::2]), tuple(found[::2] for found in fresh))
+    assert_same(some.of(less)(size[2 * less]), tuple(found[2 * less] for found in fresh))
+
+
+def assert_same(found: tuple[Array, Array], other: tuple[Array, Array]) -> None:
+    for one, two in zip(found, other, strict=True):
+        assert one == pytest.approx(two, rel=1e-12)

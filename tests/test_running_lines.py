@@ -1,4 +1,4 @@
-"""Flows that are none, and walks along running water that end at the sea."""
+"""Negligible flows, and walks along flowing water that end at the sea."""
 
 import numpy as np
 import pytest
@@ -71,7 +71,7 @@ PATHS = [{NETWORK.line_of[part] for part in parts} for _, parts in NETWORK.paths
 
 @given(st.lists(st.floats(1e-13, 1e-3), min_size=len(PATHS), max_size=len(PATHS)))
 def test_what_is_left_balances_at_every_joint(sizes: list[float]) -> None:
-    """From flows that balance: a flow along each path from sea to sea, some next to nothing."""
+    """From balanced flows: one along each path from sea to sea, some of them negligible."""
     flow = np.zeros(len(NETWORK.lines))
     for path, size in zip(PATHS, sizes, strict=True):
         flow[list(path)] += size

@@ -1,6 +1,7 @@
-"""The law that matters most: no loop installed wrong passes as good, and no sound one fails.
+"""The most important law: no wrongly installed loop passes as good, and no sound one fails.
 
-The long run takes every way on hundreds of sound loops: ``python -m tests.sabotage``.
+The long run makes every installation error on hundreds of sound loops:
+``python -m tests.sabotage``.
 """
 
 import random
@@ -55,7 +56,7 @@ def test_sound_branched_loops_are_good_and_no_way_to_spoil_them_is() -> None:
 
 
 def test_two_wrongs_at_once_are_not_good() -> None:
-    """Whatever one of them hides of the other, where they do not change the same thing."""
+    """Even if one hides part of the other, unless they change the same thing."""
     chance = random.Random(8)
     seen = 0
     for seed in range(40):
@@ -67,7 +68,7 @@ def test_two_wrongs_at_once_are_not_good() -> None:
 
 
 def test_a_scoop_under_way_makes_no_wrong_installation_good() -> None:
-    """Units run at the dock: what a scoop adds hides nothing."""
+    """Units also run at the dock, so what a scoop adds hides nothing."""
     chance = random.Random(4)
     for sabotage in chance.sample(WAYS, 25):
         found = judged_under_way(sabotage, chance.randrange(8), chance.choice([8, 14, 20]))

@@ -1,4 +1,4 @@
-"""The comparison that CI runs between the oldest and the newest versions of the dependencies."""
+"""The comparison that CI runs between the oldest and newest versions of the dependencies."""
 
 import json
 import re

@@ -1,4 +1,4 @@
-"""What the commands print fits its schema, and holds what it takes to have the result again."""
+"""The commands' output fits its schema, and holds all it takes to repeat the result."""
 
 import dataclasses
 import json
@@ -55,7 +55,7 @@ def fits(data: dict[str, Any], printed: type[Any]) -> None:
 
 
 def again(job: Job) -> Job:
-    """The job that another program would send back."""
+    """The job as another program would send it back."""
     return Job.model_validate(as_read(inputs(job))["job"])
 
 

@@ -13,7 +13,7 @@ from tests.test_bled import at_sea
 
 
 def under_way(speed: str, tube: str | None = None, **pump: str) -> Job:
-    """A loop that is right at rest, behind a scoop that faces forward."""
+    """A loop that is right at rest, with a scoop that faces forward."""
     table = changed(("boat", "speed", speed), base=at_sea())
     table["part"][5] |= pump
     table["part"][8] |= {} if tube is None else {"tube_bore": tube}
@@ -40,7 +40,7 @@ def test_what_the_speed_alone_drives_is_put_right_by_a_flush_grate(
 
 
 def test_a_loop_that_wants_its_scoop_keeps_it() -> None:
-    """At rest the pump is too weak: with a flush grate the unit would be short under way too."""
+    """At rest the pump is too weak: with a flush grate the unit would also be short under way."""
     weak = under_way("38 knot", curve="demo-ac-250")
     result = check(weak)
     assert "at-rest-short" in codes(result)

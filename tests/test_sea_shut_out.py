@@ -1,4 +1,4 @@
-"""The law of open lines: what is shut keeps the sea from what is open, or the boat is ashore."""
+"""The law of open lines: a shut part keeps the sea from the open one, or the boat is hauled."""
 
 import re
 from collections.abc import Iterator, Set
@@ -20,13 +20,13 @@ from tests.loops import Table, changed, plain_loop
 from tests.random_jobs import random_job
 from tests.test_sheet import two_units
 
-# Out of the water, in whatever words.
+# Hauled out, in whatever words.
 ROUGH = Boat.model_validate({"wave_height": "40 in", "light_rise": "4 in"})
 OUT = " ".join(hazards.OUT.strip(", ").split()[1:])
 
 
 def meets(network: Network) -> dict[object, set[object]]:
-    """What each part meets, joints of the network included."""
+    """The neighbors of each part, including joints of the network."""
     near: dict[object, set[object]] = {}
     for line in network.lines:
         ends = [("joint", end) if end >= 0 else None for end in (line.start, line.end)]
@@ -40,7 +40,7 @@ def meets(network: Network) -> dict[object, set[object]]:
 def flooded(
     network: Network, shut: set[int], plugged: Set[int] = frozenset(), level: float = 0.0
 ) -> set[object]:
-    """All that the sea, risen to a level, comes to by the openings that are not plugged."""
+    """Everything that the sea reaches at a given level through openings that are not plugged."""
     near = meets(network)
     left: list[object] = [
         index
@@ -80,7 +80,7 @@ def works(network: Network, speaker: Speaker) -> Iterator[tuple[Action, set[int]
 
 
 def named(text: str, network: Network, speaker: Speaker, kind: type[Part] = Seacock) -> set[int]:
-    """The seacocks, or other parts of a kind, that a text names."""
+    """The seacocks, or parts of another kind, that a text names."""
     return {
         index
         for index, (address, part) in enumerate(zip(speaker.parts, network.parts, strict=True))
@@ -107,7 +107,7 @@ def test_what_is_shut_keeps_the_sea_from_what_is_open(seed: int) -> None:
         text = hazard(action, speaker)
         assert any(first in text for first in (hazards.OFF, hazards.LOCKED, OUT)), action
         if OUT in text or text == hazards.SEACOCK_FIRST:
-            # Only where shutting all that can be shut is not enough.
+            # Only if shutting everything that can be shut is not enough.
             usable = cocks - opens if off else cocks
             assert opens & flooded(network, usable), (action, text)
             continue
@@ -132,7 +132,7 @@ def test_outlets_that_waves_put_under_are_shut_or_plugged_too(seed: int) -> None
 
 
 def clogged(boat: Table, *parts: Table, outlet: Table) -> str:
-    """What comes before the strainer of the plain loop is opened, its outlet as given."""
+    """What to shut before opening the strainer of the plain loop, for the given outlet."""
     data = changed((10, "to", outlet["height"]))
     data["boat"] = boat
     data["part"][10:] = [*parts, {"kind": "discharge", **outlet}]
@@ -154,14 +154,14 @@ def clogged(boat: Table, *parts: Table, outlet: Table) -> str:
 def test_a_strainer_is_opened_with_an_outlet_shut_that_may_come_under(
     boat: Table, outlet: Table, comes: bool
 ) -> None:
-    """By its seacock, or, where it has none, with a plug."""
+    """With its seacock, or with a plug if it has none."""
     cock = {"kind": "seacock", "label": "outlet seacock"}
     assert (called("outlet seacock") in clogged(boat, cock, outlet=outlet)) == comes
     assert (called("discharge") in clogged(boat, outlet=outlet)) == comes
 
 
 def test_one_that_heel_and_waves_reach_only_together_is_shut_and_wants_no_plug() -> None:
-    """40 in out at 5° it dips 3.5 in, and the crests are 3 in."""
+    """40 in off center at 5° it dips 3.5 in, and the crests are 3 in."""
     boat = {"heel": "5 deg", "wave_height": "6 in"}
     cock = {"kind": "seacock", "label": "outlet seacock"}
     for height, comes in (("5 in", True), ("7 in", False)):
@@ -172,7 +172,7 @@ def test_one_that_heel_and_waves_reach_only_together_is_shut_and_wants_no_plug()
 
 @pytest.mark.parametrize("seed", range(40))
 def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
-    """Wherever the water may come to the spot, or to any of the branch that hangs from it."""
+    """Wherever water can reach the place, or any part of the branch beyond it."""
     job = drawn(seed)
     low, high = (Speaker(job.model_copy(update={"boat": boat})) for boat in (Boat(), ROUGH))
     network = build(job)
@@ -200,7 +200,7 @@ def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
 
 
 def high_outlet() -> Table:
-    """The plain loop with a last hose that is too short to hang down to the water."""
+    """The plain loop with a last hose too short to hang down to the water."""
     return changed((8, "to", "40 in"), (10, "to", "35 in"), (10, "length", "2 ft"),
                    (11, "height", "35 in"))  # fmt: skip
 
@@ -266,7 +266,7 @@ def test_a_fix_under_the_waterline_says_how_the_sea_is_kept_out_at_both_ends(sea
 
 
 def test_a_fix_without_an_action_says_it_too() -> None:
-    """The row's own words: the outlet under water stays open where only the intake is shut."""
+    """The row's own text: the outlet under water stays open if only the intake is shut."""
     for seacock in (True, False):
         job = hose_out(seacock)
         for finding in check(job, fixes=False).findings:
@@ -282,7 +282,7 @@ def test_a_fix_without_an_action_says_it_too() -> None:
 def test_a_hose_long_enough_to_hang_down_to_the_water_needs_the_seacock_shut(
     length: str, hangs: bool
 ) -> None:
-    """A full loop siphons through it: 35 in up, 2 ft of hose end 11 in over the water."""
+    """A full loop siphons through it: 35 in up, 2 ft of hose end 11 in above the water."""
     job = parse_job(changed((10, "length", length), base=high_outlet()))
     said = hazard(do.RemovePart("part[10]"), Speaker(job))
     assert (called("seacock") in said) == hangs
@@ -299,11 +299,11 @@ def test_above_the_water_only_the_pump_has_to_be_off() -> None:
 
 @pytest.mark.parametrize("action", [do.RemovePart("part[9]"), do.Descale("part[9]")])
 def test_a_hose_from_under_water_drops_when_it_comes_off_above(action: Action) -> None:
-    """The condenser stands above the water, the hose to it comes from the pump below."""
+    """The condenser is above the water, the hose to it comes from the pump below."""
     assert called("seacock") in hazard(action, Speaker(parse_job(plain_loop())))
 
 
 def test_a_strainer_above_the_water_is_opened_with_the_seacock_shut() -> None:
-    """What is full of water siphons over it."""
+    """Whatever is full of water siphons over it."""
     job = parse_job(changed((3, "to", "4 in"), (3, "length", "4 ft")))
     assert called("seacock") in hazard(do.CleanStrainer("part[4]"), Speaker(job))

@@ -1,6 +1,6 @@
-"""Made-up files by the hundred to every command: an answer or a refusal, in time, in 250 MB.
+"""Hundreds of generated files for every command: an answer or a refusal, in time, in 250 MB.
 
-The long run, 20,000 files to check and 2,000 to each other command:
+The long run, 20,000 files for check and 2,000 for each other command:
 ``pytest tests/test_second_fuzz.py -m extended``.
 """
 
@@ -17,17 +17,17 @@ from tests.second_fuzz.loops import Boat
 from tests.second_fuzz.run import BOUNDS, MOST_MEMORY
 
 ROOT = Path(__file__).parent.parent
-# Of the default's hundred files, how many each command is given.
+# How many of the default hundred files each command gets.
 DEFAULT = {
     "check": 12, "pumps": 47, "baseline": 16, "diagnose": 6, "explain": 5, "draw": 6, "sheet": 2,
     "size": 2, "drill": 4,
 }  # fmt: skip
-# The long run's seeds lie apart from these.
+# The long run's seeds are separate from these.
 LONG = 1_000_000
 
 
 def fuzz(seed: int, counts: dict[str, int]) -> None:
-    """Runs cases in a process of their own, so that their memory can be told."""
+    """Runs cases in a separate process, so that their memory can be measured."""
     asked = [f"{command}={count}" for command, count in counts.items()]
     words = [sys.executable, "-m", "tests.second_fuzz.run", str(seed), *asked]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
@@ -49,7 +49,7 @@ def test_a_hundred_files() -> None:
 
 
 def test_nearly_all_the_jobs_are_jobs() -> None:
-    """Else it would be refusals that are tried, over and over."""
+    """Otherwise mostly refusals would be tested, over and over."""
     refused = 0
     for seed in range(100):
         boat = Boat(seed)

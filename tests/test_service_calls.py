@@ -86,7 +86,7 @@ def call(study: Study, **readings: Any) -> Diagnosis:
 
 
 def odds(result: Diagnosis, *faults: str) -> float:
-    """How likely each of these faults is to be there, alone or with another, added up."""
+    """Probability of each of these faults, alone or with another, added up."""
     return sum(cause.present for cause in result.causes if cause.fault in faults)
 
 
@@ -141,6 +141,13 @@ def test_works_at_the_dock_and_trips_under_way(study: Study) -> None:
         under_way={"stream": "sputtering", "flow": "120 gal/h"},
     )  # fmt: skip
     assert result.causes[0].fault == "intake-air"
+    # Where none comes the pump has lost its prime, or has no power at sea: seen first.
+    none = call(
+        study, said="works at the dock, not under way", stream="strong", unit="cools",
+        under_way={"stream": "none"},
+    )  # fmt: skip
+    assert odds(none, "intake-air") > odds(none, "no-power-under-way")
+    assert steps(none)[0] == "supply-under-way"
     # The same at both is no fault of the intake.
     same = call(
         study, stream="sputtering", flow="120 gal/h",
@@ -172,7 +179,7 @@ def test_it_hums_and_no_water_comes(study: Study) -> None:
 def test_no_stream_and_what_the_pump_does_with_its_volts(
     study: Study, sound: str, volts: str | None, fault: str
 ) -> None:
-    """Silent with volts at its terminals is the motor; without them, what feeds it."""
+    """Silent with voltage at its terminals means the motor; without it, the supply."""
     meter = {} if volts is None else {"supply": volts}
     result = call(study, stream="none", pump_sound=sound, **meter)
     assert result.causes[0].fault == fault
@@ -202,7 +209,7 @@ def test_a_silent_pump_is_asked_for_its_volts_before_it_is_opened(study: Study) 
 
 @pytest.mark.parametrize("valves", [True, False])
 def test_one_of_three_cabins_is_short(valves: bool) -> None:
-    """Air, or a shut valve where there is one; what takes valves is asked only where there are."""
+    """Air, or a shut valve if there is one; steps that need valves are asked only if there are."""
     study = cabins(valves)
     readings = {
         "said": "only one of several units",
@@ -242,7 +249,7 @@ def test_a_branch_without_water_may_have_a_valve_shut_only_where_it_has_one() ->
 
 @pytest.mark.parametrize("valves", [True, False])
 def test_a_branch_whose_water_others_take_is_one_that_is_not_balanced(valves: bool) -> None:
-    """Nothing is in its way: the others have more than a blocked branch would leave them."""
+    """Nothing obstructs it: the others have more than a blocked branch would leave them."""
     study = prepare(three_cabins(valves))
     readings = {"flow": {"forward": "90 gal/h", "saloon": "180 gal/h", "aft": "180 gal/h"}}
     result = call(study, **readings)
@@ -265,7 +272,7 @@ def test_a_loop_without_branches_has_none_to_balance(study: Study) -> None:
 
 
 def test_an_open_valve_in_a_branch_makes_its_air_no_likelier() -> None:
-    """Against the other faults of the branch, which are there with and without the valve."""
+    """Compared with the branch's other faults, which are possible with and without the valve."""
     studies = [cabins(valves) for valves in (True, False)]
     for flow in ("5 gal/h", "20 gal/h", "40 gal/h"):
         readings = {"flow": {"forward": flow, "saloon": "165 gal/h", "aft": "166 gal/h"}}
@@ -278,14 +285,14 @@ def test_an_open_valve_in_a_branch_makes_its_air_no_likelier() -> None:
 
 @pytest.mark.parametrize("stream", ["weak", None])
 def test_a_trickle_is_explained(study: Study, stream: str | None) -> None:
-    """Every flow from none to a healthy one is what some fault in the list gives."""
+    """Every flow from none to healthy is what some listed fault gives."""
     for flow in (0, 2, 5, 10, 15, 20, 30, 45, 70, 110, 160, 220):
         said = {"stream": stream} if stream else {}
         assert not call(study, flow=f"{flow} gal/h", **said).misfit, flow
 
 
 def test_a_shut_seacock_stops_the_stream(study: Study) -> None:
-    """It is looked at first, since that takes a minute, and its fault is worth the look."""
+    """It is checked first, since that takes a minute and its fault justifies the look."""
     result = call(study, stream="none", pump_sound="normal", said="since haul-out")
     assert "open-seacock" in steps(result)[:2]
     assert odds(result, "seacock-partly-shut") > 0.1
@@ -339,7 +346,7 @@ def test_new_pump_and_still_weak(study: Study) -> None:
 
 
 def test_what_was_wrong_once(study: Study, without_bleed: Study) -> None:
-    """Calls that a technician tried, and found the answer wrong."""
+    """Calls that a technician tried, where the answer was wrong."""
     dead = call(study, stream="none", supply="0 V")
     assert dead.causes[0].fault == "no-power"
     assert odds(dead, "no-power", "unit-off") > 0.9  # a pump that is not called for has none
@@ -355,7 +362,7 @@ def test_what_was_wrong_once(study: Study, without_bleed: Study) -> None:
 
 
 def test_a_silent_pump_that_nothing_calls_for_is_no_dead_motor(study: Study) -> None:
-    """The unit comes first, then the breaker; neither air nor another supply is any help."""
+    """First the unit, then the breaker; neither air nor another supply is of any help."""
     quiet = call(study, stream="none", pump_sound="silent")
     assert steps(quiet)[:2] == ["unit", "check-breaker"]
     assert not set(steps(quiet)) & {
@@ -375,7 +382,7 @@ def test_a_silent_pump_that_nothing_calls_for_is_no_dead_motor(study: Study) -> 
 
 
 def test_a_pump_on_a_battery_has_its_volts_measured_early() -> None:
-    """A technician does that himself in a minute or two, and they are low oftener than on mains."""
+    """A technician does that in a minute or two, and voltage is low more often than on mains."""
     loops = {drive: prepare_unit(LoopKind(2637.7, drive=drive)) for drive in ("ac", "dc")}
     found = {drive: call(loop, stream="weak", tools="multimeter") for drive, loop in loops.items()}
     assert odds(found["dc"], "supply-low") > 1.5 * odds(found["ac"], "supply-low")
@@ -398,7 +405,7 @@ def test_which_unit_is_asked_first_where_one_of_several_is_the_trouble() -> None
 
 @pytest.mark.parametrize("said", ["works at the dock, not under way", "when she heels"])
 def test_what_shows_at_speed_is_looked_at_there(study: Study, said: str) -> None:
-    """Once the stream was looked at at the dock, and until it was read under way."""
+    """Once the stream was seen at the dock, and until it was read under way."""
     key = "under_way.stream"
     assert key in steps(call(study, said=said))
     begun = call(study, said=said, stream="strong", unit="cools")
@@ -417,7 +424,7 @@ def test_what_shows_at_speed_is_looked_at_there(study: Study, said: str) -> None
 
 @pytest.mark.parametrize("loop", ["turnstone", "razorbill"])
 def test_a_loop_that_is_short_as_built_is_said_to_be_that(loop: str, study: Study) -> None:
-    """With the flow that loop check gives; nothing of it where every unit is served."""
+    """With the flow from loop check; nothing about it if every unit is served."""
     job = read_job(EXAMPLES / f"{loop}.toml")
     worst = min(check(job).condensers, key=lambda unit: unit.flow / unit.needed_flow)
     flow = show(worst.flow, "flow", job.units).split()[0]
@@ -528,7 +535,7 @@ def test_after_something_was_done_the_readings_are_taken_again(study: Study) -> 
 
 
 def test_no_step_that_shows_nothing_changed_makes_a_fault_likelier(study: Study) -> None:
-    """A basket cleaned without effect speaks against the basket, even a dirty one."""
+    """A basket cleaned without effect counts against the basket, even a dirty one."""
     before = call(study, stream="weak", flow="110 gal/h")
     after = call(
         study, stream="weak", flow="110 gal/h",
@@ -583,7 +590,7 @@ def test_every_unit_of_a_large_boat_is_looked_at() -> None:
 
 
 def test_the_same_read_again_is_no_new_evidence(study: Study) -> None:
-    """A step that changes nothing, and the same reading after it, leaves the odds nearly alone."""
+    """A step that changes nothing, then the same reading, leave the odds almost unchanged."""
     once = call(study, stream="weak", flow="110 gal/h", step=[{"did": "wiggle-hoses"}])
     again = call(
         study, stream="weak", flow="110 gal/h",
@@ -610,7 +617,7 @@ def test_two_faults_are_two_lines_and_no_sure_cause_is_passed_over(study: Study)
 
 
 def test_what_no_fault_gives_is_something_else(study: Study) -> None:
-    """Full flow, and twice the heat: a second source of heat that the job knows nothing of."""
+    """Full flow, and twice the heat: a second source of heat that is not in the job."""
     result = call(
         study, stream="strong", flow="231 gal/h", sea_temperature="80 degF",
         outlet_temperature="98 degF", condensing_temperature="112 degF",
@@ -633,7 +640,7 @@ def test_where_nothing_fits_the_reading_that_fits_worst_is_taken_again(study: St
 
 
 def test_the_sea_says_the_same_before_and_after_something_was_done(study: Study) -> None:
-    """A check that finds nothing tells as little of the sea whenever it is made."""
+    """A check that finds nothing says equally little about the sea whenever it is made."""
     done = {"did": "look-at-discharge", "saw": "clear"}
     warm = {"sea_temperature": "96 degF"}
     first = call(study, **warm, step=[done])
@@ -685,7 +692,7 @@ def test_a_pump_that_was_opened_stays_off_and_is_not_ordered_off_again(study: St
     assert WORDS["pump-jammed"].severity not in told.headline
 
 
-# Cured by one step, and what was done after it found nothing.
+# Cured by one step, and the actions after it found nothing.
 CURED: list[tuple[str, dict[str, Any]]] = [
     ("look-at-discharge", {"stream": "weak", "step": [
         {"did": "clean-basket", "saw": "clean"},
@@ -712,7 +719,7 @@ def test_what_cured_it_is_credited_and_the_call_is_done(
 
 
 def test_what_may_have_cured_it_is_seen_before_anything_else(study: Study) -> None:
-    """Whoever took weed out of the basket looks at the stream next, not for weed in the basket."""
+    """After taking weed out of the basket one looks at the stream, not for more weed there."""
     dirty = {"did": "clean-basket", "saw": "dirty"}
     weed, stream = {"said": "after weed, mud or jellyfish", "stream": "weak"}, "stream"
     after = call(study, **weed, step=[dirty])
@@ -756,7 +763,7 @@ def test_what_let_the_air_in_is_sought_before_it_is_called_fixed(study: Study) -
     assert is_said(tightened.headline, SAY, "headline-unread")
     assert steps(tightened)[0] == "stream"
     assert call(study, **said, step=[bled, seated | {"stream": "strong"}]).done
-    # A pump that lost its prime at haul-out has lost it for good reason: no joint is doubted.
+    # A pump that lost its prime at haul-out did so for a known reason: no joint is suspected.
     assert call(study, said="since haul-out", stream="none", step=[bled]).done
 
 
@@ -768,7 +775,7 @@ def test_a_basket_that_was_clean_cured_nothing(study: Study) -> None:
 
 
 def test_until_what_was_wrong_is_read_again_the_call_is_not_done(study: Study) -> None:
-    """A pump's sound shows nothing of water that was short, nor a unit that cools at first."""
+    """A pump's sound does not prove enough water, nor does a unit that cools at first."""
     handle = {"did": "open-seacock", "saw": "was not fully open"}
     before = {"said": "since haul-out", "stream": "weak", "flow": "90 gal/h"}
     for read, done in (
@@ -800,7 +807,7 @@ def test_what_contradicts_itself_since_is_not_called_fixed(
 
 
 def test_what_nothing_done_since_can_have_changed_is_not_asked_again(study: Study) -> None:
-    """A look along the hoses changes no stream; a seacock that was shut does."""
+    """A look along the hoses changes no stream; opening a shut seacock does."""
     for did, saw, again in (
         ("wiggle-hoses", "no change", False),
         ("look-at-discharge", "clear", False),

@@ -1,4 +1,4 @@
-"""Valves set as told: what a finding says of them comes true, and the finding is gone."""
+"""Valves set to the stated angles: what a finding predicts comes true, and it is gone."""
 
 import math
 import tomllib
@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from loop.balancing.balance import balance
-from loop.balancing.flow_limiting import Limit, hold
-from loop.balancing.isolation import open_units, valves
+from loop.balancing.flow_limiting import FlowLimit, limit_flows
+from loop.balancing.isolation import open_units, valve_sites
 from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
 from loop.check.job_changes import cared_for
@@ -33,7 +33,7 @@ EXAMPLES = sorted(
 
 
 def applied(job: Job, network: Network, throttles: tuple[Throttle, ...]) -> Job:
-    """The job with these valves set: those that are there turned, the others fitted."""
+    """The job with these valves set: existing ones turned, the others fitted."""
     turned = {id(network.parts[v.part]): v for v in throttles if v.part is not None}
     fitted = {v.unit or v.branch: v for v in throttles if v.part is None}
 
@@ -66,7 +66,7 @@ def applied(job: Job, network: Network, throttles: tuple[Throttle, ...]) -> Job:
 
 
 def bypassed(opening: str | None = None) -> Table:
-    """Two units and a wide way round them, which takes what they need."""
+    """Two units and a wide bypass of them, which takes the water they need."""
     way: list[Table] = [{"kind": "hose", "bore": "1/2 in", "length": "8 ft", "to": "6 in"}]
     if opening is not None:
         way.append({"kind": "seacock", "label": "round valve", "bore": "1/2 in", "open": opening})
@@ -76,7 +76,7 @@ def bypassed(opening: str | None = None) -> Table:
 
 
 def valved(openings: dict[str, str], pump: str = "demo-ac-700") -> Table:
-    """Two unlike units, each with a ball valve in its branch."""
+    """Two different units, each with a ball valve in its branch."""
     ways = [
         branch(
             name,
@@ -110,7 +110,7 @@ JOBS: dict[str, Job] = {
 }
 
 
-# Those in which valves bring more than there is.
+# Those in which valves produce more than there is.
 UNEVEN = (
     "razorbill", "4 branches", "a way round", "a way round, part shut", "valves open",
     "the poor one's valve part shut", "the greedy one's valve far shut", "both valves part shut",
@@ -147,12 +147,12 @@ def test_valves_told_against_too_much_leave_none_too_much_and_none_short(name: s
     network = build(job)
     point = solve(job)
     limits = [
-        Limit(network.line_of[i], network.branches[i], 1.2 * unit.needed_flow)
+        FlowLimit(network.line_of[i], network.branches[i], 1.2 * unit.needed_flow)
         for unit in job.condenser
         for i in [network.condenser_part(unit.name)]
     ]
-    sites = [(name, need, i) for name, i, need in valves(network, open_units(network))]
-    held = hold(network, sites, limits, start=point.line_flow)
+    sites = [(name, need, i) for name, i, need in valve_sites(network, open_units(network))]
+    held = limit_flows(network, sites, limits, start=point.line_flow)
     assert held is not None
     after = solve(applied(job, network, held.throttles))
     for unit in job.condenser:
@@ -164,7 +164,7 @@ def test_valves_told_against_too_much_leave_none_too_much_and_none_short(name: s
 
 @pytest.mark.parametrize("opening", ["42 %", "46 %", "50 %", "100 %"])
 def test_a_balancing_valve_that_is_there_is_told_its_new_angle(opening: str) -> None:
-    """One angle, wherever the valve stood: what it has and what it must add are one valve's."""
+    """One angle, wherever the valve was: its present K and the K to add are one valve's."""
 
     def razorbill(text: str) -> Job:
         table = _table(EXAMPLES, "razorbill-balanced")
@@ -197,7 +197,7 @@ def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
     assert "cannot-balance" not in codes(result)
     mended = check(found(result, "unbalanced")[0].actions[0].apply(result.job), fixes=False)
     assert all(c.flow_low >= c.needed_flow for c in mended.condensers)
-    # With both units shut the water still goes round; nobody is told to keep that as it is.
+    # With both units shut the water still circulates; nobody is told to keep that as it is.
     assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
     assert found(mended, "branch-shut")[0].values["case"] == "bypass"
 
@@ -222,10 +222,10 @@ def test_no_unit_that_gets_too_little_is_told_to_be_throttled() -> None:
 
 @pytest.mark.parametrize(("outlet", "runs"), [("40 ft", True), ("3 ft", False)])
 def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow(outlet: str, runs: bool) -> None:
-    """Water may come back by one inner branch and out by the other, past the shut outer valve.
+    """Water may return by one inner branch and leave by the other, past the shut outer valve.
 
-    It must rise to the units, at 12 in, since the leg behind the one holds air. A long hose to the
-    outlet holds 25 in of head where the branches meet again, and drives it round; a short one holds
+    It must rise to the units, at 12 in, since the leg after the one holds air. A long hose to the
+    outlet holds 25 in of head where the branches rejoin, and drives it around; a short one holds
     hardly more than the 12 in, which the tee takes.
     """
     inner = [branch("aa"), branch("ab", "9 ft")]
@@ -258,7 +258,7 @@ def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow(outlet: str, runs: 
 
 
 def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> None:
-    """Narrow branches on a strong pump: set as told, no branch runs too fast when one is shut."""
+    """Narrow branches on a strong pump: set this way, none is too fast when another is shut."""
     narrow = [branch(name, "4 ft") for name in "ab"]
     for way in narrow:
         for part in way["part"]:
@@ -275,7 +275,7 @@ def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> No
 
 
 def test_a_pump_wanted_is_no_larger_for_a_branch_that_nothing_reaches() -> None:
-    """The need of both, and the band of a loop that runs: not twice the need."""
+    """The need of both, and the band of a running loop: not twice the need."""
     high = branch("high", "20 ft")
     high["part"][-1]["to"] = "20 ft"
     high["part"].append({"kind": "discharge", "height": "20 ft"})

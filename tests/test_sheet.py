@@ -1,4 +1,4 @@
-"""What the job sheet says: the list to buy, the card, the steps, and the inputs to repeat it."""
+"""Content of the job sheet: the shopping list, the card, the steps, the inputs to repeat it."""
 
 import math
 import re
@@ -41,7 +41,7 @@ EXAMPLES = sorted(
 
 
 def two_units(**valve: str) -> Table:
-    """A loop that feeds two units, each with a discharge of its own."""
+    """A loop that feeds two units, each with its own discharge."""
     base = plain_loop()
     branches = []
     for name, length in (("fore", "6 ft"), ("aft", "12 ft")):
@@ -77,7 +77,7 @@ def as_found(result: CheckResult) -> Sheet:
 
 
 def step_with(made: Sheet, row: str, **values: str) -> int:
-    """Number of the one step of this row of words."""
+    """Number of the only step made from this text row."""
     found = [n for n, step in enumerate(made.steps) if is_said(step, SAY, row, **values)]
     assert len(found) == 1, (row, values, made.steps)
     return found[0]
@@ -193,7 +193,7 @@ def test_slow_bucket_is_not_healthy_where_the_need_is_missed() -> None:
 
 def test_time_that_bounds_the_need_is_rounded_down() -> None:
     flow = parse("2 gal/min", "flow")
-    # 30 s for a gallon; at 44.9 s the need is met no longer at 45.
+    # 30 s for a gallon; at 44.9 s the need is no longer met at 45.
     met = bucket_reading((flow, flow / 2, flow * 2), flow * 30 / 44.9, "us")
     assert (met.healthy, met.note) == (
         span("15", "44 s"),
@@ -235,7 +235,7 @@ def test_ranges_hold_what_the_band_of_flow_gives() -> None:
     _, low, high = result.point.part_flow(result.point.network.condenser_part(unit.name))
     spread = Spread(result.point)
     rise, hot = spread.rise(unit), spread.condensing(unit)
-    # The unit's own spread comes on top of the flow's, so its ranges reach past the band's edges.
+    # The unit's own spread adds to the flow's, so its ranges extend past the band's limits.
     assert rise.low < water_rise(unit.rejected_heat, high, water)
     assert rise.high > water_rise(unit.rejected_heat, low, water)
     sea = result.job.water.temperature
@@ -265,7 +265,7 @@ def test_each_branch_has_its_own_rows() -> None:
 
 
 def shared_discharge(blocked: str = "0 %") -> Table:
-    """The loop for two units, whose branches come together before one discharge."""
+    """The loop for two units, whose branches rejoin before a single discharge."""
     data = two_units()
     data["part"][3] |= {"blocked": blocked}
     for branch in data["part"][-1]["branch"]:
@@ -300,7 +300,7 @@ def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
         low, high = (low, middle) if short_at(middle)[0] else (middle, high)
     # The last blockage at which both have their need, by the check itself.
     assert limit <= short_at(low)[1] < limit + 1.05
-    # Twice 7,000 BTU/h at 180 gal/h a ton is 210 gal/h: the greedy unit takes more than its half.
+    # Twice 7,000 BTU/h at 180 gal/h per ton is 210 gal/h: one unit takes more than its half.
     assert limit < volume / parse("210 gal/h", "flow")
     slow = pattern(SAY, "clean-bucket", time=f"{limit:.0f} s", bucket=bucket)
     assert slow.search(made.cleaning[-1])
@@ -502,7 +502,7 @@ def test_sheet_of_a_job_is_that_of_its_result() -> None:
 
 
 def loop_sheet(monkeypatch: pytest.MonkeyPatch, *words: str) -> int:
-    """Exit status of ``loop sheet`` with these words."""
+    """Exit status of ``loop sheet`` with these arguments."""
     monkeypatch.setattr(sys, "argv", ["loop", "sheet", *words])
     with pytest.raises(SystemExit) as ended:
         main()

@@ -1,4 +1,4 @@
-"""What the sheet makes of findings and of valves: what to fit and to buy, and in which order."""
+"""What the sheet derives from findings and valves: what to fit and buy, in which order."""
 
 from collections.abc import Callable
 
@@ -43,7 +43,7 @@ def test_adapters_are_bought_by_size() -> None:
 
 
 def test_a_pump_of_larger_ports_takes_an_adapter_at_either() -> None:
-    """A hose comes before the pump, a bleed of the line's own bore after it."""
+    """A hose precedes the pump; a bleed of the line's own bore follows it."""
     sizes = {"large": parse("1-1/4 in", "length"), "small": parse("3/4 in", "length")}
     made = sheet(job_of((6, "bore", "1-1/4 in")))
     assert bought(made, SAY("buy-new-adapter")) == [
@@ -64,7 +64,7 @@ def test_the_sheet_of_a_good_loop_says_what_its_file_leaves_out() -> None:
 
 
 def uneven(data: Table) -> Table:
-    """Two units of which the nearer has little need and the further much."""
+    """Two units, the nearer with little need and the farther with much."""
     data["part"][-1]["branch"][1]["part"][-4] |= {"length": "30 ft"}
     data["condenser"][0]["cooling"], data["condenser"][1]["cooling"] = "3000 BTU/h", "9000 BTU/h"
     return data
@@ -73,7 +73,7 @@ def uneven(data: Table) -> Table:
 def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     made = sheet(parse_job(without_valves(uneven(two_units()))))
     (told,) = (finding for finding in made.result.findings if finding.code == "unbalanced")
-    # Fore is the greedy one; its valve is as wide as its hose. The loop is bought as fixed.
+    # Fore gets the most water; its valve is as wide as its hose. The loop is bought as fixed.
     ((count, size, note),) = bought(made, SAY("buy-valve"))
     assert (count, size) == ("1", SAY("buy-port", "us", bore=parse("3/4 in", "length")))
     assert {step.unit for step in told.actions[0].steps} == {"fore"}
@@ -112,7 +112,7 @@ def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     assert step_with(made, "start-first", change=made.changes[0]) == 0
     bleed = SAY("bleed-after", part=called(made.result.point.network.labels[7]), level=level)
     assert 0 < step_with(made, "rest-bleed", bleed=bleed) < step_with(made, "run-start")
-    # The one that was there is told from it.
+    # The existing one is distinguished from it.
     assert step_with(made, "rest-bleed", bleed=SAY("bleed-at-pump")) > 0
     assert is_said(made.figure_text, SAY, "drawn", fitted="2", proposed="0")
 

@@ -17,7 +17,7 @@ UNITS = 40
 
 
 def in_line() -> Job:
-    """Forty small units one after the other on one hose, names of words and of none in turn."""
+    """Forty small units in series on one hose, alternately with names of words and without."""
     data = plain_loop()
     kinds = ("the long name of a cabin on the boat, forward, no. {}", "W" * 57 + "{}")
     names = [kinds[number % 2].format(number) for number in range(UNITS)]

@@ -1,4 +1,4 @@
-"""The job sheet as a page and as a PDF: whole, readable, alone, accessible."""
+"""The job sheet as a page and as a PDF: complete, readable, self-contained, accessible."""
 
 import html
 import io
@@ -47,7 +47,7 @@ def awkward() -> Job:
 
 
 def unwell() -> Job:
-    """One unit whose loop has much wrong with it, so that there are many findings."""
+    """One unit whose loop has so much wrong with it that there are many findings."""
     data = plain_loop()
     data["part"][7] |= {"length": "30 ft", "via": ["60 in", "-8 in", "50 in"], "bore": "1-1/4 in"}
     del data["part"][6]
@@ -55,7 +55,7 @@ def unwell() -> Job:
 
 
 def crammed() -> Job:
-    """Two units and much wrong: too much for two pages, unless one part flows into the next."""
+    """Two units and many findings: too much for two pages unless the parts flow together."""
     data = two_units(open="95 %")
     high_point = {"length": "30 ft", "bore": "1-1/4 in", "via": ["60 in", "-8 in"], "to": "0 in"}
     data["part"][7:7] = [{"kind": "hose", **high_point}, {"kind": "elbow", "bore": "5/8 in"}]
@@ -91,7 +91,7 @@ def paper(name: str) -> bytes:
 
 
 class Outline(HTMLParser):
-    """Headings, table headers without scope, and addresses that a browser would fetch."""
+    """Headings, table headers without scope, and URLs that a browser would fetch."""
 
     def __init__(self, text: str) -> None:
         super().__init__()
@@ -155,12 +155,12 @@ def test_page_and_paper_hold_all_of_the_sheet(name: str) -> None:
     )
     on_paper = bare("".join(one.extract_text() for one in pages))
     assert [text for text in said if bare(text) not in on_page] == []
-    # A text that goes on over a page's end has one of its halves whole.
+    # A text that continues over a page break has one of its halves whole.
     assert [text for text in said if not any(h in on_paper for h in halves(bare(text)))] == []
 
 
 def bare(text: str) -> str:
-    """Text without spaces, capitals and hyphens, which lines may break at or change."""
+    """Text without spaces, capitals and hyphens, which line breaks may change."""
     return re.sub(r"\s", "", text).lower()
 
 
@@ -173,7 +173,7 @@ def test_what_paper_cannot_show_is_told() -> None:
     said = "Boat 船 قارب 🚤 ψυγείο Ёж"
     made = sheet(parse_job(plain_loop() | {"title": said}))
     first = pypdf.PdfReader(io.BytesIO(to_pdf(made))).pages[0].extract_text()
-    # One mark a character; Greek and Cyrillic are there, and what is lost is told on the foot.
+    # One mark per character; Greek and Cyrillic are there, and losses are noted in the footer.
     assert "Boat ? ???? ? ψυγείο Ёж" in first
     assert SAY("foot-lost") in " ".join(first.split())
     assert said in to_html(made)
@@ -228,7 +228,7 @@ def chromium() -> str:
 
 
 def run_chromium(folder: Path, *options: str) -> str:
-    """What Chromium prints, run with a profile of its own and no traffic of its own."""
+    """The output of Chromium, run with its own profile and no background traffic."""
     own = "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run"
     quiet = "--disable-background-networking --disable-component-update --disable-sync"
     profile = f"--user-data-dir={folder / 'profile'}"
@@ -237,9 +237,9 @@ def run_chromium(folder: Path, *options: str) -> str:
 
 
 def examined(text: str) -> dict[str, Any]:
-    """What the page in sheet_axe.html finds about a sheet, by the width of its window [px].
+    """What the page in sheet_axe.html finds about a sheet, by window width [px].
 
-    With axe-core's objections where LOOP_AXE gives the path of axe.min.js.
+    With axe-core's violations if LOOP_AXE gives the path of axe.min.js.
     """
     axe = Path(os.environ.get("LOOP_AXE", ""))
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as name:
@@ -260,13 +260,13 @@ def examined(text: str) -> dict[str, Any]:
 
 @cache
 def examined_job(name: str) -> dict[str, Any]:
-    """The examination of one of the jobs."""
+    """The result for one of the jobs."""
     return examined(page(name))
 
 
 @cache
 def examined_spoilt() -> dict[str, Any]:
-    """The examination of a page with a line too wide, no language, and too little contrast."""
+    """The result for a page with a line too wide, no language, and too little contrast."""
     text = page("plain").replace('<html lang="en">', "<html>")
     text = text.replace("<main>", '<main><p style="width: 2000px">wide</p>', 1)
     return examined(text.replace("--soft: #4f5c66", "--soft: #ccc"))

@@ -1,4 +1,4 @@
-"""The sheet of a loop with what is grave: as found, as fixed, or not to be bought nor started."""
+"""The sheet of a loop with a serious fault: as found, as fixed, or not to be bought or started."""
 
 import io
 from collections.abc import Iterable
@@ -47,7 +47,7 @@ def test_found_and_fixed_are_told_apart_on_page_and_paper() -> None:
 
 
 def test_a_loop_without_a_known_fix_is_neither_bought_nor_started() -> None:
-    """A unit that no pump of the catalogue feeds; the pump's missing bleed could be mended."""
+    """A unit that no pump of the catalogue feeds; the pump's missing bleed alone has a fix."""
     data = plain_loop()
     del data["part"][6]
     data["condenser"][0]["cooling"] = "200000 BTU/h"
@@ -67,7 +67,7 @@ def test_a_loop_without_a_known_fix_is_neither_bought_nor_started() -> None:
 
 
 def test_too_little_margin_is_bought_started_and_read_with_the_pump_that_cures_it() -> None:
-    """More cooling than the pump surely serves: a warning, whose fix is another pump."""
+    """More cooling than the pump is sure to serve: a warning, fixed by another pump."""
     made = sheet(job_of(("condenser", "cooling", "14500 BTU/h")))
     assert made.verdict == "attention"
     pump = made.fixed.pump.name
@@ -93,7 +93,7 @@ def test_a_narrow_seacock_is_bought_in_the_size_that_check_asks_for_and_without_
 
 
 def test_the_card_is_of_the_loop_that_its_own_steps_bleed() -> None:
-    """The leg behind the frame runs full once its air is let out, and the unit gets more water."""
+    """The leg after the frame runs full once its air is let out, and the unit gets more water."""
     made = sheet(job_of(*DEEP_FRAME, (8, "bore", "1-1/4 in")))
     assert "warning" in {one.level for one in made.result.findings}
     bled = check(together_of(made.result).apply(made.result.job))
@@ -118,7 +118,7 @@ LINED = SAY("buy-hose", "us", bore=parse("3/4 in", "length"), lining="smooth rub
 @pytest.mark.parametrize(
     ("name", "takes"),
     [
-        # A hose is led lower, and nothing bought for it.
+        # A hose is rerouted lower, and nothing bought for it.
         ("petrel", {("1", SAY("buy-bleed"), us("buy-tee", bore="3/4 in"))}),
         # The hose over the locker in a narrower size: a barb at either end, two clamps on each.
         (
@@ -157,7 +157,7 @@ def test_a_valve_that_is_set_and_a_scoop_that_is_turned_are_there_already() -> N
 
 
 def new(found: Job, fixed: Job) -> list[Item]:
-    """What is new of a job beside another."""
+    """What one job has that another lacks."""
     items = shopping.items(build(fixed), build(found), {})
     return [item for item in items if item.new]
 
@@ -192,7 +192,7 @@ def test_there_are_lines_for_whom_it_is_made_and_no_warranty() -> None:
 
 @pytest.mark.parametrize(("count", "flow"), [(1, "340 gal/h"), (2, "170 gal/h")])
 def test_a_pump_that_has_no_name_is_bought_by_its_duty(count: int, flow: str) -> None:
-    """Of two that share the flow each gives half."""
+    """Each of two that share the flow delivers half."""
     both = [(6, "count", count), (6, "arrangement", "parallel")] if count > 1 else []
     job = job_of(*both)
     fit = FitPumpRated("part[6]", parse("11 ft", "length"), parse("340 gal/h", "flow"))
@@ -215,7 +215,7 @@ def on_paper(made: Sheet) -> str:
 
 
 def test_what_is_bought_of_hose_is_the_new_hose_alone() -> None:
-    """Beside hose of the same bore that is there, and for which a finding asks for another."""
+    """Besides existing hose of the same bore for which a finding asks for another bore."""
     found, fixed = (job_of((8, "bore", "5/8 in")), job_of())
     wish = {9: parse("1/2 in", "length")}
     pressure = SAY("buy-hose-pressure")

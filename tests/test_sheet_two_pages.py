@@ -1,4 +1,4 @@
-"""Every example on two pages, on both sizes of paper, in type that is read without a glass."""
+"""Every example on two pages, on both paper sizes, in type that is easy to read."""
 
 import io
 from functools import cache
@@ -20,9 +20,9 @@ FOUR_UNITS = "dabchick"
 
 
 def papers(every: bool, most: tuple[str, ...] = ("us", "si")) -> list[Any]:
-    """Examples with a system of units, which sets the paper; those left out are extended.
+    """Examples with a system of units, which sets the paper; the rest are extended tests.
 
-    Where not `every` one, the example with the most units is tried, on the paper of `most`.
+    Unless `every` one, only the example with the most units, on the paper of `most`.
     """
     pairs = [(path, system) for path in EXAMPLES for system in ("us", "si")]
     return [
@@ -51,7 +51,7 @@ def printed_example(path: Path, system: str) -> bytes:
 
 
 def type_sizes(page: Any, words: str) -> list[float]:
-    """Sizes of type [pt] of the pieces of a page's text that hold these words."""
+    """Type sizes [pt] of the pieces of a page's text that hold these words."""
     found = []
 
     def see(text: str, outer: list[float], own: list[float], _: Any, size: float) -> None:

@@ -1,4 +1,4 @@
-"""The unit that is shortest of water is one unit, whoever speaks of it."""
+"""The unit that is shortest of water is the same one everywhere."""
 
 from loop.check import check
 from loop.check.look import look

@@ -1,4 +1,4 @@
-"""Numbers of instructions: as a tape or a meter reads them, rounded to the safe side."""
+"""Numbers in instructions: as a tape or meter reads them, rounded to the safe side."""
 
 import re
 
@@ -17,7 +17,7 @@ systems = st.sampled_from(["us", "si"])
 
 @given(st.floats(-3, 3), systems)
 def test_a_height_to_be_set_is_what_a_tape_reads(height: float, system: System) -> None:
-    """To a tenth of an inch or a millimetre however small it is, and never past what was asked."""
+    """To 0.1 in or 1 mm however small it is, and never past what was required."""
     low, high = (turn(height, "height", system) for turn in (round_down, round_up))
     assert low <= height + 1e-9
     assert high >= height - 1e-9

@@ -21,7 +21,7 @@ UNDER, DIPS, KEPT_OUT = "discharge-under-water", "discharge-dips", "discharge-ke
 def with_outlet(
     height: str, heel: str = "0 deg", *before: Table, cock: bool = True, via: object = None
 ) -> Job:
-    """The plain loop with a stronger pump, an outlet 40 in out, and parts before its last hose."""
+    """The plain loop, a stronger pump, an outlet 40 in off center, parts before its last hose."""
     data = changed((6, "curve", "demo-ac-500"), (10, "to", height), (10, "length", "8 ft"))
     data["boat"] = {"heel": heel}
     if via:
@@ -74,7 +74,7 @@ def test_a_vented_loop_is_fitted_afloat_before_another_hole_is_cut(
 
 
 def test_the_hose_is_as_long_as_it_was_and_what_the_loop_takes() -> None:
-    """Both ways up to the loop and down, and its way behind is where it was."""
+    """Up to the vented loop and down, and the rest of its route as it was."""
     job = with_outlet("-4 in", "20 deg", via=[{"at": "5 ft", "height": "2 in"}])
     hose = part_at(job, "part[10]")
     assert isinstance(hose, Hose)
@@ -107,7 +107,7 @@ def test_without_a_seacock_the_outlet_comes_up() -> None:
 
 
 def test_an_outlet_that_heel_dips_is_a_note_with_its_seacock() -> None:
-    """40 in out at 15° it goes 10.4 in down."""
+    """40 in off center at 15° it dips 10.4 in."""
     (note,) = found(check(with_outlet("4 in", "15 deg"), fixes=False), DIPS)
     assert note.level == "note"
     assert note.values["depth"] == pytest.approx((40 * np.sin(np.radians(15)) - 4) * INCH)
@@ -135,7 +135,7 @@ def test_a_siphon_break_that_heel_drowns_too_guards_nothing() -> None:
 
 @pytest.mark.parametrize("vented", [0, 1, 2])
 def test_of_branches_that_rejoin_each_has_its_vented_loop(vented: int) -> None:
-    """The sea comes back by the branch that has none."""
+    """The sea would come back through a branch that has none."""
     job = branched(2)
     table = job.model_dump(mode="json", exclude_none=True)
     ways = [way["part"] for way in table["part"][8]["branch"]]

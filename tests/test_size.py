@@ -1,4 +1,4 @@
-"""The answer of a sizing: one rule set with check, order, front, reach, words and JSON."""
+"""The result of a sizing: same rules as check, order, Pareto front, reach, words and JSON."""
 
 import json
 import re
@@ -13,16 +13,16 @@ from loop.job import Job, JobError, edit_text, parse_job, parse_toml
 from loop.parts import Hose, Manifold
 from loop.sheet.inputs import as_toml, tables
 from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
 from loop.size.least_change import least_change
-from loop.size.limits import higher, longer
-from loop.size.options import allowed
-from loop.size.pump_search import searched
+from loop.size.limits import with_longer_hoses, with_units_higher
+from loop.size.option_search import Candidate, OptionSearch
+from loop.size.options import bores_allowed
+from loop.size.pump_search import search_pumps
 from loop.size.rank import objectives
-from loop.size.rules import OF_SIZE, Rules, grave
-from loop.size.search import Candidate, Search
+from loop.size.rules import FIXED_BY_SIZE, Rules, grave
 from loop.size.sections import sections
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words import CODES
 from loop.words import actions as do
 from loop.words.sizing import SAY
@@ -37,7 +37,7 @@ DRAWS = 200
 
 
 def humped() -> Table:
-    """A pressure hose with a high point on its way and a deep low point behind it."""
+    """A pressure hose with a high point along it and a deep low point after it."""
     return changed((8, "length", "16 ft"), (8, "via", ["30 in", "-2 in"]))
 
 
@@ -66,15 +66,15 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 
 
 def options_of(job: Job) -> list[Candidate]:
-    """All that a sizing studies, without what it tells besides."""
+    """All the options that a sizing studies, without its other results."""
     rules = Rules(job)
-    return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
+    return search_pumps(rules.job, OptionSearch(rules.job, rules), lambda: None)[0]
 
 
 def agrees(job: Job) -> None:
-    """What an option of a sizing is held to be is what a check of it says, at the same service.
+    """An option is judged as a check judges it, at the same service.
 
-    And what passes, written into the job's file, checks good there.
+    And an option that passes, written into the job's file, checks good there.
     """
     rules = Rules(job)
     aside = {finding.code for finding in rules.aside}
@@ -82,22 +82,22 @@ def agrees(job: Job) -> None:
     options = options_of(job)
     assert options[0].choice.as_is
     for found in options:
-        option = in_service(applied(job, found.choice))
+        option = at_worst_service(with_choice(job, found.choice))
         whole = check(option, fixes=False)
         assert whole.job == option
         left = [one.code for one in grave(whole) if one.code not in aside]
         assert found.passes == (not left), left
         if passing <= 2:  # asked sooner, it is the same
-            assert rules.passes(applied(rules.job, found.choice)) == (not left)
+            assert rules.passes(with_choice(rules.job, found.choice)) == (not left)
         assert aside or found.passes == (whole.verdict == "good")
         passing += found.passes
         if found.passes and passing <= 2:
-            written = in_service(parse_toml(edit_text(text, edits(job, found.choice))))
+            written = at_worst_service(parse_toml(edit_text(text, edits(job, found.choice))))
             again = check(written, fixes=False)
             assert {one.code for one in grave(again)} <= aside
             assert aside or again.verdict == "good"
         if found.choice.as_is:
-            assert option == in_service(job)
+            assert option == at_worst_service(job)
 
 
 def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
@@ -128,13 +128,13 @@ def test_the_shipped_balanced_loop_passes_as_it_stands() -> None:
 def test_the_choice_written_into_the_job_checks_good_there() -> None:
     job = answer().job
     assert answer().choice is not None
-    chosen = applied(job, answer().options[answer().choice or 0].choice)
-    assert check(in_service(chosen), fixes=False).verdict == "good"
-    assert in_service(chosen) == answer().chosen
+    chosen = with_choice(job, answer().options[answer().choice or 0].choice)
+    assert check(at_worst_service(chosen), fixes=False).verdict == "good"
+    assert at_worst_service(chosen) == answer().chosen
 
 
 def test_every_code_of_size_is_one_of_the_list() -> None:
-    assert set(CODES) >= OF_SIZE
+    assert set(CODES) >= FIXED_BY_SIZE
 
 
 # What no size mends
@@ -158,26 +158,26 @@ def test_an_intake_too_shallow_is_set_aside_and_told_with_the_choice() -> None:
 
 
 def test_what_no_size_fixes_is_said_with_the_answer() -> None:
-    """All that is wrong with a choice at its worst service and as new, by any code not of size."""
+    """Everything wrong with a choice at its worst service and as new that no size affects."""
     spoiled = [shallow(), job_of((10, "to", "-3 in"), (11, "height", "-3 in"))]
     for job in spoiled:
         rules = Rules(job)
         stronger = do.ChangePump("part[6]", "demo-ac-500").apply(job)
         for chosen in (job, stronger):
-            said = {(one.code, one.at) for one in rules.besides(chosen)}
+            said = {(one.code, one.at) for one in rules.not_fixed_by_size(chosen)}
             assert said
-            for state in (in_service(chosen), chosen):
+            for state in (at_worst_service(chosen), chosen):
                 wrong = grave(check(state, fixes=False))
-                assert {(w.code, w.at) for w in wrong if w.code not in OF_SIZE} <= said
+                assert {(w.code, w.at) for w in wrong if w.code not in FIXED_BY_SIZE} <= said
 
 
 def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_it() -> None:
-    job = job_of(("condenser", "cooling", "1200 BTU/h"))
+    job = job_of(("condenser", "cooling", "1200 BTU/h"), (9, "loss", "0.3 psi at 50 gal/h"))
     assert "need-doubtful" in {one.code for one in check(job, fixes=False).findings}
     result = size(narrow(job, bores="1/2 in", pumps="demo-ac-200"), draws=5)
     assert result.choice is not None
     assert "need-doubtful" not in {one.code for one in check(result.chosen, fixes=False).findings}
-    # The least pump that is listed gives many times such a need, which rules it out for nothing.
+    # The smallest listed pump gives many times such a need, which does not rule it out.
     told = {"need-doubtful", "flow-excess"}
     assert {one.code for one in result.aside} == told
     assert {one["code"] for one in to_json(result)["aside"]} == told
@@ -208,7 +208,7 @@ def test_too_small_a_hose_fails_on_flow_and_too_large_a_one_on_held_air() -> Non
 
 
 def test_a_slow_suction_hose_is_no_reason_to_fail() -> None:
-    """A suction hose that rises all the way may be as wide as it likes."""
+    """A suction hose that rises all the way may be as wide as you like."""
     wide = option(size(narrow(job_of()), draws=5), "demo-ac-350", 1.0, 0.75)
     assert wide.suction_velocity < 0.6
     assert wide.passes
@@ -216,7 +216,7 @@ def test_a_slow_suction_hose_is_no_reason_to_fail() -> None:
 
 def test_no_suction_hose_is_chosen_smaller_than_the_pressure_hose() -> None:
     for found in answer().options:
-        assert found.as_is or allowed(found.choice.bores)
+        assert found.as_is or bores_allowed(found.choice.bores)
 
 
 def test_a_reason_is_data_and_words() -> None:
@@ -295,7 +295,7 @@ def test_the_order_is_passing_first_and_the_choice_its_head() -> None:
 
 
 def test_the_front_is_what_no_other_beats() -> None:
-    options, front = answer().options, set(answer().front)
+    options, pareto_front = answer().options, set(answer().front)
     for i, here in enumerate(options):
         beaten = any(
             other.passes
@@ -303,9 +303,9 @@ def test_the_front_is_what_no_other_beats() -> None:
             and objectives(other) != objectives(here)
             for other in options
         )
-        assert (i in front) == (here.passes and not beaten)
-    assert answer().choice in front
-    assert answer().runner_up is None or answer().runner_up in front
+        assert (i in pareto_front) == (here.passes and not beaten)
+    assert answer().choice in pareto_front
+    assert answer().runner_up is None or answer().runner_up in pareto_front
 
 
 def test_why_the_choice_comes_first_names_what_decides_with_its_numbers() -> None:
@@ -350,22 +350,22 @@ def test_the_choice_passes_up_to_its_reach_and_fails_past_it() -> None:
     rules = Rules(job)
     found = {one.of: one for one in result.reach}
     assert {"run", "lift", "sea", "blocked"} <= set(found)
-    chosen = applied(job, result.options[0].choice)
+    chosen = with_choice(job, result.options[0].choice)
     run = found["run"]
     assert run.code
     for value, passes in ((0.99 * run.limit, True), (1.1 * run.limit, False)):
-        assert rules.judge(longer(chosen, value / run.now)).passes == passes
+        assert rules.judge(with_longer_hoses(chosen, value / run.now)).passes == passes
     lift = found["lift"]
     assert lift.code
     for value, passes in ((0.9 * lift.limit, True), (lift.limit + 0.2, False)):
-        assert rules.judge(higher(chosen, value)).passes == passes
+        assert rules.judge(with_units_higher(chosen, value)).passes == passes
     blocked = found["blocked"]
     assert blocked.now < blocked.limit < 1
 
 
 def test_a_longer_run_and_a_higher_unit_are_what_they_say() -> None:
     job = parse_job(branched_loop())
-    twice, up = longer(job, 2.0), higher(job, 0.5)
+    twice, up = with_longer_hoses(job, 2.0), with_units_higher(job, 0.5)
 
     def lengths(of: Job) -> list[float]:
         after = [part for part in of.part[6:] if isinstance(part, Hose)]

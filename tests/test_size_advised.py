@@ -1,4 +1,4 @@
-"""What a sizing says of the existing loop where more flow is not what it wants."""
+"""What a sizing says about the existing loop when more flow is not what it needs."""
 
 from functools import cache
 
@@ -16,7 +16,7 @@ BORES = {"bores": ["3/4 in", "1 in"]}
 
 
 def scooping(tube: str) -> Job:
-    """A boat of 26 knots with a forward scoop, whose unit has a tube of this bore."""
+    """A boat of 26 knots with a forward scoop, whose unit has tubes of this bore."""
     scoop = (1, "facing", "forward"), (1, "height", "-20 in"), ("boat", "speed", "26 knot")
     return parse_job(changed(*scoop, (9, "tube_bore", tube)) | {"sizing": PUMPS | BORES})
 
@@ -27,7 +27,7 @@ def scooped(tube: str) -> SizeResult:
 
 
 def in_line() -> Job:
-    """Two units one behind the other on one line."""
+    """Two units in series on one line."""
     table = plain_loop()
     table["condenser"].append({"name": "cabin", "cooling": "12000 BTU/h"})
     second: list[Table] = [
@@ -71,7 +71,7 @@ def test_units_in_line_are_first_said_to_be_piped_side_by_side() -> None:
 
 
 def test_where_water_is_short_what_brings_most_is_still_told() -> None:
-    """A unit's water is not to be had through half an inch of long hose."""
+    """The unit cannot get its water through a long half-inch hose."""
     far = changed((8, "length", "300 ft"), (8, "bore", "1/2 in"), (9, "loss", "9 psi at 180 gal/h"))
     result = size(parse_job(far | {"sizing": PUMPS | {"bores": ["1/2 in", "5/8 in"]}}), draws=50)
     assert result.least_change

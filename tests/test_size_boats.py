@@ -1,4 +1,4 @@
-"""Boats as installers bring them to be sized, each with what once came out wrong."""
+"""Boats as installers bring them for sizing, each with a result that was once wrong."""
 
 from typing import Any
 
@@ -7,11 +7,11 @@ import pytest
 from loop.check import check
 from loop.job import Job, JobError, parse_job
 from loop.size import SizeResult, size, with_sizing
-from loop.size.fitting import applied
-from loop.size.pump_search import searched
+from loop.size.fit_choice import with_choice
+from loop.size.option_search import OptionSearch
+from loop.size.pump_search import search_pumps
 from loop.size.rules import Rules
-from loop.size.search import Search
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.sizing import SAY
 from tests.loops import changed
 from tests.said import is_said
@@ -32,7 +32,7 @@ def branch(name: str, bore: str, length: str, height: str, back: str) -> Table:
 
 
 def cruiser(forward: str = "3/4 in") -> Job:
-    """Three units, one of them on the flybridge, 8 ft over the water; trunk of 1-1/4 in."""
+    """Three units, one of them on the flybridge, 8 ft above the water; trunk of 1-1/4 in."""
     data = changed(
         ("defaults", "bore", "1-1/4 in"), (6, "curve", "demo-ac-1500"), (6, "supply", "115 V")
     )
@@ -48,21 +48,21 @@ def cruiser(forward: str = "3/4 in") -> Job:
 
 
 def as_it_stands_agrees(result: SizeResult) -> None:
-    verdict = check(in_service(result.job), fixes=False).verdict
+    verdict = check(at_worst_service(result.job), fixes=False).verdict
     assert result.options[result.as_is].passes == (verdict == "good") or result.aside
 
 
 def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
-    """Branches take bores of their own without being asked, and the loop as it is is told."""
+    """Branches get their own bores without being asked, and the loop as it is is listed."""
     job = cruiser("5/8 in")
-    search = Search(job, Rules(job))
-    first, *others = searched(job, search, lambda: None)[0]
+    search = OptionSearch(job, Rules(job))
+    first, *others = search_pumps(job, search, lambda: None)[0]
     assert first.choice.as_is
-    assert first.passes == (check(in_service(job), fixes=False).verdict == "good")
+    assert first.passes == (check(at_worst_service(job), fixes=False).verdict == "good")
     passing = [one.choice for one in others if one.passes]
     assert passing
     assert len(set(passing[0].branch_bores)) > 1
-    assert check(in_service(applied(job, passing[0])), fixes=False).verdict == "good"
+    assert check(at_worst_service(with_choice(job, passing[0])), fixes=False).verdict == "good"
 
 
 @pytest.mark.parametrize("knots", [0, 18])
@@ -97,7 +97,7 @@ def test_a_slow_suction_hose_asks_for_no_change() -> None:
                    ("condenser", "cooling", "14000 BTU/h"),
                    (6, "curve", "demo-ac-500"))  # fmt: skip
     job = with_sizing(parse_job(data), {"pumps": "demo-ac-500", "bores": "3/4 in, 1 in"})
-    slow = {f.code for f in check(in_service(job), fixes=False).findings}
+    slow = {f.code for f in check(at_worst_service(job), fixes=False).findings}
     result = size(job, draws=2)
     assert result.options[result.as_is].passes, slow
     assert result.options[result.as_is].suction_velocity < 0.6

@@ -1,4 +1,4 @@
-"""`loop size` as it is typed."""
+"""`loop size` on the command line."""
 
 import json
 from functools import cache
@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 from loop.check import check
 from loop.cli import app
 from loop.job import read_job
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.commands import SAY as COMMAND
 from loop.words.size_report import SAY
 from loop.words.sizing import SAY as SIZING
@@ -27,7 +27,7 @@ def run(*words: str, width: int = 80) -> Result:
 
 @cache
 def shown(width: int) -> str:
-    """The answer to the few options in a terminal of this width."""
+    """The answer with the few options, on a terminal of this width."""
     result = run(EXAMPLE, *FEW, width=width)
     assert result.exit_code == 0
     return result.output
@@ -86,7 +86,7 @@ def test_the_answer_is_drawn_where_asked(tmp_path: Path) -> None:
 def test_the_choice_is_written_where_asked_and_checks_good(tmp_path: Path) -> None:
     file, job = tmp_path / "fitted.toml", tmp_path / "job.toml"
     text = Path(EXAMPLE).read_text(encoding="utf-8")
-    # Too much for the pump that is there.
+    # Too much for the existing pump.
     text = text.replace('cooling = "12000 BTU/h"', 'cooling = "16000 BTU/h"')
     plate = 'nameplate = { flow = "520 gal/h", head = "16 ft" }'
     (tmp_path / "mine.toml").write_text(
@@ -100,7 +100,7 @@ def test_the_choice_is_written_where_asked_and_checks_good(tmp_path: Path) -> No
     assert all(line in made for line in text.splitlines() if line.startswith("#"))
     chosen = read_job(file)
     assert chosen.pump.curve.name == "mine"
-    assert check(in_service(chosen), fixes=False).verdict == "good"
+    assert check(at_worst_service(chosen), fixes=False).verdict == "good"
     again = run(str(job), "--write", str(file))
     assert again.stderr == f"{COMMAND('taken', file=str(file))}\n"
 
@@ -140,7 +140,7 @@ def test_the_same_seed_gives_the_same_answer_to_the_last_digit() -> None:
 
 @pytest.mark.wording
 def test_checks_are_counted_apart_from_options() -> None:
-    """One option may be checked more than once, and one that is checked need not be shown."""
+    """One option may be checked more than once, and a checked option may not be shown."""
     studied = json.loads(printed())["studied"]
     said = " ".join(shown(200).split())
-    assert f"; {studied['options']} were studied, with {studied['checks']} whole checks." in said
+    assert f"; {studied['options']} were studied, with {studied['checks']} full checks." in said

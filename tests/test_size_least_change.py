@@ -13,16 +13,16 @@ from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.pumps import PumpCurve
 from loop.sheet.inputs import as_toml, tables
 from loop.size import size, with_sizing
+from loop.size.corrections import corrections
 from loop.size.least_change import least_change
 from loop.size.limits import reach
 from loop.size.options import pumps
-from loop.size.put_right import put_right
-from loop.size.remedies import fixed, of_action, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.sections import sections
+from loop.size.single_changes import from_action, single_changes, with_changes
 from loop.size.words import as_new_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words import Action, hazards
 from loop.words.action_words import action_text
 from loop.words.actions import (
@@ -48,7 +48,7 @@ def changes_of(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...], 
 
 
 def pump_flow(job: Job) -> float:
-    return solve(in_service(job)).flow
+    return solve(at_worst_service(job)).flow
 
 
 def test_a_loop_that_passes_needs_none() -> None:
@@ -91,7 +91,7 @@ def test_a_hump_that_stops_the_start_is_taken_down() -> None:
     humped = job_of((8, "length", "34 ft"), (8, "via", ["12 ft"]))
     (change,), _ = changes_of(humped)
     assert isinstance(change.action, SetHeights)
-    assert check(in_service(change.action.apply(humped)), fixes=False).verdict == "good"
+    assert check(at_worst_service(change.action.apply(humped)), fixes=False).verdict == "good"
     assert change.passes
 
 
@@ -137,15 +137,15 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
     assert len(changes) > 1
     assert changes[-1].passes
     rules = Rules(job)
-    assert not any(rules.judge(fixed(job, [one])).passes for one in remedies(job))
+    assert not any(rules.judge(with_changes(job, [one])).passes for one in single_changes(job))
 
 
 def share(job: Job) -> float:
-    """The flow over need of the one unit at the worst service."""
-    return solve(in_service(job)).flow / job.condenser[0].needed_flow
+    """Flow over need of the only unit at the worst service."""
+    return solve(at_worst_service(job)).flow / job.condenser[0].needed_flow
 
 
-# Of the first, hose that would bring a hundredth of the need; of the second, one narrow hose.
+# Of the first, hose that would add 1 % of the need; of the second, one narrow hose.
 @pytest.mark.parametrize(("changes", "worth"), [([], 0), ([(8, "bore", "1/2 in")], 1)])
 def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     changes: list[Any], worth: int
@@ -163,7 +163,7 @@ def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     for place, _ in enumerate(actions):
         others = [*actions[:place], *actions[place + 1 :]]
         without = together(others).apply(job) if others else job
-        # Common sense of a bucket and a watch: a twentieth of the need.
+        # What a bucket and a watch can show: a twentieth of the need.
         assert share(together(actions).apply(job)) - share(without) >= 0.05
     title = next((one.title for one in sections(size(job, draws=5)) if one.of == "least"), "")
     assert title == SAY("least-none-title" if worth else "least-nothing-title")
@@ -180,10 +180,10 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
         (9, "scale", "0.2 mm"),
     )
     text, speaker = as_toml(tables(job)), Speaker(job)
-    found = remedies(job)
+    found = single_changes(job)
     kinds = {"change-bore", "change-hose", "change-pump"}
     assert kinds | {"fit-full-bore", "set-height", "set-valve"} == {r.action.kind for r in found}
-    found = tuple(dict.fromkeys((*found, *(of_action(job, one) for one in put_right(job)))))
+    found = tuple(dict.fromkeys((*found, *(from_action(job, one) for one in corrections(job)))))
     for remedy in found:
         changed = remedy.action.apply(job)
         pairs = zip(locate(job.part), locate(changed.part), strict=True)
@@ -203,7 +203,7 @@ def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
 
 
 def less_far(job: Job, action: Action) -> list[Action]:
-    """The same kind of change of the same parts, by every size that goes less far."""
+    """The same kind of change to the same parts, with every smaller extent."""
     if isinstance(action, ChangeHose | ChangeBore):
         parts = action.parts if isinstance(action, ChangeHose) else (action.part,)
         now = min(part_at(job, at).inner_bore for at in parts)
@@ -221,13 +221,13 @@ def strength(curve: PumpCurve) -> float:
 
 
 def wrong_as_new(rules: Rules, job: Job) -> set[str]:
-    """What a check of a job finds, but for what no size fixes, and a pump that is too large."""
+    """Findings for a job, except those that no size fixes and an oversized pump."""
     found = {one.code for one in grave(check(job, fixes=False))}
     return found - {one.code for one in rules.aside} - {"flow-excess"}
 
 
 def holds(job: Job) -> bool:
-    """Whether a smallest change was found; it and its like are held to the law."""
+    """Whether a smallest change was found; it and its alternatives must obey the law."""
     rules = Rules(job)
     least, others = least_change(job, rules)
     for changes in (least, *others):
@@ -235,9 +235,9 @@ def holds(job: Job) -> bool:
             continue
         actions = [change.action for change in changes]
         done = together(actions).apply(job)
-        assert rules.aside or check(in_service(done), fixes=False).verdict == "good"
+        assert rules.aside or check(at_worst_service(done), fixes=False).verdict == "good"
         assert rules.judge(done).passes
-        assert rules.odds.least(done) == changes[-1].chance >= job.sizing.confidence
+        assert rules.chances.least(done) == changes[-1].chance >= job.sizing.confidence
         # In a check as it is then it is good, or what is not is said.
         wrong = wrong_as_new(rules, done)
         assert wrong == set(changes[-1].as_new)
@@ -245,7 +245,7 @@ def holds(job: Job) -> bool:
             for less in less_far(job, action):
                 tried = [*actions[:place], less, *actions[place + 1 :]]
                 nearer = together(tried).apply(job)
-                assert not rules.enough(nearer) or wrong_as_new(rules, nearer) > wrong, less
+                assert not rules.accepts(nearer) or wrong_as_new(rules, nearer) > wrong, less
     return bool(least) and least[-1].passes
 
 
@@ -270,10 +270,10 @@ def turnstone(**sizing: Any) -> Job:
 
 
 def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None:
-    """The pump alone makes the water too fast once the strainer is clean; a weaker and hose not."""
+    """The pump alone is too fast with a clean strainer; a weaker one plus hose is not."""
     job = turnstone()
     alone = ChangePump("part[6]", "demo-ac-1000").apply(job)
-    assert Rules(job).enough(alone)
+    assert Rules(job).accepts(alone)
     assert check(alone, fixes=False).verdict == "attention"
     least, _ = changes_of(job)
     assert {one.action.kind for one in least} == {"change-pump", "change-hose"}
@@ -282,7 +282,7 @@ def test_a_change_that_is_wrong_as_new_comes_behind_two_that_are_right() -> None
 
 
 def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this() -> None:
-    """One cures what is wrong as the file states it, the other stands the worst service."""
+    """One fixes what is wrong in the file's state, the other withstands the worst service."""
     job = turnstone()
     (short,) = (one for one in check(job).findings if one.code == "flow-short")
     first = short.actions[0]
@@ -291,7 +291,7 @@ def test_where_a_check_offers_something_else_first_it_is_said_why_it_is_not_this
     said = size(job, draws=5).not_first
     assert action_text(first, Speaker(job)) in said
     assert judged.said[0] in said
-    # Nothing is allowed for: the same change, and nothing to say.
+    # No allowance: the same change, and nothing to report.
     clean = turnstone(service_blocked=0.0)
     assert size(clean, draws=5).not_first == ""
 
@@ -309,7 +309,7 @@ def test_where_no_set_is_right_as_new_it_is_said_what_a_check_then_finds() -> No
 
 def test_where_nothing_brings_more_and_flow_is_not_wanted_no_change_is_told() -> None:
     job = sizable(np.random.default_rng(1048))
-    assert not Rules(job).wants_flow
+    assert not Rules(job).lacks_flow
     assert changes_of(job) == ((), ())
 
 
@@ -326,7 +326,7 @@ def test_a_loop_that_is_right_but_not_as_sure_as_is_asked_is_changed_until_it_is
     job = surer(long, "99.9 %")
     rules = Rules(job)
     assert rules.judge(job).passes
-    assert not rules.likely(job)
+    assert not rules.likely_enough(job)
     least, _ = changes_of(job)
     assert least[-1].chance >= 0.999
     assert holds(job)
@@ -358,7 +358,7 @@ def test_how_far_a_choice_goes_ends_where_it_is_not_as_sure_as_is_asked() -> Non
     assert asked["blocked"] < usual["blocked"]
 
 
-# Ways to more water that cost less work than a pump.
+# Ways to more water that are less work than a pump.
 
 
 def test_a_hose_of_a_leg_full_of_air_is_narrowed_before_a_pump_is_bought() -> None:
@@ -368,15 +368,15 @@ def test_a_hose_of_a_leg_full_of_air_is_narrowed_before_a_pump_is_bought() -> No
     assert change.action.parts == ("part[10]",)
     assert change.action.bore < part_at(wide, "part[10]").inner_bore
     assert change.gain > 0
-    assert check(in_service(change.action.apply(wide)), fixes=False).verdict == "good"
+    assert check(at_worst_service(change.action.apply(wide)), fixes=False).verdict == "good"
 
 
 def test_a_high_outlet_is_brought_where_outlets_are_before_a_pump_is_bought() -> None:
     high = job_of((10, "to", "40 in"), (11, "height", "40 in"))
     (change,), others = changes_of(high)
     assert isinstance(change.action, LowerOutlet)
-    # Six inches over the water: nobody cuts a hole at the first height that does.
+    # Six inches above the water: nobody cuts a hole at the first height that is enough.
     assert change.action.height == pytest.approx(6 * 0.0254)
-    assert check(in_service(change.action.apply(high)), fixes=False).verdict != "bad"
+    assert check(at_worst_service(change.action.apply(high)), fixes=False).verdict != "bad"
     assert Rules(high).judge(change.action.apply(high)).passes
     assert any(isinstance(some[0].action, ChangePump) for some in others)

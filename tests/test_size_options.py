@@ -1,4 +1,4 @@
-"""What sizing may choose from, and the worst service that the choice must stand."""
+"""What sizing may choose from, and the worst service that the choice must withstand."""
 
 import re
 from dataclasses import replace
@@ -11,19 +11,19 @@ from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.pumps.supply import supply_faults
 from loop.size import with_sizing
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
 from loop.size.options import (
     Choice,
-    allowed,
-    as_it_stands,
     bore_lists,
+    bores_allowed,
     branches_of,
     kits,
     lines_of,
-    lines_to,
+    lines_to_units,
+    present_loop,
     pumps,
 )
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import parse
 from loop.words.sizing import SAY
 from tests.loops import Table, changed, job_of, plain_loop
@@ -33,7 +33,7 @@ THREE_QUARTERS = 0.01905
 
 
 def branched_loop() -> Table:
-    """Two units behind one pump, each in a branch of its own."""
+    """Two units on one pump, each in its own branch."""
     data = plain_loop()
     data["condenser"] = [
         {"name": "saloon", "cooling": "6000 BTU/h"},
@@ -98,7 +98,7 @@ def test_pumps_may_be_of_every_supply_that_the_boat_has() -> None:
     found = {(pump.drive, pump.rated_supply) for pump in pumps(job)}
     assert found == {("ac", 115.0), ("dc", 24.0)}
     on_dc = next(pump for pump in pumps(job) if pump.drive == "dc")
-    fitted = applied(job, chosen(job, pump=on_dc)).pump
+    fitted = with_choice(job, chosen(job, pump=on_dc)).pump
     assert (fitted.voltage, fitted.frequency) == (24.0, None)
     assert not supply_faults(fitted.curve, fitted.power_supply)
     with pytest.raises(JobError, match="has no frequency"):
@@ -133,18 +133,18 @@ def test_too_many_combinations_are_a_mistake_that_says_how_many() -> None:
 
 
 def test_no_suction_is_smaller_than_the_pressure_hose_nor_branch_larger() -> None:
-    assert allowed((1.0, 1.0, 0.5))
-    assert not allowed((0.75, 1.0))
-    assert not allowed((1.0, 0.75, 1.0))
+    assert bores_allowed((1.0, 1.0, 0.5))
+    assert not bores_allowed((0.75, 1.0))
+    assert not bores_allowed((1.0, 0.75, 1.0))
 
 
 def test_the_loop_as_it_stands_is_a_choice_that_changes_nothing() -> None:
     job = parse_job(branched_loop())
-    here = as_it_stands(job)
+    here = present_loop(job)
     assert here.as_is
-    assert applied(job, here) == job
+    assert with_choice(job, here) == job
     assert here.bores == pytest.approx([THREE_QUARTERS] * 4)
-    same = applied(job, replace(here, as_is=False))
+    same = with_choice(job, replace(here, as_is=False))
     assert same.part == job.part
 
 
@@ -158,16 +158,16 @@ def test_wrong_text_is_told_all_at_once_by_option() -> None:
 
 
 def test_the_trades_bores_are_the_numbers_that_a_file_states() -> None:
-    """So that a loop is found among the options as it stands."""
+    """So that a loop as it stands is found among the options."""
     texts = ("1/2 in", "5/8 in", "3/4 in", "1 in", "1-1/4 in", "1-1/2 in", "50.8 mm")
     assert tuple(parse(text, "length") for text in texts) == TRADE_BORES
-    here = as_it_stands(job_of())
+    here = present_loop(job_of())
     assert set(here.bores) <= set(job_of().sizing.bores)
 
 
 def test_a_choice_rebores_hoses_by_side_and_leaves_holes_in_the_hull() -> None:
     job = job_of()
-    fitted = applied(job, chosen(job))
+    fitted = with_choice(job, chosen(job))
     before = [p.bore for p in fitted.part[:5] if isinstance(p, Hose)]
     after = [p.bore for p in fitted.part[6:] if isinstance(p, Hose)]
     assert before == [INCH, INCH]
@@ -176,12 +176,12 @@ def test_a_choice_rebores_hoses_by_side_and_leaves_holes_in_the_hull() -> None:
     assert fitted.intake.bore == THREE_QUARTERS
     assert fitted.part[-1].bore == THREE_QUARTERS
     assert [p.bore for p in fitted.part if isinstance(p, Bleed)] == [THREE_QUARTERS]
-    assert applied(job, chosen(job, seacock_bore=INCH)).intake.bore == INCH
+    assert with_choice(job, chosen(job, seacock_bore=INCH)).intake.bore == INCH
 
 
 def test_a_choice_reaches_into_branches() -> None:
     job = parse_job(branched_loop())
-    fitted = applied(job, chosen(job, pressure_bore=INCH))
+    fitted = with_choice(job, chosen(job, pressure_bore=INCH))
     manifold = next(part for part in fitted.part if isinstance(part, Manifold))
     inner = [p.bore for way in manifold.branch for p in way.part if isinstance(p, Hose)]
     assert inner == [0.5 * INCH] * 4
@@ -190,24 +190,24 @@ def test_a_choice_reaches_into_branches() -> None:
 
 def test_each_branch_takes_its_own_bore_in_the_order_of_the_file() -> None:
     job = parse_job(branched_loop())
-    fitted = applied(job, chosen(job, branch_bores=(0.5 * INCH, 0.625 * INCH)))
+    fitted = with_choice(job, chosen(job, branch_bores=(0.5 * INCH, 0.625 * INCH)))
     manifold = next(part for part in fitted.part if isinstance(part, Manifold))
     inner = [p.bore for way in manifold.branch for p in way.part if isinstance(p, Hose)]
     assert inner == [0.5 * INCH] * 2 + [0.625 * INCH] * 2
     assert lines_of(job)[9:12] == (2, 2, 2)
-    assert lines_to(job) == (frozenset({0, 1, 2}), frozenset({0, 1, 3}))
+    assert lines_to_units(job) == (frozenset({0, 1, 2}), frozenset({0, 1, 3}))
 
 
 def test_a_stated_barb_keeps_its_share_and_a_listed_one_its_size() -> None:
     job = job_of((3, "barb_bore", "0.66 in"))
     by_share, by_list = (
-        applied(job, chosen(job, barb_bore=barb)).part[2] for barb in (None, 0.7 * INCH)
+        with_choice(job, chosen(job, barb_bore=barb)).part[2] for barb in (None, 0.7 * INCH)
     )
     assert isinstance(by_share, Hose)
     assert isinstance(by_list, Hose)
     assert by_share.barb == pytest.approx(0.66 / 0.75 * INCH)
     assert by_list.barb == pytest.approx(0.7 * INCH)
-    plain = applied(job_of(), chosen(job_of())).part[2]
+    plain = with_choice(job_of(), chosen(job_of())).part[2]
     assert isinstance(plain, Hose)
     assert plain.barb == pytest.approx(BARB_OVER_HOSE * INCH)
 
@@ -220,7 +220,7 @@ def test_the_worst_service_dirties_warms_scales_and_starves() -> None:
         "warmest_sea": "90 degF",
         "lowest_supply": "11 V",
     }
-    worst = in_service(parse_job(data))
+    worst = at_worst_service(parse_job(data))
     strainer, condenser = worst.part[3], worst.part[8]
     assert isinstance(strainer, Strainer)
     assert isinstance(condenser, Condenser)
@@ -234,7 +234,7 @@ def test_what_the_job_states_worse_stays() -> None:
     job = with_sizing(
         job_of((4, "blocked", "80 %")), {"service_blocked": "50 %", "warmest_sea": "40 degF"}
     )
-    worst = in_service(job)
+    worst = at_worst_service(job)
     strainer = worst.part[3]
     assert isinstance(strainer, Strainer)
     assert strainer.blocked == pytest.approx(0.8)

@@ -1,28 +1,28 @@
-"""How far a loop goes before it fails: each limit against a check just inside and just outside."""
+"""How far a loop goes before it fails: each limit against checks just inside and outside it."""
 
 import pytest
 
 from loop.check import check
 from loop.job import Job, parse_job, read_job
-from loop.size.limits import axes, reach
+from loop.size.chances import Chances
+from loop.size.limits import quantities, reach
 from loop.size.rules import Rules, grave
-from loop.size.study import Odds
 from loop.size.words import reach_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import parse
 from loop.words.sizing import SAY
 from tests.command_line import EXAMPLES
 from tests.loops import job_of, plain_loop
 from tests.said import is_said
 
-# A hundred and twenty-eighth of the range is left open.
+# 1/128 of the range is left undetermined.
 _OPEN = 1.01 / 128
 
 
 def codes(job: Job) -> set[str]:
-    """What a check finds wrong at the worst service, but for its dirt; or too low a chance."""
-    wrong = {finding.code for finding in grave(check(in_service(job), fixes=False))}
-    unsure = Odds().least(job) < job.sizing.confidence
+    """Findings of a check at worst service other than dirt, or too low a chance."""
+    wrong = {finding.code for finding in grave(check(at_worst_service(job), fixes=False))}
+    unsure = Chances().least(job) < job.sizing.confidence
     return (wrong - {"strainer-due"}) or ({"chance-low"} if unsure else set())
 
 
@@ -30,7 +30,7 @@ def codes(job: Job) -> set[str]:
 def test_a_check_passes_just_inside_each_limit_and_fails_just_outside(name: str) -> None:
     job = read_job(EXAMPLES / f"{name}.toml")
     found = {one.of: one for one in reach(job, Rules(job))}
-    ranges = {of: (now, most, made) for of, now, most, made in axes(job)}
+    ranges = {of: (now, most, made) for of, now, most, made in quantities(job)}
     assert found.keys() == ranges.keys()
     assert {"run", "lift", "sea", "blocked"} <= found.keys()
     assert any(one.code for one in found.values())
@@ -57,7 +57,7 @@ def test_what_is_said_lies_inside_the_limit_in_the_units_that_are_shown() -> Non
 def test_all_short_of_a_limit_passes() -> None:
     job = read_job(EXAMPLES / "kittiwake.toml")
     found = {one.of: one for one in reach(job, Rules(job))}
-    for of, now, _, made in axes(job):
+    for of, now, _, made in quantities(job):
         for share in (0.3, 0.9):
             assert not codes(made(now + share * (found[of].limit - now))), of
 
@@ -69,4 +69,4 @@ def test_a_loop_with_no_hose_after_its_pump_goes_no_farther_by_hose() -> None:
         part for i, part in enumerate(data["part"]) if i < pump or part["kind"] != "hose"
     ]
     data["part"][-1]["height"] = data["part"][pump - 1]["to"]
-    assert "run" not in [of for of, *_ in axes(parse_job(data))]
+    assert "run" not in [of for of, *_ in quantities(parse_job(data))]

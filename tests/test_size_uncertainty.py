@@ -1,4 +1,4 @@
-"""The draws of a sizing: what the day brings, on top of how loops are built."""
+"""Monte Carlo samples of a sizing: the day's conditions on top of how loops are built."""
 
 import numpy as np
 import pytest
@@ -6,14 +6,14 @@ import pytest
 from loop import tolerances
 from loop.hydraulics import Network, build, solve_flows
 from loop.hydraulics.boats import boats, columns_of
-from loop.size.uncertainty import BLOCK, Draws, cases, distributions, drawn, sea_temperatures
+from loop.size.uncertainty import BLOCK, Samples, cases, distributions, samples_of, sea_temperatures
 from tests.loops import job_of
 
 
-def nothing(network: Network, count: int = 1, **day: float) -> Draws:
-    """Draws in which all is as stated but what is given."""
-    names = next(drawn(network, count, 0)).day
-    return Draws(
+def nothing(network: Network, count: int = 1, **day: float) -> Samples:
+    """Samples in which everything is as stated except what is given."""
+    names = next(samples_of(network, count, 0)).day
+    return Samples(
         {name: np.full(count, day.get(name, 0.0)) for name in names},
         np.zeros((count, columns_of(network))),
     )
@@ -21,13 +21,13 @@ def nothing(network: Network, count: int = 1, **day: float) -> Draws:
 
 def test_the_same_seed_draws_the_same_and_another_does_not() -> None:
     network = build(job_of())
-    first, again, other = (next(drawn(network, 50, seed)) for seed in (3, 3, 4))
+    first, again, other = (next(samples_of(network, 50, seed)) for seed in (3, 3, 4))
     assert np.array_equal(first.built, again.built)
     assert not np.array_equal(first.built, other.built)
 
 
 def test_draws_come_in_blocks_that_differ() -> None:
-    one, rest = drawn(build(job_of()), BLOCK + 500, 1)
+    one, rest = samples_of(build(job_of()), BLOCK + 500, 1)
     assert (one.count, rest.count) == (BLOCK, 500)
     assert not np.array_equal(one.built[:500], rest.built)
 
@@ -40,16 +40,16 @@ def test_a_draw_of_nothing_leaves_the_loop_as_it_is() -> None:
 
 
 def test_the_day_comes_on_top_of_how_the_loop_is_built() -> None:
-    """With the day as stated, the very loops of the band."""
+    """With the day as stated, exactly the loops of the band."""
     network = build(job_of())
-    some = next(drawn(network, 20, 2))
-    found = cases(network, Draws(nothing(network, 20).day, some.built))
+    some = next(samples_of(network, 20, 2))
+    found = cases(network, Samples(nothing(network, 20).day, some.built))
     assert found.loss == pytest.approx(boats(network, some.built).loss)
 
 
 @pytest.mark.parametrize(("name", "more"), [("sea", True), ("blocked", False)])
 def test_each_draw_moves_the_flow_the_way_it_should(name: str, more: bool) -> None:
-    """Warmer water is thinner."""
+    """Warmer water is less viscous."""
     network = build(job_of((4, "blocked", "50 %")))
     low, middle, high = (
         float(solve_flows(network, cases(network, nothing(network, **{name: at}))).line_flow[0, 0])

@@ -1,4 +1,4 @@
-"""The solver's laws, on random loops and networks, and against an independent formulation."""
+"""The solver's laws, on random loops and networks, and an independent formulation."""
 
 from typing import Any
 
@@ -120,7 +120,7 @@ def test_flows_into_a_joint_sum_to_zero(seed: int, depth: int) -> None:
 @some
 @given(seeds)
 def test_rejoining_branches_lose_the_same_head(seed: int) -> None:
-    """Between the joints, tees included; a line that a valve shuts or a wall holds back apart."""
+    """Between the joints, tees included, except lines that a valve shuts or a wall holds back."""
     network = build(drawn(seed, depth=1)).full
     flows = exact_flows(network)
     for fork in network.forks:
@@ -135,7 +135,7 @@ def test_rejoining_branches_lose_the_same_head(seed: int) -> None:
 
 
 def line_loss(network: Network, number: int, flows: Array) -> float:
-    """Head lost on a line [m], negative where it flows backwards."""
+    """Head lost on a line [m], negative for reverse flow."""
     flow = float(flows[number])
     size = sum(network.head_loss(i, abs(flow)) for i in network.lines[number].parts)
     return float(np.sign(flow)) * size
@@ -144,7 +144,7 @@ def line_loss(network: Network, number: int, flows: Array) -> float:
 @some
 @given(seeds, st.floats(1.01, 5))
 def test_more_loss_on_a_branch_never_raises_its_flow(seed: int, factor: float) -> None:
-    """Of its own, with the tees' split-dependent loss left out, for which no such law holds."""
+    """Its own loss only, without the split-dependent tee losses, for which no such law holds."""
     network = build(drawn(seed, depth=1))
     for number, line in enumerate(network.lines):
         loss = np.ones((2, len(network.parts)))
@@ -205,7 +205,7 @@ def test_names_of_branches_change_nothing(names: list[str]) -> None:
 
 @given(st.permutations(range(3)))
 def test_order_of_branches_changes_nothing_on_a_very_wide_header(order: list[int]) -> None:
-    """The last apart: it is the end of the header's run, and enters without a tee's turn."""
+    """Except the last: it is the end of the header's run, and enters without a tee's turn."""
     names = ["a", "b", "c", "d"]
     first = unit_flows(with_branches(0.4, names, [0, 1, 2, 3]))
     assert unit_flows(with_branches(0.4, names, [*order, 3])) == pytest.approx(first, rel=1e-4)
@@ -223,7 +223,7 @@ def test_an_independent_formulation_gives_the_same_flows(seed: int, depth: int) 
     """Heads of joints and flows of lines as one system of equations, by a general root finder."""
     network = build(drawn(seed, depth, branches=3)).full
     flows = exact_flows(network)
-    # A line that stands is an inequality, which such a system cannot hold.
+    # A line at rest is an inequality, which such a system cannot express.
     assume(bool((np.abs(flows) > 1e-3 * np.abs(flows).max()).all()))
     lines, joints = network.lines, network.joints
     scale, head = np.abs(flows).max(), pump_at(network, 0.0)
@@ -264,7 +264,7 @@ def test_an_independent_formulation_gives_the_same_flows(seed: int, depth: int) 
 @some
 @given(seeds, st.integers(0, 2))
 def test_tables_lie_within_two_thousandths_of_the_exact_answer(seed: int, depth: int) -> None:
-    """Within one, but where flow turns from laminar and the loss bends sharply."""
+    """Within 0.1 %, except where flow turns from laminar and the loss bends sharply."""
     network = build(drawn(seed, depth))
     table, exact = solve_flows(network).line_flow[0], exact_flows(network)
     assert table == pytest.approx(exact, rel=2e-3, abs=2e-3 * float(np.max(np.abs(exact))) + 1e-12)

@@ -1,4 +1,4 @@
-"""How fast the water may run: limits, tubes, and the bore that would be inside them."""
+"""Velocity of the water: limits, tubes, and the bore that would be within them."""
 
 import math
 from dataclasses import replace
@@ -42,7 +42,7 @@ def test_each_hose_has_its_own_bore() -> None:
 
 
 def test_the_better_bore_runs_at_the_limit() -> None:
-    """Too fast: at the most; too slow: at the least. Twice the speed wants √2 of the bore."""
+    """Too fast: at the upper limit; too slow: at the lower. Twice the velocity: √2 the bore."""
     fast = speeds(AREA * 3.0)
     assert fast[2].better_bore == pytest.approx(BORE * math.sqrt(2))
     assert fast[7].better_bore == pytest.approx(BORE * math.sqrt(3.0 / 2.5))
@@ -79,7 +79,7 @@ def test_even_a_trickle_is_judged() -> None:
 
 
 def test_a_branch_that_is_shut_hides_no_other() -> None:
-    """Its hoses, in the middle of the file, have no speed; those of the rest have theirs."""
+    """Its hoses, in the middle of the file, have no velocity; the others have theirs."""
     point = solve(dry.loop_of(dry.manifold(dry.high(0.5, dry.SHUT), dry.LOW)))
     network = point.network
     hoses = [i for i, part in enumerate(network.parts) if part.kind == "hose"]

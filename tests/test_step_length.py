@@ -1,4 +1,4 @@
-"""How far each of the solver's steps goes, and when it stops."""
+"""Length of each of the solver's steps, and when it stops."""
 
 import numpy as np
 import pytest
@@ -16,7 +16,7 @@ from tests.test_network import overboard, rejoining
 
 @pytest.mark.parametrize("rate", [-18.0, -3.0, -1.0, -0.2, 0.0])
 def test_aitkens_rule_ends_a_linear_iteration_at_its_second_step(rate: float) -> None:
-    """x ← a + r x, whose steps turn back on each other: the fixed point is a / (1 − r)."""
+    """x ← a + r x, with alternating steps: the fixed point is a / (1 − r)."""
     a = np.array([[1.0, -2.0, 0.5]])
     fixed = a / (1 - rate)
     for relax in (1.0, 0.4):
@@ -29,7 +29,7 @@ def test_aitkens_rule_ends_a_linear_iteration_at_its_second_step(rate: float) ->
 
 
 def test_aitkens_rule_stretches_no_step_and_never_stops() -> None:
-    """Steps that point the same way are taken whole; the wildest a twentieth; the first as told."""
+    """Steps in one direction are taken whole; the wildest at a twentieth; the first as given."""
     before = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 0.0], [2.0, 1.0], [0.0, 1.0]])
     step = np.array([[0.5, 0.0], [-99.0, 0.0], [3.0, 1.0], [2.0, 1.0], [0.0, -1.0]])
     relax = np.array([1.0, 1.0, 0.7, 0.6, 1.0])
@@ -40,7 +40,7 @@ def test_aitkens_rule_stretches_no_step_and_never_stops() -> None:
 def stepping(
     network: Network, scale: float, times: int = 1
 ) -> tuple[LineLosses, Array, Array, Array, Array]:
-    """Losses; flows; a step so many times Newton's; heads lost in all, and in tees."""
+    """Losses; flows; a step this many times Newton's; heads lost in all, and in tees."""
     losses = LineLosses(network, Cases(speed=np.tile([0.7, 1.0, 1.3], times)), exact=False)
     flows = first_guess(losses)
     loss, slope = losses.lines(flows)
@@ -55,10 +55,10 @@ def stepping(
 def test_a_step_goes_as_far_as_the_content_falls(
     network: Network, scale: float, times: int
 ) -> None:
-    """Its slope is at most half as steep where the step ends as where it began.
+    """Its slope where the step ends is at most half of that where it began.
 
-    Half of Newton's step leaves about half; a step of many times it has to be cut. Of few cases
-    and of many.
+    Half of Newton's step leaves about half; a step many times Newton's must be cut. With few cases
+    and with many.
     """
     losses, flows, step, loss, tees = stepping(network, scale, times)
     relax = np.tile([1.0, 0.3, 0.6], times)
@@ -83,7 +83,7 @@ def test_a_step_goes_as_far_as_the_content_falls(
 
 @pytest.mark.parametrize("network", [rejoining(), overboard()])
 def test_at_the_answer_the_content_is_least(network: Network) -> None:
-    """Along any change that balances at the joints: level there, and rising either way."""
+    """Along any change that balances at the joints: level there, and rising in both directions."""
     losses = LineLosses(network, Cases(tee=np.zeros(1)), exact=False)
     answer, *others = solve_flows(
         network, Cases(speed=np.array([1.0, 0.7, 1.3]), tee=np.zeros(3))
@@ -146,7 +146,7 @@ def test_a_line_behind_a_wall_is_in_balance_while_it_is_held(
 def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Starts that miss by known heads, and a single look: settled is within 1e-8 m."""
+    """Starts with known head residuals, and a single iteration: converged is within 1e-8 m."""
     network = build(job_of()).full
     answer = solve_flows(network).line_flow
     _, slope = LineLosses(network, Cases(), exact=False).lines(answer)
@@ -158,7 +158,7 @@ def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
 
 
 def test_from_an_answer_a_line_behind_a_wall_is_not_left(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A branch whose outlet lies higher than the pump lifts: it stands, as before, at a look."""
+    """A branch whose outlet is higher than the pump lifts: it stays at rest after one iteration."""
     network, slow = overboard().full, Cases(speed=np.array([0.2]))
     answer = solve_flows(network, slow)
     assert (answer.line_flow == 0).tolist() == [[False, True, False]]

@@ -1,4 +1,4 @@
-"""How the solver comes to its answer, by how many steps, and what every answer keeps."""
+"""How the solver converges, in how many steps, and what every answer satisfies."""
 
 from pathlib import Path
 
@@ -20,7 +20,7 @@ EXAMPLES = sorted(
     for path in (Path(__file__).parent.parent / "examples").glob("*.toml")
     if not path.name.startswith("readings")
 )
-# Of random jobs, by seed and number: cases in which tees and walls are hard to balance.
+# From random jobs, by seed and number: cases with tees and walls that are hard to balance.
 HARD = {
     (1000, 25): [91, 96],
     (1000, 151): [39, 42],
@@ -28,7 +28,7 @@ HARD = {
     (2029, 41): [30, 75],
     (2005, 5): [75],
     (2026, 16): [39],
-    # Those that Newton's method without a line search goes round and round in.
+    # Those in which Newton's method without a line search cycles.
     (2007, 99): [10, 62],
     (2028, 73): [16, 35],
     (1030, 87): [39, 88],
@@ -37,7 +37,7 @@ HARD = {
 
 @pytest.fixture
 def looks(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """How many cases were looked at, each time that the losses of lines were asked for."""
+    """Number of cases evaluated, each time the losses of lines are computed."""
     seen: list[int] = []
     plain = LineLosses.lines
 
@@ -50,7 +50,7 @@ def looks(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
 
 def spent(looks: list[int]) -> list[int]:
-    """The looks since this was last asked."""
+    """Evaluations since the last call."""
     taken = looks[:]
     looks.clear()
     return taken
@@ -67,7 +67,7 @@ def drawn(seed: int, number: int, count: int) -> tuple[Network, Cases]:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: list[int]) -> None:
-    """The error goes with its square: right digits double, and sixteen are all there are."""
+    """The error is quadratic: correct digits double, and there are only sixteen."""
     network = build(read_job(path)).full
     answer = solve_flows(network)
     assert answer.settled[0]
@@ -76,7 +76,7 @@ def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: 
     assert spent(looks) == [1]
     assert again.line_flow == pytest.approx(answer.line_flow, rel=1e-12)
     assert again.residual < 1e-8
-    # Without tees it is one smooth function's minimum, and as quick with branches as without.
+    # Without tees it is one smooth function's minimum, found as fast with branches as without.
     assert solve_flows(network, Cases(tee=np.zeros(1))).settled[0]
     assert len(spent(looks)) <= 9
 
@@ -85,7 +85,7 @@ def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: 
 def test_with_the_tees_slopes_a_network_needs_no_more_steps_than_a_loop(
     network: Network, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Newton's method on all heads at once: seven looks from the first guess, as in series."""
+    """Newton's method on all heads at once: seven evaluations from the start, as in series."""
     monkeypatch.setattr("loop.hydraulics.newton_steps._LAGGING", 0)
     monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", 7)
     assert solve_flows(network).settled[0]
@@ -105,7 +105,7 @@ def test_from_far_off_a_few_more_steps_lead_back(
 
 
 def test_cases_that_have_settled_are_left_alone(looks: list[int]) -> None:
-    """Of a hundred, one at a crawl: its last steps are its own."""
+    """Of a hundred, one at a crawl: only it takes the last steps."""
     network = build(job_of()).full
     answer = solve_flows(network).line_flow
     spent(looks)
@@ -132,7 +132,7 @@ def test_every_chunk_of_a_large_study_starts_where_it_is_told(looks: list[int]) 
 
 
 def test_random_networks_settle_within_a_budget_of_steps(looks: list[int]) -> None:
-    """Thirty looks a case on the whole, though some of them chase their tees round and round."""
+    """Thirty evaluations per case on average, though some of them chase their tees in circles."""
     cases = 0
     for number in range(24):
         network, ten = drawn(77, number, 10)
@@ -178,7 +178,7 @@ def test_no_water_is_lost_and_none_leaks_through_a_wall() -> None:
 
 @pytest.mark.parametrize("scale", [1e-9, 1e-3, 1.0])
 def test_what_is_none_beside_the_largest_is_none_at_any_scale(scale: float) -> None:
-    """Less than a million-millionth of it; and whatever comes back through a wall."""
+    """Less than 1e-12 of it; and whatever comes back through a wall."""
     losses = LineLosses(overboard(), Cases(), exact=False)
     assert losses.one_way.tolist() == [True, True, False]
     found = np.array([[1.0, 1e-11, -1e-13], [1.0, -1e-3, -1e-11], [0.0, 1e-13, -1.0]])
@@ -189,7 +189,7 @@ def test_what_is_none_beside_the_largest_is_none_at_any_scale(scale: float) -> N
 @pytest.mark.parametrize("network", [build(job_of()).full, rejoining().full])
 @pytest.mark.parametrize("factor", [1e-3, 0.25, 4.0])
 def test_all_heads_to_scale_leave_the_flows(network: Network, factor: float) -> None:
-    """Pump, losses, tees and lift alike smaller or larger: the same balance of the same flows."""
+    """Pump, losses, tees and lift scaled alike: the same balance of the same flows."""
     loss = np.ones((2, len(network.parts)))
     loss[1] = factor
     scale = np.array([1.0, factor])
@@ -203,7 +203,7 @@ def test_all_heads_to_scale_leave_the_flows(network: Network, factor: float) -> 
 def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
     within: float, steps: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Cut off after a few steps, some of many speeds have settled, and others have not."""
+    """Stopped after a few steps, some of many speeds have converged, and others have not."""
     monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", steps)
     cases = Cases(speed=np.linspace(0.3, 1.4, 200))
     answer = solve_flows(build(job_of()).full, cases, within=within)
@@ -213,7 +213,7 @@ def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
 
 @pytest.mark.parametrize("within", [1e-9, 1e-4, 1e-1])
 def test_heads_are_balanced_as_closely_as_was_asked_and_flows_to_match(within: float) -> None:
-    """A head that is missing drives no more flow than the loop's own slope lets it."""
+    """A head residual drives no more flow than the loop's own slope allows."""
     network = build(job_of()).full
     cases = Cases(speed=np.linspace(0.6, 1.4, 50))
     near, exact = solve_flows(network, cases, within=within), solve_flows(network, cases)

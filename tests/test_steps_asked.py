@@ -1,4 +1,4 @@
-"""In what order steps come: free looks first, nothing twice unless it hangs on a change."""
+"""The order of steps: free looks first, nothing twice unless something it depends on changed."""
 
 from typing import Any
 
@@ -46,7 +46,7 @@ HAND = "bucket, thermometer"
 
 
 def test_a_pump_is_bled_again_once_the_seacock_was_found_shut(study: Study) -> None:
-    """Through a shut seacock no water drives the air out: that first try says nothing."""
+    """Through a shut seacock no water drives the air out: that first try proves nothing."""
     bled = did("bleed", "water only")
     shut, open_ = (
         call(study, said=LAUNCHED, **DRY, step=[bled, did("open-seacock", saw, **DRY)])
@@ -202,7 +202,7 @@ def test_a_pump_that_is_silent_at_sea_alone_has_no_power_there(study: Study) -> 
 
 
 def test_a_basket_that_was_seen_clean_is_not_the_likeliest(unknown: Study) -> None:
-    """All that a look shows was looked at, and the pump runs stronger from a bucket."""
+    """Everything that a look shows was seen, and the pump runs stronger from a bucket."""
     looks = [
         did("open-seacock", "was fully open"), did("clean-basket", "clean"),
         did("wiggle-hoses", "no change"), did("look-at-grate", "clean"),
@@ -234,7 +234,7 @@ def test_a_lining_that_is_drawn_in_as_it_runs_is_thought_of_like_a_soft_hose(stu
 
 
 def test_what_stops_the_stream_may_be_the_grate_or_the_basket(study: Study) -> None:
-    """A bag over the whole grate: nothing comes, and no seacock or bleed shows why."""
+    """A bag over the whole grate: nothing comes, and neither seacock nor bleed shows why."""
     before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
     stopped = call(study, **DRY, tools=HAND, step=before)
     assert odds(stopped)["intake-fouled"] + odds(stopped)["strainer-blocked"] > 0.2
@@ -264,7 +264,7 @@ def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:
 
 
 def test_water_below_the_units_need_is_not_as_it_should_be(unknown: Study) -> None:
-    """However unsure a boat without a job file is of its own flow."""
+    """However uncertain the flow of a boat without a job file is."""
     need = unknown.bench.units[0].needed_flow
     short, enough = (
         call(
@@ -277,7 +277,7 @@ def test_water_below_the_units_need_is_not_as_it_should_be(unknown: Study) -> No
 
 
 def test_more_water_than_a_healthy_loops_is_no_trouble(study: Study) -> None:
-    """Neither acid nor gauges for a loop that cools, and has a sixth more than it should."""
+    """Neither acid nor gauges for a loop that cools, with a sixth more than a healthy flow."""
     healthy = float(call(study, stream="strong").healthy["flow"])
     read = {"said": "high-pressure fault", "stream": "strong", "unit": "cools", "tools": HAND,
             "sea_temperature": "76 degF", "outlet_temperature": "84 degF"}  # fmt: skip
@@ -300,6 +300,19 @@ def test_readings_at_hand_come_before_gauges_and_acid() -> None:
     ))  # fmt: skip
     assert asked.index("outlet_temperature.saloon") < asked.index("measure-refrigerant")
     assert asked[0] not in {"measure-refrigerant", "descale"}
+
+
+def test_a_gauge_that_tells_little_for_its_minutes_does_not_hold_up_what_ends_the_call(
+    study: Study,
+) -> None:
+    """Film or the refrigerant: ten minutes at the pump's inlet tell a twelfth of a bit."""
+    looked = [did("open-seacock", "was fully open"), did("look-at-air-side", "clean, and it blows")]
+    asked = steps(call(
+        study, stream="strong", unit="weak", pump_sound="normal", strainer_seen="clean",
+        sea_temperature="73 degF", outlet_temperature="81 degF", flow="230 gal/h",
+        condensing_temperature="107 degF", step=looked,
+    ))  # fmt: skip
+    assert asked.index("measure-refrigerant") < asked.index("pump_inlet_pressure")
 
 
 def test_acid_is_for_a_fair_lead_of_scale(study: Study) -> None:
@@ -327,7 +340,7 @@ def test_nobody_dives_before_the_pump_has_drunk_from_a_bucket(study: Study) -> N
 
 @pytest.mark.parametrize("tools", [HAND, "none"])
 def test_a_silent_pump_has_its_volts_measured_before_it_is_opened(study: Study, tools: str) -> None:
-    """Whoever brings the meter: a relay is not mended by a pump."""
+    """Whoever brings the meter: a new pump does not fix a relay."""
     silent = {"stream": "none", "pump_sound": "silent", "unit": "trips", "tools": tools}
     was_on = did("check-breaker", "was on")
     asked = steps(call(study, **silent, step=[was_on]))
@@ -351,7 +364,7 @@ def test_what_waits_for_the_trouble_is_not_asked_while_it_is_there(study: Study)
 
 
 def test_what_comes_later_is_waited_for_first_where_all_reads_well(study: Study) -> None:
-    """What is wiggled and looked at before it fails says nothing of the trouble."""
+    """What is wiggled and looked at before it fails says nothing about the trouble."""
     well = {"stream": "strong", "unit": "cools", "pump_sound": "normal", "tools": HAND}
     assert steps(call(study, said=LATER, **well))[0] == "run-until-it-fails"
     unseen = steps(call(study, said=LATER, pump_sound="normal", tools=HAND))
@@ -388,7 +401,7 @@ def test_no_hose_is_wiggled_while_the_pump_runs_dry(study: Study) -> None:
 
 
 def test_a_pump_that_leads_may_be_opened_though_the_water_is_enough_still() -> None:
-    """All is as on a healthy loop but a trifle, and each other cause was looked for."""
+    """Everything is healthy except for a trifle, and every other cause was checked."""
     share, dc = 0.9, study_of_no_job(drive="dc")
     read = {"said": "slow over two seasons", "stream": "strong", "unit": "cools",
             "pump_sound": "normal", "tools": f"{HAND}, gauge, meter",
@@ -415,14 +428,14 @@ def test_a_pump_that_leads_may_be_opened_though_the_water_is_enough_still() -> N
 
 @pytest.fixture(scope="module")
 def sunk() -> Study:
-    """A boat whose water leaves under the waterline, where nobody sees a stream."""
+    """A boat whose water leaves below the waterline, where nobody sees a stream."""
     tables = read_toml(EXAMPLES / "kittiwake.toml")
     tables["part"][-2]["to"] = tables["part"][-1]["height"] = "-3 in"
     return prepare(parse_job(tables, "under water", str(EXAMPLES)))
 
 
 def test_an_outlet_under_water_is_gone_round_and_then_cleared(study: Study, sunk: Study) -> None:
-    """No look finds what is in it: led over the side the water shows whether it is blocked."""
+    """No look shows what is in it: routed over the side, the water shows whether it is blocked."""
     led, clear = "lead-over-side", "clear-outlet"
     half = {"pump_sound": "normal", "tools": f"{HAND}, flow meter", "flow": "110 gal/h"}
     looked = [did("open-seacock", "was fully open"), did("clean-basket", "clean"),

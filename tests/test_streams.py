@@ -1,4 +1,4 @@
-"""The command's streams: full, closed by the reader, without width; a stop from outside."""
+"""The command's streams: full, closed by the reader, without width; and a termination signal."""
 
 import os
 import signal

@@ -1,4 +1,4 @@
-"""Suction: how deep the intake lies, how deep it must, and what head the pump's inlet has."""
+"""Suction: how deep the intake is, how deep it must be, and the head at the pump's inlet."""
 
 import math
 
@@ -28,7 +28,7 @@ THIRTY, TEN = math.radians(30), math.radians(10)
 
 
 def test_depth_in_the_worst_attitude_by_hand() -> None:
-    """0.8 m deep; 0.4 m off centre at 30°: 0.2 m; 1 m aft at 10°: 0.1736 m; waves 0.3; light 0.05.
+    """0.8 m deep; 0.4 m off center at 30°: 0.2 m; 1 m aft at 10°: 0.1736 m; waves 0.3; light 0.05.
 
     0.8 − 0.2 − 0.1736 − 0.15 − 0.05 = 0.2264 m.
     """
@@ -70,14 +70,14 @@ def test_an_intake_is_short_by_what_it_needs_beyond_its_worst_depth() -> None:
     assert depth.needed == pytest.approx(0.165)
     assert depth.short_by == pytest.approx(0.065)
     assert intake_depth(intake, Boat(), flow).short_by < 0
-    # Which way it is off, across or along, goes with heel or with trim.
+    # Its direction off center, across or along, matters with heel or trim.
     along = Intake(height=-0.3, fore_aft=0.4, bore=0.05)
     assert intake_depth(along, Boat(heel=THIRTY), flow).worst == 0.3
     assert intake_depth(along, Boat(trim=THIRTY), flow).worst == pytest.approx(0.1)
 
 
 def test_net_suction_head_is_the_atmosphere_above_vapor_and_the_pumps_depth() -> None:
-    """With the water all but standing: shut behind the pump, which sits 10 in below the surface."""
+    """With almost no flow: shut after the pump, which is 10 in below the surface."""
     point = solve(job_of((9, "loss", "1000 psi at 0.1 gal/h")))
     water = point.network.water
     air = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
@@ -116,7 +116,7 @@ def test_an_aft_scoop_is_turned_before_anything_is_bought() -> None:
         first, *_ = found.actions
         assert first.kind == "turn-scoop"
         if codes_of == "no-flow":
-            # How much of the lift is the scoop's pull: 0.3 of the speed's head (the table of
+            # The scoop's share of the lift: 0.3 of the velocity head (the table of
             # `loop.parts.intake`).
             assert found.values["pull"] == pytest.approx(
                 0.3 * (30 * 1852 / 3600) ** 2 / 2 / 9.80665
@@ -133,7 +133,7 @@ def test_what_is_short_at_the_dock_is_said_before_a_curve_left_under_way() -> No
 
 @pytest.mark.parametrize("way", [None, ["10 in"]])
 def test_a_strainer_too_high_is_mounted_lower_and_no_hose_is_bent(way: list[str] | None) -> None:
-    """It stands 8 in over the water, the pump 10 in under it: the line must rise to the pump."""
+    """It is 8 in above the water, the pump 10 in below it: the line must rise to the pump."""
     high = [(3, "length", "6 ft"), (3, "to", "8 in"), (5, "length", "4 ft")]
     job = job_of(*high, *([(3, "via", way)] if way else []))
     result = check(job)
@@ -158,7 +158,7 @@ def test_what_hangs_at_the_end_of_a_hose_that_comes_down_is_named() -> None:
 
 
 def test_a_dip_on_a_hoses_way_is_raised_before_the_strainer_is_mounted_lower() -> None:
-    """Two clips; the strainer stands where it does."""
+    """Two clips; the strainer stays where it is."""
     job = job_of((5, "length", "4 ft"), (5, "via", ["-22 in"]))
     (hump,) = found(check(job), "suction-hump")
     first, *others = hump.actions
@@ -182,7 +182,7 @@ def test_where_the_strainer_itself_stands_too_high_no_hose_is_raised() -> None:
 
 
 def test_an_intake_is_moved_once_for_the_water_that_comes_when_all_else_is_right() -> None:
-    """A seacock part shut keeps the flow down: opened, the intake must still draw no air."""
+    """A part-shut seacock keeps the flow down: opened, the intake must still draw no air."""
     job = job_of(
         ("boat", "heel", "12 deg"),
         ("boat", "wave_height", "6 in"),

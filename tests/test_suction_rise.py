@@ -1,4 +1,4 @@
-"""The way to the pump by hand: what humps it, which heights leave no hump, and what has no say."""
+"""The path to the pump by hand: its humps, heights without a hump, and what does not count."""
 
 from dataclasses import replace
 from typing import Any
@@ -27,10 +27,10 @@ def moves_of(side: SuctionSide) -> dict[float, float]:
 
 
 def test_each_hump_and_each_move_says_where_it_is() -> None:
-    """Humps at 1 and 3 m, intake -0.4: down to the lowest behind each, -0.3 and -0.25 m.
+    """Humps at 1 and 3 m, intake -0.4: down to the lowest after each, -0.3 and -0.25 m.
 
-    Parts: intake, then hoses 1 to 4, the pump; the high point behind the pump is none of the
-    suction's.
+    Parts: intake, then hoses 1 to 4, the pump; the high point after the pump is not part of the
+    suction.
     """
     suction: Way = ((1.0, 0.05), (1.0, -0.3), (1.0, -0.1), (1.0, -0.25))
     side = side_of(suction, ((1.2, 0.5), (1.0, 0.1), (1.0, 0.3)))
@@ -44,7 +44,7 @@ def test_each_hump_and_each_move_says_where_it_is() -> None:
 
 
 def test_a_hump_on_a_hose_is_moved_where_it_is_on_it() -> None:
-    """A hose of 2 m with its top at 0.8 m and its low point at 1.5 m, behind one of 1 m."""
+    """A hose of 2 m with its top at 0.8 m and its low point at 1.5 m, after one of 1 m."""
     via = [{"at": 0.8, "height": -0.1}, {"at": 1.5, "height": -0.35}]
     bent = {"kind": "hose", "length": 2.0, "to": -0.2, "via": via}
     side = side_of(((1.0, -0.38), bent))
@@ -53,7 +53,7 @@ def test_a_hump_on_a_hose_is_moved_where_it_is_on_it() -> None:
 
 
 def test_what_has_no_length_goes_along_with_its_hose() -> None:
-    """A strainer, a valve and a tee at the top and in the low point: only hoses' ends are told."""
+    """A strainer, a valve and a tee at the top and in the low point: only hose ends are stated."""
     fitted: Way = ((1.0, -0.1), "tee", {"kind": "strainer", "k": 4.0}, (1.0, -0.8), "seacock",
                    (1.0, -0.2), "tee")  # fmt: skip
     plain = side_of(((1.0, -0.1), (1.0, -0.8), (1.0, -0.2)))
@@ -64,11 +64,11 @@ def test_what_has_no_length_goes_along_with_its_hose() -> None:
 @pytest.mark.parametrize(
     ("suction", "moves", "rises"),
     [
-        # Dips below the intake before a hump, none behind it: only the hump must come down.
+        # Dips below the intake before a hump, none after it: only the hump must come down.
         (((1.5, -0.8), (1.5, -0.1), (1.0, -0.3), (1.0, -0.2)), {3.0: -0.3}, False),
         # Nor does a dip behind it that is just as low as the intake bring the first up.
         (((1.0, -0.8), (1.0, -0.1), (1.0, -0.4), (1.0, -0.2)), {2.0: -0.4}, False),
-        # Of two humps only the second is higher than the intake, with a dip behind it: all of the
+        # Of two humps only the second is higher than the intake, with a dip after it: the whole
         # line comes to the intake's height.
         (
             ((1.0, -0.8), (1.0, -0.5), (1.0, -0.7), (1.0, -0.1), (1.0, -0.6), (1.0, -0.3)),
@@ -85,7 +85,7 @@ def test_what_has_no_length_goes_along_with_its_hose() -> None:
         (((1.0, -0.5), (1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), {3.0: -0.7}, False),
         # A bump on the way down to the lowest point goes to what is before it.
         (((1.0, -0.6), (1.0, -0.5), (1.0, -0.9), (1.0, -0.45)), {2.0: -0.6}, False),
-        # A hump over an intake that stays the lowest: the low point behind it, a hair above,
+        # A hump over an intake that stays the lowest: the low point after it, slightly above,
         # decides.
         (((1.0, -0.1), (1.0, -0.399), (1.0, -0.2)), {1.0: -0.399}, True),
         # First down to a dip: a line without any hump behind it would do so too.
@@ -148,7 +148,7 @@ def test_a_longer_first_hose_moves_every_place_by_its_length_and_nothing_else(
 
 
 def test_the_pumps_own_height_counts_not_that_of_the_point_before_it() -> None:
-    """A way told point by point: top -0.1, low point -0.8, pump -0.6: no lower than the pump."""
+    """A line given point by point: top -0.1, low point -0.8, pump -0.6: no lower than the pump."""
     job = loop_of(REST, suction=((1.0, -0.1), (1.0, -0.8), (1.0, -0.6)), outlet_bleed=False)
     point = solve(job)
     (path,) = air_paths(point.network, point)

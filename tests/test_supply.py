@@ -1,4 +1,4 @@
-"""The pump's supply against its rating, the rules of the trade, and what its maker states."""
+"""The pump's supply against its rating, the rules of the trade, and the manufacturer's data."""
 
 from dataclasses import replace
 
@@ -16,13 +16,13 @@ from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.pumps.supply import (
     PowerSupply,
     SupplyFault,
-    bearable,
-    nominal,
+    nominal_voltage,
     supply_faults,
     supply_suits,
+    tolerated_range,
 )
-from loop.size.fitting import applied
-from loop.size.options import as_it_stands, pumps
+from loop.size.fit_choice import with_choice
+from loop.size.options import present_loop, pumps
 from loop.words.action_words import action_text
 from loop.words.actions import ChangePump, FitPumpRated, SetSupply
 from loop.words.speaker import Speaker
@@ -121,13 +121,19 @@ def test_a_maker_who_states_more_is_taken_at_his_word() -> None:
 def test_a_pump_on_its_rating_has_no_fault(rated: float) -> None:
     for drive, frequency in (("ac", 60.0), ("dc", None)):
         made = stating("demo-ac-350", drive=drive, rated_supply=rated, rated_frequency=frequency)
-        low, high = bearable(made)
+        low, high = tolerated_range(made)
         assert low < rated < high
         assert of(Pump(curve=made)) == ()
 
 
 def test_ratings_near_a_nominal_voltage_mean_it() -> None:
-    assert [nominal(volts) for volts in (12.8, 13.6, 24.0, 27.2, 110.0)] == [12, 12, 24, 24, 110]
+    assert [nominal_voltage(volts) for volts in (12.8, 13.6, 24.0, 27.2, 110.0)] == [
+        12,
+        12,
+        24,
+        24,
+        110,
+    ]
 
 
 @pytest.mark.parametrize(
@@ -156,7 +162,7 @@ def test_what_is_wrong_is_mended_pump_or_supply(
 
 
 def test_what_another_supply_starves_has_the_pump_for_it_first() -> None:
-    """Both findings of a 24 V pump on 12 V: no wire makes one of the other."""
+    """Both findings of a 24 V pump on 12 V: no wire turns one into the other."""
     result = check_of((6, "curve", "demo-dc24-450"), (6, "supply", "12 V"))
     wrong, short = (found(result, code)[0] for code in ("supply-wrong", "flow-short"))
     assert isinstance(wrong.actions[0], ChangePump)
@@ -170,7 +176,7 @@ PUMPS = [load_pump(name) for name in catalogue()]
 
 @pytest.mark.parametrize("volts", [12.0, 14.4, 15.5, 24.0, 28.8, 100.0, 110.0, 120.0, 220.0, 240.0])
 def test_one_supply_has_the_same_pumps_everywhere(volts: float) -> None:
-    """As a pump that was made for it finds them: AC is AC, whatever the volts."""
+    """The same pumps as for a pump made for it: AC is AC, whatever the voltage."""
     drive, hertz = ("dc", None) if volts < 60 else ("ac", 60.0 if volts < 200 else 50.0)
     stated = {"drive": drive, "rated_supply": volts, "rated_frequency": hertz}
     own = stating("demo-ac-350", name="own", note="of a file", **stated)
@@ -183,7 +189,7 @@ def test_one_supply_has_the_same_pumps_everywhere(volts: float) -> None:
 
 
 def faults_on(pump: PumpCurve, drive: str, volts: float, hertz: float | None) -> bool:
-    """By the finding itself, of a loop with this pump."""
+    """By the finding itself, on a loop with this pump."""
     if pump.drive != drive:
         return True
     stated = [(6, "supply", f"{volts} V"), *([(6, "frequency", f"{hertz} Hz")] if hertz else [])]
@@ -191,14 +197,14 @@ def faults_on(pump: PumpCurve, drive: str, volts: float, hertz: float | None) ->
 
 
 def test_a_pump_of_two_frequencies_keeps_that_of_the_boat() -> None:
-    """It is rated for 60 Hz; on the boat's 50 it turns five sixths as fast."""
+    """It is rated for 60 Hz; on the boat's 50 it runs at five sixths of its speed."""
     both = stating("demo-ac-1500", name="both", rated_supply=230.0, frequencies=(50.0, 60.0))
     job = job_of((6, "curve", "demo-ac50-30"))
     assert supply_suits(PowerSupply("ac", 230.0, 50.0), both)
     change = ChangePump("part[6]", "both", both).apply(job)
     assert change.pump.speed == pytest.approx(5 / 6)
-    choice = replace(as_it_stands(job), pump=both, as_is=False)
-    assert applied(job, choice).pump.speed == pytest.approx(5 / 6)
+    choice = replace(present_loop(job), pump=both, as_is=False)
+    assert with_choice(job, choice).pump.speed == pytest.approx(5 / 6)
 
 
 @pytest.mark.parametrize(

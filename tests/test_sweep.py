@@ -19,8 +19,8 @@ from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.margins.heat import TRIPS
 from loop.sweep import Sweep, read_vary, sweep
-from loop.sweep.answer import Points
-from loop.sweep.axes import MOST_POINTS
+from loop.sweep.axes import MAX_POINTS
+from loop.sweep.points import Points
 from loop.units import bare, show
 from loop.words.commands import SAY
 from tests.command_line import EXAMPLES, KITTIWAKE
@@ -33,7 +33,7 @@ Vary = Mapping[Any, Sequence[Any]]
 
 
 def at(job: Job, vary: Vary, place: Sequence[int]) -> loop.CheckResult:
-    """What check finds at a point."""
+    """The check's result at a point."""
     puts = []
     for (addresses, values), number in zip(vary.items(), place, strict=True):
         names = (addresses,) if isinstance(addresses, str) else addresses
@@ -42,7 +42,7 @@ def at(job: Job, vary: Vary, place: Sequence[int]) -> loop.CheckResult:
 
 
 def assert_as_check(job: Job, vary: Vary, points: int = 12) -> Sweep:
-    """Compares some points of a grid, drawn evenly, with check."""
+    """Compares evenly drawn points of a grid with check."""
     found = sweep(job, vary)
     places = list(np.ndindex(found.shape))
     for place in places[:: max(len(places) // points, 1)]:
@@ -156,7 +156,7 @@ def test_mistakes_of_every_axis_are_told_at_once() -> None:
     with pytest.raises(JobError, match=re.escape(SAY("sweep-units"))):
         sweep(JOB, {("condenser[1].name", "part[9].serves"): ["saloon", "other"]})
     many = [f"{3 + n / 1e4} m" for n in range(5000)]
-    assert len(many) ** 2 > MOST_POINTS
+    assert len(many) ** 2 > MAX_POINTS
     with pytest.raises(JobError, match="25,000,000"):
         sweep(JOB, {LENGTH: many, "part[10].length": many})
 
@@ -207,7 +207,7 @@ COUPLED = {
 
 
 def test_values_that_fit_only_together_are_swept_together() -> None:
-    """A hose 10 ft long does not reach to 120 in alone, nor does the next come down from there."""
+    """A hose 10 ft long alone does not reach to 120 in, nor does the next come down from there."""
     with pytest.raises(JobError, match="cannot reach"):
         JOB.replace({"part[8].to": "120 in"})
     found = assert_as_check(JOB, COUPLED)
@@ -327,7 +327,7 @@ def test_nothing_flows_where_the_pump_cannot_lift_it() -> None:
 
 
 def test_of_two_balanced_answers_the_worse_is_given() -> None:
-    """As check does: a header much narrower than its branches draws water back through one."""
+    """As in check: a header much narrower than its branches draws water back through one."""
     found = assert_as_check(
         narrow_header(0.012),
         {
@@ -397,7 +397,7 @@ PETREL = read_job(EXAMPLES / "petrel.toml")
 
 
 def test_a_grid_says_where_the_loop_starts_and_where_its_intake_comes_out() -> None:
-    """Each by what `check` knows of it: humps, heights, the shut-off head, heel and waves."""
+    """Each by what `check` knows about it: humps, heights, the shut-off head, heel and waves."""
     found = assert_as_check(
         PETREL.replace({"part[9].length": "20 ft"}),
         {
@@ -428,7 +428,7 @@ def test_a_grid_says_where_the_loop_starts_and_where_its_intake_comes_out() -> N
 
 
 def test_a_pump_primes_on_the_lowest_supply_that_is_named_for_it() -> None:
-    """Head goes with the square of the voltage (affinity laws): 4 V of 12 V leave a ninth of it."""
+    """Head goes as voltage squared (affinity laws): 4 V of 12 V leave a ninth of it."""
     job = JOB.replace({"part[6].curve": "demo-dc-600", "part[10].length": "20 ft"})
     held = loop.check(job).pump.shutoff_head
     higher = [0.1 * held, 0.3 * held, 0.9 * held]

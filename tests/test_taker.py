@@ -1,4 +1,4 @@
-"""What takes the most of the head is named where a unit is short: a part, a run, the lift, air."""
+"""The largest loss is named if a unit is short: a part, a run, the lift, air."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from tests.loops import changed, job_of
 
 STRAINER, HOSE_UP, UNIT, HOSE_OUT, OUTLET = 4, 8, 9, 10, 11
 NARROW = "1/2 in"
-# What is wrong with the plain loop, and what takes its head then.
+# What is wrong with the plain loop, and what then takes its head.
 TAKES: list[tuple[str, list[tuple[Any, str, Any]], dict[str, Value]]] = [
     ("basket full", [(STRAINER, "blocked", "90 %")], {"taker": "part[4]"}),
     ("a valve at work", [(2, "open", "25 %")], {"taker": "part[2]"}),
@@ -74,7 +74,7 @@ def test_its_share_is_what_it_takes_of_the_pumps_head() -> None:
 
 
 def test_nothing_is_named_where_the_head_is_well_divided() -> None:
-    """All of 3/4 in, and a need above what the pump gives."""
+    """All in 3/4 in, and a need above what the pump delivers."""
     data = changed()
     data["condenser"][0]["cooling"] = "20000 BTU/h"
     found, message = short_of(parse_job(data))

@@ -1,4 +1,4 @@
-"""A network's tangents solved manifold by manifold are what one system of all of them gives."""
+"""A network's tangents solved manifold by manifold equal one system of all of them."""
 
 from fractions import Fraction
 
@@ -19,9 +19,9 @@ WALL = 1e-17  # ease of a line that lets none back
 
 
 def all_at_once(network: Network, ease: Array, tees: Array) -> Array:
-    """Matrix of one case: a row a line, then a row a joint; a joint that stands alone has any head.
+    """Matrix of one case: a row per line, then per joint; an isolated joint may have any head.
 
-    Heads are taken as the flow that they drive through the joint's widest line.
+    Heads are scaled to the flow that they drive through the joint's widest line.
     """
     lines = len(network.lines)
     leaving, returning = by_line(network.forks, lines, tees[None])
@@ -41,7 +41,7 @@ def all_at_once(network: Network, ease: Array, tees: Array) -> Array:
 
 
 def states(network: Network, seed: int, count: int = 30) -> tuple[Array, Array, Array]:
-    """Ease, tees' slopes and what is missing, at random flows, some of which run backwards."""
+    """Inverse slopes of lines, slopes of tees, and residuals, at random flows, some backwards."""
     rng = np.random.default_rng(seed)
     losses = LineLosses(network, random_cases(rng, network, count), exact=False)
     flows = first_guess(losses) * rng.uniform(-0.2, 1.5, (count, len(network.lines)))
@@ -66,7 +66,7 @@ NETWORKS = {
 
 @pytest.mark.parametrize("network", NETWORKS.values(), ids=NETWORKS)
 def test_steps_are_those_of_all_tangents_at_once(network: Network) -> None:
-    """Where no line is walled off, to rounding: then no head of a joint hangs in the air."""
+    """If no line is walled off, to rounding: then no joint's head is undetermined."""
     ease, tees, missing = states(network, 1)
     ease = np.where((ease > 0) & (ease < 1e-9), 1e-9, ease)
     lines = len(network.lines)
@@ -80,7 +80,7 @@ def test_steps_are_those_of_all_tangents_at_once(network: Network) -> None:
 
 
 def exactly(matrix: Array, sides: Array) -> list[float]:
-    """Solution of a system in fractions, without rounding."""
+    """Solution of a system in exact fractions."""
     rows = [
         [Fraction(float(x)) for x in (*row, side)] for row, side in zip(matrix, sides, strict=True)
     ]
@@ -98,8 +98,8 @@ def exactly(matrix: Array, sides: Array) -> list[float]:
 
 @pytest.mark.parametrize("name", ["overboard", "rejoining", "nested", "nested, one shut"])
 def test_walls_hold_what_heads_of_meters_drive(name: str) -> None:
-    """Lines that let none back, at random: what hangs between two of them has a head all the same,
-    and what goes past them is no more than rounding beside what runs elsewhere."""
+    """Check valves at random: whatever is between two of them still has a head, and the flow past
+    them is no more than rounding beside what flows elsewhere."""
     network, rng = NETWORKS[name], np.random.default_rng(7)
     ease, tees, _ = states(network, 2, 20)
     ease = np.where((ease > 0) & (rng.random(ease.shape) < 0.4), WALL, ease)

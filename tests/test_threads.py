@@ -1,4 +1,4 @@
-"""Figures and sheets made in many threads at once: the same bytes, and nothing left changed."""
+"""Figures and sheets made in many threads at once: the same bytes, and no state changed."""
 
 import random
 import sys
@@ -21,7 +21,7 @@ RESULT = check(read_job(EXAMPLES / "kittiwake.toml"))
 
 @pytest.fixture
 def eager() -> Iterator[None]:
-    """Threads that take turns ten thousand times a second, which the default would seldom do."""
+    """Threads that switch ten thousand times a second, which by default would be rare."""
     before = sys.getswitchinterval()
     sys.setswitchinterval(1e-4)
     yield

@@ -1,10 +1,10 @@
-"""One valve that holds a flow back, worked out by hand in loops whose losses are squares."""
+"""One valve that throttles a flow, by hand, in loops with quadratic losses."""
 
 from dataclasses import replace
 
 import pytest
 
-from loop.balancing.flow_limiting import Held, hold_back, throttle
+from loop.balancing.flow_limiting import LimitedFlows, limit_pump_flow, throttle
 from loop.hydraulics import Network, build, flow_band, solve, solve_flows
 from loop.job import Job
 from loop.parts.friction import velocity_head
@@ -23,7 +23,7 @@ def series(*parts: Table) -> Network:
 
 
 def flow_at(network: Network, k: float, bore: float = HALF) -> float:
-    """Flow [m³/s] with K more on a bore: the pump's head is the losses', found by halving."""
+    """Flow [m³/s] with added K on a bore: where the pump's head equals the losses, by bisection."""
     low, high = 0.0, 2e-3
     for _ in range(60):
         flow = (low + high) / 2
@@ -42,7 +42,7 @@ def own() -> float:
 
 @pytest.mark.parametrize("angle", [1, 12, 33, 47, 61, 78])
 def test_the_smallest_angle_that_leaves_the_flow_with_room_is_told(angle: int) -> None:
-    """At exactly the flow that an angle leaves there is no room: it is the next that is told."""
+    """At exactly the flow that an angle leaves there is no margin: the next angle is given."""
     network = series()
     flow = flow_at(network, own() + added_coefficient(angle))
     after = flow_at(network, own() + added_coefficient(angle + 1))
@@ -85,7 +85,7 @@ def test_less_than_a_ball_valve_leaves_takes_an_orifice(share: float) -> None:
     told = throttle(network, "a", flow)
     assert told.angle == 82
     assert told.coefficient >= added_coefficient(82.0) * (1 - 1e-9)
-    # Orifices are tried a fifth of their K apart: a tenth of the flow.
+    # Orifices are tried at K steps of one fifth: a tenth of the flow.
     assert 0.88 * flow < told.flow <= flow
     assert told.flow == pytest.approx(flow_at(network, own() + told.coefficient), rel=1e-3)
 
@@ -99,8 +99,8 @@ def test_next_to_no_water_takes_the_narrowest_orifice_there_is() -> None:
 # Behind the pump
 
 
-def told_and_true(held: Held, job: Job, network: Network) -> Network:
-    """The network with the valves as told, once its flows are found to be those told."""
+def told_and_true(held: LimitedFlows, job: Job, network: Network) -> Network:
+    """The network with the valves at the given angles, after checking that its flows agree."""
     after = build(applied(job, network, held.throttles))
     flows = solve(after.job).line_flow
     assert held.line_flow == pytest.approx(flows, rel=3e-3)
@@ -110,14 +110,14 @@ def told_and_true(held: Held, job: Job, network: Network) -> Network:
 
 @pytest.mark.parametrize("branched", [False, True])
 def test_a_valve_behind_the_pump_holds_back_the_whole(branched: bool) -> None:
-    """It has the bore of what comes after the pump: here not the pump's, nor what follows."""
+    """It has the bore of the line past the pump: here neither the pump's, nor what follows."""
     main: tuple[Table, ...] = ({"kind": "fitting", "k": 1.0, "bore": "3/4 in"},)
     ways = [way("a"), way("b")] if branched else []
     more = main if branched else (*main, unit("a"))
     job = square_job(NEEDS if branched else {"a": 100}, ways, "demo-ac-700", *more)
     network = build(job)
     most = 0.4 * solve(job).flow
-    held = hold_back(network, most)
+    held = limit_pump_flow(network, most)
     (told,) = held.throttles
     assert told.bore == pytest.approx(0.75 * INCH)
     assert (told.unit, told.branch, told.part) == ("", "", None)
@@ -131,7 +131,7 @@ def test_a_valve_behind_the_pump_is_used_where_there_is_one_and_one_before_it_is
     job = square_job({"a": 100}, [], "demo-ac-700", unit("a"), valve(20.0))
     job = job.model_copy(update={"part": (job.part[0], seacock(HALF, 5.0), *job.part[1:])})
     network = build(job)
-    held = hold_back(network, 0.5 * solve(job).flow)
+    held = limit_pump_flow(network, 0.5 * solve(job).flow)
     (told,) = held.throttles
     assert told.part == next(
         i
@@ -146,5 +146,5 @@ def test_where_the_branches_leave_at_the_pump_the_valve_has_its_bore() -> None:
     job = square_job(NEEDS, [way("a"), way("b")])
     parts = [part for part in job.part if part.kind != "fitting"]
     network = build(job.model_copy(update={"part": tuple(parts)}))
-    (told,) = hold_back(network, 0.5 * solve(network.job).flow).throttles
+    (told,) = limit_pump_flow(network, 0.5 * solve(network.job).flow).throttles
     assert told.bore == pytest.approx(INCH)

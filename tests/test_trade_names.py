@@ -1,4 +1,4 @@
-"""Parts under the names that the trade gives them."""
+"""Parts under the names used in the trade."""
 
 from typing import get_args
 

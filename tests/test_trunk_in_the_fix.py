@@ -1,4 +1,4 @@
-"""What all branches share is too narrow: its hose and header, before another pump is bought."""
+"""A shared line that is too narrow: its hose and header come before another pump."""
 
 from loop.check import CheckResult, check
 from loop.job import parse_job
@@ -12,7 +12,7 @@ TRUNK = range(9)
 
 
 def narrow(parts: range, cooling: str, pumps: int = 1, header: str = "4 ft") -> CheckResult:
-    """Two units whose shared line is in 3/4 in hose in these parts, in 1-1/4 in where it is not."""
+    """Two units whose shared line has 3/4 in hose in these parts, and 1-1/4 in elsewhere."""
     table = two_units(branch("port", "8 ft", LOSS), branch("starboard", "8 ft", LOSS), "")
     for number in parts:
         table["part"][number].pop("bore", None)
@@ -33,7 +33,7 @@ def test_with_the_boat_out_for_the_inlets_the_trunk_goes_along_and_the_pumps_sta
     assert {"part[1]", "part[2]", "part[9]"} <= set(action.fittings)
     after = check(action.apply(result.job), fixes=False)
     assert after.verdict == "good"
-    # It cures what else is said of the suction, and no other order is given for that.
+    # It also fixes the other findings of the suction, and no other order is given for them.
     for code in ("inlet-fast", "suction-fast", "cannot-balance"):
         assert all(one.actions[0] == action for one in found(result, code))
 
@@ -55,7 +55,7 @@ def test_a_header_is_widened_with_its_hose_afloat() -> None:
 
 
 def far_header(bore: str) -> Table:
-    """Three units, two of them on a header of their own at the end of a long run of this bore."""
+    """Three units, two of them on their own header at the end of a long run of this bore."""
 
     def unit(name: str, length: str, low: str) -> list[Table]:
         return [

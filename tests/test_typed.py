@@ -1,4 +1,4 @@
-"""What ends a prompt: the same words wherever one is asked."""
+"""What ends a prompt: the same words everywhere."""
 
 from pathlib import Path
 
@@ -35,9 +35,9 @@ WORDS = ("done", "Stop", "end", "quit", "exit", "q")
 
 @pytest.mark.parametrize("word", WORDS)
 def test_one_word_ends_each(word: str, tmp_path: Path) -> None:
-    """What comes after it is not read, nor is the word itself taken for an answer.
+    """Anything after the word is not read, nor is the word itself taken for an answer.
 
-    A drill and a call take long to begin, and get each half of the words.
+    A drill and a call take long to start, so each gets half of the words.
     """
     call = ("call", JOB, "-f", str(tmp_path / "call.toml"))
     slow = [

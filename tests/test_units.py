@@ -10,9 +10,9 @@ from pydantic import TypeAdapter, ValidationError
 
 from loop.units import UnitError, convert, label, parse, parse_measured, show
 from loop.units.definitions import KINDS, Kind
-from loop.units.factors import FACTORS, TEMPERATURES, known_factor
+from loop.units.factors import FACTORS, TEMPERATURE_SCALES, known_factor
 from loop.units.fields import Bore, Cooling, Length
-from loop.units.foreign import si
+from loop.units.pint_quantity import si_number
 from loop.units.spelling import plain
 from loop.units.stated import Rating
 from loop.units.text import computed_factors, factors, unit_of
@@ -138,9 +138,9 @@ WRITTEN = [
 ]
 
 
-@pytest.mark.parametrize(("text", "kind", "si"), EXACT)
-def test_exact_definitions_and_the_trades_spellings(text: str, kind: str, si: float) -> None:
-    assert parse(text, kind) == pytest.approx(si, rel=1e-9, abs=1e-12)
+@pytest.mark.parametrize(("text", "kind", "si_value"), EXACT)
+def test_exact_definitions_and_the_trades_spellings(text: str, kind: str, si_value: float) -> None:
+    assert parse(text, kind) == pytest.approx(si_value, rel=1e-9, abs=1e-12)
 
 
 @pytest.mark.parametrize(("text", "kind", "why"), REFUSED)
@@ -158,7 +158,7 @@ def test_spellings_of_the_trade_are_read(text: str, kind: Kind, same: str) -> No
 def usual_units() -> list[tuple[str, str]]:
     """Every unit that is read without the units library, with its kind."""
     alone = [(unit, kind) for kind in KINDS for unit in FACTORS.get(kind, {})]
-    degrees = [(unit, "temperature") for unit in TEMPERATURES]
+    degrees = [(unit, "temperature") for unit in TEMPERATURE_SCALES]
     ratios = [
         (f"{above}/{below}", kind)
         for kind, over in (("flow", "volume"), ("speed", "length"), ("power", "energy"))
@@ -195,7 +195,7 @@ _PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 @given(st.integers(1, 4000), st.sampled_from([1, 2, 4, 8, 16]))
 def test_a_length_is_one_number_in_whatever_unit(count: int, parts: int) -> None:
-    """An inch is 25.4 mm, by definition: what is exact in decimals is so in every unit."""
+    """An inch is 25.4 mm by definition: whatever is exact in decimals is exact in every unit."""
     inches = count / parts
     millimetres = f"{count * 25.4 / parts:.8f}"
     texts = {
@@ -229,7 +229,7 @@ def test_a_length_is_one_number_in_whatever_unit(count: int, parts: int) -> None
 def test_shown_numbers_read_back(pair: tuple[str, str], system: str, value: float) -> None:
     quantity, kind = pair
     text = show(value, quantity, system, digits=12).replace(",", "")
-    # Twelve digits after the point of a psi are 7e-9 Pa.
+    # Twelve decimal places of a psi are 7e-9 Pa.
     assert parse(text, kind) == pytest.approx(value, rel=1e-9, abs=1e-8)
     assert text.endswith(label(quantity, system))
 
@@ -334,7 +334,9 @@ def test_quantities_of_the_units_library_are_taken_where_text_is() -> None:
         (90, "degree", "90 deg", "angle"),
         (60, "hertz", "60 Hz", "frequency"),
     ):
-        assert si(quantity(number, theirs), kind) == pytest.approx(parse(text, kind), rel=1e-6)
+        assert si_number(quantity(number, theirs), kind) == pytest.approx(
+            parse(text, kind), rel=1e-6
+        )
     assert TypeAdapter(Bore).validate_python(quantity(0.75, "inch")) == pytest.approx(0.01905)
     with pytest.raises(ValidationError, match="'1 second' does not fit here; units that fit: in"):
         TypeAdapter(Bore).validate_python(quantity(1, "second"))
@@ -349,12 +351,12 @@ def test_a_point_before_a_power_of_ten_parts_no_thousands(text):
     ("text", "kind"), [("57 deg", "ratio"), ("0.5 rad", "ratio"), ("12 %", "angle")]
 )
 def test_a_handle_s_angle_is_no_share_and_a_share_no_angle(text, kind):
-    # 57 degrees are 0.99 radians: read as a share, a seacock nearly shut stood wide open.
+    # 57 degrees are 0.99 radians: read as a share, a seacock nearly shut would be wide open.
     with pytest.raises(UnitError):
         parse(text, kind)
     number, unit = text.split()
     with pytest.raises(UnitError):
-        si(pint.UnitRegistry().Quantity(float(number), unit), kind)
+        si_number(pint.UnitRegistry().Quantity(float(number), unit), kind)
 
 
 @pytest.mark.parametrize("text", ["3 hp", "3HP", "1.5 hp"])

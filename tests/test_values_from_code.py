@@ -1,4 +1,4 @@
-"""What code hands over: numbers of every kind, quantities, mappings; what is refused, and how."""
+"""Values passed from code: numbers of every kind, quantities, mappings; and what is refused."""
 
 import inspect
 import re
@@ -157,7 +157,7 @@ def test_a_curve_of_one_flow_is_one_number() -> None:
 def test_a_slip_that_can_mean_one_thing_only_is_told_it(
     address: str, slip: str, meant: str
 ) -> None:
-    """A bore in feet is one in inches that lost a stroke: no hose for boats is over 2 in wide."""
+    """A bore in feet is one in inches with a missing stroke: no boat hose is over 2 in wide."""
     with pytest.raises(JobError, match=re.escape(f'did you mean "{meant}"?')):
         JOB.replace({address: slip})
     JOB.replace({address: meant})

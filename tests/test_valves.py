@@ -1,4 +1,4 @@
-"""Throttling by hand: what a valve must take, what a balanced loop draws, which valves count."""
+"""Throttling by hand: what a valve must lose, what a balanced loop draws, which valves count."""
 
 import math
 from typing import Any
@@ -6,10 +6,10 @@ from typing import Any
 import fluids
 import pytest
 
-from loop.balancing import evening
+from loop.balancing import equal_shares
 from loop.balancing.balance import balance, duty
 from loop.balancing.flow_limiting import throttle
-from loop.balancing.isolation import open_units, valves
+from loop.balancing.isolation import open_units, valve_sites
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.job import Fitted, Job, parse_job
@@ -35,8 +35,8 @@ OPEN = fluids.K_ball_valve_Crane(D1=BORE, D2=BORE, angle=0.0)
 def drained(network: Network, flow: float, loss: float) -> float:
     """Head [m] that the last leg, 5 in of fall on 6 ft, takes beyond its friction.
 
-    Water too slow to sweep its air falls down it as a film: it takes the fall, or its friction
-    where that is more.
+    Water too slow to sweep its air falls as a film: the leg takes the fall, or its friction if that
+    is more.
     """
     fall = 5 * 0.0254
     slope = math.asin(fall / (6 * 0.3048))
@@ -49,9 +49,9 @@ def drained(network: Network, flow: float, loss: float) -> float:
 @pytest.mark.parametrize("loss", [1.0, 1.2])
 @pytest.mark.parametrize("share", [0.95, 0.8, 0.5, 0.2])
 def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) -> None:
-    """At the flow told: K V²/2g = pump's head − lift − losses. The outlet is 5 in high.
+    """At the given flow: K V²/2g = pump's head − lift − losses. The outlet is 5 in high.
 
-    The valve's K is its own, open, and what turning it adds; losses are all as the job fits them.
+    The valve's K is its own, open, plus that of its angle; all losses are scaled by the job's fit.
     """
     job = fitted(parse_job(plain_loop()), loss)
     network = build(job)
@@ -62,7 +62,7 @@ def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) 
     lost += drained(network, flow, loss)
     left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
     whole = loss * (valve.coefficient + OPEN)
-    # Flows are read off tables of each part's loss, within a thousandth of it.
+    # Flows are read from tables of each part's loss, accurate to 0.1 %.
     assert whole == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
     assert valve.unit == "saloon"
     assert valve.bore == pytest.approx(BORE)
@@ -73,7 +73,7 @@ def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) 
 
 
 def test_a_valve_that_is_there_is_turned_on_from_where_it_stands() -> None:
-    """K that it has and K to add make the new angle, whatever it stood at."""
+    """The K that it has plus the K to add give the new angle, whatever its present one."""
     told = []
     for angle in (0.0, 20.0, 35.0):
         table = plain_loop()
@@ -99,9 +99,9 @@ def test_less_water_takes_a_valve_further_shut() -> None:
 @pytest.mark.parametrize("count", [2, 4, 6])
 @pytest.mark.parametrize("share", [0.7, 1.0, 1.5])
 def test_a_balanced_loop_draws_the_sum_of_its_needs(count: int, share: float) -> None:
-    """Branches side by side: the pump's flow is their sum, every one at its share of its need.
+    """Branches in parallel: the pump's flow is their sum, each at the same share of its need.
 
-    Within the ten-thousandths to which the balance is found.
+    Within the 1e-4 to which the balance converges.
     """
     network = build(many(count))
     found = duty(network, share)
@@ -111,7 +111,7 @@ def test_a_balanced_loop_draws_the_sum_of_its_needs(count: int, share: float) ->
 
 
 def test_a_duty_of_more_water_takes_more_head_by_the_losses_law() -> None:
-    """From 1 to 2 times the need losses go up 2^1.75- to 2^2-fold; the lift, 5 in, stays."""
+    """From 1 to 2 times the need losses rise by a factor 2^1.75 to 2^2; the lift, 5 in, stays."""
     network = build(many(3))
     one, two = duty(network, 1.0), duty(network, 2.0)
     assert one is not None
@@ -122,7 +122,7 @@ def test_a_duty_of_more_water_takes_more_head_by_the_losses_law() -> None:
 
 @pytest.mark.parametrize("loss", [1.0, 1.3])
 def test_a_balance_is_what_its_valves_bring_about(loss: float) -> None:
-    """K added on each branch, by the angle of its valve: the same flows as told, and shares."""
+    """K added to each branch, from its valve's angle: the predicted flows and shares."""
     job = fitted(many(4), loss)
     network = build(job)
     even = balance(network)
@@ -172,14 +172,14 @@ def test_a_pump_too_weak_for_all_is_shared_evenly_too() -> None:
     assert max(shares) < 1
     even = balance(point.network)
     assert even is not None
-    # What was uneven is even to what whole degrees allow; the whole is hardly less.
+    # Shares are equal to within whole degrees; the total is hardly less.
     total = sum(unit.needed_flow for unit in job.condenser)
     assert min(shares) < 0.9 * even.share
     assert even.share == pytest.approx(even.total_flow / total, rel=0.04)
 
 
 def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A check balances at once, and a study thousands of times: at most 16 and 30 rounds."""
+    """A check balances a single case, and a study thousands: at most 16 and 30 rounds."""
     rounds: list[Flows] = []
 
     def counted(network: Network, cases: Cases, **options: Any) -> Flows:
@@ -187,7 +187,7 @@ def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> 
         return rounds[-1]
 
     network = build(many(6))
-    monkeypatch.setattr(evening, "solve_flows", counted)
+    monkeypatch.setattr(equal_shares, "solve_flows", counted)
     for find, most in ((balance, 16), (duty, 30)):
         rounds.clear()
         assert find(network) is not None
@@ -246,8 +246,8 @@ def test_a_branch_that_feeds_others_has_no_valve_of_its_own() -> None:
     units = open_units(network)
     assert names(units) == ["c", "a1", "a2", "b"]
     assert [need for _, _, need in units] == [unit.needed_flow for unit in network.job.condenser]
-    assert names(valves(network, units)) == ["a1", "a2", "b"]
-    # What c gets is what a1 and a2 take together, so that c's share follows theirs.
+    assert names(valve_sites(network, units)) == ["a1", "a2", "b"]
+    # What c gets is what a1 and a2 take together, so c's share follows theirs.
     even = balance(network)
     assert even is not None
     assert {valve.unit for valve in even.throttles} <= {"a1", "a2", "b"}
@@ -265,7 +265,7 @@ def test_of_units_in_line_the_valve_is_set_for_the_one_that_needs_most() -> None
             [branch("a", extra=extra), branch("b")],
         )
         network = build(parse_job(table))
-        assert names(valves(network, open_units(network))) == [chosen, "b"]
+        assert names(valve_sites(network, open_units(network))) == [chosen, "b"]
 
 
 def test_a_shut_valve_takes_out_the_units_behind_it_and_no_others() -> None:

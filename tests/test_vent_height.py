@@ -1,4 +1,4 @@
-"""Vented loops under the sea outside, at heel, trim and in waves: heights by plain geometry."""
+"""Vented loops below the sea outside, at heel, trim and in waves: heights by plane geometry."""
 
 import math
 from typing import Any
@@ -11,7 +11,7 @@ from loop.job import Job, parse_job
 from loop.parts import VentedLoop
 from tests.loops import codes, plain_loop
 
-# What a vented loop stands above the water at least, 6 in: common practice.
+# Least height of a vented loop above the water, 6 in: common practice.
 LEAST = 0.15
 
 
@@ -29,7 +29,7 @@ def vented(height: float, outlet: float = -0.15, **changes: Any) -> Job:
 
 
 def found(job: Job) -> dict[str, str]:
-    """Level of what is said of the vented loop, by its case."""
+    """Level of the finding about the vented loop, by its case."""
     result: CheckResult = check(job, fixes=False)
     return {
         str(one.values["case"]): one.level
@@ -41,7 +41,7 @@ def found(job: Job) -> dict[str, str]:
 @pytest.mark.parametrize("heel", [10, 20, 35])
 @pytest.mark.parametrize("out", [0.6, 1.5])
 def test_a_vent_that_heel_puts_under_is_a_danger(heel: float, out: float) -> None:
-    """The sea stands off-centre × sin(heel) higher at the outlet's side."""
+    """The sea is off-center distance × sin(heel) higher on the outlet's side."""
     up = out * math.sin(math.radians(heel))
     tilted = {"heel": f"{heel} deg", "last": {"off_centre": f"{out} m"}}
     assert found(vented(up - 0.01, **tilted)) == {"vent-heeled": "danger"}
@@ -58,7 +58,7 @@ def test_trim_counts_like_heel() -> None:
 
 
 def test_a_vent_in_the_middle_of_the_boat_is_not_put_under_by_heel() -> None:
-    """Its own place counts where it is stated; else that of its outlet, on the safe side."""
+    """Its own position counts if stated; else that of its outlet, on the safe side."""
     tilted = {"heel": "30 deg", "last": {"off_centre": "1.5 m"}}
     assert found(vented(0.2, **tilted))
     assert not found(vented(0.2, vent={"off_centre": "0 m"}, **tilted))
@@ -83,7 +83,7 @@ def test_a_vent_of_which_nothing_says_where_it_is_is_told() -> None:
 
 
 def test_no_fix_brings_a_vented_loop_lower_than_heel_allows() -> None:
-    """Of a line that holds air behind a vent far up, with too little water."""
+    """For a line that holds air after a vent far up, with too little water."""
     job = vented(2.4, heel="20 deg", last={"off_centre": "1.5 m"})
     actions = [action for finding in check(job).findings for action in finding.actions]
     assert any(action.kind == "lower-line" for action in actions), actions
@@ -99,7 +99,7 @@ def test_the_fix_raises_the_vented_loop_high_enough() -> None:
 
 
 def test_a_vented_loop_under_pressure_is_as_a_fitting_of_its_loss() -> None:
-    """Before the unit, whose loss lies behind it: no air comes in, and the leg runs full."""
+    """Before the unit, whose loss is downstream: no air enters, and the leg runs full."""
     table = plain_loop()
     hose, *rest = table["part"][7:]
     up, down = {**hose, "to": "30 in"}, {**hose, "to": "10 in", "length": "3 ft"}

@@ -1,4 +1,4 @@
-"""What "good" promises, whatever the loop: laws of the verdict, on loops at the edge of it."""
+"""What "good" promises for any loop: laws of the verdict, on loops at its limit."""
 
 import random
 from dataclasses import dataclass
@@ -12,13 +12,13 @@ from loop.check import CheckResult, check
 from loop.job import parse_job, parse_toml
 from loop.job.guesses import guesses
 from loop.job.toml_edit import edit_text
-from loop.margins.guesses import open_guesses
+from loop.margins.guesses import ranked_guesses
 from tests.loops import found, job_of
 from tests.sabotage.sound import sound_tables
 from tests.sabotage.way import BLEED, HOSE_PUMP, HOSE_UP, OUTLET, STRAINER, UNIT
 
 _RANK = {"good": 0, "attention": 1, "bad": 2}
-# Loops drawn of each; their own luck is a percent.
+# Samples of each loop; their scatter is 1 %.
 _DRAWN = 600
 
 
@@ -36,7 +36,7 @@ def meeting(result: CheckResult) -> float:
 
 @pytest.mark.parametrize("seed", [0, 3])
 def test_a_good_loop_has_its_need_in_all_but_a_few_boats(seed: int) -> None:
-    """The band holds 95 in 100, so that 2 or 3 are below its low edge."""
+    """The band holds 95 in 100, so 2 or 3 are below its low limit."""
     low = check(parse_job(sound_tables(seed)), fixes=False).condensers[0].flow_low
     edge = needing(seed, 0.998 * low)
     assert edge.verdict == "good"
@@ -45,7 +45,7 @@ def test_a_good_loop_has_its_need_in_all_but_a_few_boats(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", [0, 3])
 def test_a_loop_that_only_the_middle_of_the_band_saves_is_not_good(seed: int) -> None:
-    """One percent over the need, and 55 to 70 boats in 100 have it."""
+    """At one percent over the need, 55 to 70 boats in 100 have it."""
     unit = check(parse_job(sound_tables(seed)), fixes=False).condensers[0]
     for need in (1.002 * unit.flow_low, unit.flow / 1.01):
         result = needing(seed, need)
@@ -56,7 +56,7 @@ def test_a_loop_that_only_the_middle_of_the_band_saves_is_not_good(seed: int) ->
 
 @dataclass(frozen=True)
 class Worse:
-    """A table and a key of it that only makes a loop worse the larger it is."""
+    """A table and a key of it that can only make a loop worse the larger it is."""
 
     table: str
     key: str
@@ -76,7 +76,7 @@ class Worse:
     ids=lambda worse: worse.key,
 )
 def test_a_boat_in_worse_case_is_never_better(worse: Worse) -> None:
-    """Places stated or not, with a high point in the suction or none."""
+    """Positions stated or not, with or without a high point in the suction."""
     chance = random.Random(worse.key)
     for seed in range(3):
         table = sound_tables(seed)
@@ -93,7 +93,7 @@ def test_a_boat_in_worse_case_is_never_better(worse: Worse) -> None:
 
 
 def guessing(seed: int) -> dict[str, Any]:
-    """A sound loop of which nobody measured what bears on the flow."""
+    """A sound loop in which nobody measured what affects the flow."""
     table = sound_tables(seed)
     table["defaults"]["guessed"] = ["bore"]
     for part, key in ((UNIT, "loss"), (STRAINER, "loss"), (HOSE_UP, "length")):
@@ -102,7 +102,7 @@ def guessing(seed: int) -> dict[str, Any]:
 
 
 def test_no_single_guess_can_leave_a_good_loop_short() -> None:
-    """By each guess put to its end alone; and what is guessed makes nothing better."""
+    """Each guess alone at its limit; and a guess makes nothing better."""
     verdicts = set()
     for seed in range(8):
         job = parse_job(guessing(seed))
@@ -112,7 +112,7 @@ def test_no_single_guess_can_leave_a_good_loop_short() -> None:
         assert _RANK[result.verdict] >= _RANK[sure.verdict]
         if result.verdict == "good":
             assert guesses(job)
-            assert min(one.low for one in open_guesses(job)) >= 1
+            assert min(one.low for one in ranked_guesses(job)) >= 1
     assert verdicts == {"good", "attention"}
 
 
@@ -148,7 +148,7 @@ def test_a_voltage_at_which_a_bank_is_empty_is_told(pump: str, supply: str, low:
 
 
 def test_places_that_are_stated_are_not_asked_for() -> None:
-    """The finding names each part on which heel bears, and goes with what is stated."""
+    """The finding names each part that heel affects, and goes once they are stated."""
     heeled = ("boat", "heel", "12 deg")
     (told,) = found(check(job_of(heeled)), "place-unstated")
     assert told.at.part == "part[11]"  # 5 in over the water: 24 in to either side
@@ -160,7 +160,7 @@ def test_places_that_are_stated_are_not_asked_for() -> None:
 
 @pytest.mark.parametrize(("heel", "level"), [(4.5, "note"), (5.2, "warning"), (25, "warning")])
 def test_an_outlet_of_unstated_place_is_taken_to_be_in_the_side(heel: float, level: str) -> None:
-    """5 in up it dips 1.5 m out from asin(0.127 / 1.5) = 4.86° on; the pump may lie amidships."""
+    """5 in up it dips 1.5 m out from asin(0.127 / 1.5) = 4.86° on; the pump may be amidships."""
     result = check(job_of(("boat", "heel", f"{heel} deg")))
     (told,) = found(result, "place-unstated")
     assert (told.at.part, told.level) == ("part[11]", level)
@@ -178,7 +178,7 @@ def test_an_outlet_of_unstated_place_is_taken_to_be_in_the_side(heel: float, lev
     ],
 )
 def test_a_part_in_the_wrong_place_is_moved_by_its_fix(part: int, to: int, code: str) -> None:
-    """With all that the file says of it, in the job and in the text."""
+    """With everything that the file says about it, in the job and in the text."""
     table = sound_tables(3)
     table["part"].insert(to, table["part"].pop(part))
     job = parse_job(table)
@@ -192,7 +192,7 @@ def test_a_part_in_the_wrong_place_is_moved_by_its_fix(part: int, to: int, code:
 
 
 def test_a_unit_is_judged_in_the_warmest_sea_that_the_job_states() -> None:
-    """In spring as in August: what the day's sea hides is said."""
+    """In spring as in August: what the day's sea hides is reported."""
     hot = ("condenser", "condensing_stop", "115 degF")
     spring = check(job_of(hot, ("water", "temperature", "55 degF")))
     summer = check(job_of(hot, ("water", "temperature", "100 degF")))

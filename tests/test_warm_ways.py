@@ -1,4 +1,4 @@
-"""Whose water comes to whom: joints, circles, and a dye of warmth that shows the way."""
+"""Whose water comes to whom: joints, cycles, and extra heat as a tracer."""
 
 from dataclasses import replace
 from functools import cache
@@ -14,7 +14,13 @@ from loop.hydraulics import Network, build
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Line
 from loop.job import Job
 from loop.margins.heat import TRIPS
-from loop.margins.warming import goes_round, inlet_rises, lines_into, origin, passed_before
+from loop.margins.warming import (
+    feeding_lines,
+    inlet_rises,
+    recirculates,
+    source_joint,
+    units_upstream,
+)
 from tests.test_heat import NESTED, SEA_30, flows_of, loop_of, manifold, served, warmth
 
 
@@ -30,7 +36,7 @@ def graph(*ends: tuple[int, int]) -> Network:
     return replace(plain(), lines=lines, joints=joints)
 
 
-# In from the sea to 0; two ways from 0 to 1; 1 to 2; told from 2 to 1; 2 to the sea, and 1 to it.
+# In from the sea to 0; two lines from 0 to 1; 1 to 2; 2 to 1 as listed; 2 to the sea, and 1 to it.
 NET = graph((SEA_IN, 0), (0, 1), (0, 1), (1, 2), (2, 1), (2, SEA_OUT), (1, SEA_OUT))
 
 
@@ -38,7 +44,7 @@ NET = graph((SEA_IN, 0), (0, 1), (0, 1), (1, 2), (2, 1), (2, SEA_OUT), (1, SEA_O
     ("flow", "into"),
     [
         ([3, 1, 2, 2, 0, 2, 1], {0: [0], 1: [1, 2], 2: [3]}),
-        # Water goes round from 1 to 2 and back by line 4.
+        # Water circulates from 1 to 2 and back by line 4.
         ([3, 1, 2, 3, 1, 2, 1], {0: [0], 1: [1, 2, 4], 2: [3]}),
         # Line 4 runs against its order: both bring water to 2.
         ([3, 1, 2, 1, -1, 2, 1], {0: [0], 1: [1, 2], 2: [3, 4]}),
@@ -52,14 +58,14 @@ def test_lines_bring_water_to_the_joint_they_run_to(
     flow: list[int], into: dict[int, list[int]]
 ) -> None:
     flows = np.array(flow, dtype=float)
-    assert {joint: lines_into(NET, flows, joint) for joint in range(3)} == into
-    assert lines_into(NET, flows, SEA_IN) == lines_into(NET, flows, SEA_OUT) == []
+    assert {joint: feeding_lines(NET, flows, joint) for joint in range(3)} == into
+    assert feeding_lines(NET, flows, SEA_IN) == feeding_lines(NET, flows, SEA_OUT) == []
 
 
 def test_a_line_takes_its_water_from_the_end_at_which_it_begins_to_run() -> None:
     ahead, back = np.ones(7), -np.ones(7)
-    assert [origin(NET, ahead, n) for n in range(7)] == [SEA_IN, 0, 0, 1, 2, 2, 1]
-    assert [origin(NET, back, n) for n in range(7)] == [0, 1, 1, 2, 1, SEA_OUT, SEA_OUT]
+    assert [source_joint(NET, ahead, n) for n in range(7)] == [SEA_IN, 0, 0, 1, 2, 2, 1]
+    assert [source_joint(NET, back, n) for n in range(7)] == [0, 1, 1, 2, 1, SEA_OUT, SEA_OUT]
 
 
 ends = st.integers(0, 3)
@@ -70,7 +76,7 @@ graphs = st.lists(st.tuples(ends, ends).filter(lambda p: p[0] != p[1]), min_size
 def test_water_goes_round_just_where_a_way_leads_back(
     pairs: list[tuple[int, int]], data: st.DataObject
 ) -> None:
-    """Against the powers of the graph's matrix: a closed way of any length has a trace."""
+    """Against powers of the graph's matrix: a cycle of any length shows in a trace."""
     signs = st.lists(st.sampled_from([-1, 0, 1]), min_size=len(pairs), max_size=len(pairs))
     flows = np.array(data.draw(signs), dtype=float)
     step = np.zeros((4, 4))
@@ -81,13 +87,13 @@ def test_water_goes_round_just_where_a_way_leads_back(
     expected = any(np.trace(walk) > 0 for walk in walks)
     network = graph((SEA_IN, 0), *pairs, (3, SEA_OUT))
     through = np.array([1.0, *flows, 1.0])
-    assert goes_round(network, through) is expected
-    assert goes_round(network, -through) is expected
-    # A line runs into a joint just where, run backwards, it would start from it.
+    assert recirculates(network, through) is expected
+    assert recirculates(network, -through) is expected
+    # A line runs into a joint exactly if, reversed, it would start from it.
     for joint in range(4):
-        backwards = [n for n in range(len(pairs)) if flows[n] and origin(
+        backwards = [n for n in range(len(pairs)) if flows[n] and source_joint(
             network, -through, n + 1) == joint]  # fmt: skip
-        assert [n - 1 for n in lines_into(network, through, joint) if 0 < n <= len(pairs)] == (
+        assert [n - 1 for n in feeding_lines(network, through, joint) if 0 < n <= len(pairs)] == (
             backwards
         )
 
@@ -101,7 +107,7 @@ STILL = {"A": 4e-4, "A_aa": 0.0, "A_ab": 4e-4, "b": 2e-4}
 
 
 def with_dye(job: Job, name: str) -> Network:
-    """The job with one unit that rejects half as much again, and the same needs of water."""
+    """The job with one unit that rejects half as much again, at the same needs of water."""
     units = tuple(
         unit.model_copy(update={"cooling": 1.5 * unit.cooling}) if unit.name == name else unit
         for unit in job.condenser
@@ -113,7 +119,7 @@ def with_dye(job: Job, name: str) -> Network:
 def test_a_unit_is_passed_before_another_just_where_its_heat_comes_to_it(
     flows: dict[str, float], sign: int
 ) -> None:
-    """But for itself, to which its own heat comes where the water goes round."""
+    """Except the unit itself, to which its own heat comes if the water recirculates."""
     network = build(NESTED)
     flow = sign * flows_of(network, 6e-4, **flows)
     plain_rise = warmth(network, flow)
@@ -122,7 +128,7 @@ def test_a_unit_is_passed_before_another_just_where_its_heat_comes_to_it(
         for unit in plain_rise:
             comes = rise[unit] > plain_rise[unit] + 1e-9
             if unit != dyed:
-                assert (dyed in passed_before(network, flow, unit)) is comes, (dyed, unit)
+                assert (dyed in units_upstream(network, flow, unit)) is comes, (dyed, unit)
 
 
 def test_units_are_named_in_the_jobs_order_and_never_themselves() -> None:
@@ -133,14 +139,14 @@ def test_units_are_named_in_the_jobs_order_and_never_themselves() -> None:
         (ahead, {"z": (), "x": ("z",), "y": ("x", "z")}),
         (back, {"y": (), "x": ("y",), "z": ("x", "y")}),
     ):
-        assert {name: passed_before(network, flow, name) for name in "xyz"} == before
+        assert {name: units_upstream(network, flow, name) for name in "xyz"} == before
 
 
 # Warmth
 
 
 def test_warmth_goes_with_heat_and_against_flow() -> None:
-    """Twice the heat, or half of every flow, is twice the rise, as far as no unit is too hot."""
+    """Twice the heat, or half of every flow, doubles the rise, unless a unit is too hot."""
     network = build(NESTED)
     flow = flows_of(network, 12e-4, **{name: 2 * size for name, size in INNER.items()})
     one = inlet_rises(network, flow, 30.0)
@@ -163,7 +169,7 @@ def test_a_joint_at_which_nothing_arrives_is_as_the_sea() -> None:
 
 @pytest.mark.parametrize("sea", [30.0, 5.0])
 def test_no_water_is_warmer_than_at_the_limit_and_what_mixes_with_it_is_less(sea: float) -> None:
-    """A trickle of a tenth through a: at the limit where it meets b's, by their flows.
+    """A trickle of a tenth through a: at the limit where it meets b's, weighted by flow.
 
     b's water, the other nine tenths, has 3125 W: with w = rho cp, 3125/(w 0.9 Q) K.
     """
@@ -190,6 +196,6 @@ def test_water_that_goes_round_nearly_for_ever_settles_all_the_same() -> None:
     rises = warmth(network, flows_of(network, 2e-4, a=2e-3, b=-1.8e-3))
     assert rises["last"] == pytest.approx(6.8794, rel=1e-4)
     assert rises["a"] == pytest.approx(6.5737, rel=1e-4)
-    # Cases side by side settle as each does.
+    # Cases solved together converge as each does alone.
     flow = flows_of(network, 2e-4, a=2e-3, b=-1.8e-3)
     assert every(network, flow, 3)[:, 2] == pytest.approx([6.8794] * 3, rel=1e-4)

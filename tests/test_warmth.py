@@ -1,4 +1,4 @@
-"""Units in line: every command calculates with the water as it comes, not as the sea is."""
+"""Units in series: every command uses the water temperature at the unit, not the sea's."""
 
 import json
 from pathlib import Path
@@ -44,7 +44,7 @@ def served(name: str) -> list[Table]:
 
 
 def in_line(**unit: str) -> Table:
-    """Cabin first, then bunk, on one line; these settings for bunk."""
+    """Cabin first, then bunk, in one line; these settings for bunk."""
     loop = plain_loop()
     units = [{"name": "cabin", "cooling": "7000 BTU/h"}, {"name": "bunk", "cooling": "6000 BTU/h"}]
     parts = [*loop["part"][:7], *served("cabin"), *served("bunk"), *loop["part"][-2:]]
@@ -52,7 +52,7 @@ def in_line(**unit: str) -> Table:
 
 
 def rejoining() -> Table:
-    """Two branches that meet again, and bunk behind them."""
+    """Two branches that rejoin, and bunk after them."""
     loop = plain_loop()
     names = ("port", "starboard", "bunk")
     tight = {"kind": "fitting", "k": 8.0}
@@ -72,7 +72,7 @@ def line() -> CheckResult:
 
 
 def assert_comes_warm(result: CheckResult, name: str, before: list[str]) -> None:
-    """The heat balance of a unit that all the water reaches by way of the units `before`."""
+    """Heat balance of a unit whose water all comes through the units `before`."""
     found = next(unit for unit in result.condensers if unit.name == name)
     water, job = result.point.network.water, result.job
     heat = sum(job.unit(one).rejected_heat for one in before)
@@ -121,7 +121,7 @@ def test_the_table_says_by_whom_water_is_warmed(line: CheckResult, tmp_path: Pat
 
 
 def tripping() -> Table:
-    """Cabin far too large for the water, so that bunk gets it as hot as it can be."""
+    """Cabin far too large for the water, so that bunk gets it as hot as possible."""
     data = in_line()
     data["condenser"][0]["cooling"] = "200000 BTU/h"
     return data
@@ -193,7 +193,7 @@ def test_the_card_expects_the_warmed_water(line: CheckResult) -> None:
 
 
 def test_sizing_refuses_what_is_too_hot_in_warmed_water(line: CheckResult) -> None:
-    """A limit between what bunk condenses at in the sea's own water and in cabin's."""
+    """A limit between bunk's condensing temperature in sea water and in cabin's outlet water."""
     bunk = line.condensers[1]
     warmed = bunk.inlet_temperature - line.job.water.temperature
     limit = bunk.condensing_temperature - warmed / 2
@@ -243,7 +243,7 @@ def says(step: Step, claim: str, **values: str) -> bool:
 
 
 def as_toml(data: Table, prefix: str = "") -> str:
-    """A table as TOML: what the tests' loops hold, no more."""
+    """A table as TOML: only what the tests' loops hold."""
     plain = {key: value for key, value in data.items() if not isinstance(value, dict | list)}
     lines = [f"{key} = {json.dumps(value)}" for key, value in plain.items()]
     for key, value in data.items():
@@ -256,7 +256,7 @@ def as_toml(data: Table, prefix: str = "") -> str:
 
 
 def test_water_of_its_own_that_comes_round_is_told_and_worked_out(tmp_path: Path) -> None:
-    """A made-up boat in which a tee draws a unit's own water back to it."""
+    """An invented boat in which a tee draws a unit's own water back to it."""
     made = Boat(1030233)
     path = tmp_path / "job.toml"
     path.write_text(text_of(made.rng, made.job()), encoding="utf-8")

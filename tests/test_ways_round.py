@@ -1,8 +1,8 @@
-"""Ways round the units: how far they are part-closed so that the units get their need."""
+"""Bypasses of the units: how far they are part-closed so that the units get their need."""
 
 import pytest
 
-from loop.balancing.balance import ROOM, Balance, balance
+from loop.balancing.balance import TABLE_MARGIN, Balance, balance
 from loop.balancing.throttle_valves import Throttle
 from loop.hydraulics import build
 from tests.loops import Table
@@ -36,10 +36,10 @@ def test_a_way_round_is_closed_no_further_than_gives_the_units_their_need(
     assert told.angle == round(told.angle) > told.was
     after = after_is_as_told(even, job)
     assert shares(after)[1] >= 1
-    # What a table is off by is kept in hand.
-    assert even.low >= 1 + ROOM
+    # The error of tables is kept as a margin.
+    assert even.low >= 1 + TABLE_MARGIN
     looser = replaced(told, told.angle - 2)
-    assert shares(set_as_told(job, (looser,)))[1] < 1 + ROOM
+    assert shares(set_as_told(job, (looser,)))[1] < 1 + TABLE_MARGIN
 
 
 def replaced(told: Throttle, angle: float) -> Throttle:
@@ -55,7 +55,7 @@ def test_a_way_round_that_stands_far_shut_is_not_opened() -> None:
 
 
 def test_units_valves_help_where_a_closed_way_round_is_not_enough() -> None:
-    """The greedy unit leaves too little for the other even with the way round shut."""
+    """The unit with too much leaves too little for the other even with the bypass shut."""
     job = square_job({"a": 90, "b": 200}, [way("a", 2), way("b", 14), bypass(1)])
     closed = square_job({"a": 90, "b": 200}, [way("a", 2), way("b", 14)])
     assert shares(closed)[1] < 1
@@ -66,11 +66,11 @@ def test_units_valves_help_where_a_closed_way_round_is_not_enough() -> None:
     assert shares(after)[1] >= 1
     (told,) = rounds(even)
     others = tuple(other for other in even.throttles if other.unit)
-    assert shares(set_as_told(job, (replaced(told, told.angle - 2), *others)))[1] < 1 + ROOM
+    assert shares(set_as_told(job, (replaced(told, told.angle - 2), *others)))[1] < 1 + TABLE_MARGIN
 
 
 def test_a_way_round_is_all_but_shut_where_no_other_way_brings_more() -> None:
-    """A degree short of where a ball valve is shut: water still goes round with the units off."""
+    """One degree short of where a ball valve is shut: water still circulates with the units off."""
     job = square_job({"a": 400, "b": 400}, [way("a", 9), way("b", 9), bypass(1)])
     even = balance(build(job))
     assert even is not None
@@ -99,4 +99,4 @@ def test_several_ways_round_are_closed_alike() -> None:
     after = after_is_as_told(even, job)
     assert shares(after)[1] >= 1
     looser = tuple(replaced(told, told.angle - 2) for told in even.throttles)
-    assert shares(set_as_told(job, looser))[1] < 1 + ROOM
+    assert shares(set_as_told(job, looser))[1] < 1 + TABLE_MARGIN

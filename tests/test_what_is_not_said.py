@@ -1,4 +1,4 @@
-"""What a file does not say, and what no hose or pump cures, stands where the answer begins."""
+"""What a file omits, and what no hose or pump fixes, is reported at the top of the answer."""
 
 from pathlib import Path
 from typing import Any
@@ -38,7 +38,7 @@ def test_a_good_loop_names_what_its_file_does_not_say_of_the_boat() -> None:
 
 
 def test_a_good_loop_names_the_places_that_its_notes_ask_for() -> None:
-    """Its pump, 10 in down, may be farther out than 10 in / sin(6°), and is seldom so far."""
+    """Its pump, 10 in down, may be farther out than 10 in / sin(6°), but seldom is."""
     boat = [("boat", "heel", "6 deg"), ("boat", "trim", "0 deg"), ("boat", "wave_height", "4 in")]
     result = check_of(*boat, (1, "off_centre", "8 in"), (11, "off_centre", "20 in"))
     assert result.verdict == "good"
@@ -55,7 +55,7 @@ FAST = [("boat", "heel", "0 deg"), ("boat", "wave_height", "0 in"), ("boat", "tr
     [("45 knot", "-12 in", True), ("19 knot", "-12 in", False), ("45 knot", "-18 in", False)],
 )
 def test_how_a_fast_hull_rises_is_asked_for(speed: str, height: str, told: bool) -> None:
-    """It draws air at 3 in; a hull that planes lifts the intake by a foot."""
+    """It draws air at 3 in; a planing hull lifts the intake by a foot."""
     flush = [*FAST, ("boat", "speed", speed), (1, "height", height), (1, "facing", "flush")]
     result = check_of(*flush)
     assert ("rise-unstated" in codes(result)) == told
@@ -66,7 +66,7 @@ def test_how_a_fast_hull_rises_is_asked_for(speed: str, height: str, told: bool)
 @pytest.mark.parametrize("trim", ["0.1 deg", "2 deg", "5 deg"])
 @pytest.mark.parametrize("fore_aft", ["0 ft", "2 ft"])
 def test_trim_does_not_say_how_far_a_fast_hull_rises(trim: str, fore_aft: str) -> None:
-    """It turns her; all that it lifts is the intake, by less than a planing hull does."""
+    """It rotates the boat; that lifts only the intake, and by less than planing does."""
     flush = [("boat", "speed", "40 knot"), (1, "facing", "flush"), (1, "fore_aft", fore_aft)]
     low, deep = (
         check_of(*FAST[:2], ("boat", "trim", trim), *flush, (1, "height", height),
@@ -79,7 +79,7 @@ def test_trim_does_not_say_how_far_a_fast_hull_rises(trim: str, fore_aft: str) -
 
 
 def test_an_outlet_that_heel_and_waves_reach_together_is_told() -> None:
-    """5 in up, 20 in out at 8 degrees: 2.8 in lower, and half of waves of 6 in above that."""
+    """5 in up, 20 in out at 8 degrees: 2.8 in lower, and half of 6 in waves exceeds the rest."""
     both = [("boat", "heel", "8 deg"), ("boat", "wave_height", "6 in"), (11, "off_centre", "20 in")]
     [told] = [one for one in check_of(*both).findings if one.code == "seacock-missing"]
     assert told.level == "note"
@@ -90,7 +90,7 @@ def test_an_outlet_that_heel_and_waves_reach_together_is_told() -> None:
 
 @pytest.mark.parametrize(("stated", "level"), [(None, "danger"), ("24 V", "warning")])
 def test_a_pump_on_a_bank_of_another_voltage_is_told(stated: str | None, level: str) -> None:
-    """24 V on a bank of 12.8 V: it hangs on the bank, unless a converter stands between."""
+    """24 V on a bank of 12.8 V: it is on the bank, unless there is a converter."""
     bank = [("supply", "battery", "100 Ah"), ("supply", "voltage", "12.8 V")]
     pump = [(6, "curve", "demo-dc24-450"), *([(6, "supply", stated)] if stated else [])]
     [told] = [one for one in check_of(*bank, *pump).findings if one.code == "supply-wrong"]
@@ -105,7 +105,7 @@ def test_a_pump_on_a_bank_of_another_voltage_is_told(stated: str | None, level: 
 def test_a_sizing_says_first_what_no_hose_or_pump_cures(
     height: str, title: str, tmp_path: Path
 ) -> None:
-    """An intake that waves and heel bare, or nearly, is wrong whatever pump is fitted."""
+    """An intake that waves and heel bare, or nearly, is wrong with any pump."""
     text = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
     bared = tmp_path / "bared.toml"
     bared.write_text(text.replace('height = "-16 in"', f'height = "{height}"'), encoding="utf-8")
@@ -116,7 +116,7 @@ def test_a_sizing_says_first_what_no_hose_or_pump_cures(
 
 
 def test_a_tube_too_fast_for_what_comes_needs_a_wider_one_than_it_is() -> None:
-    """The speed goes with 1/D²: for the limit D · √(speed / limit)."""
+    """Velocity goes as 1/D²: for the limit D · √(velocity / limit)."""
     scoop = [("boat", "speed", "24 knot"), (1, "facing", "forward"), (9, "tube_bore", "0.45 in")]
     result = check_of(*scoop)
     [fast] = [one for one in result.findings if one.code == "tube-fast"]
@@ -155,9 +155,9 @@ def test_a_hose_before_the_pump_that_lies_level_is_told() -> None:
 def test_an_intake_that_the_boat_lifts_is_moved_where_it_does_less_or_deeper(
     lifted: list[Any],
 ) -> None:
-    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(angle).
+    """Either way alone leaves it deep enough: the depth goes with the distance × sin(angle).
 
-    The nearer place first, since no hull goes deeper at will.
+    The nearer position first, since no hull can be made deeper.
     """
     found = [one for one in check_of(*lifted).findings if one.code == "intake-shallow"]
     assert [action.kind for action in found[0].actions] == ["move-intake", "lower-intake"]
@@ -176,7 +176,7 @@ def test_a_pump_may_lose_by_wear_but_gains_no_more_than_its_curve_is_uncertain(
 
 
 def test_a_figure_that_is_doubted_is_looked_up_before_a_pump_is_bought() -> None:
-    """12 kW for 12,000 BTU/h: 3.4 tons, of 180 gal/h each, on a pump of 350 gal/h."""
+    """12 kW for 12,000 BTU/h: 3.4 tons, at 180 gal/h each, on a pump of 350 gal/h."""
     job = job_of(("condenser", "cooling", "12 kW"))
     findings = check(job).findings
     [short], [doubt] = (
@@ -200,7 +200,7 @@ def test_of_warnings_the_doubt_of_a_figure_comes_first() -> None:
 
 
 def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:
-    """By its baseline it turns at 0.75 of its curve; the same pump new is the loop as it was."""
+    """By its baseline it runs at 0.75 of its curve; the same pump new restores the loop."""
     worn, new = job_of(("fitted", "pump", 0.75)), check_of()
     [short] = [one for one in check(worn).findings if one.code == "flow-short"]
     first = short.actions[0]

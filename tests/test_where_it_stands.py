@@ -1,4 +1,4 @@
-"""What stands in the wrong place is moved: pump, condenser, bleed; or cannot be, between hulls."""
+"""Parts in the wrong position are moved: pump, condenser, bleed; or cannot be, between hulls."""
 
 import math
 
@@ -26,7 +26,7 @@ def of(result: CheckResult, code: str) -> Finding:
 
 
 def test_a_pump_that_heel_lifts_out_is_mounted_lower_with_the_strainer_before_it() -> None:
-    """60 in off the centerline at 12°: 12.5 in, and its casing 2 in: 14.5 in, 15 in whole ones."""
+    """60 in off the centerline at 12°: 12.5 in, plus 2 in for its casing: 14.5 in, so 15 whole."""
     result = check_of(
         ("boat", "heel", "12 deg"), (6, "off_centre", "60 in"), (1, "height", "-18 in"),
         (11, "off_centre", "6 in"),
@@ -54,7 +54,7 @@ def test_one_that_is_out_when_light_is_lowered_so_far_that_its_place_need_not_be
 
 
 def unit_before_pump() -> Table:
-    """A unit over the water, hung into the suction."""
+    """A unit above the water, placed in the suction."""
     data = plain_loop()
     unit = data["part"].pop(8)
     data["part"][5:5] = [
@@ -117,7 +117,7 @@ def _shallow(height: str) -> Table:
 
 
 def test_what_does_the_same_and_more_is_no_other_fix() -> None:
-    """A unit so high that a small pump hardly primes: lower it does, with a bleed or not."""
+    """A unit so high that a small pump hardly primes: lower it does, with or without a bleed."""
     high = ((8, "length", "30 ft"), (8, "to", "11 ft"), (10, "length", "20 ft"))
     result = check_of(*high, ("condenser", "cooling", "2000 BTU/h"))
     short = of(result, "start-head-short")

@@ -134,7 +134,7 @@ def test_the_second_fix_of_a_finding_is_known_as_that() -> None:
     first, second = told([one, two], PLAIN)
     assert action_text(OPEN, Speaker(PLAIN)) in first.fix
     assert action_text(OPEN, Speaker(PLAIN)) not in second.fix
-    # Where the first fixes alone are shown, it stands in full.
+    # Where only the first fixes are shown, it is given in full.
     assert action_text(OPEN, Speaker(PLAIN)) not in first.first_fix
     assert action_text(OPEN, Speaker(PLAIN)) in second.first_fix
 
@@ -153,7 +153,7 @@ def test_each_of_several_has_its_own_fix_and_advice_comes_last() -> None:
     places = [only.fix.index(text) for text in (action_text(a, speaker) for a in (own, other))]
     assert places == sorted(places)
     assert only.fix.index(CODES["hose-slow"].fix) > max(places)
-    # Of a finding that has more than one way, the first.
+    # Of a finding with more than one fix, the first.
     assert action_text(TAKE, speaker) not in only.fix
     assert only.first_fix == only.fix
 

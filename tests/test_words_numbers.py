@@ -1,4 +1,4 @@
-"""How numbers stand in sentences: heights in feet and inches where that reads better."""
+"""Numbers in sentences: heights in feet and inches where that reads better."""
 
 import math
 import re
@@ -52,7 +52,7 @@ def test_an_instruction_says_feet_and_inches() -> None:
 
 @pytest.mark.parametrize("heel", [0, 12])
 def test_one_opening_is_as_deep_here_as_there_or_its_heel_is_said(heel: int) -> None:
-    """Two findings of one outlet, one of them of the boat at its worst heel."""
+    """Two findings about one outlet, one of them for the boat at its worst heel."""
     job = job_of(
         (10, "to", "-5 in"),
         (11, "height", "-5 in"),
@@ -103,7 +103,7 @@ def test_heights_that_are_compared_are_in_feet_where_both_are_tall() -> None:
     ],
 )
 def test_a_chance_is_the_same_text_in_a_sizing_and_in_its_figure(value: float, text: str) -> None:
-    """No number of draws makes a certainty."""
+    """No number of samples makes it certain."""
     option = SimpleNamespace(passes=True, chance=value, choice=None, reasons=())
     assert text in _cell_words(option)
     assert chance(value) == text

@@ -1,4 +1,4 @@
-"""Every row of words is used by something."""
+"""Every text row is used by something."""
 
 import ast
 import re
@@ -59,7 +59,7 @@ TABLES = {
 
 @cache
 def named() -> frozenset[str]:
-    """Every text that stands in the program by itself, outside of the rows."""
+    """Every text that occurs by itself in the program, outside of the rows."""
     found = set()
     for path in LOOP.rglob("*.py"):
         if path.parent == _ROOM and path.stem in TABLES:
@@ -89,7 +89,7 @@ def test_every_row_is_named_by_something_that_says_it(table: str) -> None:
 
 
 def mistakes_said() -> Iterator[tuple[str, set[str]]]:
-    """The rows of mistakes where the program says them, with the values that it gives."""
+    """The rows of mistakes that the program uses, with the values that it gives them."""
     for path in LOOP.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
@@ -125,8 +125,8 @@ def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
     assert measuring.MEASURING.keys() == KINDS.keys()
 
 
-# What each fault's fix does: open the line, work on wiring, dive; or none of these, or under a
-# caution of its own.
+# What each fault's fix does: open the line, work on wiring, dive; or none of these, or under its
+# own caution.
 OPENS = {
     "intake-fouled", "strainer-blocked", "suction-hose-collapsed", "suction-air-leak",
     "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-dead",

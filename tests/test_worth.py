@@ -1,4 +1,4 @@
-"""What is offered to better a loop, and cures nothing, is worth its work."""
+"""An improvement that fixes no finding is offered only if worth its work."""
 
 import numpy as np
 
@@ -14,7 +14,7 @@ SEEDS = (0, 1, 5, 6, 36, 37, 40, 42, 49, 57)
 
 
 def gains(result: CheckResult) -> list[float]:
-    """What a balance that cures nothing adds to the poorest unit's share of its need."""
+    """What such a balance adds to the share of the unit that is shortest of water."""
     found = []
     for one in result.findings:
         if one.code == "unbalanced" and one.level == "note":

@@ -1,4 +1,4 @@
-"""What a technician does not do: look for what is known, or take acid for a guess."""
+"""What a technician does not do: check what is known, or use acid on a guess."""
 
 from pathlib import Path
 from typing import Any
@@ -77,7 +77,7 @@ def test_a_drastic_step_is_not_taken_for_a_guess(study: Study) -> None:
 
 
 def test_a_sound_boat_is_called_sound(study: Study) -> None:
-    """One high-pressure fault in the unit's memory, and all that is read is right."""
+    """One high-pressure fault in the unit's memory, and all readings are right."""
     sound = call(
         study, said="high-pressure fault", sea_temperature="84 degF", stream="strong",
         flow="231 gal/h", outlet_temperature="92 degF", condensing_temperature="104 degF",
@@ -91,7 +91,7 @@ def test_a_sound_boat_is_called_sound(study: Study) -> None:
 
 
 def test_the_label_of_a_new_pump_is_read_before_anything_is_opened(unknown: Study) -> None:
-    """It takes three minutes: a leak of air or a shut seacock may come first, no opened pump."""
+    """It takes three minutes: an air leak or a shut seacock may come first, but no opened pump."""
     begun = call(unknown, said="new pump", stream="weak", flow="1 gal in 60 s", pump_sound="normal")
     asked = steps(begun)
     assert asked.index("read-label") < min(asked.index("open-pump"), asked.index("back-flush"))
@@ -107,7 +107,7 @@ def test_the_label_of_a_new_pump_is_read_before_anything_is_opened(unknown: Stud
 
 
 def test_a_pump_whose_impeller_slips_is_opened_before_the_line_is_tried(study: Study) -> None:
-    """It runs light, nothing comes, and there is no air in it: opening it finds and cures it."""
+    """It runs light, nothing comes, and there is no air in it: opening it finds and fixes it."""
     loose = call(
         study, tools="bucket", said="suddenly", stream="none", pump_sound="normal", unit="trips",
         step=[
@@ -121,7 +121,7 @@ def test_a_pump_whose_impeller_slips_is_opened_before_the_line_is_tried(study: S
 
 
 def test_a_back_flush_that_shows_nothing_does_not_acquit_the_grate(study: Study) -> None:
-    """What leaves by the hull is not seen, and barnacles stay; a look from the dock comes first."""
+    """What leaves through the hull is not seen, and barnacles stay; first look from the dock."""
     before = [
         did("open-seacock", "was fully open"), did("look-at-discharge", "clear"),
         did("clean-basket", "clean"),
@@ -153,8 +153,8 @@ def test_of_one_unit_that_trips_its_valve_and_hoses_come_before_a_reset() -> Non
         call(study, said="only one of several units", stream="strong", unit=units, step=[valve])
     )
     assert after.index("follow-hoses") < after.index("open-header")
-    # A trickle from that branch, and shutting the others does not help: a hose is felt along its
-    # way, for two minutes, before a header is opened.
+    # A trickle from that branch, and shutting the others does not help: its hose is felt along its
+    # length, for two minutes, before a header is opened.
     shut = did("close-other-units", "no change", "strong")
     trickle = {"stream": "strong", "unit": units, "flow": {"aft": "30 gal/h"}}
     kinked = steps(call(study, said="only one of several units", **trickle, step=[valve, shut]))
@@ -162,7 +162,7 @@ def test_of_one_unit_that_trips_its_valve_and_hoses_come_before_a_reset() -> Non
 
 
 def test_what_would_tell_them_apart_gives_them_other_answers(study: Study) -> None:
-    """A seacock that was fully open is what each of four other causes has as well."""
+    """A seacock that was fully open is equally likely under each of four other causes."""
     for said in ("suddenly", "slow over two seasons", "since haul-out"):
         result = call(study, said=said, stream="weak", tools="bucket")
         by_key = {one.reading: one for one in result.next}
@@ -182,7 +182,7 @@ def test_a_seacock_that_was_half_open_was_not_fully_open(study: Study, saw: str)
 
 
 def test_an_answer_that_is_not_known_names_both(study: Study) -> None:
-    """The nearest by its letters may say the opposite."""
+    """The closest by its letters may say the opposite."""
     with pytest.raises(JobError) as wrong:
         call(study, stream="weak", step=[{"did": "open-seacock", "saw": "was hardly open"}])
     assert "was not fully open, was fully open" in str(wrong.value)
@@ -205,7 +205,7 @@ def test_nothing_is_filled_backwards_through_a_check_valve() -> None:
 
 
 def test_a_bag_that_falls_off_at_rest_points_at_the_intake(study: Study) -> None:
-    """Not at a seacock or scale, which no rest opens; a hose that goes soft does the same."""
+    """Not at a seacock or scale, which no rest clears; a hose that softens does the same."""
     plain, rested = (call(study, stream="weak", said=said)
                      for said in ((), ("good again after a rest",)))  # fmt: skip
     odds = [{one.fault: one.present for one in result.causes} for result in (plain, rested)]

@@ -63,7 +63,7 @@ def test_an_interrupted_write_leaves_the_old_file_and_no_other(
 
 
 def stopped_at(line: int) -> Callable[[FrameType, str, Any], Any]:
-    """Traces `put_whole`, and stops it as from the keyboard before it does its so many-th line."""
+    """Traces `put_whole`, and interrupts it as from the keyboard before its nth line."""
     left = iter(range(line))
 
     def trace(frame: FrameType, event: str, _: Any) -> Any:
@@ -121,11 +121,11 @@ def test_a_pipe_is_written_to_and_not_replaced(tmp_path: Path) -> None:
 def test_a_file_that_may_not_be_written_stays(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Though its folder would let another file be put in its place."""
+    """Even if its folder would allow another file to replace it."""
     kept = tmp_path / "kept.toml"
     kept.write_text("old", encoding="utf-8")
     kept.chmod(0o444)
-    # The mightiest user may write anything; any other is told so by the system.
+    # The superuser may write anything; any other user gets an error from the system.
     monkeypatch.setattr(os, "access", lambda path, mode: Path(path).stat().st_mode & 0o200 != 0)
     with pytest.raises(OSError, match="Permission denied"):
         write_whole(kept, "new")

@@ -1,10 +1,10 @@
-"""A boat of two units with many things wrong, none of them odd."""
+"""A boat of two units with many common faults."""
 
 from loop.job import Job, parse_job
 
 
 def two_cabins() -> Job:
-    """Two units on a pump for one, a basket to be cleaned, a scoop that faces aft, and no bleed."""
+    """Two units on a pump for one, a dirty basket, a scoop that faces aft, and no bleed."""
     hose = {"kind": "hose", "bore": "3/4 in", "length": "8 ft"}
     wheelhouse = [
         {**hose, "length": "37 in", "to": "22 in"},

@@ -1,4 +1,4 @@
-"""What an engineer writes against an installed copy: it runs, and ``mypy --strict`` passes it.
+"""An engineer's script against an installed copy: it runs, and passes ``mypy --strict``.
 
 ``.ci/run`` does both outside the checkout.
 """
@@ -11,7 +11,7 @@ from loop.check import Finding
 
 
 def needs(result: loop.CheckResult) -> list[float]:
-    """What each unit needs [m³/s]."""
+    """Need of each unit [m³/s]."""
     return [unit.needed_flow for unit in result.condensers]
 
 

@@ -1,1 +1,1 @@
-"""Air in the loop: high points, priming, pockets that stay, bleed valves."""
+"""Air in the loop: high points, priming, trapped pockets, bleed valves."""

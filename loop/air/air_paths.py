@@ -1,7 +1,7 @@
-"""Air in the loop: where it is trapped, whether it leaves, and whether the loop can start.
+"""Air in the loop: where it is trapped, whether it is swept out, and whether the loop primes.
 
-One answer for each way from the sea to the sea. A series loop has one way; with branches, the one
-that needs the most head starves first while starting.
+One result for each path from sea to sea. A series loop has one path; with branches, the one that
+needs the most head is the first to fail to prime.
 """
 
 from collections.abc import Sequence
@@ -13,8 +13,8 @@ from loop.air.bleeds import (
     judge_bleeds,
     outlet_bleed,
 )
-from loop.air.branch_priming import Filling, fillings
-from loop.air.head_left import Starting
+from loop.air.branch_priming import BranchPriming, branch_primings
+from loop.air.dry_path import PrimingPath
 from loop.air.high_points import HighPoint, LowPoint, find_high_points, find_low_points
 from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import SuctionSide, suction_side
@@ -23,22 +23,23 @@ from loop.hydraulics.line_profile import Profile, profile
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 
-# Share of the shut-off head that a start should leave to spare: common practice.
+# Share of the shut-off head to keep in reserve when priming: common practice.
 START_SPARE = 0.10
 
 
 @dataclass(frozen=True)
 class AirPath:
-    """Air on one way from the sea to the sea.
+    """Air on one path from sea to sea.
 
-    Heads [m]: ``start_head`` is needed to drive the air out as the way stands,
-    ``start_head_proposed`` with the proposed bleeds, ``start_head_vented`` with one at every
-    high point that stays free of air when the pump stops; ``shutoff_head`` is the most that the
-    pump has on its lowest supply. ``proposed`` holds the smallest set of high points to vent that
-    leaves 10 % of it to spare (or the most that bleeds can), and the bleed at the pump's outlet
-    where there is none; on a way that shares high points with others, also what those need. None is
-    proposed for a start that no bleeds make possible. ``filling`` is how the way fills while those
-    that start on less head run already, None where that takes nothing away that it needs.
+    Heads [m]: ``start_head`` is needed to drive the air out of the path as it stands,
+    ``start_head_proposed`` with the proposed bleeds, ``start_head_vented`` with a bleed at every
+    high point that stays free of air when the pump stops; ``shutoff_head`` is the pump's at its
+    lowest supply. ``proposed`` is the smallest set of high points to vent that keeps 10 % of the
+    shut-off head in reserve (or as much as bleeds can), plus the bleed at the pump's outlet if
+    there is none; on a path that shares high points with others, also those that the others need.
+    No high points are proposed if no bleeds make priming possible. ``priming`` is how the path
+    primes while those that prime on less head already run, None if that costs it none of the head
+    it needs.
     """
 
     branch: str
@@ -52,37 +53,37 @@ class AirPath:
     bleeds: tuple[BleedJudgement, ...]
     proposed: tuple[ProposedBleed, ...]
     suction: SuctionSide
-    filling: Filling | None
+    priming: BranchPriming | None
 
     @property
     def pockets(self) -> tuple[tuple[float, float], ...]:
-        """Stretches (from, to) [m] in which the running water may leave air."""
+        """Stretches (from, to) [m] in which the water may leave air while it flows."""
         return tuple(pocket for high_point in self.high_points for pocket in high_point.pockets)
 
     @property
     def starts(self) -> bool:
-        """Whether the pump drives the air out as the way stands."""
+        """Whether the pump primes the path as it stands."""
         return self.start_head <= self.shutoff_head + ROUNDING
 
     @property
     def starts_with_spare(self) -> bool:
-        """Whether it does with 10 % of its shut-off head to spare."""
+        """Whether it does so with 10 % of its shut-off head in reserve."""
         return self.start_head <= (1 - START_SPARE) * self.shutoff_head + ROUNDING
 
     @property
     def starves(self) -> bool:
-        """Whether the pump starts this way alone, but not while those on less head run already."""
-        return self.starts and self.filling is not None and not self.filling.fills
+        """Whether the path primes alone, but not while those that prime on less head run."""
+        return self.starts and self.priming is not None and not self.priming.primes
 
     @property
     def bleeds_suffice(self) -> bool:
-        """Whether it would with a bleed wherever one lets the air out for good."""
+        """Whether the path primes with a bleed wherever one would let the air out for good."""
         return self.start_head_vented <= self.shutoff_head + ROUNDING
 
 
 @dataclass(frozen=True)
-class _Way(Starting):
-    """What is known of a way before bleeds are proposed for it."""
+class _Path(PrimingPath):
+    """What is known of a path before bleeds are proposed for it."""
 
     low_points: tuple[LowPoint, ...]
     rises: Rises
@@ -94,96 +95,97 @@ class _Way(Starting):
 
     @property
     def with_outlet(self) -> Rises:
-        """The rises once a missing bleed at the pump's outlet is there."""
+        """The rises with a bleed added at the pump's outlet if it is missing."""
         high_point = None if self.outlet is None else self.outlet.high_point
         return self.rises if high_point is None else self.rises.without(frozenset({high_point}))
 
 
 def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
-    """Air on every way from the sea to the sea, at an operating point.
+    """Air on every path from sea to sea, at an operating point.
 
-    Flows are those of the point. Where ways share a high point one bleed serves them all,
-    and is listed on each: of all the ways' bleeds together none could be left out.
+    Flows are those of the point. Where paths share a high point, one bleed serves them all and is
+    listed on each: none of the bleeds of all the paths together is redundant.
     """
-    ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
+    paths = [_path(network, point, branch, parts) for branch, parts in network.paths()]
     shutoff_head = weakest_shutoff(network, point.shutoff_head)
-    chosen = _choose(ways, shutoff_head)
-    filling = fillings(network, ways, point.line_flow)
+    chosen = _choose_vents(paths, shutoff_head)
+    primings = branch_primings(network, paths, point.line_flow)
     return tuple(
         AirPath(
-            branch=way.branch,
-            profile=way.line,
-            high_points=way.high_points,
-            low_points=way.low_points,
-            start_head=way.rises.head,
-            start_head_proposed=way.with_outlet.without(vents).head,
-            start_head_vented=way.rises.without(way.rises.ventable).head,
+            branch=path.branch,
+            profile=path.line,
+            high_points=path.high_points,
+            low_points=path.low_points,
+            start_head=path.rises.head,
+            start_head_proposed=path.with_outlet.without(vents).head,
+            start_head_vented=path.rises.without(path.rises.ventable).head,
             shutoff_head=shutoff_head,
-            bleeds=judge_bleeds(way.line, way.high_points, way.low_points, point),
-            proposed=way.proposals(vents),
+            bleeds=judge_bleeds(path.line, path.high_points, path.low_points, point),
+            proposed=path.proposals(vents),
             suction=suction_side(
-                network.pump.curve.self_priming, network.parts, way.line, way.high_points
+                network.pump.curve.self_priming, network.parts, path.line, path.high_points
             ),
-            filling=fills,
+            priming=branch_priming,
         )
-        for way, vents, fills in zip(ways, chosen, filling, strict=True)
+        for path, vents, branch_priming in zip(paths, chosen, primings, strict=True)
     )
 
 
-def _way(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Way:
+def _path(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Path:
     line = profile(network, parts)
     high_points = find_high_points(line, point)
-    rising = rises(line, high_points)
-    return _Way(
+    path_rises = rises(line, high_points)
+    return _Path(
         branch=branch,
         parts=tuple(parts),
         line=line,
         high_points=high_points,
-        head=rising.head,
+        head=path_rises.head,
         low_points=find_low_points(line),
-        rises=rising,
+        rises=path_rises,
         outlet=outlet_bleed(line, high_points, point),
     )
 
 
-def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
-    """High points to vent on each way.
+def _choose_vents(paths: Sequence[_Path], shutoff_head: float) -> list[frozenset[int]]:
+    """High points to vent on each path.
 
-    Each way is settled alone, with the fewest that it needs. Then, those that the fewest ways
-    share first, each bleed is left out that the others make needless on every way it is on.
+    First the fewest that each path needs by itself. Then, starting with those that the fewest paths
+    share, each bleed is dropped that the others make redundant on all of its paths.
     """
-    rises = [way.with_outlet for way in ways]
-    limits = [_limit(each, shutoff_head) for each in rises]
+    rises = [path.with_outlet for path in paths]
+    limits = [_head_limit(path_rises, shutoff_head) for path_rises in rises]
     numbers: dict[tuple[int, float], dict[int, int]] = {}
     wanted: set[tuple[int, float]] = set()
-    for i, (way, each, limit) in enumerate(zip(ways, rises, limits, strict=True)):
-        for number in sorted(each.ventable):
-            numbers.setdefault(high_point_bleed(way.high_points, number).key, {})[i] = number
+    for i, (path, path_rises, limit) in enumerate(zip(paths, rises, limits, strict=True)):
+        for number in sorted(path_rises.ventable):
+            numbers.setdefault(high_point_bleed(path.high_points, number).key, {})[i] = number
         if limit is not None:
             wanted |= {
-                high_point_bleed(way.high_points, number).key for number in each.fewest(limit)
+                high_point_bleed(path.high_points, number).key
+                for number in path_rises.fewest(limit)
             }
-    chosen: list[set[int]] = [set() for _ in ways]
+    chosen: list[set[int]] = [set() for _ in paths]
     places = sorted((key for key in numbers if key in wanted), key=lambda key: len(numbers[key]))
     for key in places:
         for i, number in numbers[key].items():
             chosen[i].add(number)
     for key in places:
-        left = {i: frozenset(chosen[i] - {number}) for i, number in numbers[key].items()}
-        if all(_starts(rises[i].without(vents), limits[i]) for i, vents in left.items()):
+        fewer = {i: frozenset(chosen[i] - {number}) for i, number in numbers[key].items()}
+        if all(_primes(rises[i].without(vents), limits[i]) for i, vents in fewer.items()):
             for i, number in numbers[key].items():
                 chosen[i].discard(number)
     return [frozenset(vents) for vents in chosen]
 
 
-def _limit(way: Rises, shutoff_head: float) -> float | None:
-    """Head [m] to start on: a tenth of the shut-off head to spare, or the best that bleeds give.
+def _head_limit(path_rises: Rises, shutoff_head: float) -> float | None:
+    """Head [m] to prime on: with 10 % of shut-off head in reserve, or the best that bleeds can do.
 
-    None where not even a bleed at every high point that stays free of air makes a start possible.
+    None if not even a bleed at every high point that stays free of air makes priming possible.
     """
-    best = way.without(way.ventable).head
+    best = path_rises.without(path_rises.ventable).head
     return None if best > shutoff_head + ROUNDING else max((1 - START_SPARE) * shutoff_head, best)
 
 
-def _starts(way: Rises, limit: float | None) -> bool:
-    return limit is None or way.head <= limit + ROUNDING
+def _primes(path_rises: Rises, limit: float | None) -> bool:
+    return limit is None or path_rises.head <= limit + ROUNDING

@@ -1,4 +1,4 @@
-"""Where bleed valves help, do nothing, draw air in, or are missing."""
+"""Bleed valves that help, do nothing, draw air in, or are missing."""
 
 from collections.abc import Sequence
 from typing import Literal
@@ -9,8 +9,8 @@ from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
 from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, sits_at
 from loop.records import dataclass
 
-# A bleed this far along the line from the pump [m] is still at its outlet: engineering estimate,
-# an arm's reach.
+# Distance from the pump [m] within which a bleed counts as at its outlet: engineering estimate, an
+# arm's reach.
 _AT_OUTLET = 0.5
 
 BleedPlace = Literal["high point", "pump outlet", "low point", "slope"]
@@ -18,16 +18,16 @@ BleedPlace = Literal["high point", "pump outlet", "low point", "slope"]
 
 @dataclass(frozen=True)
 class BleedJudgement:
-    """What one bleed valve is good for.
+    """What one bleed valve does.
 
-    ``part`` is its index; ``place`` where it sits; ``high_point`` the high point it sits at, or for
-    a bleed in a low point or on a slope the one to move it to (None where there is none).
-    ``serves_pump`` says that it also frees an air-bound pump. ``lets_out_air`` is false for a bleed
-    in a low point, for one on a slope (it would empty the leg below it only, and the air above
-    stays; no credit is given), and for one on a suction hump above the waterline. ``drains`` says
-    that it lets air out for a hand only: the line there drains when the pump stops, and the air is
-    back at the next start. ``draws_air``: opened while the water runs it lets air in. Above the
-    waterline it is opened while the line fills and closed once the stream runs, below it with the
+    ``part`` is its index; ``place`` where it sits; ``high_point`` the high point it sits at, or,
+    for a bleed at a low point or on a slope, the one to move it to (None if there is none).
+    ``serves_pump``: it also frees an air-bound pump. ``lets_out_air`` is false for a bleed at a low
+    point, on a slope (it would empty only the leg below it, and the air above stays; no credit is
+    given), or on a suction hump above the waterline. ``drains``: it lets air out only when opened
+    by hand, since the line there drains when the pump stops and the air is back at the next start.
+    ``draws_air``: opened with water flowing, it lets air in. A bleed above the waterline is opened
+    while the line fills and closed once water runs out of it; one below the waterline, with the
     pump stopped.
     """
 
@@ -46,10 +46,10 @@ class BleedJudgement:
 
 @dataclass(frozen=True)
 class ProposedBleed:
-    """A bleed valve to add: on a part at ``along`` [m] from its start, or else just after it.
+    """A bleed valve to add: on a part, ``along`` [m] from its start, or else just after it.
 
     ``high_point`` is the high point that it vents, None for one that only frees the pump.
-    ``draws_air``: the running pressure there is negative, as `BleedJudgement` has it.
+    ``draws_air``: gauge pressure there is negative with water flowing, as in `BleedJudgement`.
     """
 
     reason: Literal["pump outlet", "high point"]
@@ -63,7 +63,7 @@ class ProposedBleed:
 
     @property
     def key(self) -> tuple[int, float]:
-        """The same for one place on two ways that share it."""
+        """Equal for the same location on two paths that share it."""
         return self.part, round(self.along, 6)
 
 
@@ -73,72 +73,78 @@ def judge_bleeds(
     low_points: Sequence[LowPoint],
     point: OperatingPoint,
 ) -> tuple[BleedJudgement, ...]:
-    """What each bleed valve on a way is good for, in the water's order."""
-    return tuple(_judge(line, high_points, low_points, point, position) for position in line.bleeds)
+    """What each bleed valve on a path does, in flow order."""
+    return tuple(
+        _judgement(line, high_points, low_points, point, position) for position in line.bleeds
+    )
 
 
-def _judge(
+def _judgement(
     line: Profile,
     high_points: Sequence[HighPoint],
     low_points: Sequence[LowPoint],
     point: OperatingPoint,
     position: int,
 ) -> BleedJudgement:
-    here = line.points[position]
+    bleed = line.points[position]
     at_pump = serves_pump(line, point, position)
-    at = next((i for i, c in enumerate(high_points) if _at(here, c)), None)
+    numbers = (i for i, high_point in enumerate(high_points) if _sits_at(bleed, high_point))
+    number = next(numbers, None)
     place: BleedPlace = "slope"
-    if at is not None:
+    if number is not None:
         place = "high point"
     elif at_pump:
         place = "pump outlet"
-    elif any(_at(here, low_point) for low_point in low_points):
+    elif any(_sits_at(bleed, low_point) for low_point in low_points):
         place = "low point"
     level = line.flat_around(position, LEAST_SWING)
-    useful = at_pump or (at is not None and high_points[at].bleed is not None)
+    vents = at_pump or (number is not None and high_points[number].bleed is not None)
     return BleedJudgement(
-        part=here.part,
-        distance=here.distance,
-        height=here.height,
+        part=bleed.part,
+        distance=bleed.distance,
+        height=bleed.height,
         side="suction" if position < line.pump else "pressure",
         place=place,
-        high_point=at
-        if useful or at is not None
-        else _move_to(high_points, here.distance, place == "low point"),
+        high_point=number
+        if vents or number is not None
+        else _better_place(high_points, bleed.distance, place == "low point"),
         serves_pump=at_pump,
-        lets_out_air=useful,
-        drains=useful and not at_pump and not line.lasts(level),
+        lets_out_air=vents,
+        drains=vents and not at_pump and not line.lasts(level),
         gauge_pressure=gauge_pressure(point, line, position),
         draws_air=draws_air(point, line, position),
     )
 
 
-def _at(place: Point, turn: HighPoint | LowPoint) -> bool:
-    return sits_at(place, turn.height, (turn.start, turn.end))
+def _sits_at(point: Point, swing: HighPoint | LowPoint) -> bool:
+    return sits_at(point, swing.height, (swing.start, swing.end))
 
 
-def _move_to(high_points: Sequence[HighPoint], distance: float, in_low_point: bool) -> int | None:
-    """The high point uphill of a bleed where one is of use; in a low point the one before it.
+def _better_place(
+    high_points: Sequence[HighPoint], distance: float, at_low_point: bool
+) -> int | None:
+    """The high point uphill of a bleed that would be useful there; at a low point, the one before.
 
-    Where that one has a bleed, or drains, or there is none, the next high point after it.
+    If that one has a bleed, drains or does not exist, the next high point downstream.
     """
-    before = [i for i, high_point in enumerate(high_points) if high_point.distance <= distance][-1:]
-    uphill = [i for i in before if in_low_point or distance <= high_points[i].leg[1]]
-    after = [i for i, high_point in enumerate(high_points) if high_point.distance > distance]
-    free = (i for i in uphill + after if high_points[i].bleed is None and high_points[i].lasts)
+    distances = [high_point.distance for high_point in high_points]
+    upstream = [i for i, at in enumerate(distances) if at <= distance][-1:]
+    uphill = [i for i in upstream if at_low_point or distance <= high_points[i].leg[1]]
+    downstream = [i for i, at in enumerate(distances) if at > distance]
+    free = (i for i in uphill + downstream if high_points[i].bleed is None and high_points[i].lasts)
     return next(free, None)
 
 
 def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
-    """Whether a bleed is at the pump's outlet: near it, with no fall that would hold air between.
+    """Whether a bleed is at the pump's outlet: near it, with no fall between to hold air.
 
-    It must also be before any manifold: every way shares the pump.
+    It must also be before any manifold, since every path shares the pump.
     """
-    here, network = line.points[position], point.network
+    bleed, network = line.points[position], point.network
     return (
         position > line.pump
-        and network.line_of[here.part] == network.pump_line
-        and here.distance - line.pump_at <= _AT_OUTLET
+        and network.line_of[bleed.part] == network.pump_line
+        and bleed.distance - line.pump_at <= _AT_OUTLET
         and line.fall_between(line.pump, position) < LEAST_SWING
     )
 
@@ -146,12 +152,12 @@ def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
 def outlet_bleed(
     line: Profile, high_points: Sequence[HighPoint], point: OperatingPoint
 ) -> ProposedBleed | None:
-    """A bleed just after the pump; None where there is one, or where the pump primes itself."""
+    """A bleed just after the pump, or None if there is one or the pump is self-priming."""
     primes = point.network.pump.curve.self_priming
     if primes or any(serves_pump(line, point, position) for position in line.bleeds):
         return None
     pump = line.points[line.pump]
-    at = (i for i, high_point in enumerate(high_points) if _at(pump, high_point))
+    numbers = (i for i, high_point in enumerate(high_points) if _sits_at(pump, high_point))
     return ProposedBleed(
         reason="pump outlet",
         distance=pump.distance,
@@ -159,7 +165,7 @@ def outlet_bleed(
         part=pump.part,
         along=0.0,
         on_part=False,
-        high_point=next(at, None),
+        high_point=next(numbers, None),
         draws_air=draws_air(point, line, line.pump),
     )
 

@@ -1,13 +1,13 @@
-"""A branch that is still dry while others run: the head left for it, and what it needs to fill.
+"""A branch that is still dry while others run: the head left for it and the head it needs.
 
-Branches that start on less head run first, and take the pump's water: at the header stands no
-longer the shut-off head but what is left with the dry branch's lines shut.
+Branches that prime on less head run first and take the pump's flow. The head at the header is then
+no longer the shut-off head, but what remains with the dry branch's lines shut.
 """
 
 from collections.abc import Sequence
 from dataclasses import field
 
-from loop.air.head_left import Beside, Starting, beside, speeds
+from loop.air.dry_path import DryPath, PrimingPath, dry_path, weakest_speeds
 from loop.air.priming_head import Rises
 from loop.balancing.throttle_valves import valve_on
 from loop.curve import Array
@@ -17,20 +17,21 @@ from loop.records import dataclass
 
 
 @dataclass(frozen=True)
-class Filling:
-    """How a branch fills while those that start on less head run already.
+class BranchPriming:
+    """How a branch primes while those that prime on less head already run.
 
-    ``others`` are the branches whose valves would give it the head: those that turn off on the way
-    to it; ``valves`` the part index of the ball valve that each has on its line, None where it has
-    none. ``head`` [m] fills the branch, as `Rises` counts it from the header on (where it rejoins,
-    against the pressure of the running water there); ``head_left`` [m] stands at the header.
+    ``others`` are the branches whose valves could raise the head at the header: those that turn off
+    on the path to it. ``valves`` are the part indices of their ball valves, None for a branch
+    without one. ``head`` [m] fills the branch, with `Rises` counted from the header on (and, where
+    it rejoins, against the pressure of the flowing water there); ``head_left`` [m] is the head at
+    the header.
     """
 
     others: tuple[str, ...]
     valves: tuple[int | None, ...]
     rises: Rises
     head_left: float
-    _beside: Beside = field(repr=False)
+    _dry_path: DryPath = field(repr=False)
 
     @property
     def head(self) -> float:
@@ -38,30 +39,30 @@ class Filling:
         return self.rises.head
 
     @property
-    def fills(self) -> bool:
-        """Whether the head left at the header does."""
+    def primes(self) -> bool:
+        """Whether the head left at the header is enough."""
         return self.head <= self.head_left + ROUNDING
 
     def angle(self) -> int:
-        """Handle angle [deg] from open of the others' ball valves with which the branch fills.
+        """Handle angle [deg] from open of the others' ball valves at which the branch fills.
 
-        In whole degrees, one for all; where a valve is turned further already it stays. The angle
-        at which a valve is shut where no less does.
+        In whole degrees, the same for all; a valve already closed further stays as it is. If
+        nothing less is enough, the angle at which a valve is shut.
         """
-        return self._beside.angle()
+        return self._dry_path.angle()
 
     def pump(self) -> tuple[float, float] | None:
-        """Head [m] and flow [m³/s] of a pump that fills the branch beside the others.
+        """Head [m] and flow [m³/s] of a pump that fills the branch while the others run.
 
-        None where three times the speed does not.
+        None if three times the pump speed is not enough.
         """
-        return self._beside.pump()
+        return self._dry_path.pump()
 
 
-def fillings(
-    network: Network, ways: Sequence[Starting], line_flow: Array
-) -> tuple[Filling | None, ...]:
-    """How each way fills beside those that start on less head; in the order of `ways`.
+def branch_primings(
+    network: Network, paths: Sequence[PrimingPath], line_flow: Array
+) -> tuple[BranchPriming | None, ...]:
+    """How each path primes beside those that prime on less head, in the order of `paths`.
 
     Parameters
     ----------
@@ -70,43 +71,45 @@ def fillings(
 
     Returns
     -------
-    tuple of Filling or None
-        None for a way beside which nothing runs yet, one that is shut, and one that fills even on
-        the head that the header has with every branch running, which is less.
+    tuple of BranchPriming or None
+        None for a path beside which nothing runs yet, one that is shut, and one that fills even on
+        the head at the header with every branch running, which is less.
 
     Notes
     -----
-    The worst order is taken: every way that starts on less head runs, full, siphons and all. Ways
-    on the same head or more are still dry. On the way that fills, no fall behind a high point
-    helps.
+    The worst order is assumed: every path that primes on less head runs full, with its siphons.
+    Paths that need the same head or more are still dry. On the path that fills, no fall beyond a
+    high point helps.
     """
     if any(network.air or ()):
         network = network.full
         line_flow = solve_flows(network, start=line_flow).line_flow[0]
-    return tuple(_filling(network, way, ways, line_flow) for way in ways)
+    return tuple(_branch_priming(network, path, paths, line_flow) for path in paths)
 
 
-def _filling(
-    network: Network, way: Starting, ways: Sequence[Starting], line_flow: Array
-) -> Filling | None:
-    if _shut(network, way):
+def _branch_priming(
+    network: Network, path: PrimingPath, paths: Sequence[PrimingPath], line_flow: Array
+) -> BranchPriming | None:
+    if _shut(network, path):
         return None
-    lower = [w for w in ways if w.head < way.head - ROUNDING and not _shut(network, w)]
-    running = {network.line_of[i] for other in lower for i in other.parts}
+    easier = [
+        other for other in paths if other.head < path.head - ROUNDING and not _shut(network, other)
+    ]
+    running = {network.line_of[i] for other in easier for i in other.parts}
     if not running:
         return None
-    found = beside(network, way, running)
-    if found is None or found.fills_at_point(line_flow):
+    dry = dry_path(network, path, running)
+    if dry is None or dry.primes_at_point(line_flow):
         return None
-    left, end = found.heads(speeds(network))
-    return Filling(
-        others=tuple(network.lines[i].branch for i in found.taking),
-        valves=tuple(valve_on(network, i) for i in found.taking),
-        rises=found.rises(end.item()),
-        head_left=left.item(),
-        _beside=found,
+    head_left, end = dry.heads(weakest_speeds(network))
+    return BranchPriming(
+        others=tuple(network.lines[i].branch for i in dry.takeoffs),
+        valves=tuple(valve_on(network, i) for i in dry.takeoffs),
+        rises=dry.rises(end.item()),
+        head_left=head_left.item(),
+        _dry_path=dry,
     )
 
 
-def _shut(network: Network, way: Starting) -> bool:
-    return any(network.parts[i].shut for i in way.parts)
+def _shut(network: Network, path: PrimingPath) -> bool:
+    return any(network.parts[i].shut for i in path.parts)

@@ -1,4 +1,4 @@
-"""High and low points of a line, and whether the running water sweeps out the air behind them."""
+"""High and low points of a line, and whether the flow sweeps out the air behind them."""
 
 import math
 from collections.abc import Iterator
@@ -20,14 +20,14 @@ _WORST: tuple[Running, ...] = ("held", "may stay", "swept")
 
 @dataclass(frozen=True)
 class Top:
-    """A high point between two lower ones, as far as the line alone has it, whatever flows.
+    """A high point between two lower ones, by the shape of the line alone, whatever the flow.
 
-    Distances are from the intake and heights above the waterline [m]. From ``start`` to ``end`` of
-    its level top a bleed counts as sitting at it. ``before`` and ``after`` are the lowest heights
-    on either side. ``leg`` is the falling leg from the top to the low point behind it, ``open_end``
-    whether it ends in the open air. ``first``, ``last`` and ``low`` are positions among the line's
-    points: the ends of the level top and the low point behind it. ``bleed`` is the part index of a
-    bleed valve that lets the high point's air out, or None; ``lasts`` whether what a bleed there
+    Distances are from the intake and heights above the waterline [m]. A bleed from ``start`` to
+    ``end`` of its level top counts as sitting at it. ``before`` and ``after`` are the lowest
+    heights on either side. ``leg`` is the falling leg from the top to the low point behind it,
+    ``open_end`` whether it ends in open air. ``first``, ``last`` and ``low`` are positions among
+    the line's points: the ends of the level top, and the low point behind it. ``bleed`` is the part
+    index of a bleed valve that vents the high point, or None; ``lasts``: air that a bleed there
     lets out stays out when the pump stops.
     """
 
@@ -52,23 +52,23 @@ class Top:
 
     @property
     def drop(self) -> float:
-        """Height from it to the low point behind it [m]: the head that its pocket takes."""
+        """Height from it to the low point behind it [m]: the head that its air pocket takes."""
         return self.height - self.after
 
 
 @dataclass(frozen=True)
 class HighPoint(Top):
-    """A high point and its falling leg, judged at an operating point.
+    """A high point and its falling leg, evaluated at an operating point.
 
-    ``distance`` is the far end of its level top. ``part`` and ``along`` give the place: that far
-    along a hose if ``on_part``, else just after the part.
+    ``distance`` is the far end of its level top. ``part`` and ``along`` give the location: that far
+    along a hose if ``on_part``, otherwise just after the part.
 
     ``bore`` [m], ``slope`` [rad], ``velocity`` [m/s] and ``clearing`` [m/s] are those of the
     stretch of the leg that is hardest to sweep; ``extrapolated`` where it is steeper than the
-    relations were measured on. ``running`` says what becomes of air there while the water runs.
-    ``gauge_pressure`` [Pa] at the high point is that of the running water, ``negative_pressure``
-    whether a valve opened there would draw air in. ``pockets`` are the stretches (from, to) [m] in
-    which air is not surely swept.
+    slopes on which the relations were measured. ``running`` is what happens to air there while
+    water flows. ``gauge_pressure`` [Pa] is that at the high point with water flowing;
+    ``negative_pressure``: a valve opened there would draw air in. ``pockets`` are the stretches
+    (from, to) [m] in which air is not certain to be swept out.
     """
 
     distance: float
@@ -92,16 +92,16 @@ class HighPoint(Top):
 
     @property
     def state(self) -> Literal["swept", "may stay", "held", "vented"]:
-        """``vented`` where a bleed has let the air out for good, else what the running water does.
+        """``vented`` if a bleed has let the air out for good, otherwise what the flow does.
 
-        Air that comes later stays as ``running`` says.
+        Air that arrives later behaves as ``running`` says.
         """
         return "vented" if self.vented else self.running
 
 
 @dataclass(frozen=True)
 class LowPoint:
-    """A low point between two higher ones; from ``start`` to ``end`` a bleed is in it [m]."""
+    """A low point between two higher ones; a bleed from ``start`` to ``end`` [m] is in it."""
 
     distance: float
     height: float
@@ -111,43 +111,45 @@ class LowPoint:
 
 
 def line_turns(line: Profile) -> tuple[Turn, ...]:
-    """The way's high and low points; one past the last point stands for the sea's surface."""
+    """The path's high and low points; one past the last point is the sea surface."""
     return turns(line.levels)
 
 
 def find_tops(line: Profile) -> tuple[Top, ...]:
-    """The high points of a way, from the sea to the sea."""
-    found = line_turns(line)
+    """The high points of a path, from sea to sea."""
+    all_turns = line_turns(line)
     return tuple(
-        _top(line, found, number) for number in range(1, len(found) - 1) if found[number].high
+        _top(line, all_turns, number)
+        for number in range(1, len(all_turns) - 1)
+        if all_turns[number].high
     )
 
 
 def find_high_points(line: Profile, point: OperatingPoint) -> tuple[HighPoint, ...]:
-    """The high points of a way, from the sea to the sea, judged at an operating point."""
-    return tuple(_judged(line, point, top) for top in find_tops(line))
+    """The high points of a path, from sea to sea, evaluated at an operating point."""
+    return tuple(_evaluated(line, point, top) for top in find_tops(line))
 
 
 def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
-    """The low points of a way, from the sea to the sea; a through-hull under water is none."""
-    found = line_turns(line)
+    """The low points of a path, from sea to sea; a through-hull under water is not one."""
+    all_turns = line_turns(line)
     low_points = []
-    for before, turn, after in zip(found, found[1:], found[2:], strict=False):
+    for before, turn, after in zip(all_turns, all_turns[1:], all_turns[2:], strict=False):
         if turn.high or line.points[turn.position].distance >= line.length:
             continue
-        here = line.points[turn.position]
-        lesser = min(line.levels[before.position], line.levels[after.position]) - here.height
-        flat = line.flat_around(turn.position, reach(lesser))
-        low_points.append(LowPoint(here.distance, here.height, flat.start, flat.end, here.part))
+        point = line.points[turn.position]
+        depth = min(line.levels[before.position], line.levels[after.position]) - point.height
+        flat = line.flat_around(turn.position, reach(depth))
+        low_points.append(LowPoint(point.distance, point.height, flat.start, flat.end, point.part))
     return tuple(low_points)
 
 
-def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
-    top, low = found[number].position, found[number + 1].position
+def _top(line: Profile, all_turns: tuple[Turn, ...], number: int) -> Top:
+    top, low = all_turns[number].position, all_turns[number + 1].position
     height, after = line.levels[top], line.levels[low]
-    before = line.levels[found[number - 1].position]
+    before = line.levels[all_turns[number - 1].position]
     flat = line.flat_around(top, reach(height - max(before, after)))
-    # A high point that the pump itself is at vents and falls on the pump's pressure side.
+    # A high point at the pump itself is vented and falls on the pump's pressure side.
     suction = before_pump(line, flat, top)
     first, last = (flat.first, flat.last)
     if not suction:
@@ -162,23 +164,25 @@ def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
         first=first,
         last=last,
         low=low,
-        open_end=number + 2 == len(found),
+        open_end=number + 2 == len(all_turns),
         side="suction" if suction else "pressure",
         bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
         lasts=line.lasts(flat),
     )
 
 
-def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
-    legs = list(_stretches(line, point, top.first, top.low))
-    hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
-    unswept = [leg for leg in legs if leg.running != "swept"]
+def _evaluated(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
+    stretches = list(_stretches(line, point, top.first, top.low))
+    hardest = min(
+        stretches, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1])
+    )
+    unswept = [leg for leg in stretches if leg.running != "swept"]
     place = line.points[top.last]
     leg = leg_below(point.legs, point.network.places[place.part], top.height)
-    # Under negative pressure a bleed lets none of the air in the leg out.
-    useless = top.bleed is not None and leg is not None and leg.state != "full"
+    # Under negative pressure a bleed lets no air out of the leg.
+    ineffective = top.bleed is not None and leg is not None and leg.state != "full"
     return HighPoint(
-        **vars(top) | {"lasts": top.lasts and not useless},
+        **vars(top) | {"lasts": top.lasts and not ineffective},
         distance=place.distance,
         part=place.part,
         along=place.along,
@@ -191,7 +195,7 @@ def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
         running=hardest.running,
         gauge_pressure=gauge_pressure(point, line, top.last),
         negative_pressure=draws_air(point, line, top.last),
-        pockets=_joined([(leg.start, leg.end) for leg in unswept]),
+        pockets=_merged([(leg.start, leg.end) for leg in unswept]),
     )
 
 
@@ -214,21 +218,21 @@ class _Stretch:
 
 
 def _stretches(line: Profile, point: OperatingPoint, first: int, low: int) -> Iterator[_Stretch]:
-    for here, there in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
-        length, fall = there.distance - here.distance, here.height - there.height
+    for start, end in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
+        length, fall = end.distance - start.distance, start.height - end.height
         if length <= 0:
-            continue  # a part, or a step between parts, by which a tape measure may be off
-        part = there.part
+            continue  # a part, or a step between parts from tape error
+        part = end.part
         bore = point.network.parts[part].inner_bore
         slope = math.asin(min(max(fall / length, 0.0), 1.0))
         low_speed, high_speed = clearing_velocity(bore, slope)
-        # Water that runs backwards in a branch sweeps nothing down this leg.
+        # Backward flow in a branch sweeps nothing down this leg.
         speed = velocity(max(point.flow_through(part), 0.0), bore)
         clearing = (float(low_speed), float(high_speed))
-        yield _Stretch(here.distance, there.distance, bore, slope, speed, clearing)
+        yield _Stretch(start.distance, end.distance, bore, slope, speed, clearing)
 
 
-def _joined(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+def _merged(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     joined: list[tuple[float, float]] = []
     for start, end in stretches:
         if joined and start <= joined[-1][1]:
@@ -241,8 +245,8 @@ def _joined(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], 
 def _bleed_at(line: Profile, height: float, span: tuple[float, float], suction: bool) -> int | None:
     """Part index of a bleed that vents a high point.
 
-    On the suction side only the sea's own pressure drives air out, so that a bleed above the
-    waterline vents nothing there.
+    On the suction side only the sea's own pressure drives air out, so a bleed above the waterline
+    vents nothing there.
     """
     if suction and height >= 0:
         return None

@@ -1,4 +1,4 @@
-"""Starting an empty line: the head that drives the air out, and the fewest high points to vent."""
+"""Priming an empty line: the head that drives the air out, and the fewest high points to vent."""
 
 import heapq
 from collections.abc import Sequence
@@ -13,25 +13,25 @@ from loop.records import dataclass
 
 
 def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
-    """Head [m] that drives water into an empty line, over all its rises.
+    """Head [m] that drives water into an empty line and over all its rises.
 
     Parameters
     ----------
     heights : sequence of float, length n above 0
-        Height reached at the top of each rise, in the water's order [m above the waterline].
+        Height at the top of each rise, in flow order [m above the waterline].
     drops : sequence of float, length n
-        Drop behind each of those tops [m]; 0 where a bleed has let the air out for good.
+        Drop behind each of these tops [m]; 0 where a bleed has let the air out for good.
 
     Returns
     -------
     float
-        The greatest, over all rises, of the height reached plus the drops behind every earlier top.
+        The maximum over all rises of the height reached plus the drops behind all earlier tops.
 
     Notes
     -----
-    Water runs down the far side of a high point without filling it. The air that stays takes a head
-    close to its own height: May, Allen & Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51, in 25 and
-    38 mm pipes.
+    Water runs down the far side of a high point without filling it. The trapped air takes a head
+    close to its own height: May, Allen & Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51, in 25 and 38
+    mm pipes.
 
     Examples
     --------
@@ -43,62 +43,62 @@ def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
 
 
 def weakest_shutoff(network: Network, shutoff_head: float) -> float:
-    """Shut-off head [m] on the lowest supply that the job names for a DC pump, if it names one.
+    """Shut-off head [m] at the lowest supply that the job states for a DC pump, if any.
 
-    `shutoff_head` is the head on the supply that the pump has in the job; head goes with the
-    square of voltage (affinity laws, speed in proportion to voltage).
+    `shutoff_head` is the head at the supply that the pump has in the job; head scales with the
+    square of voltage (affinity laws, speed proportional to voltage).
     """
     return shutoff_head * weakest_speed(network) ** 2
 
 
 def weakest_speed(network: Network) -> float:
-    """Pump speed on the lowest supply named for a DC pump, over its speed in the job; at most 1."""
+    """Speed of a DC pump at its lowest stated supply over its speed in the job; at most 1."""
     return weakest_share(network.pump, network.job.sizing.lowest_supply)
 
 
 def weakest_share(pump: Pump, lowest: float | None) -> float:
-    """Speed of a pump on the lowest supply [V] named for it, over its speed as it stands."""
+    """Speed of a pump at its lowest stated supply [V] over its present speed; at most 1."""
     if lowest is None or pump.curve.drive != "dc":
         return 1.0
     return min(lowest / (pump.supply or pump.curve.rated_supply), 1.0)
 
 
 def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float) -> tuple[int, ...]:
-    """The smallest set of tops to vent so that the line starts on a head of `limit` [m].
+    """The smallest set of tops to vent so that the line primes on a head of `limit` [m].
 
-    Parameters as `start_head`. Of the smallest sets it is one that leaves the least sum of drops.
-    Where one rise cannot be had at all within the limit, every top before it is vented.
+    Parameters as in `start_head`. Among the smallest sets it is one with the least sum of remaining
+    drops. If one rise cannot be reached at all within the limit, every top before it is vented.
 
     Notes
     -----
-    A pocket counts at every later rise, so the head that pockets may take before one rise is
-    bounded by all later ones too. Those bounds grow along the line like due dates, the drops
-    are the times of jobs done in order, and the vented tops are the late jobs: Moore, Management
-    Science 15 (1968) 102, whose rule finds the fewest exactly. Each time the pockets take too
-    much, the largest of them is vented.
+    A pocket counts at every later rise, so the head that pockets may take before one rise is also
+    bounded by all later rises. These bounds increase along the line like due dates, the drops are
+    the processing times of jobs done in order, and the vented tops are the late jobs: Moore,
+    Management Science 15 (1968) 102, whose rule finds the exact minimum. Whenever the pockets take
+    too much, the largest of them is vented.
     """
-    room = [limit - height for height in heights]
-    bounds = list(accumulate(reversed(room), min))[::-1]
+    allowance = [limit - height for height in heights]
+    bounds = list(accumulate(reversed(allowance), min))[::-1]
     kept: list[tuple[float, int]] = []
-    taken, vented = 0.0, []
+    total, vented = 0.0, []
     for top, (drop, bound) in enumerate(zip(drops, bounds[1:], strict=False)):
         if drop > 0:
             heapq.heappush(kept, (-drop, top))
-            taken += drop
-        while kept and taken > bound + ROUNDING:
-            largest, which = heapq.heappop(kept)
-            taken += largest
-            vented.append(which)
+            total += drop
+        while kept and total > bound + ROUNDING:
+            largest, index = heapq.heappop(kept)
+            total += largest
+            vented.append(index)
     return tuple(sorted(vented))
 
 
 @dataclass(frozen=True)
 class Rises:
-    """What `start_head` needs of a way, from the pump on.
+    """Input of `start_head` for a path, from the pump on.
 
-    ``high_points`` gives, for each top, its place among the way's high points, or None for the pump
-    itself, for the end, and where air that a bleed lets out is back at the next start. ``drops``
-    are as they stand: 0 where a bleed has let the air out for good.
+    ``high_points`` gives, for each top, its index among the path's high points, or None for the
+    pump itself, for the end, and where air that a bleed lets out is back at the next start.
+    ``drops`` are those of the line as it stands: 0 where a bleed has let the air out for good.
     """
 
     heights: tuple[float, ...]
@@ -115,23 +115,25 @@ class Rises:
 
     @property
     def head(self) -> float:
-        """Start head [m]."""
+        """Priming head [m]."""
         return start_head(self.heights, self.drops)
 
     def fewest(self, limit: float) -> frozenset[int]:
-        """The fewest high points to vent for a start on `limit` [m]; what no bleed vents stays."""
-        fixed = [
+        """The fewest high points to vent to prime on `limit` [m]; those no bleed can vent stay."""
+        permanent = [
             drop if high_point is None else 0.0
             for high_point, drop in zip(self.high_points, self.drops, strict=True)
         ]
-        lost = [0.0, *accumulate(fixed)]
-        heights = [height + before for height, before in zip(self.heights, lost, strict=False)]
-        loose = [drop - held for drop, held in zip(self.drops, fixed, strict=True)]
-        tops = (self.high_points[top] for top in fewest_vents(heights, loose, limit))
+        fixed_before = [0.0, *accumulate(permanent)]
+        heights = [
+            height + before for height, before in zip(self.heights, fixed_before, strict=False)
+        ]
+        ventable = [drop - fixed for drop, fixed in zip(self.drops, permanent, strict=True)]
+        tops = (self.high_points[top] for top in fewest_vents(heights, ventable, limit))
         return frozenset(high_point for high_point in tops if high_point is not None)
 
     def capped(self, cap: float) -> "Rises":
-        """The rises of the line brought down to `cap` [m] wherever it is higher.
+        """The rises of the line lowered to `cap` [m] wherever it is higher.
 
         The first top, the pump or the header, stays where it is.
         """
@@ -141,7 +143,7 @@ class Rises:
         return Rises((self.heights[0], *heights), (self.drops[0], *drops), self.high_points)
 
     def highest(self, limit: float) -> float | None:
-        """Height [m] above which nothing may lie for a start on `limit` [m]; None where none does.
+        """Height [m] that no point may exceed to prime on `limit` [m]; None if none is low enough.
 
         At least the waterline: a line below it has its outlet there.
         """
@@ -149,9 +151,9 @@ class Rises:
         if self.capped(low).head > limit + ROUNDING:
             return None
         for _ in range(60):
-            middle = (low + high) / 2
-            fits = self.capped(middle).head <= limit + ROUNDING
-            low, high = (middle, high) if fits else (low, middle)
+            mid = (low + high) / 2
+            fits = self.capped(mid).head <= limit + ROUNDING
+            low, high = (mid, high) if fits else (low, mid)
         return low
 
     @property
@@ -161,7 +163,7 @@ class Rises:
 
     @property
     def ventable(self) -> frozenset[int]:
-        """The high points that a bleed would vent for good and none does."""
+        """High points that a bleed would vent for good and that have none."""
         tops = zip(self.high_points, self.drops, strict=True)
         return frozenset(
             high_point for high_point, drop in tops if high_point is not None and drop > 0
@@ -169,22 +171,22 @@ class Rises:
 
 
 def rises(line: Profile, high_points: Sequence[HighPoint | Top]) -> Rises:
-    """The rises of a way on the pump's pressure side.
+    """The rises of a path on the pump's pressure side.
 
-    The first is the pump's own height. Where the pump sits on the falling leg of a high point in
-    the suction line, that leg holds air against the start as well, from its top: so it does where
-    the high point is so little over the pump that it counts as the pump's own. The last is the
-    way's end, or the sea over an outlet under water.
+    The first is the pump's own height. Where the pump sits on the falling leg of a suction high
+    point, that leg also holds air against priming, from its top; this includes a high point so
+    little above the pump that it counts as at the pump. The last is the end of the path, or the sea
+    surface over an outlet under water.
     """
     pump = line.points[line.pump]
-    through = [
+    suction_drops = [
         high_point.height - high_point.after
         for high_point in high_points
         if high_point.side == "suction"
         and high_point.leg[1] > line.pump_at
         and not high_point.vented
     ]
-    tops: list[tuple[float, float, int | None]] = [(pump.height, sum(through), None)]
+    tops: list[tuple[float, float, int | None]] = [(pump.height, sum(suction_drops), None)]
     tops += [
         (
             high_point.height,
@@ -202,28 +204,28 @@ def rises(line: Profile, high_points: Sequence[HighPoint | Top]) -> Rises:
 def rises_between(
     line: Profile, high_points: Sequence[HighPoint], span: tuple[int, int], end: float
 ) -> Rises:
-    """The rises of a stretch of a way, from the first to the last of two positions.
+    """The rises of a stretch of a path, from the first to the last of two positions.
 
-    Before it the line runs full. At its end water stands at `end` [m above the waterline]: the sea,
-    or a header that runs. Where that is above the line's end, air leaves only against it.
+    The line is full before it. At its end, water stands at `end` [m above the waterline]: the sea,
+    or a running header. Where that is above the end of the line, air leaves only against it.
     """
     points = line.points[span[0] : span[1] + 1]
     levels = [point.height for point in points]
     levels += [end] if end > levels[-1] else []
-    found = turns(levels)
+    swings = turns(levels)
     tops: list[tuple[float, float, int | None]] = [(levels[0], 0.0, None)]
-    for turn, low in pairwise(found):
+    for turn, low in pairwise(swings):
         if turn.high:
             place, height = points[turn.position], levels[turn.position]
-            at = (
+            matches = (
                 number
                 for number, high_point in enumerate(high_points)
                 if sits_at(place, high_point.height, (high_point.start, high_point.end))
             )
-            number = next(at, None)
-            here = None if number is None else high_points[number]
-            drop = 0.0 if here is not None and here.vented else height - levels[low.position]
-            tops.append((height, drop, number if here is not None and here.lasts else None))
+            number = next(matches, None)
+            top = None if number is None else high_points[number]
+            drop = 0.0 if top is not None and top.vented else height - levels[low.position]
+            tops.append((height, drop, number if top is not None and top.lasts else None))
     tops.append((levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)

@@ -1,4 +1,4 @@
-"""The way from the sea to the pump, which must rise: its humps, and heights that leave none."""
+"""The suction line, which must rise to the pump: its humps, and heights that remove them."""
 
 from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
@@ -8,16 +8,16 @@ from loop.hydraulics.line_profile import LEAST_SWING, Profile
 from loop.parts import Hose, Part
 from loop.records import dataclass
 
-# Heights [m] that differ by less are the same.
-_SAME = 1e-6
+# Heights that differ by less than this [m] are equal.
+_TOLERANCE = 1e-6
 
 
 @dataclass(frozen=True)
 class SuctionHump:
-    """A high point on the way from the sea to the pump.
+    """A high point between intake and pump.
 
-    ``high_point`` is its place among the way's high points; ``above_water``: a pump that does not
-    prime itself stops at it.
+    ``high_point`` is its index among the path's high points; ``above_water``: a pump that is not
+    self-priming stops priming at it.
     """
 
     high_point: int
@@ -28,9 +28,10 @@ class SuctionHump:
 
 @dataclass(frozen=True)
 class Move:
-    """A point of a hose to bring to another height [m above the waterline].
+    """A point of a hose to be moved to another height [m above the waterline].
 
-    ``part`` and ``along`` [m] give the place: that far along the hose if ``on_part``, else its end.
+    ``part`` and ``along`` [m] give the location: that far along the hose if ``on_part``, otherwise
+    its end.
     """
 
     part: int
@@ -43,10 +44,10 @@ class Move:
 
 @dataclass(frozen=True)
 class SuctionSide:
-    """The way from the sea to the pump.
+    """The line from the intake to the pump.
 
-    ``moves`` are the heights that leave no hump on the whole of it, where there is one; ``rises``
-    says that the line so changed lies nowhere below a point before it.
+    ``moves`` are the height changes that remove every hump, if there are any; ``rises``: no point
+    of the changed line lies below a point before it.
     """
 
     self_priming: bool
@@ -63,7 +64,7 @@ class SuctionSide:
 def suction_side(
     self_priming: bool, parts: Sequence[Part], line: Profile, high_points: Sequence[HighPoint]
 ) -> SuctionSide:
-    """The humps before the pump, and what to do about them all together.
+    """The humps before the pump, and the height changes that remove all of them.
 
     Parameters
     ----------
@@ -72,9 +73,9 @@ def suction_side(
 
     Notes
     -----
-    Intake and pump stay. Where a hump is higher than both the start of the line (or the pump, where
-    that sits below the intake) and a low point behind it is lower, both come to that start;
-    otherwise points only come down, each to the lowest behind it.
+    Intake and pump stay. Where a hump is above the start of the line (or above the pump, if that is
+    lower) and a low point behind it is below, both move to that height; otherwise points only move
+    down, each to the lowest point after it.
     """
     humps = tuple(
         SuctionHump(number, high_point.distance, high_point.height, high_point.height > 0)
@@ -84,41 +85,35 @@ def suction_side(
     if not humps:
         return SuctionSide(self_priming, (), (), True)
     heights = [point.height for point in line.points[: line.pump + 1]]
-    humped = [(hump.distance, hump.height) for hump in humps]
-    levels = _humpless(line, heights, humped)
+    hump_points = [(hump.distance, hump.height) for hump in humps]
+    levels = _without_humps(line, heights, hump_points)
     moves = tuple(_moves(parts, line, heights, levels))
     changed = [heights[0], *levels[1:]]
-    rises = all(b >= a - _SAME for a, b in pairwise(changed))
+    rises = all(b >= a - _TOLERANCE for a, b in pairwise(changed))
     return SuctionSide(self_priming, humps, moves, rises)
 
 
-def _humpless(
+def _without_humps(
     line: Profile, heights: Sequence[float], humps: Sequence[tuple[float, float]]
 ) -> list[float]:
-    """A height for each point up to the pump, between which no hump is left."""
-    behind = list(accumulate(reversed(heights), min))[::-1]
+    """Heights of the points up to the pump that leave no hump."""
+    lowest_after = list(accumulate(reversed(heights), min))[::-1]
     floor = min(heights[0], heights[-1])
     for distance, height in humps:
-        at = next(i for i, p in enumerate(line.points) if p.distance >= distance - _SAME)
-        if behind[at] < floor < height - LEAST_SWING:
-            return [max(level, floor) for level in behind]
-    # Down from the intake to the lowest point as it is, and from there on up.
+        index = next(i for i, p in enumerate(line.points) if p.distance >= distance - _TOLERANCE)
+        if lowest_after[index] < floor < height - LEAST_SWING:
+            return [max(level, floor) for level in lowest_after]
+    # Falling from the intake to the present lowest point, and rising from there on.
     lowest = heights.index(min(heights))
-    return [*accumulate(heights[:lowest], min), *behind[lowest:]]
+    return [*accumulate(heights[:lowest], min), *lowest_after[lowest:]]
 
 
 def _moves(
     parts: Sequence[Part], line: Profile, heights: Sequence[float], levels: Sequence[float]
 ) -> Iterator[Move]:
-    """The hoses' points that must move; what has no length goes along with the hose before it."""
-    for at in range(1, line.pump):
-        point = line.points[at]
-        if isinstance(parts[point.part], Hose) and abs(levels[at] - heights[at]) > _SAME:
-            yield Move(
-                point.part,
-                point.along,
-                line.inside_part(at),
-                point.distance,
-                point.height,
-                levels[at],
-            )
+    """Hose points that must move; a part without length moves with the hose before it."""
+    for i in range(1, line.pump):
+        point = line.points[i]
+        if isinstance(parts[point.part], Hose) and abs(levels[i] - heights[i]) > _TOLERANCE:
+            on_part = line.inside_part(i)
+            yield Move(point.part, point.along, on_part, point.distance, point.height, levels[i])

@@ -1,1 +1,1 @@
-"""Throttle valves: balancing branches, limiting flows, which valves serve which unit."""
+"""Throttle valves: balancing branches, limiting flows, and which valves serve which unit."""

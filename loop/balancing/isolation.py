@@ -1,19 +1,19 @@
-"""Which units get water by which branches: what shuts them off, and what can be throttled alone."""
+"""Which branches supply which units: what shuts them off, and what can be throttled alone."""
 
 from loop.hydraulics import Network
 from loop.parts import Condenser
 
-# How a nested branch is named after the one it lies in.
-_INSIDE = " / "
-# Share of a need that is no flow to speak of.
+# Separator in the name of a nested branch, after that of its outer branch.
+_SEPARATOR = " / "
+# Share of a need that counts as no flow.
 TRICKLE = 1e-3
 
-# Name of a unit, index of its condenser, needed flow [m³/s].
-Unit = tuple[str, int, float]
+# A unit's name, index of its condenser, required flow [m³/s].
+OpenUnit = tuple[str, int, float]
 
 
 def bypasses(network: Network) -> list[int]:
-    """A part of each branch that serves no unit, holds no branches, and is not shut."""
+    """The first part of each branch that serves no unit, holds no branches and is not shut."""
     shut = shut_parts(network)
     serving = {network.branches[i] for i, p in enumerate(network.parts) if isinstance(p, Condenser)}
     return [
@@ -21,55 +21,57 @@ def bypasses(network: Network) -> list[int]:
         for line in network.lines
         if line.branch
         and not any(_within(branch, line.branch) for branch in serving)
-        and not any(_within(f, line.branch) for f in _forking(network))
-        and not shut_on_way(network, shut, line.parts[0])
+        and not any(_within(f, line.branch) for f in _with_manifold(network))
+        and not shut_on_path(network, shut, line.parts[0])
     ]
 
 
-def _forking(network: Network) -> set[str]:
-    """The branches that hold a manifold."""
+def _with_manifold(network: Network) -> set[str]:
+    """The branches that contain a manifold."""
     return {network.branches[fork.manifold] for fork in network.forks}
 
 
 def _within(branch: str, outer: str) -> bool:
-    return outer in around(branch)
+    return outer in enclosing_branches(branch)
 
 
-def valves(network: Network, units: list[Unit]) -> list[Unit]:
-    """Of each branch the unit that needs most; none of a branch that feeds other units' branches.
+def valve_sites(network: Network, units: list[OpenUnit]) -> list[OpenUnit]:
+    """The unit with the greatest need in each branch, except branches that feed other branches.
 
-    Such a branch cannot be throttled for its own unit alone.
+    A branch that feeds the branches of other units cannot be throttled for its own unit alone.
     """
-    most: dict[str, Unit] = {}
+    neediest: dict[str, OpenUnit] = {}
     for unit in units:
         branch = network.branches[unit[1]]
-        if branch not in most or unit[2] > most[branch][2]:
-            most[branch] = unit
-    feeding = {outer for branch in most for outer in around(branch) if outer != branch}
-    return [unit for branch, unit in most.items() if branch not in feeding]
+        if branch not in neediest or unit[2] > neediest[branch][2]:
+            neediest[branch] = unit
+    feeding = {
+        outer for branch in neediest for outer in enclosing_branches(branch) if outer != branch
+    }
+    return [unit for branch, unit in neediest.items() if branch not in feeding]
 
 
-def around(branch: str) -> list[str]:
-    """A branch and all that it lies in, the main line ``""`` first."""
-    names = branch.split(_INSIDE) if branch else []
-    return [_INSIDE.join(names[:depth]) for depth in range(len(names) + 1)]
+def enclosing_branches(branch: str) -> list[str]:
+    """A branch and all branches around it, the main line ``""`` first."""
+    names = branch.split(_SEPARATOR) if branch else []
+    return [_SEPARATOR.join(names[:depth]) for depth in range(len(names) + 1)]
 
 
-def open_units(network: Network) -> list[Unit]:
-    """Name, part and need of each unit that has no shut valve on its way."""
+def open_units(network: Network) -> list[OpenUnit]:
+    """Name, part and need of each unit with no shut valve on its path."""
     shut = shut_parts(network)
     parts = [(unit, network.condenser_part(unit.name)) for unit in network.job.condenser]
     return [
-        (unit.name, i, unit.needed_flow) for unit, i in parts if not shut_on_way(network, shut, i)
+        (unit.name, i, unit.needed_flow) for unit, i in parts if not shut_on_path(network, shut, i)
     ]
 
 
 def shut_parts(network: Network) -> list[int]:
-    """The parts that let nothing through."""
+    """The parts that block all flow."""
     return [i for i, part in enumerate(network.parts) if part.shut]
 
 
-def shut_on_way(network: Network, shut: list[int], index: int) -> list[int]:
-    """Those of the shut parts that lie on the way to a part: in its branch, or around that."""
-    outer = around(network.branches[index]) if shut else []
-    return [i for i in shut if network.branches[i] in outer]
+def shut_on_path(network: Network, shut: list[int], index: int) -> list[int]:
+    """The shut parts on the path to a part: in its branch, or in those around it."""
+    path = enclosing_branches(network.branches[index]) if shut else []
+    return [i for i in shut if network.branches[i] in path]

@@ -1,4 +1,4 @@
-"""Where a hand can throttle a loop: the ball valves that its branches have, or could be given."""
+"""Where a loop can be throttled by hand: ball valves that branches have, or could be given."""
 
 import math
 from collections.abc import Iterable
@@ -11,21 +11,21 @@ from loop.hydraulics import Network
 from loop.hydraulics.network import Line
 from loop.parts import Fitting, Part, Seacock
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding, handle_angle
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_for, handle_angle
 from loop.records import dataclass
 
-# Angle [deg] under which a valve is as good as open: K 0.05, less than an open one has of its own.
+# Angle [deg] below which a valve counts as open: it adds K 0.05, less than an open one has.
 OPEN_ANGLE = 5.0
 
 
 @dataclass(frozen=True)
-class Knob:
-    """A ball valve on a line: one that is there, or one that could be fitted.
+class ThrottleValve:
+    """A ball valve on a line, existing or possible.
 
-    ``unit`` is the one that it is set for, and ``need`` [m³/s] its need ("" and 0 on a bypass);
-    ``branch`` and ``line`` where it sits; ``part`` its index among the parts of the rigged network;
-    ``bore`` [m] its port's, on which K is stated, ``own`` its K when open; ``now`` the handle angle
-    [deg] as it stands, None where it is yet to be fitted.
+    ``unit`` is the unit that it is set for, and ``need`` [m³/s] that unit's need ("" and 0 on a
+    bypass); ``branch`` and ``line`` its location; ``part`` its index among the parts of the
+    throttled network; ``bore`` [m] that of its port, to which K refers; ``open_k`` its K when open;
+    ``angle`` its present handle angle [deg], None if it is still to be fitted.
     """
 
     unit: str
@@ -34,22 +34,22 @@ class Knob:
     line: int
     part: int
     bore: float
-    own: float
-    now: float | None
+    open_k: float
+    angle: float | None
 
     @property
-    def least(self) -> float:
-        """The smallest K that the line can be given here: an open valve's, or none at all."""
-        return 0.0 if self.now is None else self.own
+    def least_k(self) -> float:
+        """The smallest K possible here: an open valve's, or 0 with none fitted."""
+        return 0.0 if self.angle is None else self.open_k
 
     @property
-    def present(self) -> float:
-        """K as it stands."""
-        return 0.0 if self.now is None else self.own + added_coefficient(self.now)
+    def present_k(self) -> float:
+        """Present K."""
+        return 0.0 if self.angle is None else self.open_k + added_coefficient(self.angle)
 
     def factor(self, coefficient: Array | float) -> Array | float:
-        """Factor on the loss of the part in the rigged network, where K is `coefficient`."""
-        return coefficient / (self.own if self.now is None else self.present)
+        """Factor on the loss of the part in the throttled network that gives this K."""
+        return coefficient / (self.open_k if self.angle is None else self.present_k)
 
 
 @dataclass(frozen=True)
@@ -57,9 +57,9 @@ class Throttle:
     """A valve to set: on whose branch, K to add on `bore` [m], handle angle [deg].
 
     The angle is measured from fully open, in whole degrees, since no hand sets it finer; `flow`
-    [m³/s] is what its line then carries. `part` is the index of a valve that is there, and `was`
-    its angle now; None and 0 where one is to be fitted. A K beyond any ball valve's has the angle
-    at which one shuts. `unit` is "" on a bypass.
+    [m³/s] is the resulting flow of its line. `part` is the index of an existing valve, and `was`
+    its present angle; None and 0 where one is to be fitted. For a K beyond the range of a ball
+    valve, the angle is that at which one shuts. `unit` is "" on a bypass.
     """
 
     unit: str
@@ -73,110 +73,111 @@ class Throttle:
 
     @property
     def opens(self) -> bool:
-        """Whether it lets more water through than now."""
+        """Whether it lets through more water than now."""
         return self.part is not None and self.angle < self.was
 
 
 @dataclass(frozen=True)
-class Rig:
-    """A network with the valves that it has or could be given, and those valves.
+class ThrottledNetwork:
+    """A network with the throttle valves that it has or could be given.
 
-    The parts of the network keep their indices, and its lines theirs; what could be fitted comes
-    after them.
+    Parts and lines keep their indices in the network; valves that could be fitted follow the parts.
     """
 
     network: Network
-    knobs: tuple[Knob, ...]
+    valves: tuple[ThrottleValve, ...]
 
-    def loss(self, coefficients: Array) -> Array:
-        """Factor on each part's loss, shape (parts,), where the knobs have these K."""
+    def loss_factors(self, coefficients: Array) -> Array:
+        """Factor on each part's loss, shape (parts,), for these K of the valves."""
         factors = np.ones(len(self.network.parts))
-        for knob, coefficient in zip(self.knobs, coefficients, strict=True):
-            factors[knob.part] = knob.factor(float(coefficient))
+        for valve, coefficient in zip(self.valves, coefficients, strict=True):
+            factors[valve.part] = valve.factor(float(coefficient))
         return factors
 
-    def set_to(self, coefficients: Array) -> Network:
-        """The network with the knobs' valves at these K; one that would have none is left out."""
+    def with_settings(self, coefficients: Array) -> Network:
+        """The network with the valves at these K; a valve with K 0 is left out."""
         parts, lines = list(self.network.parts), list(self.network.lines)
-        for knob, coefficient in zip(self.knobs, coefficients.tolist(), strict=True):
-            valve = parts[knob.part]
-            moved = coefficient * (valve.inner_bore / knob.bore) ** 4
-            parts[knob.part] = Fitting.model_construct(bore=valve.inner_bore, k=moved)
+        for valve, coefficient in zip(self.valves, coefficients.tolist(), strict=True):
+            part = parts[valve.part]
+            k = coefficient * (part.inner_bore / valve.bore) ** 4
+            parts[valve.part] = Fitting.model_construct(bore=part.inner_bore, k=k)
             if coefficient == 0:
-                line = lines[knob.line]
-                left = tuple(i for i in line.parts if i != knob.part)
-                lines[knob.line] = replace(line, parts=left)
+                line = lines[valve.line]
+                remaining = tuple(i for i in line.parts if i != valve.part)
+                lines[valve.line] = replace(line, parts=remaining)
         return replace(self.network, parts=tuple(parts), lines=tuple(lines))
 
     def line_coefficients(self, flows: Array) -> Array:
-        """K, on each knob's bore, that all else on its line has at these flows, shape (knobs,)."""
+        """K of the rest of each valve's line at these flows, on the valve's bore, (valves,)."""
         network = self.network
-        found = []
-        for knob, flow in zip(self.knobs, flows.tolist(), strict=True):
-            others = [i for i in network.lines[knob.line].parts if i != knob.part]
-            lost = sum(network.head_loss(i, flow) for i in others if not network.parts[i].shut)
-            found.append(lost / velocity_head(flow, knob.bore))
-        return np.array(found)
+        coefficients = []
+        for valve, flow in zip(self.valves, flows.tolist(), strict=True):
+            others = [i for i in network.lines[valve.line].parts if i != valve.part]
+            head = sum(network.head_loss(i, flow) for i in others if not network.parts[i].shut)
+            coefficients.append(head / velocity_head(flow, valve.bore))
+        return np.array(coefficients)
 
     def throttles(self, coefficients: Array, line_flow: Array) -> tuple[Throttle, ...]:
-        """The valves that these K are set by, of those that are not so already."""
+        """The valves to set for these K, without those that are set so already."""
         return tuple(
             Throttle(
-                unit=knob.unit,
-                branch=knob.branch,
-                coefficient=max(float(k) - knob.own, 0.0),
-                bore=knob.bore,
-                angle=float(round(angle_adding(float(k) - knob.own))),
-                flow=float(line_flow[knob.line]),
-                part=None if knob.now is None else knob.part,
-                was=knob.now or 0.0,
+                unit=valve.unit,
+                branch=valve.branch,
+                coefficient=max(float(k) - valve.open_k, 0.0),
+                bore=valve.bore,
+                angle=float(round(angle_for(float(k) - valve.open_k))),
+                flow=float(line_flow[valve.line]),
+                part=None if valve.angle is None else valve.part,
+                was=valve.angle or 0.0,
             )
-            for knob, k in zip(self.knobs, coefficients, strict=True)
-            if abs(float(k) - knob.present) > 1e-9 * knob.own
+            for valve, k in zip(self.valves, coefficients, strict=True)
+            if abs(float(k) - valve.present_k) > 1e-9 * valve.open_k
         )
 
 
-def rig(network: Network, sites: Iterable[tuple[str, float, int]]) -> Rig:
-    """The network with a valve on the line of each site, one that is there where there is one.
+def with_valves(network: Network, sites: Iterable[tuple[str, float, int]]) -> ThrottledNetwork:
+    """The network with a valve on the line of each site, the existing one if there is one.
 
-    A site is the unit's name ("" on a bypass), its need [m³/s], and the part beside which a valve
-    would go.
+    A site is the unit's name ("" on a bypass), its need [m³/s], and the part next to which a valve
+    would be fitted.
     """
     parts, lines = list(network.parts), list(network.lines)
-    fitted: list[int] = []
-    knobs = []
-    for unit, need, beside in sites:
-        line = network.line_of[beside]
+    neighbors: list[int] = []
+    valves = []
+    for unit, need, neighbor in sites:
+        line = network.line_of[neighbor]
         index = valve_on(network, line)
-        now = None if index is None else handle_angle(_seacock(parts[index]).open)
+        angle = None if index is None else handle_angle(_seacock(parts[index]).open)
         if index is None:
             index = len(parts)
-            parts.append(Seacock(bore=network.parts[beside].inner_bore))
+            parts.append(Seacock(bore=network.parts[neighbor].inner_bore))
             lines[line] = replace(lines[line], parts=(*lines[line].parts, index))
-            fitted.append(beside)
-        valve = _seacock(parts[index])
-        port = min(valve.port or valve.inner_bore, valve.inner_bore)
-        # K of an open valve does not change with flow; it is stated on the larger bore.
-        whole = valve.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
-        own = whole * (port / valve.inner_bore) ** 4
-        knobs.append(Knob(unit, need, network.branches[beside], line, index, port, own, now))
-    return Rig(_with_parts(network, parts, lines, fitted), tuple(knobs))
+            neighbors.append(neighbor)
+        seacock = _seacock(parts[index])
+        port = min(seacock.port or seacock.inner_bore, seacock.inner_bore)
+        # The K of an open valve does not vary with flow; it refers to the larger bore.
+        inner_k = seacock.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
+        open_k = inner_k * (port / seacock.inner_bore) ** 4
+        valves.append(
+            ThrottleValve(unit, need, network.branches[neighbor], line, index, port, open_k, angle)
+        )
+    return ThrottledNetwork(_with_parts(network, parts, lines, neighbors), tuple(valves))
 
 
 def _with_parts(
-    network: Network, parts: list[Part], lines: list[Line], fitted: list[int]
+    network: Network, parts: list[Part], lines: list[Line], neighbors: list[int]
 ) -> Network:
-    more = len(fitted)
+    count = len(neighbors)
     return replace(
         network,
         parts=tuple(parts),
         lines=tuple(lines),
-        places=network.places + ("",) * more,
-        labels=network.labels + ("",) * more,
-        steps=network.steps + (0.0,) * more,
-        branches=network.branches + tuple(network.branches[i] for i in fitted),
-        heights=network.heights + tuple(network.heights[i] for i in fitted),
-        line_of=network.line_of + tuple(network.line_of[i] for i in fitted),
+        places=network.places + ("",) * count,
+        labels=network.labels + ("",) * count,
+        steps=network.steps + (0.0,) * count,
+        branches=network.branches + tuple(network.branches[i] for i in neighbors),
+        heights=network.heights + tuple(network.heights[i] for i in neighbors),
+        line_of=network.line_of + tuple(network.line_of[i] for i in neighbors),
     )
 
 
@@ -186,7 +187,7 @@ def _seacock(part: Part) -> Seacock:
 
 
 def valve_on(network: Network, line: int) -> int | None:
-    """The ball valve of a line, after the pump where that is on it: the one furthest shut."""
+    """The most nearly shut ball valve of a line, not a shut one, and only after the pump."""
     found = [
         i
         for i in network.lines[line].parts
@@ -197,18 +198,18 @@ def valve_on(network: Network, line: int) -> int | None:
     return min(found, key=lambda i: _seacock(network.parts[i]).open, default=None)
 
 
-def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
-    """K of the knob with its handle set to the whole degree that comes nearest (or next, `up`).
+def whole_degree(valve: ThrottleValve, coefficient: float, up: bool = False) -> float:
+    """K of the valve with its handle at the nearest whole degree (the next one with `up`).
 
-    A valve that would be within a degree of where it stands is left there; one that would add next
-    to nothing stays open, or is not fitted.
+    A valve within a degree of its present angle is left there; one that would add almost nothing
+    stays open, or is not fitted.
     """
-    angle = angle_adding(coefficient - knob.own)
-    if knob.now is not None and abs(angle - knob.now) < (1e-6 if up else 1.0):
-        return knob.present
-    turned = math.ceil(angle - 1e-6) if up else round(angle)
-    if turned >= SHUT_ANGLE:
+    angle = angle_for(coefficient - valve.open_k)
+    if valve.angle is not None and abs(angle - valve.angle) < (1e-6 if up else 1.0):
+        return valve.present_k
+    degrees = math.ceil(angle - 1e-6) if up else round(angle)
+    if degrees >= SHUT_ANGLE:
         return coefficient
-    if turned < OPEN_ANGLE and not up:
-        return knob.least
-    return knob.own + added_coefficient(turned)
+    if degrees < OPEN_ANGLE and not up:
+        return valve.least_k
+    return valve.open_k + added_coefficient(degrees)

@@ -1,4 +1,4 @@
-"""What a card holds: the tables of a diagnosis, and the loop at a glance."""
+"""Content of a card: the tables of a diagnosis, and the loop at a glance."""
 
 import hashlib
 import json
@@ -17,13 +17,13 @@ from loop.sheet.in_words import in_words
 from loop.version import program_version
 
 _DIGEST = 12
-# Half-width [K] of a sea that is given, not read.
+# Half-width [K] for a sea temperature that is given rather than read.
 _EXACT = 1e-3
 
 
 @dataclass(frozen=True)
 class Row:
-    """A reading and what a healthy loop gives, as texts."""
+    """A reading and its value on a healthy loop, as text."""
 
     name: str
     value: str
@@ -31,9 +31,9 @@ class Row:
 
 @dataclass(frozen=True)
 class Card:
-    """One card; ``sheet`` and ``drawing`` are None where there is no job file.
+    """One card; ``sheet`` and ``drawing`` are None if there is no job file.
 
-    ``tables`` are the script's; ``identity`` tells one card's calls from another's.
+    ``tables`` are those of the script; ``identity`` tells one card's calls from another's.
     """
 
     study: Study
@@ -49,20 +49,20 @@ class Card:
 
     @property
     def colophon(self) -> str:
-        """Which program and which inputs this card was made from."""
+        """The program version and inputs that this card was made from."""
         return f"loop {self.version} · inputs {self.identity}"
 
     @property
     def shown(self) -> dict[str, Any]:
-        """All that the script works with: the tables, and what it shows of the card."""
+        """Everything the script works with: the tables, and what it shows of the card."""
         about = {"heading": self.title, "identity": self.identity, "colophon": self.colophon}
         return self.tables | about
 
 
 def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) -> Card:
-    """The card of a study; with its job's sheet where there is a job file.
+    """The card of a study, with its job's sheet if there is a job file.
 
-    known : what is known of a boat without one, in words.
+    known : what is known of a boat without a job file, as text.
     """
     found = tables(study)
     return Card(
@@ -80,13 +80,13 @@ def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) 
 
 
 def _identity(found: dict[str, Any]) -> str:
-    """The start of a fingerprint of all that the answers rest on."""
+    """The start of a hash of everything the answers depend on."""
     text = json.dumps(found, sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:_DIGEST]
 
 
 def _healthy(study: Study) -> tuple[Row, ...]:
-    """Every number of a healthy loop in the job's own sea."""
+    """Every reading of a healthy loop, at the job's own sea temperature."""
     at = prior_of_the_sea(study)
     sea = Readings({SEA: Measured(at, _EXACT, "")})
     values = expected(study, sea)[study.healthy]

@@ -1,4 +1,4 @@
-"""A table of what the bucket and the rise of the water point at: calculated, cell by cell."""
+"""Table of what bucket time and water temperature rise point at, calculated cell by cell."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -16,23 +16,23 @@ from loop.words.had import Has
 from loop.words.service_card import SAY
 from loop.words.template import capital
 
-# Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
-# whether the water is as warm as it should be tells a loop's faults from a unit's.
+# Shares of the healthy flow; and of the rise that rated heat gives at each of these flows: a rise
+# that does not match the flow points at a unit rather than the loop.
 _FLOWS = (1.0, 0.75, 0.5, 0.25)
 _RISES = (0.5, 1.0, 1.4)
 _COLUMNS = ("faults-rise-less", "faults-rise-right", "faults-rise-more")
 _SOUNDS = {"silent": "faults-silent", "hums": "faults-hums", "normal": "faults-runs"}
-# Water that stands in a hot condenser gets no warmer than this above the sea [K].
+# Standing water in a hot condenser warms by no more than this above the sea [K].
 _HOTTEST = 25.0
-# So many causes are named together, and a second one beside a first that leads from this
-# probability on.
+# Most causes named together; and the least probability of a second cause named beside one that
+# leads.
 _NAMED = 3
 _LEAST = 0.1
 
 
 @dataclass(frozen=True)
 class Likely:
-    """A cause, and the probability that it is there, alone or with another."""
+    """A cause, and the probability that it is present, alone or with another."""
 
     fault: str
     probability: float
@@ -40,10 +40,10 @@ class Likely:
 
 @dataclass(frozen=True)
 class Cell:
-    """The likeliest causes of one row and column, the first of them leading, or else together.
+    """The likeliest causes for one row and column; the first leads, or all lead together.
 
-    ``before`` is the row of words in which they stand, "" for none; ``together`` the probability
-    that one of them is there; ``right`` whether all that is read there is as it should be.
+    ``before`` is the text row that wraps them, "" for none; ``together`` the probability that one
+    of them is present; ``right`` whether all readings of this cell are healthy.
     """
 
     before: str
@@ -54,22 +54,22 @@ class Cell:
 
     @property
     def leads(self) -> bool:
-        """Whether the first cause is likelier than not, and so is the headline."""
+        """Whether the first cause is more likely than not, and so is the headline."""
         return self.causes[0].probability >= LEADS
 
     @property
     def lead_together(self) -> bool:
-        """Whether no cause leads, and it is likelier than not that one of them is there."""
+        """Whether no single cause leads, but one of those named is more likely than not."""
         return not self.leads and self.together >= LEADS
 
     @property
     def look(self) -> str:
-        """How to make sure of the first cause; "" where there is none to look for."""
+        """How to check the first cause; "" if there is nothing to look for."""
         return "" if self.right else words.look(self.causes[0].fault, self.has)
 
     @property
     def text(self) -> str:
-        """The cause that leads, or those that do together, with their odds; else that none does."""
+        """The leading cause or causes with their chances, or that none leads."""
         if self.right:
             return capital(words.fix("healthy", self.has))
         named = self._named()
@@ -91,7 +91,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class Line:
-    """One row: what is read of the flow, the rise that goes with it, and its cells."""
+    """One row: the flow reading, the matching rise, and the cells."""
 
     flow: str
     rise: str
@@ -108,9 +108,9 @@ class Table:
 
 
 def faults_by_reading(study: Study) -> Table:
-    """The likeliest faults by flow and rise of the water, and by sound where no water comes.
+    """The likeliest faults by flow and temperature rise, and by pump sound if no water comes.
 
-    Every unit's water rises by the same share of what the rated heat gives it.
+    The rise in every unit is the same share of that at rated heat.
     """
     column = study.bench.columns[study.bench.at["flow"]]
     flow = float(study.natural(study.mean)[study.healthy, study.bench.at["flow"]])
@@ -134,7 +134,7 @@ def faults_by_reading(study: Study) -> Table:
 
 
 def _healthy_rises(study: Study) -> Iterator[tuple[str, float, float]]:
-    """Each unit's outlet: its key, the sea [°C], and the rise [K] in a healthy loop."""
+    """For each unit's outlet: its key, sea temperature [°C], and rise [K] in a healthy loop."""
     healthy = study.natural(study.mean)[study.healthy]
     sea = float(healthy[study.bench.at["sea_temperature"]])
     for number, column in enumerate(study.bench.columns):
@@ -151,7 +151,7 @@ def _warmed(study: Study, warmer: float, share: float) -> dict[str, str]:
 
 
 def _rise(study: Study, share: float) -> str:
-    """The rise that the rated heat gives: of the unit with the greatest."""
+    """The rise at rated heat, for the unit with the greatest."""
     greatest = max(min(rise / share, _HOTTEST) for _, _, rise in _healthy_rises(study))
     return show(greatest, "temperature_difference", study.bench.job.units, 0)
 
@@ -174,12 +174,12 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
         else:
             table[name] = text
     found = posterior(study, parse_readings(table, job))
-    # Nothing wrong is no cause: what is said of it stands in the cell where all is right.
+    # "Nothing wrong" is not a cause; the cell with healthy readings says it.
     ranked = [cause for cause in found.ranked() if study.instances[cause].name != "healthy"]
     few = next(
         (n for n in range(1, _NAMED) if found.any_of(ranked[:n]) >= LEADS), min(_NAMED, len(ranked))
     )
-    # Of one that leads alone the next is named too, where it is likely enough.
+    # Beside a cause that leads alone, name the next one if likely enough.
     causes = ranked[: max(few, 2)]
     likely = tuple(Likely(study.instances[c].name, found.present(c)) for c in causes)
     return Cell("", likely, study.bench.has, found.any_of(causes))

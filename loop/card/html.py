@@ -1,4 +1,4 @@
-"""The card as one self-contained page that asks nothing of any network."""
+"""The card as one self-contained page that makes no network requests."""
 
 import base64
 import hashlib
@@ -15,7 +15,7 @@ _FOLDER = Path(__file__).parent / "templates"
 
 
 def render(card: Card) -> str:
-    """The HTML text of a card: every text in it escaped, script and style named by their hashes."""
+    """The HTML of a card, everything escaped, script and style allowed by their hashes."""
     code, looks = script(), style()
     policy = (
         f"default-src 'none'; script-src {_source(code)}; style-src {_source(looks)}; "
@@ -35,7 +35,7 @@ def render(card: Card) -> str:
 
 
 def index(entries: list[tuple[str, str, str]]) -> str:
-    """A page of links to the cards of a fleet: of each its file's name, its title and a remark."""
+    """A page of links to the cards of a fleet; each entry is a file name, a title and a remark."""
     looks = style()
     policy = f"default-src 'none'; style-src {_source(looks)}; base-uri 'none'; form-action 'none'"
     return (
@@ -46,6 +46,6 @@ def index(entries: list[tuple[str, str, str]]) -> str:
 
 
 def _source(text: str) -> str:
-    """What a content security policy calls an inline script or style."""
+    """The content security policy source of an inline script or style."""
     digest = hashlib.sha256(text.encode()).digest()
     return f"'sha256-{base64.b64encode(digest).decode('ascii')}'"

@@ -1,4 +1,4 @@
-"""Tables as one short text for the card's script, which `static/unpacked.js` undoes."""
+"""Tables packed into one short text for the card's script; `static/unpacked.js` unpacks it."""
 
 import base64
 import json
@@ -11,13 +11,13 @@ Bytes = np.ndarray[tuple[int, ...], np.dtype[np.uint8]]
 
 
 def packed(tables: dict[str, Any]) -> str:
-    """Tables of plain values and of arrays as `loop.diagnose.tables` has them; base64 of zlib.
+    """Tables of plain values and arrays, as in `loop.diagnose.tables`; base64 of zlib.
 
-    What is compressed: the length of the JSON in four bytes, lowest first; the JSON, in which the
-    shape of an array and where it begins stand for it; and the arrays. Of each array the numbers'
-    first bytes stand together, then their second, and so on; column by column, since a fault's
-    severities, which are neighbors there, read alike. An array of the name and shape of one before
-    it is what differs from that (exclusive or): at speed few faults may read otherwise.
+    What is compressed: the length of the JSON in four bytes, little-endian; the JSON, in which
+    shape and offset stand for each array; and the arrays. An array is stored by byte planes (all
+    first bytes, then all second bytes and so on) and column by column, because the severities of a
+    fault are adjacent there and read alike. An array with the name and shape of an earlier one is
+    stored as its XOR with that: at another speed few faults read differently.
     """
     arrays = _Arrays()
     text = json.dumps(arrays.taken_from(tables, ""), separators=(",", ":")).encode("ascii")
@@ -26,7 +26,7 @@ def packed(tables: dict[str, Any]) -> str:
 
 
 class _Arrays:
-    """Bytes of the arrays met so far."""
+    """Bytes of the arrays collected so far."""
 
     def __init__(self) -> None:
         self.parts: list[bytes] = []
@@ -34,7 +34,7 @@ class _Arrays:
         self.last: dict[tuple[Any, ...], Bytes] = {}
 
     def taken_from(self, value: Any, name: str) -> Any:
-        """The value with arrays replaced by their places."""
+        """The value, with shape and offset in place of each array."""
         if isinstance(value, list):
             return [self.taken_from(one, name) for one in value]
         if not isinstance(value, dict):

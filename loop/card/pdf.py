@@ -1,4 +1,4 @@
-"""The card on one side of paper, to be taped inside a locker."""
+"""The card on one side of paper, to tape inside a locker."""
 
 import io
 from collections import Counter
@@ -30,7 +30,7 @@ _ROW = 8 * mm
 _QR = 20 * mm
 _LONGEST_TITLE = 90
 _TOOLS = "bucket, thermometer, display"
-# Readings that the log has a column for, with the row of its heading.
+# Readings with a column in the log, and the text row of its heading.
 _LOGGED = {
     "flow": "log-flow",
     "sea_temperature": "log-sea",
@@ -44,14 +44,14 @@ _MOST_COLUMNS = 6
 
 @dataclass(frozen=True)
 class _Fit:
-    """One way to set the page: type [pt], rows to write in, and whether steps say how."""
+    """One way to set the page: type size [pt], blank log rows, whether steps explain how."""
 
     size: float
     rows: int
     how: bool
 
 
-# Type is never under 9 pt; what gives way is, in turn, size, rows, and how each step is done.
+# Type is never under 9 pt; to fit the page, reduce size, then rows, then drop the explanations.
 _FITS = (
     _Fit(10.0, 4, True), _Fit(9.5, 3, True), _Fit(9.0, 3, True), _Fit(9.0, 2, True),
     _Fit(9.0, 2, False), _Fit(9.0, 1, False),
@@ -89,10 +89,10 @@ def _title(card: Card) -> str:
 
 
 def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
-    """Ten steps, what settles most for its minutes and risk first, while nothing is known yet.
+    """The ten steps that settle most for their minutes and risk while nothing is known yet.
 
-    Those that look at what the table points at most often have a place, as far as half of them go;
-    among them the bleed, since whatever is opened on a call lets air in.
+    Up to half are steps that the table points at most often; the bleed is always among these, since
+    anything opened on a call lets air in.
     """
     job = card.study.bench.job
     found = _of_each(card, diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next)
@@ -111,7 +111,7 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
 
 
 def _of_each(card: Card, steps: tuple[NextReading, ...]) -> list[NextReading]:
-    """The steps, what is read of one unit read of each, where its best place is."""
+    """The steps, with a reading of one unit taken on all units, at its best position."""
     units, found = len(card.study.bench.units), dict[str, NextReading]()
     for one in steps:
         base, dot, _ = one.reading.partition(".")
@@ -124,7 +124,7 @@ def _of_each(card: Card, steps: tuple[NextReading, ...]) -> list[NextReading]:
 
 
 def looking(cell: Cell, study: Study) -> list[str]:
-    """The actions that put a cell's first cause right, or look at it; of all that lead together."""
+    """The actions that fix or check a cell's first cause, or all causes that lead together."""
     if cell.right:
         return []
     causes = cell.causes if cell.lead_together else cell.causes[:1]
@@ -134,7 +134,7 @@ def looking(cell: Cell, study: Study) -> list[str]:
 
 
 def _cure(fault: str, study: Study) -> str:
-    """The action that cures a fault most often; "" where none does more often than not."""
+    """The action most likely to cure a fault; "" if none does more often than not."""
     cures = [
         (chance, action.name)
         for action in here(study)
@@ -156,7 +156,7 @@ class _Story:
         self.number = {one.reading: place for place, one in enumerate(todo, 1)}
 
     def flowables(self) -> Iterator[Any]:
-        """From top to bottom."""
+        """All flowables, from top to bottom."""
         yield self._head()
         isolate = (
             f"<b>{SAY('paper-isolate')}</b> {SAY('paper-off')} {STEP_BREAKER} "
@@ -182,7 +182,7 @@ class _Story:
         return self.setting.table([[words, code]], (1 - share, share), [])
 
     def _boat(self) -> str:
-        """Where the phone's card comes from; of a boat without a job file what is known."""
+        """How to get the card on a phone; for a boat without a job file, what is known of it."""
         if self.card.sheet:
             return SAY("paper-phone")
         return SAY("paper-known", known=", ".join(self.card.known) or SAY("paper-known-nothing"))
@@ -199,7 +199,7 @@ class _Story:
 
     @property
     def _opens(self) -> tuple[str, str]:
-        """The hazard of what opens the line, whole as in the box above the steps, and in brief."""
+        """The hazard of opening the line: in full, as in the box above the steps, and in brief."""
         has = self.card.study.bench.has
         return has.text(OPENS), has.text(OPENS_BRIEFLY)
 
@@ -210,7 +210,7 @@ class _Story:
             for column, row in zip(bench.columns, self.card.healthy, strict=True)
             if column.kind.name in _LOGGED and not column.key.startswith("flow.")
         ]
-        # Every unit's outlet has its column; what else there is fills up what is left of the line.
+        # Every unit's outlet gets a column; other readings fill the columns that remain.
         always = [one for one in columns if one[0].partition(".")[0] in _ALWAYS]
         others = [one for one in columns if one not in always]
         columns = [*always, *others[: max(_MOST_COLUMNS - len(always), 0)]]
@@ -238,7 +238,7 @@ class _Story:
         return self.setting.table(rows, (0.1, 0.08, 0.27, 0.275, 0.275), RULED)
 
     def _cell(self, cell: Cell) -> Any:
-        """The causes, and the step that looks at the first of them, or that can be told of it."""
+        """The causes, and the numbers of the steps that check them, or else how to look."""
         looked = looking(cell, self.card.study)
         steps = sorted({self.number[one] for one in looked if one in self.number})
         row = "paper-step" if cell.leads else "paper-further"
@@ -248,7 +248,7 @@ class _Story:
 
 
 class _Foot:
-    """Drawn under the page: which inputs and which program."""
+    """Draws the footer of the page: inputs and program version."""
 
     def __init__(self, card: Card) -> None:
         self.text = card.colophon
@@ -260,7 +260,7 @@ class _Foot:
 
 
 def _qr(card: Card) -> bytes:
-    """The job's identity as a QR code, PNG."""
+    """The card's title and identity as a QR code, PNG."""
     import segno
 
     code = segno.make(f"seawater loop: {card.title[:60]}; {card.colophon}", error="m", micro=False)

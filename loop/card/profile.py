@@ -1,4 +1,4 @@
-"""The loop drawn for a phone: heights along the way of the water, text as text."""
+"""The loop drawn for a phone: heights along the flow path, text as text."""
 
 from dataclasses import dataclass
 
@@ -10,16 +10,16 @@ from loop.words.service_card import SAY
 
 _WIDTH, _HEIGHT = 360.0, 300.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 12.0, 34.0, 34.0
-# Room between the numbers of two parts, and how many stand above and below the line.
+# Space between the numbers of two parts, and the most that fit above and below the line.
 _APART = 19.0
 _MOST = 2 * int((_WIDTH - _LEFT - _RIGHT) / _APART)
-# Too many of them, or too little to look at in a locker.
+# Kinds that are too numerous, or of too little interest in a locker.
 _UNMARKED = ("hose", "elbow", "tee", "fitting", "manifold")
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A part in the drawing: its number, name and kind, and where it is and its number stands."""
+    """A part in the drawing: number, name, kind, its position, and the position of its number."""
 
     number: int
     name: str
@@ -32,7 +32,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Level:
-    """A height that is written at the side."""
+    """A height labeled at the side."""
 
     text: str
     y: float
@@ -40,7 +40,7 @@ class Level:
 
 @dataclass(frozen=True)
 class Drawing:
-    """What the template draws: lengths in the drawing's own units."""
+    """What the template draws; lengths in the drawing's own units."""
 
     width: float
     height: float
@@ -54,7 +54,7 @@ class Drawing:
 
 
 def drawing(result: CheckResult, in_words: str) -> Drawing:
-    """The profile of every way from sea to sea; parts that matter on a call are numbered."""
+    """The profile of every path from sea to sea; parts that matter on a call are numbered."""
     ways = [path.profile.points for path in result.air]
     every = [point for points in ways for point in points]
     reach = max(max(point.distance for point in every), 0.1)
@@ -93,7 +93,7 @@ def _levels(
 
 
 def _marks(result: CheckResult, at: dict[int, tuple[float, float]]) -> tuple[Mark, ...]:
-    """Numbered parts; their numbers stand by turns above and below, never on one another."""
+    """Numbered parts, their numbers alternating above and below without overlap."""
     located, parts = locate(result.job.part), result.point.network.parts
     shown = [i for i in sorted(at) if parts[i].kind not in _UNMARKED][:_MOST]
     shown.sort(key=lambda i: at[i][0])
@@ -109,7 +109,7 @@ def _marks(result: CheckResult, at: dict[int, tuple[float, float]]) -> tuple[Mar
 
 
 def _spread(wanted: list[float]) -> list[float]:
-    """Places in rising order, at least so far apart, within the drawing and near the wanted."""
+    """Positions in rising order, spaced apart, inside the drawing and near the wanted ones."""
     placed: list[float] = []
     for x in wanted:
         placed.append(max(x, placed[-1] + _APART if placed else _LEFT))

@@ -1,9 +1,9 @@
-"""The card's script: its files joined into one that leaves nothing global but `loopCard`."""
+"""The card's script: its files joined into one whose only global is `loopCard`."""
 
 from pathlib import Path
 
 _STATIC = Path(__file__).parent / "static"
-# In the order in which one uses what the ones before it define.
+# In dependency order: each file uses only those before it.
 ENGINE = (
     "unpacked.js",
     "study.js",
@@ -40,7 +40,7 @@ PAGE = (
 
 
 def script(files: tuple[str, ...] = ENGINE + PAGE) -> str:
-    """The files as one script in a function of its own."""
+    """The files as one script, wrapped in a function."""
     text = "\n".join((_STATIC / name).read_text(encoding="utf-8") for name in files)
     return f'(() => {{\n"use strict";\n{text}\n}})();\n'
 

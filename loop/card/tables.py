@@ -1,7 +1,7 @@
-"""What the card's script works with: a study's tables, made short, and what else it must know.
+"""Data for the card's script: a study's tables, and the constants that go with them.
 
-The tables are `loop.diagnose.tables.export`'s, under its names; constants of reading and showing
-are added.
+The tables are those of `loop.diagnose.tables.export`, under the same names; constants for
+reading and showing are added.
 """
 
 from math import inf
@@ -15,7 +15,7 @@ from loop.diagnose.call import BAND
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
-from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS, SURE
+from loop.diagnose.groups import EVEN, LISTED, RIVAL, SPLITS, SURE
 from loop.diagnose.headline import OVERLAP
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.judged import LIGHT
@@ -50,9 +50,9 @@ from loop.words.to_do import FIX
 
 
 def tables(study: Study) -> dict[str, Any]:
-    """Everything that the card's script needs to give the answers of `loop.diagnose`.
+    """Everything the card's script needs to give the same answers as `loop.diagnose`.
 
-    Of plain lists, texts and numbers. Raises nothing that `diagnose` does not.
+    Plain lists, texts and numbers. Raises only what `diagnose` raises.
     """
     whole, job = export(study), study.bench.job
     return whole | {
@@ -88,7 +88,6 @@ _CONSTANTS: dict[str, Any] = {
     "same": SAME,
     "splits": SPLITS,
     "rival": RIVAL,
-    "by_itself": BY_ITSELF,
     "sure": SURE,
     "overlap": OVERLAP,
     "odd": FAR,

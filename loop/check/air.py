@@ -19,7 +19,7 @@ from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
 from loop.job import TRADE_BORES, JobError
-from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
+from loop.margins.speed import HOSE_MIN, PRESSURE_MAX
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.words import Action
@@ -28,9 +28,9 @@ from loop.words.numbers import round_down
 
 
 def air_findings(context: Context) -> Iterator[Draft]:
-    """suction-above-water, suction-hump, start-head-short, air-held, bleed-…; one a place.
+    """suction-above-water, suction-hump, start-head-short, air-held, bleed-…; one per place.
 
-    Ways through different branches share the main line: what lies on it is said once.
+    Paths through different branches share the main line: a finding there is reported once.
     """
     said = set()
     for path in context.air:
@@ -74,7 +74,7 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _stays(context: Context, high_point: HighPoint) -> str:
-    """Whether a leg holds air for certain, or as it was filled: with air, or without."""
+    """Whether a leg holds air in any case ("held"), or depends on how it was filled ("filling")."""
     leg = leg_of(context, high_point)
     return "filling" if leg is not None and leg.state == "either" else "held"
 
@@ -91,7 +91,7 @@ def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
 
 
 def _smaller(context: Context, path: AirPath, high_point: HighPoint) -> Iterator[Action]:
-    """The trade bores of the falling leg that sweep the air, the largest first."""
+    """Trade bores for the falling leg at which the water sweeps the air out, largest first."""
     network = context.network
     leg = [p for p in path.profile.points if high_point.leg[0] < p.distance <= high_point.leg[1]]
     hoses = [i for i in dict.fromkeys(p.part for p in leg) if isinstance(network.parts[i], Hose)]
@@ -104,12 +104,12 @@ def _smaller(context: Context, path: AirPath, high_point: HighPoint) -> Iterator
         if flows is None:
             continue
         speed = velocity(flows[hoses[0]], bore)
-        if max(froude * math.sqrt(GRAVITY * bore), HOSE_LEAST) < speed <= PRESSURE_MOST:
+        if max(froude * math.sqrt(GRAVITY * bore), HOSE_MIN) < speed <= PRESSURE_MAX:
             yield action
 
 
 def flows_with(context: Context, action: Action) -> list[float] | None:
-    """Flow through every part [m³/s] with hoses changed, on the tables; None where none can be."""
+    """Flow through each part [m³/s] after an action, on the tables; None if it cannot be done."""
     try:
         network = build(action.apply(context.job))
     except JobError:
@@ -144,7 +144,7 @@ def _missing(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _fitted(context: Context, path: AirPath, proposed: ProposedBleed) -> Iterator[Action]:
-    """A bleed that does nothing where it is, moved; or a new one."""
+    """Move a bleed that does nothing where it is, or fit a new one."""
     if proposed.reason == "pump outlet":
         for bleed in path.bleeds:
             if bleed.draws_air or not bleed.lets_out_air:
@@ -156,8 +156,8 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
     for bleed in path.bleeds:
         address = context.addresses[bleed.part]
         if bleed.draws_air:
-            # Before the pump, and above the water, there is no time at which air leaves by it; and
-            # where the line drains none at which it leaves for good.
+            # On the suction side above the water there is no moment at which air leaves through it.
+            # Where the line drains there is none at which air leaves for good.
             shut = bleed.drains or (bleed.side == "suction" and bleed.height >= 0)
             yield draft(
                 "bleed-draws-air",
@@ -181,7 +181,7 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _by_hand(context: Context, path: AirPath) -> Iterator[Draft]:
-    """Bleeds over a line that drains, where air takes head as the loop starts."""
+    """Bleeds on a line that drains at each stop, where air costs head as the loop starts."""
     for bleed in path.bleeds:
         if not bleed.drains or bleed.high_point is None:
             continue
@@ -201,7 +201,7 @@ def _by_hand(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _under_pressure(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
-    """The bleed after the pump, out of the line, or the line there lower: least work first."""
+    """Move the bleed past the pump, remove it, or lower the line there: least work first."""
     out = RemovePart(context.addresses[bleed.part])
     lower = _line_lower(context, bleed) if bleed.side == "pressure" else iter(())
     yield from least_work_first(
@@ -210,7 +210,7 @@ def _under_pressure(context: Context, path: AirPath, bleed: BleedJudgement) -> I
 
 
 def _to_pump(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
-    """A bleed before the pump moved to its outlet, where that has none and may have one."""
+    """Move a suction bleed to the pump outlet, if that has none and it would not draw air."""
     at = context.network.pump_index
     served = any(other.serves_pump for other in path.bleeds)
     draws = draws_air(context.point, path.profile, path.profile.pump)
@@ -220,7 +220,7 @@ def _to_pump(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator
 
 
 def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
-    """The end of the hose at which the bleed sits, down to where the line is under pressure."""
+    """Lower the end of the hose before the bleed to where the line is above sea pressure."""
     network = context.network
     before = [
         i
@@ -237,7 +237,7 @@ def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
 
 
 def _useful(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
-    """The bleed at the high point whose air it was meant for; or out of the line."""
+    """Move the bleed to the pump outlet or to the high point it was meant for, or remove it."""
     address = context.addresses[bleed.part]
     yield from _to_pump(context, path, bleed)
     if bleed.high_point is not None:

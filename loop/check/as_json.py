@@ -1,4 +1,4 @@
-"""A check's result as plain tables, for other programs: SI and °C throughout."""
+"""A check's result as plain tables for other programs: SI and °C throughout."""
 
 from typing import Any
 
@@ -25,9 +25,9 @@ UNITS = {
 
 
 class ActionTable(TypedDict):
-    """An action of a finding: ``at`` its address, ``values`` [SI]; ``steps`` of several together.
+    """An action: its address ``at``, ``values`` [SI], and ``steps`` if it combines several actions.
 
-    Address and values as `loop.words.actions` has them.
+    Addresses and values as in `loop.words.actions`.
     """
 
     kind: str
@@ -37,7 +37,7 @@ class ActionTable(TypedDict):
 
 
 class FindingTable(TypedDict):
-    """A finding: ``at`` part, unit or branch, ``values`` [SI, °C], actions, and its sentences."""
+    """A finding: the part, unit or branch ``at``, ``values`` [SI, °C], actions, and text."""
 
     code: str
     level: Level
@@ -52,10 +52,10 @@ class FindingTable(TypedDict):
 
 
 class LegTable(TypedDict):
-    """A falling leg: its parts' places, heights [m], Froude number, state and what decides it.
+    """A falling leg: its first and last part, heights [m], Froude number, state, and the reason.
 
-    ``state`` is "full", "air" or "either"; ``head_taken`` [m] is what its air takes as the loop
-    starts.
+    ``state`` is "full", "air" or "either"; ``head_taken`` [m] is the head that its air costs as the
+    loop starts.
     """
 
     from_part: str
@@ -71,10 +71,10 @@ class LegTable(TypedDict):
 
 @dataclass(frozen=True)
 class CondenserTable(CondenserResult):
-    """A unit, and how its flow stands to its need (`loop.check.result.CheckResult.supply`).
+    """A unit, and whether its flow meets its need (`loop.check.result.CheckResult.supply`).
 
-    ``supply`` is "enough", "just" (at the middle of the band, not at its low edge) or "short";
-    where the flow is enough, but not surely there, "intake dry", "once primed", "if it runs" or
+    ``supply`` is "enough", "just" (at the middle of the band but not at its low edge) or "short";
+    where the flow is enough only on a condition, "intake dry", "once primed", "if it runs" or
     "under way".
     """
 
@@ -82,10 +82,10 @@ class CondenserTable(CondenserResult):
 
 
 class CheckTables(Inputs):
-    """What ``loop check --json`` prints: SI and °C.
+    """Output of ``loop check --json``, in SI units and °C.
 
-    ``starts`` says whether the pump gets water and drives the air out when it is switched on; where
-    it does not, all flows are those of the loop once primed.
+    ``starts``: whether the pump gets water and drives the air out when switched on. If not, all
+    flows are those of the loop once primed.
     """
 
     units: dict[str, str]
@@ -102,10 +102,10 @@ class CheckTables(Inputs):
 
 
 def to_json(result: CheckResult) -> dict[str, Any]:
-    """The keys of `CheckTables`, as plain dicts, lists, texts and numbers; null for no number.
+    """The keys of `CheckTables` as plain dicts, lists, strings and numbers; null for none.
 
-    A unit that trips, for want of water or in water too warm, has no rise and no condensing
-    temperature that anyone could read.
+    A unit that trips, from too little water or water that is too warm, has no temperature rise and
+    no condensing temperature: nobody could read them.
     """
     return table_of(
         CheckTables,
@@ -127,14 +127,14 @@ def _findings(result: CheckResult) -> list[dict[str, Any]]:
 
 
 def finding_table(finding: Finding, speaker: Speaker) -> dict[str, Any]:
-    """The entries of `FindingTable` of one finding, in the units of the speaker's job."""
+    """The entries of `FindingTable` for one finding, in the units of the speaker's job."""
     said = say(finding, speaker.job, speaker)
     words = {"where": said.where, "title": said.title, "message": said.message}
     return {**finding.to_dict(), **words, "fix": said.fix, "source": said.source}
 
 
 def _states(result: CheckResult) -> dict[str, dict[str, float]]:
-    """Flows by unit at rest and at speed, where the boat's speed makes a difference."""
+    """Flow of each unit at rest and at speed, where the boat's speed makes a difference."""
     if result.rest is None:
         return {}
     return {

@@ -1,4 +1,4 @@
-"""What a job's pump and condensers do at its operating point."""
+"""The state of a job's pump and condensers at its operating point."""
 
 import math
 
@@ -8,11 +8,11 @@ from loop.hydraulics import OperatingPoint, installed_pump
 from loop.job import Job
 from loop.margins.energy import unit_power
 from loop.margins.suction import npsh_available
-from loop.margins.warming import condensing_in_loop, inlet_rises, passed_before, rise_in_loop
+from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop, units_upstream
 
 
 def pump_at_work(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
-    """The pump, with the head that the highest of the ways of air asks of it."""
+    """The pump, with the priming head of the air path that needs the most."""
     pump = installed_pump(point.network)
     available, required = suction_heads(point)
     return PumpResult(
@@ -28,7 +28,7 @@ def pump_at_work(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
 
 
 def suction_heads(point: OperatingPoint) -> tuple[float, float]:
-    """Net positive suction head at the pump, available and required [m]; NaN where not known."""
+    """Net positive suction head at the pump, available and required [m]; NaN if unknown."""
     required = installed_pump(point.network).npsh_required_at(point.flow)
     return npsh_available(point, point.network.water), float(required[0])
 
@@ -39,7 +39,7 @@ def _through(point: OperatingPoint, unit: str) -> float:
 
 
 def condensers_at_work(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
-    """The condensers with their bands; what a blocked strainer leaves is yet to be asked."""
+    """The condensers with their bands; fields on a blocked strainer are NaN, filled in later."""
     network = point.network
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, point.line_flow, sea)[0]
@@ -56,7 +56,7 @@ def condensers_at_work(job: Job, point: OperatingPoint) -> tuple[CondenserResult
                 flow_high=high,
                 flow_best=flow if point.best is None else _through(point.best, unit.name),
                 inlet_temperature=float(inlet),
-                warmed_by=passed_before(network, point.line_flow, unit.name),
+                warmed_by=units_upstream(network, point.line_flow, unit.name),
                 temperature_rise=float(rise_in_loop(network, unit, flow, inlet)),
                 condensing_temperature=float(hot),
                 electrical=unit_power(unit, float(hot)),

@@ -1,4 +1,4 @@
-"""Findings about several units on one pump: their balance, and what a shut valve does."""
+"""Findings about several units on one pump: their balance, and the effect of shut branches."""
 
 import math
 from collections.abc import Iterator
@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 
 from loop.balancing.balance import Balance, balance
-from loop.balancing.flow_limiting import Limit
+from loop.balancing.flow_limiting import FlowLimit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
@@ -17,16 +17,16 @@ from loop.check.job_changes import cared_for, everywhere, powered, righted, roun
 from loop.check.throttle_actions import settings
 from loop.curve import Array
 from loop.hydraulics import Cases, build, solve_flows
-from loop.margins.speed import most_speed, speed_limits
+from loop.margins.speed import flow_limits, speed_limit
 from loop.records import dataclass
 from loop.words import Action
 
-# Loss factor that stands for a shut valve: some 1e-5 of the flow is left.
+# Loss factor that stands for a shut valve: about 1e-5 of the flow remains.
 _SHUT = 1e10
-# What tees, and valves in whole degrees, may take of the bounds below: engineering estimate. Of
-# 1,200 loops none was off by more than a thousandth of it.
+# Margin on the bounds below for tees and for valves in whole degrees: engineering estimate. None of
+# 1,200 loops was off by more than a thousandth of it.
 _SURELY = 1.02
-# Share by which speeds over their limits differ that are one.
+# Relative difference below which speeds over their limits count as equal.
 _ALIKE = 1e-6
 
 
@@ -37,26 +37,26 @@ def balance_findings(context: Context) -> Iterator[Draft]:
 
 
 def served(context: Context) -> bool:
-    """Whether every unit surely has its need: then `balance_findings` finds a note at most.
+    """Whether every unit surely has its need; then `balance_findings` yields a note at most.
 
-    A valve takes water from its own branch alone, so that an even balance leaves the unit with the
-    least no less than it has.
+    A valve takes water only from its own branch, so balancing leaves the worst-supplied unit no
+    less than it has now.
     """
     return all(unit.flow >= _SURELY * unit.needed_flow for unit in context.condensers)
 
 
 def slow(context: Context) -> bool:
-    """Whether all of the water is too fast nowhere: then `shut_findings` finds a note at most.
+    """Whether no part after the pump could run too fast; then `shut_findings` gives notes at most.
 
-    The pump moves no more where a branch is shut, and no line takes more than the pump moves.
+    Bound: every part carries the pump's whole flow. The pump moves no more when a branch is shut.
     """
     whole = np.full(len(context.network.parts), _SURELY * context.point.flow)
     return not _over(context, whole).max() > 1
 
 
 def _over(context: Context, flows: Array) -> Array:
-    """Speeds over their limits after the pump, at these flows of the parts, (..., parts)."""
-    over = flows / speed_limits(context.network)
+    """Speed over limit in each part after the pump, at these flows of the parts; (..., parts)."""
+    over = flows / flow_limits(context.network)
     over[..., : context.network.pump_index + 1] = 0.0
     return over
 
@@ -93,22 +93,22 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
 
 
 def _evened(context: Context) -> Iterator[Action]:
-    """What is dirty or part shut put right, where that is why; or the valves of the balance."""
+    """Clean or open the cause of the imbalance, or else set the balancing valves."""
     care = cared_for(context, context.shortest)
     yield from righted(care, context.shortest)
     yield from evened(care)
 
 
 def _case(context: Context, even: Balance) -> str | None:
-    """Whether water is taken by a bypass, or kept from its unit by a valve too far shut."""
-    # Where no unit has its need though a balance gives it to each, none of them takes it.
+    """Whether a bypass takes the water, or valves that are too far shut keep it from the units."""
+    # No unit has its need although a balance would give it to each: no unit is taking the water.
     if len(context.shares) < 2 or max(context.shares.values()) < 1:
         return "bypass"
     return "opens" if all(valve.opens for valve in even.throttles) else None
 
 
 def _before_balance(context: Context) -> Iterator[Action]:
-    """What must be done before the branches can be balanced: care, or what gives all their need."""
+    """Steps needed before the branches can be balanced: care, or more flow for all units."""
     care = round_shut(powered(everywhere(cared_for(context, context.shortest))))
     if care.steps:
         after = balance(build(care.job))
@@ -119,10 +119,10 @@ def _before_balance(context: Context) -> Iterator[Action]:
 
 @dataclass(frozen=True)
 class _Off:
-    """Cases in which branches are shut off: one of them, and all but one.
+    """Cases of shut branches: each branch alone, and all but one.
 
-    Between these lie all others: what is shut sends its water to what is left. ``units`` has those
-    that are shut off in each case, and ``loss`` their factors, shape (cases, parts).
+    All others lie between these: a shut branch sends its water to the rest. ``units``: names shut
+    off in each case; ``loss``: loss factors, shape (cases, parts).
     """
 
     units: list[list[str]]
@@ -147,7 +147,7 @@ class _Off:
 
 
 def shut_findings(context: Context) -> Iterator[Draft]:
-    """branch-shut: what the others get when branches' units are shut off, worst case first."""
+    """branch-shut: flow of the remaining units with other branches shut off, worst case first."""
     network = context.network
     if not network.forks or not context.flows or not context.settled:
         return
@@ -158,13 +158,13 @@ def shut_findings(context: Context) -> Iterator[Draft]:
     loss = np.vstack([off.loss, every])
     *flows, none = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow
     over = _over(context, np.array(flows)[:, list(network.line_of)])
-    # Of branches that are alike the first: rounding does not choose between them.
+    # Among equal branches take the first, so that rounding does not choose.
     worst = int(np.argmax(over.max(axis=1) >= over.max() * (1 - _ALIKE)))
     index = int(over[worst].argmax())
     most = float(over[worst, index])
     others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
     fast = most > 1
-    limit = most_speed(network.parts[index], suction=False)
+    limit = speed_limit(network.parts[index], suction=False)
     round_ = float(none[network.pump_line])
     dead = round_ < TRICKLE * context.point.flow
     yield draft(
@@ -186,17 +186,17 @@ def shut_findings(context: Context) -> Iterator[Draft]:
 
 
 def _slower(context: Context, off: _Off) -> Iterator[Action]:
-    """The valves that keep the water within its limits whichever branches are shut."""
+    """The valves that keep speeds within their limits whichever branches are shut."""
     network = context.network
     if context.balanced is not None:
-        # The same valves are not set in two ways: where they must be for a balance, in that.
+        # Never set the same valve in two ways: if a balance needs these valves, use its settings.
         yield from _evened(context)
         if context.short:
             return
-    most = speed_limits(network)
+    most = flow_limits(network)
     most[: network.pump_index + 1] = math.inf
     limits = [
-        Limit(number, line.branch, float(most[list(line.parts)].min()))
+        FlowLimit(number, line.branch, float(most[list(line.parts)].min()))
         for number, line in enumerate(network.lines)
         if np.isfinite(most[list(line.parts)]).any()
     ]

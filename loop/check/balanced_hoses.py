@@ -1,4 +1,4 @@
-"""Larger hose to the unit that is shortest of water, and the branches balanced again."""
+"""Larger hose for the unit that is shortest of water, with the branches rebalanced."""
 
 from collections.abc import Collection, Iterator, Sequence
 
@@ -10,23 +10,23 @@ from loop.check.throttle_actions import settings
 from loop.check.widened import widened
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
-from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.parts.step import narrower
 from loop.words.actions import Action
 
-# Sizes larger, and stronger pumps, that are tried: what is far from enough is bought otherwise.
+# Larger sizes and stronger pumps to try: a loop far from enough needs a different purchase.
 _SIZES, _PUMPS = 2, 3
-# Share of the pump's head that hose takes where it is worth another size: engineering estimate.
+# Share of the pump's head lost in hose from which another size is worthwhile: engineering estimate.
 _MUCH = 0.15
 
 
 def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """The hoses of a unit's branch in a size larger, the valves that then give each its share.
+    """Enlarge the hoses of a unit's branch and rebalance with valves.
 
-    And the weakest pump, where those are not enough, nor it by itself: so where one branch takes
-    much more than it needs and another, far off, much less.
+    Adds the weakest pump that suffices, where hose and valves do not and that pump alone does not.
+    For loops in which one branch takes much more than it needs and a distant one gets much less.
     """
     network = care.context.network
     branch = network.branches[network.condenser_part(unit.name)]
@@ -37,10 +37,9 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
 
 
 def trunk_and_valves(care: Care) -> Iterator[Action]:
-    """The narrow hoses that all branches share in a bore that carries what the units draw.
+    """Enlarge the narrow hoses that all branches share to a bore that carries the units' draw.
 
-    With the valves that then give each its share, where these are uneven: the greedy branch would
-    take the gain.
+    For uneven branches, with the balancing valves: otherwise the greedy branch would take the gain.
     """
     context, network = care.context, care.context.network
     if not context.uneven or (drawn := care.drawn) is None:
@@ -56,13 +55,13 @@ def trunk_and_valves(care: Care) -> Iterator[Action]:
     if most is None or losses[most] < _MUCH * context.point.pump_head:
         return
     suction, bore = most
-    limit = SUCTION_MOST if suction else PRESSURE_MOST
+    limit = SUCTION_MAX if suction else PRESSURE_MAX
     sizes = [one for one in bores_above(bore) if velocity(drawn.total_flow, one) <= limit]
     yield from _in_sizes(care, dict.fromkeys(runs[most], bore), sizes)
 
 
 def _hoses_of(care: Care, branch: str) -> dict[int, float]:
-    """The hoses of a branch, or of what all share, with their bores [m]."""
+    """The hoses of a branch ("" for the shared line), with their bores [m]."""
     network = care.context.network
     return {
         index: part.inner_bore
@@ -74,9 +73,9 @@ def _hoses_of(care: Care, branch: str) -> dict[int, float]:
 def _in_sizes(
     care: Care, hoses: dict[int, float], bores: Sequence[float], pumps: Collection[Action] = ()
 ) -> Iterator[Action]:
-    """These hoses in the first of some bores [m], with valves; or also with a pump.
+    """These hoses in the first of the bores [m] that cures, with valves; if need be with a pump.
 
-    That is one of those that are given and not enough by themselves.
+    Only a pump that does not cure by itself is combined with them.
     """
     context = care.context
     for bore in bores[:_SIZES]:
@@ -91,7 +90,7 @@ def _in_sizes(
         if care.cures(hose, valves):
             yield care.with_(hose, valves)
             continue
-        # Valves that balance a loop do so whatever pump drives it.
+        # Valves that balance a loop do so with any pump.
         weak = (pump for pump in pumps if not care.cures(pump))
         pump = next((one for one in weak if care.cures(hose, valves, one)), None)
         if pump is not None:

@@ -1,4 +1,4 @@
-"""Findings about steps of bore between the parts of a line, and the adapters for them."""
+"""Findings about changes of bore between the parts of a line, and adapters for them."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -13,15 +13,15 @@ from loop.parts.step import ADAPTER
 from loop.words import Action
 from loop.words.actions import ChangeBore, FitAdapter, together
 
-# Share of the pump's head from which a step is worth a part of full bore: engineering estimate, a
-# tenth of what losses are uncertain by.
+# Share of the pump's head lost at a step from which a full-bore part is worthwhile: engineering
+# estimate, a tenth of the uncertainty of losses.
 _DEAR = 0.02
 
 
 def step_findings(context: Context) -> Iterator[Draft]:
-    """bore-step, with the adapters for all of them: no adapter is fitted alone.
+    """bore-step. Each offers adapters for all steps: nobody fits a single one.
 
-    None at a narrow piece of hose that is to be changed for the sake of flow or speed.
+    None at a narrow piece of hose that is to be replaced anyway, for flow or speed.
     """
     short = context.marginal
     fast = {one.index for one in part_speeds(context.point) if one.speed > one.most}
@@ -43,7 +43,7 @@ def step_findings(context: Context) -> Iterator[Draft]:
 
 
 def _narrow_piece(context: Context, step: BoreStep) -> int | None:
-    """The hose at a step that is narrower than those on either side of it."""
+    """The hose at a step that is narrower than the hoses on both sides of it."""
     network = context.network
     narrow = min(step.before, step.after, key=lambda index: network.parts[index].inner_bore)
     piece = isinstance(network.parts[narrow], Hose) and of_neighbors(network, narrow) > 0
@@ -51,13 +51,13 @@ def _narrow_piece(context: Context, step: BoreStep) -> int | None:
 
 
 def _lost(context: Context, step: BoreStep) -> float:
-    """Head [m] that a step takes."""
+    """Head lost at a step [m]."""
     flow = float(context.point.line_flow[context.network.line_of[step.bearer]])
     return context.job.fitted.loss * step.resistance * flow**2
 
 
 def _ways(context: Context, found: list[BoreStep], step: BoreStep, dear: bool) -> Iterator[Action]:
-    """The narrow part of full bore, where the step costs much, or a piece of hose; adapters."""
+    """A full-bore part, where the step costs much; wider hose for a narrow piece; adapters."""
     network = context.network
     narrow, wide = sorted((step.before, step.after), key=lambda i: network.parts[i].inner_bore)
     if dear and network.parts[narrow].with_hose:
@@ -68,7 +68,7 @@ def _ways(context: Context, found: list[BoreStep], step: BoreStep, dear: bool) -
 
 
 def adapters_for(context: Context, changed: dict[int, float]) -> Iterator[Action]:
-    """Adapters at the steps of bore that appear with hoses in other bores [m], by their index."""
+    """Adapters for the bore steps that new hose bores [m] create; `changed` is by part index."""
     before = {(step.before, step.after) for step in steps_of_bore(context, {})}
     for step in steps_of_bore(context, changed):
         if (step.before, step.after) not in before:
@@ -76,9 +76,9 @@ def adapters_for(context: Context, changed: dict[int, float]) -> Iterator[Action
 
 
 def steps_of_bore(context: Context, changed: dict[int, float]) -> Iterator[BoreStep]:
-    """The steps at hoses' ends and pumps' ports that take an adapter.
+    """The bore steps at hose ends and pump ports that take an adapter.
 
-    With some hoses in another bore [m], by their index.
+    `changed`: new bores [m] of hoses, by part index.
     """
     network = context.network
     parts: list[Part] = list(network.parts)

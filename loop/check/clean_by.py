@@ -1,4 +1,4 @@
-"""Flows as a strainer blocks, and how far it may before a unit falls to its need."""
+"""Flow as a strainer blocks, and the blockage at which a unit falls to its need."""
 
 from collections.abc import Sequence
 
@@ -8,32 +8,32 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Flows, OperatingPoint, solve_flows
 from loop.parts import Strainer
 
-# Shares of the basket at which the flow is asked, to find where it falls to the need.
+# Blocked shares of the basket at which flows are solved, to find where they fall to the need.
 SHARES = np.linspace(0.0, 0.98, 50)
-# Shares between two of the table that are solved for: the nearest of them is within a thousandth
-# of the need even where the last of the table's flows falls steeply.
+# Shares solved within one interval of that table: the nearest is within a thousandth of the need
+# even where the flow falls steeply at the end of the table.
 _BETWEEN = 17
 
 
 def shares_at_need(
     point: OperatingPoint, units: Sequence[tuple[int, float]], shares: Array, flows: Array
 ) -> list[float]:
-    """Share blocked at which each unit's falling flow reaches its need; NaN where it never does.
+    """Blocked share at which each unit's falling flow reaches its need; NaN where it never does.
 
     Parameters
     ----------
     point : OperatingPoint
     units : sequence of (line, need)
-        Line of each unit, and the flow that it needs [m³/s].
+        Line of each unit, and its required flow [m³/s].
     shares : array, shape (n,)
-        Shares blocked, rising.
+        Blocked shares, increasing.
     flows : array, shape (n, lines)
         Flows at those shares [m³/s].
 
     Notes
     -----
-    Each unit's share is looked for in the table first, then among shares solved for between the
-    two that hold it; a straight line through the table alone would be off by some percent.
+    Each unit's interval is found in the table, then refined with shares solved within it; linear
+    interpolation in the table alone would be off by several percent.
     """
     first: list[int | None] = []
     for line, need in units:
@@ -51,13 +51,13 @@ def shares_at_need(
 
 
 def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
-    """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
+    """Flow of each line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
     return solved_when_blocked(point, blocked).line_flow
 
 
 def solved_when_blocked(point: OperatingPoint, blocked: Array) -> Flows:
-    """The loop with all strainers blocked by these shares, a case a share."""
-    # A line that runs full at the clean flow may drain as the flow falls: each share as it starts.
+    """Solve the loop with all strainers blocked, one case per share."""
+    # A line that runs full when clean may drain as the flow falls: solve each share as it starts.
     network = point.network.varied(air=None)
     loss = np.ones((len(blocked), len(network.parts)))
     for index, part in enumerate(network.parts):

@@ -1,14 +1,21 @@
-"""What the findings look at: one job, its operating point, and what follows from both."""
+"""The context of a finding: one job, its operating point, and what follows from both."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
 
 from loop.air.air_paths import AirPath, air_paths
-from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
-from loop.balancing.flow_limiting import Held, Limit, hold
-from loop.balancing.isolation import Unit, bypasses, open_units, shut_on_way, shut_parts, valves
+from loop.balancing.balance import MAX_SURPLUS, TABLE_MARGIN, Balance, balance, balanced_at_share
+from loop.balancing.flow_limiting import FlowLimit, LimitedFlows, limit_flows
+from loop.balancing.isolation import (
+    OpenUnit,
+    bypasses,
+    open_units,
+    shut_on_path,
+    shut_parts,
+    valve_sites,
+)
 from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
@@ -16,47 +23,54 @@ from loop.check.shortest import running, shortest_first
 from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
+from loop.hydraulics.leg_report import LegState
 from loop.job import Boat, Job, locate
-from loop.job.attitude import still
+from loop.job.attitude import without_waves
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Action, Place
 
-# Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.
+# Common practice runs from 150 to 250 gal/h a ton: where 180 is needed, above 250 is excess.
 EXCESS = 250 / 180
-# Units whose flow over need differs by less than this are called balanced: engineering estimate.
+# Units whose flow over need differs by less than this factor count as balanced: engineering
+# estimate.
 _EVEN = 1.15
-# Flow over need that leaves the need at the low edge of a usual band: engineering estimate, for a
-# loop in which no unit runs that would show it.
+# Flow over need that leaves the need at the low edge of a typical band: engineering estimate, used
+# where no running unit shows the width of its own.
 _SPARE = 1.15
-_HALF = 25  # where among them a half is
+_HALF = 25  # index of one half in SHARES
 
 
 @dataclass(frozen=True)
 class Context:
-    """A job with what is calculated about it, before it is judged.
+    """A job with everything calculated about it, before it is judged.
 
-    ``at_rest`` is the context without the boat's speed, None where that changes nothing. What is
-    dear to calculate is so when it is first asked for: many a trial ends before.
+    ``at_rest`` is the context without the boat's speed, None where speed makes no difference.
+    Expensive properties are calculated on first use: many trials end earlier.
     """
 
     job: Job
     point: OperatingPoint
     at_rest: "Context | None"
 
+    def legs_on(self, path: Sequence[int]) -> list[LegState]:
+        """The falling legs on a path, given by the numbers of its parts."""
+        places = {self.network.places[index] for index in path}
+        return [leg for leg in self.point.legs if {leg.from_part, leg.to_part} <= places]
+
     @cached_property
     def air(self) -> tuple[AirPath, ...]:
-        """The ways that water fills, with their high points."""
+        """The paths that water fills, with their high points."""
         return air_paths(self.network, self.point)
 
     @cached_property
     def pump(self) -> PumpResult:
-        """The pump as it runs."""
+        """The pump at its operating point."""
         return pump_at_work(self.point, self.air)
 
     @cached_property
     def condensers(self) -> tuple[CondenserResult, ...]:
-        """The units with their bands; what a blocked strainer leaves them is in `fouled`."""
+        """The units with their bands; effects of a blocked strainer are in `fouled`."""
         return condensers_at_work(self.job, self.point)
 
     @property
@@ -66,7 +80,7 @@ class Context:
 
     @property
     def settled(self) -> bool:
-        """Whether the flows balance; where they do not, nothing more is asked of this network."""
+        """Whether the flows converged; if not, nothing more is asked of this network."""
         return self.point.settled and (self.at_rest is None or self.at_rest.point.settled)
 
     @property
@@ -76,7 +90,7 @@ class Context:
 
     @property
     def usual_flow(self) -> float:
-        """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
+        """Design flow for a pump [m³/s]: the larger of the present flow and the sum of needs."""
         return max(self.point.flow, sum(unit.needed_flow for unit in self.job.condenser))
 
     @property
@@ -91,68 +105,70 @@ class Context:
 
     @cached_property
     def cured(self) -> dict[tuple[Action, ...], bool]:
-        """Whether every running unit has its need with these actions done, as far as was asked."""
+        """Cache: whether every running unit gets its need with these actions done."""
         return {}
 
     @cached_property
     def fixes(self) -> dict[str, Iterator[Action]]:
-        """Fixes that several findings have in common, by what they are for: each a `tee`.
+        """Cache of fixes that several findings share, by purpose; each a `tee`.
 
-        Who asks for them takes a copy of it, so that they are looked for once.
+        Callers iterate over a copy, so that the search runs once.
         """
         return {}
 
     @cached_property
     def running(self) -> tuple[CondenserResult, ...]:
-        """The units that no shut valve keeps from their water, or that get it some other way."""
+        """The units not cut off by a shut valve, and any that get water some other way."""
         return running(self.network, self.condensers)
 
     @property
     def shortest(self) -> int:
-        """Number of the unit that gets the least of its need, of those that run."""
+        """Index of the running unit with the least flow over need at its low edge."""
         return self.condensers.index(shortest_first(self.network, self.condensers)[0])
 
     @cached_property
     def even(self) -> Balance | None:
-        """The balance of the branches; None where there are none, or nothing flows."""
+        """The balance of the branches; None without branches, without flow, or if not converged."""
         asked = self.network.forks and self.flows and self.settled
         return balance(self.network) if asked else None
 
     @property
     def spare(self) -> float:
-        """Flow over need that leaves the need at the low edge of a band like today's.
+        """Flow over need that leaves the need at the low edge of a band as wide as the present one.
 
-        The band of a unit far short of its need says nothing of that of a loop that meets it.
+        The band of a unit far short of its need says nothing about that of a loop that meets it.
         """
         wide = (c.flow / max(c.flow_low, 1e-12) for c in self.running if c.flow > c.needed_flow / 2)
-        return min(max(wide, default=_SPARE), SPARE_MOST)
+        return min(max(wide, default=_SPARE), MAX_SURPLUS)
 
     @cached_property
-    def units(self) -> list[Unit]:
-        """Of each branch that can be throttled for its unit alone, the unit that needs most."""
-        return valves(self.network, open_units(self.network))
+    def units(self) -> list[OpenUnit]:
+        """For each branch that can be throttled by itself, the unit with the largest need."""
+        return valve_sites(self.network, open_units(self.network))
 
     @cached_property
     def shares(self) -> dict[str, float]:
-        """Flow over need, in each branch, of the unit that needs most; of a series loop, its own.
+        """Flow over need in each branch, for the unit with the largest need; also of a series loop.
 
-        Left out are units whose flow is that of others, and those that a shut valve keeps dry.
+        Omits units whose flow is shared with others, and units cut off by a shut valve.
         """
         flows = {c.name: c.flow for c in self.condensers}
         return {name: flows[name] / need for name, _, need in self.units}
 
     @property
     def uneven(self) -> bool:
-        """Whether the branches' shares of their need differ by what matters."""
+        """Whether flow over need differs significantly between branches."""
         shares = self.shares.values()
         return bool(shares) and max(shares) > _EVEN * min(shares)
 
     @cached_property
     def balanced(self) -> Balance | None:
-        """The balance, where setting valves is the thing to do; None where it is not.
+        """The balance, where setting valves is the right action; otherwise None.
 
-        It must bring a unit to its need, or make uneven shares better by what matters; throttle
-        none that gets too little itself; and, where none does, give none more than it has use for.
+        It must give every unit its need and throttle no unit that misses its need at the low edge.
+        Where one misses it, the balance must cure a unit that is short, or raise the least share by
+        `WORTH`, or give every unit its need at the low edge. Where none does, it must even out
+        uneven shares, raise the least by `WORTH`, and leave no unit with excess flow.
         """
         even, shares = self.even, self.shares.values()
         if even is None or even.share < 1 or not even.throttles or not shares:
@@ -171,29 +187,29 @@ class Context:
 
     @cached_property
     def smaller_duty(self) -> Balance | None:
-        """The loop with a pump that would do, balanced, where every unit has too much."""
+        """The balanced loop on a pump that would suffice, where every unit has excess flow."""
         if self._shut or not all(c.flow > EXCESS * c.needed_flow for c in self.condensers):
             return None
-        return draught(self.network, self.spare)
+        return balanced_at_share(self.network, self.spare)
 
     @cached_property
-    def eased(self) -> Held | None:
-        """The valves with which no unit has more than it has use for, and none too little."""
+    def eased(self) -> LimitedFlows | None:
+        """The valves with which no unit has excess flow, and none too little."""
         network = self.network
         limits = [
-            Limit(network.line_of[i], network.branches[i], EXCESS * c.needed_flow)
+            FlowLimit(network.line_of[i], network.branches[i], EXCESS * c.needed_flow)
             for c in self.running
             for i in [network.condenser_part(c.name)]
         ]
         return self.holding(limits)
 
-    def holding(self, limits: list[Limit], shut: Array | None = None) -> Held | None:
-        """The branches' valves that keep to the limits, where no unit goes short for them."""
+    def holding(self, limits: list[FlowLimit], shut: Array | None = None) -> LimitedFlows | None:
+        """The branch valves that keep to the limits, if no unit falls short because of them."""
         sites = [(name, need, index) for name, index, need in self.units]
         sites += [("", 0.0, index) for index in bypasses(self.network)]
         if not sites:
             return None
-        held = hold(self.network, sites, limits, shut, self.point.line_flow)
+        held = limit_flows(self.network, sites, limits, shut, self.point.line_flow)
         return held if held is not None and not self.starved(held.line_low) else None
 
     def starved(self, line_low: Array) -> list[str]:
@@ -202,7 +218,7 @@ class Context:
             c.name
             for c in self.running
             if c.flow_low >= c.needed_flow
-            and self.of(line_low, c.name) < (1 + ROOM / 2) * c.needed_flow
+            and self.of(line_low, c.name) < (1 + TABLE_MARGIN / 2) * c.needed_flow
         ]
 
     def suffices(self, network: Network, line_flow: Array) -> bool:
@@ -211,10 +227,10 @@ class Context:
         if self.least_share(network, line_flow) < 1:
             return False
         low = flow_band(network, line_flow)[0]
-        return self.least_share(network, low) >= 1 + ROOM / 2
+        return self.least_share(network, low) >= 1 + TABLE_MARGIN / 2
 
     def least_share(self, network: Network, line_flow: Array) -> float:
-        """Least flow over need of the units that run, in a loop so changed; infinite for none."""
+        """Least flow over need of the running units, in a loop so changed; infinite if none run."""
         return min(
             (float(line_flow[network.unit_line(c.name)]) / c.needed_flow for c in self.running),
             default=math.inf,
@@ -225,7 +241,7 @@ class Context:
         return next(c.flow for c in self.condensers if c.name == unit)
 
     def of(self, line_flow: Array, unit: str) -> float:
-        """A unit's flow [m³/s], of the flows of all lines."""
+        """A unit's flow [m³/s], from the flows of all lines."""
         return float(line_flow[self.network.unit_line(unit)])
 
     @cached_property
@@ -233,8 +249,8 @@ class Context:
         return shut_parts(self.network)
 
     def shut_before(self, unit: str) -> list[int]:
-        """The shut parts on the straight way to a unit."""
-        return shut_on_way(self.network, self._shut, self.network.condenser_part(unit))
+        """The shut parts on the way to a unit."""
+        return shut_on_path(self.network, self._shut, self.network.condenser_part(unit))
 
     @cached_property
     def addresses(self) -> tuple[str, ...]:
@@ -247,7 +263,7 @@ class Context:
 
     @cached_property
     def fouled(self) -> tuple[CondenserResult, ...]:
-        """The units with what they get as the strainer blocks, where there is one.
+        """The units with their flow as the strainer blocks, where there is one.
 
         At the boat's speed or at rest, whichever leaves a unit less: it runs in both.
         """
@@ -276,8 +292,8 @@ class Context:
 
     @property
     def still(self) -> Boat:
-        """The boat without waves, which the water in the line does not feel."""
-        return still(self.job.boat)
+        """The boat without waves: water in the line does not feel them."""
+        return without_waves(self.job.boat)
 
     @property
     def manifold(self) -> Place:

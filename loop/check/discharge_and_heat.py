@@ -1,4 +1,4 @@
-"""Findings about the condenser's temperature and about the discharge."""
+"""Findings about condensing temperatures and about the discharge."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -14,30 +14,30 @@ from loop.check.siphon_breaks import siphon_broken
 from loop.check.through_hulls import has_seacock, seacock_of, shut_out, to_the_hull
 from loop.check.vent_height import deepest, least_vent
 from loop.job.electrical import EVAPORATING
-from loop.margins.heat import HOT, TRIPS, Exchanger, condensing_temperature
+from loop.margins.heat import HOT_LIMIT, TRIPS, Exchanger, condensing_temperature
 from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
 from loop.tolerances import CONDUCTANCE
 from loop.words import Action, Level, Place, Value
 from loop.words.actions import Descale, LowerOutlet, RaiseOutlet, together
 
-# How far a unit that cools condenses above its evaporating temperature, at least [K]: engineering
-# estimate. Its valve needs the pressure between them.
+# Least difference between condensing and evaporating temperature of a unit that cools [K]:
+# engineering estimate. Its expansion valve needs the pressure between them.
 _LEAST_LIFT = 8.0
-# Factor on a clean condenser's rated conductance at the poor end of its tolerance.
+# Factor on the rated conductance of a clean condenser at the low end of its tolerance.
 _POOR = 1 - CONDUCTANCE.half
-# A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
-# more: a foot, common practice.
+# A discharge higher than this wastes head and splashes [m], unless heel or waves require more: one
+# foot, common practice.
 _HIGH = 0.3048
 
 
 def heat_findings(context: Context) -> Iterator[Draft]:
-    """condensing-low; condensing-high, by limits of the job or the trade; or condenser-fouled."""
+    """condensing-low; condensing-high, by the limits of the job or the trade; condenser-fouled."""
     if not context.flows:
         return
     for number, result in enumerate(context.condensers):
         if result.flow == 0:
-            continue  # no flow is a finding of its own, and no temperature belongs to it
+            continue  # zero flow has its own finding and no temperature
         yield from _low(context, result)
         unit, warmest = context.job.unit(result.name), _warmest(context)
         inlet = result.inlet_temperature + warmest - context.job.water.temperature
@@ -58,9 +58,10 @@ def heat_findings(context: Context) -> Iterator[Draft]:
 
 
 def _fouled(context: Context, number: int, result: CondenserResult) -> Iterator[Draft]:
-    """A unit that scale, or what a baseline found, makes condense higher than clean it may.
+    """A unit that scale, or a low fitted conductance, makes condense hotter than a clean one.
 
-    Clean, with the flow that it needs, straight from the sea: as for water that others warm.
+    Clean means at the low end of its tolerance, at the required flow, straight from the sea; the
+    same reference as for water that other units have warmed.
     """
     unit, network, sea = context.job.unit(result.name), context.network, _warmest(context)
     factor, scale = context.job.fitted.ua, fouling_of(network)[number]
@@ -88,8 +89,8 @@ def _fouled(context: Context, number: int, result: CondenserResult) -> Iterator[
 
 
 def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
-    """A unit in water so cold that nothing is left between its evaporating and its condensing."""
-    # One that evaporates much colder than an air conditioner heats: no coil cools a cabin so.
+    """A unit in water so cold that its condensing temperature is too close to evaporating."""
+    # Evaporating far colder than an air conditioner means heating: no coil cools a cabin that way.
     evaporating = max(context.job.unit(result.name).evaporating, EVAPORATING)
     if result.condensing_temperature >= evaporating + _LEAST_LIFT:
         return
@@ -108,7 +109,7 @@ def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
 
 
 def _descaled(context: Context, number: int) -> Iterator[Action]:
-    """A condenser without its scale; or every one: alone, it takes water from the others."""
+    """Descale the condenser, or every one: descaled alone, it takes water from the others."""
     index = context.network.condenser_part(context.condensers[number].name)
     part = context.network.parts[index]
     if isinstance(part, Condenser) and part.scale > 0:
@@ -117,7 +118,7 @@ def _descaled(context: Context, number: int) -> Iterator[Action]:
 
 
 def _cooler(context: Context, number: int) -> Iterator[Action]:
-    """A condenser without its scale; then more water, where it has too little."""
+    """Descale the condenser; then more water, if it misses its need at the low edge."""
     unit = context.condensers[number]
     yield from _descaled(context, number)
     if unit.flow_low < unit.needed_flow:
@@ -125,11 +126,11 @@ def _cooler(context: Context, number: int) -> Iterator[Action]:
 
 
 def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, Level, str]]:
-    """The condensing temperatures [°C] that a unit is held to, the gravest first.
+    """The condensing temperature limits [°C] of a unit, gravest first.
 
-    A job's own, and, where it gets as much water as it needs, the one at which it trips. Where the
-    job has none of its own, also the one past which none should run, and, in water that another
-    unit has warmed, the one that its needed flow straight from the sea gives.
+    The job's own limits and, at the required flow or more, the trip temperature. Where the job sets
+    none below that, also the highest normal condensing temperature and, in water that another unit
+    has warmed, the one at the required flow straight from the sea.
     """
     unit = context.job.unit(result.name)
     if unit.condensing_stop is not None:
@@ -137,13 +138,13 @@ def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, 
     if unit.condensing_watch is not None:
         yield unit.condensing_watch, "warning", "watch"
     if result.flow < result.needed_flow:
-        return  # what a unit is short of is water
+        return  # the cause is too little water
     own = [limit for limit in (unit.condensing_stop, unit.condensing_watch) if limit is not None]
     if unit.condensing_stop is None or unit.condensing_stop > TRIPS:
         yield TRIPS, "fault", "trip"
     if min(own, default=TRIPS) < TRIPS:
         return
-    yield HOT, "warning", "hot"
+    yield HOT_LIMIT, "warning", "hot"
     if result.warmed_by:
         sea = _warmest(context)
         alone = condensing_in_loop(context.network, unit, unit.needed_flow, sea)
@@ -153,11 +154,11 @@ def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, 
 def _values(
     context: Context, result: CondenserResult, limit: float, which: str
 ) -> dict[str, Value | None]:
-    """What is said of a unit that condenses too high, and of what would bring it down."""
+    """Values for a unit that condenses too high, and for what would bring it down."""
     unit, sea = context.job.unit(result.name), _warmest(context)
     network = context.network
     at = max(abs(result.flow), unit.needed_flow)
-    # What warms the water on its way gets more of it too.
+    # Units upstream that warm the water get more of it too.
     flows = context.point.line_flow * (at / abs(result.flow))
     rise = inlet_rises(network, flows, sea)[0, context.job.condenser.index(unit)]
     best, alone = condensing_in_loop(network, unit, at, [sea + rise, sea])
@@ -185,7 +186,7 @@ def _values(
 
 
 def _warmest(context: Context) -> float:
-    """Temperature of the sea [°C] at the warmest that the job states."""
+    """The warmest sea temperature that the job states [°C]."""
     now, warmest = context.job.water.temperature, context.job.sizing.warmest_sea
     return now if warmest is None else max(now, warmest)
 
@@ -231,14 +232,14 @@ def discharge_findings(context: Context) -> Iterator[Draft]:
 
 
 def _dips(context: Context, part: Discharge) -> bool:
-    """Whether heel and trim put a discharge under the water."""
+    """Whether heel and trim put a discharge under water."""
     return deepest(part, context.job.boat) > 0
 
 
 def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
-    """The seacock and the siphon break that keep the sea out, where one of them is there.
+    """Move the seacock to the hull and fit or raise a siphon break; or raise the discharge.
 
-    Else the discharge brought up: what has neither takes as much work as another hole.
+    Without a seacock only the last: adding both takes as much work as another hole.
     """
     moved = to_the_hull(context, index)
     if moved is not None:

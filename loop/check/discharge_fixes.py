@@ -1,4 +1,4 @@
-"""How far down a discharge must come for the units to have their water."""
+"""How far a discharge must come down for the units to get their water."""
 
 from collections.abc import Iterator
 
@@ -9,25 +9,26 @@ from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState
 from loop.job import Boat
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Discharge, VentedLoop
 from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together
 from loop.words.numbers import round_up, whole_down, whole_up
 
-# Height of a discharge above the water [m] below which its stream is hard to see: common practice.
+# Least height of a discharge above the water [m] at which its stream is easy to see: common
+# practice.
 OUTLET_HEIGHT = 0.15
 
 
 def lowered(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """The unit's discharges at heights that give every unit its need."""
+    """Lower the unit's discharges to give every unit its need."""
     yield from brought_low(care, _outlets(care.context, unit))
 
 
 def brought_low(care: Care, outlets: set[int]) -> Iterator[Action]:
-    """These discharges just above the water, where that cures; else as high as they may be.
+    """Lower these discharges to just above the water, if that cures; else only as far as needed.
 
-    A hole in the hull is cut where outlets usually are, not at the first height that will do.
+    A hole in the hull is cut where outlets usually are, not at the first height that suffices.
     """
     low = lowest_of(care.context, outlets)
     if low is None or not care.cures(*low.steps):
@@ -37,12 +38,12 @@ def brought_low(care: Care, outlets: set[int]) -> Iterator[Action]:
 
 
 def lowest(care: Care, unit: CondenserResult) -> Action | None:
-    """The unit's discharges just above the water; None where they are so already."""
+    """The unit's discharges just above the water; None if they already are."""
     return lowest_of(care.context, _outlets(care.context, unit))
 
 
 def lowest_of(context: Context, outlets: set[int]) -> Action | None:
-    """The same of any discharges."""
+    """These discharges just above the water; None if they already are."""
     steps = [
         one
         for index in sorted(outlets)
@@ -52,18 +53,18 @@ def lowest_of(context: Context, outlets: set[int]) -> Action | None:
 
 
 def usual_height(outlet: Discharge, boat: Boat, units: System) -> float:
-    """Height [m] of a discharge just above the water, in whole inches or centimetres.
+    """Usual height [m] of a discharge just above the water, in whole inches or centimeters.
 
-    Its stream is seen there, and heel and trim do not dip it, in waves or with people aboard.
+    Its stream is visible there, and heel and trim do not dip it, in waves or with people aboard.
     """
-    waves = max(boat.wave_height, 2 * STEPPED)
+    waves = max(boat.wave_height, 2 * SINKAGE)
     laden = boat.model_copy(update={"light_rise": 0.0, "wave_height": waves})
     dips = -lowest_immersion(0.0, outlet.off_centre, outlet.fore_aft, laden)
     return whole_up(max(OUTLET_HEIGHT, dips), units)
 
 
 def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
-    """The line to a vented loop no higher than the loop must be, or the units are."""
+    """Lower the line to a vented loop to the height that the loop and the units require."""
     if leg.decides != "vent":
         return
     context, units = care.context, care.context.job.units
@@ -82,9 +83,9 @@ def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
 
 
 def _highest(care: Care, outlets: set[int]) -> float:
-    """Height [m], in whole inches or centimetres, that cures with these discharges no higher.
+    """Greatest height [m], in whole inches or centimeters, to which lowering the discharges cures.
 
-    They cure where they usually are.
+    Assumes that the usual height cures.
     """
     context = care.context
     low = max(_usual(context, index) for index in outlets)
@@ -96,7 +97,7 @@ def _highest(care: Care, outlets: set[int]) -> float:
 
 
 def brought_down(context: Context, outlets: set[int], level: float) -> list[Action]:
-    """These outlets lowered to `level` [m], where they stand higher."""
+    """These outlets lowered to `level` [m], if they are above it."""
     heights = context.network.heights
     return [
         LowerOutlet(context.addresses[index], level)
@@ -106,7 +107,7 @@ def brought_down(context: Context, outlets: set[int], level: float) -> list[Acti
 
 
 def _outlets(context: Context, unit: CondenserResult) -> set[int]:
-    """The discharges of a unit's ways."""
+    """The discharges on a unit's paths."""
     index = context.network.condenser_part(unit.name)
     return {way[-1] for _, way in context.network.paths() if index in way}
 

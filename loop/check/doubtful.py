@@ -1,4 +1,4 @@
-"""Findings about figures that a job states and hardly any loop has: a digit may be missing."""
+"""Findings about stated figures that hardly any loop has: a digit may be missing."""
 
 import math
 from collections.abc import Iterator
@@ -16,45 +16,46 @@ from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
-from loop.pumps.doubts import LEAST_EFFICIENCY, doubts, most_efficiency
+from loop.pumps.doubts import MIN_EFFICIENCY, doubts, max_efficiency
 from loop.units import parse
 from loop.words import Place, Value
 
-# Common practice runs from 150 to 250 gal/h a ton; what a job may state for a ton ends at 400.
+# Common practice runs from 150 to 250 gal/h a ton; a job may state at most 400 a ton.
 _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
-# Times its need from which a digit of a unit's cooling is likelier to be missing than a pump to be
-# so large: engineering estimate.
+# Flow over need above which a missing digit in a unit's cooling is likelier than so large a pump:
+# engineering estimate.
 _DIGIT = 8.0
-# Flow at which a condenser's loss is rated, times its need, over which the need is not that of such
-# a condenser: engineering estimate. A plate has the electrical power beside the cooling, a third.
+# Flow at which a condenser's loss is rated, over its unit's need, above which the need is not that
+# of such a condenser: engineering estimate. A plate states the electrical power, a third, next to
+# the cooling.
 _RATED = 3.0
-# Share of the least that is common practice under which no unit's need is: engineering estimate. At
+# Share of the least common practice below which no real unit's need lies: engineering estimate. At
 # half of it the water warms by 24 °F.
 _SMALL = 0.5
-# Times the pump's greatest flow from which a unit's need is likelier to be stated in another unit
-# than to have been given such a pump: engineering estimate.
+# Need over the pump's greatest flow above which a wrong unit of measure is likelier than so small a
+# pump: engineering estimate.
 _BEYOND = 1.5
-# What a condenser and a clean strainer lose, at least, in velocity heads of their
-# bore: engineering estimates, far below any that is sold.
+# Least loss of a condenser and of a clean strainer, in velocity heads of their bore: engineering
+# estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
-# What they seldom lose less than, and a figure whose point has slipped does: a condenser in [Pa],
-# with the usual flow for its cooling, a seventh of the least that is published; a strainer in
-# velocity heads of its bore. Engineering estimates.
+# Loss that they are seldom below, but a figure with a slipped decimal point is: a condenser in [Pa]
+# at the usual flow for its cooling, a seventh of the least published; a strainer in velocity heads
+# of its bore. Engineering estimates.
 _COIL_SMALL, _BASKET_SMALL = parse("0.15 psi", "pressure"), 0.6
-# What a clean strainer loses at most, in velocity heads of its bore, or [Pa] where it is small in a
+# Greatest loss of a clean strainer, in velocity heads of its bore, or [Pa] where it is small in a
 # wide line: engineering estimates.
 _BASKET_HEADS, _BASKET_MOST = 25.0, parse("2 psi", "pressure")
-# What a condenser loses at most [Pa], with the usual flow for its cooling: engineering estimate.
+# Greatest loss of a condenser [Pa] at the usual flow for its cooling: engineering estimate.
 # Published coaxial condensers of 1.5 to 5 tons lose 1 to 6 psi there, and one of them 10.
 _COIL_MOST = parse("7 psi", "pressure")
-# Approach between which clean condensers lie [K], 4 to 20 °F: engineering estimates.
+# Range of the approach of clean condensers [K], 4 to 20 °F: engineering estimates.
 _NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
-# Times the bore of the pump's port past which no hose's is: engineering estimate, far over
-# what is fitted, and less than a slipped point or cm for mm makes of it.
+# Hose bore over the pump's port above which no hose is: engineering estimate, far above what is
+# fitted, and below what a slipped decimal point or cm for mm gives.
 _WIDEST = 4.0
-# How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
-# file has it: some three times what is uncertain about each (engineering estimates). Up, a pump is
-# off no more than its curve: what it wears it loses.
+# How far the factors of a baseline may be off 1, up or down, on a clean loop that matches its file:
+# about three times the uncertainty of each (engineering estimates). Upward, a pump is off no more
+# than its curve's tolerance: wear only lowers it.
 _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
@@ -73,7 +74,7 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
 
 
 def _baseline(context: Context) -> Iterator[Draft]:
-    """The fitted factor that is the farthest beyond what a clean loop can be off."""
+    """The fitted factor that is farthest beyond the range of a clean loop."""
     fitted = context.job.fitted
     most = dict(_FITTED)
     if fitted.pump > 1:
@@ -95,9 +96,9 @@ def _pump(context: Context) -> Iterator[Draft]:
                 values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
                 values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
             case "too-efficient":
-                values = {"efficiency": doubt.value, "most": most_efficiency(curve)}
+                values = {"efficiency": doubt.value, "most": max_efficiency(curve)}
             case "too-wasteful":
-                values = {"case": "wasteful", "efficiency": doubt.value, "least": LEAST_EFFICIENCY}
+                values = {"case": "wasteful", "efficiency": doubt.value, "least": MIN_EFFICIENCY}
         yield draft(
             "pump-doubtful",
             "note" if doubt.code == "too-wasteful" else "warning",
@@ -108,7 +109,7 @@ def _pump(context: Context) -> Iterator[Draft]:
 
 
 def _bore(context: Context) -> Iterator[Draft]:
-    """The widest hose, where no pump with such a port has hose so wide."""
+    """The widest hose, if no pump with this port has hose so wide."""
     pump, parts = context.job.pump, context.network.parts
     bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
     widest = max(bores, key=bores.__getitem__, default=-1)
@@ -126,9 +127,10 @@ def _bore(context: Context) -> Iterator[Draft]:
 
 
 def _barbs(context: Context) -> Iterator[Draft]:
-    """Hoses without barbs by the file, where two each would leave a unit short of water.
+    """Hoses with no barbs in the file, if two barbs on each would leave a unit short of water.
 
-    Of a lining that only hose has: pipe, which has none, is of smooth plastic or rough as stated.
+    Only linings that are always hose: pipe, which has no barbs, is smooth plastic or has a stated
+    roughness.
     """
     bare = [
         context.addresses[index]
@@ -173,14 +175,14 @@ def _approach(unit: Unit) -> Iterator[Draft]:
 
 
 def far_too_small(context: Context, unit: CondenserResult) -> bool:
-    """Whether a need is stated, and so small that what is over it is no measure of too much."""
+    """Whether a need is stated and so small that flow over it says nothing about excess."""
     stated = context.job.unit(unit.name)
     given = bool({"flow_needed", "flow_per_ton"} & stated.model_fields_set)
     return given and unit.needed_flow < _SMALL * _least(stated, unit)
 
 
 def _least(stated: Unit, unit: CondenserResult) -> float:
-    """The least flow [m³/s] that is common practice for the heat that a unit rejects."""
+    """Least common-practice flow [m³/s] for the heat that a unit rejects."""
     drawn = stated.power_line is not None
     heat = stated.cooling + unit.electrical if drawn else stated.rejected_heat
     return heat / (HEAT_REJECTION * TON) * _LEAST
@@ -235,7 +237,7 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
 
 
 def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
-    """Asked at the rated flow, so that what flows, throttled or not, decides nothing."""
+    """Judged at the rated flow, so that the flow of the loop, throttled or not, has no effect."""
     water = context.network.water
     weight = water.density * GRAVITY
     if isinstance(part, Condenser):
@@ -275,9 +277,9 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
 
 
 def _short_at_ten_times(context: Context, index: int) -> bool:
-    """Whether a unit that has its need, at the low edge too, has not with a loss ten times as much.
+    """Whether ten times the loss, as with a slipped decimal point, leaves a unit short.
 
-    As it is where a point slipped.
+    Only where every unit has its need at the low edge now.
     """
     if not context.flows or context.marginal:
         return False

@@ -1,4 +1,4 @@
-"""Findings in the making: what is wrong, and what might cure it."""
+"""Drafts of findings: what is wrong, and candidate cures."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field
@@ -11,21 +11,21 @@ Candidates = Callable[[], Iterable[Action]]
 
 
 def just(*actions: Action) -> Candidates:
-    """These candidates and no others."""
+    """These candidates only."""
     return lambda: actions
 
 
-# Where nothing is looked for: what to do is said in words alone.
+# No candidates: the fix is given in words alone.
 NONE = just()
 
 
 @dataclass(frozen=True)
 class Draft:
-    """What a finding is made of, and a function that gives what might cure it, best first.
+    """The content of a finding, and a function that gives candidate cures, best first.
 
-    Candidates are not yet tried on the whole loop. ``more`` gives values that take solving: only
-    where the finding is shown. ``asked`` gives how many of the candidates that hold are kept; it is
-    asked only where candidates are.
+    Candidates are not yet tried on the whole loop. ``more`` gives values that need solving, for
+    findings that are shown. ``asked`` gives how many working candidates to keep; it is called only
+    when candidates are.
     """
 
     code: str
@@ -39,7 +39,7 @@ class Draft:
 
     @cached_property
     def finding(self) -> Finding:
-        """The finding, without its actions."""
+        """The finding without its actions."""
         values = {**self.values, **self.more()}
         return Finding(self.code, self.level, self.at, values, (), self.basis)
 
@@ -55,6 +55,6 @@ def draft(
     asked: Callable[[], int] = lambda: 2,
     more: Callable[[], Mapping[str, Value]] = dict,
 ) -> Draft:
-    """A draft; values that are None are left out, and ``basis`` stands in for the code's own."""
+    """A draft; values that are None are dropped, and ``basis`` replaces the code's own."""
     given = {name: value for name, value in values.items() if value is not None}
     return Draft(code, level, at, given, candidates or NONE, basis, asked, more)

@@ -1,4 +1,4 @@
-"""Findings about the air that a pump which primes itself draws out of its suction hose."""
+"""Findings about the air that a self-priming pump draws out of its suction hose."""
 
 import math
 from collections.abc import Iterator
@@ -8,13 +8,13 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.parts import CheckValve, Hose
 
-# Air [m³] in the suction above the water from which it is said, half a gallon, drawn at each start
-# by a pump that runs dry meanwhile: engineering estimate.
+# Least air [m³] in the suction above the water to report, half a gallon, drawn at each start by a
+# pump that runs dry meanwhile: engineering estimate.
 _MUCH = 1.9e-3
 
 
 def dry_findings(context: Context) -> Iterator[Draft]:
-    """suction-dry: much hose above the water before a pump that primes itself."""
+    """suction-dry: much hose above the water before a self-priming pump."""
     network, pump = context.network, context.network.pump_index
     before = network.parts[:pump]
     if not network.pump.curve.self_priming or any(isinstance(p, CheckValve) for p in before):
@@ -32,7 +32,7 @@ def dry_findings(context: Context) -> Iterator[Draft]:
 
 
 def _above(hose: Hose, start: float, rise: float) -> float:
-    """Volume [m³] of a hose that lies above the water when the boat is light."""
+    """Volume [m³] of the part of a hose that lies above the water with the boat light."""
     length = 0.0
     for (along, low), (to, high) in pairwise([(0.0, start), *hose.points]):
         bottom, top = sorted((low + rise, high + rise))

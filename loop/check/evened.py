@@ -1,4 +1,4 @@
-"""The valves of the balance, set for the loop as it will be: with what stands wrong put right."""
+"""Balancing valves set for the loop as it will be, with everything wrong in it corrected."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -9,16 +9,16 @@ from loop.check.throttle_actions import settings
 from loop.hydraulics import build
 from loop.words.actions import Action
 
-# Shares of the angles of a balance that are tried where so much leaves air in a throttled branch.
+# Fractions of a balance's angles to try where its full angles leave air in a throttled branch.
 _LESS = (0.95, 0.9, 0.8)
 
 
 def evened(care: Care) -> Iterator[Action]:
-    """The valves with which each unit has its need, if not always at the low edge.
+    """The valves with which each unit gets its need, if not always at the low edge.
 
-    Those of the loop once it is cared for come first: dirt that is left in is balanced around.
-    Those of the loop as it is are another way where no branch is dirty: what the branches share
-    takes from all alike.
+    First those for the loop after care: otherwise dirt would be balanced around. Those for the loop
+    as it is are a second way if no branch is dirty: dirt in shared parts affects all branches
+    alike.
     """
     context = care.context
     if not context.network.forks or not context.flows or not context.settled:
@@ -33,7 +33,7 @@ def evened(care: Care) -> Iterator[Action]:
 
 
 def _set(care: Care, even: Balance) -> Iterator[Action]:
-    """The valves of a balance where that is enough; or, where legs hold air, those less shut."""
+    """The balancing valves, if they suffice; where legs hold air, also with less closing."""
     context = care.context
     if even.enough or (context.short and even.share >= 1):
         valves = settings(context, even.throttles)

@@ -1,9 +1,9 @@
-"""Findings about units that get far more water than they need, and what takes it away."""
+"""Findings about units with far more water than they need, and what reduces it."""
 
 from collections.abc import Iterator
 from functools import partial
 
-from loop.balancing.balance import ROOM
+from loop.balancing.balance import TABLE_MARGIN
 from loop.check.context import EXCESS, Context
 from loop.check.doubtful import far_too_small
 from loop.check.drafts import Draft, draft
@@ -11,20 +11,20 @@ from loop.check.job_changes import Care, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
-from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.words import Action, Place
 
-# Flow over need from which too much is worth a word, and from which it is wrong: engineering
-# estimates. Pumps come in steps of nearly twice the flow and a loop wants spare, so that a right
-# pump may give a unit up to twice its need; at three times a smaller one would surely do. A tube or
-# hose that it is too much for has its own finding.
+# Flow over need from which excess is reported, and from which it is wrong: engineering estimates.
+# Pumps come in steps of nearly twice the flow and a loop wants spare, so the right pump may give a
+# unit up to twice its need; at three times a smaller one would surely do. A tube or hose in which
+# the water is too fast has its own finding.
 MUCH, TOO_MUCH = 2.0, 3.0
 
 
 def excess_findings(context: Context) -> Iterator[Draft]:
-    """flow-excess: one of the unit with the most, where every unit has too much.
+    """flow-excess; one, for the unit with the most, where all of several units have too much.
 
-    A warning where that makes the water too fast somewhere: too much pump is then what is wrong.
+    A warning at `TOO_MUCH`, or where a pump that is too large makes the water too fast somewhere.
     """
     if not context.flows:
         return
@@ -53,30 +53,30 @@ def excess_findings(context: Context) -> Iterator[Draft]:
 
 
 def _over(context: Context, unit: CondenserResult) -> bool:
-    """Whether a unit has far more than it needs; a need that no unit has does not tell."""
+    """Whether a unit has far more than it needs; an implausibly small need does not count."""
     return unit.flow > MUCH * unit.needed_flow and not far_too_small(context, unit)
 
 
 def _case(context: Context, unit: CondenserResult) -> str | None:
-    """Why a unit with too much is not throttled by itself, where it is not."""
+    """Why a unit with excess flow is not throttled by itself, where it is not."""
     if context.balanced is not None:
         return "balanced"
     return None if unit.name in context.shares else "shared"
 
 
 def too_much_pump(context: Context) -> bool:
-    """Whether every unit has far more than it needs, so that a smaller pump is the thing to fit."""
+    """Whether every unit has far more than it needs, so that the fix is a smaller pump."""
     over = all(_over(context, unit) for unit in context.condensers)
     return over and context.smaller_duty is not None
 
 
 def ways_given(context: Context) -> int:
-    """How many ways are given: where the pump is too large, another is the one."""
+    """How many ways to offer: one where the pump is too large, since a smaller one is the fix."""
     return 1 if too_much_pump(context) else 2
 
 
 def slower_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
-    """What slows the water, before others: no scoop, the smaller pump where one is too much."""
+    """Ways to slow the water before others: no scoop, a smaller pump where one is too large."""
     yield from flush_grate(context)
     if too_much_pump(context):
         yield from smaller_pumps(Care(context, ()))
@@ -87,22 +87,22 @@ def _fast(context: Context) -> bool:
     """Whether the water is too fast anywhere."""
     point = context.point
     return any(one.speed > one.most for one in part_speeds(point)) or any(
-        speed > SUCTION_MOST for _, speed in inlet_speeds(point)
+        speed > SUCTION_MAX for _, speed in inlet_speeds(point)
     )
 
 
 def _no_scoop_first(context: Context, unit: CondenserResult) -> Iterator[Action]:
-    """The boat is taken out of the water for what is wrong only."""
+    """Flush grate first: a haul-out is only for findings that are warnings."""
     yield from flush_grate(context)
     yield from less_flow(context, unit)
 
 
 def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
-    """A smaller pump where every unit has too much; the valves that take away what one has."""
+    """A smaller pump where every unit has excess; the valves that throttle this unit's."""
     if context.balanced is not None:
         left = context.of(context.balanced.line_flow, unit.name)
         valves = settings(context, context.balanced.throttles)
-        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
+        if valves is not None and left <= (1 - TABLE_MARGIN) * EXCESS * unit.needed_flow:
             yield valves
             return
     drawn = context.smaller_duty

@@ -1,4 +1,4 @@
-"""Falling legs that hold air: which costs a unit most, and the hose that would clear it."""
+"""Falling legs that hold air: the one that costs a unit most, and the hose that would clear it."""
 
 import math
 from collections.abc import Iterator
@@ -11,35 +11,31 @@ from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.words.actions import ChangeHose
 
-# Share of the shut-off head from which what a leg's air takes is worth saying: engineering
+# Share of the shut-off head from which the head lost to a leg's air is reported: engineering
 # estimate.
 _WORTH = 0.05
 
 
 def costliest_leg(context: Context, unit: CondenserResult) -> LegState | None:
-    """The leg on a unit's way whose air takes the most head; None where none takes much."""
-    network = context.network
-    branch = network.branches[network.condenser_part(unit.name)]
-    legs = [leg for leg in dear_legs(context) if _on_way(leg.branch, branch)]
+    """The leg on a unit's path whose air costs the most head; None if none costs much."""
+    condenser = context.network.condenser_part(unit.name)
+    ways = (way for _, way in context.network.paths() if condenser in way)
+    dear = dear_legs(context)
+    legs = [leg for leg in context.legs_on(next(ways)) if leg in dear]
     return max(legs, key=lambda one: one.head_taken, default=None)
 
 
 def dear_legs(context: Context) -> list[LegState]:
-    """The legs whose air takes head that is worth a word."""
+    """The legs whose air costs enough head to report."""
     least = _WORTH * context.point.shutoff_head
     return [leg for leg in context.point.legs if leg.head_taken > least]
 
 
-def _on_way(leg: str, branch: str) -> bool:
-    """Whether a leg's branch lies on the way to a unit's."""
-    return leg == "" or branch == leg or branch.startswith(f"{leg} / ")
-
-
 def runs_full(context: Context, leg: LegState) -> Iterator[ChangeHose]:
-    """Smaller hose from the high point on, the largest first: its water clears the air.
+    """Smaller hose from the high point on, largest first, in which the water clears the air.
 
-    Of the line in which the leg ends, and of that in which it begins: of a branch, where its water
-    falls on in what all share. None for a leg behind a vented loop, which lets the air in again.
+    In the line where the leg ends, then in the line where it begins, which is a branch if its water
+    falls on into the shared line. None for a leg behind a vented loop, which lets air back in.
     """
     if leg.decides == "vent":
         return

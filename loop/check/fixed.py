@@ -1,4 +1,4 @@
-"""A loop put right: the first action of each danger and fault, of each warning, then bleeds."""
+"""A loop as fixed: first actions for dangers and faults, then for warnings, then bleeds."""
 
 from collections.abc import Sequence
 
@@ -11,19 +11,18 @@ from loop.records import dataclass
 from loop.words import Action, Finding, Level
 from loop.words.actions import FitBleed
 
-# Actions that are done one after the other, at the most, and steps of the solver that are spent on
-# finding them: with what other checks of the loops take, the time is bounded whatever the job. Two
-# units with five things wrong take 3,000.
+# Limits on the actions in a row, and on the solver steps spent finding them: with the other checks
+# of the loops, the time is bounded for any job. Two units with five things wrong take 3,000.
 _MOST, _EFFORT = 8, 4000.0
 
-# The gravest are put right first, the others only where nothing graver is left.
+# The gravest are fixed first, the others only once nothing graver is left.
 _GRAVE: tuple[Level, ...] = ("danger", "fault")
 _LIGHT: tuple[Level, ...] = ("warning", "note")
 
 
 @dataclass(frozen=True)
 class Change:
-    """An action on a loop as it then stands, and the finding that it cures."""
+    """An action on a loop as it stands at that point, and the finding that it cures."""
 
     before: CheckResult
     finding: Finding
@@ -32,9 +31,9 @@ class Change:
 
 @dataclass(frozen=True)
 class Fixed:
-    """A loop as fixed, and the changes that it takes, in their order; none where it is sound.
+    """A loop as fixed, and the changes it takes, in order; none for a sound loop.
 
-    ``whole`` says whether neither danger nor fault is left: of some no action is known.
+    ``whole``: no danger or fault is left. Some have no known action.
     """
 
     result: CheckResult
@@ -43,14 +42,14 @@ class Fixed:
 
 
 def as_fixed(result: CheckResult) -> Fixed:
-    """The loop after the first action of its gravest finding, and so on, the warnings last.
+    """Apply the first action of the gravest finding, and repeat, warnings last.
 
-    Each action was tried on the whole loop, so that every change leaves fewer dangers, or no more
-    dangers and fewer faults, or fewer warnings and nothing graver. Of notes only those that ask
-    for a bleed are put right: fitted before the start, it lets out air, and the flow changes.
+    Each action was tried on the whole loop, so every change leaves fewer dangers, or no more
+    dangers and fewer faults, or fewer warnings and nothing graver. Of notes, only those that ask
+    for a bleed are acted on: fitted before the start, it lets out air, which changes the flow.
 
-    Where the first of all leaves a warning to be seen to, the second way is followed too, and what
-    is less work in the end is taken: what must be bought for that warning counts.
+    If the very first action leaves a new warning, the finding's second action is followed too, and
+    the path with the least total work is taken: purchases for that warning count.
     """
     finding = _next(result)
     if finding is None:
@@ -66,7 +65,7 @@ def as_fixed(result: CheckResult) -> Fixed:
 
 @dataclass(frozen=True)
 class _Path:
-    """Changes in their order, and the loop after them, not yet asked for all its actions."""
+    """Changes in order, and the loop after them, not yet searched for all its actions."""
 
     changes: tuple[Change, ...]
     checking: Checking
@@ -74,7 +73,7 @@ class _Path:
 
 
 def _followed(first: Change, until: float) -> _Path:
-    """A first change, and those that its loop then asks for."""
+    """A first change, followed by those that its loop then asks for."""
     changes, checking = [first], Checking(first.action.apply(first.before.job), effort=_left(until))
     result = _first_cure(checking)
     while len(changes) < _MOST and effort() < until and (finding := _next(result)) is not None:
@@ -89,24 +88,24 @@ def _left(until: float) -> float:
 
 
 def _cost(path: _Path) -> tuple[int, int, int]:
-    """What is left that is grave, what that is a warning, and the work of the whole path."""
+    """Remaining dangers and faults, remaining warnings, and the work of the whole path."""
     each = (work(change.before.job, change.action) for change in path.changes)
     return len(_of(path.result, _GRAVE)), len(_of(path.result, ("warning",))), sum(each)
 
 
 def _next(result: CheckResult) -> Finding | None:
-    """The finding that is put right next; None where none is."""
+    """The finding to fix next, or None."""
     return next((one for one in _worst(result) if _changes_loop(one)), None)
 
 
 def _first_cure(checking: Checking) -> CheckResult:
-    """The result that looks no further than the first action that is to be done."""
+    """The result searched only as far as the first action to be done."""
     grave = bool(_of(checking.plain(), _GRAVE))
     return checking.first_cure(_GRAVE if grave else _LIGHT, _changes_loop)
 
 
 def _worst(result: CheckResult) -> list[Finding]:
-    """The dangers and faults; where there are none, what is lighter."""
+    """The dangers and faults; if there are none, the warnings and notes."""
     return _of(result, _GRAVE) or _of(result, _LIGHT)
 
 
@@ -115,7 +114,7 @@ def _of(result: CheckResult, levels: Sequence[Level]) -> list[Finding]:
 
 
 def _changes_loop(finding: Finding) -> bool:
-    """Whether its first action is one to be done before the loop is as fixed."""
+    """Whether its first action must be done before the loop counts as fixed."""
     steps = [step for action in finding.actions[:1] for step in action.steps]
     if finding.level == "note":
         return any(isinstance(step, FitBleed) for step in steps)

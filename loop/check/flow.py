@@ -1,4 +1,4 @@
-"""Findings about the flow itself: enough, too little, too much, none."""
+"""Findings about the flow itself: too little, none, off the pump's curve, or not converged."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from loop.balancing.balance import duty
-from loop.balancing.flow_limiting import hold_back
+from loop.balancing.flow_limiting import limit_pump_flow
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.discharge_fixes import brought_low
@@ -24,15 +24,15 @@ from loop.parts import Discharge, Seacock, Strainer
 from loop.words import Action, Place, Value
 from loop.words.actions import CleanStrainer, SetValve, together
 
-# Share of a pump's greatest flow from which it runs as it is made to: common practice. With less
-# the water churns in it and warms.
+# Share of a pump's greatest flow below which it runs outside its design range: common practice. The
+# water churns in it and warms.
 _LEAST_FLOW = 0.1
-# Share of the need below which what is missing would be shown as none of it.
+# Share of the need below which a shortage would display as zero.
 _SHOWN = 0.005
 
 
 def flow_findings(context: Context) -> Iterator[Draft]:
-    """no-flow, not-settled, flow-short, flow-marginal, beyond-curve, near-shutoff."""
+    """no-flow, not-settled, flow-short and -marginal, at-rest-short, beyond-curve, near-shutoff."""
     if not context.flows:
         yield _no_flow(context)
         return
@@ -64,7 +64,7 @@ def use_findings(context: Context) -> Iterator[Draft]:
 
 
 def due_findings(context: Context) -> Iterator[Draft]:
-    """strainer-due: a strainer past the share at which strainer-margin has it cleaned."""
+    """strainer-due: a strainer blocked past the share at which strainer-margin cleans it."""
     if not context.flows or context.short:
         return
     blocked = {
@@ -121,15 +121,14 @@ def _no_flow(context: Context) -> Draft:
 
 
 def _at_no_flow(context: Context, way: Sequence[int]) -> tuple[float, float]:
-    """Head [m] that a way takes before any water runs, and how much of it air takes."""
+    """Head [m] that a path needs before any water flows, and the part of it lost to air."""
     network = context.network
-    branches = {"", *(network.branches[index] for index in way)}
-    air = sum(leg.head_taken for leg in context.point.legs if leg.branch in branches)
+    air = sum(leg.head_taken for leg in context.legs_on(way))
     return max(network.heights[way[-1]], 0.0) - network.start_head + air, air
 
 
 def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
-    """What gives every unit its need: the scoop turned, hose or discharge lower, a pump."""
+    """Ways to give every unit its need: turn the scoop, lower hose or discharge, fit a pump."""
     care = Care(context, ())
     yield from least_work_first(
         context.job,
@@ -143,7 +142,7 @@ def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
 
 
 def _scoop_first(context: Context) -> Iterator[Action]:
-    """An aft-facing scoop turned, or with a pump besides."""
+    """An aft-facing scoop turned, alone or with a stronger pump."""
     if context.network.start_head < 0:
         for turn in turns(context.addresses[0]):
             yield turn
@@ -171,9 +170,9 @@ def _beyond_curve(context: Context) -> Draft:
 
 
 def _onto_curve(context: Context, last: float) -> Iterator[Action]:
-    """No scoop, the valve after the pump that brings its flow back onto the curve, or a pump."""
+    """No scoop; a valve after the pump that throttles it back onto its curve; or another pump."""
     yield from flush_grate(context)
-    held = hold_back(context.network, last)
+    held = limit_pump_flow(context.network, last)
     if not context.starved(held.line_low):
         valves = settings(context, held.throttles)
         if valves is not None:
@@ -193,7 +192,7 @@ def _near_shutoff(context: Context, most: float) -> Draft:
 
 
 def _off_shutoff(context: Context) -> Iterator[Action]:
-    """The valves that throttle it opened, a smaller pump, or both."""
+    """Open the valves that throttle the pump, fit a smaller one, or both."""
     valves = [
         SetValve(context.addresses[index], 0.0)
         for index, part in enumerate(context.network.parts)
@@ -236,7 +235,7 @@ def _marginal(unit: CondenserResult, fixes: Candidates) -> Draft:
 
 
 def _at_rest(context: Context) -> Iterator[Draft]:
-    """Units that have enough only under way; candidates are those of the boat at rest."""
+    """Units with enough only under way; candidates are those of the boat at rest."""
     resting = context.at_rest
     if resting is None:
         return
@@ -263,7 +262,7 @@ def _at_rest(context: Context) -> Iterator[Draft]:
 
 
 def _first_short(context: Context) -> CondenserResult | None:
-    """The unit that is first short of water as the strainer blocks, if any is."""
+    """The unit that first falls short as the strainer blocks, if any does."""
     return min(
         (unit for unit in context.fouled if math.isfinite(unit.clean_at)),
         key=lambda unit: unit.clean_at,
@@ -272,7 +271,7 @@ def _first_short(context: Context) -> CondenserResult | None:
 
 
 def _clean_by(context: Context) -> Iterator[Draft]:
-    """When to clean the strainer, by the unit that is first short of water."""
+    """When to clean the strainer, by the unit that first falls short."""
     unit = _first_short(context)
     if unit is None:
         return

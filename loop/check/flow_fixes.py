@@ -1,4 +1,4 @@
-"""What might cure too little flow, the least change first."""
+"""Candidate cures for too little flow, the smallest change first."""
 
 import math
 from collections.abc import Iterator
@@ -37,8 +37,7 @@ from loop.words.base import part_at
 def more_flow(context: Context, number: int) -> Iterator[Action]:
     """Changes that give every unit its need at the low end of the band.
 
-    A unit behind a shut valve has its own; the others share theirs, those of the unit that is
-    shortest of water.
+    A unit behind a shut valve has its own; all others share those of the unit that is shortest.
     """
     shut = context.shut_before(context.condensers[number].name)
     yield from opened(context, shut) if shut else more_for_all(context)
@@ -46,13 +45,13 @@ def more_flow(context: Context, number: int) -> Iterator[Action]:
 
 def more_for_all(context: Context) -> Iterator[Action]:
     """Changes that give every running unit its need at the low end of the band."""
-    # A copy begins anew, and what it gives has been looked for once.
+    # A copy of the `tee` starts over without searching again.
     kept = context.fixes.setdefault("more flow", tee(_more_for_all(context), 1)[0])
     yield from copy(kept)
 
 
 def ways(context: Context) -> int:
-    """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
+    """How many ways to more flow to offer: one if care or the balance alone is enough."""
     balanced = context.balanced is not None and context.balanced.enough
     care = cared_for(context, context.shortest)
     cured = any(care.curing()) or any(everywhere(care).curing())
@@ -63,16 +62,16 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
-    # Valves and cleaning, however many, before anything is bought.
+    # Valves and cleaning, however many, come before anything is bought.
     right, whole = righted(care, context.shortest), powered(everywhere(care))
     free = [(0, right), (0, evened(care)), (0, whole.curing()), (0, _lifted(whole))]
     yield from least_work_first(context.job, free)
-    # What stands wrong goes with anything new where it is not enough by itself.
+    # Care that is not enough by itself goes along with anything new.
     care = round_shut(whole)
     yield from care.curing()
     yield from renewed_pump(care)
-    # Wider inlets, where the water is too fast in them as it is: any other fix needs them too. With
-    # the boat out for them, what all branches share goes along before a pump is bought.
+    # Wider inlets, where the water is already too fast in them: any other fix needs them too. The
+    # boat is hauled for them, so wider shared parts go along before a pump is bought.
     trunk, full = trunk_hose(care), _full_bore(care)
     if any(wider_inlets(context)):
         yield from care.that_cure(wider_inlets(context))
@@ -109,7 +108,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
 
 
 def _brought_low(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Discharges just above the water, with the hose or the pump that is then enough."""
+    """Discharges just above the water, plus the hose or pump that then suffices."""
     low = lowest(care, unit)
     if low is None or care.cures(low):
         return
@@ -126,13 +125,13 @@ def _brought_low(care: Care, unit: CondenserResult) -> Iterator[Action]:
 
 
 def _with_inlets(care: Care) -> Iterator[Action]:
-    """A stronger pump with wider inlets, where the water is too fast in them already."""
+    """A stronger pump with wider inlets, where the water is already too fast in them."""
     for way in islice(wider_inlets(care.context), 1):
         yield from stronger_pump(Care(care.context, (*care.steps, way)))
 
 
 def _full_bore(care: Care) -> Iterator[Action]:
-    """Ball valves of full bore for seacocks of reduced port: alone, with one hose, with a pump."""
+    """Full-bore ball valves for reduced-port seacocks: alone, with one hose, or with a pump."""
     network, addresses = care.context.network, care.context.addresses
     reduced = tuple(
         FitFullBore(addresses[index])
@@ -150,10 +149,11 @@ def _full_bore(care: Care) -> Iterator[Action]:
 
 
 def _lifted(care: Care) -> Iterator[Action]:
-    """All that stands wrong put right, where that is enough but for the margin.
+    """All care together, where it gives every unit its need, if not at the low edge.
 
-    What is bought for the margin is chosen once the flow is measured: common practice. But who
-    cleans a grate that is too narrow when clean does the work at the hull twice.
+    Anything bought for the margin is chosen once the flow is measured: common practice. But not
+    where it cleans a grate that is too narrow even when clean: the work at the hull would be done
+    twice.
     """
     cleaned = [step.part for step in care.steps if isinstance(step, CleanGrate)]
     grates = [part_at(care.context.job, address) for address in cleaned]
@@ -164,10 +164,10 @@ def _lifted(care: Care) -> Iterator[Action]:
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
-    """The shut parts opened, where all of them are valves; or with what else stands wrong.
+    """Open the shut parts, if all of them are valves; alone or with care.
 
-    What is opened takes water from the others, who may then need that too. Hose or a pump is bought
-    with it only where the others are short without.
+    An opened branch takes water from the others, which may then need the care too. Hose or a pump
+    is added only where the others are short without it.
     """
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         valves = [SetValve(context.addresses[index], 0.0) for index in shut]

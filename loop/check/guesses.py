@@ -1,4 +1,4 @@
-"""Findings about what nobody has measured."""
+"""Findings about values that nobody has measured."""
 
 from collections.abc import Callable, Iterator, Sequence
 
@@ -6,7 +6,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.look import look
 from loop.job.guesses import Guess
-from loop.margins.guesses import OpenGuess, low_share, moved, open_guesses
+from loop.margins.guesses import RankedGuess, at_range_ends, low_edge_share, ranked_guesses
 from loop.words import Place
 from loop.words.guesses import guess_name, guess_values
 
@@ -14,13 +14,13 @@ Finder = Callable[[Context], Iterator[Draft]]
 
 
 def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[Draft]:
-    """pump-nameplate, guessed; `of_heights` find what is wrong with a height."""
+    """pump-nameplate, guessed; `of_heights` are the finders for wrong heights."""
     plate = context.job.pump.curve.curve.nameplate
     if plate is not None:
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
         plated = {"pump": context.job.pump.curve.name, **estimated}
         yield draft("pump-nameplate", "note", context.at(context.network.pump_index), plated)
-    found = open_guesses(context.job)
+    found = ranked_guesses(context.job)
     if not found:
         return
     share = _short(context, found)
@@ -32,20 +32,20 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
     yield draft("guessed", "warning" if grave else "note", Place(), {**values, "share": share})
 
 
-def _short(context: Context, found: Sequence[OpenGuess]) -> float | None:
-    """Flow over need that the guesses may leave a unit that has enough by what they say, if any."""
+def _short(context: Context, found: Sequence[RankedGuess]) -> float | None:
+    """Least flow over need that the guesses leave open, if below 1 where all units have enough."""
     shares = [unit.flow / unit.needed_flow for unit in context.condensers]
     low = min(unit.flow_low / unit.needed_flow for unit in context.condensers)
-    least = low_share(min(shares), low, found)
+    least = low_edge_share(min(shares), low, found)
     return least if least < 1 <= low else None
 
 
 def _harms(context: Context, guess: Guess, finders: Sequence[Finder]) -> bool:
-    """Whether a height that was guessed, a little higher or lower, brings a warning or worse."""
+    """Whether a guessed height, somewhat higher or lower, brings a warning or worse."""
     known = {code for code, _ in _grave(context, finders)}
     return any(
         code not in known
-        for job in moved(context.job, guess)
+        for job in at_range_ends(context.job, guess)
         for code, _ in _grave(look(job), finders)
     )
 

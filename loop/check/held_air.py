@@ -14,8 +14,8 @@ from loop.words.actions import Action, FitBleed, When
 def leaves_air(context: Context, high_point: HighPoint) -> bool:
     """Whether air may stay at a high point after the pump, with nothing there to let it out.
 
-    A bleed lets out what gathers, where the line does not drain; a vented loop lets air in, as it
-    must.
+    Where the line does not drain, a bleed lets out what gathers. A vented loop lets air in, by
+    design.
     """
     if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
         return False
@@ -24,7 +24,7 @@ def leaves_air(context: Context, high_point: HighPoint) -> bool:
 
 
 def leg_of(context: Context, high_point: HighPoint) -> LegState | None:
-    """The falling leg behind a high point, where there is one."""
+    """The falling leg below a high point, if there is one."""
     place = context.network.places[high_point.part]
     return leg_below(context.point.legs, place, high_point.height)
 
@@ -42,8 +42,8 @@ def bleed_at(context: Context, at: HighPoint | ProposedBleed, draws: bool) -> Fi
 def when_opened(height: float, draws: bool) -> When:
     """When to open a bleed.
 
-    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains: it
-    can be vented only while it fills.
+    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains,
+    and can be vented only while it fills.
     """
     if not draws:
         return "running"
@@ -51,12 +51,12 @@ def when_opened(height: float, draws: bool) -> When:
 
 
 def bled(care: Care) -> Iterator[Action]:
-    """A bleed where air takes head, the most first, that gives each unit its need."""
+    """One bleed where air costs head, costliest first, that gives each unit its need."""
     yield from care.that_cure(_bleeds(care.context))
 
 
 def all_bled(care: Care) -> Iterator[Action]:
-    """Several where no one is enough: as few as are, those where air takes the most head first."""
+    """Several bleeds, where no single one suffices: as few as possible, costliest air first."""
     bleeds = _bleeds(care.context)
     if not any(care.cures(one) for one in bleeds):
         some = (bleeds[:count] for count in range(2, len(bleeds) + 1))
@@ -64,7 +64,7 @@ def all_bled(care: Care) -> Iterator[Action]:
 
 
 def _bleeds(context: Context) -> list[FitBleed]:
-    """Those that would let air out for good that takes head, by how much that is."""
+    """Bleeds that would permanently let out air that costs head, costliest first."""
     taken: dict[FitBleed, float] = {}
     for path in context.air:
         for high_point in path.high_points:

@@ -1,4 +1,4 @@
-"""Larger hose that may give the units their need: all of it, what branches share, or one."""
+"""Larger hose that may give the units their need: all hoses, the shared ones, or one."""
 
 import math
 from collections.abc import Iterator
@@ -13,33 +13,33 @@ from loop.check.result import CondenserResult
 from loop.check.widened import of_neighbors, ribbed, widened
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import bores_above
-from loop.margins.speed import HOSE_LEAST
+from loop.margins.speed import HOSE_MIN
 from loop.parts import Hose, Manifold
 from loop.parts.friction import velocity
 from loop.parts.hose import USUAL_LINING
 from loop.parts.step import narrower
 from loop.words.actions import Action, ChangeHose
 
-# Sizes of each hose that are tried by themselves, the next larger; and how many are asked whole, of
-# those that seem to do and of those that nearly seem to.
+# Next larger sizes to try for each hose; and how many rows to solve in full, of those estimated to
+# suffice and of those that nearly do.
 _SIZES, _TRIED = 3, 3
-# Of the share of the need that leaves it at the low edge of the band, what is near it: a band is a
-# little narrower or wider in the loop as changed.
+# Share of the required estimate that still counts as near: the band is a little narrower or wider
+# in the loop as changed.
 _NEAR = 0.97
 
 
 def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:
-    """Trade bores, for all smaller hoses, the smallest first, that give each unit its need.
+    """Trade bores for all smaller hoses, smallest first, that give each unit its need.
 
-    With the through-hull, or with adapters to the one that is there (`widened`).
+    With the through-hull, or with adapters to the existing one (`widened`).
     """
     yield from care.that_cure(hoses_in(care, bore, hull) for bore in larger_bores(care, unit))
 
 
 def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
-    """Of what all branches share, the hoses and headers, the least bore that is enough.
+    """The least bore that suffices for the hoses and headers that all branches share.
 
-    With the through-hull, or with adapters to the one that is there (`widened`).
+    With the through-hull, or with adapters to the existing one (`widened`).
     """
     context, network = care.context, care.context.network
     trunk = {index: part for index, part in enumerate(network.parts) if not network.branches[index]}
@@ -54,16 +54,16 @@ def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
 
     least = min(trunk[index].inner_bore for index in hoses)
     sizes = [in_bore(bore) for bore in bores_above(least)[:_SIZES]]
-    # What the largest does not do no other does.
+    # If the largest does not cure, no smaller one does.
     if sizes and care.cures(sizes[-1]):
         yield from islice(care.that_cure(sizes), 1)
 
 
 def narrow_hoses(care: Care, hull: bool = True) -> Iterator[Action]:
-    """The narrowest hoses, with the headers between them, in a size in which others are not.
+    """The narrowest hoses, with the headers between them, in a size above theirs.
 
-    What is narrower than the rest of a boat is changed alone, though the size that it needs is
-    more than the rest has: the run to a header far away, say, that two units share.
+    Hose narrower than the rest of the boat's is changed alone, even to a size larger than the rest
+    has: for example the run to a distant header that two units share.
     """
     context, parts = care.context, care.context.network.parts
     bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
@@ -83,7 +83,7 @@ def narrow_hoses(care: Care, hull: bool = True) -> Iterator[Action]:
 def _with_headers(
     context: Context, hoses: list[int], headers: list[int], bore: float, hull: bool
 ) -> ChangeHose:
-    """Hoses in a bore [m], with those of the headers that are narrower."""
+    """Hoses in a bore [m], with the headers that are narrower."""
     parts, change = context.network.parts, widened(context, hoses, bore, hull)
     narrow = [index for index in headers if narrower(parts[index].inner_bore, bore)]
     also = (context.addresses[index] for index in narrow)
@@ -91,11 +91,11 @@ def _with_headers(
 
 
 def one_hose(care: Care) -> Iterator[Action]:
-    """One hose in a size larger that gives each unit its need, the least too much first.
+    """One hose in a larger size that gives each unit its need, least excess first.
 
-    A hose that is narrower than all others of its line comes before those: it is what is wrong.
-    All hoses and sizes are told from one solve, each with its loss at the flow that it has now; of
-    those that seem to do, the first are asked whole.
+    A hose narrower than all others of its line comes first: it is the likely fault. All hoses and
+    sizes are estimated in one solve, each with its loss at the present flow; the first of those
+    that seem to suffice are then solved in full.
     """
     network = build(care.job)
     flows = care.flows(network)
@@ -112,7 +112,7 @@ def one_hose(care: Care) -> Iterator[Action]:
         part, flow = network.parts[index], float(flows[network.line_of[index]])
         smooth = {"lining": USUAL_LINING, "roughness": None} if ribbed(part) else {}
         wider = part.model_copy(update={"bore": bore, "barb_bore": None, **smooth})
-        # The steps at its ends are about what they were: what seems to do is asked whole.
+        # The bore steps at its ends are taken as unchanged: candidates are solved in full later.
         own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
         loss[row, index] = own / network.head_loss(index, flow)
     every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
@@ -132,7 +132,7 @@ def one_hose(care: Care) -> Iterator[Action]:
 
 
 def _narrowest(network: Network, hose: int) -> bool:
-    """Whether a hose is narrower than every other of its line."""
+    """Whether a hose is narrower than every other hose of its line."""
     parts = network.parts
     line = [i for i in network.lines[network.line_of[hose]].parts if isinstance(parts[i], Hose)]
     own = parts[hose].inner_bore
@@ -140,23 +140,23 @@ def _narrowest(network: Network, hose: int) -> bool:
 
 
 def _sizes(network: Network, hose: int) -> list[float]:
-    """The bores that are tried of one hose [m]: from its neighbors' on, where they are wider."""
+    """The bores to try for a hose [m]: from its neighbors' bore on, if they are wider."""
     own, beside = network.parts[hose].inner_bore, of_neighbors(network, hose)
     return [bore for bore in bores_above(own) if not narrower(bore, beside)][:_SIZES]
 
 
 def hoses_in(care: Care, bore: float, hull: bool = True) -> ChangeHose:
-    """All smaller hoses in a bore [m], with the through-hull or without."""
+    """All smaller hoses in a bore [m], with or without the through-hull."""
     parts = enumerate(care.context.network.parts)
     hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]
     return widened(care.context, hoses, bore, hull)
 
 
 def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
-    """Trade bores above the smallest hose in which the need would still sweep air along."""
+    """Trade bores above the smallest hose in which the required flow still sweeps air along."""
     bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
     return [
         bore
         for bore in bores_above(min(bores, default=math.inf))
-        if velocity(unit.needed_flow, bore) >= HOSE_LEAST
+        if velocity(unit.needed_flow, bore) >= HOSE_MIN
     ]

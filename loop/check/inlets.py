@@ -1,4 +1,4 @@
-"""Findings about how fast the water runs in through-hulls and seacocks, and what widens them."""
+"""Findings about water speed in through-hulls and seacocks, and what widens them."""
 
 import math
 from collections.abc import Iterator
@@ -15,7 +15,7 @@ from loop.check.suction_pressure import LEAST_UNKNOWN
 from loop.check.too_fast import faster
 from loop.check.widened import widened
 from loop.job import TRADE_BORES
-from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
+from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose, Intake
 from loop.parts.friction import velocity
@@ -23,15 +23,16 @@ from loop.parts.step import narrower
 from loop.words import Action
 from loop.words.actions import ChangeBore, CleanGrate, FitFullBore, together
 
-# Suction head over the least that a pump must have, from which it is ample, and the speed over its
-# limit up to which that is enough: engineering estimates.
+# Available over least suction head from which it is ample, and speed over its limit up to which
+# that excuses the speed: engineering estimates.
 _AMPLE, LITTLE = 2.0, 1.25
 
 
 def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
-    """Through-hulls and seacocks before the pump, by the limit of a suction hose.
+    """inlet-fast: through-hulls and seacocks before the pump, by the limit of a suction hose.
 
-    Where all else is ample it `waits` for the next haul-out; of what is yet to be bought none does.
+    With `waits`, where all else is ample it is a note for the next haul-out; parts that are yet to
+    be bought do not wait.
     """
     for index, speed in _fast(context).items():
         ample = waits and _ample(context, speed)
@@ -39,14 +40,14 @@ def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
             "inlet-fast",
             "note" if ample else "warning",
             context.at(index),
-            {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MOST},
+            {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MAX},
             lambda: slower_first(context, wider_inlets(context)),
             asked=partial(ways_given, context),
         )
 
 
 def _case(context: Context, index: int, speed: float, ample: bool) -> str | None:
-    """Whether it is the grate in which the water is as fast, and not the bore; and it can wait."""
+    """Whether the grate, not the bore, is where the water is this fast; and whether it can wait."""
     bore, line = context.network.parts[index].inner_bore, context.network.line_of[index]
     grated = isinstance(context.network.parts[index], Intake)
     within = velocity(float(context.point.line_flow[line]), bore)
@@ -57,27 +58,27 @@ def _case(context: Context, index: int, speed: float, ample: bool) -> str | None
 
 
 def _ample(context: Context, speed: float) -> bool:
-    """Whether water so fast does no harm yet: no boat is hauled for it alone.
+    """Whether the speed does no harm yet: no boat is hauled for it alone.
 
-    The units have their need at the low edge from a pump that is not too large, the suction head is
-    far over what the pump must have, and the water is little over its limit.
+    The units have their need at the low edge from a pump that is not too large, suction head is
+    ample, and the speed is little over its limit.
     """
     available, required = suction_heads(context.point)
     least = LEAST_UNKNOWN if math.isnan(required) else NPSH_RATIO * required
     fed = all(unit.flow_low >= unit.needed_flow for unit in context.running)
-    slow = speed <= LITTLE * SUCTION_MOST and available >= _AMPLE * least
+    slow = speed <= LITTLE * SUCTION_MAX and available >= _AMPLE * least
     return fed and slow and not too_much_pump(context)
 
 
 def _fast(context: Context) -> dict[int, float]:
-    """Speeds [m/s] over the limit, by part."""
-    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
+    """Speeds over the limit [m/s], by part."""
+    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MAX}
 
 
 def wider_inlets(context: Context) -> Iterator[Action]:
-    """The sizes in which all of them run within their limit, with the hoses that are too fast.
+    """Bores at which all fast inlets run within their limit, with the fast suction hoses.
 
-    From the bore of the other hoses before the pump on: one bore throughout costs the least head.
+    From the narrowest of the other suction hoses on: one bore throughout costs the least head.
     """
     parts, fast = context.network.parts, list(_fast(context))
     if not fast:
@@ -90,7 +91,7 @@ def wider_inlets(context: Context) -> Iterator[Action]:
         if isinstance(part, Hose) and i not in hoses
     ]
     for bore in TRADE_BORES:
-        if velocity(flow, bore) > SUCTION_MOST or narrower(bore, min(kept, default=0.0)):
+        if velocity(flow, bore) > SUCTION_MAX or narrower(bore, min(kept, default=0.0)):
             continue
         smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
         wide = [widened(context, smaller, bore)] if smaller else []
@@ -103,16 +104,16 @@ def wider_inlets(context: Context) -> Iterator[Action]:
 
 
 def _slow_in(context: Context, action: Action) -> bool:
-    """Whether the bores of all inlets are wide enough for what comes once this is done."""
+    """Whether all inlet bores are wide enough for the flow after an action."""
     flows, parts = flows_with(context, action), context.network.parts
     return flows is not None and all(
-        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MOST
+        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MAX
         for i, _ in inlet_speeds(context.point)
     )
 
 
 def _inlet_in(context: Context, index: int, bore: float, done: bool) -> Iterator[Action]:
-    """What a fast inlet takes to be of a bore [m], which a hose's change may have done."""
+    """Actions that bring a fast inlet to a bore [m]; `done` if a hose change includes it."""
     part, address = context.network.parts[index], context.addresses[index]
     wider = narrower(part.inner_bore, bore)
     if wider and not done:

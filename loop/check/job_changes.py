@@ -1,4 +1,4 @@
-"""Changes that may give the units their need: what stands wrong put right, a scoop turned."""
+"""Changes that may give the units their need: care of what is there, and a turned scoop."""
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
@@ -6,8 +6,8 @@ from functools import cached_property
 
 import numpy as np
 
-from loop.balancing.balance import Balance, draught
-from loop.balancing.isolation import around, bypasses
+from loop.balancing.balance import Balance, balanced_at_share
+from loop.balancing.isolation import bypasses, enclosing_branches
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
@@ -17,7 +17,7 @@ from loop.hydraulics import Network, build, solve_flows
 from loop.hydraulics.effort import used_up
 from loop.job import Job, JobError
 from loop.parts import Condenser, Intake, Seacock, Strainer
-from loop.pumps.supply import another_supply
+from loop.pumps.supply import is_other_supply
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
@@ -34,17 +34,17 @@ from loop.words.actions import (
     together,
 )
 
-# Share of its rated voltage below which a DC pump lacks more than its wires should take: common
-# practice, 3 % where what hangs on them matters. Up to 10 % is borne, but is cheaper to put right
-# than a pump or hose is to buy.
+# Share of its rated voltage below which a DC pump loses more than its wiring should take: common
+# practice, 3 % for critical loads. Up to 10 % is tolerated, but costs less to correct than a pump
+# or hose to buy.
 _LOW = 0.97
 
 
 @dataclass(frozen=True)
 class Care:
-    """The job once it is cared for: part-shut seacocks on the way open, clean inside and out.
+    """The job after care: part-shut seacocks on the path open, everything clean inside and out.
 
-    ``steps`` are what that takes, empty where there is nothing to do.
+    ``steps`` are the actions that this takes, empty where there is nothing to do.
     """
 
     context: Context
@@ -52,21 +52,21 @@ class Care:
 
     @cached_property
     def job(self) -> Job:
-        """The job so changed."""
+        """The job with the steps done."""
         return together(self.steps).apply(self.context.job) if self.steps else self.context.job
 
     @cached_property
     def drawn(self) -> Balance | None:
-        """What every unit's need at the low edge takes, whatever pump drives it."""
-        return draught(build(self.job), self.context.spare)
+        """The balance that meets every unit's need at the low edge, with any pump."""
+        return balanced_at_share(build(self.job), self.context.spare)
 
     def only(self, *kinds: str) -> "Care":
-        """The care that is of these kinds of action."""
+        """The steps of these kinds of action only."""
         return Care(self.context, tuple(one for one in self.steps if one.kind in kinds))
 
     @property
     def of_all_alike(self) -> bool:
-        """Whether it is of what the branches share, so that it changes nothing between them."""
+        """Whether all steps are on shared parts, which leaves the branches' balance unchanged."""
         branched = {
             self.context.addresses[index]
             for index, branch in enumerate(self.context.network.branches)
@@ -75,9 +75,9 @@ class Care:
         return not any(getattr(step, "part", None) in branched for step in self.steps)
 
     def curing(self) -> Iterator[Action]:
-        """What cures of this alone: one thing that costs nothing, all such things, or all of it.
+        """The care that cures by itself: one free step, all free steps, or all steps.
 
-        A handle is turned before anything is opened.
+        Turning a handle comes before opening anything up.
         """
         free = self.only(*(kind for kind, work in WORK.items() if work == 0))
         alone = (Care(self.context, (step,)) for step in free.steps)
@@ -86,7 +86,7 @@ class Care:
                 yield some.with_()
 
     def with_(self, *actions: Action) -> Action:
-        """These actions and the care before them, but for what is replaced or set anyhow."""
+        """The care followed by these actions, without care of parts that they replace or set."""
         new = {
             step.part
             for action in actions
@@ -98,14 +98,14 @@ class Care:
         return together([*care, *actions])
 
     def that_cure(self, actions: Iterable[Action]) -> Iterator[Action]:
-        """Those of these actions that cure, each with the care that goes before it."""
+        """The actions that cure, each with the care that precedes it."""
         return (self.with_(action) for action in actions if self.cures(action))
 
     def cures(self, *actions: Action) -> bool:
-        """Whether every running unit has its need, at the low edge too, with this done.
+        """Whether every running unit gets its need, at the low edge too, with this done.
 
-        Several findings ask the same of one context, which keeps the answers. Not known to be so,
-        where as much was tried already as is allowed.
+        Answers are cached in the context, since several findings ask the same. False if unknown and
+        the allowed effort is used up.
         """
         done, known = (*self.steps, *actions), self.context.cured
         if done not in known:
@@ -119,37 +119,39 @@ class Care:
         return network is not None and self.context.suffices(network, self.flows(network))
 
     def lifts(self) -> bool:
-        """Whether every running unit then has its need, if not at the low edge."""
+        """Whether every running unit then gets its need, if not at the low edge."""
         network = self._network(())
         return network is not None and (self.context.least_share(network, self.flows(network)) >= 1)
 
     @property
     def fits(self) -> bool:
-        """Whether the loop can be made so: a hose may be too short for it."""
+        """Whether the loop can be built this way: a hose may be too short for it."""
         return self._network(()) is not None
 
     def _network(self, actions: Sequence[Action]) -> Network | None:
-        """The loop with these actions done; None where it cannot be made so."""
+        """The loop with these actions done; None if it cannot be built."""
         try:
             return build(self.with_(*actions).apply(self.context.job) if actions else self.job)
         except (JobError, ValueError):
             return None
 
     def flows(self, network: Network) -> Array:
-        """Flow of every line [m³/s] of a loop that was made of this one."""
+        """Flow of each line [m³/s] of a loop derived from this one."""
         same = len(network.lines) == len(self.context.point.line_flow)
         start = self.context.point.line_flow if self.context.flows and same else None
         return np.asarray(solve_flows(network, start=start).line_flow[0])
 
 
 def cared_for(context: Context, number: int) -> Care:
-    """What comes before anything new: seacocks open, clean strainers, a clean grate, no scale.
+    """Care before anything new: seacocks open, clean strainers, a clean grate, no scale.
 
-    Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
-    be balancing. So does a valve on the unit's own branch that a balance would have part-shut.
+    Only on the path of one unit's water. Valves in other branches stay as they are, since they may
+    be balancing. So does a valve on the unit's own branch that a balance would leave part-shut.
     """
     network = context.network
-    way = around(network.branches[network.condenser_part(context.condensers[number].name)])
+    way = enclosing_branches(
+        network.branches[network.condenser_part(context.condensers[number].name)]
+    )
     turn: list[Action] = []
     clean: list[Action] = []
     more: list[Action] = []
@@ -168,7 +170,7 @@ def cared_for(context: Context, number: int) -> Care:
 
 
 def _balancing(context: Context, index: int) -> bool:
-    """Whether a valve is that of a branch which the balance leaves part-shut."""
+    """Whether a valve belongs to a branch that the balance leaves part-shut."""
     network, even = context.network, context.even
     if even is None or valve_on(network, network.line_of[index]) != index:
         return False
@@ -178,15 +180,15 @@ def _balancing(context: Context, index: int) -> bool:
 
 
 def righted(care: Care, number: int) -> Iterator[Action]:
-    """What is dirty, part shut or short of volts put right, where that is enough for every unit."""
+    """Care, more supply voltage or an opened valve, where that is enough for every unit."""
     one, supply = _valve_opened(care, number), powered(care).curing()
     yield from least_work_first(care.context.job, [(0, care.curing()), (0, one), (1, supply)])
 
 
 def _valve_opened(care: Care, number: int) -> Iterator[Action]:
-    """The valve of a unit's branch opened though a balance would have it part-shut.
+    """Open the valve of a unit's branch although a balance would leave it part-shut.
 
-    By itself, or once all is clean.
+    By itself, or once everything is clean.
     """
     network = care.context.network
     valve = valve_on(network, network.unit_line(care.context.condensers[number].name))
@@ -196,9 +198,10 @@ def _valve_opened(care: Care, number: int) -> Iterator[Action]:
 
 
 def everywhere(care: Care) -> Care:
-    """The care, and no dirt or scale on any other unit's way either.
+    """The care, extended to dirt and scale on every other unit's path.
 
-    What is set or bought beside scale is wrong once that is gone, and the water goes elsewhere.
+    Descaling redirects the water, so anything set or bought for the scaled loop would be wrong
+    after it.
     """
     context = care.context
     parts = list(zip(context.addresses, context.network.parts, strict=True))
@@ -209,18 +212,18 @@ def everywhere(care: Care) -> Care:
 
 
 def powered(care: Care) -> Care:
-    """The care, and its rated voltage for a DC pump that has too little, if of its own supply."""
+    """The care, and rated voltage for a DC pump with too little, if its supply is its own."""
     pump = care.context.job.pump
     rated = pump.curve.rated_supply
     if pump.curve.drive != "dc" or pump.voltage >= _LOW * rated:
         return care
-    if another_supply(pump.curve, pump.voltage):
+    if is_other_supply(pump.curve, pump.voltage):
         return care
     return Care(care.context, (*care.steps, SetSupply(pump_address(care.context), rated)))
 
 
 def round_shut(care: Care) -> Care:
-    """The care, and each branch without a unit shut, by its valve or by one that it is given."""
+    """The care, and each bypass branch shut, by its valve or by a new one."""
     network, addresses = care.context.network, care.context.addresses
     shut: list[Action] = []
     for index in bypasses(network):
@@ -234,20 +237,20 @@ def round_shut(care: Care) -> Care:
 
 
 def scoop_turned(care: Care) -> Iterator[Action]:
-    """An aft-facing scoop that keeps the units short turned, or a flush grate in its place."""
+    """Turn an aft-facing scoop that leaves the units short, or fit a flush grate in its place."""
     context = care.context
     if context.network.start_head < 0:
         yield from care.that_cure(turns(context.addresses[_intake(context)]))
 
 
 def turns(intake: Address) -> Iterator[TurnScoop]:
-    """What else an aft-facing scoop may be, the least work first."""
+    """Alternatives to an aft-facing scoop, least work first."""
     yield TurnScoop(intake, "forward")
     yield TurnScoop(intake, "flush")
 
 
 def flush_grate(context: Context) -> Iterator[TurnScoop]:
-    """A flush grate for a scoop where the pump alone, as at rest, gives every unit its need."""
+    """A flush grate for a scoop, if the pump alone, as at rest, gives every unit its need."""
     rest = context.at_rest
     if rest is None or context.network.start_head <= 0:
         return
@@ -265,5 +268,5 @@ def pump_address(context: Context) -> str:
 
 
 def reach(unit: CondenserResult) -> float:
-    """Flow at the middle of the band [m³/s] whose low edge is the need, the band being as now."""
+    """Flow at mid-band [m³/s] that puts the low edge at the need, for a band as wide as now."""
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)

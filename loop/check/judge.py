@@ -1,4 +1,4 @@
-"""The main job: calculate a loop, judge it, and find what cures it."""
+"""The main task: calculate a loop, judge it, and find cures."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -35,13 +35,13 @@ from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
 from loop.words.finding import AT_REST
 
-# Levels at which something is wrong.
+# Levels that count as wrong.
 _WRONG: tuple[Level, ...] = ("danger", "fault", "warning")
 
-# What finds, and the levels of what it may find.
+# Levels that a finder may yield, and the finder.
 _Row = tuple[tuple[Level, ...], Finder]
 _FINDERS: tuple[_Row, ...] = (
-    # First: what the others say rests on the figures that these doubt.
+    # First, because all other findings depend on the figures that these question.
     (("warning", "note"), doubtful_findings),
     (("danger", "fault", "warning"), flow_findings),
     (("warning", "note"), balance_findings),
@@ -69,7 +69,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("note",), dry_findings),
 )
 
-# What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
+# Order of a trial: cheap finders first, then those that need bands, last those that need balances.
 _DEAR = (
     air_findings,
     flow_findings,
@@ -90,26 +90,26 @@ _DEARER = (
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )
-# What is asked of a loop that is to pass: most that do not fail on their flow.
+# Order for a loop that must pass: most failures are failures of flow.
 _FLOW_FIRST = sorted(
     (row for row in _CHEAP_FIRST if row[1] is not due_findings),
     key=lambda row: row[1] is not flow_findings,
 )
-# What finds a note at most where this holds, and is not asked where no notes are wanted.
+# Finders that yield only notes where the test holds; skipped if notes are not wanted.
 _NOTES: dict[Finder, Callable[[Context], bool]] = {
     balance_findings: served,
     shut_findings: slow,
     tack_findings: hardly_rises,
 }
-# What is wrong with a height, asked again where one was guessed.
+# Finders for wrong heights, run again where a height was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
-# What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
+# Finders run again with the boat at rest, where the units run: a scoop adds nothing there.
 _AT_REST = (suction_findings, air_findings, heat_findings)
 
 
 @takes_job
 def check(job: Job, fixes: bool = True) -> CheckResult:
-    """What a loop will do, against what its condensers need, and what is wrong with it.
+    """Judge what a loop will do against what its condensers need, and find what is wrong with it.
 
     Parameters
     ----------
@@ -123,14 +123,14 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     CheckResult
         Operating point with its band, condensers, air, findings with actions that cure them, and
         the verdict: "good" where every condenser meets its need at the low end of the band, at
-        rest and at speed, and nothing is a danger, a fault or a warning; "bad" where one misses it
-        at the middle, or anything is a danger or a fault; otherwise "attention". SI units and °C.
+        rest and at speed, and there is no danger, fault or warning; "bad" where one misses it at
+        mid-band, or there is a danger or a fault; otherwise "attention". SI units and °C.
 
     Notes
     -----
-    Every action was tried on the whole loop: applied, it removes its finding, for every unit at the
-    low end of the band, and brings none as grave. In a network whose flows do not settle none is
-    looked for.
+    Every action was tried on the whole loop: it removes its finding, for every unit at the low end
+    of the band, and brings none as grave. In a network whose flows do not converge no actions are
+    searched.
     """
     checking = Checking(job)
     return checking.whole() if fixes else checking.plain()
@@ -139,10 +139,10 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
 def wrong_with(
     job: Job, dirty: bool = True, network: Network | None = None
 ) -> tuple[Context, tuple[Finding, ...]]:
-    """What is calculated of a job, and the findings of its `check` but for notes and actions.
+    """The context of a job, and the findings of its `check` without notes and actions.
 
-    Without `dirty`, but for a strainer that is due: the dirt is what the job is to stand. `network`
-    as for `look`.
+    With `dirty` false, strainer-due is left out: the loop must work with that dirt. `network` as
+    for `look`.
     """
     context = look(job, network)
     finders = _FINDERS if dirty else [row for row in _FINDERS if row[1] is not due_findings]
@@ -150,9 +150,9 @@ def wrong_with(
 
 
 def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
-    """Whether `wrong_with` of a job finds anything wanted, its dirt what it is to stand.
+    """Whether `wrong_with` of a job, `dirty` false, yields any wanted finding.
 
-    It looks no further than the first.
+    Stops at the first.
     """
     context = look(job)
     found = chain(_drafts(context, _WRONG, _FLOW_FIRST), guess_findings(context, _OF_HEIGHTS))
@@ -160,10 +160,10 @@ def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
 
 
 class Checking:
-    """A check of a job that can be asked for less first, and then for the rest.
+    """A check of a job that can stop early and be continued.
 
-    `context` is the job's, where it is known already; `effort` is how many steps of the solver it
-    may take with its trials.
+    `context` is the job's, if already known; `effort` is the number of solver steps allowed for
+    trials.
     """
 
     def __init__(
@@ -178,7 +178,7 @@ class Checking:
         self._asked = 0
 
     def plain(self) -> CheckResult:
-        """The result with the actions that were found so far."""
+        """The result with the actions found so far."""
         context = self.context
         return CheckResult(
             job=self.job,
@@ -193,11 +193,11 @@ class Checking:
         )
 
     def first_cure(self, levels: Sequence[Level], wanted: Callable[[Finding], bool]) -> CheckResult:
-        """The result that looks no further than the first wanted finding, up to these levels."""
+        """The result searched only up to the first wanted finding, through these levels."""
         found = False
         while not found and self._left(levels):
             found = wanted(self._ask(1))
-        # Of this one the other actions are still to be looked for.
+        # The remaining actions of this finding are still to be searched.
         self._asked -= found
         return self.plain()
 
@@ -206,7 +206,7 @@ class Checking:
         return Checking(action.apply(self.job), self._trials.after(action), effort)
 
     def grave(self) -> CheckResult:
-        """The result with actions for all findings but the notes."""
+        """The result with actions for all findings except notes."""
         while self._left(_WRONG):
             self._ask()
         return self.plain()
@@ -218,7 +218,7 @@ class Checking:
         return self.plain()
 
     def _left(self, levels: Sequence[Level]) -> bool:
-        """Whether actions are to be asked for, and next for a finding of one of these levels."""
+        """Whether the next finding to be searched for actions is of one of these levels."""
         left = self._drafts[self._asked :]
         return self.context.settled and bool(left) and left[0].level in levels
 
@@ -232,13 +232,13 @@ class Checking:
 def _found(
     context: Context, levels: Sequence[Level], finders: Sequence[_Row] = _FINDERS
 ) -> list[Draft]:
-    """What is found of these levels, gravest first."""
+    """Drafts of these levels, gravest first."""
     drafts = [*_drafts(context, levels, finders), *guess_findings(context, _OF_HEIGHTS)]
     return sorted((d for d in drafts if d.level in levels), key=lambda d: LEVELS.index(d.level))
 
 
 def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
-    """What would be findings of these levels."""
+    """Drafts of these levels, cheapest finders first."""
     for draft in _drafts(context, levels, _CHEAP_FIRST):
         if draft.level in levels:
             yield draft

@@ -1,4 +1,4 @@
-"""Hoses led without the high points on their way, behind which air takes head."""
+"""Hoses rerouted without the high points behind which air costs head."""
 
 from collections.abc import Iterator
 from itertools import takewhile
@@ -12,9 +12,9 @@ from loop.words.numbers import round_down
 
 
 def run_of_hose(job: Job, at: Address) -> tuple[Located, ...]:
-    """The hoses laid as one with the hose or bleed at an address: bleeds hang between them.
+    """The continuous run of hoses with the hose or bleed at an address; bleeds are within it.
 
-    None where another part is there.
+    Empty if another kind of part is there.
     """
     parts = locate(job.part)
     here = next(number for number, item in enumerate(parts) if item.address == at)
@@ -30,9 +30,9 @@ def run_of_hose(job: Job, at: Address) -> tuple[Located, ...]:
 
 
 def without_high_points(job: Job, run: tuple[Located, ...]) -> Action | None:
-    """A run of hose so laid that nothing on its way stands above its ends.
+    """A run of hose routed so that no point of it is above its ends.
 
-    None where nothing does.
+    None if no point is.
     """
     if not run:
         return None
@@ -49,7 +49,7 @@ def without_high_points(job: Job, run: tuple[Located, ...]) -> Action | None:
 
 
 def led_lower(care: Care) -> Iterator[Action]:
-    """The runs in which air takes head led lower, each by itself, or all where none is enough."""
+    """Runs in which air costs head, routed lower: each by itself, or all if none suffices."""
     context = care.context
     network, job = context.network, context.job
     air = dict.fromkeys(leg.from_part for leg in context.point.legs if leg.head_taken > 0)

@@ -1,4 +1,4 @@
-"""Findings about hose before the pump that neither rises nor falls, and so sags."""
+"""Findings about level hose before the pump, which sags."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -7,13 +7,13 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.parts import Hose
 
-# Rise over length under which hose on its clips sags somewhere, and the length of it [m] from which
-# that is said: engineering estimates.
+# Rise over length below which clipped hose sags somewhere, and the length of it [m] from which that
+# is reported: engineering estimates.
 _LEAST_RISE, _LEAST_LENGTH = 0.02, 1.0
 
 
 def level_findings(context: Context) -> Iterator[Draft]:
-    """suction-level, of each hose before the pump that lies level."""
+    """suction-level, for each hose before the pump that lies level."""
     network = context.network
     for index, part in enumerate(network.parts[: network.pump_index]):
         if not isinstance(part, Hose):

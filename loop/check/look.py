@@ -1,4 +1,4 @@
-"""A job's context: its operating point, and what findings ask of it."""
+"""Build the context of a job: its operating point, and what findings derive from it."""
 
 from loop.check.context import Context
 from loop.hydraulics import Network, operating_point, solve
@@ -8,7 +8,7 @@ from loop.job import Job
 def look(job: Job, network: Network | None = None) -> Context:
     """The context of a job, and of the boat at rest where that makes a difference.
 
-    `network` is the job's, where it is built already.
+    `network` is the job's, if already built.
     """
     point = operating_point(network) if network else solve(job)
     moving = point.network.start_head != 0

@@ -1,4 +1,4 @@
-"""Single parts that take far more head than their kind does: they are changed before a pump is."""
+"""Single parts that lose far more head than their kind should: replaced before a pump is."""
 
 import math
 from bisect import bisect_left
@@ -13,7 +13,7 @@ from loop.job import TRADE_BORES
 from loop.parts import Discharge, Elbow, Fitting, Hose, Intake, Strainer
 from loop.parts.friction import GRAVITY
 from loop.parts.hose import BARB_OVER_HOSE
-from loop.parts.intake import usual_face
+from loop.parts.intake import usual_grate_face
 from loop.parts.step import narrower
 from loop.units import parse
 from loop.words.actions import (
@@ -28,26 +28,26 @@ from loop.words.actions import (
 )
 from loop.words.numbers import round_down, round_up
 
-# What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
+# Loss of a clean strainer at the loop's flow that is acceptable [Pa]: engineering estimate.
 STRAINER_LOSS = parse("0.4 psi", "pressure")
-# Share of the pump's head from which what one part takes is odd, and how far under the usual bore
-# of its barbs a hose's are: engineering estimates.
+# Share of the pump's head from which one part's loss is odd, and barb bore over the usual bore
+# below which a hose's barbs are narrow: engineering estimates.
 _ODD, _NARROW = 0.15, 0.75
-# Share of the pump's head from which elbows are worth a hose led round, and the fewest bends that
-# do for so many elbows: engineering estimates.
+# Share of the pump's head lost in elbows from which a hose routed around is worthwhile, and the
+# fewest bends per elbow that replace them: engineering estimates.
 _ELBOWS, _BENDS = 0.1, 0.4
-# Shares of what a fitting takes that are tried of one in its place: engineering estimates. The last
-# are of one that is all but shut.
+# Shares of a fitting's loss to try for its replacement: engineering estimates. The last are for a
+# fitting that is all but shut.
 _LESS = (*(share / 20 for share in range(19, 0, -1)), *(0.05 * 0.8**step for step in range(1, 25)))
-# Sizes of smooth hose that are tried in the place of ribbed, from the one that is there.
+# Sizes of smooth hose to try in place of ribbed, from the present one.
 _SIZES = 3
 
 
 def eased(care: Care) -> Iterator[Action]:
-    """Each odd loss by itself taken away, the greatest first, that gives each unit its need."""
+    """Remove one odd loss at a time, greatest first, that gives each unit its need."""
     context = care.context
     network, head = context.network, context.point.pump_head
-    # A strainer is odd by what it takes when clean.
+    # A strainer's loss is judged as when clean.
     dirt = [
         part.blocked_factor(0.0) if isinstance(part, Strainer) else 1.0 for part in network.parts
     ]
@@ -75,7 +75,7 @@ def eased(care: Care) -> Iterator[Action]:
 
 
 def _passing_more(care: Care, index: int, part: Fitting) -> Iterator[Action]:
-    """A fitting that takes no more than will do, at the flow that the units then have."""
+    """A fitting with the greatest loss that suffices, at the flow that the units then have."""
     context = care.context
     network, units = context.network, context.job.units
     shortage = max(unit.needed_flow / max(unit.flow, 1e-12) for unit in context.running)
@@ -91,9 +91,9 @@ def _passing_more(care: Care, index: int, part: Fitting) -> Iterator[Action]:
 
 
 def _led_round(care: Care, taken: Sequence[float]) -> Iterator[Action]:
-    """Hose in long bends in the place of elbows that take much: no more bends than will do.
+    """Replace elbows that cost much with hose in long bends: the most bends that suffice.
 
-    Elbows two by two lead round what one long bend passes.
+    One long bend may replace two elbows.
     """
     context = care.context
     network, head = context.network, context.point.pump_head
@@ -113,7 +113,7 @@ def _led_round(care: Care, taken: Sequence[float]) -> Iterator[Action]:
 
 
 def _smooth(care: Care) -> Iterator[Action]:
-    """Smooth hose in the place of all that is ribbed, of its bore or else of the next sizes."""
+    """Replace all ribbed hose with smooth, of its bore or else of the next sizes."""
     parts = care.context.network.parts
     ribs = [index for index, part in enumerate(parts) if ribbed(part)]
     least = min((parts[index].inner_bore for index in ribs), default=math.inf)
@@ -127,9 +127,9 @@ def _smooth(care: Care) -> Iterator[Action]:
 
 
 def _as_wide(care: Care) -> Iterator[Action]:
-    """What is narrower than every hose of its line in their bore: one such part, or all of them.
+    """Parts narrower than every hose of their line, in its bore: one such part, or all of them.
 
-    Not what has a loss by its own rating whatever the bore: condensers, fittings and pumps.
+    Not parts whose loss is rated, whatever their bore: condensers, fittings and pumps.
     """
     context, ways = care.context, list[Action]()
     for address, part in zip(context.addresses, context.network.parts, strict=True):
@@ -140,11 +140,11 @@ def _as_wide(care: Care) -> Iterator[Action]:
 
 
 def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:
-    """A grate of usual face and openness for a through-hull of a bore [m], round in its units."""
-    area = round_up(usual_face(bore), "area", context.job.units)
+    """A grate of usual face and openness for a through-hull of a bore [m], rounded for display."""
+    area = round_up(usual_grate_face(bore), "area", context.job.units)
     return ChangeGrate(context.addresses[intake], Intake.clean, area)
 
 
 def strainer_flow(context: Context) -> float:
-    """The flow [m³/s] for which a strainer is bought, round in the job's units."""
+    """The flow [m³/s] for which to buy a strainer, rounded up in the job's units."""
     return round_up(context.usual_flow, "flow", context.job.units)

@@ -1,4 +1,4 @@
-"""Findings about parts that are missing or stand in the wrong place, and hose bent too tight."""
+"""Findings about parts that are missing or in the wrong place, and hose bent too tight."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -13,13 +13,13 @@ from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
 from loop.parts.hose import BEND_BORES
 from loop.words.actions import FitPart, MovePart, RemovePart
 
-# Length of a hose with two barbed ends, in bores, under which its ends meet: engineering estimate.
+# Length in bores of a hose with two barbed ends below which its ends meet: engineering estimate.
 _SHORTEST = 3.0
-# Rise [m] behind a check valve whose water a pump that primes itself cannot lift with its air:
-# engineering estimate, a hand's breadth.
+# Rise [m] after a check valve whose water a self-priming pump cannot lift with its air: engineering
+# estimate, a hand's breadth.
 _COLUMN = 0.1
-# Radius of a bend, in bores of the hose, under which hose with a wire in it kinks: engineering
-# estimate; makers ask for 3 to 6.
+# Bend radius in bores below which wire-reinforced hose kinks: engineering estimate; makers ask for
+# 3 to 6.
 _KINKS = 2.0
 
 
@@ -45,7 +45,7 @@ def _strainers(context: Context) -> Iterator[Draft]:
         yield draft("strainer-missing", "warning", context.at(pump), {}, ways)
     for index, move in moves.items():
         values = {"part": move.part}
-        # Where one protects the pump already, another only takes head.
+        # If a strainer already protects the pump, another only costs head.
         out = [] if len(moves) == len(found) else [RemovePart(move.part)]
         yield draft("strainer-after-pump", "warning", context.at(index), values, just(*out, move))
 
@@ -102,7 +102,7 @@ def _top(network: Network, way: Sequence[int], after: int) -> float:
 
 
 def _tees(context: Context) -> Iterator[Draft]:
-    """Tees from which others draw, or may: what they take is not counted."""
+    """Tees from which others draw, or may: that flow is not included."""
     network = context.network
     for index, part in enumerate(network.parts):
         if not isinstance(part, Tee) or part.side == "capped":
@@ -154,7 +154,7 @@ def _hoses(context: Context) -> Iterator[Draft]:
 
 
 def _before_pump(part: Part, self_priming: bool) -> str | None:
-    """Why a part should not be before the pump: the finding's case, "" for its own; or None."""
+    """Why a part should not be before the pump: the case, "" for the code's own text; or None."""
     match part:
         case CheckValve():
             return None if self_priming else ""

@@ -1,4 +1,4 @@
-"""What the units get while a light load lifts the outlets, or heel on the tack without a dip."""
+"""Flow of the units while a light load lifts the outlets, or heel on the tack without a dip."""
 
 import math
 from collections.abc import Iterator
@@ -10,12 +10,12 @@ from loop.job import Boat
 from loop.parts import Discharge
 from loop.words.actions import RaiseOutlet, together
 
-# Rise [m] of an outlet from which it is looked at: engineering estimate, two inches.
+# Rise of an outlet [m] from which it is considered: engineering estimate, two inches.
 _RISES = 0.05
 
 
 def tack_findings(context: Context) -> Iterator[Draft]:
-    """lifted-short: a unit with enough upright and laden, and too little with its outlet lifted."""
+    """lifted-short: a unit with enough water upright and laden, too little with outlets lifted."""
     if not context.flows or context.short:
         return
     for side in (0.0, 1.0, -1.0):
@@ -36,14 +36,14 @@ def hardly_rises(context: Context) -> bool:
 
 
 def _rise(outlet: Discharge, boat: Boat, side: float) -> float:
-    """How far a light load lifts an outlet [m]; with one side up, 1 or -1, heel and trim too."""
+    """Rise of an outlet [m] by a light load and, with this side up (1 or -1), by heel and trim."""
     heeled = side * (outlet.off_centre or 0.0) * math.sin(abs(boat.heel))
     trimmed = abs(side * (outlet.fore_aft or 0.0)) * math.sin(abs(boat.trim))
     return heeled + trimmed + boat.light_rise
 
 
 def _short(context: Context, rises: dict[int, float], side: float) -> Iterator[Draft]:
-    """The unit that is shortest with these outlets so much higher over the water."""
+    """The unit that is shortest with these outlets raised [m] above the water."""
     heights, boat = context.network.heights, context.job.boat
     raised = [RaiseOutlet(context.addresses[i], heights[i] + up) for i, up in rises.items()]
     flows = flows_with(context, together(raised)) if raised else None

@@ -1,4 +1,4 @@
-"""A loop with an action done: what is new in it, and what is worse, judged as far as is asked."""
+"""The loop after an action: new and worsened findings, judged only as far as needed."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass as changeable
@@ -12,30 +12,34 @@ from loop.words import Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
-# Places along a hose [m] that are one.
+# Distance along a hose [m] within which places count as one.
 _PLACE = 1e-3
-# Findings about the whole loop that stand at its worst place: where another is the worst once an
-# action is done, it was so bad there before.
+# Findings about the whole loop that are placed at its worst point: if another point is the worst
+# after an action, it was as bad before.
 _AT_WORST = frozenset({"branch-shut"})
 
-# What would be findings of a context, of the levels given and no others.
+# Doubts about figures in the file. One may be a note until the fixed loop depends on the figure, so
+# no action counts as causing it.
+_OF_THE_FILE = frozenset({"loss-doubtful"})
+
+# Yields the draft findings of a context, of the levels given only.
 Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
 
 
 @changeable
 class Outcome:
-    """A loop with an action done, judged level by level as far as is asked."""
+    """The loop after an action, judged level by level as far as needed."""
 
     context: Context
     moves: Moves
     judge: Judge
     before: Sequence[Finding]
-    inlet_head: float  # at the pump, before it [m]
+    inlet_head: float  # total head at the pump inlet before the action [m]
     known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
 
     @cached_property
     def held(self) -> dict[tuple[str | None, ...], list[tuple[Finding, Place]]]:
-        """The findings before, with where they are now, by code and part, unit and branch."""
+        """Findings before the action with their new places, by code and part, unit and branch."""
         found: dict[tuple[str | None, ...], list[tuple[Finding, Place]]] = {}
         for old in self.before:
             here = self.moves.of_place(old.at)
@@ -44,27 +48,28 @@ class Outcome:
         return found
 
     def is_new(self, one: Draft) -> bool:
-        """Whether a finding was not there before, as grave or graver."""
+        """Whether a finding was not there before at the same or a graver level."""
         return not any(
-            same(one, old, here) and (graver(old.level, one.level) or self._less_lost(one))
+            same(one, old, here)
+            and (graver(old.level, one.level) or one.code in _OF_THE_FILE or self._less_lost(one))
             for old, here in self.held.get(_key(one, one.at), ())
         )
 
     def is_worse(self, one: Draft) -> bool:
-        """Whether a finding that was there before is of water that now is faster still."""
+        """Whether a finding was there before, and its water is now faster still."""
         return not self._less_lost(one) and any(
             same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
             for old, here in self.held.get(_key(one, one.at), ())
         )
 
     def _less_lost(self, one: Draft) -> bool:
-        """Whether it is about what the water loses before the pump, and that has become less."""
+        """Whether it concerns head lost before the pump, and that loss has decreased."""
         return (
             one.code in BEFORE_PUMP and self.context.point.pump_inlet.total_head > self.inlet_head
         )
 
     def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
-        """The findings of these levels, one after the other as they are found."""
+        """The findings of these levels, one by one as they are found."""
         yield from (one for level in levels for one in self.known.get(level, ()))
         missing = [level for level in levels if level not in self.known]
         if missing:
@@ -81,7 +86,7 @@ def _key(one: Draft | Finding, at: Place) -> tuple[str | None, ...]:
 
 
 def same(one: Draft, old: Finding, here: Place | None) -> bool:
-    """Whether a finding is an old one, whose place is now here; None where that is gone."""
+    """Whether a finding is an old one, whose place is now `here`; None if the place is gone."""
     if here is None or one.code != old.code:
         return False
     if one.code in _AT_WORST:

@@ -1,4 +1,4 @@
-"""Findings about where parts are in the hull: what heel does to them, and what lies beside what."""
+"""Findings about where parts are in the hull: the effect of heel, and parts side by side."""
 
 import math
 from collections.abc import Iterator
@@ -13,18 +13,18 @@ from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
 from loop.units import parse
 from loop.words import Level
 
-# How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
-# taken to be in it [m]: engineering estimates.
+# Distance from the centerline [m] of most parts of a loop, and the greatest for a part assumed to
+# be on it [m]: engineering estimates.
 _ABOARD, NEAR = 3.0, 0.3
-# Distance between intake and discharge [m], through the water, at which warm water and its
+# Distance between intake and discharge [m], through the water, within which warm water and its
 # bubbles, which float, come back: engineering estimate.
 _APART = 0.6
 
-# Speed [m/s] from which a hull planes, how far it then lifts its intake, and how far load alone may
-# make it rise [m]: engineering estimates.
+# Speed [m/s] from which a hull planes, how far it then lifts its intake [m], and how far load alone
+# may make it rise [m]: engineering estimates.
 _PLANES, _LIFTED, _LIGHT = parse("20 knot", "speed"), 0.3, 0.1
 
-# What a kind of part is called in the cases of a finding, where not by its own name.
+# Name of a kind of part in the cases of a finding, if not its own.
 _WORDS = {"pump": "", "vented loop": "vent"}
 
 
@@ -40,10 +40,9 @@ def place_findings(context: Context) -> Iterator[Draft]:
 
 
 def _rise(context: Context) -> Iterator[Draft]:
-    """A boat that planes, by a file that does not say the rise that may bare the intake.
+    """A planing boat whose file does not state the rise that may uncover the intake.
 
-    Trim turns her, which counts at the intake's place; how far it lifts her all over it does not
-    say.
+    Trim counts at the intake's place, but does not say how far planing lifts the whole boat.
     """
     boat, intake = context.job.boat, context.job.intake
     room = -intake_depth(intake, boat, context.point.flow).short_by
@@ -53,7 +52,7 @@ def _rise(context: Context) -> Iterator[Draft]:
 
 
 def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
-    """Of the parts that heel or trim may move too far, the likeliest, and all names."""
+    """The parts that heel or trim may move too far; placed at the likeliest, all listed."""
     parts = context.network.parts
     spare = {
         index: _spare(context, index, part)
@@ -85,26 +84,26 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
 
 
 def _plausible(part: Part) -> float:
-    """How far from the middle a part may well be [m]: an outlet and its vent are at the side."""
+    """Plausible distance of a part from the middle [m]: an outlet and its vent are at the side."""
     return BESIDE if isinstance(part, Discharge | VentedLoop) else NEAR
 
 
 def _nowhere(context: Context, index: int, axis: str) -> bool:
-    """Whether nothing says where a part is: of a vented loop, its outlets do (`vent_height`)."""
+    """Whether a part's place is unknown; outlets give that of a vented loop (`vent_height`)."""
     part = context.network.parts[index]
     says = [part, *outlets_of(context, index)] if isinstance(part, VentedLoop) else [part]
     return all(getattr(one, axis) is None for one in says)
 
 
 def _case(kind: str, axis: str) -> str | None:
-    """The words of a finding: which part, and by trim also those of the fix."""
+    """The case of a finding: the part, and for trim also the trim wording of the fix."""
     if axis == "off_centre":
         return kind or None
     return f"trim-{kind} trim" if kind else "trim"
 
 
 def _spare(context: Context, index: int, part: Part) -> float:
-    """How far heel or trim may still move a part [m] before it does harm; 0 where it cannot."""
+    """How far heel or trim may still move a part [m] before it does harm; 0 if it cannot."""
     boat, water = context.job.boat, context.network.heights[index]
     match part:
         case Discharge():

@@ -6,7 +6,7 @@ from functools import partial
 
 from loop.air.air_paths import START_SPARE, AirPath
 from loop.air.bleeds import ProposedBleed, high_point_bleed
-from loop.air.branch_priming import Filling
+from loop.air.branch_priming import BranchPriming
 from loop.air.high_points import HighPoint
 from loop.air.priming_head import Rises, rises
 from loop.check.context import Context
@@ -22,13 +22,14 @@ from loop.words.numbers import nearest, round_down
 
 def priming_findings(context: Context, path: AirPath) -> Iterator[Draft]:
     """start-head-short: against the shut-off head, and for a branch while the others run."""
-    # A loop that the air in its legs keeps from starting is not one that a shut valve keeps still.
+    # Zero flow from air in the legs (`best` is set) concerns priming; from a shut valve it does
+    # not.
     if not context.flows and context.point.best is None:
         return
     if not path.starts_with_spare:
         yield _alone(context, path)
-    if path.starves and path.filling is not None:
-        yield _beside(context, path, path.filling)
+    if path.starves and path.priming is not None:
+        yield _beside(context, path, path.priming)
 
 
 def _alone(context: Context, path: AirPath) -> Draft:
@@ -52,7 +53,7 @@ def _place(context: Context, path: AirPath) -> Place:
 
 
 def _lowest_supply(context: Context) -> float | None:
-    """The lowest supply [V], where that is what the shut-off head is of."""
+    """The lowest supply [V], if that is what limits the shut-off head."""
     lowest = context.job.sizing.lowest_supply
     if lowest is None or all(p.shutoff_head >= context.point.shutoff_head for p in context.air):
         return None
@@ -60,7 +61,7 @@ def _lowest_supply(context: Context) -> float | None:
 
 
 def _start_on_less(context: Context, path: AirPath) -> Iterator[Action]:
-    """Bleeds where they are enough; else the line lower, or the pump that it takes."""
+    """Bleeds if they suffice; else the line lower, or a pump with enough head."""
     limit = (1 - START_SPARE) * path.shutoff_head
     if path.bleeds_suffice and path.start_head_proposed <= limit + ROUNDING < path.start_head:
         vents = [bleed.high_point for bleed in path.proposed if bleed.high_point is not None]
@@ -73,7 +74,7 @@ def _start_on_less(context: Context, path: AirPath) -> Iterator[Action]:
 
 
 def _supplied(context: Context) -> float:
-    """Head at the job's supply over that at the lowest."""
+    """Shut-off head at the job's supply over that at the lowest supply."""
     weakest = min((path.shutoff_head for path in context.air), default=math.inf)
     return max(context.point.shutoff_head / weakest, 1.0) if weakest > 0 else 1.0
 
@@ -86,7 +87,7 @@ def _vent(context: Context, path: AirPath, high_points: list[int]) -> Iterator[A
 
 
 def bleed_along(context: Context, at: HighPoint | ProposedBleed) -> float | None:
-    """How far along its hose [m] a bleed is fitted, as a tape reads; None just after a part."""
+    """Distance along its hose [m] of a bleed, as read on a tape; None just after a part."""
     if not at.on_part:
         return None
     part, along = context.network.parts[at.part], nearest(at.along, "length", context.job.units)
@@ -97,9 +98,9 @@ def bleed_along(context: Context, at: HighPoint | ProposedBleed) -> float | None
 def _lower(
     context: Context, path: AirPath, found: Rises, limit: float, branch: str = ""
 ) -> Iterator[Action]:
-    """How high the line may be for a start on `limit` [m], with bleeds at its high points or not.
+    """Lower the line for a start on `limit` [m], with or without bleeds at its high points.
 
-    Nothing where no height would do.
+    Bleeds alone come first. Nothing if no height suffices.
     """
     units = context.job.units
     every = sorted(found.ventable)
@@ -117,7 +118,7 @@ def _lower(
 def _vent_lowered(
     context: Context, path: AirPath, high_points: list[int], lower: LowerLine
 ) -> Iterator[Action]:
-    """Bleeds just after the hoses that are brought down as well: no hose is cut and led anew."""
+    """Bleeds except within hoses that are lowered: no hose is both cut and rerouted."""
     changed = lower.parts(context.job)
     for action in _vent(context, path, high_points):
         assert isinstance(action, FitBleed)
@@ -125,8 +126,8 @@ def _vent_lowered(
             yield action
 
 
-def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
-    missing = [o for o, valve in zip(filling.others, filling.valves, strict=True) if valve is None]
+def _beside(context: Context, path: AirPath, priming: BranchPriming) -> Draft:
+    missing = [o for o, valve in zip(priming.others, priming.valves, strict=True) if valve is None]
     return draft(
         "start-head-short",
         "warning",
@@ -134,28 +135,28 @@ def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
         {
             "case": "beside",
             "branch": path.branch,
-            "others": filling.others,
+            "others": priming.others,
             "missing": tuple(missing) or None,
-            "needed": filling.head,
-            "held": filling.head_left,
+            "needed": priming.head,
+            "held": priming.head_left,
             "supply": _lowest_supply(context),
         },
-        partial(_start_beside, context, path, filling),
+        partial(_start_beside, context, path, priming),
         basis=("pocket", "dry branch"),
-        more=partial(_angle, filling),
+        more=partial(_angle, priming),
     )
 
 
-def _angle(filling: Filling) -> dict[str, Value]:
-    """The angle of the others' valves at which the branch fills, where there is one."""
-    angle = filling.angle()
+def _angle(priming: BranchPriming) -> dict[str, Value]:
+    """The angle of the others' valves at which the branch fills, if there is one."""
+    angle = priming.angle()
     return {"angle": math.radians(angle)} if angle < SHUT_ANGLE else {}
 
 
-def _start_beside(context: Context, path: AirPath, filling: Filling) -> Iterator[Action]:
-    """The branch lower, or the pump that fills it while the others run."""
-    yield from _lower(context, path, filling.rises, filling.head_left, path.branch)
-    pump = filling.pump()
+def _start_beside(context: Context, path: AirPath, priming: BranchPriming) -> Iterator[Action]:
+    """Lower the branch, or fit a pump that fills it while the others run."""
+    yield from _lower(context, path, priming.rises, priming.head_left, path.branch)
+    pump = priming.pump()
     if pump is not None:
         for more in (1.0, 1.1, 1.25):
             yield rated(context, more * pump[0], pump[1])

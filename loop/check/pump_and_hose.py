@@ -1,10 +1,10 @@
-"""A pump with the hose that its flow asks for, where neither of the two is enough."""
+"""A pump with the hose for its flow, where neither alone suffices."""
 
 import math
 from collections.abc import Iterator
 from itertools import islice
 
-from loop.balancing.balance import draught
+from loop.balancing.balance import balanced_at_share
 from loop.check.context import Context
 from loop.check.hose_changes import hoses_in, larger_bores
 from loop.check.job_changes import Care
@@ -13,18 +13,18 @@ from loop.check.result import CondenserResult
 from loop.check.widened import widened
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
-from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.parts.step import narrower
 from loop.words.actions import Action
 
-# Sizes that are tried, from the first that carries the flow.
+# Sizes to try, from the first that carries the flow.
 _SIZES = 2
 
 
 def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Pumps of the catalogue with the largest hose that the flow would still sweep."""
+    """Catalogue pumps with the largest hose that the flow still sweeps."""
     for bore in larger_bores(care, unit)[-1:]:
         hose = hoses_in(care, bore)
         if care.cures(hose):
@@ -35,10 +35,10 @@ def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
 
 
 def pump_and_bore(care: Care) -> Iterator[Action]:
-    """A pump, and hose that carries what the units draw: before it, or right through.
+    """A pump, and hose that carries what the units draw: before the pump, or throughout.
 
-    Right through where the water would else be too fast after the pump too. The pump is the weakest
-    of the catalogue that is enough, or one that is rated for what the loop then takes.
+    Throughout if the water would otherwise be too fast after the pump too. The pump is the weakest
+    in the catalogue that suffices, or one rated for what the loop then draws.
     """
     context = care.context
     drawn = care.drawn
@@ -47,13 +47,13 @@ def pump_and_bore(care: Care) -> Iterator[Action]:
     network = context.network
     after = network.pump_index
     fast = any(
-        velocity(float(drawn.line_flow[network.line_of[index]]), bore) > PRESSURE_MOST
+        velocity(float(drawn.line_flow[network.line_of[index]]), bore) > PRESSURE_MAX
         for index, bore in _hoses(context)
         if index > after
     )
     hoses = [(index, bore) for index, bore in _hoses(context) if fast or index < after]
     least = min((bore for _, bore in hoses), default=math.inf)
-    larger = (one for one in bores_above(least) if velocity(drawn.total_flow, one) <= SUCTION_MOST)
+    larger = (one for one in bores_above(least) if velocity(drawn.total_flow, one) <= SUCTION_MAX)
     for bore in islice(larger, _SIZES):
         hose = widened(context, [index for index, now in hoses if narrower(now, bore)], bore)
         if care.cures(hose):
@@ -68,15 +68,15 @@ def _hoses(context: Context) -> list[tuple[int, float]]:
 
 
 def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
-    """The hose with the weakest pump that is then enough."""
+    """The hose with the weakest pump that then suffices."""
     pumps = stronger_ones(care)
-    # What the strongest does not do no other does.
+    # If the strongest does not cure, no other does.
     if pumps and care.cures(hose, pumps[-1]):
         yield care.with_(hose, next(one for one in pumps if care.cures(hose, one)))
         return
     try:
         job = care.with_(hose).apply(care.context.job)
-        drawn = draught(build(job), care.context.spare)
+        drawn = balanced_at_share(build(job), care.context.spare)
     except (JobError, ValueError):
         return
     if drawn is not None:

@@ -1,4 +1,4 @@
-"""Other pumps that may give the units their need: of the catalogue, or rated for a duty."""
+"""Other pumps that may give the units their need: from the catalogue, or rated for a duty."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -11,55 +11,55 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.parts import Pump
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.supply import PowerSupply, another_supply, supply_suits
+from loop.pumps.supply import PowerSupply, is_other_supply, supply_suits
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
 
-# How often a rated pump's head is raised where the first falls short, and by how much.
+# How often a rated pump's head is raised if the first falls short, and by what factor.
 _RAISES, _RAISE = 6, 1.04
-# Pumps that are enough, and are tried whole: what a strong one brings a stronger one brings too.
+# Pumps that suffice and are tried in full: a stronger one brings whatever a weaker one brings.
 _ENOUGH = 4
-# Speed of a pump by the baseline over that of its curve, under which it is worn or fouled, and not
-# only off its paper: engineering estimate.
+# Fitted pump speed over that of its curve below which the pump is worn or fouled, not merely within
+# tolerance: engineering estimate.
 _WORN = 0.95
 
 
 def stronger_pump(care: Care) -> Iterator[Action]:
-    """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
+    """Catalogue pumps on the same supply that give each unit its need, weakest first."""
     yield from islice(care.that_cure(pumps_like(care)), _ENOUGH)
 
 
 def pumps_like(care: Care) -> list[ChangePump]:
-    """Pumps like the one that is there, the weakest first; before them that one anew."""
+    """Pumps on the same supply, weakest first, preceded by the present one new, if worn."""
     return [_change(care, pump) for pump in [*anew(care.job), *others_on_supply(care.job.pump)]]
 
 
 def stronger_ones(care: Care) -> list[ChangePump]:
-    """Those that are stronger than the one that is there, the weakest first; before them that."""
+    """Those stronger than the present pump, weakest first, preceded by it new, if worn."""
     now = care.job.pump
     stronger = [one for one in others_on_supply(now) if one.strength > now.curve.strength]
     return [_change(care, pump) for pump in [*anew(care.job), *stronger]]
 
 
 def anew(job: Job) -> Iterator[PumpCurve]:
-    """The pump that is there, where by the baseline it is worn, and its supply suits it."""
+    """The present pump, if the baseline shows it worn and its supply suits it."""
     if job.fitted.pump < _WORN and supply_suits(job.pump.power_supply, job.pump.curve):
         yield job.pump.curve
 
 
 def renewed_pump(care: Care) -> Iterator[Action]:
-    """The same pump anew, where it is worn; one for the supply, where that is another's.
+    """A new pump of the same kind where it is worn, or one for a supply meant for another kind.
 
-    Where that is enough.
+    Only where that suffices.
     """
     pump = care.job.pump
     yield from care.that_cure(_change(care, one) for one in anew(care.job))
-    if another_supply(pump.curve, pump.voltage):
+    if is_other_supply(pump.curve, pump.voltage):
         yield from stronger_pump(care)
 
 
 def smaller_pumps(care: Care) -> Iterator[Action]:
-    """Those that are weaker and give each unit its need, the weakest first; one before several."""
+    """Weaker pumps that give each unit its need, weakest first; a single one before several."""
     pump_now, now = care.job.pump, care.job.pump.curve
     others = others_on_supply(pump_now)
     if pump_now.count > 1:
@@ -74,11 +74,11 @@ def smaller_pumps(care: Care) -> Iterator[Action]:
 
 
 def rated_pump(care: Care) -> Iterator[Action]:
-    """The pump that gives every unit its need at the low edge; with the branches balanced too."""
+    """The pump that gives every unit its need at the low edge; alone, or with balancing valves."""
     context = care.context
     drawn = care.drawn
-    # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
-    # of loss shift with the flow.
+    # Valves that balance a loop do so with any pump, except for small shifts in the shares of loss
+    # with flow.
     valves = None
     if drawn is not None and context.even is not None:
         valves = settings(context, drawn.throttles)
@@ -96,9 +96,9 @@ def rated_pump(care: Care) -> Iterator[Action]:
 
 
 def _duty_of_another(care: Care) -> tuple[float, float] | None:
-    """Head [m] and flow [m³/s] of the weakest pump for another supply that would be enough.
+    """Head [m] and flow [m³/s] of the weakest pump for another supply that would suffice.
 
-    Where air comes and goes with the flow no balance tells the duty.
+    Needed where air comes and goes with the flow, so that no balance gives the duty.
     """
     every = sorted(map(load_pump, catalogue()), key=lambda one: one.strength)
     changes = [
@@ -107,7 +107,7 @@ def _duty_of_another(care: Care) -> tuple[float, float] | None:
         if pump.strength > care.job.pump.curve.strength
     ]
     if not changes or not care.cures(changes[-1]):
-        return None  # what the strongest does not do no other does
+        return None  # if the strongest does not cure, no other does
     for change in changes:
         if care.cures(change):
             network = build(care.with_(change).apply(care.context.job))
@@ -133,9 +133,9 @@ def _change(care: Care, pump: PumpCurve) -> ChangePump:
 
 
 def others_on_supply(now: Pump, supply: PowerSupply | None = None) -> list[PumpCurve]:
-    """Other catalogue pumps on this one's supply, self-priming where it is; the weakest first.
+    """Other catalogue pumps for this one's supply, or `supply`; weakest first.
 
-    Or on another `supply`.
+    Self-priming if this one is.
     """
     there = supply or now.power_supply
     like = [

@@ -1,4 +1,4 @@
-"""What `check` answers: frozen results in SI units and degrees Celsius."""
+"""Results of `check`: frozen, in SI units and degrees Celsius."""
 
 import math
 from functools import cached_property
@@ -20,7 +20,7 @@ Supply = Literal["enough", "intake dry", "once primed", "if it runs", "under way
 # Findings that leave the pump without water, or the water below a high point, at every start.
 _DRY = ("start-head-short", "suction-above-water", "pump-above-water")
 
-# Share of the basket left in hand when it is cleaned: engineering estimate.
+# Share of the basket kept in reserve when cleaning is due: engineering estimate.
 CLEAN_SPARE = 0.1
 
 
@@ -28,8 +28,8 @@ CLEAN_SPARE = 0.1
 class PumpResult:
     """The pump at its operating point: flow [m³/s], heads [m], power [W].
 
-    ``start_head`` is the head needed to drive the air out at start-up, at the highest branch.
-    Required NPSH and power are NaN where the pump's file states none.
+    ``start_head`` is the head needed to drive the air out at start-up, for the highest branch.
+    Required NPSH and power are NaN if the pump's file does not state them.
     """
 
     name: str
@@ -52,14 +52,12 @@ class CondenserResult:
     """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
 
     ``flow`` is that of the loop as it starts, ``flow_best`` that with every falling leg full that
-    can stay full; they are equal where there is one answer.
-    ``inlet_temperature`` is that of the water that comes to it: the sea's, and what the units
-    through which it came before, ``warmed_by``, have added. Rise and condensing temperature are
-    infinite where nothing flows, and only say that the unit trips where it does not run on.
-    ``electrical`` is what it draws at full stage [W], NaN where the job does not state it.
-    ``flow_half_blocked`` is the flow with the strainer's basket half blocked, and ``clean_at`` the
-    share blocked at which the flow falls to the need; NaN where no strainer is on the way, or it
-    never falls so far.
+    can stay full; equal if there is only one answer. ``inlet_temperature`` is the sea's plus the
+    heat of the units upstream, ``warmed_by``. Rise and condensing temperature are infinite at zero
+    flow; where ``runs_on`` is false they say only that the unit trips. ``electrical`` is the unit's
+    draw at full stage [W], NaN if the job does not state it. ``flow_half_blocked`` is the flow with
+    half of the strainer's basket blocked, and ``clean_at`` the blocked share at which the flow
+    falls to the need; NaN if there is no strainer, or the flow never falls that far.
     """
 
     name: str
@@ -78,20 +76,20 @@ class CondenserResult:
 
     @property
     def runs_on(self) -> bool:
-        """Whether it condenses at a temperature at which a unit runs on; it trips elsewhere."""
+        """Whether it keeps running at this condensing temperature; otherwise it trips."""
         return bool(runs_on(self.condensing_temperature))
 
     @property
     def clean_before(self) -> float:
-        """Share blocked by which to clean the strainer: a little before the flow is at the need."""
+        """Blocked share at which to clean the strainer, before the flow falls to the need."""
         return max(self.clean_at - CLEAN_SPARE, CLEAN_SPARE / 2)
 
 
 @dataclass(frozen=True)
 class CheckResult(Answer):
-    """The whole answer for one job.
+    """The complete answer for one job.
 
-    ``rest`` is the operating point without the boat's speed, None where that changes nothing.
+    ``rest`` is the operating point without the boat's speed, None where speed makes no difference.
     """
 
     job: Job
@@ -105,26 +103,26 @@ class CheckResult(Answer):
     cautions: tuple[str, ...]
 
     def resting(self, unit: str) -> float | None:
-        """Flow [m³/s] of a unit with the boat at rest, None where her speed changes nothing."""
+        """Flow of a unit [m³/s] with the boat at rest; None where speed makes no difference."""
         if self.rest is None:
             return None
         return self.rest.flow_through(self.rest.network.condenser_part(unit))
 
     @cached_property
     def energy(self) -> Energy | None:
-        """What pump and units draw at each stage, and the hours; None where no draw is stated."""
+        """Draw of pump and units at each stage, and battery hours; None if no draw is stated."""
         return energy(self.point)
 
     @property
     def starts(self) -> bool:
-        """Whether the pump gets water and drives the air out when it is switched on, as it is."""
+        """Whether the pump, as installed, gets water and drives the air out when switched on."""
         return not any(map(_keeps_dry, self.findings))
 
     def supply(self, unit: CondenserResult) -> Supply:
-        """How a unit's flow stands to its need: at the low edge of its band, in the middle, or not.
+        """How a unit's flow compares with its need: met at the low edge, at mid-band, or not.
 
-        What is enough is so on a condition where the intake comes out of the water, the loop does
-        not start by itself, the pump's supply stalls or burns it, or the boat must be under way.
+        "enough" becomes conditional where the intake comes out of the water, the loop does not
+        prime by itself, the supply stalls or burns the pump, or the boat must be under way.
         """
         if unit.flow_low < unit.needed_flow:
             return "just" if unit.flow >= unit.needed_flow else "short"
@@ -141,15 +139,15 @@ class CheckResult(Answer):
 
     @property
     def head_given(self) -> float:
-        """Head of the pump and of a scoop that adds to it [m]."""
+        """Head of the pump, plus that of a scoop that adds to it [m]."""
         return self.point.pump_head + max(self.point.network.start_head, 0.0)
 
     @property
     def head_shares(self) -> tuple[float, ...]:
-        """Share that each station's part takes of the head there is; 0 where nothing flows.
+        """Share of the available head lost in each station's part; 0 where nothing flows.
 
-        Along any one way they add up to 1 with the lift to its outlet. A part that the water passes
-        backwards takes its share of the head all the same.
+        Along any one path they and the lift to its outlet add up to 1. Reverse flow through a part
+        costs its share all the same.
         """
         head = self.head_given
         flows = self.point.flow > 0 and head > 0
@@ -160,7 +158,7 @@ class CheckResult(Answer):
 
     @property
     def said(self) -> tuple[Said, ...]:
-        """The findings in words, in their order: title, where, message, fix and source."""
+        """The findings in words, in order: title, where, message, fix and source."""
         return tuple(say(finding, self.job) for finding in self.findings)
 
     def to_dict(self) -> dict[str, Any]:
@@ -179,7 +177,7 @@ class CheckResult(Answer):
 
 
 def _keeps_dry(finding: Finding) -> bool:
-    """Whether it is what keeps the pump from getting water, or the water from going round."""
+    """Whether a finding means that the pump gets no water, or cannot drive it around."""
     vent = finding.code == "part-order" and "vent-in-suction" in str(finding.values.get("case"))
     lift = finding.code == "no-flow" and "lift" in finding.values
     return finding.level == "danger" and (vent or lift or finding.code in _DRY)

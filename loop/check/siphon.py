@@ -1,4 +1,4 @@
-"""Findings about loops of two minds: legs that run full on some days only, two balances."""
+"""Findings about loops with two states: legs that run full only at times, or two balances."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -13,18 +13,18 @@ from loop.hydraulics.leg_report import LegState
 from loop.words import Action, Place
 from loop.words.actions import together
 
-# Flows of a unit that differ by less than this share of its need are one answer.
+# Flows of a unit that differ by less than this share of its need count as one answer.
 _APART = 0.02
 
 
-# A leg that holds air, behind a vented loop or not.
+# Case for a leg that holds air, by whether a vented loop is the reason.
 _AIR = {False: "air", True: "vented"}
 
 
 def siphon_findings(context: Context) -> Iterator[Draft]:
-    """siphon-uncertain: units short as the loop starts, for want of a leg that runs full.
+    """siphon-uncertain: a unit misses its need at the low edge, and a leg on its path holds air.
 
-    And leg-holds-air: any other leg down to an outlet whose air takes much head.
+    And leg-holds-air: any other leg down to an outlet whose air costs much head.
     """
     if not context.flows:
         return

@@ -1,4 +1,4 @@
-"""Vented loops that keep the sea out of a line whose outlet it reaches: fitted, or led higher."""
+"""Vented loops that keep the sea out of a line whose outlet it reaches: fitted or raised."""
 
 from collections.abc import Iterator
 
@@ -13,9 +13,9 @@ from loop.words.numbers import whole_up
 
 
 def siphon_broken(context: Context, outlet: int) -> Iterator[Action]:
-    """The vented loop before a discharge brought up; else one at the highest point after its unit.
+    """Raise the vented loop before a discharge, or fit one at the highest point past the unit.
 
-    Higher where it must be; of several hoses in the one that comes highest.
+    Higher if its vent requires. Of several hoses, in the one that rises highest.
     """
     network, line = context.network, before_outlet(context, outlet)
     vents = [index for index in line if isinstance(network.parts[index], VentedLoop)]
@@ -39,7 +39,7 @@ def siphon_broken(context: Context, outlet: int) -> Iterator[Action]:
 
 
 def _points(context: Context, index: int) -> list[tuple[float, float]]:
-    """Distances and heights [m] of a hose, its far end left out: there the next part begins."""
+    """Distances and heights [m] of a hose, without its far end: there the next part begins."""
     hose = context.network.parts[index]
     assert isinstance(hose, Hose)
     return [(0.0, start_height(context.job, context.addresses[index])), *hose.points[:-1]]

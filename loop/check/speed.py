@@ -1,4 +1,4 @@
-"""Findings about how fast the water runs."""
+"""Findings about water speed."""
 
 import math
 from collections.abc import Iterator
@@ -50,9 +50,9 @@ def speed_findings(context: Context) -> Iterator[Draft]:
 
 
 def slow_findings(context: Context) -> Iterator[Draft]:
-    """hose-slow, tube-slow: where flow is short, more flow is the cure.
+    """hose-slow, tube-slow; none where flow is short, since more flow is the cure.
 
-    Of a hose only where air stays: one that rises all the way may be as wide as it likes.
+    For a hose only where air stays: one that rises all the way may be of any width.
     """
     slow: dict[float, list[PartSpeed]] = {}
     for speed in part_speeds(context.point):
@@ -74,7 +74,7 @@ def slow_findings(context: Context) -> Iterator[Draft]:
 
 
 def _shown_less(value: float, limit: float, units: System) -> bool:
-    """Whether a speed is under its limit by more than the rounding of the number shown."""
+    """Whether a speed is below its limit by more than the displayed rounding."""
     step = 10.0 ** -decimals("velocity", units)
     return convert(limit - value, "velocity", units) > step
 
@@ -82,7 +82,7 @@ def _shown_less(value: float, limit: float, units: System) -> bool:
 def _keeps_air(context: Context, index: int) -> bool:
     """Whether air may stay in a hose: where it falls, and the water is too slow to clear it.
 
-    Before the pump where it falls at all: there no leg is counted on to clear itself.
+    Before the pump, wherever it falls: no leg there is counted on to clear itself.
     """
     network = context.network
     if index < network.pump_index:
@@ -105,14 +105,14 @@ def _speed(speed: PartSpeed, limit: float) -> dict[str, Value | None]:
 
 
 def _slower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
-    """No scoop, a smaller pump, or these hoses wider."""
+    """No scoop, a smaller pump, or a wider bore for these hoses."""
     yield from slower_first(context, _wider(context, alike))
 
 
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
-    """Bores in which these hoses run within their limit, though more water then flows.
+    """Bores at which these hoses stay within their limit, at the greater flow that results.
 
-    From their neighbors' on, where these are wider.
+    From the neighbors' bore on, if they are wider.
     """
     beside = max(of_neighbors(context.network, speed.index) for speed in alike)
     for bore in TRADE_BORES:
@@ -162,7 +162,7 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
             **_speed(speed, speed.most),
             "most": most,
             "needed": unit.needed_flow,
-            # For the need, and for what comes, where nothing throttles that.
+            # For the need, and for the actual flow, if nothing throttles that.
             "bore": (part.tube_bore or 0.0)
             * math.sqrt(max(unit.needed_flow / most, speed.speed / speed.most)),
         },

@@ -1,4 +1,4 @@
-"""Findings about the intake, and about the pump and strainer on their way from the sea."""
+"""Findings about the intake, and about the heights of pump and strainer."""
 
 import math
 from collections.abc import Iterator
@@ -14,7 +14,7 @@ from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import IntakeDepth, intake_depth, pump_out
+from loop.margins.suction import IntakeDepth, intake_depth, pump_exposed
 from loop.parts import Condenser, Hose, Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -28,8 +28,8 @@ from loop.words.actions import (
 )
 from loop.words.numbers import round_down, whole_down
 
-# How far under water the port of a pump must be for its casing to be, and how high above it a small
-# one that primes itself lifts the water from an empty hose [m]: engineering estimates.
+# Depth of the pump's port at which its casing is covered, and height above water to which a small
+# self-priming pump lifts water from an empty hose [m]: engineering estimates.
 _COVERED, _LIFT = 0.05, 1.5
 
 
@@ -80,10 +80,10 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _once_right(context: Context) -> IntakeDepth:
-    """The depth of the intake against its need once all else that is wrong is put right.
+    """Intake depth against its need once everything else that is wrong has been fixed.
 
-    A boat is hauled once: it draws no air with the most water that the pump brings, or one does
-    that is not too large for the units.
+    A boat is hauled once: no air may be drawn at the greatest flow of this pump, nor at that of
+    another that is not too large for the units.
     """
     most = float(installed_pump(context.network).last_flow[0])
     needs = MUCH * sum(unit.needed_flow for unit in context.condensers)
@@ -92,7 +92,7 @@ def _once_right(context: Context) -> IntakeDepth:
 
 
 def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
-    """The intake so near the middle that the boat lifts it less; or deeper, where the hull is."""
+    """Move the intake toward the middle, where the boat lifts it less; or deeper on the hull."""
     intake, boat, units = context.job.intake, context.job.boat, context.job.units
     address = context.addresses[0]
     for axis, angle in (("off_centre", boat.heel), ("fore_aft", boat.trim)):
@@ -112,7 +112,7 @@ def _heights(context: Context) -> Iterator[Draft]:
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.still)
     least = -_LIFT if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
-        out = pump_out(pump, height, boat)
+        out = pump_exposed(pump, height, boat)
         case = "attitude" if height <= 0 else None
         if not out:
             case = "lift" if pump.curve.self_priming else "barely"
@@ -142,7 +142,7 @@ def _heights(context: Context) -> Iterator[Draft]:
 
 
 def _strainer_lower(context: Context, index: int) -> Iterator[Action]:
-    """The strainer so low that the whole line rises to the pump; or below the water at least."""
+    """The strainer low enough for a line that rises to the pump; or at least below the water."""
     address = context.addresses[index]
     level = round_down(-context.job.boat.light_rise, "height", context.job.units)
     for action in rising(context, context.air[0].suction):
@@ -154,13 +154,14 @@ def _strainer_lower(context: Context, index: int) -> Iterator[Action]:
 
 
 def _pump_lower(context: Context, height: float) -> Iterator[Action]:
-    """The pump mounted so low, and what is before it no higher; or one that primes itself.
+    """The pump mounted lower, and the line before it no higher; or a self-priming pump.
 
-    One behind a unit stands in the wrong place: it goes to the end of a hose before that, as low.
+    A pump behind a unit is in the wrong place: move it to the end of a hose before the unit, at
+    that height or lower.
     """
     pump, boat = context.network.pump, context.job.boat
     if not pump.curve.self_priming:
-        # Where nobody says how far out it sits it may be a little.
+        # If its distance off center is not stated, allow for a small one.
         turns_by = ((pump.off_centre, boat.heel), (pump.fore_aft, boat.trim))
         spare = [NEAR * math.sin(abs(angle)) for place, angle in turns_by if place is None]
         height -= max(max(spare, default=0.0) - _COVERED, 0.0)

@@ -8,7 +8,7 @@ from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.pump_changes import rated
-from loop.margins.suction import above_water
+from loop.margins.suction import height_above_water
 from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -23,13 +23,13 @@ from loop.words.actions import (
 from loop.words.base import at_end_of
 from loop.words.numbers import round_down, round_up
 
-# How far from the middle of the boat intake and pump lie in two hulls [m], and how high a line
-# between them stands over the water [m]: engineering estimates.
+# Distance from the centerline [m] above which intake and pump are in two hulls, and height over the
+# water [m] of a line between them: engineering estimates.
 _HULL, _BRIDGE = 1.0, 0.3
 
 
 def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
-    """suction-above-water, suction-hump: one a high point, with what cures them all."""
+    """suction-above-water, suction-hump: one per high point, with cures for all of them."""
     for hump in path.suction.humps:
         high_point = path.high_points[hump.high_point]
         above = _above(context, path, hump)
@@ -56,14 +56,14 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _between_hulls(context: Context, hump: SuctionHump) -> bool:
-    """Whether it lies over a bridge deck, under which there is only the sea."""
+    """Whether it lies across a bridge deck, with only the sea below."""
     sides = context.job.intake.off_centre or 0.0, context.job.pump.off_centre or 0.0
     apart = sides[0] * sides[1] < 0 and min(map(abs, sides)) > _HULL
     return apart and hump.height > _BRIDGE
 
 
 def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
-    """A pump that primes itself, where the one that is there does not."""
+    """A self-priming pump, if the present one is stopped here."""
     if stops and context.flows:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
 
@@ -71,17 +71,19 @@ def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
 def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
     """Height [m] of a high point above the water, at the worst heel and trim and lightest load."""
     share = hump.distance / path.profile.pump_at
-    return above_water(context.job.intake, context.job.pump, share, hump.height, context.job.boat)
+    return height_above_water(
+        context.job.intake, context.job.pump, share, hump.height, context.job.boat
+    )
 
 
 def _without_dip_or_hump(context: Context, suction: SuctionSide) -> Iterator[Action]:
-    """The dips of hoses raised, a clip or two, before anything is led or mounted lower."""
+    """Raise the dips of hoses, a clip or two, before rerouting or lowering anything."""
     yield from _dips_raised(context)
     yield from rising(context, suction)
 
 
 def _dips_raised(context: Context) -> Iterator[Action]:
-    """What hangs on a hose's way before the pump below the straight line between its ends."""
+    """Raise low points of suction hoses that hang below the straight line between their ends."""
     network = context.network
     points: list[tuple[int, float | None, float, float]] = []
     for index, hose in enumerate(network.parts[: network.pump_index]):
@@ -98,11 +100,11 @@ def _dips_raised(context: Context) -> Iterator[Action]:
 
 
 def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
-    """The heights of the whole line, so that what cures one high point leaves no other.
+    """Heights for the whole line, so that the cure of one high point leaves no other.
 
-    A unit that the pump draws through goes after the pump, and stays where it stands: no hose
-    brings it down. A strainer at the end of a hose that comes down is what is mounted lower. A
-    vented loop before the pump comes out with it: lowered, it would let the sea in.
+    A unit that the pump draws through moves after the pump, at the same height: no hose brings it
+    down. A strainer at the end of a lowered hose is mounted lower. A vented loop before the pump is
+    removed: lowered, it would let the sea in.
     """
     points = [
         (move.part, None if not move.on_part else move.along, move.height, move.to)
@@ -114,7 +116,7 @@ def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
 
 
 def no_higher(context: Context, level: float) -> Iterator[Action]:
-    """What is before the pump brought down to a height [m], where it stands higher."""
+    """Everything before the pump brought down to a height [m], where it is higher."""
     network = context.network
     points: list[tuple[int, float | None, float, float]] = []
     for index, part in enumerate(network.parts[: network.pump_index]):
@@ -129,7 +131,7 @@ def no_higher(context: Context, level: float) -> Iterator[Action]:
 def _led(
     context: Context, points: Iterable[tuple[int, float | None, float, float]]
 ) -> Iterator[Action]:
-    """Points of hoses (part, distance or None for its end, height, height to be) as actions."""
+    """Points of hoses (part, distance or None for its end, old height, new height) as actions."""
     led: dict[int, list[tuple[float, float]]] = {}
     mounted: list[Action] = []
     for part, along, height, to in points:
@@ -146,7 +148,7 @@ def _led(
 
 
 def _after_pump(context: Context) -> Iterator[Action]:
-    """The condensers before the pump put in after the hose that leads away from it."""
+    """The condensers before the pump moved past the hose that leads away from it."""
     network = context.network
     line = network.lines[network.line_of[network.pump_index]].parts
     behind = [i for i in line if i > network.pump_index]
@@ -157,7 +159,7 @@ def _after_pump(context: Context) -> Iterator[Action]:
 
 
 def _vents(context: Context) -> Iterator[Action]:
-    """The vented loops before the pump taken out."""
+    """The vented loops before the pump removed."""
     network = context.network
     for index, part in enumerate(network.parts[: network.pump_index]):
         if isinstance(part, VentedLoop):

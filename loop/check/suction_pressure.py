@@ -1,4 +1,4 @@
-"""Findings about the pressure of the running water: cavitation at the pump, boiling anywhere."""
+"""Findings about pressure in the running water: cavitation at the pump, boiling anywhere."""
 
 import math
 from collections.abc import Iterator
@@ -18,7 +18,7 @@ from loop.words import Action
 from loop.words.actions import MovePump, together
 from loop.words.numbers import round_down
 
-# Suction head [m] under which a pump whose file asks for none is doubtful: engineering estimate.
+# Suction head [m] below which a pump with no stated requirement is doubtful: engineering estimate.
 LEAST_UNKNOWN = 2.0
 
 
@@ -49,7 +49,7 @@ def pressure_findings(context: Context) -> Iterator[Draft]:
 
 
 def _boiling(context: Context) -> Iterator[Draft]:
-    """The part at whose end the absolute pressure is the lowest, where that is no pressure."""
+    """The part with the lowest absolute pressure at its end, if at or below vapor pressure."""
     network = context.network
     stations = context.point.stations
     limit = network.water.vapor_pressure - ATMOSPHERE
@@ -66,7 +66,7 @@ def _boiling(context: Context) -> Iterator[Draft]:
 
 
 def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
-    """Clean and open the suction; the next hoses; the pump lower by what is missing."""
+    """Clean and open the suction; wider suction hose; the pump lower by what is missing."""
     care = cared_for(context, context.shortest).only("clean-strainer", "set-valve", "clean-grate")
     if care.steps:
         yield care.with_()

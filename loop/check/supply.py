@@ -1,4 +1,4 @@
-"""Findings about the pump's supply: what it burns or stalls on, and what it seldom has."""
+"""Findings about the pump's supply: what burns or stalls it, and what it seldom gets."""
 
 import math
 from collections.abc import Iterator
@@ -18,21 +18,21 @@ from loop.job.edit import edit
 from loop.pumps.supply import (
     PowerSupply,
     SupplyFault,
-    another_supply,
-    bearable,
-    nominal,
+    is_other_supply,
+    nominal_voltage,
     supply_faults,
+    tolerated_range,
 )
 from loop.words import LEVELS, Place, Value
 from loop.words.actions import Action, ChangePump, SetSupply
 
-# Times its rating from which a DC pump's supply is a charger's: engineering estimate.
+# Supply over rating of a DC pump above which the supply is charging: engineering estimate.
 _CHARGED = 1.05
 # Share of its nominal voltage at which a lead-acid bank is empty, 10.5 V of 12: common practice.
 _EMPTY = 0.875
-# Share of it that wires leave a pump at the least: common practice, 10 % at the most.
+# Least share of it that wiring leaves a pump: common practice, 10 % drop at the most.
 _WIRED = 0.9
-# Kinds of what is wrong with a frequency.
+# Supply fault kinds that concern frequency.
 _OF_FREQUENCY = ("frequency", "sum", "drift")
 
 
@@ -52,10 +52,10 @@ def supply_findings(context: Context) -> Iterator[Draft]:
 
 
 def _bank(context: Context) -> Iterator[Draft]:
-    """A DC pump beside a bank of batteries of another voltage.
+    """A DC pump next to a battery bank of another voltage.
 
-    It hangs on the bank, unless the file states a supply of its own: then a converter may stand
-    between, which nothing says.
+    The pump runs on the bank unless the file states its own supply: then there may be a converter
+    that the file does not mention.
     """
     pump, bank = context.job.pump, context.job.supply
     if bank is None or pump.curve.drive != "dc":
@@ -80,13 +80,13 @@ def _bank(context: Context) -> Iterator[Draft]:
 
 
 def _low(context: Context) -> Iterator[Draft]:
-    """A DC pump on a voltage at which a bank is empty, or wires take more than they may.
+    """A DC pump at a voltage at which a bank is empty, or wiring drops more than it may.
 
-    Down to where its maker says that the motor runs it is a note: that is no word about the bank.
+    A note if the maker's stated range allows it: that says nothing about the bank.
     """
     pump = context.job.pump
     curve, given = pump.curve, pump.voltage
-    full = nominal(curve.rated_supply)
+    full = nominal_voltage(curve.rated_supply)
     if curve.drive != "dc" or given >= _WIRED * full:
         return
     least = _EMPTY * full
@@ -107,14 +107,14 @@ def _low(context: Context) -> Iterator[Draft]:
 
 
 def _for_the_bank(context: Context, bank: PowerSupply) -> Iterator[Action]:
-    """Pumps that are rated for the bank."""
+    """Pumps rated for the bank."""
     care, address = cared_for(context, context.shortest), pump_address(context)
     pumps = others_on_supply(context.job.pump, bank)
     yield from care.that_cure(ChangePump(address, one.name, as_rated=True) for one in pumps)
 
 
 def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
-    """One finding of all that is wrong with the supply: one pump, or one supply, mends it."""
+    """One finding for everything wrong with the supply: one pump, or one supply, fixes it."""
     pump = context.job.pump
     curve, volts, hertz = pump.curve, faults.get("voltage"), faults.get("frequency")
     stated, values = faults.get("range"), dict[str, Value | None]()
@@ -146,9 +146,9 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
 
 
 def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]:
-    """A pump for the supply that there is, where no wire makes that the pump's own; the supply."""
+    """A pump for the present supply, if no wiring can supply this one; or the right supply."""
     address, pump = pump_address(context), context.job.pump
-    if another_supply(pump.curve, pump.voltage) or "frequency" in faults:
+    if is_other_supply(pump.curve, pump.voltage) or "frequency" in faults:
         care = cared_for(context, context.shortest)
         yield from care.that_cure(pumps_like(care))
     hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)
@@ -157,10 +157,10 @@ def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]
 
 
 def _charging(context: Context) -> Iterator[Draft]:
-    """Units that have enough only while the bank charges; candidates are those at the rating."""
+    """Units with enough only while the bank charges; candidates are those at rated voltage."""
     pump = context.job.pump
     rated, given = pump.curve.rated_supply, pump.voltage
-    if pump.curve.drive != "dc" or not _CHARGED * rated < given <= bearable(pump.curve)[1]:
+    if pump.curve.drive != "dc" or not _CHARGED * rated < given <= tolerated_range(pump.curve)[1]:
         return
     resting = look(edit(context.job, [Put(f"{pump_address(context)}.supply", rated)]))
     for number, (unit, rest) in enumerate(zip(context.condensers, resting.condensers, strict=True)):
@@ -182,9 +182,9 @@ def _charging(context: Context) -> Iterator[Draft]:
 
 
 def _sags(context: Context) -> Iterator[Draft]:
-    """Units that fall short on the lowest supply that the job states; or what flows then, a note.
+    """Units that fall short on the lowest stated supply; if none, a note of the flow on it.
 
-    Candidates are those of the loop on that supply, but for more volts: it is what there is.
+    Candidates are those of the loop on that supply, except more voltage: none is available.
     """
     pump, lowest = context.job.pump, context.job.sizing.lowest_supply
     if pump.curve.drive != "dc" or lowest is None or lowest >= pump.voltage or not context.flows:
@@ -209,7 +209,7 @@ def _sags(context: Context) -> Iterator[Draft]:
 def _on_lowest(
     unit: CondenserResult, then: CondenserResult, lowest: float
 ) -> dict[str, Value | None]:
-    """What is said of a unit, as it is now and on the lowest supply [V]."""
+    """Values for a unit, now and on the lowest supply [V]."""
     return {
         "unit": unit.name,
         "supply": lowest,
@@ -221,7 +221,7 @@ def _on_lowest(
 
 
 def _stronger(sagged: Context, number: int) -> Iterator[Action]:
-    """What is dirty put right, hose, or a pump, that give each unit its need on that supply."""
+    """Care, hose or a pump that give each unit its need on that supply."""
     care, unit = everywhere(cared_for(sagged, number)), sagged.condensers[number]
     yield from care.curing()
     yield from least_work_first(

@@ -1,15 +1,15 @@
-"""What takes the most of the head on a unit's way: one part, a run of one bore, or the lift."""
+"""What takes most of the head on a unit's path: one part, a run of one bore, air or the lift."""
 
 from loop.check.context import Context
 from loop.parts import Condenser, Elbow, Fitting, Hose, Seacock, Tee
 from loop.words import Value
 
-# Shares of the head from which a part, the run of one bore on one side of the pump, and the lift
-# are named as what takes it: engineering estimates.
+# Shares of the head from which a part, a run of one bore on one side of the pump, and the lift are
+# named as the main loss: engineering estimates.
 _PART, _RUN, _LIFT = 0.3, 0.4, 0.4
-# A condenser takes much of the head by its nature: more than this share is odd.
+# A condenser normally takes much of the head: above this share it is odd.
 _UNIT = 0.6
-# A part that takes less than this of its run's share is not the trouble alone.
+# A part below this share of its run's loss is not the sole cause.
 _ALONE = 0.6
 # Share of its rated voltage below which a pump has too little.
 _FEW = 0.95
@@ -17,12 +17,12 @@ _PIPES = (Elbow, Fitting, Hose, Seacock, Tee)
 
 
 def taken(context: Context, unit: str) -> dict[str, Value]:
-    """``taken``, a share of the head, and what takes it; nothing where it is well divided.
+    """``taken``, a share of the head, and what takes it; empty if it is well divided.
 
     ``taker`` is a part; ``before`` or ``after_pump`` the bore [m] of a run on that side; ``lift``
-    the height [m] of the outlet; ``air`` that of a high point with a fall behind it that holds air,
-    ``highest`` that of the highest of ``airs`` of them.
-    With them ``volts`` and ``rated`` [V] of a pump that has too few.
+    the height [m] of the outlet; ``air`` the height of a high point whose falling leg holds air,
+    ``highest`` that of the highest of ``airs`` of them. Also ``volts`` and ``rated`` [V] for a pump
+    with too little voltage.
     """
     return {**_head(context, unit), **_volts(context)}
 
@@ -53,9 +53,7 @@ def _head(context: Context, unit: str) -> dict[str, Value]:
     runs.setdefault(("before", 0.0), [])
     (side, bore), run = max(runs.items(), key=lambda found: sum(shares[i] for i in found[1]))
     whole, lift = sum(shares[i] for i in run), max(network.heights[way[-1]], 0.0)
-    branches = {"", *(network.branches[index] for index in way)}
-    legs = [leg for leg in point.legs if leg.branch in branches]
-    air = [leg for leg in legs if leg.head_taken > 0]
+    air = [leg for leg in context.legs_on(way) if leg.head_taken > 0]
     lost = sum(leg.head_taken for leg in air) / head
     if air and lost >= max(_PART, odd[alone] / 2):
         top = max(leg.top for leg in air)

@@ -8,14 +8,14 @@ from loop.check.context import Context
 from loop.parts.seacock import SHUT_ANGLE
 from loop.words.actions import Action, FitOrifice, FitValve, SetValve, together
 
-# Digits that a printed K has.
+# Significant digits of a printed K.
 _DIGITS = 4
 
 
 def settings(context: Context, valves: Iterable[Throttle]) -> Action | None:
-    """The valves of a balance or of a limit, set together; None where there is none to set.
+    """The valves of a balance or a limit, set together; None if there is none to set.
 
-    A valve that stands at the degree to which it would be set is none.
+    A valve already at the required degree is omitted.
     """
     steps = [step for valve in valves for step in _steps(context, valve)]
     return together(steps) if steps else None
@@ -37,9 +37,9 @@ def _steps(context: Context, valve: Throttle) -> Iterator[Action]:
 
 
 def _beside(context: Context, valve: Throttle) -> int:
-    """The part just after which a valve goes: the unit that it is set for, or the pump.
+    """The part just before a new valve: the unit that it is set for, or the pump.
 
-    On a bypass it is the first part of its line.
+    On a bypass, the first part of its line.
     """
     network = context.network
     if valve.unit:
@@ -50,6 +50,6 @@ def _beside(context: Context, valve: Throttle) -> int:
 
 
 def _round(coefficient: float) -> float:
-    """K with as many digits as are printed, the next above."""
+    """K rounded up to the digits printed."""
     scale = 10.0 ** (math.ceil(math.log10(coefficient)) - _DIGITS)
     return math.ceil(coefficient / scale - 1e-9) * scale

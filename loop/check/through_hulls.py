@@ -1,4 +1,4 @@
-"""Findings about seacocks: those that are missing at an opening in the hull, or part shut."""
+"""Findings about seacocks: missing at an opening in the hull, off the hull, or part-shut."""
 
 import math
 from collections.abc import Iterable, Iterator
@@ -9,26 +9,26 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.vent_height import deepest, vent_height
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Level, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
 from loop.words.hazards import dry
 
-# What may stand between a through-hull and its seacock: nothing that can part as a hose can.
+# Parts allowed between a through-hull and its seacock: they cannot come off as a hose can.
 _RIGID = (Elbow, Fitting)
-# Threaded elbows on which a seacock may stand: on more it hangs from a lever that a foot breaks.
+# Threaded elbows that may carry a seacock: on more it hangs from a lever that a foot can break.
 # Engineering estimate.
 _TURNS = 1
-# Opening from which a handle stands in line with the hose: engineering estimate.
+# Opening from which a handle is in line with the hose: engineering estimate.
 _OPEN = 0.99
-# Depth [m] by which one that heel adds to differs from that of the boat upright.
+# Least difference [m] between depths heeled and upright that counts.
 _NOISE = 1e-4
-# How near [m] the water may come to a lip at the worst heel and trim: closer than a quarter inch a
-# waterline is not told. Engineering estimate.
+# Distance [m] of the water from a lip at the worst heel and trim that counts as reaching it: a
+# waterline cannot be told closer than a quarter inch. Engineering estimate.
 _NEAR = 0.006
-# How bad it is that an outlet without a seacock comes under water for a moment.
+# Level where an outlet without a seacock comes under water only momentarily.
 _DIPPED: dict[str, Level] = {
     "waves": "warning",
     "stepped": "warning",
@@ -36,9 +36,9 @@ _DIPPED: dict[str, Level] = {
     "heeled-stepped": "note",
     "heeled-waves": "note",
 }
-# Those that people bring about who step aboard.
+# Cases brought about by people stepping aboard.
 _LADEN = ("stepped", "heeled-near", "heeled-stepped")
-# Head [m] that is shown as more than nothing.
+# Least head [m] that is displayed as more than zero.
 _SHOWN = 0.02
 
 
@@ -69,16 +69,16 @@ def _intake(context: Context) -> Iterator[Draft]:
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
     boat = context.job.boat
     heeled, crest = deepest(part, boat), boat.wave_height / 2
-    # A boat does not lie for long at the worst heel in the worst waves, or deeper than she was
-    # measured: both together are a note.
+    # The worst heel together with the worst waves, or with more immersion than measured, does not
+    # last long: together they are a note.
     near = heeled > -_NEAR
     depths = {
         "discharge" if part.height < 0 else "heeled": heeled,
-        "waves" if crest >= STEPPED else "stepped": max(crest, STEPPED) - part.height,
-        "heeled-near" if near else "heeled-stepped": heeled + STEPPED,
+        "waves" if crest >= SINKAGE else "stepped": max(crest, SINKAGE) - part.height,
+        "heeled-near" if near else "heeled-stepped": heeled + SINKAGE,
         "heeled-waves": heeled + crest,
     }
-    if crest >= STEPPED:
+    if crest >= SINKAGE:
         depths.pop("heeled-stepped", None)
     case = next((case for case, depth in depths.items() if depth > _NOISE), "")
     if not case or has_seacock(context, index):
@@ -90,7 +90,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
         FitPart(last, "seacock", part.inner_bore),
     ]
     if dry(part.height, boat):
-        # A seacock goes on afloat, onto the through-hull that is there: no new hole, none to close.
+        # A seacock is fitted afloat, onto the existing through-hull: no hole to cut or to close.
         ways.reverse()
     if (moved := to_the_hull(context, index)) is not None:
         ways.insert(0, moved)
@@ -103,7 +103,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "part": context.addresses[index],
             "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "moved": STEPPED if case in _LADEN else None,
+            "moved": SINKAGE if case in _LADEN else None,
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
             **_far(context, before, case),
         },
@@ -112,21 +112,21 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
 
 
 def mounting_findings(context: Context) -> Iterator[Draft]:
-    """seacock-off-hull: a seacock that stands on its through-hull by way of something else."""
+    """seacock-off-hull: a seacock with something between it and its through-hull."""
     network, boat = context.network, context.job.boat
     if context.job.intake.height < 0:
         yield from _held_off(context, range(1, network.pump_index), 0)
     for index, part in enumerate(network.parts):
         if not isinstance(part, Discharge):
             continue
-        reached = max(deepest(part, boat), max(boat.wave_height / 2, STEPPED) - part.height)
+        reached = max(deepest(part, boat), max(boat.wave_height / 2, SINKAGE) - part.height)
         before = before_outlet(context, index)
         if reached > _NOISE and before:
             yield from _held_off(context, before[::-1], before[-1])
 
 
 def _held_off(context: Context, inward: Iterable[int], hull: int) -> Iterator[Draft]:
-    """What stands between a through-hull and its seacock, which is to go just after `hull`."""
+    """What is between a through-hull and its seacock, which belongs just after `hull`."""
     parts, addresses = context.network.parts, context.addresses
     between: list[int] = []
     for index in inward:
@@ -148,7 +148,7 @@ def _held_off(context: Context, inward: Iterable[int], hull: int) -> Iterator[Dr
 
 
 def to_the_hull(context: Context, index: int) -> MovePart | None:
-    """The seacock of a discharge that has none on its through-hull moved there, if it has one."""
+    """Move a discharge's inboard seacock to its through-hull, if it has one and none is there."""
     before = before_outlet(context, index)
     far = None if has_seacock(context, index) else _inboard(context, before)
     return None if far is None else MovePart(context.addresses[far], context.addresses[before[-1]])
@@ -157,7 +157,7 @@ def to_the_hull(context: Context, index: int) -> MovePart | None:
 def _inboard(context: Context, before: Iterable[int]) -> int | None:
     """The seacock of a discharge that is not on its through-hull: the last after its unit.
 
-    A part-shut one in a branch may be what balances the branches.
+    A part-shut one in a branch may be balancing the branches.
     """
     network = context.network
     for index in sorted(before, reverse=True):
@@ -170,9 +170,9 @@ def _inboard(context: Context, before: Iterable[int]) -> int | None:
 
 
 def _far(context: Context, before: Iterable[int], case: str) -> dict[str, Value | None]:
-    """What is said of a discharge's seacock that is not on its through-hull, where it has one.
+    """Values for a discharge's seacock that is not on its through-hull, if it has one.
 
-    ``first`` is what can part, as a hose can, the nearest to the discharge.
+    ``first`` is the part nearest to the discharge that can come off as a hose can.
     """
     cock = _inboard(context, before)
     if cock is None:
@@ -186,7 +186,7 @@ def _far(context: Context, before: Iterable[int], case: str) -> dict[str, Value 
 
 
 def part_shut_findings(context: Context) -> Iterator[Draft]:
-    """seacock-part-shut: a seacock of the suction, or of an outlet, that throttles."""
+    """seacock-part-shut: a seacock in the suction, or at an outlet, that throttles."""
     network = context.network
     outlets = {
         cock: part
@@ -204,7 +204,7 @@ def part_shut_findings(context: Context) -> Iterator[Draft]:
         elif outlets[index].height < 0:
             case = "outlet"
         elif network.branches[index]:
-            continue  # above the water it may be what balances the branches
+            continue  # above the water it may be balancing the branches
         else:
             case = "above"
         opened = SetValve(context.addresses[index], 0.0)
@@ -225,7 +225,7 @@ def part_shut_findings(context: Context) -> Iterator[Draft]:
 
 
 def _gained(context: Context, index: int, opened: SetValve) -> dict[str, Value]:
-    """What flows through a seacock, and what would with it open [m³/s]."""
+    """Flow through a seacock, and its flow once open [m³/s]."""
     flows = flows_with(context, opened) if context.flows else None
     if flows is None:
         return {}
@@ -233,7 +233,7 @@ def _gained(context: Context, index: int, opened: SetValve) -> dict[str, Value]:
 
 
 def _throttled(context: Context, index: int, part: Seacock) -> float | None:
-    """Head [m] that a part-shut seacock takes over what it would take open; None where none."""
+    """Extra head [m] of a part-shut seacock over an open one; None if negligible."""
     network = context.network
     flow = abs(float(context.point.line_flow[network.line_of[index]]))
     as_open = part.model_copy(update={"open": 1.0})
@@ -245,14 +245,15 @@ def _throttled(context: Context, index: int, part: Seacock) -> float | None:
 
 
 def has_seacock(context: Context, index: int) -> bool:
-    """Whether a seacock shuts a discharge, given by its number."""
+    """Whether a discharge, by part index, has a seacock on its through-hull."""
     return bool(_on_hull(context, reversed(before_outlet(context, index))))
 
 
 def shut_out(context: Context, index: int) -> bool:
-    """Whether a seacock shuts a discharge, and a vented loop is on every way to it from the pump.
+    """Whether a discharge has a seacock, and a vented loop on every path to it from the pump.
 
-    One that is high enough: of branches that rejoin before it, one in each, or one after all.
+    A vented loop that is high enough: where branches rejoin before the discharge, one in each or
+    one after all.
     """
     network = context.network
     vents = [i for i, part in enumerate(network.parts) if isinstance(part, VentedLoop)]
@@ -269,7 +270,7 @@ def shut_out(context: Context, index: int) -> bool:
 
 
 def seacock_of(context: Context, index: int) -> str:
-    """Address of the seacock that shuts a discharge which has one."""
+    """Address of the seacock on a discharge that has one."""
     return context.addresses[_on_hull(context, reversed(before_outlet(context, index)))[0]]
 
 
@@ -281,7 +282,7 @@ def before_outlet(context: Context, index: int) -> list[int]:
 
 
 def _on_hull(context: Context, inward: Iterable[int]) -> list[int]:
-    """The seacock that comes first, rigid fittings apart, from a through-hull on; or none."""
+    """The first seacock inward from a through-hull past rigid fittings only; or none."""
     for index in inward:
         part = context.network.parts[index]
         if not _rigid(part):
@@ -290,5 +291,5 @@ def _on_hull(context: Context, inward: Iterable[int]) -> list[int]:
 
 
 def _rigid(part: Part) -> bool:
-    """Whether nothing of a part can come off, as a hose can: a tee is so where it is capped."""
+    """Whether a part cannot come off as a hose can: a tee cannot if capped."""
     return isinstance(part, _RIGID) or (isinstance(part, Tee) and part.side == "capped")

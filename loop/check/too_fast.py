@@ -1,23 +1,23 @@
-"""Findings that hold a speed against a limit: whether one is faster than before, or hardly over."""
+"""Findings of speed against a limit: whether it is higher than before, or barely over."""
 
 from collections.abc import Iterable, Mapping
 
 from loop.words import Finding, Value
 
-# Speed over what it was, or over its limit, from which the difference matters: as with flows.
+# Speed ratio, to the former speed or to the limit, from which a difference matters; as with flows.
 _MATTERS = 1.02
-# Findings of water whose harm is the head that it loses before the pump.
+# Findings whose harm is the head lost before the pump.
 BEFORE_PUMP = ("inlet-fast", "suction-fast")
 
 
 def speed_over(values: Mapping[str, Value]) -> float:
-    """The speed [m/s] that a finding holds against a limit; 0 where it is about something else."""
+    """The speed [m/s] that a finding compares with a limit; 0 for other findings."""
     speed = values.get("speed")
     return speed if isinstance(speed, float) and "limit" in values else 0.0
 
 
 def fastest(findings: Iterable[Finding]) -> dict[str, float]:
-    """The highest of these speeds [m/s] of each code that has any."""
+    """The highest such speed [m/s] for each code that has one."""
     found: dict[str, float] = {}
     for one in findings:
         speed = speed_over(one.values)
@@ -27,7 +27,7 @@ def fastest(findings: Iterable[Finding]) -> dict[str, float]:
 
 
 def faster(now: float, before: float) -> bool:
-    """Whether water that was too fast is faster by what matters."""
+    """Whether water that was too fast is significantly faster."""
     return now > _MATTERS * before > 0
 
 

@@ -1,4 +1,4 @@
-"""Actions tried on the whole loop before they are offered: what they cure, and what they bring."""
+"""Trials of actions on the whole loop before they are offered: what they cure and bring."""
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -17,30 +17,30 @@ from loop.words import CODES, LEVELS, Action, Finding, Level
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
-# Steps of the solver that one check may take with its trials, so that the time is bounded whatever
-# the job: an ordinary boat with many things wrong takes half of them. For dangers and faults it may
-# take so many times that: what makes several units short of water at once takes up to twice. What
-# is less grave has so much of it in any case.
+# Solver steps that the trials of one check may take, so that the time is bounded for any job: an
+# ordinary boat with many things wrong takes half of them. Dangers and faults may take `GRAVE`
+# times as many: the cause of several units short of water at once takes up to twice. Lesser
+# findings have the share `_LESSER` of it in any case.
 MOST_EFFORT, GRAVE, _LESSER = 1600.0, 2.25, 0.25
-# Candidates of one finding that are tried, at the most.
+# Limit on the candidates of one finding that are tried.
 _CANDIDATES = 8
-# Share of its flow that a unit short of water may lose to an action that mends something else:
+# Share of its flow that a unit short of water may lose to an action that cures another finding:
 # engineering estimate.
 _LOST = 0.02
-# What puts right what stands wrong, or divides the water: cheap, and its flow is then measured.
+# Care and the dividing of water: cheap, and the flow is measured afterward.
 _RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
            "set-supply")  # fmt: skip
-# What is asked of the file.
+# Findings that ask for a value that the file leaves out.
 _ASKED = ("rise-unstated", "place-unstated")
-# Work by which two ways are alike: engineering estimate.
+# Difference in work within which two ways count as equal: engineering estimate.
 _ALIKE = 1
 
 
 @dataclass(frozen=True)
 class Offer:
-    """An action that holds; what it brings that is less grave; the flows that it leaves.
+    """An action that works; the lesser findings that it brings; the flows that it leaves.
 
-    ``worsens`` is what stands already and then is worse: water that is too fast, faster still.
+    ``worsens``: findings already present that get worse: water that is too fast, faster still.
     """
 
     action: Action
@@ -50,19 +50,19 @@ class Offer:
 
     @property
     def costs(self) -> bool:
-        """Whether it brings what puts it behind an action that brings nothing.
+        """Whether what it brings puts it behind an action that brings nothing.
 
-        Water over its limit by less than is read is said, and is no reason for another pump.
+        Water barely over its limit is reported, but is no reason for another pump.
         """
         rights = all(step.kind in _RIGHTS for step in self.action.steps)
         return bool(self.worsens) or (bool(self._dear) and not (rights and self.thin))
 
     @property
     def thin(self) -> bool:
-        """Whether all that it brings is too little margin.
+        """Whether it brings too little margin and nothing else.
 
-        Valves and care that leave that come before what leaves nothing and is more work, which is
-        bought once the margin is seen: common practice.
+        Valves and care with too little margin come before more work with full margin, which is
+        bought once the margin is measured: common practice.
         """
         return {one.code for one in self._dear} == {"flow-marginal"}
 
@@ -77,10 +77,10 @@ class Offer:
 
 
 class Trials:
-    """Tries actions on a job, each once, until `most` steps of the solver are spent.
+    """Tries actions on a job, each once, until `most` solver steps are spent.
 
-    None is begun for which no steps are left: a trial takes about as many as ``look`` took on the
-    job itself.
+    No trial starts without steps left for it: it takes about as many as ``look`` took on the job
+    itself.
     """
 
     def __init__(
@@ -100,11 +100,11 @@ class Trials:
         self._limit = self._most
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
-        """The finding of a draft with the actions that hold, those that bring nothing first.
+        """The finding of a draft with the actions that work, first those that bring nothing.
 
-        With `most`, at least 1, so many are looked for; the first is the same.
+        `most`, at least 1, limits how many are sought; the first is the same.
         """
-        clean: dict[tuple[str, ...], Offer] = {}  # and what leaves a margin to be seen to
+        clean: dict[tuple[str, ...], Offer] = {}  # also those that leave too little margin
         others: dict[tuple[str, ...], Offer] = {}
         asked = tried = 0
         self._began = effort() - self._spent
@@ -119,8 +119,8 @@ class Trials:
             ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
-            # Another size of what is offered already is no other way, but for a handle turned on,
-            # or where the file need not say more.
+            # Another size of an action offered is no other way, except a handle turned further, or
+            # one after which the file need not say more.
             known = clean.get(sort)
             if known and not known.asks and (not known.thin or work(self.job, action)):
                 continue
@@ -151,12 +151,12 @@ class Trials:
         return _with(draft.finding, offers[:asked])
 
     def _done_anyhow(self, finding: Finding) -> Offer | None:
-        """What is to be done first for a graver finding, where that cures this one too."""
+        """The first action for a graver finding, if it cures this one too."""
         offers = (self._try(action, finding) for action in dict.fromkeys(self._firsts))
         return next((offer for offer in offers if offer is not None), None)
 
     def _whole_first(self, offers: list[Offer]) -> list[Offer]:
-        """What leaves no margin too small, before what does and is as much work or hardly less."""
+        """Full margin before too little margin, if it is no more work or hardly more."""
 
         def much(offer: Offer) -> int:
             return work(self.job, offer.action)
@@ -165,23 +165,23 @@ class Trials:
         return sorted(offers, key=lambda one: one.thin and much(one) + _ALIKE >= least)
 
     def after(self, action: Action) -> Context | None:
-        """The loop with an action done, where that was tried."""
+        """The context of the loop with an action done, if that was tried."""
         done = self._known.get(action)
         return None if done is None else done.context
 
     def _try(self, action: Action, finding: Finding) -> Offer | None:
-        """What an action comes to, where it cures a finding and brings none as grave."""
+        """The offer of an action, if it cures a finding and brings none as grave."""
         after = self._outcome(action)
         if after is None:
             return None
         here = after.moves.of_place(finding.at)
         grave = upto(finding.level)
         asked = [one for one in LEVELS if one in grave or one in CODES[finding.code].levels]
-        # The first that forbids it is enough: what is dear to find is asked last.
+        # The first finding that rules it out is enough: expensive finders come last.
         for one in after.coming(asked):
             if same(one, finding, here) or (one.level in grave and after.is_new(one)):
                 return None
-        # A warning that the cure of a fault brings is part of its price.
+        # A warning brought by the cure of a fault is part of its price.
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
         flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
@@ -192,7 +192,7 @@ class Trials:
         return Offer(action, brings, worsens, flows)
 
     def _starves(self, finding: Finding, flows: Mapping[str, float]) -> bool:
-        """Whether units that are short of water, no less gravely than what is cured, have less."""
+        """Whether a unit whose shortage is as grave as the finding, or graver, loses flow."""
         context = self._context
         if finding.code == "at-rest-short" and context.at_rest is not None:
             context = context.at_rest
@@ -204,28 +204,28 @@ class Trials:
         return False
 
     def _outcome(self, action: Action) -> Outcome | None:
-        """The loop with an action done; None where it is no loop, or is not asked any more."""
+        """The loop with an action done; None if it cannot be built or no effort is left."""
         if action not in self._known and not self._over:
             self._known[action] = self._done(action)
         return self._known.get(action)
 
     def _asked(self, draft: Draft) -> Iterator[Action]:
-        """The candidates of a draft, as long as more is tried: some are found by solving."""
+        """The candidates of a draft while effort is left: some are found by solving."""
         candidates = _once(draft.candidates())
         while not self._over and (action := self._next(candidates)) is not None:
             yield action
         if self._over:
-            # What cured another of its kind is known already.
+            # Cures of other findings with this code are already known.
             yield from dict.fromkeys(self._held.get(draft.code, ()))
 
     def _next(self, candidates: Iterator[Action]) -> Action | None:
-        """The next candidate, for which no more is tried than what is left."""
+        """The next candidate, found within the effort that is left."""
         with allowed(self._left):
             return next(candidates, None)
 
     @property
     def _over(self) -> bool:
-        """Whether no more is tried."""
+        """Whether the effort is used up."""
         return self._left < 0
 
     @property
@@ -236,7 +236,7 @@ class Trials:
         try:
             moves, job = Moves.of(action, self.job), action.apply(self.job)
         except (JobError, KeyError, ValueError):
-            return None  # a height, or a duty, that no hose or pump can have
+            return None  # a height or duty that no hose or pump can have
         context = look(job)
         head = self._context.point.pump_inlet.total_head
         done = (context, moves, self._judge, self.findings, head)
@@ -244,7 +244,7 @@ class Trials:
 
 
 def upto(level: Level) -> tuple[Level, ...]:
-    """A level and those that are graver."""
+    """A level and those graver than it."""
     return tuple(one for one in LEVELS if graver(one, level))
 
 
@@ -257,13 +257,13 @@ def _once(actions: Iterable[Action]) -> Iterator[Action]:
 
 
 def _in_vain(finding: Finding) -> Finding:
-    """A finding for which all that might cure it was tried, and nothing does."""
+    """A finding for which every candidate was tried and none cures."""
     case = f"{finding.values.get('case') or ''} in-vain".strip()
     return replace(finding, values={**finding.values, "case": case})
 
 
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:
-    """A finding with its actions, and for each what its unit then has and what it brings."""
+    """A finding with its actions, and for each the unit's resulting flow and what it brings."""
     if not offers:
         return finding
     values = dict(finding.values)

@@ -1,4 +1,4 @@
-"""How high a vented loop must stand for its vent to stay out of the water."""
+"""How high a vented loop must be for its vent to stay out of the water."""
 
 import math
 
@@ -7,20 +7,20 @@ from loop.job import Boat
 from loop.parts import Discharge, VentedLoop
 from loop.records import dataclass
 
-# How high above the water a vented loop must be at rest, and at the worst heel and trim [m]: common
+# Least height of a vented loop above the water, at rest and at the worst heel and trim [m]: common
 # practice.
 LEAST_VENT = 0.15
-# How far from the middle of the boat an outlet in her side may be, half a beam [m]: engineering
-# estimate.
+# Assumed distance of an outlet in her side from the middle of the boat, half a beam [m]:
+# engineering estimate.
 BESIDE = 1.5
 
 
 @dataclass(frozen=True)
 class VentHeight:
-    """Height of a vented loop over the waterline, and what may bring the sea up to it [m].
+    """Height of a vented loop above the waterline, and what may bring the sea up to it [m].
 
-    ``heeled`` is how much heel and trim raise the water at its place, ``crest`` how much a wave
-    does; both 0 where they reach no outlet of its line, from which alone the sea comes up.
+    ``heeled`` is the rise of the water at its place by heel and trim, ``crest`` that by a wave;
+    each is 0 where it reaches no outlet of the loop's line, the only way in for the sea.
     """
 
     height: float
@@ -29,19 +29,19 @@ class VentHeight:
 
     @property
     def depth(self) -> float:
-        """How deep its vent is under the water, heeled [m]; negative above it."""
+        """Depth of its vent below the water, heeled [m]; negative above it."""
         return self.heeled - self.height
 
     @property
     def least(self) -> float:
-        """The least height above the waterline that keeps it dry [m]."""
+        """Least height above the waterline that keeps it dry [m]."""
         return max(LEAST_VENT + self.heeled, self.crest)
 
 
 def vent_height(context: Context, index: int) -> VentHeight:
-    """Of the vented loop of this number.
+    """Height of the vented loop with this part index.
 
-    One whose place is not stated is taken to be as far out as the outermost of its outlets: on the
+    If its place is not stated it is taken to be as far out as the outermost of its outlets: the
     safe side.
     """
     part, height = context.network.parts[index], context.network.heights[index]
@@ -50,9 +50,9 @@ def vent_height(context: Context, index: int) -> VentHeight:
 
 
 def least_vent(boat: Boat, outlet: Discharge) -> float:
-    """The least height [m] over the waterline of a vented loop to be fitted before an outlet.
+    """Least height [m] above the waterline of a vented loop to be fitted before an outlet.
 
-    As far out as the outlet; where that is not stated, as far as one may well be.
+    As far out as the outlet; if that is not stated, half a beam.
     """
     across, along = (BESIDE if own is None else own for own in (outlet.off_centre, outlet.fore_aft))
     return _over(boat, (outlet,), 0.0, VentedLoop(off_centre=across, fore_aft=along)).least
@@ -85,7 +85,7 @@ def outlets_of(context: Context, index: int) -> tuple[Discharge, ...]:
 
 
 def deepest(part: Discharge, boat: Boat) -> float:
-    """Depth [m] of a discharge below the water in the boat's worst attitude, without waves."""
+    """Depth of a discharge below the water in the boat's worst attitude, without waves [m]."""
     return (
         -part.height
         + abs(part.off_centre or 0.0) * math.sin(abs(boat.heel))

@@ -1,4 +1,4 @@
-"""Findings about vented loops: before the pump, or under water or near it."""
+"""Findings about vented loops: before the pump, under water, or too near it."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -16,7 +16,7 @@ from loop.words.numbers import whole_up
 
 
 def vent_findings(context: Context) -> Iterator[Draft]:
-    """part-order, of vented loops."""
+    """part-order, for vented loops."""
     network = context.network
     for index, part in enumerate(network.parts):
         if isinstance(part, VentedLoop):
@@ -27,10 +27,10 @@ def vent_findings(context: Context) -> Iterator[Draft]:
 
 
 def _before_pump(context: Context, index: int) -> Draft:
-    """The pump draws air through it where it stands above the water, the sea comes in below.
+    """Above the water the pump draws air through it; below, the sea comes in.
 
-    It is there for nothing: what ends below the water is kept from filling the boat by a loop after
-    the pump.
+    It serves no purpose there: a line that ends below the water is kept from flooding the boat by a
+    vented loop after the pump.
     """
     address, height = context.addresses[index], context.network.heights[index]
     case = "vent-in-suction" if height > 0 else "vent-in-suction-low"
@@ -64,10 +64,10 @@ def _low(context: Context, index: int) -> Iterator[Draft]:
 
 
 def _case(vent: VentHeight) -> tuple[str | None, Level]:
-    """What is wrong with a vent's height, if anything, and how bad it is.
+    """What is wrong with a vent's height, if anything, and its level.
 
-    What is under water lets the sea into the boat: for good by load or heel, a little at a time by
-    waves.
+    A vent under water lets the sea into the boat: continuously by load or heel, a little at a time
+    by waves.
     """
     if vent.height <= 0:
         return "vent-low", "danger"
@@ -81,7 +81,7 @@ def _case(vent: VentHeight) -> tuple[str | None, Level]:
 
 
 def raised(context: Context, index: int) -> Iterator[Action]:
-    """The vented loop as high as it must be, with the end of the hose before it, if it has one."""
+    """Raise the vented loop to the required height, with the end of the hose before it, if any."""
     job, units = context.job, context.job.units
     try:
         hose = hose_before(job, context.addresses[index])

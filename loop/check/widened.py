@@ -1,4 +1,4 @@
-"""Hoses in a wider bore, with the fittings that go with them."""
+"""Hoses in a wider bore, with the fittings that go along."""
 
 from collections.abc import Collection, Iterator
 
@@ -11,13 +11,13 @@ from loop.words.actions import ChangeHose
 
 
 def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = True) -> ChangeHose:
-    """These hoses in a bore [m], and in it too what is narrower and joined to them.
+    """These hoses in a bore [m], with the narrower fittings joined to them.
 
-    New hose is smooth where any of these is ribbed: nothing is gained by ribs but a tighter bend.
-    What is joined to them is, where several are changed, what is bought with hose, and between the
-    sea and the pump the through-hull, its seacock and the strainer too; without `hull` these stay,
-    with adapters: afloat, and enough where the water is slow in them. A single hose after the pump
-    has adapters to what stands there.
+    New hose is smooth where any of these is ribbed: ribs gain nothing but a tighter bend. With
+    `hull`, all such fittings before the pump go along: through-hull, seacock and strainer too.
+    Without it those three stay, with adapters: no haul-out, and enough where the water is slow in
+    them. Other fittings go along where several hoses are changed, if they are bought by bore as
+    hose is; a single hose gets adapters.
     """
     network = context.network
 
@@ -41,9 +41,9 @@ def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = 
 
 
 def of_neighbors(network: Network, hose: int) -> float:
-    """The bore [m] of the hoses on either side of a narrower one, the lesser; 0 for others.
+    """The lesser bore [m] of the hoses on both sides of a narrower one; 0 for any other hose.
 
-    A narrow piece in a wider line is changed for hose of the line's own bore.
+    A narrow piece in a wider line is replaced with hose of the line's own bore.
     """
     line = network.lines[network.line_of[hose]].parts
     hoses = [index for index in line if isinstance(network.parts[index], Hose)]
@@ -55,12 +55,12 @@ def of_neighbors(network: Network, hose: int) -> float:
 
 
 def ribbed(part: Part) -> bool:
-    """Whether a part is a hose whose bore is ribbed."""
+    """Whether a part is a hose with a ribbed bore."""
     return isinstance(part, Hose) and part.ribbed
 
 
 def _joined(network: Network, hoses: Collection[int]) -> Iterator[int]:
-    """What stands next to the hoses with no other hose between."""
+    """The fittings next to the hoses, up to the first part that is not one."""
     for line in network.lines:
         for position, index in enumerate(line.parts):
             if index in hoses:

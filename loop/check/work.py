@@ -1,4 +1,4 @@
-"""How much work an action is, and what it must gain to be worth it."""
+"""How much work an action is, and how much it must gain to be worthwhile."""
 
 import heapq
 import itertools
@@ -11,15 +11,15 @@ from loop.pumps import catalogue, load_pump
 from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose, FitPumpRated
 from loop.words.base import Address, on_line, part_at
 
-# Share of a unit's need that an action must gain where it betters a loop and cures nothing: less is
-# lost among the readings of a bucket and a watch. Engineering estimate.
+# Share of a unit's need that an action must gain if it improves a loop without curing anything:
+# less is lost in the scatter of bucket and watch readings. Engineering estimate.
 WORTH = 0.05
 
-# Work of a step by its kind, the least first: common practice. What only wants a hand is none, then
-# a cut in a hose; what is laid or turned wrong is put right before anything is bought; then a hose,
-# a fitting, and the pump after a run of hose and what is fitted in it: it costs more, draws more
-# for as long as it runs, and what is too narrow stays so. Then a pump that is yet to be found, and
-# a hole in the hull, with the boat out of the water; last a pump past all that are known.
+# Work of a step by kind, least first: common practice. Zero for what takes only a hand, then a cut
+# in a hose. Anything installed wrong is corrected before anything is bought. Then a hose, a
+# fitting, and the pump after a run of hose with its fittings: a pump costs more, draws more power
+# as long as it runs, and leaves narrow parts narrow. Then a pump that is yet to be found, and a
+# hole in the hull, with the boat hauled; last a pump beyond all known ones.
 WORK = {
     "clean-strainer": 0,
     "set-valve": 0,
@@ -56,13 +56,13 @@ WORK = {
     "move-intake": 16,
 }
 _HULL = 16
-# What is bought with hose, where it is changed along with it; and a pump that is stronger than any
-# that is known, which may not be had at all.
+# Fittings bought and changed along with hose; and a pump stronger than any known, which may not
+# exist.
 _FITTED, _NOT_MADE = 1, 99
 
 
 def work(job: Job, action: Action) -> int:
-    """How much work an action on a job is, of all its steps, and of every hose that is changed."""
+    """Work of an action on a job: the sum of its steps, and of every hose that is changed."""
     return sum(_of_step(job, step) for step in action.steps)
 
 
@@ -70,9 +70,9 @@ Way = tuple[int, Iterator[Action]]
 
 
 def least_work_first(job: Job, ways: Iterable[Way]) -> Iterator[Action]:
-    """The actions of several ways, the least work first, each found when it is asked for.
+    """The actions of several ways, least work first, each found only when asked for.
 
-    Each way is the least work that any of its actions may be, and the actions, by their work.
+    Each way: a lower bound on the work of its actions, and the actions in order of work.
     """
     order = itertools.count()
     heap: list[tuple[int, int, Action | None, Iterator[Action]]] = [
@@ -104,28 +104,28 @@ def _of_step(job: Job, step: Action) -> int:
 
 
 def _of_hose(job: Job, at: Address, step: ChangeHose) -> int:
-    """Of a hose; what is ribbed and gives way to smooth was laid wrong."""
+    """Work on a hose; ribbed hose that is replaced with smooth counts as installed wrong."""
     hose = part_at(job, at)
     wrong = isinstance(hose, Hose) and hose.ribbed and step.lining not in (None, "ribbed")
     return WORK["set-height"] if wrong else WORK[step.kind]
 
 
 def _with_hose(job: Job, part: Address) -> int:
-    """Of what is changed along with hose: what is bought with it is fitted with it."""
+    """Work on a part changed along with hose: a fitting bought with hose is fitted with it."""
     fitting = part_at(job, part)
     plain = fitting.with_hose and not isinstance(fitting, Seacock | Manifold)
     return _FITTED if plain else _of_bore(job, part)
 
 
 def _made(step: FitPumpRated) -> bool:
-    """Whether any pump of the catalogue, on whatever supply, does as much."""
+    """Whether any catalogue pump, on any supply, meets the duty."""
     return any(float(load_pump(name).head(step.flow)) >= step.head for name in catalogue())
 
 
 def _of_bore(job: Job, part: Address) -> int:
-    """Of another bore in the line; what is narrower than its hoses was fitted wrong.
+    """Work of another bore; a part narrower than its hoses counts as installed wrong.
 
-    Or of the hole in the hull by which the water comes in.
+    For an intake, that of the hole in the hull.
     """
     if isinstance(part_at(job, part), Intake):
         return _HULL
@@ -133,7 +133,7 @@ def _of_bore(job: Job, part: Address) -> int:
 
 
 def narrow_of_line(job: Job, part: Address) -> float:
-    """The bore [m] of the least hose on a part's line, where the part is narrower; otherwise 0."""
+    """The least hose bore [m] on a part's line, if the part is narrower; otherwise 0."""
     hoses = [item.part.inner_bore for item in on_line(job, part) if isinstance(item.part, Hose)]
     bore = min(hoses, default=0.0)
     return bore if narrower(part_at(job, part).inner_bore, bore) else 0.0

@@ -1,7 +1,7 @@
-"""The command `loop`: one module a command, loaded only when it is the one that was asked for.
+"""The command `loop`: one module per command, loaded only when that command is run.
 
-A command's options are declared in `loop.cli.commands`, and what it runs stands beside this; help
-and completion load the declaration alone.
+A command's options are declared in `loop.cli.commands`, and its function is in this package; help
+and completion load only the declaration.
 """
 
 import gc
@@ -19,7 +19,7 @@ from typer.main import get_command
 from loop.cli.streams import printing, usable
 from loop.version import UNINSTALLED, program_version
 
-# Each command, and its line in the list of commands.
+# Each command, and its line in the command list.
 COMMANDS = {
     "check": "What flows, is it enough, and what is wrong with it.",
     "new": "Ask 12 questions and write a job to start from.",
@@ -27,7 +27,7 @@ COMMANDS = {
     "sweep": "Flows over a grid of changes, as a table or CSV.",
     "diagnose": "What is failing, and what to measure next.",
     "call": "Work a service call step by step.",
-    "faults": "Count what it was in the end, over a folder of jobs.",
+    "faults": "Count the faults found, over a folder of jobs.",
     "baseline": "Fit a job to readings of this boat when clean.",
     "draw": "Draw a figure of a loop.",
     "sheet": "Write the job sheet, HTML or PDF.",
@@ -38,13 +38,13 @@ COMMANDS = {
     "lesson": "Ten lessons: predict, reveal, change, see, explain.",
     "class": "What a class got wrong, what to repeat, and worksheets.",
     "page": "Open the page: change a loop and watch it answer.",
-    "pumps": "List the pump catalogue, or check a pump file.",
+    "pumps": "List the pump catalog, or check a pump file.",
     "schema": "Print the JSON Schema of a file or an answer.",
 }
 
 
 class _LateGroup(TyperGroup):
-    """A group whose list shows every command, and which loads only the one that is run."""
+    """A group that lists every command but loads only the one that is run."""
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         name, listed, rest = super().resolve_command(ctx, args)
@@ -59,11 +59,11 @@ class _LateGroup(TyperGroup):
 
 
 def _in_plain_words(error: typer.BadParameter) -> str:
-    """What is wrong with an option, as it is said of a file's values."""
+    """The error of an option, worded as for a value in a file."""
     found = getattr(error.__cause__, "errors", None)
     item = found()[0] if found else {}
     if item.get("type", "value_error") == "value_error":
-        # A choice that there is not, with what the validating library puts before it.
+        # An invalid choice; the message carries pydantic's prefix.
         return error.message.removeprefix("Value error, ")
     from loop.mistakes import why
 
@@ -71,12 +71,12 @@ def _in_plain_words(error: typer.BadParameter) -> str:
 
 
 def in_python(name: str) -> str:
-    """A command's name as its module and its functions have it."""
+    """A command's name as used for its module and function."""
     return f"{name}_" if keyword.iskeyword(name) else name
 
 
 def _loaded(name: str) -> Any:
-    """The command itself, its options included, from its module."""
+    """The command with its options, from its module."""
     own = in_python(name)
     module = importlib.import_module(f"loop.cli.commands.{own}")
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -85,7 +85,7 @@ def _loaded(name: str) -> Any:
 
 
 def _listed() -> None:
-    """Stands in the list for a command that is not loaded."""
+    """Placeholder in the list for a command that is not loaded."""
 
 
 def _show_version(wanted: bool) -> None:
@@ -114,17 +114,17 @@ for _name, _summary in COMMANDS.items():
 
 
 class _NoPlugins(ModuleType):
-    """Stands for the module that looks for the validating library's plugins, and has none.
+    """Replaces pydantic's plugin loader with one that has no plugins.
 
-    Told to look for none, that module loads what it would look with all the same, down to a parser
-    of mail: 3 % of a short command's time. Whatever else is asked of it, it answers itself.
+    Even with plugins disabled, that module loads everything it would search with, down to an email
+    parser: 3 % of a short command's time. Any other attribute comes from the real module.
     """
 
     STANDS_FOR = "pydantic.plugin._loader"
 
     @staticmethod
     def get_plugins() -> tuple[()]:
-        """The plugins: none."""
+        """No plugins."""
         return ()
 
     def __getattr__(self, name: str) -> Any:
@@ -135,9 +135,9 @@ class _NoPlugins(ModuleType):
 
 
 def _print_help(name: str) -> None:
-    """What ``loop NAME --help`` prints, in half the time.
+    """Prints the same as ``loop NAME --help``, in half the time.
 
-    To take an option, this one too, the library loads the one that validates values.
+    To parse any option, even this one, typer loads pydantic.
     """
     command = _loaded(name)
     root = typer.Context(get_command(app), info_name="loop")
@@ -147,13 +147,13 @@ def _print_help(name: str) -> None:
 def main() -> None:
     """Runs the command line.
 
-    Libraries are objects by the hundred thousand that stay to the end. To look for garbage among
-    them, again and again while they load, would take a tenth of a short command's time.
+    Imports create hundreds of thousands of objects that live to the end. Garbage collection passes
+    over them while they load would take a tenth of a short command's time.
     """
     gc.disable()
-    # Our matrices have a few rows: threads for them, started as the library loads, gain nothing.
+    # Our matrices have a few rows: threads, started as numpy loads, gain nothing.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    # Plugins of the validating library are looked for among all that is installed; we use none.
+    # Pydantic would search every installed package for plugins; we use none.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     sys.modules.setdefault(_NoPlugins.STANDS_FOR, _NoPlugins(_NoPlugins.STANDS_FOR))
     usable()

@@ -1,4 +1,4 @@
-"""The boat of a call: a job file, or what is known where there is none."""
+"""The boat of a call: a job file, or what is known if there is none."""
 
 import typer
 
@@ -12,7 +12,7 @@ from loop.units import System, UnitError, parse
 from loop.units.definitions import Kind
 from loop.words.commands import SAY
 
-_SMALLEST, _LARGEST = 250.0, 60_000.0  # W of cooling that one unit has
+_SMALLEST, _LARGEST = 250.0, 60_000.0  # cooling of one unit [W]
 _KINDS: dict[str, Kind] = {
     "unit": "power",
     "bore": "length",
@@ -20,13 +20,13 @@ _KINDS: dict[str, Kind] = {
     "pump_height": "length",
     "sea": "temperature",
 }
-# What is asked for in words, by the option that says it, and the row that asks.
+# What is asked in words: option name to text row of the question.
 _ASKED = {"unit": "ask-unit", "bore": "ask-bore", "pump_height": "ask-pump-height"}
 
 
 @dataclass(frozen=True)
 class Known:
-    """What the options say of a boat without a job file, as text; the options of those names."""
+    """What the options, by the same names, say about a boat without a job file, as text."""
 
     unit: str | None = None
     bore: str | None = None
@@ -39,7 +39,7 @@ class Known:
 
 
 def asked() -> Known:
-    """What a person answers to five questions about a boat without a job file."""
+    """A person's answers to five questions about a boat without a job file."""
     answers: dict[str, str] = {}
     for name, question in _ASKED.items():
         while name not in answers:
@@ -55,7 +55,7 @@ def asked() -> Known:
 
 
 def as_options(known: Known) -> str:
-    """The options of a command that say the same, as they are typed."""
+    """The same facts as command-line options."""
     said = {name: value for name, value in vars(known).items() if value}
     return " ".join(
         option(name) if value is True else f'{option(name)} "{value}"'
@@ -64,7 +64,7 @@ def as_options(known: Known) -> str:
 
 
 def _problem(name: str, text: str) -> str:
-    """What is wrong with one value; "" where nothing is."""
+    """What is wrong with one value; "" if nothing."""
     try:
         value = parse(text, _KINDS[name])
     except UnitError as error:
@@ -75,9 +75,9 @@ def _problem(name: str, text: str) -> str:
 
 
 def study_of(job: str | None, known: Known, units: System | None, prior: dict[str, float]) -> Study:
-    """The study of a job file, or of loops of a kind where ``known.unit`` is given.
+    """The study of a job file, or of a kind of loop if ``known.unit`` is given.
 
-    Raises JobError where there is neither, or both, or a value that is not right.
+    Raises JobError if neither or both are given, or if a value is invalid.
     """
     if known.unit is not None and job is not None:
         raise JobError([SAY("unit-or-job")])

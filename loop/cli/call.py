@@ -1,4 +1,4 @@
-"""`loop call`: a service call on the terminal: what I saw, what I did, what now."""
+"""`loop call`: a service call on the terminal: what was seen, what was done, what is next."""
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -34,9 +34,9 @@ def call(
     units: System | None,
     **boat: Any,
 ) -> None:
-    """Work a service call step by step; kept after every answer, undone, resumed."""
+    """Work a service call step by step; saved after every answer, with undo and resume."""
     known = Known(**boat)
-    # One boat's call is not another's.
+    # Each boat's call has its own file.
     file = file or (f"{Path(job).stem}-call.toml" if job else "call.toml")
     if job is None and known == Known():
         known = asked_of_boat()
@@ -54,7 +54,7 @@ def call(
 
 
 def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings:
-    """Asks for the most telling step, and where none is left for more, until the person ends it."""
+    """Asks for the best next step, or for anything once none is left, until the person ends it."""
     out, job = console(), study.bench.job
     out.print(Text(SAY("call-help"), "dim"))
     session = Session.resumed(job, begun)
@@ -75,7 +75,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
 
 
 def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
-    """Shows where the call stands and asks for one step; or whether that was all."""
+    """Shows the state of the call and asks for one step, or whether the call is over."""
     out.print()
     if not result.readings.empty:
         out.print(Text(result.headline, "bold"))
@@ -101,7 +101,7 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
 def _after(
     out: Console, session: Session, result: Diagnosis, step: NextReading | None, answer: str
 ) -> Session:
-    """The session after one typed line; raises JobError where it is not right."""
+    """The session after one typed line; raises JobError if the line is invalid."""
     word = answer.partition(" ")[0].lower()
     if step is not None and answer.lower() in SKIPS:
         return session.skip(step.reading)
@@ -122,5 +122,5 @@ def _after(
 
 
 def _chosen(answers: Sequence[str], answer: str) -> str:
-    """The answer of this number, from 1, where there is one; else the answer as it was typed."""
+    """The answer with this number, counted from 1, if there is one; else the text as typed."""
     return {str(number): one for number, one in enumerate(answers, 1)}.get(answer, answer)

@@ -1,4 +1,4 @@
-"""`loop card`: one file that finds the fault on a phone; or paper; or a whole fleet's."""
+"""`loop card`: one file that finds the fault on a phone; or on paper; or for a whole fleet."""
 
 import sys
 from collections.abc import Callable
@@ -59,13 +59,13 @@ def _of_unit(job: str | None, known: Known, units: System | None) -> Card:
 
 
 def _fleet(folder: Path, output: Path, units: System | None) -> None:
-    """A card for every job in a folder, and a page that lists them; mistakes told at the end."""
+    """A card for every job in a folder, and an index page; mistakes are reported at the end."""
     jobs = sorted(path for path in folder.glob("*.toml") if _is_job(path))
     if not jobs:
         raise JobError([SAY("fleet-empty", folder=str(folder))])
     if len(jobs) > _MOST_JOBS:
         raise JobError([SAY("fleet-large", folder=str(folder), count=len(jobs), most=_MOST_JOBS)])
-    lists = [path for path in jobs if path.stem.casefold() == "index"]  # as some disks have it
+    lists = [path for path in jobs if path.stem.casefold() == "index"]  # some disks ignore case
     if lists:
         raise JobError([SAY("fleet-index", file=str(path)) for path in lists])
     output.mkdir(parents=True, exist_ok=True)
@@ -88,7 +88,7 @@ def _fleet(folder: Path, output: Path, units: System | None) -> None:
 
 
 def _is_job(path: Path) -> bool:
-    """Whether a file is meant as a job, with mistakes or without: readings and pumps are not."""
+    """Whether a file is meant as a job, even with mistakes; readings and pump files are not."""
     try:
         return "part" in read_toml(path)
     except JobError:

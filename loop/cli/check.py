@@ -1,4 +1,4 @@
-"""`loop check`: the main job, from a job file to a verdict."""
+"""`loop check`: the main command, from a job file to a verdict."""
 
 from collections.abc import Iterator
 
@@ -38,7 +38,7 @@ def check(job: str, units: System | None, as_json: bool, strict: bool) -> None:
 
 
 def _serious(result: CheckResult) -> bool:
-    """Whether anything is a warning or worse."""
+    """Whether any finding is a warning or worse."""
     return any(finding.level != "note" for finding in result.findings)
 
 
@@ -64,9 +64,9 @@ def _print(out: Console, result: CheckResult) -> None:
 
 
 def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Text]:
-    """Verdict and cause, and the fix: of the gravest finding, where one is more than a note.
+    """Verdict and cause, then the fix, of the worst finding; with notes at most, that all is well.
 
-    ``more`` is the row that says how many others there are.
+    ``more`` is the text row that says how many others there are.
     """
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
     first = first_lines(result.findings, result.job)
@@ -79,7 +79,7 @@ def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Tex
 
 
 def _energy(energy: Energy, units: System) -> Text:
-    """What pump and units draw in all, a line a stage, and the hours on the batteries."""
+    """Total draw of pump and units, one line per stage, and the hours on the batteries."""
     lines = [
         SAY(
             "draw",
@@ -100,12 +100,12 @@ def _energy(energy: Energy, units: System) -> Text:
 
 
 def _finding(finding: Told) -> RenderableType:
-    """A finding, or several of which the same is said, with their places."""
+    """A finding, or several merged under one text, with their places."""
     several = len(finding.places) > 1
     where = SAY("places", count=len(finding.places)) if several else finding.where
     head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.code}, {where}")
     body = Group(
-        # Where each place has a message of its own, that begins with the place.
+        # If each place has its own message, that message starts with the place.
         *([bullets(finding.places)] if several and len(finding.messages) == 1 else []),
         *(Text(sentence(message)) for message in finding.messages),
         Text.assemble((f"{SAY('fix')} ", "bold"), sentence(finding.fix)),
@@ -115,7 +115,7 @@ def _finding(finding: Told) -> RenderableType:
 
 
 def _parts(result: CheckResult, out: Console) -> Table:
-    """The parts in the water's order, with what each takes of the head."""
+    """The parts in flow order, with the head that each takes."""
     units = result.job.units
     middling, wide = out.width >= MIDDLING, out.width >= WIDE
     bars = wide and not out.options.ascii_only

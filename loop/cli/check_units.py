@@ -1,4 +1,4 @@
-"""The units of a check on the terminal: what each gets, needs and does with it."""
+"""The units of a check on the terminal: what each gets and needs, and its temperatures."""
 
 import math
 from collections.abc import Sequence
@@ -19,14 +19,14 @@ _SUPPLY: dict[Supply, str] = {
     "enough": "green", "just": "yellow", "short": "red",
     "intake dry": "red", "once primed": "red", "if it runs": "red", "under way": "red",
 }  # fmt: skip
-# Widths of the terminal from which the tables hold more than the least.
+# Terminal widths from which the tables get more columns.
 NARROW, MIDDLING, WIDE = 46, 58, 78
-# A flow that is more by no more than this share is the same to a reader.
+# Flows that differ by no more than this share look the same to a reader.
 _BETTER = 0.02
 
 
 def units_table(result: CheckResult, width: int) -> RenderableType:
-    """The units, as a window of this many columns has room for them."""
+    """The units, laid out for a terminal of this width."""
     if len(result.condensers) == 1:
         return spaced(_one_unit(result, result.condensers[0]))
     return spaced(_many_units(result, width))
@@ -56,7 +56,7 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
 
 
 def _many_units(result: CheckResult, width: int) -> Table:
-    """Flow against need, a row a unit."""
+    """Flow against need, one row per unit."""
     units = result.job.units
     flow, warmth = label("flow", units), label("temperature", units)
     columns = [f"{SAY('head-flow')}\n{flow}", f"{SAY('head-need')}\n{flow}", ""]
@@ -88,12 +88,12 @@ def _many_units(result: CheckResult, width: int) -> Table:
 
 
 def without(heads: Sequence[str]) -> list[str]:
-    """Which columns a narrow window leaves out."""
+    """A line that names the columns left out of a narrow terminal."""
     return [SAY("narrow", heads=listed(heads))] if heads else []
 
 
 def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
-    """How far the water warms, and where the unit condenses, as far as it runs on."""
+    """Temperature rise and condensing temperature, as far as the unit runs on."""
     if unit.runs_on or not math.isfinite(unit.temperature_rise):
         return (
             bare(unit.temperature_rise, "temperature_difference", units),
@@ -103,7 +103,7 @@ def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
 
 
 def _at_best(result: CheckResult) -> list[str]:
-    """Flows with every falling leg full that can be, of the units that then get clearly more."""
+    """Flows with every falling leg full that can be, for units that then get clearly more."""
     units, several = result.job.units, len(result.condensers) > 1
     said = [
         f"{unit.name} {best}" if several else best
@@ -117,7 +117,7 @@ def _at_best(result: CheckResult) -> list[str]:
 
 
 def _resting(result: CheckResult) -> list[str]:
-    """Flows without the boat's speed, where that makes a difference."""
+    """Flows at rest, if the boat's speed makes a difference."""
     flows = [(unit.name, result.resting(unit.name)) for unit in result.condensers]
     units = result.job.units
     said = [f"{name} {show(flow, 'flow', units)}" for name, flow in flows if flow is not None]
@@ -125,7 +125,7 @@ def _resting(result: CheckResult) -> list[str]:
 
 
 def _arriving(result: CheckResult) -> list[str]:
-    """The units whose water does not come straight from the sea."""
+    """Units whose water is warmer than the sea."""
     units = result.job.units
     sea = show(result.job.water.temperature, "temperature", units)
     told = [(u, show(u.inlet_temperature, "temperature", units)) for u in result.condensers]

@@ -1,4 +1,4 @@
-"""`loop class`: what each pupil got wrong, what to repeat when, and worksheets to print."""
+"""`loop class`: what each student got wrong, what to repeat when, and worksheets to print."""
 
 from datetime import date
 from pathlib import Path
@@ -8,7 +8,7 @@ from rich.text import Text
 
 from loop.cli.options import console, write_whole
 from loop.job import JobError
-from loop.teach.classroom import Class, Report, by_belief, read_class, report, to_print
+from loop.teach.classroom import Class, Report, by_belief, read_class, report, unanswered_sheets
 from loop.words.course import SAY
 from loop.words.teaching.beliefs import BELIEFS
 
@@ -64,7 +64,7 @@ def _print_sheets(of: Class, target: str, paper: Literal["letter", "a4"]) -> Non
     path = Path(target)
     if path.suffix.lower() != ".pdf":
         raise JobError([SAY("class-ending", file=target)])
-    sheets = to_print(of)
+    sheets = unanswered_sheets(of)
     key = path.with_name(f"{path.stem}-answers.pdf")
     write_whole(path, worksheets(sheets, paper))
     write_whole(key, answers(sheets, paper))

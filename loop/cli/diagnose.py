@@ -1,4 +1,4 @@
-"""`loop diagnose`: what was read and done in, ranked faults and the next step out."""
+"""`loop diagnose`: from readings and actions to ranked faults and the next step."""
 
 import sys
 from pathlib import Path
@@ -45,7 +45,7 @@ def diagnose(
     as_json: bool,
     **boat: Any,
 ) -> None:
-    """Find what is failing from readings and tries, and what to do next."""
+    """Find what is failing from readings and tests, and what to do next."""
     known = Known(**boat)
     words = readings or []
     alone = known.unit is not None and all(map(is_reading, words))
@@ -89,7 +89,7 @@ def diagnose(
 def _taken(
     job: Job, words: list[str], assigned: list[str], said: list[str], tools: str | None
 ) -> Readings:
-    """All that was read, said and done, from the words and the options."""
+    """Everything read, said and done, from arguments and options."""
     taken = readings_of(words, assigned, job)
     more: dict[str, object] = {"said": said} if said else {}
     if tools is not None:

@@ -21,7 +21,7 @@ _COLUMN_WIDTH = 20
 
 
 def print_diagnosis(out: Console, result: Diagnosis) -> None:
-    """The whole answer."""
+    """Prints the whole answer."""
     out.print(Text.assemble((result.headline, "bold"), f"  ({result.job.title})"))
     if result.misfit:
         out.print(Text(result.misfit, "bold yellow"))
@@ -61,7 +61,7 @@ def _causes(result: Diagnosis) -> RenderableType:
 
 
 def _lines(result: Diagnosis) -> Iterator[Text]:
-    """The likeliest causes by name, and the odds that any of a line's is there."""
+    """The likeliest causes by name, each line with the chance that any of its causes is present."""
     for number, line in enumerate(result.lines, 1):
         yield Text(f"{number}. {line.title}: {odds(line.probability)}")
     if sum(line.probability for line in result.lines) > OVERLAP:
@@ -69,7 +69,7 @@ def _lines(result: Diagnosis) -> Iterator[Text]:
 
 
 def _against(result: Diagnosis, width: int) -> RenderableType:
-    """Read, healthy, and what each leading fault would show, a row a reading."""
+    """One row per reading: as read, healthy, and under each leading fault."""
     units, readings = result.job.units, result.readings
     more = max(width - _NARROW, 0) // _COLUMN_WIDTH + 2
     leading = result.causes[: 1 if width < _NARROW else min(more, _COLUMNS)]

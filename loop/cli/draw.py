@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def draw(job: str, output: str, figure: str, branch: str, units: System | None) -> None:
-    """Draw a figure of a loop as PNG, SVG or PDF, by the ending of the file's name."""
+    """Draw a figure of a loop as PNG, SVG or PDF, by the file name's ending."""
     kind = file_kind(output)
     loaded = load_job(job, units)
     made = make(_subject(loaded, figure), figure, branch=branch)
@@ -25,7 +25,7 @@ def draw(job: str, output: str, figure: str, branch: str, units: System | None) 
 
 
 def _subject(job: Job, figure: str) -> "Job | SizeResult":
-    """What is drawn: the answer of a sizing, sought only for the figures that show it."""
+    """What to draw: a sizing, which is calculated only for the figures that show it, or the job."""
     stated = any(unit.electrical is not None for unit in job.condenser)
     if not (figure == "sizes" or (figure == "energy" and stated)):
         return job

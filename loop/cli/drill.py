@@ -15,7 +15,7 @@ from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.complaint import complaint
 from loop.teach.drill import Call
-from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
+from loop.teach.drill_lines import apply_line, belief_text, debrief, healthy_value, outcome, points
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
 from loop.units import System
@@ -46,7 +46,7 @@ def drill(
         place_for(log)
     if replay is not None:
         kept = read_log(replay)
-        call, _ = _play(out, kept.played_case(replay), _again(out, kept.lines))
+        call, _ = _play(out, kept.case(replay), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
             out.print(Text(DRILL("changed", points=kept.points, minutes=kept.minutes)))
         return
@@ -73,7 +73,7 @@ def _level(level: int) -> Literal[1, 2, 3]:
 
 
 def _typed() -> Iterator[str]:
-    """Lines from standard input, asked for one at a time."""
+    """Lines from standard input, one at a time."""
     while (line := typed(">")) is not None:
         yield line
 
@@ -85,7 +85,7 @@ def _again(out: Console, lines: Iterable[str]) -> Iterator[str]:
 
 
 def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[str]]:
-    """A call from the lines typed, and the lines that meant something."""
+    """The call played from typed lines, and the lines that counted."""
     call, kept = Call(case), list[str]()
     out.print(
         Text(SAY("drill-title", job=case.job.title, seed=str(case.seed), level=case.level), "bold")
@@ -110,7 +110,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
 
 
 def _obey(out: Console, call: Call, line: str) -> Call:
-    """The call after what a line asks for; itself where it only looks something up."""
+    """The call after one line; unchanged if the line only looks something up."""
     word, _, rest = line.partition(" ")
     match word.lower():
         case "":
@@ -122,14 +122,14 @@ def _obey(out: Console, call: Call, line: str) -> Call:
             out.print(Text(_how(call, rest)))
             return call
         case "rank":
-            after = obey(call, line)
-            out.print(Text(f"  {SAY('drill-believed', belief=believed(after))}"))
+            after = apply_line(call, line)
+            out.print(Text(f"  {SAY('drill-believed', belief=belief_text(after))}"))
             return after
-    after = obey(call, line)
-    entry, well = after.entries[-1], clean(call, after)
+    after = apply_line(call, line)
+    entry, well = after.entries[-1], healthy_value(call, after)
     beside = f" {SAY('drill-clean', value=well)}" if well else ""
     so_far = f"{beside}   {SAY('drill-so-far', minutes=after.minutes)}"
-    out.print(Text.assemble(f"  {entry.what}: ", (entry.showed, "bold"), so_far))
+    out.print(Text.assemble(f"  {entry.what}: ", (entry.result, "bold"), so_far))
     return after
 
 
@@ -152,13 +152,13 @@ def _look_up(out: Console, call: Call, what: str) -> None:
 
 
 def _how(call: Call, text: str) -> str:
-    """How a reading is taken or a thing is done, its hazard first."""
+    """How to take a reading or do an action, with its hazard first."""
     names = {action.name for action in call.actions}
     name = text.strip().lower()
     if name in names:
         doing = DOING[name]
         return f"{doing.hazard} {capital(doing.how)}.".strip()
-    return f"{capital(call.case.how(call.case.key_of(text)))}."
+    return f"{capital(call.case.how(call.case.match_reading(text)))}."
 
 
 def _list_readings(out: Console, case: Case) -> None:
@@ -172,7 +172,7 @@ def _print_end(out: Console, call: Call) -> None:
     out.print(Text.assemble((outcome(call), "bold"), said))
     for line in points(call):
         out.print(Text(f"  {line}"))
-    sure, fix, cautions = afterwards(call)
+    sure, fix, cautions = debrief(call)
     out.print(Text(SAY("drill-sure", look=sure)))
     out.print(Text(SAY("drill-fix", fix=fix)))
     for caution in cautions:

@@ -24,7 +24,7 @@ _MORE = {1: "explain-more-1", 2: "explain-more-2"}
 def explain(
     job: str, part: str | None, level: int, fade: bool, units: System | None, as_json: bool
 ) -> None:
-    """Show the calculation in steps: formula, numbers put in, result, source, meaning."""
+    """Show the calculation in steps: formula, numbers, result, source, meaning."""
     whole = worked_out(load_job(job, units))
     if as_json:
         print_json(whole.to_dict())
@@ -71,9 +71,9 @@ def _step(step: Step) -> Iterator[RenderableType]:
 
 
 def _texts(line: Line) -> list[str]:
-    """A sum as lines of text."""
-    symbol = line.sum_.symbol
-    if line.sum_.conversion:
+    """One calculation as lines of text."""
+    symbol = line.equation.symbol
+    if line.equation.conversion:
         given, put_in = line.inputs[0].shown, line.put_in
         said = SAY("explain-is", symbol=symbol, given=given, put_in=put_in, answer=line.answer)
         return [said]
@@ -81,7 +81,7 @@ def _texts(line: Line) -> list[str]:
         f"{item.symbol} = {item.shown}" + (f" ({item.origin})" if item.origin else "")
         for item in line.inputs
     )
-    if not line.sum_.formula:
+    if not line.equation.formula:
         return [
             f"{symbol} = {line.answer}",
             *([SAY("explain-at", inputs=inputs)] if inputs else []),

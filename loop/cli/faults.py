@@ -1,4 +1,4 @@
-"""`loop faults`: what it was in the end, counted over a folder of jobs."""
+"""`loop faults`: what the fault turned out to be, counted over a folder of jobs."""
 
 from loop.cli.options import console, print_json, write_whole
 from loop.cli.output import listed
@@ -16,7 +16,7 @@ def faults(
     output: str | None,
     as_json: bool,
 ) -> None:
-    """Count what it was in the end, over all visits; without a folder list the faults."""
+    """Count the faults found, over all visits; without a folder, list the faults."""
     out = console()
     if folder is None:
         table = listed(SAY("head-fault"), texts=[SAY("head-what")])

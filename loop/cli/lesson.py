@@ -10,15 +10,14 @@ from loop.cli.options import console, write_whole
 from loop.cli.output import headed
 from loop.cli.typed import ENDS, typed
 from loop.job import JobError
-from loop.teach.lessons import LESSONS, Played, play, title
-from loop.teach.lessons.lesson import called
+from loop.teach.lessons import LESSONS, PlayedLesson, play, title
 from loop.units import System
 from loop.words.course import SAY
 from loop.words.template import capital
 
 Paper = Literal["letter", "a4"]
 _LETTERS = "abcdefgh"
-# Columns of the terminal between two columns of a table, and the fewest for what its rows show.
+# Spaces between table columns, and least width of the row labels.
 _GAP, _LABEL = 2, 18
 
 
@@ -45,7 +44,7 @@ def lesson(
         _play(played)
 
 
-def _play(played: Played) -> None:
+def _play(played: PlayedLesson) -> None:
     out = console()
     out.print(Text(SAY("lesson-title", number=played.lesson.number, title=played.title), "bold"))
     out.print(Text(f"{SAY('lesson-loop', file=str(played.lesson.path))}\n"))
@@ -76,13 +75,13 @@ def _play(played: Played) -> None:
         out.print(given)
 
 
-def figures(played: Played, width: int) -> RenderableType:
-    """What each loop shows: a column a loop, or, where these leave no room, a list a loop.
+def figures(played: PlayedLesson, width: int) -> RenderableType:
+    """What each loop shows: one column per loop or, if they do not fit, one list per loop.
 
-    Heads are broken between words, so that a column is as wide as its widest word or figure.
+    Column heads wrap between words, so a column is as wide as its widest word or figure.
     """
     rows = {
-        called(one): [c.figures[one.name] for c in played.columns] for one in played.lesson.measures
+        one.label: [c.figures[one.name] for c in played.columns] for one in played.lesson.measures
     }
     heads = [column.name for column in played.columns]
     wide = [
@@ -107,7 +106,7 @@ def figures(played: Played, width: int) -> RenderableType:
 
 
 def _predicted(count: int) -> int | None:
-    """The choice typed; None where the person stops."""
+    """The choice typed; None if the person stops."""
     letters = _LETTERS[:count]
     while (line := typed(SAY("lesson-prompt"))) is not None:
         text = line.lower().rstrip(").")
@@ -120,18 +119,22 @@ def _predicted(count: int) -> int | None:
 
 
 def _write(
-    played: Played, picture: str | None, worksheet: str | None, answers: str | None, paper: Paper
+    played: PlayedLesson,
+    picture: str | None,
+    worksheet: str | None,
+    answers: str | None,
+    paper: Paper,
 ) -> None:
     from loop.sheet import worksheets
     from loop.teach.lessons.picture import picture as drawn
     from loop.teach.lessons.picture import to_svg
-    from loop.teach.worksheet import answers_of, lesson_sheet
+    from loop.teach.worksheet import answer_sheet, lesson_sheet
 
     if picture:
         write_whole(picture, to_svg(drawn(played, played.lesson.with_line)))
     if worksheet:
         write_whole(worksheet, worksheets.worksheets([lesson_sheet(played)], paper))
     if answers:
-        write_whole(answers, worksheets.answers([answers_of(played)], paper))
+        write_whole(answers, worksheets.answers([answer_sheet(played)], paper))
     for path in filter(None, (picture, worksheet, answers)):
         console().print(Text(SAY("lesson-written", file=path)))

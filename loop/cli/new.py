@@ -1,4 +1,4 @@
-"""`loop new`: plain questions, and a job to start from."""
+"""`loop new`: plain questions, and a job file to start from."""
 
 import sys
 import tomllib
@@ -17,13 +17,13 @@ from loop.job.questions import (
     DONT_KNOW,
     EVERY,
     QUESTIONS,
-    known,
-    problem,
+    answer_error,
+    complete_answers,
     pumps_that_fit,
     read_answer,
-    usual,
+    usual_answer,
 )
-from loop.pumps.writing import plate_figures, plate_tables, pump_text
+from loop.pumps.writing import plate_tables, plate_values, pump_text
 from loop.tomlfile import quoted, read_text
 from loop.units import bare, label, system_of
 from loop.words.commands import SAY
@@ -42,7 +42,7 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     folder = str(target.parent)
     _refuse_wrong(given, folder)
     answers = given if yes else _asked(given, kept, folder)
-    values, guessed = known(answers, folder)
+    values, guessed = complete_answers(answers, folder)
     _refuse_wrong(values, folder)
     values = _pump_written(values, target, force)
     text = draft(values, guessed)
@@ -53,8 +53,8 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
 
 
 def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str, str]:
-    """The answers with the name of a pump file in place of a plate, which that file then holds."""
-    figures = plate_figures(values["pump"])
+    """The answers; a pump given by its nameplate is written to a pump file, named instead."""
+    figures = plate_values(values["pump"])
     if figures is None:
         return values
     path = target.with_name(f"{target.stem}-pump.toml")
@@ -66,13 +66,13 @@ def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str
 
 
 class _Kept:
-    """The answers so far, beside the job that is to be written, until it is."""
+    """The answers so far, kept beside the target file until the job is written."""
 
     def __init__(self, target: Path) -> None:
         self.path = target.parent / f".{target.name}.answers"
 
     def read(self) -> dict[str, str]:
-        """The answers of a run that was broken off; none where nothing can be read."""
+        """The answers of an interrupted run; none if they cannot be read."""
         try:
             found = tomllib.loads(read_text(self.path, "answers"))
         except (OSError, ValueError):
@@ -85,18 +85,18 @@ class _Kept:
         write_whole(self.path, "".join(lines))
 
     def forget(self) -> None:
-        """Takes them away: the job holds them now."""
+        """Deletes them, once the job file holds them."""
         self.path.unlink(missing_ok=True)
 
 
 def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
-    """An answer to every question: as given, as kept from a run broken off, or asked."""
+    """An answer to every question: given, kept from an interrupted run, or asked."""
     out = console()
     answers: dict[str, str] = {}
     before = kept.read()
     for name in EVERY:
         text = given.get(name, before.get(name))
-        if text is not None and problem(name, text, answers, folder) is None:
+        if text is not None and answer_error(name, text, answers, folder) is None:
             answers[name] = text
     again = sum(name in answers and name not in given for name in EVERY)
     left = [name for name in QUESTIONS if name not in answers]
@@ -110,7 +110,7 @@ def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
             kept.keep(answers)
     except (KeyboardInterrupt, typer.Abort):
         if answers:
-            print(file=sys.stderr)  # off the line of the question
+            print(file=sys.stderr)  # leave the line of the question
             complain(SAY("new-kept"))
         raise
     return answers
@@ -120,29 +120,29 @@ def _refuse_wrong(answers: dict[str, str], folder: str) -> None:
     wrong = [
         f"{option(name)}: {why}"
         for name, answer in answers.items()
-        if (why := problem(name, answer, answers, folder))
+        if (why := answer_error(name, answer, answers, folder))
     ]
     if wrong:
         raise JobError(wrong)
 
 
 def _ask(name: str, answers: dict[str, str], folder: str) -> str:
-    """The answer to one question, asked again until it can be read."""
-    so_far, _ = known(answers, folder)
+    """The answer to one question, asked again until it is valid."""
+    so_far, _ = complete_answers(answers, folder)
     before = {key: text for key, text in so_far.items() if key != name}
-    suggested = usual(name, before, folder)
+    suggested = usual_answer(name, before, folder)
     if name == "pump":
         _list_pumps(before, folder)
     while True:
         answer = read_answer(ask(ANSWERS[name], suggested)) or DONT_KNOW
-        why = problem(name, answer, {k: v for k, v in before.items() if k in answers}, folder)
+        why = answer_error(name, answer, {k: v for k, v in before.items() if k in answers}, folder)
         if why is None:
             return answer
         console().print(f"  {why}")
 
 
 def _list_pumps(answers: dict[str, str], folder: str) -> None:
-    """Prints the pumps that could fit, the weakest first."""
+    """Prints the pumps that could fit, weakest first."""
     units = system_of(answers["units"])
     fits, out = pumps_that_fit(answers, folder), console()
     if not fits:

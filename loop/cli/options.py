@@ -1,7 +1,7 @@
-"""What the commands share: their common options, how mistakes are told, how files are written.
+"""What the commands share: common options, error reporting, file writing.
 
-Loading this loads nothing else, so that a command's help, and the shell's completion of its
-options, answer at once; what a command needs is loaded when it runs.
+Importing this loads nothing else, so a command's help and shell completion answer at once; what a
+command needs is loaded when it runs.
 """
 
 import errno
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 JobPath = Annotated[str, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)]
 UnitsOption = Annotated[
     System | None,
-    typer.Option("--units", help="How results are shown; the job's own where left out."),
+    typer.Option("--units", help="Units of the results; the job's own if left out."),
 ]
 JsonOption = Annotated[
     bool, typer.Option("--json", help="Print JSON, in SI and °C, for other programs.")
@@ -39,10 +39,10 @@ OutputOption = Annotated[
     str, typer.Option("--output", "-o", metavar="FILE", help="File to write.", show_default=False)
 ]
 
-# More than any boat has: from Python a loop may be larger, for as long as one cares to wait.
+# More than any boat has; from Python, larger loops are possible for those with patience.
 _MOST_PARTS, _MOST_POINTS, _MOST_BRANCHES = 400, 500, 24
 
-# What a shell gives a program that was stopped from the keyboard.
+# Exit status for a program interrupted from the keyboard (128 + SIGINT).
 _STOPPED = 130
 
 P = ParamSpec("P")
@@ -50,14 +50,14 @@ R = TypeVar("R")
 
 
 def pump_names(incomplete: str) -> list[str]:
-    """Names of the catalogue that complete what was typed, for the shell."""
+    """Catalogue names that complete the typed text, for the shell."""
     return [name for name in catalogue() if name.startswith(incomplete.lower())]
 
 
 def console(*, error: bool = False) -> "Console":
-    """Where a command prints: color on a terminal only, and none where NO_COLOR is set.
+    """Where a command prints: color only on a terminal, and none if NO_COLOR is set.
 
-    A job's own words go out as they are: no square bracket or colon in them is taken for markup.
+    A job's own text is printed unchanged: brackets or colons in it are not taken for markup.
     """
     from loop.cli.output import plain_console
 
@@ -65,14 +65,14 @@ def console(*, error: bool = False) -> "Console":
 
 
 def print_json(data: Any) -> None:
-    """JSON to standard output; raises ValueError for a number that JSON has not, such as NaN."""
+    """Prints JSON to standard output; raises ValueError for NaN or infinity."""
     import json
 
     print(json.dumps(data, indent=2, allow_nan=False))
 
 
 def runs(module: str, draws: bool = False) -> Callable[[Callable[P, None]], Callable[P, None]]:
-    """Declares a command's options and help; the function of its name in `module` runs it.
+    """Declares a command's options and help; the function of the same name in `module` runs it.
 
     `draws`: whether it may draw a figure.
     """
@@ -91,9 +91,9 @@ def runs(module: str, draws: bool = False) -> Callable[[Callable[P, None]], Call
 
 
 def _all_loaded() -> None:
-    """Ends what `loop.cli.main` and what calls it arranged for the time while libraries load.
+    """Ends what `loop.cli.main` and its caller set up for loading the libraries.
 
-    Garbage is looked for again, and a stop from the keyboard is told.
+    Garbage collection resumes, and a keyboard interrupt is reported.
     """
     if not gc.isenabled():
         gc.freeze()
@@ -102,7 +102,7 @@ def _all_loaded() -> None:
 
 
 def user_errors(command: Callable[P, R]) -> Callable[P, R]:
-    """Turns what a user can get wrong into a line each on standard error and exit status 2."""
+    """Reports user errors, one line each, on standard error and exits with status 2."""
 
     @functools.wraps(command)
     def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
@@ -111,7 +111,7 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
             with printing():
                 return command(*args, **kwargs)
         except (KeyboardInterrupt, typer.Abort):
-            print(file=sys.stderr)  # what was typed, or a bar of progress, stands in this line
+            print(file=sys.stderr)  # leave the line of typed text or of a progress bar
             complain("Stopped.")
             raise typer.Exit(_STOPPED) from None
         except (ValueError, LookupError) as error:
@@ -126,7 +126,7 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
 
 
 def _mistakes(error: Exception) -> list[str] | None:
-    """What a user got wrong, a line each; None for an error that is the program's own."""
+    """User errors, one line each; None if the error is a bug in the program."""
     from loop.job import JobError
     from loop.pumps import UnknownPumpError
 
@@ -138,7 +138,7 @@ def _mistakes(error: Exception) -> list[str] | None:
 
 
 def option(name: str) -> str:
-    """What a person types for an option.
+    """An option as typed on the command line.
 
     >>> option("pump_height")
     '--pump-height'
@@ -147,9 +147,9 @@ def option(name: str) -> str:
 
 
 def load_job(path: str, units: System | None) -> "Job":
-    """The job in a file, shown in these units where they are given.
+    """The job in a file, shown in the given units if any.
 
-    Raises JobError as `read_job` does, and for a loop so large that its answer takes minutes.
+    Raises JobError as `read_job` does, and for a loop so large that it would take minutes.
     """
     from loop.job import JobError, all_parts, read_job
     from loop.parts import Hose, Manifold
@@ -170,9 +170,9 @@ def load_job(path: str, units: System | None) -> "Job":
 
 
 def place_for(file: str) -> Path:
-    """Where a file is to be written, before anything is asked whose answers it is to keep.
+    """The path of a file to write, checked before any question whose answer it will hold.
 
-    Raises JobError where its folder is not there, or it is a folder itself.
+    Raises JobError if its folder does not exist, or if it is a folder itself.
     """
     from loop.job import JobError
     from loop.words.commands import SAY
@@ -184,9 +184,9 @@ def place_for(file: str) -> Path:
 
 
 def write_whole(path: str | Path, content: str | bytes) -> None:
-    """Writes a file whole or not at all: beside its place first, then put there in one step.
+    """Writes a file whole or not at all: to a temporary file, then renamed in one step.
 
-    Raises OSError where the folder or the disk will not take it; nothing is left behind.
+    Raises OSError if the folder or disk refuses it; nothing is left behind.
     """
     target = Path(os.path.realpath(path))
     data = content.encode("utf-8") if isinstance(content, str) else content
@@ -194,7 +194,7 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
         if target.exists() and not os.access(target, os.W_OK):
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
         if target.exists() and not target.is_file():
-            target.write_bytes(data)  # a terminal or a pipe, which cannot be replaced by a file
+            target.write_bytes(data)  # a terminal or pipe, which no file can replace
         else:
             put_whole(target, data)
     except OSError as error:

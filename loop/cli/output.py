@@ -1,4 +1,4 @@
-"""Tables and texts as the commands print them."""
+"""Tables and text in the form the commands print."""
 
 import io
 import re
@@ -13,23 +13,23 @@ from rich.text import Text
 
 from loop.units import System, bare
 
-# Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
+# Width of a terminal that reports none, and the least at which tables keep all their columns.
 _WIDTH, _LEAST_WIDTH = 80, 32
-# Blanks between the columns of a table.
+# Spaces between table columns.
 _BETWEEN = 2
-# Blanks before a line's end, among which the terminal's codes may stand.
+# Spaces before a line's end, possibly mixed with terminal codes.
 _PADDING = re.compile(r"(?:\x20|\x1b\[[\d;]*m)+(?=\n)")
 
 
 class Unpadded(io.TextIOBase):
-    """A stream that leaves out the blanks with which a table fills its lines to the right."""
+    """A stream that drops the trailing spaces with which a table pads its lines."""
 
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
     @property
     def encoding(self) -> str:  # type: ignore[override]
-        """That of the stream behind, as is all that follows."""
+        """Encoding of the wrapped stream; the methods below pass through to it too."""
         return self._stream.encoding
 
     def isatty(self) -> bool:
@@ -37,15 +37,15 @@ class Unpadded(io.TextIOBase):
         return self._stream.isatty()
 
     def fileno(self) -> int:
-        """Its number with the system."""
+        """Its file descriptor."""
         return self._stream.fileno()
 
     def flush(self) -> None:
-        """Sends on what waits."""
+        """Flushes the wrapped stream."""
         self._stream.flush()
 
     def write(self, text: str) -> int:
-        """Writes a text whole, but for the blanks before its lines' ends; gives its length."""
+        """Writes a text without spaces at line ends; returns the length of the text."""
         self._stream.write(_PADDING.sub(lambda blanks: blanks[0].replace(" ", ""), text))
         return len(text)
 
@@ -57,16 +57,16 @@ class _Console(Console):
 
 
 def plain_console(error: bool) -> Console:
-    """What `loop.cli.options.console` gives: standard output, or standard error."""
+    """The console for `loop.cli.options.console`: standard output, or standard error."""
     stream = cast(IO[str], Unpadded(sys.stderr if error else sys.stdout))
     found = _Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
-    # COLUMNS may say 0. A line that is wider than the terminal goes on in the next, with all of it.
+    # COLUMNS may be 0. A line wider than the terminal wraps and loses nothing.
     found.width = max(found.width, _LEAST_WIDTH) if found.width else _WIDTH
     return found
 
 
 def span(low: float, high: float, quantity: str, system: System) -> str:
-    """The edges of a band, without their unit.
+    """A band's limits, without unit.
 
     >>> span(0.0001051, 0.0002103, "flow", "us")
     '100 to 200'
@@ -75,7 +75,7 @@ def span(low: float, high: float, quantity: str, system: System) -> str:
 
 
 def headed(first: str, *others: str) -> Table:
-    """An empty table without lines: `first` holds text, the other columns hold numbers."""
+    """An empty table without rules: `first` holds text, the other columns hold numbers."""
     table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold", pad_edge=False)
     table.add_column(first, vertical="top", overflow="fold")
     for name in others:
@@ -84,7 +84,7 @@ def headed(first: str, *others: str) -> Table:
 
 
 def listed(first: str, numbers: Iterable[str] = (), texts: Iterable[str] = ()) -> Table:
-    """An empty table without lines whose heads wrap: a text, then numbers, then more texts."""
+    """An empty table without rules, its heads wrapping: one text, then numbers, then more texts."""
     table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold", pad_edge=False)
     table.add_column(first)
     for name in numbers:
@@ -95,7 +95,7 @@ def listed(first: str, numbers: Iterable[str] = (), texts: Iterable[str] = ()) -
 
 
 def fitted(table: Table, width: int) -> Table:
-    """The table, or, where its words would be broken, a line a row, each number with its head."""
+    """The table; if it would break words, one line per row, with each number's head beside it."""
     cells = [[str(cell) for cell in (column.header, *column.cells)] for column in table.columns]
     needed = 0
     for column, texts in zip(table.columns, cells, strict=True):
@@ -118,7 +118,7 @@ def _as_line(heads: list[str], row: tuple[str, ...]) -> str:
 
 
 def bullets(lines: tuple[str, ...]) -> Table:
-    """Lines of text, each behind a dot, and under itself where it is too long for one line."""
+    """Lines of text, each behind a bullet, with a hanging indent if too long for one line."""
     grid = Table.grid(padding=(0, 1))
     for line in lines:
         grid.add_row("•", Text(line))
@@ -126,7 +126,7 @@ def bullets(lines: tuple[str, ...]) -> Table:
 
 
 def sentence(text: str) -> str:
-    """A text with a capital and a full stop.
+    """Text with an initial capital and a period.
 
     >>> sentence("no bleed at the pump")
     'No bleed at the pump.'

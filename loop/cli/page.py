@@ -16,7 +16,7 @@ _BACKLOG = 100
 
 
 def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> None:
-    """Prints the address, and answers until it is stopped."""
+    """Prints the address, then serves until stopped."""
     try:
         import uvicorn
 
@@ -68,17 +68,17 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
 
 
 def _own_port(root: Path) -> int:
-    """The port of a folder: where a browser keeps a call, or a change not saved, it finds it again.
+    """The port of a folder, always the same, so the browser finds unsaved changes and calls again.
 
-    One of those that nobody is given (RFC 6335, section 6).
+    One of the ports reserved for private use (RFC 6335, section 6).
     """
     return 49_152 + crc32(str(root).encode()) % 16_384
 
 
 def _listen(host: str, port: int, other: bool) -> socket.socket:
-    """A socket that listens; where the port is taken, at another one, or raises JobError."""
+    """A listening socket; if the port is taken, on another port, or raises JobError."""
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    if os.name != "nt":  # where it would let two listen at one port
+    if os.name != "nt":  # on Windows this would let two programs listen on one port
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
@@ -92,10 +92,10 @@ def _listen(host: str, port: int, other: bool) -> socket.socket:
 
 
 def _own_address() -> str:
-    """This machine's address on its network; nothing is sent to learn it."""
+    """This machine's address on its network; nothing is sent to find it."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
-            probe.connect(("192.0.2.1", 9))  # TEST-NET-1 of RFC 5737: only the route is asked
+            probe.connect(("192.0.2.1", 9))  # TEST-NET-1 of RFC 5737: only selects a route
             return str(probe.getsockname()[0])
         except OSError:
             return "127.0.0.1"

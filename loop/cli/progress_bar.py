@@ -1,4 +1,4 @@
-"""A bar on a terminal while an answer is sought."""
+"""A progress bar on a terminal during a long calculation."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -12,9 +12,9 @@ from loop.job import JobError
 
 @contextmanager
 def watched(path: str, words: str, count: ProgressColumn) -> Iterator[Callable[[int, int], None]]:
-    """Gives what takes how much is done, and of how much; `count` is how the bar shows it.
+    """Yields a function to report progress (done, total); `count` is how the bar shows it.
 
-    Mistakes found meanwhile are said of the file at `path`.
+    Mistakes raised meanwhile are reported for the file at `path`.
     """
     errors = console(error=True)
     columns = (TextColumn(words), BarColumn(), count, TimeRemainingColumn())

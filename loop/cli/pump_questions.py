@@ -9,8 +9,8 @@ from loop.cli.pump_report import show_beside
 from loop.cli.typed import ask
 from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
-from loop.pumps.datasheet import MOST_TEXT, Datasheet, read_datasheet
-from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
+from loop.pumps.datasheet import MAX_TEXT, Datasheet, read_datasheet
+from loop.pumps.writing import PUMP_QUESTIONS, answer_error, pump_tables, pump_text
 from loop.units import System
 from loop.words.commands import SAY
 from loop.words.help import PUMP_ANSWERS
@@ -22,7 +22,7 @@ _OF_PLATE = ("most_flow", "most_head", "power")
 def new_pump(
     file: str, given: Mapping[str, str], points: str | None, force: bool, units: System
 ) -> None:
-    """Asks what is not given, writes the pump file, and shows its curve beside a known pump's."""
+    """Asks for what is missing, writes the pump file, and shows its curve beside a known pump's."""
     target = place_for(file)
     if target.suffix != ".toml":
         raise JobError([SAY("pump-ending", file=file)])
@@ -46,9 +46,9 @@ def new_pump(
 
 
 def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str, str]:
-    """An answer to each question: as given, or asked until it can be read."""
+    """An answer to each question: given, or asked until valid."""
     answers = dict(given)
-    wrong = [(name, answer_problem(name, text)) for name, text in answers.items()]
+    wrong = [(name, answer_error(name, text)) for name, text in answers.items()]
     if any(why for _, why in wrong):
         raise JobError([f"{option(name)}: {why}" for name, why in wrong if why])
     left = [
@@ -65,7 +65,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
         usual = stem if name == "name" else _USUAL.get(name, "")
         while True:
             answers[name] = ask(PUMP_ANSWERS[name], usual) or usual
-            why = answer_problem(name, answers[name])
+            why = answer_error(name, answers[name])
             if why is None:
                 break
             console().print(f"  {why}")
@@ -73,7 +73,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
 
 
 def _spare(name: str, answers: Mapping[str, str]) -> bool:
-    """Whether a figure of the plate can do without this one."""
+    """Whether this nameplate figure can be omitted, because the two others are known."""
     return name in _OF_PLATE and sum(bool(answers.get(other)) for other in _OF_PLATE) >= 2
 
 
@@ -81,7 +81,7 @@ def _sheet(path: str) -> Datasheet:
     try:
         typed = path == "-"
         return read_datasheet(
-            sys.stdin.read(MOST_TEXT + 1) if typed else file_text(path, "datasheet")
+            sys.stdin.read(MAX_TEXT + 1) if typed else file_text(path, "datasheet")
         )
     except JobError:
         raise
@@ -90,7 +90,7 @@ def _sheet(path: str) -> Datasheet:
 
 
 def _pasted() -> Datasheet | None:
-    """The table that is pasted on the terminal, or None where there is none."""
+    """The table pasted on the terminal, or None if there is none."""
     out = console()
     while True:
         out.print(SAY("pump-paste"))

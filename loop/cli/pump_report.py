@@ -1,16 +1,16 @@
-"""A pump's curve as `loop pumps` shows it, and what its reader must know."""
+"""A pump's curve as `loop pumps` shows it, with remarks for the reader."""
 
 from loop.cli.options import console
 from loop.cli.output import headed, spaced
 from loop.pumps import PumpCurve
-from loop.pumps.doubts import efficiency, like, remarks
+from loop.pumps.doubts import closest_catalogue_pump, efficiency, remarks
 from loop.units import System, bare, label
 from loop.words.commands import SAY
 
 
 def show_beside(pump: PumpCurve, units: System) -> None:
-    """Prints a curve beside that of the catalogue's pump most like it, and what can hardly be."""
-    other, out = like(pump), console()
+    """Prints a curve beside that of the most similar catalogue pump, then what looks doubtful."""
+    other, out = closest_catalogue_pump(pump), console()
     head, flow = label("head", units), label("flow", units)
     titles = [f"{SAY('head-flow')}\n{flow}", f"{SAY('head-head')}\n{head}", f"{other.name}\n{head}"]
     known = pump.power_curve is not None

@@ -1,4 +1,4 @@
-"""`loop pumps`: the catalogue, or a pump file checked."""
+"""`loop pumps`: the catalogue, or a check of a pump file."""
 
 from pathlib import Path
 from typing import Any
@@ -10,7 +10,8 @@ from loop.answers import table_of
 from loop.cli.options import console, print_json
 from loop.cli.output import fitted, headed, spaced
 from loop.cli.streams import complain
-from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
+from loop.mistakes import JobError
+from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.doubts import remarks
 from loop.units import System, bare, label, show
 from loop.version import program_version
@@ -18,7 +19,7 @@ from loop.wrong import wrong
 
 
 class PumpTable(TypedDict):
-    """A pump as JSON: SI, at rated supply; null where its file does not state it."""
+    """A pump in SI units at its rated supply; null for what its file does not state."""
 
     name: str
     note: str
@@ -37,7 +38,7 @@ class PumpTable(TypedDict):
 
 
 class PumpTables(TypedDict):
-    """What `loop pumps --json` prints: the program's version, and the pumps."""
+    """Output of ``loop pumps --json``: the program's version, and the pumps."""
 
     loop: str
     pumps: list[PumpTable]
@@ -52,7 +53,7 @@ def pumps(
     force: bool,
     **answers: str | None,
 ) -> None:
-    """List the pump catalogue, check pump files and show their curves, or write one."""
+    """List the pump catalog, check pump files and show their curves, or write one."""
     given = {name: text for name, text in answers.items() if text}
     if new is not None:
         from loop.cli.pump_questions import new_pump
@@ -78,7 +79,7 @@ def pumps(
 
 
 def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
-    """Pumps that could be read, and every mistake in those that could not."""
+    """Pumps that could be read, and every mistake in the others."""
     found: list[PumpCurve] = []
     mistakes: list[str] = []
     for name in files:
@@ -87,10 +88,8 @@ def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
             found.append(read_pump(name) if is_file else load_pump(name))
         except LookupError as error:
             mistakes.append(str(error.args[0]))
-        except OSError as error:
-            mistakes.append(wrong("file-not-read", file=name, why=error.strerror or error))
-        except ValueError as error:
-            mistakes += [f"{name}: {line}" for line in pump_problems(error)]
+        except JobError as error:
+            mistakes += error.problems
     return found, mistakes
 
 

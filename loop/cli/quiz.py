@@ -1,4 +1,4 @@
-"""`loop quiz`: questions made from beliefs that people hold of a loop."""
+"""`loop quiz`: questions made from common beliefs about loops."""
 
 from datetime import date
 
@@ -62,7 +62,7 @@ def quiz(
 
 
 def _answer(question: Question) -> int | None:
-    """The choice typed; None where the person stops."""
+    """The choice typed; None if the person stops."""
     while (line := typed(SAY("quiz-prompt"))) is not None and line.lower() not in ENDS:
         try:
             return question.read(line)

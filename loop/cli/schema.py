@@ -1,11 +1,11 @@
-"""`loop schema`: JSON Schemas of the files that people write and of what the commands print."""
+"""`loop schema`: JSON Schemas of the files that people write and of the commands' output."""
 
 import importlib
 from typing import Any
 
 from loop.cli.options import print_json
 
-# What makes the schema of a file, and the class of what a command prints, each where it stands.
+# Where to find the function that makes a file's schema, and the class of a command's output.
 FILES = {"job": "loop.job.schema:job_schema", "pump": "loop.job.schema:pump_schema"}
 PRINTED = {
     "check": "loop.check.as_json:CheckTables",
@@ -19,12 +19,12 @@ PRINTED = {
 
 
 def schema(what: str) -> None:
-    """Print a JSON Schema, with which an editor checks a job, or a program an answer."""
+    """Print a JSON Schema, for an editor to check a job, or a program an answer."""
     print_json(_schema(what))
 
 
 def _schema(what: str) -> dict[str, Any]:
-    """One schema; what it takes is loaded for it alone."""
+    """One schema; only the modules it needs are loaded."""
     if what in FILES:
         found: dict[str, Any] = _named(FILES[what])()
         return found

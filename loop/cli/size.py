@@ -1,4 +1,4 @@
-"""`loop size`: which hose and which pump, at the worst service, with the odds."""
+"""`loop size`: which hose and which pump, at worst service, with the odds."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,7 +34,7 @@ def size(
 ) -> None:
     """Choose hose and pump: every combination at its worst service, with the odds."""
     loaded = with_sizing(load_job(job, units), asked)
-    # What is wrong with a name is told before the study, so that it costs no wait.
+    # Report a wrong name before the study, so that it costs no wait.
     if write is not None and place_for(write).exists():
         raise JobError([COMMAND("taken", file=write)])
     kind = None if figure is None else _figure_kind(figure)
@@ -50,7 +50,7 @@ def size(
 
 
 def _write(path: str, result: SizeResult, target: str) -> None:
-    """The file of the job with the choice fitted, its comments kept; none where nothing passes."""
+    """Writes the job file with the choice fitted, comments kept; nothing if no option passes."""
     if result.choice is None:
         complain(SAY("not-written", file=target))
         return
@@ -73,6 +73,6 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
 
 
 def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
-    """The answer, with a bar on a terminal while it is sought."""
+    """The answer, with a progress bar on a terminal."""
     with watched(path, SAY("working"), TaskProgressColumn()) as progress:
         return study(job, draws, seed, progress)

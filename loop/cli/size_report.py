@@ -1,4 +1,4 @@
-"""A sizing's answer as `loop size` prints it: choice, runner-up, tables, basis."""
+"""A sizing as `loop size` prints it: choice, runner-up, tables, basis."""
 
 import math
 
@@ -10,7 +10,7 @@ from loop.cli.output import bullets, fitted, headed, spaced
 from loop.size import Option, SizeResult
 from loop.size.section import Section
 from loop.size.sections import sections
-from loop.size.words import name
+from loop.size.words import option_name
 from loop.units import System, bare, label
 from loop.words.chance import chance
 from loop.words.size_report import SAY
@@ -20,19 +20,19 @@ _NARROW = 88
 
 
 def report(out: Console, result: SizeResult, everything: bool) -> None:
-    """Prints the answer; all options where `everything` is asked, else the best of either kind."""
+    """Prints the answer; all options if `everything`, else the best that pass and fail."""
     units = result.job.units
     if result.choice is None:
         out.print(Text.assemble((SAY("none-passes"), "bold red"), f"  {result.job.title}"))
     else:
-        chosen = name(result.options[result.choice], units)
+        chosen = option_name(result.options[result.choice], units)
         out.print(Text.assemble((SAY("fit"), "bold green"), f"  {chosen}."))
     parts = sections(result)
     for one in (one for one in parts if one.first):
         out.print(Padding(_section(one, out.width), (0, 0, 1, 0)))
     out.print(spaced(bullets(result.why)))
     if result.runner_up is not None:
-        runner = name(result.options[result.runner_up], units)
+        runner = option_name(result.options[result.runner_up], units)
         out.print(
             Text.assemble((f"{SAY('runner-up')}  ", "bold"), f"{runner}. {result.prefer_runner_up}")
         )
@@ -48,13 +48,13 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
 
 
 def _section(one: Section, width: int) -> RenderableType:
-    """A part as text: its lines, or its table, under its title."""
+    """A section as text: title, then its lines or table."""
     blocks: list[RenderableType] = [Text(one.title, "bold")]
     if one.lines:
         blocks.append(bullets(one.lines))
     if one.rows:
         table = headed(*one.head)
-        if one.of == "reach":  # what fails then, in words
+        if one.of == "reach":  # says what then fails
             table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
         for row in one.rows:
             table.add_row(*row)
@@ -121,7 +121,7 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
     shown = failing if everything else _nearest(failing)[:_SHOWN_FAILING]
     blocks: list[RenderableType] = [Text(SAY("failing-title"), "bold")]
     for option in shown:
-        blocks.append(Text(f"{option.rank}  {name(option, result.job.units)}"))
+        blocks.append(Text(f"{option.rank}  {option_name(option, result.job.units)}"))
         blocks += [Padding(Text(one, "dim"), (0, 0, 0, 4)) for one in option.said]
     if len(failing) > len(shown):
         blocks.append(Text(SAY("failing-more", count=len(failing) - len(shown)), "dim"))
@@ -129,7 +129,7 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
 
 
 def _nearest(failing: list[Option]) -> list[Option]:
-    """The nearest to passing of each pump."""
+    """For each pump, the option nearest to passing."""
     first: dict[tuple[str, int, str], Option] = {}
     for option in failing:
         choice = option.choice

@@ -1,4 +1,4 @@
-"""The streams of a command: what is told there, and what becomes of it where nobody reads."""
+"""The streams of a command: error messages, and what happens if nobody reads the output."""
 
 import os
 import signal
@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-# Signs of a line that is told whole.
+# Longest line printed whole [characters].
 _LONGEST = 1200
 
 
 def complain(line: str) -> None:
-    """One line to standard error, unadorned and unwrapped.
+    """Prints one line to standard error, plain and unwrapped.
 
-    What a terminal would obey rather than show, such as an escape in a file's name, is spelled out.
-    Of a line that is longer than anyone reads the middle is left out.
+    Control characters, such as an escape in a file's name, are spelled out. A line longer than
+    anyone reads loses its middle.
     """
     if len(line) > _LONGEST:
         line = f"{line[: _LONGEST // 2]} … {line[-_LONGEST // 2 :]}"
@@ -25,10 +25,10 @@ def complain(line: str) -> None:
 
 @contextmanager
 def printing() -> Iterator[None]:
-    """What is printed inside is sent on at the end; ends the program where it cannot be.
+    """Flushes what is printed inside at the end; exits the program if that fails.
 
-    With 0 where the reader has seen enough and is gone, with 2 and a line of why where what is
-    written to has no room. So does an error of any other file.
+    Exits with 0 if the reader has closed the pipe, and with 2 and a reason if the device is full.
+    An OSError of any other file also exits with 2.
     """
     try:
         try:
@@ -46,26 +46,26 @@ def printing() -> Iterator[None]:
 
 
 def _print_no_more() -> None:
-    """What is left of the output goes nowhere."""
+    """Discards the rest of the output."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def usable() -> None:
-    """Makes the program's streams fit to print to, and a stop from outside one that tidies up."""
-    # Started with its streams closed, a program has none of them.
+    """Makes the program's streams usable, and lets a termination signal clean up."""
+    # A program started with its streams closed has none of them.
     sys.stdin = sys.stdin or open(os.devnull, encoding="utf-8")  # noqa: SIM115
     sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
-        # A terminal that cannot show a sign, such as ° or ±, shows a question mark in its place.
+        # On a terminal that lacks a character, such as ° or ±, print a question mark instead.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     signal.signal(signal.SIGTERM, _stopped)
 
 
 def quiet_drawing() -> None:
-    """Keeps the drawing library from telling where it keeps its fonts, which nobody asked.
+    """Keeps matplotlib from reporting where it keeps its fonts.
 
-    To be called before it is loaded.
+    Call it before matplotlib is loaded.
     """
     import logging
 

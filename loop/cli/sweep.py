@@ -1,4 +1,4 @@
-"""`loop sweep`: what flows at every point of a grid of changes."""
+"""`loop sweep`: flows at every point of a grid of changes."""
 
 from rich.progress import MofNCompleteColumn
 from rich.text import Text
@@ -13,7 +13,7 @@ from loop.sweep import sweep as solve
 from loop.units import System, bare, label
 from loop.words.commands import SAY
 
-# Points that a terminal shows.
+# Points shown on a terminal.
 _SHOWN = 40
 
 
@@ -35,13 +35,13 @@ def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_j
 
 
 def _solved(path: str, job: Job, vary: list[str]) -> Sweep:
-    """The answer, with a bar on a terminal while it is sought."""
+    """The answer, with a progress bar on a terminal."""
     with watched(path, SAY("sweeping"), MofNCompleteColumn()) as progress:
         return solve(job, read_vary(job, vary), progress)
 
 
 def _print(found: Sweep, units: System) -> None:
-    """A row a point: the values, and each unit's flow and condensing temperature."""
+    """One row per point: its values, and each unit's flow and condensing temperature."""
     out = console()
     flow, warmth = label("flow", units), label("temperature", units)
     of_units = [

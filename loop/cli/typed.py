@@ -1,4 +1,4 @@
-"""What a person types at a prompt, and what ends it."""
+"""Input at a prompt, and the words that end it."""
 
 import shutil
 import sys
@@ -6,16 +6,16 @@ import textwrap
 
 import typer
 
-# What ends a call, a drill, a quiz or a lesson, as people type it.
+# Words that end a call, a drill, a quiz or a lesson.
 ENDS = frozenset({"done", "stop", "end", "quit", "exit", "q"})
-# What passes a step over: nothing, or that one cannot say.
+# Answers that skip a step: nothing, or cannot say.
 SKIPS = frozenset({"", "skip", "-", "unknown", "don't know", "dont know", "do not know", "no idea"})
 
 
 def ask(question: str, usual: str = "") -> str:
-    """What is typed after a question, which breaks between words where the terminal is narrow.
+    """The answer typed after a question, which wraps between words on a narrow terminal.
 
-    The usual answer stands in brackets behind it; an empty line is given as it is.
+    The usual answer is shown in brackets; an empty line is returned as it is.
     """
     blank = "\N{NO-BREAK SPACE}"
     shown = f"{question} [{usual.replace(' ', blank)}]" if usual else question
@@ -24,9 +24,9 @@ def ask(question: str, usual: str = "") -> str:
 
 
 def typed(prompt: str) -> str | None:
-    """The line that is typed after a prompt, without its ends; None where no more comes."""
+    """The line typed after a prompt, stripped; None at the end of input."""
     print(prompt, end=" ", flush=True)
     line = sys.stdin.readline()
     if not sys.stdin.isatty():
-        print(line.strip())  # what was typed elsewhere neither stands nor ends the line here
+        print(line.strip())  # piped input is not echoed, so complete the line here
     return line.strip() if line else None

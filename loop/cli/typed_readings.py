@@ -1,4 +1,4 @@
-"""Readings on the command line: a file of them, or each as ``flow=150 gal/h``."""
+"""Readings on the command line: in a file, or each as ``flow=150 gal/h``."""
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -9,7 +9,7 @@ from loop.words.commands import SAY
 
 
 def is_reading(word: str) -> bool:
-    """Whether a word of the command line is a reading, and not the name of a file.
+    """Whether a word of the command line is a reading rather than a file name.
 
     >>> is_reading("stream=none"), is_reading("boat.toml")
     (True, False)
@@ -18,7 +18,7 @@ def is_reading(word: str) -> bool:
 
 
 def readings_of(words: Sequence[str], option: Iterable[str], job: Job) -> Readings:
-    """What was read, by the words after the job's and by ``--reading``; raises JobError."""
+    """Readings from the words after the job and from ``--reading``; raises JobError."""
     typed = [word for word in words if is_reading(word)]
     files = [word for word in words if word not in typed]
     lost = [word for word in files if not word.endswith(".toml") and not Path(word).exists()]

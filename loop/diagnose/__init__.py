@@ -1,4 +1,4 @@
-"""Readings of a service call → ranked faults, and the reading worth taking next."""
+"""Readings of a service call → ranked faults, and the best reading to take next."""
 
 from loop.diagnose.baseline import Baseline, baseline, baseline_json, visit_of
 from loop.diagnose.call import diagnose

@@ -1,4 +1,4 @@
-"""One thing to do on a call: what it takes, and when it may be done."""
+"""One action on a call: what it takes, and when it is allowed."""
 
 from collections.abc import Callable, Sequence
 
@@ -11,38 +11,39 @@ from loop.diagnose.readings import StepDone
 from loop.hydraulics import Network
 from loop.records import dataclass
 
-# Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
-# water or acid.
+# Risk expressed in minutes: none, care, an opening below the waterline, a person in the water or
+# acid.
 RISK_MINUTES = (0.0, 1.0, 4.0, 15.0)
-# From this risk on the line is opened, or more is done.
+# Lowest risk level at which the line is opened.
 OPENS = 2
-# Minutes to look at the stream again, which whoever did something does.
+# Minutes to look at the stream again, as anyone does after an action.
 LOOK_AGAIN = 0.5
-# Waited for on purpose: what was read before it was read of a loop that did what it should.
+# Waiting for the failure on purpose: readings taken before it are of a loop that worked normally.
 WAITS = "run-until-it-fails"
 IT_FAILS = f"{WAITS}: it fails"
 
 
 @dataclass(frozen=True)
 class CallAction:
-    """One thing to do: minutes, risk (0 to 3), answers, and what it does to which fault.
+    """An action: minutes, risk (0 to 3), answers, and its effect on each fault.
 
-    ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
-    first answer under any other fault. ``needs`` : whether this loop has what it takes.
-    ``by_severity`` : how much of the first answer's chance is left where a fault is as bad as this
-    share of its worst. ``price`` : minutes that its part costs. ``looks`` : the reading whose look
-    it repeats, by the same words. ``unseen`` : whether it puts right as often what nobody sees,
-    such as a clamp that is tightened or weed that goes overboard. ``leaves`` : faults of which it
-    ends the trouble for now, and that are still there to be put right.
+    ``effects`` : fault, probability of the first answer, probability of a cure. ``otherwise`` :
+    probability of the first answer under any other fault. ``needs`` : whether this loop has the
+    parts for it. ``by_severity`` : factor on the first answer's probability above ``otherwise``, as
+    a function of severity / worst severity. ``price`` : cost of its part in minutes. ``looks`` :
+    key of the reading whose observation it repeats, with the same words. ``unseen`` : whether it
+    cures independently of its answer, such as tightening a clamp or flushing weed overboard.
+    ``leaves`` : faults whose symptoms it ends for now but which remain to be fixed.
 
-    Of other things to do, each by its name or with what it showed, as `StepDone.line` has it:
-    ``after`` : one of them is done before it may be; what one of them found is put right first.
-    ``for_lead`` : faults for which nothing is done before it, where one of them leads; without
-    ``after`` it is done for them alone.
-    ``earlier`` : they come before it where they may still be done. ``unless`` : not done after one
-    of them. ``again_after`` : done again after one of them, since it hangs on what that changed.
-    ``said`` : only done where the customer said one of these. ``renews`` : kinds of readings
-    that its first answer makes another than before.
+    Other actions, each by its name or with its answer as in `StepDone.line`:
+    ``after`` : one of them must be done first; an entry with an answer makes this the fix of that
+    finding. ``for_lead`` : faults for which ``after`` is waived while they lead; without ``after``
+    it is done for them alone.
+    ``earlier`` : they come first where they can still be done. ``unless`` : not done after any of
+    them. ``again_after`` : done again after any of them, since its result depends on what that
+    changed.
+    ``said`` : only done where the customer said one of these. ``renews`` : kinds of readings that
+    its first answer makes obsolete.
     """
 
     name: str
@@ -66,18 +67,17 @@ class CallAction:
     renews: tuple[str, ...] = ()
 
     def mends(self, fault: str) -> float:
-        """Chance that it puts a fault right for good."""
+        """Probability that it fixes a fault for good."""
         if fault in self.leaves:
             return 0.0
         return next((cured for name, _, cured in self.effects if name == fault), 0.0)
 
     def only_finds(self, fault: str) -> bool:
-        """Whether it shows a fault, and does not end its trouble even for now."""
+        """Whether it cannot end a fault's symptoms, even for now."""
         return not any(name == fault and cured > 0 for name, _, cured in self.effects)
 
     def may_follow(self, steps: Sequence[StepDone], lead: str = "") -> bool:
-        """Whether what is done before it was done, or is not for this lead; a pump is not replaced
-        unseen."""
+        """Whether it is allowed: `after` done, or waived for this lead, and no `unless` done."""
         able = _any_is(steps, self.after) or lead in self.for_lead or not self._waits
         return able and not _any_is(steps, self.unless)
 
@@ -86,25 +86,25 @@ class CallAction:
         return bool(self.after or self.for_lead)
 
     def puts_right(self, steps: Sequence[StepDone]) -> bool:
-        """Whether it is what is done about something that was found."""
+        """Whether it is the fix of something that these steps found."""
         return _any_is(steps, [one for one in self.after if ":" in one])
 
     def renewed(self, saw: str) -> tuple[str, ...]:
-        """Kinds of readings that what it showed makes void."""
+        """Kinds of readings that are obsolete after this answer."""
         return self.renews if saw == self.answers[0] else ()
 
     def is_outdone(self, steps: Sequence[StepDone], at: int) -> bool:
-        """Whether what the step at this place hung on was changed after it."""
+        """Whether a later step changed what the step at this index depended on."""
         return _any_is(steps[at + 1 :], self.again_after)
 
     def tells_nothing(self, steps: Sequence[StepDone], at: int) -> bool:
-        """Whether the step at this place showed nothing, and nothing could show then."""
+        """Whether the step at this index gave no first answer, and could not have at that time."""
         return steps[at].saw != self.answers[0] and self.is_outdone(steps, at)
 
     def is_left(self, steps: Sequence[StepDone], said: Sequence[str], lead: str) -> bool:
-        """Whether it was not done yet, or hangs on what was changed since, and may be done now.
+        """Whether it is still to be done, or to be redone after a later change, and is allowed now.
 
-        ``lead`` : the fault that leads, "" for none.
+        ``lead`` : the leading fault, "" for none.
         """
         done = any(
             one.did == self.name and not self.is_outdone(steps, at) for at, one in enumerate(steps)
@@ -114,11 +114,11 @@ class CallAction:
 
     @property
     def cost(self) -> float:
-        """Minutes, its part's price, its risk and the look at the stream after it counted in."""
+        """Minutes, including its part, its risk, and the look at the stream afterwards."""
         return self.minutes + self.price + LOOK_AGAIN + RISK_MINUTES[self.risk]
 
     def first_chance(self, fault: Fault, likely: float, severity: ArrayLike) -> Array:
-        """Chance of the first answer under a fault of this severity; `likely` at its worst."""
+        """Probability of the first answer at this severity; `likely` at the worst."""
         share: Array = np.ones(np.shape(severity))
         if self.by_severity and fault.high > 0:
             share = self.by_severity(np.asarray(severity) / fault.high)
@@ -130,8 +130,8 @@ def _any_is(steps: Sequence[StepDone], some: Sequence[str]) -> bool:
 
 
 def before_it_failed(steps: Sequence[StepDone]) -> int:
-    """How many states of the loop, as found and after each step, are of before it was seen to fail.
+    """Number of states (as found, then after each step) before the failure was last seen.
 
-    What was read then says nothing of the trouble.
+    Readings of those states say nothing about the trouble.
     """
     return max((number for number, one in enumerate(steps, 1) if one.line == IT_FAILS), default=0)

@@ -1,4 +1,4 @@
-"""Chances of what an action shows and cures, under every hypothesis of one loop."""
+"""Probabilities of an action's answers and cures under every hypothesis of one loop."""
 
 import numpy as np
 
@@ -8,22 +8,22 @@ from loop.diagnose.faults import BY_NAME, UNKNOWN
 from loop.diagnose.hypotheses import Study, in_single
 from loop.records import dataclass
 
-# Share of the healthy flow, and kelvin of condensing temperature, at which half see that an action
-# made a difference.
+# Change of flow, as a share of the healthy flow, and of condensing temperature [K] that half of
+# people notice.
 _SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
-# Chance of the first answer where the fault is not known.
+# Probability of the first answer under the unknown fault.
 _UNSURE = 0.3
-# The greatest chance of a cure, of one fault or of two.
+# Upper limit on the probability of a cure, of one fault or of two together.
 _MOST = 0.98
 
 
 @dataclass(frozen=True)
 class ActionChances:
-    """An action on one study: ``first`` (h,) the first answer's chance; ``cure`` (h, 2).
+    """An action on one study: ``first`` (h,), probability of the first answer; ``cure`` (h, 2).
 
-    ``cures`` : the same once the first, or the second, answer was given. Whoever finds nothing has
-    put nothing right, but for what is put right without being seen: a cure goes with the answer
-    that speaks for the fault as far as the chances of both allow.
+    ``cures`` : the cure probabilities given the first, or the second, answer. A cure goes with the
+    answer that indicates the fault as far as both probabilities allow: whoever finds nothing has
+    fixed nothing, unless the action cures unseen.
     """
 
     action: CallAction
@@ -32,12 +32,12 @@ class ActionChances:
     cures: tuple[Array, Array]
 
     def cured(self, saw: str) -> Array:
-        """Chance of a cure (h, 2) where this answer was given; "" for none."""
+        """Probability of a cure (h, 2) given this answer; "" for none."""
         return self.cures[self.action.answers.index(saw)] if saw else self.cure
 
 
 def chances(study: Study, action: CallAction) -> ActionChances:
-    """Chances of an action's first answer and of a cure, under every hypothesis of a study."""
+    """Probabilities of an action's first answer and of a cure under every hypothesis."""
     if action.name not in study.memory:
         study.memory[action.name] = _chances(study, action)
     found: ActionChances = study.memory[action.name]
@@ -46,7 +46,7 @@ def chances(study: Study, action: CallAction) -> ActionChances:
 
 def _chances(study: Study, action: CallAction) -> ActionChances:
     first = np.full(len(study.owner), action.otherwise)
-    cure = np.zeros((3, len(study.owner), 2))  # whatever was seen; after either answer
+    cure = np.zeros((3, len(study.owner), 2))  # unconditional; given each answer
     if UNKNOWN in study.having:
         first[study.having[UNKNOWN][0]] = _UNSURE
     for name, likely, cured in action.effects:
@@ -61,14 +61,14 @@ def _chances(study: Study, action: CallAction) -> ActionChances:
 
 
 def _by_answer(action: CallAction, likely: float, cured: float) -> tuple[float, float]:
-    """Chance of a cure after the first and the second answer, of which the first is `likely`."""
-    if likely <= action.otherwise or action.unseen:  # the answer says nothing of the cure
+    """Probability of a cure given the first and the second answer; `likely` is P(first)."""
+    if likely <= action.otherwise or action.unseen:  # the answer is no evidence of a cure
         return cured, cured
     return min(cured / likely, _MOST), max(cured - likely, 0.0) / (1.0 - likely)
 
 
 def difference(study: Study) -> Array:
-    """Chance that a cure of each row's first, or second, fault is seen at once, (h, 2)."""
+    """Probability that a cure of each row's first, or second, fault is noticed at once, (h, 2)."""
     if "difference" in study.memory:
         known: Array = study.memory["difference"]
         return known

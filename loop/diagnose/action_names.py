@@ -1,6 +1,6 @@
-"""What a readings file may call each thing to do beside its name: a closed list, as files have it.
+"""Alternative names of actions in readings files: a closed list that stays readable.
 
-What is shown stands in `loop.words.to_do` and may change; what was written stays readable.
+Displayed names are in `loop.words.to_do` and may change.
 """
 
 from loop.diagnose.fixes import FIXES
@@ -24,7 +24,7 @@ IN_FILES: dict[str, str] = {
     "clear-outlet": "clear the outlet from outside",
     "look-at-grate": "look at the grate from the dock",
     "read-label": "read the pump's label and arrow",
-    "set-pump-right": "put the pump right as its label and arrow ask",
+    "set-pump-right": "correct the pump to match its label and arrow",
     "run-until-it-fails": "run it until it fails",
     "reset-unit": "reset the unit",
     "look-at-air-side": "look at the air filter and the fan",
@@ -44,24 +44,24 @@ IN_FILES: dict[str, str] = {
     "descale": "descale the condenser",
     "which-hose": "say which hose it was",
     "look-at-motor": "look at the pump's motor",
-    "fix-suction-hose-collapsed": "put right: suction hose collapsed or kinked",
-    "fix-suction-air-leak": "put right: air drawn in on the suction side",
-    "fix-pressure-hose-kinked": "put right: hose kinked on the pressure side",
-    "fix-branch-blocked": "put right: branch blocked or kinked",
-    "fix-branches-unbalanced": "put right: branches not balanced",
-    "fix-intake-air": "put right: air drawn in at the intake, under way or heeled",
-    "fix-no-power": "put right: no power at the pump",
-    "fix-no-power-under-way": "put right: no power at the pump under way",
-    "fix-supply-low": "put right: supply low",
-    "fix-generator-slow": "put right: generator slow",
-    "fix-motor-dead": "put right: pump motor dead (winding, brushes, cut-out)",
-    "fix-motor-weak": "put right: pump motor weak (capacitor, brushes, bearing)",
-    "fix-unit-off": "put right: unit tripped or off",
-    "fix-not-water-side": "put right: refrigerant or air side at fault",
-    "fix-refrigerant-low": "put right: refrigerant low, or too little air over the coil",
+    "fix-suction-hose-collapsed": "fix: suction hose collapsed or kinked",
+    "fix-suction-air-leak": "fix: air drawn in on the suction side",
+    "fix-pressure-hose-kinked": "fix: hose kinked on the pressure side",
+    "fix-branch-blocked": "fix: branch blocked or kinked",
+    "fix-branches-unbalanced": "fix: branches out of balance",
+    "fix-intake-air": "fix: air drawn in at the intake, under way or heeled",
+    "fix-no-power": "fix: no power at the pump",
+    "fix-no-power-under-way": "fix: no power at the pump under way",
+    "fix-supply-low": "fix: supply voltage low",
+    "fix-generator-slow": "fix: generator slow",
+    "fix-motor-dead": "fix: pump motor dead (winding, brushes, cut-out)",
+    "fix-motor-weak": "fix: pump motor weak (capacitor, brushes, bearing)",
+    "fix-unit-off": "fix: unit tripped or off",
+    "fix-not-water-side": "fix: refrigerant or air side at fault",
+    "fix-refrigerant-low": "fix: refrigerant low, or too little air over the coil",
 }
 
-# Other words for a step's answers: of its first, of its second.
+# Synonyms of a step's answers: of the first, of the second.
 ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "open-seacock": (
         ("half open", "was half open", "half shut", "partly open", "partly shut", "was partly shut",

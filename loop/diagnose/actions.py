@@ -1,6 +1,7 @@
-"""What can be done on a call that tells something, or puts it right: a row each.
+"""The actions of a call, which give evidence or fix something: one row each.
 
-All are engineering estimates. A row gives, for a fault, the chance of the first answer and a cure.
+All numbers are engineering estimates. A row gives, per fault, the probabilities of the first answer
+and of a cure.
 """
 
 from collections.abc import Callable
@@ -69,7 +70,7 @@ _AIR = (
     ("high-point-air", 0.15, 0.2),
     ("intake-air", 0.2, 0.0),
 )
-# What lets in the air that is let out.
+# Faults that let the air back in.
 _LETS_AIR_IN = ("suction-air-leak",)
 _TURNED = (
     ("branch-air", 0.7, 0.6),
@@ -86,7 +87,7 @@ _SHORT = tuple(
     )
 )  # fmt: skip
 
-# What a pump that drinks from a bucket beside it is freed from, and cannot be freed from.
+# Faults upstream of the pump, which feeding it from a bucket bypasses.
 _BEFORE_PUMP = tuple(
     (name, 0.9, 0.0)
     for name in (
@@ -95,9 +96,9 @@ _BEFORE_PUMP = tuple(
     )
 )  # fmt: skip
 
-# What is in the water's way before it, so that the pump's pull draws a soft hose flat.
+# Restrictions upstream of a soft hose, so that the pump's suction draws it flat.
 _PULLS_FLAT = tuple((name, 0.5, 0.0) for name, _, _ in _BEFORE_PUMP[:3])
-# What comes with heat, air and weed as it runs; on whatever else it is lost.
+# Faults that appear with heat, air and weed as it runs; for any other the wait is wasted.
 _COMES_LATER = tuple(
     (name, 0.5, 0.0)
     for name in (
@@ -108,14 +109,14 @@ _COMES_LATER = tuple(
     )
 )  # fmt: skip
 _AT_SEA = "no-power-under-way"
-# What shows only while the trouble does.
+# Observations that are valid only while the trouble shows.
 _THEN = (IT_FAILS,)
-# What stopped the water that drives the air out; and a new pump is full of air.
+# Removal of what stopped the water that drives the air out; and a new pump is full of air.
 _WATER_CAME = (
     "open-seacock: was not fully open", "clean-basket: dirty", "back-flush: debris came",
     "clear-intake: fouled", "fit-sound-pump", "set-pump-right", IT_FAILS,
 )  # fmt: skip
-# What costs nothing, and is seen before the pump is opened.
+# Free checks, made before the pump is opened.
 _FREE = (
     "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "bleed",
     "loosen-outlet-hose", "prime", "outlet_temperature", "supply",
@@ -236,12 +237,12 @@ TRIES: tuple[CallAction, ...] = (
            (("motor-weak", 0.75, 0.0), ("motor-dead", 0.4, 0.0), ("pump-jammed", 0.5, 0.0)),
            _always),
 )  # fmt: skip
-# A step is a row; what puts a named fault right is one too.
+# Fixes of a named fault are rows as well.
 ACTIONS: tuple[CallAction, ...] = (*TRIES, *FIXES)
 
 BY_NAME: dict[str, CallAction] = {action.name: action for action in ACTIONS}
 
 
 def here(study: Study) -> tuple[CallAction, ...]:
-    """The actions that this loop has the parts for."""
+    """Actions for which this loop has the parts."""
     return tuple(action for action in ACTIONS if action.needs(study.bench.network))

@@ -1,25 +1,25 @@
-"""What a loop lacks as its file has it: it keeps air, is dirty, short of water, or too hot."""
+"""Defects of a loop as its file describes it: traps air, is dirty, short of water, or too hot."""
 
 from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import TRIPS_AT
 from loop.hydraulics import operating_point
-from loop.margins.suction import above_water, pump_out
+from loop.margins.suction import height_above_water, pump_exposed
 from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.parts.friction import ROUNDING
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
 from loop.words.template import listed
 
-# Share of a strainer that is blocked between two cleanings, at the worst: common practice.
+# Largest blocked share of a strainer between cleanings: common practice.
 _DIRTY = 0.5
 
 
 def as_built(study: Study) -> str:
-    """One line: what keeps air in it or is dirty, or the unit that is shortest, or hottest.
+    """One line: what traps air or is dirty; else the unit shortest of water, or the hottest.
 
-    "" where all is well or without a file. By the flows that `loop check` gives, and by the
-    condensing temperature at which half trip.
+    "" where nothing is wrong, or without a file. Uses the flows of `loop check` and the condensing
+    temperature at which half of units trip.
     """
     if not study.known:
         return ""
@@ -27,10 +27,10 @@ def as_built(study: Study) -> str:
 
 
 def keeps_air(study: Study) -> str:
-    """What lets the pump run dry with nothing wrong, of the dangers that `loop check` finds.
+    """Why the pump can run dry with no fault, from the hazards that `loop check` finds.
 
-    The pump, or a high point before it, above the water, with a pump that does not prime itself; or
-    a line that its shut-off head does not fill. "" for none, and without a file.
+    The pump, or a high point upstream of it, is above the water and the pump is not self-priming;
+    or its shut-off head cannot fill a line. "" for none, and without a file.
     """
     if "keeps air" not in study.memory:
         study.memory["keeps air"] = _keeps_air(study) if study.known else ""
@@ -41,13 +41,13 @@ def keeps_air(study: Study) -> str:
 def _keeps_air(study: Study) -> str:
     network, job = study.bench.network, study.bench.job
     pump = network.pump
-    if pump_out(pump, network.heights[network.pump_index], job.boat):
+    if pump_exposed(pump, network.heights[network.pump_index], job.boat):
         return SAY("pump-out-as-built")
     point = operating_point(network)
     for path in air_paths(point.network, point):
         for hump in path.suction.humps:
             share = hump.distance / path.profile.pump_at
-            above = above_water(job.intake, job.pump, share, hump.height, job.boat)
+            above = height_above_water(job.intake, job.pump, share, hump.height, job.boat)
             if above > ROUNDING and not path.suction.self_priming:
                 height = hump.height if hump.above_water else above
                 return SAY("hump-as-built", above=show(height, "height", job.units))
@@ -62,7 +62,7 @@ def _keeps_air(study: Study) -> str:
 
 
 def _dirty(study: Study) -> str:
-    """What the file itself states as dirty or part shut, which every reading is held against."""
+    """What the file states as dirty or partly shut: every prediction includes it."""
     network, units = study.bench.network, study.bench.job.units
     found = []
     for part, label, branch in zip(network.parts, network.labels, network.branches, strict=True):

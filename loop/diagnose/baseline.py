@@ -23,21 +23,21 @@ from loop.mistakes import most_like
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
 
-# A factor further from the design than this many standard deviations is pointed out.
+# A factor more than this many prior standard deviations from the design is noted.
 _FAR = 2.0
-# Digits after the point with which factors are written down.
+# Decimals of the factors as written.
 _DIGITS = 4
-# What each factor fitted is called.
+# Name of each fitted factor.
 _ROWS = ("baseline-loss", "baseline-pump", "baseline-ua")
 
 
 @dataclass(frozen=True)
 class Baseline:
-    """A job fitted to its boat, and what the fit found.
+    """A job fitted to its boat, and the result of the fit.
 
-    ``job`` has the factors and the visit; ``designed`` and ``fitted`` are what each reading taken
-    would be, in that day's sea and on its supply, by the job before and after; flow [m³/s] with its
-    band, as a check of the fitted job has them; ``notes`` point out what looks odd.
+    ``job`` has the factors and the visit; ``designed`` and ``fitted`` are the predicted readings,
+    with that day's sea and supply, before and after the fit; flow [m³/s] with its band, as a check
+    of the fitted job gives them; ``notes`` point out anomalies.
     """
 
     job: Job
@@ -57,8 +57,8 @@ class Baseline:
 def visit_of(readings: Readings, date: str | None = None, note: str = "", was: str = "") -> Visit:
     """The visit that keeps readings: on `date`, else on theirs, else today.
 
-    `was` is the fault that it was in the end. Raises JobError for a date that is no day such as
-    2025-06-30, and for a fault that this program does not know.
+    `was` is the fault that it turned out to be. Raises JobError for an invalid date (2025-06-30 is
+    valid), and for an unknown fault.
     """
     name = fault_of(was)
     if was and not name:
@@ -85,19 +85,19 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
 def baseline(
     job: Job, readings: Readings | Mapping[str, object], date: str | None = None
 ) -> Baseline:
-    """The loss multiplier, pump factor and UA factor that readings of the clean loop show.
+    """Fit the loss multiplier, pump factor and UA factor to readings of the clean loop.
 
-    Every factor moves only as far as the readings, within their uncertainty, pull it from the
-    design; its spread and correlations go with it. Where something was done to the loop, the
-    readings after it count. `readings` are as `loop.diagnose` takes them: what `read_readings`
-    gives, or a mapping of text or quantities. An earlier baseline is replaced. `date` is the day
-    of the readings; where left out, theirs, or today.
+    Each factor moves from the design only as far as the readings, within their uncertainty,
+    require; its spread and correlations are kept with it. Where something was done to the loop, the
+    readings of the last state with any count. `readings` are as `loop.diagnose` takes them: the
+    result of `read_readings`, or a mapping of text or quantities. Replaces any earlier baseline.
+    `date` is the day of the readings; default theirs, or today.
 
     Raises
     ------
     JobError
-        Neither a flow nor both water temperatures read, a date that is none, or signs that the
-        loop was not clean.
+        Neither a flow nor both water temperatures read, an invalid date, or signs that the loop was
+        not clean.
     """
     if not isinstance(readings, Readings):
         readings = parse_readings(readings, job)
@@ -144,7 +144,7 @@ def baseline(
 
 
 def _besides(job: Job, visit: Visit) -> tuple[Visit, ...]:
-    """The job's visits but the last with this one's day and readings, which it replaces."""
+    """The job's visits without the last one of the same date and readings, which is replaced."""
 
     def taken(one: Visit) -> tuple[Any, ...]:
         return one.date, one.readings, one.before, one.under_way
@@ -172,7 +172,7 @@ def _check(readings: Readings) -> None:
 
 
 class BaselineTables(Inputs):
-    """What ``loop baseline --json`` prints: SI and °C.
+    """Output of ``loop baseline --json``, in SI units and °C.
 
     ``designed`` and ``predicted`` are the readings of the loop as designed and as fitted.
     """

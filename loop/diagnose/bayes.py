@@ -1,4 +1,4 @@
-"""Readings, words and actions of a call, in their order → probabilities of faults."""
+"""Readings, words and actions of a call, in order → posterior probabilities of faults."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -16,22 +16,23 @@ from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, StepDone, Taken
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
-# Weights that differ by less than this share are the same but for rounding.
+# Relative difference below which two weights are equal except for rounding.
 ALIKE = 1e-9
-# Chances that agree to so many decimals are the same but for rounding.
+# Decimals to which probabilities are compared, against rounding.
 SAME = 10
-# How much less likely [nats] than the likeliest hypothesis one may be that is likely still: a
-# twentieth; engineering estimate.
+# A hypothesis counts as likely within this log-ratio [nats] of the likeliest, a factor of 20;
+# engineering estimate.
 LIKELY = 3.0
-# What the pump is fed.
+# Readings of the pump's electrical supply.
 _FED = ("supply", "frequency")
-# How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
+# Standard deviations [K] of a call's sea temperature below and above the job's, where it is not the
+# fault.
 SEA_WIDTHS = (6.0, 1.0)
 
 
 @dataclass(frozen=True)
 class Seen:
-    """A word as it was said last: after which action, and the choices that it means."""
+    """A word as last reported: after which step, and the choices that it means."""
 
     step: int
     choices: tuple[str, ...]
@@ -42,13 +43,12 @@ Last = Before | Seen
 
 @dataclass(frozen=True)
 class Posterior:
-    """What a call leaves of every hypothesis of a study.
+    """The posterior over the hypotheses of a study, given a call.
 
-    weight : (h,), sums to 1, of the hypotheses that are to blame (`Study.blamed`): what is left, or
-    what was put right. probability : (instances,), of each and nothing else. last : what was read
-    last, by key, with the action that it came after. surprise : squared distance of the numbers
-    from the nearest hypothesis of those that are likely, in standard deviations, and how many
-    count.
+    weight : (h,), sums to 1, by blamed hypothesis (`Study.blamed`): what is left, or what was
+    fixed. probability : (instances,), of each alone. last : last reading or word by key, with the
+    step that it followed. surprise : squared distance of the numbers [standard deviations²] from
+    the nearest likely hypothesis, and how many numbers count.
     """
 
     study: Study
@@ -59,7 +59,7 @@ class Posterior:
     surprise: tuple[float, int]
 
     def of(self, cause: int) -> tuple[IntArray, IntArray, Array]:
-        """Rows that have a cause, alone or with another; which of theirs it is; weights, sum 1."""
+        """Rows that contain a cause; its slot in each; their weights, which sum to 1."""
         slot = self.study.slot[cause, self.study.owner]
         rows = np.flatnonzero(slot >= 0)
         weight = self.weight[rows]
@@ -68,10 +68,11 @@ class Posterior:
         return rows, slot[rows], np.asarray(weight / total if total > 0 else even)
 
     def told_by(self, cause: int) -> tuple[IntArray, Array, int | None]:
-        """Rows by which a cause is told, their weights, sum 1, and the cause beside it in them.
+        """Rows that represent a cause, their weights (sum 1), and the other cause in them.
 
-        Those that have it alone, None beside it, where they are half or more of what speaks for it:
-        what another would read beside it is no sign of it. Else those of the likeliest pair.
+        The rows of the cause alone, with None beside it, where they have at least half of its
+        weight: the readings of a second fault are no sign of the first. Otherwise those of its
+        likeliest pair.
         """
         rows, _, within = self.of(cause)
         owner = self.study.owner[rows]
@@ -88,15 +89,15 @@ class Posterior:
         return rows[kept], weight, next((one for one in pair if one != cause), None)
 
     def present(self, cause: int) -> float:
-        """Probability that a cause is there, alone or with another."""
+        """Probability that a cause is present, alone or with another."""
         return float(self.probability[self.study.slot[cause] >= 0].sum())
 
     def any_of(self, causes: Iterable[int]) -> float:
-        """Probability that at least one of these causes is there."""
+        """Probability that at least one of these causes is present."""
         return float(self.probability[(self.study.slot[list(causes)] >= 0).any(axis=0)].sum())
 
     def ranked(self) -> list[int]:
-        """Every cause, the likeliest to be there first; those alike stay in order."""
+        """Every cause in descending order of `present`; ties keep their order."""
         return list(self._ranked)
 
     @cached_property
@@ -104,14 +105,14 @@ class Posterior:
         return tuple(sorted(self.study.causes, key=lambda i: -round(self.present(i), SAME)))
 
     def changed_since(self, step: int) -> float:
-        """Probability that something done after the step of this number has changed the loop."""
+        """Probability that an action after the step of this number has changed the loop."""
         return round(float(self.belief.weight[self.belief.since > step].sum()), SAME)
 
     def still(self) -> "Posterior":
-        """The same of the rows that show trouble still; itself where none does.
+        """The posterior restricted to rows that still show trouble; itself where none does.
 
-        For where trouble is read still after something was most likely put right: what is looked
-        for is what is left.
+        For trouble that persists after something was most likely fixed: the search is for what is
+        left.
         """
         shows = self.study.shows[self.belief.now]
         if not shows.any():
@@ -121,9 +122,10 @@ class Posterior:
         return replace(self, belief=left, weight=weight, probability=_totals(self.study, weight))
 
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
-        """The belief's rows without the lightest, which together weigh `least`, and weights.
+        """The belief without its lightest rows, which together weigh `least`, and the weights.
 
-        Rows of one weight stay or go together, so that no rounding decides between them.
+        Rows of equal weight are kept or dropped together, so that rounding does not choose between
+        them.
         """
         if least not in self._rows:
             weight = self.belief.weight
@@ -136,22 +138,23 @@ class Posterior:
 
     @cached_property
     def _rows(self) -> dict[float, tuple[Belief, Array]]:
-        """What `rows` has found."""
+        """Cache of `rows`."""
         return {}
 
 
 def posterior(study: Study, readings: Readings) -> Posterior:
-    """The posterior of a study given a call; with nothing read, the prior.
+    """The posterior of a study given a call; the prior where nothing was read.
 
-    Readings that this loop cannot give are left out.
+    Ignores readings that this loop cannot give.
     """
+    readings = readings.sea_first
     now = belief.begin(study.weight, study.factor.shape[2])
     for text in readings.said:
         now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))
     last: dict[str, Last] = {}
     void = before_it_failed(readings.steps)
     now = _taken(study, now, readings if not void else readings.of_the_day, last, 0)
-    away = {key: one for key, one in last.items() if key == SEA}  # read last with the boat at speed
+    away = {key: one for key, one in last.items() if key == SEA}  # last readings at speed
     now = _taken_away(study, now, readings, away, 0)
     for number, step in enumerate(readings.steps, 1):
         if not actions.BY_NAME[step.did].tells_nothing(readings.steps, number - 1):
@@ -172,7 +175,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
 def _taken_away(
     study: Study, now: Belief, state: Readings | StepDone, last: dict[str, Last], step: int
 ) -> Belief:
-    """After what was read with the boat at speed, which is calculated only where something was."""
+    """Update with the readings at speed; that study is computed only where there are any."""
     return _taken(study.under_way, now, state.at_speed, last, step) if state.under_way else now
 
 
@@ -181,7 +184,7 @@ def _at_speed(readings: Readings) -> list[Taken]:
 
 
 def _blamed(study: Study, now: Belief) -> Array:
-    """Weight of every hypothesis that is to blame, (h,)."""
+    """Weight by blamed hypothesis, (h,)."""
     blamed = study.blamed(now.origin, now.now)
     return np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
 
@@ -192,9 +195,10 @@ def _totals(study: Study, weight: Array) -> Array:
 
 
 def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step: int) -> Belief:
-    """After the numbers, the sea's first and then in the order of the columns, and the words.
+    """Update with numbers, the sea first and then in column order, then with words.
 
-    `last` is what was read before, to which this is added; `step` the number of actions done.
+    `last` holds the previous readings and is updated in place; `step` is the number of actions
+    done.
     """
     keys = [key for key in taken.numbers if key in study.bench.at]
     for key in sorted(keys, key=lambda k: (k != SEA, study.bench.at[k])):
@@ -202,7 +206,7 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
         value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
         at = study.mean[:, column], study.factor[:, column], study.noise[:, column]
         before = last.get(key)
-        first = key == SEA and before is None  # whenever that is: no action changes the sea
+        first = key == SEA and before is None  # at whatever step: no action changes the sea
         log = _sea_likelihood(study, now, value, width) if first else None
         again = before if isinstance(before, Before) else None
         temper = temper_of(study.bench.columns[column])
@@ -226,13 +230,13 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
 def _done(
     study: Study, now: Belief, did: str, saw: str, last: dict[str, Last], number: int
 ) -> Belief:
-    """After an action: what it showed, and the rows that it may have cured."""
+    """Update with an action: its answer, then the split into cured and uncured rows."""
     action = actions.BY_NAME[did]
     found = action_chances.chances(study, action)
     before = last.pop(action.looks, None)
     if saw:
         chance = found.first if saw == action.answers[0] else 1.0 - found.first
-        if isinstance(before, Seen):  # the same look again
+        if isinstance(before, Seen):  # the same observation repeated
             now = belief.seen(now, chance, before.step, saw in before.choices)
         else:
             now = belief.seen(now, chance)
@@ -240,18 +244,18 @@ def _done(
 
 
 def temper_of(column: Column) -> float:
-    """τ of a reading's column: 1 where a meter reads what the fault itself is, volts and hertz.
+    """Tempering exponent τ of a column: 1 for volts and hertz, which measure the fault itself.
 
-    Neither a model of the loop nor a person's eye lies between, whose errors would go together.
+    Neither a loop model nor a human eye, whose errors are correlated, comes in between.
     """
     return 1.0 if column.kind.name in _FED else TEMPER
 
 
 def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:
-    """Log density (less that of 1/√2π) of the sea's temperature.
+    """Log likelihood of the sea temperature, up to the constant ln(1/√2π).
 
-    Where a warm sea is no fault of the row, two halves of normals: much cooler than the job's is
-    quite usual, warmer is not (engineering estimate).
+    Where a warm sea is no fault of the row, a split normal about the job's: much cooler is usual,
+    warmer is not (engineering estimate).
     """
     column = study.bench.at[SEA]
     variance = (study.factor[now.now, column] ** 2).sum(axis=1) + study.noise[now.now, column]
@@ -265,14 +269,14 @@ def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Ar
 
 
 def prior_of_the_sea(study: Study) -> float:
-    """The warmest sea that the loop was designed for [°C]."""
+    """Warmest sea that the loop is designed for [°C]."""
     return study.bench.job.water.temperature
 
 
 def expected(study: Study, readings: Readings) -> Array:
-    """Every reading [SI] to expect under each hypothesis on this day: (h, columns).
+    """Every expected reading [SI] under each hypothesis on this day: (h, columns).
 
-    Given only what is the day's and not the fault's: the sea's temperature and the supply.
+    Conditioned only on what belongs to the day and not to the fault: sea temperature and supply.
     """
     now = belief.begin(study.weight, study.factor.shape[2])
     now = _taken(study, now, readings.only(OF_THE_DAY), {}, 0)

@@ -1,24 +1,25 @@
-"""What is believed of every hypothesis, and how each thing seen or done changes it.
+"""The belief over hypotheses, and its update by each observation or action.
 
-This is the whole arithmetic of a diagnosis once its tables are there (`loop.diagnose.tables`):
-sums, products, logarithms and exponentials over rows, so that another program that has the tables
-gives the same odds. Per row: x, the mean of the k factors (0 at first); P, their covariance
-(the unit matrix); the logarithm of the row's weight. A number y of variance w, whose row predicts
-m + f·x with noise d:
+This is the whole arithmetic of a diagnosis once its tables exist (`loop.diagnose.tables`): sums,
+products, logarithms and exponentials over rows, so that another program with the tables gets the
+same odds. Per row: x, the mean of the k factors (initially 0); P, their covariance (initially the
+identity); the log weight. For a number y of variance w, where the row predicts m + f·x with noise
+d:
 
     v = y − m − f·x;  S = f·P·f + d + w;  t = v²/S
     log weight −= ½ ln S + τ (ν + 1)/2 ln(1 + t/ν)
     g = P·f / (S max(1, (ν + t)/(ν + 1)));  x += g v;  P −= g (P·f)ᵀ
 
-which is Bayes' rule for a normal reading (a Kalman update), tempered by τ, with the tails of
-Student's t so that one bad reading neither condemns a fault nor drags the rest along (Lange, Little
-& Taylor, J. Am. Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An action
-splits each row in two: the fault cured, and not.
+This is Bayes' rule for a normal reading (a Kalman update), tempered by τ, with Student t tails so
+that one bad reading neither rules out a fault nor biases the others (Lange, Little & Taylor, J. Am.
+Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its likelihood. An action splits each
+row in two: fault cured, and not.
 
-What is read again, in a row that no action has changed since, is read with the same errors of boat,
-model and person: it is expected to be what it was, within both instruments' deviations, and says
-nothing new of the row; of a word the chance is ρ of the same and 1 − ρ of the row's own. So a
-second reading tells whether something changed.
+A reading repeated in a row that no action has changed since shares the errors of boat, model and
+person: it is expected to repeat its value, within both instruments' deviations, and gives no new
+evidence about the row. For a word the likelihood is ρ for the same word plus 1 − ρ times the row's
+own. So a second reading shows whether something changed. No action changes the sea: its first
+reading counts before everything else, whenever it was taken.
 """
 
 from collections.abc import Mapping
@@ -33,30 +34,29 @@ from loop.records import dataclass
 
 # Degrees of freedom of the tails.
 TAIL = 5.0
-# What a number's distance counts against what its likelihood says: errors of one boat and one
-# person go together more than a model has it (a power likelihood, as in Grünwald & van Ommen,
-# Bayesian Analysis 12 (2017) 1069, from memory; the share is an engineering estimate).
+# Exponent τ on a number's likelihood: errors of one boat and one person are more correlated than
+# the model assumes (a power likelihood, as in Grünwald & van Ommen, Bayesian Analysis 12 (2017)
+# 1069, from memory; the value is an engineering estimate).
 TEMPER = 0.7
-# A row whose weight falls below this share of the heaviest is dropped when rows split.
+# When rows split, those below this share of the heaviest weight are dropped.
 LEAST = 1e-9
-# Share of the words that are said again where nothing has changed (engineering estimate).
+# Probability ρ that a word is repeated where nothing has changed (engineering estimate).
 REPEATS = 0.85
-# The least chance of a word under any hypothesis.
+# Lower limit on the likelihood of a word under any hypothesis.
 CHANCE_FLOOR = 1e-6
-# For a row, those that may be left once the first fault of its pair is fixed, and the logarithms of
-# their shares.
+# By row: the rows that may remain once the first fault of its pair is fixed, and their log shares.
 Behind = Mapping[int, tuple[IntArray, Array]]
-# The least chance that a row is cured, or not, by an action.
+# Lower limit on the probability that an action cures a row, or does not.
 CURE_FLOOR = 1e-12
 
 
 @dataclass(frozen=True)
 class Belief:
-    """n rows: ``origin``, the hypothesis as the call began; ``now``, the row that it is by now;
-    ``since``, the number of the action that changed it last, 0 for none.
+    """n rows: ``origin``, hypothesis at the start of the call; ``now``, hypothesis at present;
+    ``since``, number of the action that changed it last, 0 for none.
 
-    log : (n,) logarithm of the weight; x : (n, k); spread : (n, k, k); far : (n,), squared
-    distance of the numbers from it in standard deviations.
+    log : (n,) log weight; x : (n, k) factor means; spread : (n, k, k) factor covariances; far :
+    (n,) squared distance of the numbers from it [standard deviations²].
     """
 
     origin: IntArray
@@ -69,7 +69,7 @@ class Belief:
 
     @property
     def weight(self) -> Array:
-        """Weights that sum to 1, (n,)."""
+        """Normalized weights, (n,)."""
         found = np.exp(self.log - self.log.max())
         return np.asarray(found / found.sum())
 
@@ -78,7 +78,7 @@ _FIELDS = tuple(one.name for one in fields(Belief))
 
 
 def begin(weight: Array, factors: int) -> Belief:
-    """The belief before anything is read."""
+    """The belief before any reading: the prior."""
     rows = np.arange(len(weight))
     with np.errstate(divide="ignore"):
         log = np.log(weight)
@@ -91,7 +91,7 @@ def begin(weight: Array, factors: int) -> Belief:
 
 @dataclass(frozen=True)
 class Before:
-    """A reading as it was taken last: after which action, its value, its standard deviation."""
+    """A reading as last taken: after which step, its value, its standard deviation."""
 
     step: int
     value: float
@@ -109,10 +109,10 @@ def measured(
     before: Before | None = None,
     temper: float = TEMPER,
 ) -> Belief:
-    """After one number: `mean` (h,), `factor` (h, k), `noise` (h,) of it; `width` its deviation.
+    """Update with one number: `mean` (h,), `factor` (h, k), `noise` (h,); `width` is its deviation.
 
-    `log` (n,) is the logarithm of the reading's likelihood where it is not the usual one;
-    `before` is the same reading as it was taken before; `temper` is τ.
+    `log` (n,) is the reading's log likelihood where it is not the default; `before` is the previous
+    reading of the same key; `temper` is τ.
     """
     now = belief.now
     f = factor[now]
@@ -141,9 +141,9 @@ def measured(
 
 
 def seen(belief: Belief, chance: Array, step: int | None = None, repeated: bool = False) -> Belief:
-    """After a word: `chance` (h,) of it under each hypothesis as it is now.
+    """Update with a word: `chance` (h,) is its likelihood under each current hypothesis.
 
-    `step` is that after which the same was looked at before, `repeated` whether it is as it was.
+    `step` is the one after which it was last observed, `repeated` whether the answer is the same.
     """
     own = chance[belief.now]
     if step is not None:
@@ -153,18 +153,18 @@ def seen(belief: Belief, chance: Array, step: int | None = None, repeated: bool 
 
 
 def said(belief: Belief, chance: Array) -> Belief:
-    """After what is known of how the call began: `chance` (h,) under each original hypothesis."""
+    """Update with a fact about how the call began: `chance` (h,) under each original hypothesis."""
     return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], CHANCE_FLOOR)))
 
 
 def acted(
     belief: Belief, cure: Array, after: IntArray, behind: Behind, number: int, axes: int = 2
 ) -> Belief:
-    """After the call's action of this number, from 1.
+    """Update with the call's action of this number, from 1.
 
-    It cures a row's first or second fault with chance `cure` (h, 2). A cured row becomes `after`
-    (h, 2), or each of those in `behind` where its first fault hid the second; its place within the
-    severities' cells is free again.
+    It cures a row's first or second fault with probability `cure` (h, 2). A cured row becomes
+    `after` (h, 2), or each of those in `behind` where its first fault hid the second; its position
+    within the severity cells returns to the prior.
     """
     parts = [replace(belief, log=belief.log + _log(1 - cure[belief.now].sum(axis=1)))]
     for slot in range(cure.shape[1]):
@@ -197,10 +197,10 @@ def acted(
 def opened(
     now: IntArray, after: IntArray, behind: Behind, slot: IntArray | int
 ) -> tuple[IntArray, IntArray, Array]:
-    """What is left of rows `now` (n,) once their first fault, or their second, is fixed.
+    """The rows that remain of `now` (n,) once their first, or second, fault is fixed.
 
-    Returns the place in `now`, the row that it becomes, and the logarithm of its share, each (m,):
-    one for each, or more where the first fault hid the second.
+    Returns the index into `now`, the new row, and the log of its share, each (m,): one per row, or
+    several where the first fault hid the second.
     """
     slots = np.broadcast_to(slot, now.shape)
     left, share = after[now, slots], np.zeros(len(now))
@@ -218,12 +218,12 @@ def opened(
 
 
 def kept(belief: Belief, rows: NDArray[Any]) -> Belief:
-    """Some rows of a belief, by mask or index."""
+    """The rows of a belief selected by mask or index."""
     return Belief(*(getattr(belief, name)[rows] for name in _FIELDS))
 
 
 def predicted(belief: Belief, mean: Array, factor: Array, noise: Array) -> tuple[Array, Array]:
-    """Mean and variance of every reading under each row, (n, c), given all that was read."""
+    """Predictive mean and variance of every reading under each row, (n, c), given all evidence."""
     f = factor[belief.now]
     middle = mean[belief.now] + np.einsum("nck,nk->nc", f, belief.x)
     along = np.einsum("nck,nkl->ncl", f, belief.spread, optimize=True)

@@ -1,4 +1,4 @@
-"""One service call: readings in, ranked faults and the next reading out."""
+"""One service call: readings in, ranked faults and next readings out."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -25,7 +25,7 @@ from loop.words import faults as words
 from loop.words.diagnosis import SAY
 from loop.words.to_do import doing
 
-# Edges of a 90 % band.
+# Quantiles of a 90 % band.
 BAND = (0.05, 0.95)
 
 
@@ -33,17 +33,17 @@ BAND = (0.05, 0.95)
 def diagnose(
     job: Job, readings: Readings | Mapping[str, object], study: Study | None = None
 ) -> Diagnosis:
-    """Ranked faults, the groups that the readings cannot split, and the readings to take next.
+    """Ranked faults, the groups that the readings cannot separate, and the readings to take next.
 
     Parameters
     ----------
     job : Job
         The loop as it should be, with its baseline where one was taken.
     readings : Readings, or a mapping of text or quantities
-        What was read: a file's, of `loop.read_readings`, or by key, as
+        The readings: a file's, from `loop.read_readings`, or by key, as
         ``{"flow": "150 gal/h"}``; may be empty, which gives the priors and where to begin.
     study : Study, optional
-        From `loop.diagnose.prepare`, where several sets of readings of one job are judged.
+        From `loop.diagnose.prepare`, to evaluate several sets of readings of one job.
 
     Returns
     -------
@@ -52,7 +52,7 @@ def diagnose(
     Raises
     ------
     JobError
-        Readings, or priors, that this program does not know.
+        Readings or priors with unknown names or invalid values.
     """
     if not isinstance(readings, Readings):
         readings = parse_readings(readings, job)
@@ -61,7 +61,7 @@ def diagnose(
 
 
 class _Answer(Judged):
-    """The parts of one answer, from one posterior."""
+    """Builds an answer from one posterior."""
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
@@ -136,7 +136,7 @@ class _Answer(Judged):
         )
 
     def _severity_band(self, cause: int) -> tuple[float, float]:
-        """Edges of the 90 % band of the severity: each row's lies evenly in its cell."""
+        """90 % band of the severity, which is uniform within each row's cell."""
         fault = self.study.instances[cause].faults[0]
         if fault.high <= fault.low:
             return fault.low, fault.low
@@ -148,9 +148,9 @@ class _Answer(Judged):
         return round(float(low), SAME), round(float(high), SAME)
 
     def _hums(self) -> bool:
-        """Whether the pump hummed when it was last heard, and nothing done since has cured that.
+        """Whether the pump hummed when last heard, and no later step has cured that.
 
-        A pump that brings water turns, whatever was heard of it.
+        A pump that delivers water turns, whatever was heard.
         """
         if SOUND in self.contradiction:
             return False

@@ -1,6 +1,6 @@
-"""Two readings that no fault in the list gives together: one of them is mistaken, or the list is.
+"""Pairs of readings that no listed fault explains: one is wrong, or the list is incomplete.
 
-Each by itself is what some fault reads, so a warning about either alone would be wrong.
+Each alone is consistent with some fault, so a warning about either alone would be wrong.
 """
 
 from itertools import combinations
@@ -20,16 +20,16 @@ from loop.units import System
 
 Rows = NDArray[np.bool_]
 
-# What two numbers together may come to as a squared distance once in a thousand times: the quantile
-# of chi-squared with two degrees of freedom.
+# Squared distance of two numbers together that is exceeded once in a thousand times: quantile of
+# chi-squared with two degrees of freedom.
 FAR_TOGETHER = 13.8
-# A unit goes on for minutes as it did before the water stopped, so what it does fits every row.
+# A unit carries on for minutes after the water stops, so its state fits every row.
 SLOW = "unit"
 
 
 @dataclass(frozen=True)
 class _Number:
-    """How far a number lies off each row, the row's factors of it, and its own variance, (h, …)."""
+    """A number's deviation from each row (h,), its factors (h, k), and its own variance (h,)."""
 
     off: Array
     factor: Array
@@ -44,7 +44,7 @@ class _Number:
         return self.off**2 <= FAR**2 * self.variance
 
     def fits_with(self, other: "_Number") -> Rows:
-        """The rows that both fit at once, by their squared distance together."""
+        """Rows that fit both numbers at once, by their joint squared distance."""
         shared = (self.factor * other.factor).sum(axis=1)
         across = self.off**2 * other.variance - 2 * self.off * other.off * shared
         between = self.variance * other.variance - shared**2
@@ -53,10 +53,10 @@ class _Number:
 
 
 def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
-    """Keys of two readings that no row of the study fits, the quicker to take again first.
+    """Keys of two readings that no row of the study fits together, the quicker to repeat first.
 
-    Of several such pairs the quickest to take again; empty where there is none. Something that is
-    not in the list could be anything, so it does not count.
+    Of several such pairs the quickest to repeat; empty where there is none. The unknown fault fits
+    anything, so it does not count.
     """
     known = np.array([one.name != UNKNOWN for one in study.instances])[study.owner]
     minutes, fits, numbers = {}, {}, {}

@@ -1,4 +1,4 @@
-"""The drift of a loop over its visits: flow by date, and when it falls below the need."""
+"""Drift of a loop over its visits: flow by date, and when it falls below the need."""
 
 from datetime import date, timedelta
 from typing import Any
@@ -16,19 +16,19 @@ from loop.records import dataclass
 from loop.units import System
 from loop.words.diagnosis import SAY
 
-# Between visits dirt may change the losses, wear the pump, and film the condenser, by about these
-# standard deviations of the logarithms (engineering estimates).
+# Standard deviations of the log factors between visits, from dirt in the line, pump wear and
+# condenser film (engineering estimates).
 _MAY_CHANGE = {"loss": 1.0, "pump": 0.05, "ua": 0.5}
 _BAND_SIGMA = 1.645
 _DRAWS = 4000
-# Further ahead than this [days] nothing is said.
+# Longest forecast [days].
 _FARTHEST = 3653
 _MONTH = 30.4  # days
 
 
 @dataclass(frozen=True)
 class VisitFlow:
-    """One visit: the flow that its readings show [m³/s] with its 90 % band; factors since clean.
+    """One visit: flow from its readings [m³/s] with its 90 % band, and factors relative to clean.
 
     ``done`` is what was done at it; the readings are those of the loop as it was left.
     """
@@ -47,10 +47,10 @@ class VisitFlow:
 class Drift:
     """The visits since the last baseline, by date, and their trend.
 
-    need : flow that all condensers need [m³/s]. slope : change of flow [m³/s a day] with its 90 %
-    band, NaN for fewer than two dates. crosses : ISO date at which the flow falls below the need by
-    the trend, empty where that lies more than ten years ahead or there is no trend; with the edges
-    of its 90 % band, empty likewise.
+    need : flow that all condensers together need [m³/s]. slope : rate of change of flow [m³/s per
+    day] with its 90 % band, NaN for fewer than two dates. crosses : ISO date at which the trend
+    falls below the need, empty where that is more than ten years ahead or there is no trend; with
+    its 90 % band, empty likewise.
     """
 
     visits: tuple[VisitFlow, ...]
@@ -87,15 +87,15 @@ class Drift:
 
 
 def drift(job: Job) -> Drift:
-    """The drift over a job's visits; those before the last baseline are left out.
+    """The drift over a job's visits since its last baseline.
 
-    A straight line through the flows, each weighed by its uncertainty; the band of the date comes
-    from drawing lines within theirs.
+    A weighted straight-line fit of the flows; the band of the crossing date is from Monte Carlo
+    samples of the line.
 
     Raises
     ------
     JobError
-        A visit's readings that are not right.
+        A visit with invalid readings.
     """
     place = bench(job)
     before = _widened(doubt(job))
@@ -124,7 +124,7 @@ def _widened(narrow: Doubt) -> Doubt:
 
 
 def _judged(visit: Visit, after: Fit, flow: int) -> VisitFlow:
-    """What a visit's readings show of the flow, which is that column of the fit."""
+    """A visit's flow and factors from its fit; `flow` is the flow's column."""
     middle, width = float(after.mean[flow]), float(np.sqrt(after.covariance[flow, flow]))
     return VisitFlow(
         date=visit.date,
@@ -139,7 +139,7 @@ def _judged(visit: Visit, after: Fit, flow: int) -> VisitFlow:
 
 
 def _trend(visits: tuple[VisitFlow, ...], days: list[int], need: float) -> Drift:
-    """A weighted straight line, and where it meets the need."""
+    """A weighted straight line, and where it crosses the need."""
     start = days[0]
     since = np.array(days, dtype=float) - start
     flow = np.array([visit.flow for visit in visits])
@@ -165,7 +165,7 @@ def _trend(visits: tuple[VisitFlow, ...], days: list[int], need: float) -> Drift
 
 
 def _meets(lines: Array, need: float) -> Array:
-    """Days from the start at which falling lines meet the need; infinite for those that rise."""
+    """Days from the start at which falling lines reach the need; infinite for rising ones."""
     falls = lines[:, 1] < 0
     days = np.full(len(lines), np.inf)
     days[falls] = (need - lines[falls, 0]) / lines[falls, 1]
@@ -179,7 +179,7 @@ def _date(start: int, days: float) -> str:
 
 
 class DriftTables(Inputs):
-    """What ``loop diagnose --drift --json`` prints: SI, dates as text; null for no trend."""
+    """Output of ``loop diagnose --drift --json``: SI units, dates as text, null if no trend."""
 
     units: dict[str, str]
     visits: list[VisitFlow]

@@ -1,9 +1,9 @@
-"""What a call still asks for before it ends as fixed, once the trouble is over for now.
+"""What a call still requires before it ends as fixed, once the trouble is over for now.
 
-In this order: that something was read since; that the fault is mended, and not only quieted or gone
-round; that the loop as built does not bring it back; that it is known why something failed which
-was only switched on again or filled; and that what was wrong, and each unit where a unit was, was
-read since as a healthy loop gives it.
+In order: something was read since; the fault is fixed, not only relieved or bypassed; the loop as
+built does not bring it back; the reason is known where something that failed was only restarted or
+filled; and what was wrong, and each unit where a unit was affected, has since read as in a healthy
+loop.
 """
 
 from collections.abc import Iterator
@@ -34,29 +34,29 @@ from loop.diagnose.statements import AT_SPEED, COMES_LATER
 from loop.diagnose.why_it_failed import THEN, Then, Want
 from loop.records import dataclass
 
-# What the customer says of a unit that stops for too much heat.
+# Statements about a unit that stops on high pressure.
 TRIPS = ("high-pressure fault", "trips at noon only")
-# What lets out air, which comes again where the loop as built keeps it.
+# Actions that let out air, which returns where the loop as built traps it.
 LETS_AIR_OUT = ("bleed", "loosen-outlet-hose", "prime", "fill-and-purge", "feed-from-bucket")
-# What sets the water of one unit by that of the others: each is looked at after it.
+# Actions that shift water between units: each unit is checked afterwards.
 OF_ALL_UNITS = ("close-other-units", "set-branch-valves", "open-branch-valves")
 WATER = ("stream", "flow")
-# What shows at last what an hour of running brings.
+# The action that reveals what an hour of running brings on.
 RUNS = "run-until-it-fails"
 OF_A_UNIT = ("unit", "condensing_temperature")
 
 
 @dataclass(frozen=True)
 class End:
-    """How a call that is over for now ends, or what it asks for still.
+    """How a call that is over for now ends, or what it still requires.
 
     ``over`` : whether the trouble is over for now, as far as was read. ``unread`` : the action
-    after which nothing was read. ``left`` : the fault that was only quieted. ``recurs`` : whether
-    the loop as built brings it back. ``unknown`` : the step of `THEN` of which it is not known why
-    it had to be done; ``watch`` the row of words for what to do where nothing at hand tells that;
-    ``goes_on`` whether what was read for it shows trouble, of which the call seeks the cause then.
-    ``asks`` : the readings and steps that would end it, where they can be had.
-    ``done`` : whether it is fixed, and everything was seen that shows it.
+    after which nothing was read. ``left`` : the fault that was only relieved. ``recurs`` : whether
+    the loop as built brings it back. ``unknown`` : the step of `THEN` whose reason is not known;
+    ``watch`` the key of the text on what to do where nothing at hand can show it; ``goes_on``
+    whether the readings taken for it show trouble, whose cause the call then seeks.
+    ``asks`` : the readings and steps that would end it, where available.
+    ``done`` : whether it is fixed and fully verified.
     """
 
     over: bool = False
@@ -71,7 +71,7 @@ class End:
 
 
 def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
-    """Of a call, what was put right on it, and its belief's rows, so weighed."""
+    """The end of a call, from what was put right and the belief's `rows` with `weight`."""
     study, steps = call.study, call.readings.steps
     over = read_since(call, right) and not call.misfit()
     left, mended = left_there(study, steps, rows, weight)
@@ -111,7 +111,7 @@ def end(call: Reasons, right: PutRight, rows: Belief, weight: Array) -> End:
 
 
 def _followed(call: Reasons, by: int) -> Iterator[tuple[int, Then]]:
-    """The steps of `THEN` that put it right or found what they look for, by their numbers."""
+    """The steps of `THEN` that fixed it or found what they look for, by number."""
     said = set(call.readings.said)
     for number, step in enumerate(call.readings.steps, 1):
         then = THEN.get(step.did)
@@ -125,7 +125,7 @@ def _followed(call: Reasons, by: int) -> Iterator[tuple[int, Then]]:
 
 
 def _ran_between(call: Reasons, then: Then, number: int) -> bool:
-    """Whether the same was found before the step of this number, and water came well since."""
+    """Whether the same was found before this step, and the water ran well in between."""
     before = call.readings.steps[: number - 1]
     same = [THEN.get(one.did) is then and one.saw == _action(one).answers[0] for one in before]
     first = same.index(True) if any(same) else len(before)
@@ -137,7 +137,7 @@ def _action(step: StepDone) -> CallAction:
 
 
 def _done_by(steps: tuple[StepDone, ...], after: int, then: Then) -> int:
-    """Number of the last step after this one that it wants, 0 for none."""
+    """Number of the last later step that it wants, 0 for none."""
     wanted = {name for want in then.wants for name in want}
     return max(
         (n for n, one in enumerate(steps, 1) if n > after and {one.did, one.line} & wanted),
@@ -150,7 +150,7 @@ def _of_all_units(steps: tuple[StepDone, ...]) -> list[int]:
 
 
 def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
-    """Whether each reading of these states of the loop was usual when it was taken last."""
+    """Whether the last reading of each key in these states of the loop was usual."""
     keys = {*call.bench.at, *call.study.words}
     found: dict[str, bool] = {}
     for one in (call.readings, *call.readings.steps)[first:last]:
@@ -167,26 +167,27 @@ def _usual(call: Reasons, first: int, last: int | None) -> dict[str, bool]:
 
 
 def _news(call: Reasons, put_right: int, by: int) -> bool:
-    """Whether something shows it that was not known to be well before."""
+    """Whether anything shows the fix that was not already known to be normal before."""
     before = _usual(call, 0, put_right)
     return any(proves(key) and not before.get(key) for key in _usual(call, by, None))
 
 
 def _not_known_well(call: Reasons, put_right: int) -> Want:
-    """What would show it that was not known to be well before, the quickest first."""
+    """What would show the fix and was not known to be normal before, the quickest first."""
     before = _usual(call, 0, put_right)
     return tuple(one for one in _quickest(call) if not before.get(one))
 
 
 def _quickest(call: Reasons) -> Want:
-    """What shows whether a loop is right again, the quickest first."""
+    """Readings that show whether a loop is right again, the quickest first."""
     shows = [one for one in (*call.bench.columns, *call.bench.words) if proves(one.key)]
     return tuple(one.key for one in sorted(shows, key=lambda one: one.kind.minutes))
 
 
 def _proofs(call: Reasons, by: int) -> Iterator[Want]:
-    """What was wrong before it was put right; and each unit, where one had trouble; and the stream
-    at speed, where that was said to be wrong or was."""
+    """What to verify: readings that were wrong before the fix; each unit, where one was affected;
+    and the stream at speed, where it was reported or read as wrong.
+    """
     columns = (*call.bench.columns, *call.bench.words)
     before = _usual(call, 0, by)
     ill = [key for key, well in before.items() if not well and proves(key)]
@@ -207,18 +208,18 @@ def _proofs(call: Reasons, by: int) -> Iterator[Want]:
 
 
 def _of_water(call: Reasons, ill: list[str]) -> Want:
-    """What shows the water again; no look stands for a bucket that had read too little."""
+    """What verifies the water; a look does not replace a bucket that had read too little."""
     measured = [one for one in call.bench.columns if one.key in WATER and one.key in ill]
     return tuple(one.key for one in measured if at_hand(one, call.readings)) or WATER
 
 
 def _of_unit(key: str) -> Want:
-    """What shows that a unit runs as it should, by the key of what it does."""
+    """Keys that show whether a unit runs as it should, from its state's key."""
     return tuple(kind + key.removeprefix(OF_A_UNIT[0]) for kind in OF_A_UNIT)
 
 
 def _spread(call: Reasons, then: Then) -> Iterator[Want]:
-    """Its wants by key; of a unit's readings those of each unit that stopped, or of every unit."""
+    """Its wants by key; per-unit readings for each unit that stopped, or for every unit."""
     several = [unit.name for unit in call.bench.units if len(call.bench.units) > 1]
     stopped = {
         key.partition(".")[2]
@@ -235,7 +236,7 @@ def _spread(call: Reasons, then: Then) -> Iterator[Want]:
 
 
 class _Shown:
-    """What was read since a step, and what may be asked for that was not."""
+    """Readings since a step, and what may still be asked for."""
 
     def __init__(self, call: Reasons, by: int) -> None:
         self.call = call
@@ -245,19 +246,19 @@ class _Shown:
 
     @property
     def well(self) -> bool:
-        """Whether whatever shows how the loop does is usual."""
+        """Whether every reading that shows the loop's condition is usual."""
         return all(well for key, well in self.usual.items() if proves(key))
 
     def has(self, want: Want) -> bool:
-        """Whether one of these was done, or read and found usual."""
+        """Whether one of these was done, or was read as usual."""
         return any(key in self.did or self.usual.get(key, False) for key in want)
 
     def is_odd(self, want: Want) -> bool:
-        """Whether one of these was read, and none found usual."""
+        """Whether one of these was read, and none as usual."""
         return not self.has(want) and bool(set(want) & self.usual.keys())
 
     def asks(self, wants: list[Want]) -> tuple[Gain, ...]:
-        """The first of each want that is at hand and was not read yet, each once."""
+        """For each want that was not read yet, the first that is at hand; no duplicates."""
         found = [self._ask(want) for want in wants if not set(want) & self.usual.keys()]
         return tuple({one.key: one for one in found if one is not None}.values())
 
@@ -280,9 +281,9 @@ class _Shown:
 
 
 def to_show(call: Reasons) -> tuple[Gain, ...]:
-    """The quickest reading at hand that shows whether a loop is right again, or none.
+    """The quickest available reading that shows whether a loop is right again, or none.
 
-    Of what was wrong before anything was done where that is one of them.
+    Preferably one that was wrong before any action.
     """
     shown = _Shown(call, len(call.readings.steps) + 1)
     ill = [key for key, well in _usual(call, 0, 1).items() if not well]

@@ -1,4 +1,4 @@
-"""What it was in the end, visit by visit: a shop's own experience, as weights of faults."""
+"""Confirmed faults by visit: a shop's own experience, as prior weights of faults."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -15,15 +15,15 @@ from loop.words.diagnosis import SAY
 Season = Literal["winter", "spring", "summer", "autumn"]
 SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")
 BoatKind = Literal["one unit", "several units"]
-# Calls that the program's own weights are worth against those counted (engineering estimate).
+# Equivalent sample size of the built-in priors [calls] (engineering estimate).
 _WORTH = 20.0
 
 
 @dataclass(frozen=True)
 class Experience:
-    """Faults counted over visits; a visit of two faults counts half for each.
+    """Faults counted over visits; in a visit with two faults each counts half.
 
-    visits : how many said what it was. unsaid : how many did not. unknown : texts that name no
+    visits : number with a confirmed fault. unsaid : number without. unknown : texts that name no
     fault of this program.
     """
 
@@ -33,7 +33,7 @@ class Experience:
     unknown: tuple[str, ...]
 
     def priors(self) -> dict[str, float]:
-        """Weights of all faults: the program's own as so many calls, and those counted."""
+        """Updated weights of all faults: the built-in priors as pseudo-counts, plus the counts."""
         whole = sum(fault.prior for fault in FAULTS)
         return {
             fault.name: round(
@@ -55,7 +55,7 @@ class Experience:
 
 
 def season_of(visit: Visit) -> Season:
-    """The season of a visit, of the northern half of the world."""
+    """The season of a visit in the northern hemisphere."""
     return SEASONS[int(visit.date[5:7]) % 12 // 3]
 
 
@@ -67,7 +67,7 @@ def kind_of(job: Job) -> BoatKind:
 def counted(
     jobs: Iterable[Job], season: Season | None = None, kind: BoatKind | None = None
 ) -> Experience:
-    """The faults of the visits of these jobs; of one season, or one kind of boat, where given."""
+    """The faults of the visits of these jobs, optionally of one season or kind of boat."""
     counts: dict[str, float] = defaultdict(float)
     visits = unsaid = 0
     unknown = []
@@ -91,9 +91,10 @@ def counted(
 
 
 def jobs_in(folder: str | Path) -> tuple[list[Job], list[str]]:
-    """The jobs in a folder, and a line for each TOML file that is none.
+    """The jobs in a folder, and an error line for each TOML file that cannot be read.
 
-    Raises JobError where there is no such folder.
+    Files without parts, such as readings, are skipped. Raises JobError where the folder does not
+    exist.
     """
     place = Path(folder)
     if not place.is_dir():
@@ -109,9 +110,9 @@ def jobs_in(folder: str | Path) -> tuple[list[Job], list[str]]:
 
 
 def read_priors(path: str) -> dict[str, float]:
-    """Weights of faults from a file with a ``[prior]`` table.
+    """Prior weights of faults from a file with a ``[prior]`` table.
 
-    Raises JobError with every mistake in it.
+    Raises JobError listing every mistake.
     """
     table = read_toml(path, "priors").get("prior")
     if not isinstance(table, dict):

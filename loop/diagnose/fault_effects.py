@@ -1,6 +1,6 @@
-"""Effects of faults: what each, so bad at its site, changes in the model, on losses, pump and heat.
+"""Fault effects: how each fault, by site and severity, changes the model's losses, pump and heat.
 
-Those of one line and one fault stand in that fault's row of `loop.diagnose.faults`.
+One-line effects of a single fault are in that fault's row of `loop.diagnose.faults`.
 """
 
 from loop.diagnose.model_change import ModelChange, Site
@@ -10,24 +10,24 @@ from loop.parts.friction import velocity, velocity_head
 from loop.parts.scale import TUBE_BORE, insulation, narrowing
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, handle_angle
 
-# Share of its head that a pump keeps which moves no water: a number above zero, for the solver.
+# Head factor of a pump that moves no water: above zero for the solver.
 _NO_HEAD = 1e-5
-# Slip of a small AC pump's motor at its load and rated volts (common practice: 4 to 10 %).
+# Slip of a small AC pump motor at its load and rated voltage (common practice: 4 to 10 %).
 _SLIP = 0.07
-# Factor on the loss of a part that lets next to nothing through.
+# Loss factor of a part that passes almost nothing.
 _STOPPED = 1e9
 
 
 def covered(network: Network, site: Site, share: float) -> ModelChange:
     """A passage of which `share` (0 to 1) is covered: the loss goes as 1/(1 − share)².
 
-    As for a strainer's basket: the same water goes through what is left.
+    As in a strainer's basket, the same flow passes through the remaining area.
     """
     return ModelChange(loss={site.part: (1.0 - share) ** -2 if share < 1 else _STOPPED})
 
 
 def basket_blocked(network: Network, site: Site, share: float) -> ModelChange:
-    """A strainer with `share` of what was open in its basket blocked."""
+    """A strainer with `share` of its basket's open area blocked."""
     part = network.parts[site.part]
     assert isinstance(part, Strainer)
     whole = part.blocked + share * (1 - part.blocked)
@@ -36,19 +36,19 @@ def basket_blocked(network: Network, site: Site, share: float) -> ModelChange:
 
 
 def narrowed(network: Network, site: Site, share: float) -> ModelChange:
-    """A hose whose bore is narrower by `share`: its whole loss × (1 − share)^−4.8.
+    """A hose with its bore reduced by `share`: its whole loss × (1 − share)^−4.8.
 
-    An engineering estimate: a kink is short but sharp, a collapsed lining long and smooth.
+    Engineering estimate: a kink is short but sharp, a collapsed lining long and smooth.
     """
     return ModelChange(loss={site.part: narrowing(share)})
 
 
 def turned(network: Network, site: Site, share: float) -> ModelChange:
-    """A valve whose handle is turned by `share` of the way to shut, from where the job has it.
+    """A valve with its handle turned by `share` of the way to shut, starting where the job has it.
 
-    From `SHUT_ANGLE` on, before the handle's stop, it passes next to nothing.
-    The plug-cock values of `loop.parts.seacock`, over the loss as the job has it. Where the part
-    is no seacock the valve stands before it, and its K is taken on that part's bore.
+    From `SHUT_ANGLE` on, before the handle's stop, it passes almost nothing.
+    Uses the plug-cock values of `loop.parts.seacock`, relative to the loss in the job. Where the
+    part is not a seacock, the valve is upstream of it and its K is on that part's bore.
     """
     here = network.parts[site.part]
     start = handle_angle(here.open) if isinstance(here, Seacock) else 0.0
@@ -62,16 +62,16 @@ def turned(network: Network, site: Site, share: float) -> ModelChange:
 
 
 def _own_coefficient(index: int, network: Network) -> float:
-    """K of a part on its own bore, at 1 m/s, with that of the steps of bore that it bears."""
+    """K of a part on its own bore at 1 m/s, including the bore steps that it carries."""
     bore = network.parts[index].inner_bore
     flow = 1.0 / velocity(1.0, bore)
     return max(network.head_loss(index, flow) / velocity_head(flow, bore), 1e-6)
 
 
 def scaled(network: Network, site: Site, share: float) -> ModelChange:
-    """Scale on a condenser's tube, thickness `share` of its bore: less bore, and less heat.
+    """Scale in a condenser tube, thickness `share` of its bore: smaller bore, less heat transfer.
 
-    Loss × 1/(1 − 2 share)^4.8, and resistance thickness/conductivity over that of the clean
+    Loss × 1/(1 − 2 share)^4.8, and resistance thickness/conductivity relative to that of the clean
     condenser.
     """
     bore = getattr(network.parts[site.part], "clear_bore", None) or TUBE_BORE
@@ -83,8 +83,8 @@ def scaled(network: Network, site: Site, share: float) -> ModelChange:
 def air_drawn(network: Network, site: Site, share: float) -> ModelChange:
     """Air drawn in on the suction side, from 0 (a bubble) to 1 (the pump is full of it).
 
-    An engineering estimate: small centrifugal pumps lose their head at some 5 to 10 % of air by
-    volume, slowly at first and then all of it; the motor's load goes with the water moved.
+    Engineering estimate: small centrifugal pumps lose their head at about 5 to 10 % air by volume,
+    slowly at first and then entirely; the motor's load follows the water moved.
     """
     return ModelChange(
         pump_head=max((1 - share) ** 0.9, _NO_HEAD),
@@ -95,10 +95,10 @@ def air_drawn(network: Network, site: Site, share: float) -> ModelChange:
 
 
 def held_air(network: Network, site: Site, share: float) -> ModelChange:
-    """The falling leg behind a high point holds air: it takes `share` of what it can.
+    """The falling leg after a high point holds `share` of the air that it can hold.
 
-    With all of it the leg is as `loop.hydraulics.leg_states` has it where air stays: the loss is
-    close to the pocket's height (May, Allen & Nelson 2018).
+    At 1 the leg is as in `loop.hydraulics.leg_states` with trapped air: the loss is close to the
+    pocket's height (May, Allen & Nelson 2018).
     """
     numbers = [
         number
@@ -110,16 +110,16 @@ def held_air(network: Network, site: Site, share: float) -> ModelChange:
 
 
 def blocked(network: Network, site: Site, share: float) -> ModelChange:
-    """A passage after the pump that is all but closed as `share` nears 1; no air with it."""
+    """A passage after the pump that is almost closed as `share` nears 1, without air."""
     return ModelChange(
         loss={site.part: min((1 - share) ** -4, _STOPPED) if share < 1 else _STOPPED}
     )
 
 
 def unbalanced(network: Network, site: Site, more: float) -> ModelChange:
-    """The other units' branches let `more` of the water through than the job has, at one head.
+    """The other units' branches pass 1 + `more` times the job's flow at the same head.
 
-    Their valves are not set, or one of less resistance was added; nothing is in this one's way.
+    Their valves are not set, or a branch of less resistance was added; this branch is clear.
     """
     own = network.line_of[site.part]
     lines = {network.unit_line(unit.name) for unit in network.job.condenser} - {own}
@@ -129,47 +129,47 @@ def unbalanced(network: Network, site: Site, more: float) -> ModelChange:
 
 
 def decoupled(network: Network, site: Site, share: float) -> ModelChange:
-    """A motor that runs while the impeller stands: no head, and no load but the motor's own.
+    """A motor that runs while the impeller stands: no head, and only the motor's own losses.
 
-    The motor's own losses are taken as 0.45 of its power at no flow (engineering estimate).
+    These are 0.45 of its power at no flow (engineering estimate).
     """
     return ModelChange(pump_head=_NO_HEAD, drive=0.45)
 
 
 def unpowered(network: Network, site: Site, share: float) -> ModelChange:
-    """No supply at the pump: nothing turns, nothing is drawn."""
+    """No supply at the pump: nothing turns, no current."""
     return ModelChange(
         pump_head=_NO_HEAD, supply=_NO_HEAD, frequency=_NO_HEAD, drive=_NO_HEAD, current=0.0
     )
 
 
 def dead_motor(network: Network, site: Site, share: float) -> ModelChange:
-    """A motor that does nothing on a good supply: open winding or cut-out, brushes, electronics.
+    """A motor that is dead on a good supply: open winding or cut-out, brushes, electronics.
 
-    It does not turn, and no current passes.
+    It does not turn and draws no current.
     """
     return ModelChange(pump_head=_NO_HEAD, drive=_NO_HEAD, current=0.0)
 
 
 def jammed(network: Network, site: Site, share: float) -> ModelChange:
-    """A rotor that stands: no head; the motor hums at two to four times its power and current."""
+    """A locked rotor: no head; the motor hums at two to four times its power and current."""
     return ModelChange(pump_head=_NO_HEAD, drive=1 + share)
 
 
 def unit_off(network: Network, site: Site, share: float) -> ModelChange:
-    """A unit whose compressor stands: its water is not warmed, whatever flows.
+    """A unit whose compressor is off: its water is not warmed, whatever the flow.
 
-    Where nothing else calls for the pump it stands too: its relay gives it no volts.
+    Where nothing else calls for the pump, it stops too: its relay gives it no voltage.
     """
     stands = unpowered(network, site, 1.0) if site.still else ModelChange()
     return ModelChange(rejected={site.unit: share}) & stands
 
 
 def low_supply(network: Network, site: Site, share: float) -> ModelChange:
-    """Volts low by `share`. A DC pump turns slower by as much; an AC one by its slip alone.
+    """Voltage low by `share`. A DC pump slows in proportion; an AC pump by its slip alone.
 
-    Its frequency stays, as on a dock in the evening; the slip of an induction motor at its load
-    goes as one over the square of the volts, its current rises as they fall.
+    Its frequency stays, as on a dock in the evening. The slip of a loaded induction motor goes as
+    one over the voltage squared, and its current rises as voltage falls.
     """
     if network.pump.curve.drive == "dc":
         return ModelChange(speed=1 - share, supply=1 - share)
@@ -178,5 +178,5 @@ def low_supply(network: Network, site: Site, share: float) -> ModelChange:
 
 
 def nothing(network: Network, site: Site, share: float) -> ModelChange:
-    """The loop as the job has it."""
+    """No change: the loop as in the job."""
     return ModelChange()

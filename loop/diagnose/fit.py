@@ -1,4 +1,4 @@
-"""What readings tell of a loop without a fault: its doubts, narrowed."""
+"""Fit of the uncertain parameters of a fault-free loop to readings."""
 
 from collections.abc import Iterator, Sequence
 
@@ -16,17 +16,17 @@ from loop.records import dataclass
 
 _PAIRS = 16
 _ROUNDS = 8
-# The tangent at each round is taken over this share of the doubts' spread.
+# Each round's linearization uses samples over this share of the prior spread.
 _NEAR = 0.25
-# Longest step of a round, in standard deviations of the doubt before the readings.
+# Longest step of a round, in prior standard deviations.
 _STRIDE = 2.0
-# Visits that are fitted in the same rounds: enough that the arithmetic outweighs the calls.
+# Visits fitted in one batch: enough that array arithmetic outweighs call overhead.
 _TOGETHER = 50
 
 
 @dataclass(frozen=True)
 class Fit:
-    """Doubts after the readings, and every reading then: mean and covariance, (columns, …)."""
+    """Posterior parameters, and the predictive mean (c,) and covariance (c, c) of every reading."""
 
     doubt: Doubt
     mean: Array
@@ -34,17 +34,17 @@ class Fit:
 
 
 def fit(place: Bench, before: Doubt, readings: Readings) -> Fit:
-    """The doubts that readings leave, by Gauss–Newton steps on the most probable loop.
+    """The posterior parameters given readings, by Gauss–Newton steps to the most probable loop.
 
-    Each round replaces the readings by their tangent at the loop found so far, and takes the
-    normal posterior of the doubts `before` under that (an iterated Kalman update: Bell & Cathey,
-    IEEE Trans. Autom. Control 38 (1993) 294). Readings that this loop cannot give are left out.
+    Each round linearizes the readings at the current estimate and takes the normal posterior of the
+    prior `before` under that (an iterated Kalman update: Bell & Cathey, IEEE Trans. Autom. Control
+    38 (1993) 294). Ignores readings that this loop cannot give.
     """
     return fits(place, before, [readings])[0]
 
 
 def fits(place: Bench, before: Doubt, visits: Sequence[Readings]) -> list[Fit]:
-    """What `fit` gives for each of these readings, all of them in the same rounds."""
+    """`fit` for each set of readings, batched in the same rounds."""
     together = [_Visit(place, before, readings) for readings in visits]
     found = []
     for first in range(0, len(together), _TOGETHER):
@@ -59,7 +59,7 @@ def fits(place: Bench, before: Doubt, visits: Sequence[Readings]) -> list[Fit]:
 
 
 class _Visit:
-    """One set of readings on its way to being fitted: the doubts `at` which, and `after`."""
+    """One set of readings during its fit: current estimate `at`, covariance `after`."""
 
     def __init__(self, place: Bench, before: Doubt, readings: Readings) -> None:
         keys = [key for key in readings.numbers if key in place.at]
@@ -70,7 +70,7 @@ class _Visit:
         self.at, self.after = before.mean.copy(), before.covariance
 
     def step(self, here: Array, slope: Array) -> None:
-        """One round, from the readings `here` and their slopes, (columns,) and (columns, k)."""
+        """One round, from predicted readings `here` (columns,) and slopes (columns, k)."""
         if not self._taken:
             return
         before = self._before
@@ -86,7 +86,7 @@ class _Visit:
 def _tangents(
     place: Bench, before: Doubt, visits: Sequence[_Visit]
 ) -> Iterator[tuple[Array, Array]]:
-    """Readings at each visit's doubts, (columns,), and their slopes, shape (columns, doubts)."""
+    """Readings at each visit's estimate, (columns,), and their slopes, (columns, k)."""
     draws = Doubt(np.zeros(len(NAMES)), before.covariance * _NEAR**2).draws(_PAIRS)
     shifts = np.concatenate([np.zeros((1, len(NAMES))), draws])
     rows = np.concatenate([visit.at + shifts for visit in visits])

@@ -1,7 +1,7 @@
-"""What puts a named fault right that no other step does for good: a row a fault.
+"""Fixes of named faults that no other action cures for good: one row per fault.
 
-Done where that fault leads, or what found it was done; how it is done is said by the fault's row of
-words. All are engineering estimates.
+Allowed where that fault leads, or after what found it; the text is in the fault's row of words. All
+numbers are engineering estimates.
 """
 
 from collections.abc import Callable
@@ -11,9 +11,9 @@ from loop.diagnose.faults import BY_NAME
 from loop.hydraulics import Network
 from loop.words.to_do import FIX
 
-# Of those who take a sound part for the fault some mend it all the same.
+# Probability of the first answer without the fault: some sound parts are repaired anyway.
 _ANYWAY = 0.15
-# No motor is mended or bought, and no wiring gone through, before the volts at it were read.
+# The voltage at the motor is read before it is repaired or replaced, or its wiring traced.
 _VOLTS = ("supply",)
 
 
@@ -33,7 +33,7 @@ def _fix(
     earlier: tuple[str, ...] = (),
     also: tuple[tuple[str, float, float], ...] = (),
 ) -> CallAction:
-    """The row; ``also`` what else the same work shows and puts right."""
+    """The row; ``also`` : effects of the same work on other faults."""
     return CallAction(
         f"{FIX}{fault}",
         minutes,

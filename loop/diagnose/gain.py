@@ -1,19 +1,19 @@
-"""A step that may be taken next, and what it is worth."""
+"""A candidate next step and its value."""
 
 from loop.diagnose.instruments import Column
 from loop.records import dataclass
 
-# What a cure is worth, in bits: it ends the search, of which so much is left as a call begins (the
-# entropy of some twenty faults), whatever is known by then.
+# Value of a cure in bits. A cure ends the search, so it is worth the entropy at the start of a call
+# (about twenty faults), whatever is known by then.
 CURE_BITS = 4.0
 
 
 @dataclass(frozen=True)
 class Gain:
-    """A step: what it is expected to tell [bits] and cure (a chance), its minutes and its risk.
+    """A step: information gain [bits], probability of a cure, minutes, and minutes including risk.
 
-    ``key`` is a reading's, or an action's name; ``column`` None for an action. ``fetched`` : of a
-    reading, whether what it takes is not at hand and must be fetched first.
+    ``key`` is a reading's key or an action's name; ``column`` None for an action. ``fetched`` :
+    whether a reading's tool is not at hand and must be fetched first.
     """
 
     key: str
@@ -26,10 +26,10 @@ class Gain:
 
     @property
     def kind(self) -> str:
-        """The action, or the kind of the reading whatever unit it is of."""
+        """The action, or the kind of reading without its unit."""
         return self.key.partition(".")[0]
 
     @property
     def worth(self) -> float:
-        """Bits a minute, a cure and a risk counted in."""
+        """Bits per minute, including cure and risk."""
         return (self.gain + CURE_BITS * self.cure) / self.cost

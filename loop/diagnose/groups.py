@@ -1,4 +1,4 @@
-"""Causes that the readings taken cannot tell apart, and what would split them."""
+"""Causes that the readings cannot separate, and what would separate them."""
 
 from collections.abc import Iterable, Sequence
 
@@ -13,32 +13,29 @@ from loop.diagnose.next_reading import gains
 from loop.diagnose.readings import Readings
 from loop.diagnose.step_order import SEEN_AT_SPEED
 
-# Two causes of which the readings speak for one by less than this factor more are not told apart:
-# evidence "not worth more than a bare mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
+# Two causes with a Bayes factor below this are not separated: evidence "not worth more than a bare
+# mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
 BARE_MENTION = 3.0
-_ALIKE = np.log(BARE_MENTION) + 1e-9  # of two that differ by just this, rounding does not decide
-# Of two rivals, one is rarely there with the other: in less than this share of its cases.
+_ALIKE = np.log(BARE_MENTION) + 1e-9  # rounding does not decide a tie
+# Rivals rarely occur together: in less than this share of the cases.
 RIVAL = 0.5
-# Causes below this probability are not worth a place in a group.
+# Causes below this probability join no group.
 NEGLIGIBLE = 0.01
-# How many faults a line or a sentence names.
+# Most faults that a line or a sentence names.
 LISTED = 4
-# What a cause that is there without any of the first line's counts for the second, which is there
-# to name what the first lacks (engineering estimate; anything up to a fifth does as well).
-BY_ITSELF = 0.1
-# No odds are said to be better than this, and a line that has them names enough.
+# Highest probability that is stated; a line that reaches it names enough causes.
 SURE = 0.95
-# Chances nearer to one half than this are even, and give the first answer.
+# Probabilities within this of one half are even, and give the first answer.
 EVEN = 1e-9
-# A step splits a group where it is expected to tell at least this much [bits] about it.
+# Least information gain [bits] about a group with which a step splits it.
 SPLITS = 0.1
 
 
 def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """Causes by group, the likeliest group first, each led by its likeliest cause.
 
-    The likeliest cause takes with it every rival for which the readings speak as much, within a
-    factor of 3; then the likeliest of the rest does the same. "Something else" is in none.
+    The likeliest cause takes every rival with the same evidence within a factor of 3; then the
+    likeliest of the rest does the same. "Something else" is in none.
     """
     present = {i: posterior.present(i) for i in posterior.study.causes}
     evidence = _evidence(posterior)
@@ -62,11 +59,11 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
 
 
 def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
-    """Causes in two lines that name them, the likelier first, `LISTED` faults at most in each.
+    """Causes in two lines, the likelier first, with at most `LISTED` faults in each.
 
-    The first group's, and with them the likeliest faults of what is left until the line is `SURE`;
-    then those that are likeliest to be there with one of that line: one that is there without them
-    counts `BY_ITSELF`. That nothing is wrong takes no fault's place.
+    First: the first group, plus the likeliest remaining faults until the line is `SURE`. Second:
+    one by one, the faults likeliest to occur together with one that is named, so that both of two
+    are. "Healthy" is added to neither line as a further cause.
     """
     study, order = posterior.study, posterior.ranked()
     names, well = [one.name for one in study.instances], study.owner[study.healthy]
@@ -75,26 +72,27 @@ def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     for cause in likely:
         if names[cause] not in [names[i] for i in first] and posterior.any_of(first) < SURE:
             first = _listed((*first, cause), names)
-    told, with_first = {names[i] for i in first}, (study.slot[list(first)] >= 0).any(axis=0)
-    share = posterior.probability * np.where(with_first, 1.0, BY_ITSELF)
-    rest = [i for i in likely if names[i] not in told]
-    beside = sorted(rest, key=lambda i: -round(float(share[study.slot[i] >= 0].sum()), SAME))
-    found = [
-        tuple(sorted(line, key=order.index)) for line in (first, _listed(beside, names)) if line
-    ]
+    second: tuple[int, ...] = ()
+    rest = [i for i in likely if names[i] not in {names[j] for j in first}]
+    while rest and len({names[i] for i in second}) < LISTED:
+        told = (study.slot[[*first, *second]] >= 0).any(axis=0) * posterior.probability
+        beside = max(rest, key=lambda i: round(float(told[study.slot[i] >= 0].sum()), SAME))
+        second = (*second, *(i for i in rest if names[i] == names[beside]))
+        rest = [i for i in rest if i not in second]
+    found = [tuple(sorted(line, key=order.index)) for line in (first, second) if line]
     return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), SAME)))
 
 
 def _listed(causes: Sequence[int], names: Sequence[str]) -> tuple[int, ...]:
-    """Those of the causes whose faults a line has room for."""
+    """The causes whose faults fit in one line."""
     kept = list(dict.fromkeys(names[i] for i in causes))[:LISTED]
     return tuple(i for i in causes if names[i] in kept)
 
 
 def all_well(posterior: Posterior, said: Iterable[str]) -> bool:
-    """Whether no cause has readings that speak for it, by a factor of 3, over a healthy loop.
+    """Whether no cause has a Bayes factor of 3 or more over a healthy loop.
 
-    What the customer `said` is no reading, and left out.
+    The customer's statements `said` are not readings, and are left out.
     """
     study, evidence = posterior.study, _evidence(posterior)
     for text in said:
@@ -105,7 +103,7 @@ def all_well(posterior: Posterior, said: Iterable[str]) -> bool:
 
 
 def _evidence(posterior: Posterior) -> Array:
-    """Log of how much likelier each cause is than it was before the call, by instance."""
+    """Log ratio of posterior to prior probability of each cause, by instance."""
     study = posterior.study
     before = np.bincount(study.owner, study.weight, minlength=len(study.instances))
     having = (study.slot >= 0).astype(float)
@@ -114,21 +112,21 @@ def _evidence(posterior: Posterior) -> Array:
 
 
 def _together(posterior: Posterior, one: int, other: int) -> float:
-    """Probability that both causes are there."""
+    """Probability that both causes are present."""
     slot = posterior.study.slot
     return float(posterior.probability[(slot[one] >= 0) & (slot[other] >= 0)].sum())
 
 
 def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...], first: str) -> str:
-    """Key of the step left that would best split a group; empty where none would.
+    """Key of the available step that would best split a group; empty where none would.
 
-    The `first` of all steps where it would. One that is likely to give another answer for one of
-    those that are named than for the others.
+    The `first` of all steps where it does. A step splits where its likeliest answer differs between
+    the causes that are named.
     """
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
     told = _listed(group, [one.name for one in posterior.study.instances])
-    # The first of all steps mostly does: what else would is looked for only where it does not.
+    # The first step mostly does; others are evaluated only where it does not.
     for only in (first, None):
         for gain in gains(posterior, readings, among=group, only=only):
             if gain.gain >= SPLITS and _splits(posterior, gain, told):
@@ -137,7 +135,7 @@ def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...], 
 
 
 def _splits(posterior: Posterior, gain: Gain, causes: tuple[int, ...]) -> bool:
-    """Whether the likeliest answer of a step is another for some of these; a number's always is."""
+    """Whether a step's likeliest answer differs between these causes; always so for a number."""
     study, column = posterior.study, gain.column
     if column is None:
         first = action_chances.chances(study, actions.BY_NAME[gain.key]).first

@@ -1,4 +1,4 @@
-"""The first line of an answer: the likeliest cause, or what to do next while nothing leads."""
+"""The first line of an answer: the likeliest cause, or the next step while nothing leads."""
 
 from collections.abc import Collection
 from dataclasses import replace
@@ -21,7 +21,7 @@ from loop.words.had import ALL
 from loop.words.template import capital
 from loop.words.to_do import FIX
 
-# Lines whose odds add up to more than this, as they are rounded, are said to overlap.
+# Lines whose rounded probabilities add up to more than this are said to overlap.
 OVERLAP = 1.005
 
 
@@ -62,7 +62,7 @@ def _line(result: Diagnosis) -> str:
     if no_fit:
         return SAY("headline-no-fit", step=step)
     was = lead is not None and (lead.fault in HIDING or result.fixed >= OVER)
-    gone = bool(result.still_wrong) and was  # it was that, and something else besides
+    gone = bool(result.still_wrong) and was  # that fault, and another one
     if lead is None or lead.present < LEADS or gone:
         return _built(result, _none_leads(result, step))
     other = result.causes[1] if len(result.causes) > 1 else None
@@ -80,9 +80,9 @@ def _line(result: Diagnosis) -> str:
 
 
 def _ending(result: Diagnosis, asked: str | None) -> str:
-    """A first line where the trouble is over for now: why that is no end yet, or that it is one.
+    """The first line once the trouble is over for now: why the call is not finished, or that it is.
 
-    ``asked`` : what would end it, as a step.
+    ``asked`` : the step that would end it.
     """
     done = _did(result, result.fixed_by)
     if result.recurs:
@@ -95,7 +95,7 @@ def _ending(result: Diagnosis, asked: str | None) -> str:
 
 
 def _still_to_do(result: Diagnosis, step: str) -> str:
-    """A first line where the trouble is over for now, and its cause is there still."""
+    """The first line once the trouble is over for now but its cause remains."""
     fed = _one_of_the_supply(result)
     left = fed or [next(cause for cause in result.causes if cause.fault == result.left)]
     *most, last = (cause.title for cause in left)
@@ -112,14 +112,14 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
 
 
 def _one_of_the_supply(result: Diagnosis) -> list[Cause]:
-    """What may be wrong with an AC pump's supply, where no hertz and no generator tell which."""
+    """Candidate supply faults of an AC pump that neither hertz nor the generator has separated."""
     if HERTZ not in result.healthy or not hertz_would_tell(result.readings, result.left):
         return []
     return [cause for cause in result.causes if cause.fault in SUPPLY]
 
 
 def _none_leads(result: Diagnosis, step: str) -> str:
-    """A first line that names no cause: whether all is well, and what was found all the same."""
+    """A first line that names no cause: whether all is well, and what was found nevertheless."""
     if not result.well:
         return SAY("headline-none-leads", step=step)
     found = found_so_far(result)
@@ -128,23 +128,23 @@ def _none_leads(result: Diagnosis, step: str) -> str:
 
 
 def found_so_far(result: Diagnosis) -> str:
-    """What was done and found at fault, in words; "" for nothing."""
+    """What was found at fault, in words; "" for nothing."""
     steps = [one for one in result.actions_tried if one.saw == BY_NAME[one.action].answers[0]]
     return "; ".join(f"{one.title}, {one.saw}" for one in steps)
 
 
 def _did(result: Diagnosis, action: str) -> str:
-    """What a person calls something that was done, on this loop."""
+    """Displayed name of an action that was done on this loop."""
     return next(one.title for one in result.actions_tried if one.action == action)
 
 
 def _built(result: Diagnosis, said: str) -> str:
-    """A first line that names no fault, after what is wrong with the loop without one."""
+    """A first line that names no fault, preceded by what is wrong with the loop as built."""
     return SAY("headline-as-built", built=result.as_built, said=said) if result.as_built else said
 
 
 def why_no_step(result: Diagnosis) -> str:
-    """The row of words that says why an answer has no next step."""
+    """Key of the text that says why an answer has no next step."""
     if result.done:
         return "next-done"
     if result.left or result.recurs:
@@ -153,13 +153,13 @@ def why_no_step(result: Diagnosis) -> str:
 
 
 def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:
-    """The answer with no step that the person passed over, in its first line neither."""
+    """The answer without the steps that the person skipped, also in its first line."""
     left = replace(result, next=tuple(one for one in result.next if one.reading not in skipped))
     return replace(left, headline=headline(left))
 
 
 def settled(result: Diagnosis) -> str:
-    """The fault that it was, where what was done has put it right; "" where that is not clear."""
+    """The fault that was fixed by the actions; "" where that is not clear."""
     if not result.actions_tried or result.fixed < OVER or not result.causes:
         return ""
     if result.contradiction or not (result.done or result.left):
@@ -169,15 +169,15 @@ def settled(result: Diagnosis) -> str:
 
 
 def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
-    """Whether something leads that is not in the list; `lead`: the likeliest cause's probability.
+    """Whether an unlisted cause leads; `lead` is the likeliest cause's probability.
 
-    What was read is then doubted first.
+    The readings are then doubted first.
     """
     return unknown >= LEADS or (misfit and lead < LEADS)
 
 
 def _how_bad(lead: Cause, system: System) -> str | None:
-    """The severity in words; None of a fault that has but one, or that is said in one way."""
+    """The severity in words; None for a fault with only one severity or one wording."""
     if lead.severity_high <= lead.severity_low or not is_graded(lead.fault):
         return None
     return severity_words(lead.fault, lead.severity, system)

@@ -1,4 +1,4 @@
-"""How a reading is taken on one loop: where its water comes out, and what can catch it there."""
+"""How a reading is taken on one loop: where its water leaves, and what can catch it there."""
 
 from dataclasses import replace
 
@@ -7,17 +7,17 @@ from loop.hydraulics import Network
 from loop.parts import Bleed, CheckValve, Condenser, Discharge, Seacock, Strainer
 from loop.words.had import Has
 
-# Minutes for what a bucket and a dipped thermometer cannot reach (engineering estimate).
+# Minutes where a bucket or a dipped thermometer cannot reach (engineering estimate).
 _METER_MINUTES = 10.0
 _STRAP_MINUTES = 5.0
-# Minutes on a pump that runs on a battery: anybody holds a meter on it (engineering estimate).
+# Minutes on a battery-powered pump, where anybody can use a meter (engineering estimate).
 _ON_DC = {"supply": ("dc-supply", 1.5), "pump_current": ("dc-current", 2.0)}
 
 
 def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
-    """A kind of reading with the way, and the minutes, that it takes on this loop.
+    """A kind of reading with the method and minutes that apply to this loop.
 
-    ``unit`` names the condenser of a reading that is one unit's own, "" for the whole loop.
+    ``unit`` names the condenser of a per-unit reading, "" for the whole loop.
     """
     kind = replace(KINDS[name], has=had(network))
     if name == "flow":
@@ -31,7 +31,7 @@ def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
 
 
 def had(network: Network) -> Has:
-    """What a loop has of the parts that a step speaks of."""
+    """Which parts mentioned in steps a loop has."""
     before, after = network.parts[: network.pump_index], network.parts[network.pump_index :]
     in_branches = (p for p, name in zip(network.parts, network.branches, strict=True) if name)
     return Has(
@@ -58,7 +58,7 @@ def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
 
 
 def _open(network: Network, unit: str) -> bool:
-    """Whether the water, of one unit or of all, can be caught alone where it leaves the boat."""
+    """Whether the water of one unit, or all of it, can be caught alone where it leaves the boat."""
     line = network.unit_line(unit) if unit else None
     ends = [
         part
@@ -69,7 +69,7 @@ def _open(network: Network, unit: str) -> bool:
 
 
 def _last(network: Network, unit: str) -> bool:
-    """Whether a unit's water meets no other condenser on its way to the end of its line."""
+    """Whether a unit's water meets no other condenser before the end of its line."""
     own = network.condenser_part(unit or network.job.condenser[0].name)
     behind = (i for i in network.lines[network.line_of[own]].parts if i > own)
     return not any(isinstance(network.parts[i], Condenser) for i in behind)

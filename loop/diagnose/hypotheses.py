@@ -1,4 +1,4 @@
-"""One loop with every fault it can have, predicted once: what each reading would be, and why."""
+"""One loop with every fault that it can have: the predicted readings of each hypothesis."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -21,22 +21,22 @@ from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 
-_PAIRS = 16  # of mirrored draws
-_LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
-_AXES = 2  # a pair has two severities, each with a place within its cell
+_PAIRS = 16  # antithetic pairs of samples
+_LARGEST = 4_000_000  # elements of one array of losses; larger studies are split
+_AXES = 2  # a pair has two severities, each with a position within its cell
 
-# Share of what is seen and heard that may be anything where the fault is not known.
+# Weight of a uniform distribution in the words predicted for the unknown fault.
 _UNSURE = 0.3
 
-# A call is made because something shows: a severity that leaves flow and condensing temperature
-# as they were is this much less likely to have caused one (engineering estimate).
+# A call is made because something shows: factor on the prior of a severity that leaves flow and
+# condensing temperature unchanged (engineering estimate).
 _QUIET_CALL = 0.05
 
 Samples = Callable[[bool], tuple[Array, Array, list[ModelChange]]]
 
 
 def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
-    """The study of a job; raises JobError for a prior that names no fault of this program."""
+    """The study of a job; raises JobError for a prior of an unknown fault."""
     place = bench(job)
     found = instances(place.network, len(place.units), prior or {})
     uncertain = doubt(job)
@@ -54,18 +54,18 @@ def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
 
 
 def _split(found: tuple[Instance, ...]) -> tuple[list[Instance], list[Instance]]:
-    """Single faults, and pairs, which stand behind them."""
+    """Single faults and pairs; pairs come after them in the rows."""
     return [one for one in found if len(one.faults) == 1], [
         one for one in found if len(one.faults) > 1
     ]
 
 
-# Speed at which a boat that gives none is under way [m/s]: some 6 knots, an engineering estimate.
+# Default speed under way [m/s]: about 6 knots, an engineering estimate.
 _UNDER_WAY = 3.1
 
 
 def _samples(place: Bench, changes: list[ModelChange], draws: Array) -> Array:
-    """Readings of every change under every draw, (h, draws, columns)."""
+    """Readings of every change under every Monte Carlo sample, (h, draws, columns)."""
     parts = len(place.network.parts)
     step = max(1, _LARGEST // (len(draws) * parts))
     blocks = [
@@ -82,11 +82,12 @@ def assemble(
     scale: Array,
     known: bool = True,
 ) -> Study:
-    """A study from samples of its readings.
+    """A study from Monte Carlo samples of its readings.
 
-    samples : gives, at rest or under way, the readings of all single faults' rows, (h1, draws, c),
-    those of the pairs' rows under the last few of these draws, (h2, few, c), and every row's
-    change. Only the draws before the last count where `few` is 1: that one is the middle of them.
+    samples : given whether under way, returns the readings of all single-fault rows, (h1, draws,
+    c), those of the pairs' rows under the last few of these draws, (h2, few, c), and every row's
+    change. Where `few` is 1 the last draw is the mean of the parameters, used for the pairs alone
+    and not for the moments.
     """
     owner = np.repeat(np.arange(len(found)), [len(one.severities) for one in found])
     severity = np.full((len(owner), 2), np.nan)
@@ -128,9 +129,9 @@ def in_single(values: Array) -> Array:
 
 
 def _in_single(study: Study) -> Study:
-    """The tables with the digits of single precision, in which they are handed on.
+    """The tables in single precision, as exported.
 
-    So whoever has them as written works with the very same numbers.
+    So whoever reads the exported tables works with the very same numbers.
     """
 
     return replace(
@@ -145,7 +146,7 @@ def _in_single(study: Study) -> Study:
 
 
 def _counted(single: Array, pairs: Array) -> int:
-    """How many draws count for the moments."""
+    """Number of draws that count for the moments."""
     return int(single.shape[1]) - (1 if pairs.shape[1] == 1 else 0)
 
 
@@ -185,8 +186,8 @@ def _filled(
 def _of_pairs(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments:
     """Moments of the pairs' rows, from those of their two faults.
 
-    Means: what the pair does beyond the sum of its faults, in the few samples that it has, laid on
-    the sum of their means. Factors and noise: of the fault that moves the reading more.
+    Means: the sum of both faults' effects, plus the interaction in the few samples available.
+    Factors and noise: those of the fault that moves the reading more.
     """
     rows = np.arange(len(alone.mean), len(study.owner))
     if not len(rows):
@@ -203,7 +204,7 @@ def _of_pairs(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments
 
 
 def _after(found: tuple[Instance, ...], owner: IntArray) -> IntArray:
-    """The row once each fault of a row is fixed; a healthy row's, and an unknown one's, its own."""
+    """The row once each fault of a row is fixed; unknown and healthy rows map to themselves."""
     rows = rows_by_owner(owner, len(found))
     at = {
         (one.name, one.where): (rows[number], one.severities[:, 0])
@@ -225,13 +226,13 @@ def _after(found: tuple[Instance, ...], owner: IntArray) -> IntArray:
 
 
 def _cell_widths(study: Study, mean: Array) -> Array:
-    """Factors from the severity within its cell, uniform there: width/√12 along each axis."""
+    """Factors for the severity within its cell, uniform there: width/√12 along each axis."""
     added = np.zeros((*mean.shape, _AXES))
     for number, one in enumerate(study.instances):
         if one.name == UNKNOWN:
             continue
         rows = study.rows_of[number]
-        rows = rows[:-1] if one.stops else rows  # what stops all water has no more and no less
+        rows = rows[:-1] if one.stops else rows  # a full stop has no cell
         own = mean[rows]
         for axis, (below, above, per_cell) in enumerate(cells(one)):
             step = (own[above] - own[below]) * per_cell[:, None]
@@ -240,10 +241,10 @@ def _cell_widths(study: Study, mean: Array) -> Array:
 
 
 def _with_unknown(study: Study) -> Study:
-    """The study with what is not known of "something else": how far each quantity is off.
+    """The study with factors and words of "something else": how far each quantity deviates.
 
-    Its rows are `something_else.DISTURBANCES`, in their order. What a person then sees and hears is
-    less sure than of a fault that is known.
+    Its rows are `something_else.DISTURBANCES`, in their order. Its words are less certain than
+    those of a known fault.
     """
     unknown = [number for number, one in enumerate(study.instances) if one.name == UNKNOWN]
     rows = [int(row) for number in unknown for row in study.rows_of[number]]

@@ -1,4 +1,4 @@
-"""Every fault at every place where one loop can have it, and two at once: the hypotheses."""
+"""Every fault at every site where one loop can have it, and pairs of faults: the hypotheses."""
 
 import math
 from collections.abc import Iterable, Mapping
@@ -27,31 +27,31 @@ from loop.records import dataclass
 from loop.words.diagnosis import SAY
 
 GRID = 14
-# Cells of a fault's grid that its pairs take.
+# Indices of a fault's severity cells that its pairs use.
 _PAIR_CELLS = (2, 7, 12)
-# Above so many units each unit's faults have fewer cells, for the sake of memory and a card's size.
+# Above this number of units the severity grid is coarser, to limit memory and the card's size.
 _MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 5, 6, (1, 4)
-# How often the pump stands with its one unit, over how often it runs on (engineering estimate).
+# How often the pump stops with its only unit, relative to running on (engineering estimate).
 _STANDS = 0.5
 _LEAST = 1e-9
 
-# What a pair of `PAIRS` weighs over the product of its faults' weights, and the most pairs that are
-# looked at: those of least weight are left out (engineering estimates).
+# Weight of a pair of `PAIRS` relative to the product of its faults' weights, and the most pairs
+# included: the heaviest (engineering estimates).
 _TOGETHER = 3.0
 _MOST_PAIRS = 90
-# Families of which a call has one fault or none beside it.
+# Families whose faults form no ordinary pairs.
 _ALONE = ("dead", "none")
-# What shows once the water is back, or the unit runs: the commonest faults behind one that hides
-# them, and how many of these calls have one: as many as any, but a unit that has tripped did so for
-# a reason, which a reset does not cure, whether its pump stands with it or not (engineering
-# estimate).
+# Faults that show only once the water is back, or the unit runs: how many of the commonest are
+# considered behind one that hides them, and the share of trips with one. Other hiding faults have a
+# second fault as often as any call (`TWO_FAULTS`), but a unit trips for a reason, which a reset
+# does not cure, whether its pump stops with it or not (engineering estimate).
 _MOST_BEHIND = 6
 _BEHIND_A_TRIP = 0.4
 
 
 @dataclass(frozen=True)
 class Instance:
-    """A fault at a place, or two at once: ``severities`` (s, faults), and the weight ``prior``."""
+    """A fault at a site, or a pair: ``severities`` (s, faults), and the weight ``prior``."""
 
     faults: tuple[Fault, ...]
     sites: tuple[Site, ...]
@@ -65,48 +65,47 @@ class Instance:
 
     @cached_property
     def where(self) -> str:
-        """Where it is, in words."""
+        """Its site, in words."""
         return " + ".join(dict.fromkeys(site.where for site in self.sites))
 
     @property
     def stops(self) -> float:
-        """Share of its weight that its last row has, with which no water comes; 0 of a pair."""
+        """Share of its weight in its last row, with which no water comes; 0 for a pair."""
         return self.faults[0].stops if len(self.faults) == 1 else 0.0
 
     @cached_property
     def parts(self) -> frozenset[tuple[str, str]]:
-        """Its faults, each by name and place."""
+        """Its faults, each by name and site."""
         pairs = zip(self.faults, self.sites, strict=True)
         return frozenset((fault.name, site.where) for fault, site in pairs)
 
     @cached_property
     def behind(self) -> frozenset[tuple[str, str]]:
-        """The part of a pair that the other hides, by name and place; empty where none does."""
+        """The fault of a pair that the other hides, by name and site; empty for none."""
         if self.hiding is None or len(self.faults) == 1:
             return frozenset()
         return frozenset({(self.faults[1].name, self.sites[1].where)})
 
     @cached_property
     def hides(self) -> bool:
-        """Whether no water comes while it is there, and all that is behind it is hidden."""
+        """Whether it is a single fault that stops all water, and so hides any other."""
         return len(self.faults) == 1 and self.hiding is not None
 
     @cached_property
     def veils(self) -> bool:
-        """Whether what else is wrong shows once it is put right: no water comes, or a unit stands
-        that has tripped for a reason."""
+        """Whether other faults show only after its fix: no water comes, or a unit has tripped."""
         return any(fault.name in HIDING for fault in self.faults)
 
     @cached_property
     def hiding(self) -> Fault | None:
-        """The fault with which no water comes, so that nobody sees another; None without one."""
+        """The fault that stops all water, so that no other can be seen; None without one."""
         pairs = zip(self.faults, self.sites, strict=True)
         return next((fault for fault, site in pairs if fault.family == "dead" or site.still), None)
 
     def changes(
         self, network: Network, severities: Array, under_way: bool = False
     ) -> list[ModelChange]:
-        """The change of the model at each row of severities; one fault's own is asked once."""
+        """The model change at each row of severities; each fault is evaluated once per severity."""
         single: list[list[ModelChange]] = []
         for fault, site, column in zip(self.faults, self.sites, severities.T.tolist(), strict=True):
             change = (under_way and fault.under_way) or fault.change
@@ -120,21 +119,21 @@ class Instance:
 def all_changes(
     some: Iterable[Instance], network: Network, under_way: bool = False
 ) -> list[ModelChange]:
-    """The changes at every row of severities of these instances, one after the other."""
+    """The changes at every row of severities of these instances, concatenated."""
     return [*chain(*(one.changes(network, one.severities, under_way) for one in some))]
 
 
 def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple[Instance, ...]:
-    """Every fault, at every place where this loop can have it, and the likeliest pairs.
+    """Every fault at every possible site of this loop, and the likeliest pairs.
 
     Parameters
     ----------
     network : Network
     units : int
-        How many condensers are looked at.
+        How many condensers are considered.
     prior : mapping
         Weight of a fault by its name (a pair's is ``"one + other"``), instead of the default. A
-        fault that can sit in several places shares its weight among them.
+        fault with several sites shares its weight among them.
 
     Raises
     ------
@@ -156,10 +155,10 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
         at = list(fault.sites(network, units))
         usual = fault.on_dc if dc and fault.on_dc is not None else fault.prior
         shares = [_STANDS if site.still else 1.0 for site in at]
-        # A pump that stands with the fault is one more way in which it shows, and adds to it.
+        # A pump that stops with the fault is an additional site, and adds to its weight.
         usual *= sum(shares) / max(shares.count(1.0), 1) if at else 1.0
         weight = prior.get(fault.name, usual) / max(sum(shares), 1.0)
-        if fault.name == "healthy":  # all else is measured against it, so it always has a place
+        if fault.name == "healthy":  # the reference of all else, so it is always included
             weight = max(weight, _LEAST)
         severities = NUMBERS if fault.name == UNKNOWN else fault.grid(grid)
         found += [
@@ -173,14 +172,14 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
 
 
 def _able(single: list[Instance]) -> list[Instance]:
-    """Those that stand beside any other, or behind what hides them."""
+    """Instances that can be paired with any other, or hidden behind one."""
     return [one for one in single if one.faults[0].family not in _ALONE and not one.veils]
 
 
 def _pairs(
     single: list[Instance], cells: tuple[int, ...], prior: Mapping[str, float]
 ) -> list[Instance]:
-    """Two faults at once: those of most weight, which together weigh as calls with two do."""
+    """The heaviest pairs, scaled to the share of calls with two faults."""
     able = _able(single)
     whole = sum(one.prior for one in single)
     weighed = []
@@ -204,18 +203,19 @@ def _pairs(
 def _behind(
     single: list[Instance], units: int, cells: tuple[int, ...], prior: Mapping[str, float]
 ) -> tuple[list[Instance], list[Instance]]:
-    """What hides others, alone and with the commonest of them behind it: instances and pairs.
+    """Faults that hide others, alone and with the commonest of them behind: instances and pairs.
 
-    Both together weigh what the one weighed by itself: which of them it is nothing shows until
-    the water is back. How bad what is behind it is shows no sooner: a pair is one row, but where
-    the water runs on.
+    Together they keep the prior of the hiding fault: nothing separates them until the water is
+    back. The hidden severity shows no sooner, so such a pair is one row; a trip with the water
+    running has several.
     """
     others = _able(single)
     alone, pairs = [], []
     for one in single:
         fault = one.faults[0]
         unit = one.sites[0].unit
-        # What ails one unit alone stands behind its own trip, as often as on a boat with but one.
+        # A fault of one unit is hidden only behind that unit's trip, as often as on a single-unit
+        # boat.
         likely = [
             (other.prior * (units if other.sites[0].unit == unit >= 0 else 1), other)
             for other in others
@@ -234,12 +234,12 @@ def _behind(
 
 
 def _given(prior: Mapping[str, float], name: tuple[str, str], usual: float) -> float:
-    """The weight of a pair that was given, by either order of its names, or the usual one."""
+    """The stated weight of a pair, by either order of its names; else the default."""
     return prior.get(pair_name(name), prior.get(pair_name((name[1], name[0])), usual))
 
 
 def _both(one: Instance, other: Instance, cells: tuple[int, ...], prior: float) -> Instance:
-    """Two faults at once, at each of these cells of either's severities; of none at its middle."""
+    """A pair on the product of these cells of both severities; without cells, at the middle."""
     axes = [
         part.severities[list(cells), 0]
         if cells and len(part.severities) > 1
@@ -251,11 +251,11 @@ def _both(one: Instance, other: Instance, cells: tuple[int, ...], prior: float) 
 
 
 def cells(instance: Instance) -> list[tuple[IntArray, IntArray, Array]]:
-    """How the grid of severities hangs together, for each fault of the instance.
+    """Neighbors in the severity grid, per fault of the instance.
 
-    Returns, an entry a fault, for each row of severities: the row of the next cell below on that
-    fault's axis, the row of the next above (itself at an end), and one over the cells between
-    them. An axis of one cell is left out, and a last row that stops all water: neither has spread.
+    Returns, per fault, for each row of severities: the row one cell below on that fault's axis, the
+    row one above (itself at an end), and 1 / number of cells between them. Omits an axis of one
+    cell, and a last row that stops all water: neither has spread.
     """
     grid = instance.severities[:-1] if instance.stops else instance.severities
     return _neighbours(tuple(len(set(column)) for column in grid.T.tolist()))

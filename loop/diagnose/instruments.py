@@ -1,4 +1,4 @@
-"""A loop on the bench: what can be measured on it."""
+"""A loop prepared for measurement: which readings it can give."""
 
 from dataclasses import field, replace
 from functools import cached_property
@@ -13,13 +13,13 @@ from loop.parts import Discharge, Strainer
 from loop.records import dataclass
 from loop.words.had import Has
 
-# Minutes to cast off and see what the stream does at speed (engineering estimate).
+# Minutes to cast off and watch the stream at speed (engineering estimate).
 _CAST_OFF = 10.0
 
 
 @dataclass(frozen=True)
 class Column:
-    """One reading that can be taken on this loop: its key, its kind, and its unit's index or −1."""
+    """A reading that this loop can give: its key, its kind, and its unit's index or −1."""
 
     key: str
     kind: ReadingKind
@@ -27,15 +27,15 @@ class Column:
 
     @property
     def ask(self) -> str:
-        """The reading as something to do: "measure the flow with a bucket"."""
+        """The reading as a thing to do: "measure the flow with a bucket"."""
         return self.kind.ask(self.key.partition(".")[2] if self.kind.per_unit else "")
 
 
 @dataclass(frozen=True)
 class Bench:
-    """A loop and what can be measured on it; ``words`` are the readings that are not numbers.
+    """A loop and its possible readings; ``words`` are the qualitative ones.
 
-    ``at_speed`` is the stream with the boat under way, None where no stream is seen.
+    ``at_speed`` is the stream with the boat under way, None where no stream can be seen.
     """
 
     network: Network
@@ -55,18 +55,18 @@ class Bench:
 
     @cached_property
     def has(self) -> Has:
-        """What the loop has of the parts that a step speaks of."""
+        """Which parts mentioned in steps the loop has."""
         return had(self.network)
 
     @cached_property
     def flows(self) -> Array:
-        """Flow of every line as the job has it [m³/s]: near it lies what a fault makes of it."""
+        """Flow of every line in the job [m³/s]: starting point of the solution with a fault."""
         flows: Array = running(self.network).line_flow[0]
         return flows
 
     @cached_property
     def need(self) -> dict[str, float]:
-        """What each flow that can be measured has to be for its unit, or for all of them [m³/s]."""
+        """Needed flow [m³/s] for each flow reading: its unit's, or that of all units."""
         return {
             column.key: sum(unit.needed_flow for unit in self.units)
             if column.unit < 0
@@ -77,19 +77,19 @@ class Bench:
 
     @property
     def supply(self) -> float:
-        """Voltage that the job gives the pump [V]."""
+        """Supply voltage of the pump in the job [V]."""
         pump = self.network.pump
         return pump.supply or pump.curve.rated_supply
 
     @property
     def frequency(self) -> float | None:
-        """Frequency that the job gives the pump [Hz]; None for DC."""
+        """Frequency of the pump's supply in the job [Hz]; None for DC."""
         pump = self.network.pump
         return pump.frequency or pump.curve.rated_frequency
 
 
 def bench(job: Job, speed: float = 0.0) -> Bench:
-    """What can be measured on a job's loop, at a speed [m/s] whatever the job's: at the dock, 0."""
+    """The possible readings of a job's loop at this boat speed [m/s], not the job's; 0: dock."""
     network = build(job.at_speed(speed))
     looked_at = job.condenser
     parts = tuple(network.condenser_part(unit.name) for unit in looked_at)
@@ -127,10 +127,10 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
 
 
 def _can_be_held_shut(network: Network) -> bool:
-    """Whether the pump may run against a closed outlet for a moment, and somebody can close it.
+    """Whether the pump may briefly run against a closed outlet, and somebody can close it.
 
-    A pump that primes itself often displaces water, which has to go somewhere; an outlet under
-    water, or several, cannot be held shut by hand.
+    A self-priming pump is often a displacement pump, whose water has to go somewhere; an outlet
+    under water, or several, cannot be held shut by hand.
     """
     ends = [part for part in network.parts if isinstance(part, Discharge)]
     return not network.pump.curve.self_priming and len(ends) == 1 and ends[0].height > 0

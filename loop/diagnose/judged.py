@@ -1,4 +1,4 @@
-"""One call, judged: its causes in order, what was put right on it, and whether that is its end."""
+"""One call, evaluated: its causes in order, what was fixed, and whether that ends it."""
 
 from loop.diagnose.ends import end
 from loop.diagnose.faults import UNKNOWN
@@ -8,19 +8,19 @@ from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
 
-# As many causes are named, however unlikely.
+# Fewest causes that are named, however unlikely.
 _FEWEST = 3
-# Rows of the belief that together weigh less are left out of what is expected.
+# Lightest rows of the belief with this total weight are left out of predictions.
 LIGHT = 1e-6
 
 
 class Judged(Reasons):
-    """One call and what its posterior says.
+    """One call and its posterior.
 
-    ``order`` : the causes that are named, likeliest first; ``unknown`` : the probability of
-    something that is not in the list; ``rows`` and ``weight`` : the belief; ``right``, ``end``,
-    ``still_wrong`` and ``better`` as `put_right` and `ends` have them; ``at_speed`` : whether
-    something was read with the boat at speed.
+    ``order`` : the causes that are named, likeliest first; ``unknown`` : probability of an unlisted
+    cause; ``rows`` and ``weight`` : the belief; ``right``, ``end``, ``still_wrong`` and ``better``
+    as defined in `put_right` and `ends`; ``at_speed`` : whether anything was read with the boat at
+    speed.
     """
 
     def __init__(self, study: Study, readings: Readings) -> None:

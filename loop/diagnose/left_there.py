@@ -1,7 +1,7 @@
-"""A fault that what was done went round or quieted, and did not mend: it is still to be put right.
+"""A fault that the actions bypassed or relieved without fixing: it is still to be fixed.
 
-Who runs the pump from another supply, feeds it from a bucket or lets out air that a joint lets in
-sees that it runs. That proves the fault; it does not mend it.
+Running the pump from another supply, feeding it from a bucket or letting out air that a joint lets
+in makes it run. That proves the fault; it does not fix it.
 """
 
 from collections.abc import Sequence
@@ -19,19 +19,19 @@ from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 
-# What swings with the volts at a pump that runs on AC, and with its hertz; and what tells which.
+# Faults of an AC pump's supply, by volts and by hertz; and the reading that separates them.
 SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"
-# From this probability on a fault is looked for that may be there still (engineering estimate).
+# Least probability at which a fault that may remain is pursued (engineering estimate).
 STILL = 0.1
 
 
 def left_there(
     study: Study, steps: Sequence[StepDone], rows: Belief, weight: Array
 ) -> tuple[str, int]:
-    """The likeliest fault that is still to be put right, and the last mend of one that was.
+    """The likeliest fault still to be fixed, and the last fix of one that was only relieved before.
 
-    A fault's name, "" for none, and the number of a step, from 1, 0 for none; of a belief's rows,
-    so weighed.
+    A fault's name, "" for none, and the number of a step, from 1, 0 for none; from the belief's
+    `rows` with `weight`.
     """
     left, mended, most = "", 0, STILL
     for number, step in enumerate(steps, 1):
@@ -55,7 +55,10 @@ def left_there(
 
 
 def _found(study: Study, fault: str, step: StepDone, rows: Belief, weight: Array) -> float:
-    """Probability that this fault is there, where a step that only finds it has found it."""
+    """Probability that this fault is present, where a step that only finds it has found it.
+
+    0 below `LEADS`.
+    """
     if step.saw != actions.BY_NAME[step.did].answers[0]:
         return 0.0
     has = np.zeros(len(study.owner), dtype=bool)
@@ -65,7 +68,7 @@ def _found(study: Study, fault: str, step: StepDone, rows: Belief, weight: Array
 
 
 def _quieted(study: Study, fault: str, number: int, rows: Belief, weight: Array) -> float:
-    """Probability that this fault was there, and shows no more since the step of this number."""
+    """Probability that this fault was present and has not shown since the step of this number."""
     has = np.zeros(len(study.owner), dtype=bool)
     has[study.having[fault][0] if fault in study.having else []] = True
     quiet = has[rows.origin] & ~has[rows.now] & ~study.shows[rows.now] & (rows.since >= number)
@@ -73,15 +76,16 @@ def _quieted(study: Study, fault: str, number: int, rows: Belief, weight: Array)
 
 
 def hertz_would_tell(readings: Readings, fault: str) -> bool:
-    """Whether it may be the volts or the generator of an AC supply, and nothing tells which."""
+    """Whether it is a fault of an AC supply, volts or generator, and nothing separates them yet."""
     read = any(HERTZ in one.numbers for one in (readings, *readings.steps))
     return fault in SUPPLY and not read and statements.ON_GENERATOR not in readings.said
 
 
 def mend(posterior: Posterior, readings: Readings, fault: str) -> Gain | None:
-    """The step that mends this fault soonest for its minutes and risk; None where none is left.
+    """The best fix of this fault per minute, including risk; None where none is left.
 
-    Before a governor is set or a wire sought, the hertz that tell which.
+    The hertz come first where they would separate supply faults: before a governor is set or wiring
+    traced.
     """
     if HERTZ in posterior.study.bench.at and hertz_would_tell(readings, fault):
         column = posterior.study.bench.columns[posterior.study.bench.at[HERTZ]]

@@ -1,4 +1,4 @@
-"""A number that was read, with its uncertainty; and a flow read with a bucket."""
+"""A numeric reading with its uncertainty; and a flow from a bucket."""
 
 import math
 import re
@@ -7,17 +7,18 @@ from typing import Any
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.records import dataclass
 from loop.units import UnitError, parse, parse_measured
-from loop.units.foreign import written
+from loop.units.pint_quantity import quantity_text
 from loop.words.diagnosis import SAY
 
-# Bucket and stopwatch (engineering estimates): half-width of the volume, and of the time [s].
+# Bucket and stopwatch (engineering estimates): relative half-width of the volume, half-width of the
+# time [s].
 BUCKET_VOLUME = 0.05
 STOPWATCH = 1.0
 
 
 @dataclass(frozen=True)
 class Measured:
-    """A number that was read: value and half-width (two sigma) in SI and °C, and its text."""
+    """A numeric reading: value and half-width (two sigma) in SI and °C, and its text."""
 
     value: float
     half_width: float
@@ -53,11 +54,11 @@ def read_bucket(text: str) -> Measured:
 
 
 def as_written(quantity: Any, kind: ReadingKind | None) -> str:
-    """A quantity of the units library's as a person would have written that kind of reading."""
+    """A quantity of the units library as a person would have written that kind of reading."""
     if kind is None or kind.kind is None:
         return str(quantity)
     hertz = kind.name == "supply" and str(getattr(quantity, "units", "")).endswith("hertz")
     try:
-        return written(quantity, "frequency" if hertz else kind.kind)
+        return quantity_text(quantity, "frequency" if hertz else kind.kind)
     except UnitError:
         return str(quantity)  # which is refused, with the units that fit

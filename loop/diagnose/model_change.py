@@ -1,4 +1,4 @@
-"""What a fault changes in the model, and where it sits: data, and how two changes are one."""
+"""A fault's change to the model and its site, as data; and the combination of two changes."""
 
 from collections.abc import Callable
 from dataclasses import field
@@ -9,9 +9,9 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Site:
-    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place.
+    """A fault's site: part and unit (-1 where it has none); ``where`` is its displayed name.
 
-    ``still`` says that the pump stands with it, so that no water hides whatever else is wrong.
+    ``still`` : the pump stops with it, so that the lack of water hides any other fault.
     """
 
     where: str
@@ -22,22 +22,22 @@ class Site:
 
 @dataclass(frozen=True)
 class ModelChange:
-    """Changes to the model, which multiply (losses, pump, supply) or add (heat, sea).
+    """Changes to the model: factors (losses, pump, supply) or increments (heat, sea).
 
     loss : factor on a part's head loss, by part index.
     speed, pump_flow, pump_head : factors on the pump, as in `loop.hydraulics.Cases`.
-    supply, frequency : factors on the supply's voltage and its frequency, as a meter reads them.
+    supply, frequency : factors on the supply's voltage and frequency, as a meter reads them.
     drive : factor on the pump's electrical power at its flow.
-    fouling : resistance added to a unit's condenser, as a share of its 1/UA, by unit index.
-    condensing : temperature [K] added to a unit's condensing temperature, by unit index.
-    sea : the sea's temperature over the job's [K]; None where it is not the fault, and in doubt.
-    warmer : how much warmer than the sea the water is that the intake draws [K].
-    legs : numbers of the network's sections of falling legs that hold air.
+    fouling : added thermal resistance of a unit's condenser, as a share of its 1/UA, by unit index.
+    condensing : increment of a unit's condensing temperature [K], by unit index.
+    sea : sea temperature above the job's [K]; None where it is not the fault but uncertain.
+    warmer : temperature of the water at the intake above the sea [K].
+    legs : indices of the network's falling-leg sections that hold air.
     full : share of these that is full of water nevertheless.
-    rejected : factor on a unit's rejected heat, by unit index: 0 where its compressor stands.
-    air : share of the stream that is air, 0 to 1, as the eye judges it.
-    basket : share of the strainer's basket that is seen to be covered.
-    current : factor on the pump's current beside what its power takes (a weak or jammed motor).
+    rejected : factor on a unit's rejected heat, by unit index: 0 where its compressor is off.
+    air : visible share of air in the stream, 0 to 1.
+    basket : visibly covered share of the strainer's basket.
+    current : factor on the pump's current beyond what its power takes (a weak or jammed motor).
     """
 
     loss: dict[int, float] = field(default_factory=dict)
@@ -60,7 +60,7 @@ class ModelChange:
 
     @property
     def of_flows(self) -> tuple[object, ...]:
-        """What it changes for the water: equal for changes with which the same flows."""
+        """Hydraulic part of the change: equal for changes with the same flows."""
         loss = frozenset(self.loss.items())
         return loss, self.speed, self.pump_flow, self.pump_head, self.legs, self.full
 
@@ -90,7 +90,7 @@ class ModelChange:
 def _both(
     one: dict[int, float], other: dict[int, float], join: Callable[[float, float], float]
 ) -> dict[int, float]:
-    """Two tables as one, the values of a key that both have joined."""
+    """Two tables merged; values of a shared key are combined by `join`."""
     if not (one and other):
         return one or other
     return one | other | {key: join(one[key], other[key]) for key in one.keys() & other.keys()}

@@ -1,4 +1,4 @@
-"""How far a reading may lie from what the model predicts of it, whatever is known of the boat."""
+"""Model error: how far a reading may lie from its prediction, whatever is known of the boat."""
 
 import numpy as np
 
@@ -6,10 +6,10 @@ from loop.curve import Array
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.margins.heat import TRIPS
 
-# Standard deviations of each kind of reading: of what the model does not hold, as an amount and as
-# a share of the reading; and the share of what a fault does to it that is not known (severity
-# apart, which makes up for flow). A kind without a row is an error: it would be believed whole.
-# Engineering estimates; a tripped unit cycles, so that its temperatures say little.
+# Standard deviations by kind of reading: model error as an amount, and as a share of the reading;
+# and error of a fault's effect as a share of it (severity excluded, which covers flow). A kind must
+# have a row: without one it would be trusted fully. Engineering estimates; a tripped unit cycles,
+# so its temperatures say little.
 ERRORS: dict[str, tuple[float, float, float]] = {
     "flow": (0.0, 0.02, 0.0),
     "sea_temperature": (0.0, 0.0, 0.0),
@@ -28,7 +28,7 @@ _TRIPPED = 4.0
 
 
 def model_error(study: Study, single: Array, mean: Array) -> Array:
-    """Variance from what the model does not hold, (h, c), of a study's natural readings.
+    """Model error variance, (h, c), in the study's scale; `mean` (h, c) in SI.
 
     single : the single faults' samples, (h1, draws, c), which show how often a unit trips and how
     often no water moves.
@@ -54,6 +54,6 @@ def model_error(study: Study, single: Array, mean: Array) -> Array:
 
 
 def effect_error(study: Study, mean: Array) -> Array:
-    """Variance from what is not known of a fault's own effect, (h, c)."""
+    """Variance from the uncertainty of a fault's own effect, (h, c)."""
     share = np.array([ERRORS[column.kind.name][2] for column in study.bench.columns])
     return np.asarray((share * (mean - mean[study.healthy])) ** 2)

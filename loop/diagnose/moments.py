@@ -1,9 +1,9 @@
-"""Samples of readings → a mean, a few factors in common, and noise of each reading's own.
+"""Samples of readings → mean, a few common factors, and independent noise of each reading.
 
-Every hypothesis predicts y = mean + factor · z + noise: z are standard normals that all hypotheses
-share (what is not known of this boat), so that what one reading tells of the boat counts for the
-next. Factors come from the principal components of all samples (Jolliffe, Principal Component
-Analysis, 2002, ch. 2), and what these leave is noise.
+Every hypothesis predicts y = mean + factor · z + noise: z are standard normals shared by all
+hypotheses (the uncertain parameters of this boat), so that what one reading says of the boat counts
+for the next. Factors are the principal components of all samples (Jolliffe, Principal Component
+Analysis, 2002, ch. 2); the residual is noise.
 """
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 from loop.curve import Array
 from loop.records import dataclass
 
-# The most factors, and the share of the samples' variance that they hold before fewer do.
+# Most factors, and the share of the samples' variance at which fewer are enough.
 _MOST, _ENOUGH = 13, 0.999
 _ROUNDING = 1e-9
 
@@ -28,7 +28,7 @@ class Moments:
 def common_scores(samples: Array) -> Array:
     """Values of the shared standard normals in each sample, shape (draws, k).
 
-    samples : (h, draws, c), from draws whose order is the same under every hypothesis.
+    samples : (h, draws, c), with the same draws in the same order under every hypothesis.
     """
     centred = samples - samples.mean(axis=1, keepdims=True)
     size = np.sqrt((centred**2).mean(axis=(0, 1)))
@@ -45,7 +45,7 @@ def common_scores(samples: Array) -> Array:
 
 
 def moments(samples: Array, scores: Array) -> Moments:
-    """Mean, factors on the given scores, and what is left, of samples (h, draws, c)."""
+    """Mean, factors on the given scores, and residual variance of samples (h, draws, c)."""
     mean = samples.mean(axis=1)
     centred = samples - mean[:, None, :]
     inverse = np.linalg.pinv(scores)

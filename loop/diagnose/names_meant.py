@@ -1,4 +1,4 @@
-"""What a person means by a name: of a tool, a fault, something done, something said."""
+"""Resolves names as people write them: of tools, faults, actions, statements."""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -12,7 +12,7 @@ from loop.diagnose.reading_kinds import TOOLS
 from loop.mistakes import most_like
 from loop.words.diagnosis import SAY
 
-# Other words for a tool; "" for what everybody has, or for none.
+# Synonyms of tools; "" for one that everybody has, or for none.
 TOOLS_ALSO: dict[str, str] = {
     "none": "",
     "nothing": "",
@@ -35,7 +35,7 @@ TOOLS_ALSO: dict[str, str] = {
 
 
 def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
-    """Tools from "bucket, thermometer" or a list; mistakes are added to `problems`."""
+    """Tools from "bucket, thermometer" or a list; appends mistakes to `problems`."""
     texts = re.split(r"[,;]| and ", value) if isinstance(value, str) else value
     if not isinstance(texts, list | tuple):
         texts = [texts]
@@ -53,7 +53,7 @@ def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
 
 
 def action_of(text: str, problems: list[str], where: str = "did") -> CallAction | None:
-    """The action that a file means by one of its two names; None, and a mistake, if none."""
+    """The action that a file means by either of its names; None, and a mistake, if unknown."""
     known = {action.name: action.name for action in ACTIONS}
     known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
     name = chosen(text, known, where, problems)
@@ -61,7 +61,7 @@ def action_of(text: str, problems: list[str], where: str = "did") -> CallAction 
 
 
 def answers_also(action: CallAction) -> dict[str, str]:
-    """Other words for an action's answers, each with the answer that it means."""
+    """Synonyms of an action's answers, each with the answer that it means."""
     words = ANSWERS.get(action.name, ((), ()))
     pairs = zip(words, action.answers, strict=True)
     return {word: answer for some, answer in pairs for word in some}
@@ -75,10 +75,10 @@ def chosen(
     listed: Iterable[str] | None = None,
     guess: bool = True,
 ) -> str:
-    """What a text means among the spellings that are known; "" and a mistake if nothing.
+    """The known spelling that a text means; "" and a mistake if none.
 
-    ``listed`` are those that a mistake names, all where left out, or only the nearest if `guess`:
-    not where the nearest by its letters may say the opposite.
+    ``listed`` : names shown in the mistake, default all. With `guess` only the nearest is shown;
+    not for answers, where a similar spelling may mean the opposite.
     """
     plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
     wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
@@ -97,7 +97,7 @@ def chosen(
 
 
 def fault_of(text: str) -> str:
-    """The name of the fault, or the pair, that a text means; "" for none.
+    """The name of the fault or pair that a text means; "" for none.
 
     >>> fault_of("Pump worn"), fault_of("pump-worn+sea warm"), fault_of("?")
     ('pump-worn', 'pump-worn + sea-warm', '')

@@ -1,9 +1,9 @@
-"""Pairs of readings that contradict each other by what they mean, on any loop, whatever its faults.
+"""Pairs of readings that contradict each other by their meaning, on any loop, under any fault.
 
-A fault whose own effect is broad, or a loop of which little is known, gives some row that fits
-nearly any two readings. These do not go by rows: a stream that does not run fills no bucket, a
-strong one is no trickle, a pump that stands brings none, what makes no sound does not draw what it
-takes to run, and a unit that cools the boat has water and warms it, by no more than its heat.
+A fault with a broad effect, or a loop of which little is known, has some row that fits nearly any
+two readings, so these rules do not use rows: a stream that does not run fills no bucket, a strong
+one is no trickle, a pump that stands delivers no water, a silent one does not draw running current,
+and a unit that cools the boat has water and warms it, by no more than its heat.
 """
 
 from collections.abc import Iterator, Mapping
@@ -17,26 +17,26 @@ from loop.diagnose.study import Study
 from loop.diagnose.words_seen import far_from_said
 from loop.records import dataclass
 
-# How far a number may lie off once in a thousand times: the normal's quantile.
+# Deviation exceeded once in a thousand times [standard deviations]: quantile of the normal.
 FAR = 3.09
-# A word that is said less often than this is said by mistake (`words_seen`: a slip is 0.04).
+# A word with a lower probability is a mistake (`words_seen`: a slip is 0.04).
 BY_MISTAKE = 0.05
 # A motor that turns draws more than this share of its running current (engineering estimate: an
-# idle one draws some 0.4 of it). From so many times it on it may be stuck, and its hum not heard.
+# idle one draws about 0.4). Above the second factor it may be stuck, with its hum unheard.
 _DRAWS, _STUCK = 0.1, 1.8
-# The sea and the water that leaves, and what the model of that one misses [K] (engineering
-# estimate).
+# The outlet temperature, and its model error [K] (engineering estimate).
 LEAVES, MISSED = "outlet_temperature", 0.3
-# So many times the unit's own heat no water takes up: one more source that the file does not have
-# may give as much again (engineering estimate).
+# Upper limit on the water's heat gain, relative to the unit's own heat: a source missing from the
+# file may double it (engineering estimate).
 MOST_HEAT = 2.0
 SOUND, STREAM, FLOW = "pump_sound", "stream", "flow"
 
 
 @dataclass(frozen=True)
 class Law:
-    """A word that is not said where the number of a kind is surely above, or below, these shares
-    of what a healthy loop reads; unless it is as much as ``upto`` times that."""
+    """A word that contradicts a number surely above, or below, these multiples of the healthy
+    reading, but not a number of ``upto`` times it or more.
+    """
 
     key: str
     word: str
@@ -58,7 +58,7 @@ LAWS: tuple[Law, ...] = (
 
 
 def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
-    """Keys of two readings of which one at least must be wrong."""
+    """Keys of two readings of which at least one must be wrong."""
     for law in LAWS:
         one, column = taken.numbers.get(law.number), study.bench.at.get(law.number)
         said = law.key in study.words and taken.words.get(law.key) == law.word
@@ -79,7 +79,7 @@ def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
 
 
 def reason(study: Study, taken: Taken, pair: tuple[str, ...]) -> str:
-    """The row of words that says why two readings of a unit break a law; "" for none."""
+    """Key of the text on why two readings of a unit break a law; "" for none."""
     if _cools_dry(taken, pair):
         return "misfit-dry"
     if colder(taken, pair):
@@ -92,7 +92,7 @@ def _kind(key: str) -> str:
 
 
 def _cools_dry(taken: Taken, pair: tuple[str, ...]) -> bool:
-    """Whether these two are a stream that does not run and a unit that cools all the same.
+    """Whether the pair is a stream that does not run and a unit that cools nevertheless.
 
     Without water it trips within minutes.
     """
@@ -102,9 +102,9 @@ def _cools_dry(taken: Taken, pair: tuple[str, ...]) -> bool:
 
 
 def _too_much_heat(study: Study, taken: Taken, pair: tuple[str, ...]) -> bool:
-    """Whether these two are a unit's outlet and its flow, which carry more heat than it can give.
+    """Whether the pair is a unit's outlet and flow carrying more heat than the unit can give.
 
-    From the sea as read, or else the warmest that there is a row for.
+    Relative to the sea as read, or else the warmest of any row.
     """
     leaves = next((key for key in pair if _kind(key) == LEAVES), "")
     flow, at = leaves.replace(LEAVES, FLOW), study.bench.at
@@ -122,12 +122,12 @@ def _too_much_heat(study: Study, taken: Taken, pair: tuple[str, ...]) -> bool:
 
 
 def stands_and_pumps(words: Mapping[str, str]) -> bool:
-    """Whether a pump is said to stand, humming or silent, and water to come all the same."""
+    """Whether a pump is said to stand, humming or silent, while water comes."""
     return words.get(SOUND) in STANDS and words.get(STREAM) in COMES
 
 
 def colder(taken: Taken, pair: tuple[str, ...]) -> bool:
-    """Whether these two are the sea's temperature and that of water which leaves colder."""
+    """Whether the pair is the sea temperature and a colder outlet."""
     if len(pair) < 2 or pair[0] != SEA or pair[1].partition(".")[0] != LEAVES:
         return False
     if not set(pair) <= taken.numbers.keys():
@@ -142,7 +142,7 @@ def _sigma(one: Measured) -> float:
 
 
 def _healthy(study: Study, column: int) -> tuple[float, float, float]:
-    """What a healthy loop reads at the least, by its middle and at the most: all doubt counted."""
+    """Lower limit, middle and upper limit of a healthy loop's reading, with all uncertainty."""
     row = study.healthy
     variance = (study.factor[row, column] ** 2).sum() + study.noise[row, column]
     edges = study.mean[row, column] + FAR * np.sqrt(variance) * np.array([-1.0, 0.0, 1.0])

@@ -1,4 +1,4 @@
-"""The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
+"""The best next step: expected information gain and cure per minute, including risk."""
 
 from collections.abc import Sequence
 
@@ -24,10 +24,10 @@ from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, lead_of, worth_it
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.distinct import distinct
 
-# Hypotheses that together weigh less than this are left out of the expectation.
+# Lightest hypotheses with this total weight are left out of the expectation.
 LEFT_OUT = 1e-3
 BINS = 96
-# Coefficients of z and z³ in the logistic that approximates the normal distribution.
+# Coefficients of z and z³ in the logistic approximation of the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
 
@@ -37,13 +37,13 @@ def gains(
     among: Sequence[int] | None = None,
     only: str | None = None,
 ) -> tuple[Gain, ...]:
-    """Every step that is left, best for its minutes and risk first; with `only`, that one alone.
+    """Every available step, best per minute including risk first; with `only`, that one alone.
 
-    The mutual information of fault and answer [bits]: the entropy of the answer less its expected
-    entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
-    tools at hand, not ruled out by what was seen; actions that this loop has the parts for and
-    that are left (`CallAction.is_left`). `among` restricts it to some causes, of which some row
-    that counts must have one: what would tell which of them it is.
+    The gain is the mutual information of fault and answer [bits]: the entropy of the answer minus
+    its expected entropy given the fault (Lindley, Ann. Math. Statist. 27 (1956) 986). Includes
+    readings that the tools at hand allow and no observation rules out, and actions that this loop
+    has the parts for and that are left (`CallAction.is_left`). `among` restricts it to some causes,
+    at least one of which must be in a significant row: the gain about which of them it is.
     """
     study = posterior.study
     rows, weight = posterior.rows(LEFT_OUT)
@@ -66,7 +66,7 @@ def gains(
             at = study.bench.at[column.key]
             mean, spread = middle[:, at], variance[:, at]
             before = posterior.last.get(column.key)
-            if isinstance(before, belief.Before):  # read again: as it was, where nothing changed
+            if isinstance(before, belief.Before):  # repeated: expected unchanged
                 same = rows.since <= before.step
                 mean = np.where(same, before.value, mean)
                 spread = np.where(same, before.width**2, spread)
@@ -88,9 +88,9 @@ def gains(
 
 
 def _shows_at_speed(readings: Readings, known: Standing, key: str) -> bool:
-    """Whether the customer says so, and nothing was read there since anything was changed.
+    """Whether the customer reports it at speed, and no valid reading was taken there.
 
-    Where nothing was read there before, only until something is done at the dock.
+    Where none was ever taken there, only before the first action.
     """
     said = set(statements.AT_SPEED) & set(readings.said)
     read = any(one.at_speed.keys for one in (readings, *readings.steps))
@@ -98,7 +98,7 @@ def _shows_at_speed(readings: Readings, known: Standing, key: str) -> bool:
 
 
 def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
-    """Chance of each answer of a reading that is a word under each row, (rows, answers)."""
+    """Probability of each answer of a qualitative reading under each row, (rows, answers)."""
     own = posterior.study.words[column.key][rows.now]
     before = posterior.last.get(column.key)
     if not isinstance(before, Seen):
@@ -109,7 +109,7 @@ def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array
 
 
 def _may_be_asked(study: Study, column: Column, readings: Readings, known: Standing) -> bool:
-    """Whether a reading may be another by now, can be had, and is possible after what was seen."""
+    """Whether a reading may have changed, can be had, and is possible after what was seen."""
     if column.key in known.keys:
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
@@ -119,19 +119,19 @@ def _may_be_asked(study: Study, column: Column, readings: Readings, known: Stand
 
 
 def _is_had(column: Column, readings: Readings, known: Standing) -> bool:
-    """Whether what a reading takes is at hand, or sent for whatever it tells."""
+    """Whether a reading's tool is at hand, or is sent for regardless of information gain."""
     return at_hand(column, readings) or any(
         key == column.key and known.all_say([seen], answers) for key, seen, answers in SENT_FOR
     )
 
 
 def at_hand(column: Column, readings: Readings) -> bool:
-    """Whether what a reading takes is at hand."""
+    """Whether a reading's tool is at hand."""
     return not column.kind.tool or readings.tools is None or column.kind.tool in readings.tools
 
 
 def ruled_out(study: Study, step: str, known: Standing) -> bool:
-    """Whether what was seen rules a step out: of its own unit; of every unit where it has none."""
+    """Whether observations rule a step out: on its own unit; on every unit where it has none."""
     name, _, own = step.partition(".")
     words = [column.key for column in study.bench.words]
     words += [study.bench.at_speed.key] if study.bench.at_speed else []
@@ -152,7 +152,7 @@ def ruled_out(study: Study, step: str, known: Standing) -> bool:
 
 
 def _looked_at(words: Sequence[str], key: str, own: str) -> list[str]:
-    """The words of a kind that speak of one unit, or where `own` is empty of the whole loop."""
+    """The qualitative readings of a kind for one unit, or for the loop where `own` is empty."""
     return [w for w in words if w in (key, f"{key}.{own}") or (not own and w.startswith(key + "."))]
 
 
@@ -191,13 +191,13 @@ def _of_actions(
             axis=1,
         )
         bits = _information(chance, shares)
-        cured = float(weight @ cure.sum(axis=1))  # seen at once or not, the trouble is over
+        cured = float(weight @ cure.sum(axis=1))  # noticed at once or not
         found.append(Gain(action.name, bits, cured, action.minutes, action.cost))
     return found
 
 
 def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Array) -> Array:
-    """Chance of each small interval of a numeric reading under each hypothesis, (rows, bins)."""
+    """Probability of each bin of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
     at, kind = study.bench.at[column.key], column.kind
     natural = study.natural_of(at, mean)
@@ -214,7 +214,7 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
 
 
 def normal(z: Array) -> Array:
-    """Standard normal distribution function, to 2e-4, by a logistic that any language has.
+    """Standard normal distribution function, within 2e-4, by a logistic available in any language.
 
     Page, Applied Statistics 26 (1977) 75, from memory.
     """
@@ -223,7 +223,7 @@ def normal(z: Array) -> Array:
 
 
 def _information(chance: Array, shares: Array) -> float:
-    """Mutual information [bits] of the owner and the answer; `shares` of each owner in the rows."""
+    """Mutual information [bits] of owner and answer; `shares` is each owner's weight by row."""
     joint = shares @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)

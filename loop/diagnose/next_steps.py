@@ -1,4 +1,4 @@
-"""The steps that an answer names next: to end the call, to take again, or to tell most."""
+"""The next steps in an answer: to end the call, to repeat, or to gain information."""
 
 import numpy as np
 
@@ -29,14 +29,14 @@ from loop.diagnose.study import Study
 from loop.words.had import Has
 from loop.words.to_do import doing, with_hazard
 
-# Of these one tells as much as the other of how warm a unit's water leaves it.
+# Equivalent readings of how warm the water leaves a unit.
 HEAT = ("outlet_temperature", "condensing_temperature")
-# For so many of the likeliest causes is it said what a step would give.
+# Number of the likeliest causes for which a step's expected result is given.
 LEADING = 4
 
 
 def next_steps(call: Judged) -> tuple[NextReading, ...]:
-    """What to read or do next, best first, with what each step would give under each cause."""
+    """What to read or do next, best first, with each step's expected result under each cause."""
     study, rows = call.study, call.rows
     middle, _ = predicted(rows, study.mean, study.factor, study.noise)
     owner = study.owner[study.blamed(rows.origin, rows.now)]
@@ -65,7 +65,7 @@ def _chosen(call: Judged) -> tuple[Gain, ...]:
 
 
 def _left(call: Judged) -> tuple[Gain, ...]:
-    """The steps that mend what is left, end the call, or tell most of what it may be."""
+    """Steps that fix what is left, end the call, or gain most information."""
     ends = call.end
     if ends.left:
         return tuple(filter(None, [mend(call.posterior, call.readings, ends.left)]))
@@ -81,9 +81,10 @@ def _left(call: Judged) -> tuple[Gain, ...]:
 
 
 def _shown_first(call: Judged, left: tuple[Gain, ...]) -> tuple[Gain, ...]:
-    """These steps, what shows how the loop does before all that only may.
+    """These steps, with those that show the loop's condition moved before the others.
 
-    But for a wait, and for what shows what the customer alone speaks of.
+    Except for a wait for the failure, and where the first step checks what only the customer
+    reported.
     """
     if any(gain.key == WAITS for gain in left) or any(map(is_hearsay, left[:1])):
         return left
@@ -92,9 +93,9 @@ def _shown_first(call: Judged, left: tuple[Gain, ...]) -> tuple[Gain, ...]:
 
 
 def _unseen(call: Judged, left: tuple[Gain, ...]) -> list[Gain]:
-    """The readings of these that show how the loop does, and that none of their sort has shown.
+    """Those of these readings that show the loop's condition in a way that no other has.
 
-    A bucket stands for a look at the stream, and either temperature for the other.
+    A measured flow replaces a look at the stream, and either temperature the other.
     """
     states = (call.readings, *call.readings.steps)
     read = {key for one in states for key in one.keys}
@@ -109,10 +110,7 @@ def _unseen(call: Judged, left: tuple[Gain, ...]) -> list[Gain]:
 
 
 def _sound(call: Judged, left: tuple[Gain, ...]) -> bool:
-    """Whether water and warmth were read as far as can be, and speak for a loop with nothing wrong.
-
-    And nothing that is left shows what the customer alone speaks of.
-    """
+    """Whether water and heat were read as far as possible, and show a healthy loop."""
     states = (call.readings, *call.readings.steps)
     if not call.well() or not any(FLOW in key for one in states for key in one.numbers):
         return False
@@ -124,7 +122,7 @@ def _sound(call: Judged, left: tuple[Gain, ...]) -> bool:
 
 
 def _reset(call: Judged) -> tuple[Gain, ...]:
-    """The reset of a unit that is locked out still though the water is back, or none."""
+    """The reset of a unit that is still locked out though the water is back, or none."""
     if call.end.left or not locked_out(call, call.better):
         return ()
     one = actions.BY_NAME[RESET]
@@ -132,7 +130,7 @@ def _reset(call: Judged) -> tuple[Gain, ...]:
 
 
 def _again(call: Judged) -> tuple[Gain, ...]:
-    """The readings to take again where no fault in the list fits.
+    """Readings to repeat where no listed fault fits.
 
     Two that contradict each other, or the one that fits worst.
     """
@@ -151,7 +149,7 @@ def _again(call: Judged) -> tuple[Gain, ...]:
 
 
 def _expected(call: Judged, gain: Gain, some: Array, middle: Array) -> Value:
-    """What a step would most likely give under the rows `some` of the belief."""
+    """The likeliest result of a step under the belief rows `some`."""
     weight, now = call.weight[some] / call.weight[some].sum(), call.rows.now[some]
     if gain.column is None:
         action = actions.BY_NAME[gain.key]
@@ -167,14 +165,14 @@ def _expected(call: Judged, gain: Gain, some: Array, middle: Array) -> Value:
 
 
 def called(study: Study, instance: int) -> str:
-    """The name under which a step's expectations stand: with its place where it has twins."""
+    """Name of an instance in a step's expectations: with its site where its fault has several."""
     one = study.instances[instance]
     twins = [other for other in study.instances if other.name == one.name]
     return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
 
 def _step(gain: Gain, expected: dict[str, Value], has: Has) -> NextReading:
-    """A gain as a step for a person."""
+    """A gain as a step to display."""
     answers: tuple[str, ...]
     if gain.column is None:
         row, action = doing(gain.key, has), actions.BY_NAME[gain.key]

@@ -1,4 +1,4 @@
-"""The flow to expect once a fault is fixed, with what may hide behind it."""
+"""The flow expected once a fault is fixed, including what may hide behind it."""
 
 import math
 from dataclasses import replace
@@ -11,23 +11,23 @@ from loop.diagnose.belief import kept, opened, predicted
 
 _BAND = (0.05, 0.5, 0.95)
 STEPS = 25
-# A boat without a job file is none of the invented loops, and oftener flows more than they than
-# less: factor on the flow's standard deviation. Of 3,305 bands of named faults on made-up boats of
-# other physics 84 in 100 held the flow without it, 88 with 1.15 and 91 with 1.3; with the best kit,
-# where most is named, 80, 86 and 89. With a job file 90 in 100 hold it as they are, of 526.
+# A boat without a job file matches none of the invented loops, and more often has more flow than
+# less: calibration factor on the flow's standard deviation. Of 3,305 bands of named faults on
+# made-up boats of other physics, 84 in 100 held the flow without it, 88 with 1.15 and 91 with 1.3;
+# with the best tools, where most faults are named, 80, 86 and 89. With a job file 90 in 100 of 526
+# hold it without a factor.
 WIDER = 1.3
-# Share of the heaviest part of a mixture below which a part does not move its quantiles.
+# Components below this share of the heaviest do not move a mixture's quantiles.
 NOTHING = 1e-4
-# Twice the share of a standard normal distribution below −√2 times its argument: `scipy` would take
-# long to load.
+# Complementary error function on arrays; `scipy` would take long to load.
 _erfc = np.frompyfunc(math.erfc, 1, 1)
 
 
 def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
-    """Low edge, middle and high edge of the 90 % band of the flow [m³/s].
+    """5 %, 50 % and 95 % quantiles of the flow [m³/s] once a cause is fixed.
 
-    Of every hypothesis that has this cause, alone or with another, with this fixed. What hides it
-    is fixed as well: before that there is no water.
+    Over every hypothesis with this cause, alone or with another, after fixing this fault. A fault
+    that hides it is fixed as well: without that there is no water.
     """
     study = posterior.study
     rows, weight = posterior.rows(1e-6)
@@ -36,7 +36,7 @@ def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     if not len(having):
         return 0.0, 0.0, 0.0
     begun = rows.now[having]
-    slot = study.slot[cause, study.owner[begun]]  # below 0 where it is fixed by now
+    slot = study.slot[cause, study.owner[begun]]  # below 0: fixed already
     at, now, share = opened(begun, study.after, study.behind, np.maximum(slot, 0))
     hidden = np.isin(begun, list(study.behind)) & (slot == 1)
     now = np.where(slot[at] < 0, begun[at], np.where(hidden[at], study.healthy, now))

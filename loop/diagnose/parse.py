@@ -1,4 +1,4 @@
-"""Readings as a person writes them → numbers with their uncertainty, words, steps."""
+"""Readings as people write them → numbers with uncertainty, words, steps."""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -18,15 +18,15 @@ from loop.units import UnitError, parse_measured
 from loop.words.diagnosis import SAY
 from loop.wrong import wrong
 
-# After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
+# No nearest name is searched for after this many mistakes: there may be a thousand of each.
 _HINTS = 10
-# What stands beside the readings at the top of a file.
+# Top-level keys of a file that are not readings.
 BESIDE = ("date", "note", "prior", "said", "tools", "step", "under_way")
 _EXTRA = ("bucket", *BESIDE)
 
 
 def read_readings(path: str | Path, job: Job) -> Readings:
-    """The readings in a TOML file; raises JobError with every mistake in it."""
+    """The readings in a TOML file; raises JobError listing every mistake."""
     return parse_readings(read_toml(path, "readings"), job, str(path))
 
 
@@ -37,15 +37,15 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     ----------
     data : mapping
         Reading → text, such as ``{"flow": "150 gal/h ± 10", "stream": "steady"}``, or a quantity of
-        the units library's. Where the job has several condensers, those of one unit are
-        ``{"outlet_temperature": {"saloon": "95 degF"}}`` (in TOML ``outlet_temperature.saloon``);
-        ``date``, ``note``, ``prior`` (a table of fault → weight), ``said`` (what the customer
-        said), ``tools``, ``under_way`` (a table of readings) and ``step`` (a list of tables:
-        ``did``, ``saw``, readings, an ``under_way`` of its own; readings alone were taken
-        again) may stand beside them.
+        the units library. Where the job has several condensers, those of one unit are
+        ``{"outlet_temperature": {"saloon": "95 degF"}}`` (in TOML ``outlet_temperature.saloon``).
+        Further keys: ``date``, ``note``, ``prior`` (a table of fault → weight), ``said`` (the
+        customer's statements), ``tools``, ``under_way`` (a table of readings) and ``step`` (a list
+        of tables: ``did``, ``saw``, readings, its own ``under_way``; one with readings alone
+        repeats them).
     job : Job
     name : str
-        Goes before each mistake.
+        Prefix of each mistake.
 
     Raises
     ------
@@ -57,7 +57,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     if "part" in data:
         raise JobError([wrong("file-is-job", file=name)])
     found = _Reader(job)
-    # What was read again stands after what was read first.
+    # Repeated readings are processed after the first ones.
     for key, value in sorted(data.items(), key=lambda one: _as_in_files(str(one[0])) == "step"):
         found.take(str(key), value)
     if found.problems:
@@ -66,7 +66,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
 
 
 def _as_in_files(key: str) -> str:
-    """A reading's name as files have it, from that or from how it is printed.
+    """A reading's key in files, from that or from its displayed name.
 
     >>> _as_in_files("Outlet temperature of saloon"), _as_in_files("flow.aft cabin")
     ('outlet_temperature.saloon', 'flow.aft cabin')
@@ -200,14 +200,14 @@ class _Reader:
                 self.steps.append(StepDone(numbers, words, action.name, saw or "", away))
 
     def _read(self, table: Mapping[str, Any], where: str) -> tuple[Taken, Taken | None]:
-        """The readings of a step's table, and those with the boat at speed."""
+        """The readings of a step's table, at the dock and at speed."""
         away = {str(key) for key in table if _as_in_files(str(key)) == "under_way"}
         dock = {key: one for key, one in table.items() if str(key) not in away}
         speed = [self._inner(table[key], f"{where} under_way") for key in away]
         return self._inner(dock, where), speed[0] if speed else None
 
     def _again(self, taken: Taken, away: Taken | None) -> None:
-        """Readings taken again, as the loop was left by the last step, or found."""
+        """Readings repeated in the state after the last step, or as found."""
         now = self.readings().now_having(taken, away)
         self.numbers, self.words = dict(now.numbers), dict(now.words)
         self.under_way, self.steps = now.under_way, list(now.steps)

@@ -1,4 +1,4 @@
-"""The readings that a loop would give, for many changes and doubts at once: a row a reading."""
+"""Predicted readings of a loop for many changes and parameter samples at once."""
 
 from collections.abc import Callable
 
@@ -12,18 +12,17 @@ from loop.hydraulics import shutoff_head
 from loop.margins.heat import TRIPS
 from loop.margins.warming import condensing_in_loop, rise_in_loop
 
-# Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
-# estimate).
+# Largest temperature rise of water standing in a hot condenser [K] (engineering estimate).
 _HOTTEST_RISE = 25.0
-# Power over voltage times current of a small AC motor (engineering estimate); 1 for DC.
+# Power factor of a small AC motor (engineering estimate); 1 for DC.
 POWER_FACTOR = 0.8
 
 
 def predict(bench: Bench, state: State, exact: bool = False) -> Array:
-    """Readings, shape (n, columns), in SI and °C, without the instruments' own error.
+    """Readings, shape (n, columns), in SI and °C, without instrument error.
 
-    Losses come from the parts' tables, or with `exact` from their own functions. Where nothing
-    flows the unit is taken to trip: temperatures stop at the limits above.
+    Losses come from the parts' tables, or with `exact` from their own functions. With no flow the
+    unit is assumed to trip: temperatures stop at their upper limits.
     """
     loops = SolvedLoops(bench, state, exact)
     values = np.empty((len(loops.pump_flow), len(bench.columns)))
@@ -33,7 +32,7 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
 
 
 def _flow(loops: SolvedLoops, column: Column) -> Array:
-    """Of the pump, or of a unit."""
+    """Flow of the pump, or through a unit."""
     return loops.pump_flow if column.unit < 0 else np.maximum(loops.through(column), 0.0)
 
 
@@ -59,7 +58,7 @@ def _inlet_pressure(loops: SolvedLoops, column: Column) -> Array:
 
 def _outlet_pressure(loops: SolvedLoops, column: Column) -> Array:
     pump = loops.bench.network.pump
-    # Pumps side by side have a port each, and share the flow.
+    # Pumps in parallel each have a port and share the flow.
     shared = loops.pump_flow / pump.in_parallel
     return loops.gauge(loops.inlet + loops.head, shared, pump.inner_bore)
 
@@ -85,7 +84,7 @@ def _current(loops: SolvedLoops, column: Column) -> Array:
     return np.asarray(loops.watts * loops.state.current / (volts * factor))
 
 
-# What each reading that is a number would show, [SI] and °C, of shape (n,).
+# Prediction of each numeric reading, in SI and °C, shape (n,).
 PREDICTED: dict[str, Callable[[SolvedLoops, Column], Array]] = {
     "flow": _flow,
     SEA: lambda loops, column: loops.sea,

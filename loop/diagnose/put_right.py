@@ -1,4 +1,4 @@
-"""Whether what was done has put it right, which step did, and what was read since."""
+"""Whether the actions fixed the trouble, which step did, and what was read since."""
 
 from collections.abc import Sequence
 
@@ -15,26 +15,27 @@ from loop.diagnose.study import Study
 from loop.records import dataclass
 from loop.words.to_do import FIX
 
-# The trouble counts as over from this probability on.
+# The trouble counts as over from this probability.
 OVER = 0.7
-# From this one on it may be, and is looked at before anything else (engineering estimate).
+# From this probability it may be over, and is checked before anything else (engineering estimate).
 MAY_BE = 0.3
-# What a stream is said to be that is enough, and a unit that is not.
+# Words for a sufficient stream, and for a unit that does not run.
 ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
-# What a unit does that does not do what it should.
+# Words for a unit in trouble.
 ILL = (*STOPPED, "weak")
 
-# What sets a unit going again that has locked itself out, and the fault that it cures.
+# The action that restarts a locked-out unit, and the fault that it cures.
 RESET, LOCKED = "reset-unit", "unit-off"
-# With the pump's breaker off these are done, and it stays off until the pump is heard again.
+# Actions with the pump's breaker off; it stays off until the pump is heard again.
 BREAKER_OFF = ("open-pump", "fit-sound-pump")
 
 
 @dataclass(frozen=True)
 class PutRight:
-    """``fixed`` the probability that what was wrong was put right and what is left does not show;
-    ``runs`` that it was, or that a unit that had tripped runs again, whatever it tripped for;
-    ``by`` the number of the step that most likely did so, from 1, 0 for none."""
+    """``fixed`` : probability that the trouble was fixed and nothing that is left shows; ``runs`` :
+    that, or that a tripped unit runs again, whatever it tripped for;
+    ``by`` : number of the step that most likely did so, from 1, 0 for none.
+    """
 
     fixed: float
     runs: float
@@ -42,12 +43,12 @@ class PutRight:
 
     @property
     def over(self) -> bool:
-        """Whether some step has most likely put it right, for now at least."""
+        """Whether some step has most likely fixed it, at least for now."""
         return self.runs >= OVER and self.by > 0
 
 
 def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
-    """Of a belief's rows, so weighed."""
+    """Whether the trouble was fixed and by which step, from the belief's `rows` with `weight`."""
     right = (rows.now != rows.origin) & ~study.shows[rows.now]
     tripped = np.zeros(len(study.owner), dtype=bool)
     tripped[study.having[LOCKED][0] if LOCKED in study.having else []] = True
@@ -58,7 +59,7 @@ def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
 
 
 def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
-    """Probability that any other fault than this was put right, and what is left does not show."""
+    """Probability that a fault other than this one was fixed, and nothing that is left shows."""
     kinds = [{one.name for one in instance.faults} - {fault} for instance in study.instances]
     owners = zip(study.owner[rows.origin], study.owner[rows.now], strict=True)
     other = np.array([bool(kinds[before] - kinds[now]) for before, now in owners], dtype=bool)
@@ -66,10 +67,10 @@ def beside(study: Study, fault: str, rows: Belief, weight: Array) -> float:
 
 
 def credited(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
-    """The action that is said to have put it right, where the step of this number did it last.
+    """The action credited with the fix, where the step `by` completed it.
 
-    Of a unit that locked itself out for what was put right before, that and not its reset; and what
-    put right for good what that step only went round.
+    For a lockout whose reason was fixed before, that fix and not the reset; and a fix for good
+    rather than a step that only bypassed the fault.
     """
     later = [one for one in call.readings.steps[by:] if one.did.startswith(FIX)]
     fixes = [one.did for one in later if one.saw == BY_NAME[one.did].answers[0]]
@@ -82,10 +83,10 @@ def credited(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
 
 
 def locked_out(call: Reasons, better: int) -> bool:
-    """Whether a unit stands though the water is back, and was not reset since.
+    """Whether a unit is off though the water is back, and was not reset since.
 
-    A high-pressure lock-out holds until it is reset, whatever was put right. ``better`` : the step
-    since which it is better, 0 for none; else that at which the stream came.
+    A high-pressure lockout holds until it is reset, whatever was fixed. ``better`` : the step since
+    which the loop is better, 0 for none; then the step at which the stream came counts.
     """
     steps = call.readings.steps
     since = better or _stream_came(call.readings)
@@ -96,7 +97,7 @@ def locked_out(call: Reasons, better: int) -> bool:
 
 
 def _stream_came(readings: Readings) -> int:
-    """Number of the step at which a stream that was too little became enough; 0 where it is not."""
+    """Number of the step at which an insufficient stream became enough; 0 where it did not."""
     came, enough = 0, True
     for number, one in enumerate((readings, *readings.steps)):
         word = one.words.get("stream")
@@ -106,7 +107,7 @@ def _stream_came(readings: Readings) -> int:
 
 
 def _words(since: Sequence[StepDone]) -> dict[str, str]:
-    """What was seen last in these steps, but for what a later one makes another."""
+    """Last words in these steps, without those that a later answer made obsolete."""
     words: dict[str, str] = {}
     for one in since:
         renewed = BY_NAME[one.did].renewed(one.saw)
@@ -116,30 +117,30 @@ def _words(since: Sequence[StepDone]) -> dict[str, str]:
 
 
 def unread(call: Reasons, found: PutRight) -> str:
-    """The action that may have put it right where nothing was read since; "" for none."""
+    """The action that may have fixed it where nothing was read since; "" for none."""
     since = call.readings.steps[found.by - 1 :]
     likely = found.fixed >= MAY_BE and found.by > 0
     return since[0].did if likely and not any(one.everywhere for one in since) else ""
 
 
 def read_since(call: Reasons, found: PutRight) -> bool:
-    """Whether something was read since it was put right, and nothing of it shows trouble still."""
+    """Whether anything was read since the fix, and none of it still shows trouble."""
     since = call.readings.steps[found.by - 1 :]
     read = any(one.everywhere for one in since)
     return found.over and read and not trouble(call, since) and not _fails_at_speed(since)
 
 
 def _fails_at_speed(since: Sequence[StepDone]) -> bool:
-    """Whether the stream was too little with the boat at speed when it was seen there last."""
+    """Whether the stream was insufficient when last seen with the boat at speed."""
     seen = [word for one in since if (word := one.at_speed.words.get("stream"))]
     return bool(seen) and seen[-1] not in ENOUGH
 
 
 def trouble(call: Reasons, since: Sequence[StepDone]) -> str:
-    """What was read last that shows trouble still: a reading's key, "" where nothing does.
+    """Key of a last reading that still shows trouble, "" for none.
 
-    A stream that is not strong, unless the bucket says that it is enough; too little in a bucket;
-    a unit that trips, stays off or cools weakly.
+    A stream that is neither strong nor steady (a weak one is accepted where flow was measured); a
+    flow below what a healthy loop gives; a unit that trips, stays off or cools weakly.
     """
     words = _words(since)
     flows = {key: one.alone(key) for one in since for key in one.numbers if _is(key, "flow")}
@@ -163,12 +164,11 @@ def _is(key: str, kind: str) -> bool:
 
 
 def still_wrong(call: Reasons, found: PutRight, rows: Belief, weight: Array) -> tuple[str, int]:
-    """What shows trouble still, and the step since which it is better nevertheless.
+    """The reading that still shows trouble, and the step since which the loop is better.
 
-    A reading's key, as `trouble` has it, and the number of the step: the last, where it has most
-    likely brought the water back; or that which has put right what was wrong, where a unit is ill
-    all the same, and nothing done since it was seen can have changed that. "" and 0 where nothing
-    does, or nothing is better.
+    A key as from `trouble`, and a step number: the last step, where it has most likely brought the
+    water back; or the step that fixed the trouble, where a unit is still ill and nothing done since
+    it was seen can have changed that. "" and 0 where nothing shows trouble, or nothing is better.
     """
     study, steps = call.study, call.readings.steps
     if found.fixed >= OVER and found.by > 0 and not call.contradiction:
@@ -184,7 +184,7 @@ def still_wrong(call: Reasons, found: PutRight, rows: Belief, weight: Array) -> 
 
 
 def is_off(readings: Readings) -> bool:
-    """Whether something was done with the pump off since it was heard last."""
+    """Whether the pump was switched off for an action since it was last heard."""
     states = (readings, *readings.steps)
     heard = max((n for n, one in enumerate(states) if "pump_sound" in one.words), default=0)
     return any(step.did in BREAKER_OFF for step in readings.steps[heard:])

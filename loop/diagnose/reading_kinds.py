@@ -1,4 +1,4 @@
-"""What can be measured on a service call: units, default uncertainty, minutes, and how to do it."""
+"""What can be measured on a service call: units, default uncertainty, minutes, and constraints."""
 
 from typing import Literal
 
@@ -10,7 +10,7 @@ from loop.words.had import ALL, Has
 from loop.words.measuring import ASKED_OTHERWISE, HAZARDS_OTHERWISE, MEASURING, OTHERWISE
 from loop.words.template import fill
 
-# A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
+# A half-width, default or written after ±, is two standard deviations (about 95 %).
 TWO_SIGMA = 2.0
 
 Tool = Literal["", "bucket", "thermometer", "display", "gauge", "meter", "wattmeter", "flow meter"]
@@ -23,20 +23,20 @@ TOOLS: tuple[Tool, ...] = (
     "wattmeter",
     "flow meter",
 )
-# A stated half-width may be so many times finer or coarser than the usual one: no instrument of the
-# trade is finer by three digits, and a reading a hundred times as coarse says nothing.
+# Limits of a stated half-width relative to the default: no trade instrument is a thousand times
+# finer, and a reading a hundred times coarser is useless.
 FINEST, COARSEST = 1000.0, 100.0
 
 
 @dataclass(frozen=True)
 class ReadingKind:
-    """One kind of reading; how it is taken is a row of `loop.words.measuring`.
+    """One kind of reading; how to take it is a row of `loop.words.measuring`.
 
-    ``absolute`` [SI] and ``relative`` [-] are the default half-width, the larger of the two
-    counting. ``minutes`` is the time it takes (engineering estimate, tools at hand), ``tool`` what
-    it takes, "" for eyes, ears and hands. ``choices`` are the answers of a reading that is a word,
-    not a number; ``also`` words that each mean several of them. ``way`` names another way of taking
-    it, where the usual one is not possible on a loop, and ``has`` is what that loop has.
+    ``absolute`` [SI] and ``relative`` [-] give the default half-width, whichever is larger.
+    ``minutes`` is its duration (engineering estimate, tools at hand), ``tool`` its tool, "" for
+    eyes, ears and hands. ``choices`` are the answers of a qualitative reading; ``also`` words that
+    each mean several of them. ``way`` names an alternative method where the usual one is not
+    possible on a loop, and ``has`` the parts that the loop has.
     """
 
     name: str
@@ -56,26 +56,26 @@ class ReadingKind:
 
     @property
     def how(self) -> str:
-        """How it is taken."""
+        """How to take it."""
         return self.has.text(OTHERWISE[self.way] if self.way else MEASURING[self.name].how)
 
     def ask(self, unit: str) -> str:
-        """The reading as something to do, of the unit so named; "" for the whole loop."""
+        """The reading as a thing to do, for the named unit; "" for the whole loop."""
         row = ASKED_OTHERWISE.get(self.way, MEASURING[self.name].ask)
         return fill(row, {"unit": unit} if unit else {}, "us")
 
     @property
     def hazard(self) -> str:
-        """What is said before that, "" for nothing."""
+        """Hazard stated before that, "" for none."""
         return self.has.text(HAZARDS_OTHERWISE.get(self.way, MEASURING[self.name].hazard))
 
     @property
     def basis(self) -> str:
-        """Where the default half-width comes from."""
+        """Source of the default half-width."""
         return MEASURING[self.name].basis
 
     def meant(self, word: str) -> tuple[str, ...]:
-        """The choices that a word means; empty where this reading has no answer of that name."""
+        """The choices that a word means; empty where this reading has no such answer."""
         return dict(self.also).get(word, (word,) if word in self.choices else ())
 
     def half_width(self, value: float) -> float:
@@ -83,7 +83,7 @@ class ReadingKind:
         return max(self.absolute, self.relative * abs(value))
 
     def accept(self, value: float, half_width: float | None, text: str) -> None:
-        """Raises UnitError for a value out of range, or a half-width that no such reading has."""
+        """Raises UnitError for a value out of range, or an implausible half-width."""
         if not self.low <= value <= self.high:
             raise UnitError(SAY("wrong-reading", text=repr(text), wrong=SAY("wrong-range")))
         if half_width is None:
@@ -102,7 +102,7 @@ _PSI = parse("1 psi", "pressure")
 _GAL_PER_HOUR = parse("1 gal/h", "flow")
 _VACUUM = -101_325.0
 
-# The widths of the electrical readings are the usual accuracy of a hand-held meter.
+# Half-widths of electrical readings are the usual accuracy of a hand-held meter.
 KINDS: dict[str, ReadingKind] = {
     kind.name: kind
     for kind in (
@@ -156,14 +156,14 @@ KINDS: dict[str, ReadingKind] = {
     )
 }  # fmt: skip
 
-# Before the key of what was read with the boat at speed.
+# Key prefix of readings with the boat at speed.
 UNDER_WAY = "under_way."
-# What shows that a loop is right again, by the kind of reading.
+# Kinds of readings that show that a loop is right again.
 PROOF = ("stream", "unit", "flow", "outlet_temperature", "condensing_temperature")
-# What a stream is said to be where water comes, and a pump where it stands.
+# Words for a stream with water, and for a pump that stands.
 COMES, STANDS = ("strong", "weak", "sputtering", "steady"), ("hums", "silent")
 
-# What only shows, or is only mended to any purpose, where the pump turns.
+# Steps that show something, or are worth doing, only where the pump turns.
 _OF_THE_WATER = (
     "strainer_seen", "condensing_temperature", "open-seacock", "open-branch-valves", "clean-basket",
     "bleed", "loosen-outlet-hose", "prime", "seat-lid-and-clamps", "follow-hoses",
@@ -171,9 +171,9 @@ _OF_THE_WATER = (
     "look-at-outlet", "lead-over-side", "clear-outlet", "clear-intake", "open-header",
     "look-at-check-valve", "descale",
 )  # fmt: skip
-# A reading, or a thing to do, that is impossible, means nothing or does harm once something has
-# been seen: its name, what was seen, and the answers that rule it out. A pump that hums and does
-# not turn is off, not measured: its motor burns.
+# Steps that are impossible, meaningless or harmful after an observation: step, observation, and the
+# answers that rule it out. A pump that hums and does not turn is switched off, not measured: its
+# motor burns out.
 RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("flow", "stream", ("none",)),
     ("outlet_temperature", "stream", ("none",)),
@@ -191,24 +191,24 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("pump_current", "pump_sound", ("hums",)),
     ("pump_power", "pump_sound", ("hums",)),
     ("wiggle-hoses", "pump_sound", ("hums", "silent")),
-    ("wiggle-hoses", "stream", ("none",)),  # the pump would run dry all the while
+    ("wiggle-hoses", "stream", ("none",)),  # the pump would run dry meanwhile
     ("close-other-units", "pump_sound", ("hums", "silent")),
     ("feed-from-bucket", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "stream", ("none",)),
     ("reset-unit", "unit", ("cools", "weak")),
-    # Who sees water come has no pump to fill.
+    # With water coming, the pump needs no priming.
     ("prime", "stream", ("strong", "weak", "steady")),
-    # Of a unit that stands neither the refrigerant nor the scale shows.
+    # With the unit off, neither the refrigerant nor the scale shows.
     ("measure-refrigerant", "unit", ("off",)),
     ("descale", "unit", ("off",)),
-    # A pump that runs has its current.
+    # A pump that runs has power.
     ("check-breaker", "pump_sound", ("normal", "rough")),
     ("check-breaker", "stream", COMES),
     ("frequency", "pump_sound", ("silent", "hums")),
-    # A pump that brings water at sea has its power there.
+    # A pump that delivers water at sea has power there.
     ("supply-under-way", "under_way.stream", COMES),
-    # Where nothing turns nothing is drawn, and no water shows what is in its way.
+    # With nothing turning no current is drawn, and no flow shows a restriction.
     *(
         (step, "pump_sound", ("silent",))
         for step in (
@@ -219,7 +219,7 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "swap-supply",
         )
     ),
-    # A motor that hums burns: nothing that has it started again, or looks away from it.
+    # A motor that hums burns out: nothing that restarts it, or leaves it unattended.
     *(
         (step, "pump_sound", ("hums",))
         for step in (
@@ -240,29 +240,30 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ),
 )
 
-# The same where both were seen: a unit calls for the pump that runs, so no reset brings its water.
+# Ruled out by both observations together: a unit already calls for a pump that runs, so a reset
+# brings no water.
 RULED_OUT_BY_BOTH: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
     ("reset-unit", (("stream", ("none",)), ("pump_sound", ("normal", "rough", "hums")))),
 )
 
-# The same where the stream, or one unit of several, shows it: nobody waits for a trouble that is
-# there.
+# Ruled out by the stream, or by any one of several units: nobody waits for a failure that is
+# present.
 RULED_OUT_BY_ANY: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("run-until-it-fails", "stream", ("weak", "sputtering", "none")),
     ("run-until-it-fails", "unit", ("weak", "trips", "off")),
 )
 
-# Steps that come before all others once something was seen, whatever they are expected to tell: a
-# pump that nothing calls for, or that has no current, is not taken apart.
+# Steps that come first after an observation, regardless of information gain: a pump that nothing
+# calls for, or that has no power, is not taken apart.
 FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("unit", "pump_sound", ("silent",)),
     ("check-breaker", "pump_sound", ("silent",)),
     ("supply", "pump_sound", ("silent",)),
 )
-# Readings that are asked for once something was seen though what they take is not at hand: no
-# silent pump is opened or bought before its volts, whoever brings the meter.
+# Readings requested after an observation even without the tool: no silent pump is opened or bought
+# before its voltage is read, whoever brings the meter.
 SENT_FOR: tuple[tuple[str, str, tuple[str, ...]], ...] = (("supply", "pump_sound", ("silent",)),)
-# What anybody fetches before acid, a diver, a new part or the refrigerant's gauges.
+# Tools worth fetching before acid, a diver, a new part or refrigerant gauges.
 FETCHED: tuple[Tool, ...] = ("bucket", "thermometer")
 
 

@@ -1,4 +1,4 @@
-"""What was read, seen, said and done on one call."""
+"""Readings, observations, statements and actions of one call."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import field, replace
@@ -9,7 +9,7 @@ from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.records import dataclass
 
 SEA = "sea_temperature"
-# Readings that are the day's and not the loop's: once taken, they hold for the call.
+# Readings of the day rather than the loop: once taken, they hold for the call.
 OF_THE_DAY = (SEA, "supply", "frequency")
 
 
@@ -25,32 +25,32 @@ class Taken:
 
     @property
     def keys(self) -> tuple[str, ...]:
-        """Keys of all that was read."""
+        """Keys of all readings."""
         return (*self.numbers, *self.words)
 
     @property
     def at_speed(self) -> "Taken":
-        """What was read in the same state with the boat at speed."""
+        """Readings in the same state with the boat at speed."""
         return Taken()
 
     @property
     def everywhere(self) -> tuple[str, ...]:
-        """Keys of all that was read, at speed too."""
+        """Keys of all readings, including those at speed."""
         return (*self.keys, *(f"{UNDER_WAY}{key}" for key in self.at_speed.keys))
 
     def alone(self, key: str) -> "Taken":
-        """One of these readings."""
+        """The reading of this key alone; empty where it was not taken."""
         numbers = {key: self.numbers[key]} if key in self.numbers else {}
         return Taken(numbers, {key: self.words[key]} if key in self.words else {})
 
     def without(self, kind: str) -> "Taken":
-        """These readings without the words of a kind, whatever unit they are of."""
+        """These readings without the words of a kind, for any unit."""
         words = {key: one for key, one in self.words.items() if key.partition(".")[0] != kind}
         return Taken(self.numbers, words)
 
     @property
     def of_the_day(self) -> "Taken":
-        """Those that hold for the day, whatever the loop did when they were taken."""
+        """Those that hold for the day, whatever the loop's state."""
         return Taken({key: one for key, one in self.numbers.items() if key in OF_THE_DAY})
 
     @property
@@ -60,14 +60,15 @@ class Taken:
 
     @property
     def texts(self) -> dict[str, str]:
-        """Every reading as text that reads back to itself."""
+        """Every reading as text that parses back to it."""
         return {key: one.text for key, one in self.numbers.items()} | dict(self.words)
 
 
 @dataclass(frozen=True)
 class StepDone(Taken):
-    """Something done: the action's name, the answer that it gave, and what was read after it,
-    ``under_way`` with the boat at speed."""
+    """An action that was done: its name, its answer, and the readings after it,
+    ``under_way`` with the boat at speed.
+    """
 
     did: str = ""
     saw: str = ""
@@ -75,22 +76,22 @@ class StepDone(Taken):
 
     @property
     def at_speed(self) -> Taken:
-        """What was read after it with the boat at speed."""
+        """Readings after it with the boat at speed."""
         return self.under_way or Taken()
 
     @property
     def line(self) -> str:
-        """What was done and seen, as ``clean-basket: dirty``."""
+        """Action and answer, as ``clean-basket: dirty``."""
         return f"{self.did}: {self.saw}" if self.saw else self.did
 
 
 @dataclass(frozen=True)
 class Readings(Taken):
-    """What was read on one call, before anything was done, and then step by step.
+    """The readings of one call before any action, and then step by step.
 
-    ``prior`` the weights of faults that the person sets; ``said`` what the customer said, as in
-    `loop.diagnose.statements`; ``tools`` those at hand, None for all; ``under_way`` what was read
-    with the boat at speed; ``steps`` what was done, in order.
+    ``prior`` : stated prior weights of faults; ``said`` : the customer's statements, as in
+    `loop.diagnose.statements`; ``tools`` : those at hand, None for all; ``under_way`` : readings
+    with the boat at speed; ``steps`` : the actions done, in order.
     """
 
     prior: Mapping[str, float] = field(default_factory=dict)
@@ -103,7 +104,7 @@ class Readings(Taken):
 
     @property
     def at_speed(self) -> Taken:
-        """What was read with the boat at speed before anything was done."""
+        """Readings with the boat at speed before any action."""
         return self.under_way or Taken()
 
     @property
@@ -113,7 +114,7 @@ class Readings(Taken):
 
     @property
     def latest(self) -> Taken:
-        """What is known of the loop as it is now: read since the last step, and of the day."""
+        """Current knowledge of the loop: readings since the last step, and of the day."""
         if not self.steps:
             return self
         of_the_day = {
@@ -127,16 +128,33 @@ class Readings(Taken):
 
     @property
     def as_left(self) -> Taken:
-        """What was read last of the loop in one state, and of the day.
+        """Readings of the last state in which any were taken, and of the day.
 
-        Readings of before a thing was done are not of the loop after it; but where nothing was
-        read after it they are the last that there are.
+        Readings before an action do not describe the loop after it; but where none were taken after
+        it, they are the latest available.
         """
         read = [number for number, step in enumerate(self.steps, 1) if step.keys]
         return replace(self, steps=self.steps[: max(read, default=0)]).latest
 
+    @property
+    def sea_first(self) -> "Readings":
+        """The same with the sea's temperature, as it was read first, before anything was done.
+
+        Nothing done changes it, and it says what every temperature of before meant.
+        """
+        at = next((n for n, step in enumerate(self.steps) if SEA in step.numbers), None)
+        if SEA in self.numbers or at is None:
+            return self
+        step = self.steps[at]
+        later = replace(step, numbers={k: v for k, v in step.numbers.items() if k != SEA})
+        return replace(
+            self,
+            numbers={**self.numbers, SEA: step.numbers[SEA]},
+            steps=(*self.steps[:at], later, *self.steps[at + 1 :]),
+        )
+
     def only(self, keys: Iterable[str]) -> "Readings":
-        """These readings alone, of those that were taken before anything was done."""
+        """Only the readings of these keys, of those taken before any action."""
         keep = set(keys)
         return replace(
             self,
@@ -148,7 +166,7 @@ class Readings(Taken):
         )
 
     def having(self, other: "Readings") -> "Readings":
-        """These readings with another's added, which count where both have one."""
+        """These readings merged with another's, which take precedence."""
         return Readings(
             {**self.numbers, **other.numbers},
             {**self.words, **other.words},
@@ -162,7 +180,7 @@ class Readings(Taken):
         )
 
     def now_having(self, other: Taken, under_way: Taken | None = None) -> "Readings":
-        """These readings with others added as the loop is now: after the last step, if any.
+        """These readings with others added in the current state: after the last step, if any.
 
         ``under_way`` : those taken with the boat at speed.
         """
@@ -175,7 +193,7 @@ _State = TypeVar("_State", StepDone, Readings)
 
 
 def _having(state: _State, other: Taken, under_way: Taken | None) -> _State:
-    """One state of the loop with readings added, and those taken with the boat at speed."""
+    """One state of the loop with readings added, including those at speed."""
     away, more = state.at_speed, under_way or Taken()
     both = Taken({**away.numbers, **more.numbers}, {**away.words, **more.words})
     return replace(

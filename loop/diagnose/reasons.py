@@ -1,4 +1,4 @@
-"""Why a fault is named, why others cannot be told from it, and when nothing fits."""
+"""Why a cause is named, why others cannot be separated from it, and whether anything fits."""
 
 import numpy as np
 
@@ -19,14 +19,14 @@ from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
 from loop.words.to_do import doing
 
-# A group is singled out where it is this likely.
+# A group is singled out from this probability.
 SINGLED = 0.7
-# What a healthy loop shows less often than this is no sign of one: engineering estimate.
+# A word that a healthy loop gives less often than this is not usual: engineering estimate.
 USUAL = 0.2
 
 
 class Reasons:
-    """One call: its study, readings and posterior, and what can be said of them."""
+    """One call: its study, readings and posterior, and explanations from them."""
 
     def __init__(self, study: Study, readings: Readings) -> None:
         self.study, self.readings = study, readings
@@ -38,7 +38,7 @@ class Reasons:
         self.contradiction = contradiction(study, self.holding)
 
     def values(self, study: Study, rows: IntArray, weight: Array) -> dict[str, Value]:
-        """Every reading by key to expect of rows so weighed: numbers, and the likeliest words."""
+        """Expected readings by key over weighted rows: means of numbers, likeliest words."""
         known = self.expected if study is self.study else expected(study, self.readings)
         row = weight @ known[rows]
         found: dict[str, Value] = {c.key: float(row[i]) for i, c in enumerate(self.bench.columns)}
@@ -48,13 +48,13 @@ class Reasons:
         return found
 
     def healthy(self, study: Study) -> dict[str, Value]:
-        """What a healthy loop reads on this day."""
+        """Readings of a healthy loop on this day."""
         return self.values(study, np.array([study.healthy]), np.ones(1))
 
     def why(self, cause: int, rows: IntArray, weight: Array, beside: int | None) -> str:
-        """The readings that speak most for this fault against a healthy loop, or against it.
+        """The readings that speak most for this cause against a healthy loop, or against it.
 
-        ``rows`` are the hypotheses by which it is told, so weighed; ``beside`` is the other fault
+        ``rows`` with ``weight`` are the hypotheses that represent it; ``beside`` is the other fault
         in them.
         """
         name, said = self.study.instances[cause].name, []
@@ -80,7 +80,7 @@ class Reasons:
         return SAY("why-misfit" if self.misfit() else "why-not-against")
 
     def _speaking(self, study: Study, taken: Taken, rows: IntArray, weight: Array) -> list[str]:
-        """What was read in one state of the boat that speaks for a fault against a healthy loop."""
+        """Readings in one state of the boat that favor a fault over a healthy loop."""
         healthy, predicted = self.healthy(study), self.values(study, rows, weight)
         found = []
         for key, one in taken.numbers.items():
@@ -109,7 +109,7 @@ class Reasons:
         ]
 
     def _sigma(self, study: Study, key: str, one: Measured, healthy: float) -> float:
-        """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
+        """Standard deviation of a reading about the healthy prediction: model and instrument."""
         number, row = self.bench.at[key], study.healthy
         own = one.half_width / TWO_SIGMA
         variance = (study.factor[row, number] ** 2).sum() + study.noise[row, number]
@@ -118,9 +118,9 @@ class Reasons:
         return float(np.sqrt(variance + own**2))
 
     def sentence(self, group: tuple[int, ...], split: str, first: str) -> str:
-        """What is said of faults that the readings cannot tell apart, and what would split them.
+        """What is said of faults that the readings cannot separate, and what would separate them.
 
-        No step is told but the `first` of all, "" for none: there is one thing to do next.
+        Names no step other than the `first` of all, "" for none: there is one thing to do next.
         """
         names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if self.readings.empty:
@@ -139,14 +139,14 @@ class Reasons:
         return SAY("group-look", looks="; or ".join(looks), **these)
 
     def _asked(self, key: str) -> str:
-        """A step as something to do."""
+        """A step as a thing to do."""
         columns = {column.key: column for column in (*self.bench.columns, *self.bench.words)}
         if self.bench.at_speed is not None:
             columns[self.bench.at_speed.key] = self.bench.at_speed
         return columns[key].ask if key in columns else doing(key, self.bench.has).title
 
     def title(self, group: tuple[int, ...]) -> str:
-        """What such a group is called: any of its faults, by their titles."""
+        """Name of a group: any of its faults, by their titles."""
         names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-any-more")]
@@ -154,30 +154,29 @@ class Reasons:
         return SAY("group-any", most=", ".join(most) or None, last=last)
 
     def well(self) -> bool:
-        """Whether something was read, and it speaks for no fault more than for a healthy loop."""
+        """Whether something was read, and it favors no fault over a healthy loop."""
         read = (self.readings, *self.readings.steps)
         known = any(one.everywhere for one in read) and not self.misfit()
         return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
 
     def water_is_right(self) -> bool:
-        """Whether the water was measured, and all is as a healthy loop's but how the units cool:
-        what ails them is no water."""
+        """Whether flow was measured and all but the units' cooling is normal: no water fault."""
         states = (self.readings, *self.readings.steps)
         measured = any(key.partition(".")[0] == FLOW for one in states for key in one.numbers)
         return measured and self._as_healthy(but="unit")
 
     def _as_healthy(self, but: str = "") -> bool:
-        """Whether every reading, `but` words of this kind, is such as a healthy loop gives."""
+        """Whether every reading, words of the kind `but` aside, is usual for a healthy loop."""
         states = (self.readings, *self.readings.steps)
         taken = [(self.study, one) for one in states]
         taken += [(self.study.under_way, one.at_speed) for one in states if one.at_speed.keys]
         return all(self.usual(study, one.without(but)) for study, one in taken)
 
     def usual(self, study: Study, taken: Taken) -> bool:
-        """Whether all that was read in one state is such as a healthy loop gives.
+        """Whether all readings in one state are usual for a healthy loop.
 
-        A flow below the need is not, however wide the doubt of the loop, unless the loop has no
-        more as it is built; and more water than a healthy loop's is no trouble.
+        A flow below the need is not, however uncertain the loop, unless the loop as built falls
+        short too; more flow than in a healthy loop is no trouble.
         """
         healthy = self.healthy(study)
         for key, one in taken.numbers.items():
@@ -217,9 +216,9 @@ class Reasons:
         return SAY("misfit-warning", reading=named(worst) if worst else None)
 
     def fits_worst(self) -> str:
-        """Key of the number that lies farthest from what the likeliest fault in the list has it.
+        """Key of the number that lies farthest from the prediction of the likeliest listed fault.
 
-        Of those read since the last thing done, in standard deviations; "" where there is none.
+        Of those read since the last step, in standard deviations; "" where there is none.
         """
         belief = self.posterior.belief
         owner = self.study.owner[self.study.blamed(belief.origin, belief.now)]

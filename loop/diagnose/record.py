@@ -1,4 +1,4 @@
-"""A job file's text with a baseline or a visit added, the person's own text left as it is."""
+"""A job file's text with a baseline or a visit added, the person's own text left unchanged."""
 
 import re
 import tomllib
@@ -10,17 +10,17 @@ from loop.tomlfile import key_of, quoted, unmarked, value_of
 from loop.words.diagnosis import SAY
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
-# A line that begins a table, and one that gives a factor.
+# A line that begins a table, and one that sets a factor.
 _TABLE = re.compile(r"^[ \t]*\[", re.MULTILINE)
 _FACTOR = re.compile(r"^[ \t]*(?:loss|pump|ua)[ \t]*=[^\n]*\n", re.MULTILINE)
 
 
 def with_record(text: str, visit: Visit, fitted: Fitted | None = None) -> str:
-    """The text of a job file with a visit added and, where given, its factors as fitted.
+    """The text of a job file with a visit added and, where given, its fitted factors.
 
-    A visit that has its day and its readings already is renewed instead.
-    Comments, order, a byte-order mark and the kind of line end stay. Raises JobError where the text
-    lists its visits in a way that cannot be added to line by line.
+    Updates a visit that already has the same day and readings.
+    Keeps comments, order, a byte-order mark and line endings. Raises JobError where the text lists
+    its visits in a form that cannot be extended line by line.
     """
     plain, as_before = unmarked(text)
     wanted = tomllib.loads(plain)
@@ -52,17 +52,17 @@ def with_record(text: str, visit: Visit, fitted: Fitted | None = None) -> str:
 def recorded(source: Path, target: Path, visit: Visit, fitted: Fitted | None = None) -> str:
     """The text of the job at `source` with its record, as it can stand at `target`.
 
-    Raises JobError where the file cannot be read, or where the new one would not be a job (a pump
-    file that lies beside the old one, say).
+    Raises JobError where the file cannot be read, or where the new one would not be a job (such as
+    with a pump file next to the old one).
     """
-    read_toml(source)  # for its checks: a clear error for whatever is no TOML
+    read_toml(source)  # for its checks: a clear error for invalid TOML
     result = with_record(source.read_bytes().decode(), visit, fitted)
     parse_job(tomllib.loads(unmarked(result)[0]), str(target), target.parent)
     return result
 
 
 def _again(visits: list[dict[str, Any]], own: dict[str, Any]) -> int | None:
-    """The last of the visits that has the day and the readings of one; None where none has."""
+    """Index of the last visit with the same day and readings; None where there is none."""
 
     def taken(visit: dict[str, Any]) -> list[Any]:
         readings = (visit.get(name, {}) for name in ("readings", "before", "under_way"))
@@ -72,7 +72,7 @@ def _again(visits: list[dict[str, Any]], own: dict[str, Any]) -> int | None:
 
 
 def _renewed(text: str, number: int, own: dict[str, Any]) -> str:
-    """The text with what is new in a visit that it has, each comment where it was."""
+    """The text with the changed values of an existing visit, comments kept in place."""
     import tomlkit
 
     document = tomlkit.parse(text)
@@ -84,7 +84,7 @@ def _renewed(text: str, number: int, own: dict[str, Any]) -> str:
 
 
 def _refitted(text: str, factors: dict[str, Any]) -> str:
-    """The text with other factors in the table that it has, each comment where it was."""
+    """The text with the factors in its existing table replaced, comments kept in place."""
     import tomlkit
 
     document = tomlkit.parse(text)
@@ -94,7 +94,7 @@ def _refitted(text: str, factors: dict[str, Any]) -> str:
     fresh = {key: value for key, value in factors.items() if key not in table}
     for key in factors.keys() - fresh.keys():
         table[key] = factors[key]
-    # Added by the library they would stand behind the comments that head the next table.
+    # The library would add them after the comments that head the next table.
     if _HEADER.search(text):
         text = tomlkit.dumps(document)
         at = _last_factor(text)
@@ -105,7 +105,7 @@ def _refitted(text: str, factors: dict[str, Any]) -> str:
 
 
 def _last_factor(text: str) -> int:
-    """Where the line after the last plain factor of the table begins; after its header else."""
+    """Offset of the line after the table's last plain factor; else after its header."""
     header = _HEADER.search(text)
     assert header is not None
     end = _TABLE.search(text, header.end())
@@ -126,7 +126,7 @@ def _visit(visit: Visit) -> str:
 
 
 def _factors(fitted: Fitted) -> dict[str, Any]:
-    """The table of the factors, as it is read from TOML."""
+    """The table of factors, as parsed from TOML."""
     found: dict[str, Any] = {"loss": fitted.loss, "pump": fitted.pump, "ua": fitted.ua}
     if fitted.spread is not None:
         found["spread"] = list(fitted.spread)
@@ -135,6 +135,6 @@ def _factors(fitted: Fitted) -> dict[str, Any]:
 
 
 def _lines(factors: dict[str, Any]) -> str:
-    """The same as lines of TOML; Python writes numbers and lists of them as TOML does."""
+    """The same as lines of TOML; Python's repr of numbers and lists is valid TOML."""
     values = {k: quoted(v) if isinstance(v, str) else repr(v) for k, v in factors.items()}
     return "".join(f"{key} = {value}\n" for key, value in values.items())

@@ -1,4 +1,4 @@
-"""What `diagnose` answers: frozen results in SI units and degrees Celsius."""
+"""Results of `diagnose`: frozen, in SI units and degrees Celsius."""
 
 from typing import Any
 
@@ -26,16 +26,16 @@ UNITS = {
 
 @dataclass(frozen=True)
 class Cause:
-    """One fault that may be behind the readings.
+    """One fault that may explain the readings.
 
     probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
-    which is what a person is told and what comes first goes by; severity with the edges of its 90 %
-    band, in the fault's own measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``),
-    and in ``severity_words``; predicted, by reading, what would be read today with this fault,
-    alone or with another, as the readings have it, and ``predicted_under_way`` the same with the
-    boat at speed, where something was read there; ``why`` in a sentence; ``fix``; ``look``, how to
-    make sure; flow [m³/s] to expect once fixed, with its 90 % band, in which a second fault behind
-    this one has its share; ``cautions`` that go with it.
+    which is displayed and sets the order; severity with its 90 % band, in the fault's own measure
+    (a share, or kelvin for ``sea-warm`` and ``not-water-side``), and in ``severity_words``;
+    predicted, by reading, the posterior prediction for today with this fault, alone or with
+    another, and ``predicted_under_way`` the same with the boat at speed, where something was read
+    there; ``why`` in a sentence; ``fix``; ``look``, how to confirm it; flow [m³/s] expected once
+    fixed, with its 90 % band, which includes a possible second fault behind this one; ``cautions``
+    that apply.
     """
 
     fault: str
@@ -60,10 +60,10 @@ class Cause:
 
 @dataclass(frozen=True)
 class CauseGroup:
-    """Faults that the readings cannot tell apart: indices into the causes, best first.
+    """Faults that the readings cannot separate: indices into the causes, best first.
 
-    probability 0 to 1, that at least one of them is there. ``title`` names them in one line;
-    ``sentence`` says so and what would split them; ``split`` is the key of the reading that would
+    probability 0 to 1, that at least one of them is present. ``title`` names them in one line;
+    ``sentence`` says so and what would separate them; ``split`` is the key of the step that would
     do it best, empty where none of those left would.
     """
 
@@ -76,7 +76,7 @@ class CauseGroup:
 
 @dataclass(frozen=True)
 class CauseLine:
-    """Causes that are named in one line: indices into the causes, their names, the odds of any."""
+    """Causes named in one line: indices into the causes, their names, the probability of any."""
 
     causes: tuple[int, ...]
     title: str
@@ -85,12 +85,12 @@ class CauseLine:
 
 @dataclass(frozen=True)
 class NextReading:
-    """A step worth taking: a reading not yet taken, or to be taken again, or something to do.
+    """A recommended step: a new reading, a reading to repeat, or an action.
 
-    gain : expected [bits] about the fault. cost : minutes with the risk counted in. cure : chance
-    that doing it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
-    ``expected`` is the value, or the answer, under each leading fault, by its name and place;
-    ``answers`` the answers of a step that has no number. kind : ``reading`` or ``action``.
+    gain : information gain [bits] about the fault. cost : minutes including risk. cure :
+    probability that it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
+    ``expected`` is the value, or the answer, under each leading fault, by its name and site;
+    ``answers`` the answers of a step that is not numeric. kind : ``reading`` or ``action``.
     """
 
     reading: str
@@ -108,7 +108,7 @@ class NextReading:
 
 @dataclass(frozen=True)
 class Tried:
-    """Something done on this call: the action, what it showed, what was read after it."""
+    """An action done on this call: what it showed, and the readings taken after it."""
 
     action: str
     title: str
@@ -120,25 +120,24 @@ class Tried:
 class Diagnosis(Answer):
     """The whole answer: causes, groups and next readings, each likeliest or best first.
 
-    ``lines`` name the likeliest causes, the likeliest group first. ``healthy`` is what a healthy
-    loop would read today, by reading, ``healthy_under_way`` with the boat at speed, where something
-    was read there; ``well`` whether what was read speaks for no fault more than for a healthy loop;
-    ``unknown`` the probability of something that is not in the list; ``headline`` the first line
-    for a person; ``misfit`` a warning where no fault explains the readings, else empty;
-    ``contradiction`` the keys of two readings that no fault gives together, else empty; ``notes``
-    what else to know; ``tools`` those at hand, None for all; ``actions_tried`` what was done, in
-    order; ``fixed`` the probability that what was done has put it right and that what may be left
-    does not show; ``fixed_by`` the action that did, "" while that is not clear or nothing was read
-    since, or that shows trouble still; ``done`` whether that is the end of it, as
-    `loop.diagnose.ends` has it; ``left`` the fault that was only quieted or gone round by that,
-    else ""; ``unknown_why`` the step by which it runs again, where why it failed is not known, else
-    ""; ``watch`` the row of words for what to do then; ``asked`` whether the next steps are those
-    that would end it, or tell why it failed; ``recurs`` whether the loop as
-    built brings back what was put right; ``unread`` the action that has likely put it right where
-    nothing was read since, else ""; ``still_wrong`` the reading that shows trouble where something
-    done has made it ``better``, that action's name, else ""; ``hums`` whether the pump hums, as far
-    as is known, and so must be switched off; ``as_built`` what is said of a loop that keeps air, is
-    short of water, or too hot, with nothing wrong, else "".
+    ``lines`` : the likeliest causes, the likeliest group first. ``healthy`` : readings of a healthy
+    loop today, ``healthy_under_way`` with the boat at speed, where something was read there;
+    ``well`` : whether the readings favor no fault over a healthy loop; ``unknown`` : probability of
+    an unlisted cause; ``headline`` : the first line for a person; ``misfit`` : a warning where no
+    fault explains the readings, else empty; ``contradiction`` : keys of two readings that no fault
+    explains together, else empty; ``notes`` : other information; ``tools`` : those at hand, None
+    for all; ``actions_tried`` : actions done, in order; ``fixed`` : probability that the actions
+    fixed it and nothing that may be left shows; ``fixed_by`` : the action that did, "" while that
+    is not clear, nothing was read since, or a later reading still shows trouble; ``done`` : whether
+    the call is finished, as defined in `loop.diagnose.ends`; ``left`` : the fault that was only
+    relieved or bypassed, else ""; ``unknown_why`` : the step that restored operation, where the
+    reason of the failure is not known, else ""; ``watch`` : key of the text on what to do then;
+    ``asked`` : whether the next steps are those that would finish the call, or show why it failed;
+    ``recurs`` : whether the loop as built brings back what was fixed; ``unread`` : the action that
+    has likely fixed it where nothing was read since, else ""; ``still_wrong`` : the reading that
+    shows trouble although the action ``better`` has improved the loop, both else ""; ``hums`` :
+    whether the pump hums, as far as is known, and so must be switched off; ``as_built`` : text on a
+    loop that traps air, is dirty, short of water, or too hot without a fault, else "".
     """
 
     job: Job
@@ -185,7 +184,7 @@ class Diagnosis(Answer):
 
 
 class GroupTable(TypedDict):
-    """A group, by its faults' names and places."""
+    """A group of causes, by the names and locations of their faults."""
 
     faults: list[str]
     where: list[str]
@@ -196,7 +195,7 @@ class GroupTable(TypedDict):
 
 
 class LineTable(TypedDict):
-    """A line of causes, by their faults' names and places."""
+    """Causes on one line, by the names and locations of their faults."""
 
     faults: list[str]
     where: list[str]
@@ -205,7 +204,7 @@ class LineTable(TypedDict):
 
 
 class DiagnosisTables(Inputs):
-    """What ``loop diagnose --json`` prints: SI and °C."""
+    """Output of ``loop diagnose --json``, in SI units and °C."""
 
     units: dict[str, str]
     readings: dict[str, Value]

@@ -1,4 +1,4 @@
-"""A call as it goes: what was seen and done, step by step, undone, saved and resumed."""
+"""A call in progress: observations and actions, step by step, with undo, save and resume."""
 
 import os
 from dataclasses import field, replace
@@ -20,10 +20,10 @@ COMMANDS = ("undo", "why", "list", "done", "help")
 
 @dataclass(frozen=True)
 class Session:
-    """The states of a call, the latest last; ``skipped`` the steps that the person passed over.
+    """The states of a call, the latest last; ``skipped`` : steps that the person skipped.
 
-    A reading passed over may be asked for again once something was done, and is not when it was
-    ``passed`` over before; a thing to do is not asked for again.
+    A skipped reading may be asked for again after an action, unless it was skipped before
+    (``passed``); a skipped action is not offered again.
     """
 
     job: Job
@@ -33,7 +33,7 @@ class Session:
 
     @classmethod
     def resumed(cls, job: Job, readings: Readings) -> "Session":
-        """A call taken up again: what was done, and what was read after it, can be undone."""
+        """A resumed call, whose actions, and the readings after them, can be undone."""
         states = [Readings(), replace(readings, steps=())]
         for number, step in enumerate(readings.steps):
             before = readings.steps[:number]
@@ -43,7 +43,7 @@ class Session:
 
     @property
     def readings(self) -> Readings:
-        """The call as it is now."""
+        """The current state of the call."""
         return self.states[-1]
 
     def put(self, readings: Readings) -> "Session":
@@ -54,7 +54,7 @@ class Session:
         return replace(self, states=(*self.states, readings), skipped=frozenset(kept))
 
     def skip(self, key: str) -> "Session":
-        """The session with a step passed over."""
+        """The session with a step skipped."""
         return replace(self, skipped=self.skipped | {key}, passed=(*self.passed, key))
 
     def undo(self) -> "Session":
@@ -64,16 +64,16 @@ class Session:
         return replace(self, states=self.states[:-1], skipped=frozenset())
 
     def read(self, key: str, text: str) -> "Session":
-        """The session with a reading as the loop is now; raises JobError where it is not right.
+        """The session with a reading in the current state; raises JobError where it is invalid.
 
-        Of the key ``under_way.stream``: with the boat at speed.
+        A key with the prefix ``under_way.`` is a reading with the boat at speed.
         """
         if key.startswith("under_way."):
             return self._under_way(f"{key.partition('.')[2]}={text}")
         found = parse_readings({key: text}, self.job, "reading")
         again = set(found.keys) & set(self.readings.latest.keys)
         now = self.put(self.readings.now_having(Taken(found.numbers, found.words)))
-        return replace(now, skipped=now.skipped | again)  # what was read twice is not asked thrice
+        return replace(now, skipped=now.skipped | again)  # read twice: not asked again
 
     def do(self, action: str, saw: str) -> "Session":
         """The session with an action done, and what it showed: an answer, its number, or ""."""
@@ -98,7 +98,7 @@ class Session:
         """The session with a line as typed: ``flow=150 gal/h``, ``did clean-basket: dirty``,
         ``under way stream=sputtering``, ``said since haul-out``, ``tools bucket``, ``undo``.
 
-        Raises JobError where the line is none of these.
+        Raises JobError for any other line.
         """
         word, _, rest = line.strip().partition(" ")
         if word == "undo":
@@ -119,7 +119,7 @@ class Session:
 
 
 def to_toml(readings: Readings) -> str:
-    """A call as a readings file, which reads back to itself."""
+    """A call as a readings file, which parses back to it."""
     given = {"date": readings.date, "note": readings.note, "said": readings.said}
     lines = [f"{key} = {value_of(value)}" for key, value in given.items() if value]
     if readings.tools is not None:
@@ -138,10 +138,10 @@ def to_toml(readings: Readings) -> str:
 
 
 def _texts(taken: Taken, before: str = "") -> list[str]:
-    # A key with a unit's name stands whole in quotes, so that `flow` may stand by it.
+    # A key with a unit's name is quoted as a whole, so that a plain `flow` may stand next to it.
     return [f"{before}{key_of(key)} = {quoted(text)}" for key, text in taken.texts.items()]
 
 
 def save(readings: Readings, path: str | Path) -> None:
-    """Writes a call to a file, whole or not at all; raises OSError as the disk does."""
+    """Writes a call to a file atomically; raises OSError from the disk."""
     put_whole(Path(os.path.realpath(path)), to_toml(readings).encode("utf-8"))

@@ -5,12 +5,12 @@ from loop.units import System, show
 from loop.words.diagnosis import SAY
 from loop.words.to_do import DOING
 
-# Digits after the point of readings that are compared more finely than usual.
+# Decimals of readings that need finer comparison than usual.
 DIGITS = {"temperature": 1, "current": 2, "frequency": 1}
 
 
 def shown(key: str, value: float | str, system: System) -> str:
-    """A reading's value as text with its unit; a word as it is.
+    """A reading's value as text with its unit; a word unchanged.
 
     >>> shown("flow", 0.0001051, "us")
     '100 gal/h'
@@ -22,7 +22,7 @@ def shown(key: str, value: float | str, system: System) -> str:
 
 
 def named(key: str) -> str:
-    """What a person calls a reading, or something to do.
+    """Displayed name of a reading or an action.
 
     >>> named("outlet_temperature.saloon")
     'outlet temperature of saloon'

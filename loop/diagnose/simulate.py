@@ -1,4 +1,4 @@
-"""A service call made up: a hidden fault on a loop, and what its instruments would read."""
+"""A simulated service call: a hidden fault on a loop, and its instrument readings."""
 
 from dataclasses import replace
 
@@ -18,13 +18,13 @@ from loop.diagnose.uncertainty import INDEX, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 
-# Each part's own loss about that of its section, as a standard deviation of its logarithm: the
-# inference holds no such thing, so that a made-up loop is never quite the one that it assumes.
+# Standard deviation of each part's log loss about its section's. The inference has no such term, so
+# a simulated loop never quite matches its assumptions.
 _OWN_SCATTER = 0.07
 
 
 def places(job: Job, fault: str) -> tuple[str, ...]:
-    """Where a fault, or a pair ``"one + other"``, can sit on this loop; empty where it cannot."""
+    """Sites of a fault, or a pair ``"one + other"``, on this loop; empty where it cannot occur."""
     return tuple(one.where for one in _instances(bench(job)) if one.name == fault)
 
 
@@ -36,7 +36,7 @@ def simulate(
     where: str | None = None,
     strange: float = 1.0,
 ) -> Readings:
-    """Every reading that could be taken on one boat with a hidden fault, with its noise.
+    """Every possible reading on one boat with a hidden fault, with noise.
 
     Parameters
     ----------
@@ -46,18 +46,18 @@ def simulate(
     severity : float, or a pair of floats
         In the fault's own measure: `loop.diagnose.faults.Fault`.
     rng : numpy Generator
-        Draws this boat's losses, pump, condenser, load and sea, and the instruments' errors.
+        Draws this boat's losses, pump, condenser, load and sea, and the instrument errors.
     where : str, optional
-        One of `places`; the first where left out.
+        One of `places`; default the first.
     strange : float
-        Factor on the spread of what is not known of the boat: 2 makes one that is twice as far
-        from its job as `diagnose` assumes.
+        Factor on the standard deviation of the boat's uncertain parameters: 2 makes one that is
+        twice as far from its job as `diagnose` assumes.
 
     Returns
     -------
     Readings
         Numbers with their default half-widths, and words. The loop is solved on the exact
-        functions of its parts, each with a scatter of its own that `diagnose` knows nothing of.
+        functions of its parts, each with a scatter of its own that `diagnose` does not model.
 
     Raises
     ------
@@ -93,7 +93,7 @@ def _instances(place: Bench) -> tuple[Instance, ...]:
 
 
 def _scattered(state: State, scatter: np.ndarray) -> State:
-    """A state whose parts' losses are off by these factors, shape (parts,)."""
+    """A state with its parts' losses multiplied by these factors, shape (parts,)."""
     assert state.cases.loss is not None
     return replace(state, cases=replace(state.cases, loss=state.cases.loss * scatter))
 
@@ -106,7 +106,7 @@ def _read(
     well: np.ndarray,
     rng: "np.random.Generator",
 ) -> Readings:
-    """The instruments' answers to the true values."""
+    """The instruments' readings of the true values."""
     system = place.job.units
     numbers = {}
     for column, value in zip(place.columns, true, strict=True):

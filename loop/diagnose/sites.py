@@ -1,7 +1,7 @@
-"""Where each fault can sit on a loop: only at parts that the loop has.
+"""Possible sites of each fault on a loop: only parts that it has.
 
-A place is called by the part's own label, or by a name made of it here. Files of drills name places
-by it: it is a fact, as the label is, and is shown as it stands.
+A site is named by the part's own label, or by a name built from it here. Drill files refer to sites
+by this name: like the label it is data, and is displayed unchanged.
 """
 
 from collections.abc import Callable, Iterator
@@ -11,14 +11,14 @@ from loop.hydraulics import Cases, Network, running, solve_flows
 from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
 
-# Share of the flow, without air in a leg, that is left where the air in it is felt at all.
+# Air in a leg matters where it reduces the flow below this share of the flow without it.
 _FELT = 0.99
 
 Sites = Callable[[Network, int], Iterator[Site]]
 
 
 def whole(where: str) -> Sites:
-    """The loop as a whole, or what no part of it is, under this name."""
+    """The loop as a whole, or something that is not a part of it, under this name."""
 
     def sites(network: Network, units: int) -> Iterator[Site]:
         yield Site(where)
@@ -27,7 +27,7 @@ def whole(where: str) -> Sites:
 
 
 def suction(kind: type[Part]) -> Sites:
-    """The first part of a kind before the pump; of hoses the longest."""
+    """The first part of a kind before the pump; for hoses the longest."""
 
     def sites(network: Network, units: int) -> Iterator[Site]:
         before = [i for i in range(network.pump_index) if isinstance(network.parts[i], kind)]
@@ -39,7 +39,7 @@ def suction(kind: type[Part]) -> Sites:
 
 
 def air_entries(network: Network, units: int) -> Iterator[Site]:
-    """Where a suction side draws air, which no reading tells apart: lid and clamps."""
+    """Where a suction side draws air: lid and clamps, which no reading separates."""
     before = network.parts[: network.pump_index]
     lid = any(isinstance(part, Strainer) for part in before)
     yield Site("strainer lid or suction hose clamps" if lid else "suction hose clamps")
@@ -51,19 +51,19 @@ def pump(network: Network, units: int) -> Iterator[Site]:
 
 
 def pump_on_ac(network: Network, units: int) -> Iterator[Site]:
-    """The pump, where its motor starts by a capacitor."""
+    """The pump, where its motor has a start capacitor."""
     if network.pump.curve.drive != "dc":
         yield from pump(network, units)
 
 
 def generator(network: Network, units: int) -> Iterator[Site]:
-    """What makes the current of a loop whose pump takes AC."""
+    """The generator, where the pump runs on AC."""
     if network.pump.curve.drive != "dc":
         yield Site("generator")
 
 
 def pressure_hose(network: Network, units: int) -> Iterator[Site]:
-    """The longest hose after the pump on its own line; on any line where that one has none."""
+    """The longest hose after the pump on its own line; on any line where that has none."""
     hoses = [
         i
         for i in range(network.pump_index + 1, len(network.parts))
@@ -85,14 +85,14 @@ def condensers(network: Network, units: int) -> Iterator[Site]:
 
 
 def units_and_pump(network: Network, units: int) -> Iterator[Site]:
-    """Each unit's condenser; and a loop's one unit with the pump, which it alone calls for."""
+    """Each unit's condenser; and a loop's only unit with the pump that it alone calls for."""
     yield from condensers(network, units)
     if len(network.job.condenser) == 1:
         yield Site("unit, and the pump with it", network.pump_index, 0, still=True)
 
 
 def discharges(network: Network, units: int) -> Iterator[Site]:
-    """Each opening through which water leaves."""
+    """Each discharge."""
     for index, part in enumerate(network.parts):
         if isinstance(part, Discharge):
             branch, label = network.branches[index], network.labels[index]
@@ -117,14 +117,14 @@ def branches(network: Network, units: int) -> Iterator[Site]:
 
 
 def shared_branches(network: Network, units: int) -> Iterator[Site]:
-    """Each unit's branch where other units have theirs, so that one may take another's water."""
+    """Each unit's branch where several have one, so that one may take another's water."""
     found = list(branches(network, units))
     if len({network.line_of[site.part] for site in found}) > 1:
         yield from found
 
 
 def branch_valves(network: Network, units: int) -> Iterator[Site]:
-    """Each ball valve in a unit's branch."""
+    """The first ball valve in each unit's branch."""
     for number, unit in enumerate(network.job.condenser[:units]):
         line = network.lines[network.unit_line(unit.name)]
         valves = [i for i in line.parts if isinstance(network.parts[i], Seacock)]
@@ -133,7 +133,7 @@ def branch_valves(network: Network, units: int) -> Iterator[Site]:
 
 
 def _full_legs(network: Network, to_outlet: bool) -> Iterator[Leg]:
-    """Falling legs outside of branches that run full as the loop starts, and whose air is felt.
+    """Falling legs outside branches that run full at the start, and where air would matter.
 
     Those that end at an outlet, or those that do not.
     """
@@ -152,13 +152,13 @@ def _full_legs(network: Network, to_outlet: bool) -> Iterator[Leg]:
 
 
 def high_points(network: Network, units: int) -> Iterator[Site]:
-    """High points with a low point behind them, on the lines that all water passes."""
+    """High points followed by a low point, on the lines that carry all the water."""
     for leg in _full_legs(network, to_outlet=False):
         yield Site(f"high point at {network.labels[leg.from_part]}", leg.from_part)
 
 
 def siphons(network: Network, units: int) -> Iterator[Site]:
-    """The fall from the last high point to an outlet, which a full line gives back."""
+    """The fall from the last high point to an outlet, whose head a full line recovers."""
     for leg in _full_legs(network, to_outlet=True):
         yield Site(f"fall after {network.labels[leg.from_part]}", leg.from_part)
 

@@ -1,4 +1,4 @@
-"""Loops with faults and doubts, solved: many changes and draws at once, and what readings share."""
+"""Solved loops with faults and sampled parameters, many at once, and what their readings share."""
 
 from dataclasses import replace
 from functools import cached_property
@@ -18,19 +18,19 @@ from loop.margins.warming import inlet_rises
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
 
-# Heads [m] that are balanced: a thousandth of what any gauge shows.
+# Tolerance of the head balance [m]: a thousandth of what any gauge shows.
 _HEADS_WITHIN = 1e-6
 _LAST_SHARE = 1 - 1e-12
 
 
 @dataclass(frozen=True)
 class State:
-    """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
+    """n loops to be read: inputs of the solver, heat and meters; arrays over n.
 
-    alike : (n,), of loops with the same flows the number of the first. legs : (n, sections of
-    falling legs), those that faults fill with air, but for the share ``full`` (n,). fouling,
-    condensing, rejected : (n, units); the others (n,), in the terms of `ModelChange` and
-    `doubt.NAMES`.
+    alike : (n,), index of the first loop with the same flows. legs : (n, sections of falling legs),
+    those that faults fill with air, except for the share ``full`` (n,). fouling, condensing,
+    rejected : (n, units); the others (n,), as in `ModelChange` and
+    `loop.diagnose.uncertainty.NAMES`.
     """
 
     cases: Cases
@@ -51,7 +51,7 @@ class State:
 
 
 def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
-    """Every change under every draw of the doubts: n = changes × draws, draws running fastest."""
+    """Every change under every parameter sample: n = changes × draws, draws varying fastest."""
     network, draws = bench.network, len(doubts)
 
     def of_changes(values: list[float]) -> Array:
@@ -81,7 +81,7 @@ def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
     supply = np.exp(of_doubts("supply"))
     return State(
         cases=Cases(
-            # An AC motor follows the frequency, which is held much closer than voltage is.
+            # An AC motor follows the frequency, which varies much less than the voltage.
             speed=speed * supply if drive == "dc" else speed,
             pump_flow=of_changes([c.pump_flow for c in changes]) * np.exp(of_doubts("pump_flow")),
             pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
@@ -105,7 +105,7 @@ def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
 
 
 def _with_air(network: Network, changes: list[ModelChange]) -> NDArray[np.bool_]:
-    """Which sections of falling legs each change fills with air, (changes, sections)."""
+    """Falling-leg sections that each change fills with air, (changes, sections)."""
     found = np.zeros((len(changes), len(network.sections)), dtype=bool)
     for row, change in enumerate(changes):
         if change.legs:
@@ -114,7 +114,7 @@ def _with_air(network: Network, changes: list[ModelChange]) -> NDArray[np.bool_]
 
 
 def _sea(changes: list[ModelChange], doubt: Array) -> Array:
-    """Sea temperature over the job's [K]: the change's where that sets it, else as doubted."""
+    """Sea temperature above the job's [K]: the change's where it sets it, else the sample's."""
     found = np.tile(doubt, (len(changes), 1))
     for row, change in enumerate(changes):
         if change.sea is not None:
@@ -123,7 +123,7 @@ def _sea(changes: list[ModelChange], doubt: Array) -> Array:
 
 
 class SolvedLoops:
-    """n solved loops, and what several readings of them share; arrays over n."""
+    """n solved loops, and quantities shared by several readings; arrays over n."""
 
     def __init__(self, bench: Bench, state: State, exact: bool) -> None:
         self.bench, self.state, self.exact = bench, state, exact
@@ -131,7 +131,7 @@ class SolvedLoops:
         self.line_flow, self.head = flows.line_flow, flows.pump_head
         self.pump_flow = self.line_flow[:, bench.network.pump_line]
         self.sea = bench.job.water.temperature + state.sea
-        # Pressure of a meter of this water [Pa/m].
+        # Specific weight of the water [Pa/m].
         self.weight = bench.network.water.density * GRAVITY
 
     @cached_property
@@ -141,7 +141,7 @@ class SolvedLoops:
 
     @cached_property
     def warmed(self) -> Array:
-        """How much the units before warm each unit's water [K], (n, units)."""
+        """Rise of each unit's inlet over the sea, by upstream units or a fault [K], (n, units)."""
         own = inlet_rises(self.bench.network, self.line_flow, self.sea, self.state.heat)
         return np.asarray(own + self.state.warmer[:, None])
 
@@ -152,11 +152,11 @@ class SolvedLoops:
 
     @cached_property
     def inlet(self) -> Array:
-        """Head of the water at the pump's inlet over the sea's surface [m]."""
+        """Total head at the pump's inlet relative to the sea surface [m]."""
         return np.asarray(self.bench.network.start_head - self.lost.sum(axis=1))
 
     def gauge(self, head: Array, flow: Array, bore: float) -> Array:
-        """Gauge pressure [Pa] at the pump's height, where the water has this head."""
+        """Gauge pressure [Pa] at the pump's height, where the water has this total head."""
         height = self.bench.network.heights[self.bench.network.pump_index]
         return np.asarray(self.weight * (head - height - velocity_head(flow, bore)))
 
@@ -166,7 +166,7 @@ class SolvedLoops:
         return self.line_flow[:, network.line_of[self.bench.condenser_parts[column.unit]]]
 
     def exchanger(self, column: Column) -> Exchanger:
-        """What is off in the condenser of a column's unit."""
+        """Deviations of the condenser of a column's unit."""
         state, unit = self.state, column.unit
         return Exchanger(state.ua, state.fouling[:, unit], state.heat * state.rejected[:, unit])
 
@@ -174,8 +174,8 @@ class SolvedLoops:
 def _flows(bench: Bench, state: State, exact: bool) -> Flows:
     """Flows as the loop starts, with the air that faults bring into legs that would be full.
 
-    Where only a part of these holds air, flows and head lie in proportion between the two states.
-    Of loops that are alike one is solved.
+    Where only part of these holds air, flows and head are interpolated linearly between the two
+    states. Of identical loops only one is solved.
     """
     network = bench.network
     one, which = distinct(state.alike)
@@ -215,11 +215,11 @@ def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) ->
 
 
 def _power(bench: Bench, state: State, flow: Array) -> Array:
-    """Electrical power of the pump [W]; past the curve's last point it is held there."""
+    """Electrical power of the pump [W]; constant past the curve's last point."""
     pump = bench.network.pump
     if pump.curve.power_curve is None:
         return np.full(len(flow), np.nan)
     installed = installed_pump(bench.network, state.cases)
-    # A share under the last point, so that rounding does not put a flow past it.
+    # Slightly below the last point, so that rounding does not put a flow past it.
     watts = installed.power_at(np.clip(flow, 0.0, _LAST_SHARE * installed.last_flow))
     return np.asarray(watts * state.power)

@@ -1,10 +1,10 @@
-"""A fault that is not in the list: some quantity of the loop, or two of them, far from its own.
+"""An unlisted fault: one quantity of the loop, or two, far from its normal value.
 
-Nobody knows what it is, but water, heat and power hang together whatever it is: a second source of
-heat, its own warm water drawn in again, a pump that somebody replaced, a way past the condensers.
-So each quantity of the model is moved by itself, and each two at once, either way, as far as a
-person would notice; what is read then is what "something else" predicts. How far is an engineering
-estimate, and so is `SPREAD`: anything from hardly to twice as far.
+The cause is unknown, but water, heat and power obey the same physics: a second heat source, its own
+warm water drawn in again, a replaced pump, a bypass of the condensers.
+So each quantity of the model, and each pair, is moved either way as far as a person would notice;
+the resulting readings are what "something else" predicts. The distances are engineering estimates,
+and so is `SPREAD`: anything from hardly to twice as far.
 """
 
 from collections.abc import Iterator
@@ -17,7 +17,7 @@ from loop.hydraulics import Network
 from loop.parts import Condenser
 from loop.records import dataclass
 
-# Standard deviation of how far a quantity is off, as a share of how far it is moved here.
+# Standard deviation of a quantity's deviation, as a share of the distance it is moved here.
 SPREAD = 0.45
 _HEAT, _CONDUCTANCE, _HEAD, _POWER, _LOSS, _WARMER = 1.7, 2.0, 1.4, 1.5, 4.0, 8.0
 
@@ -26,7 +26,7 @@ _HEAT, _CONDUCTANCE, _HEAD, _POWER, _LOSS, _WARMER = 1.7, 2.0, 1.4, 1.5, 4.0, 8.
 class Disturbance:
     """One or two quantities, each with its direction: 1 for more, −1 for less.
 
-    ``alone`` are the numbers in `DISTURBANCES` of each of them by itself.
+    ``alone`` : index in `DISTURBANCES` of each of them by itself.
     """
 
     moved: tuple[tuple[str, int], ...]
@@ -58,7 +58,7 @@ NUMBERS = np.arange(len(DISTURBANCES), dtype=float)
 
 
 def disturbed(network: Network, site: Site, number: float) -> ModelChange:
-    """The change of one of `DISTURBANCES`, on the whole loop."""
+    """The model change of one of `DISTURBANCES`, on the whole loop."""
     whole = ModelChange()
     for name, way in DISTURBANCES[round(number)].moved:
         whole = whole & _change(network, name, way)

@@ -1,4 +1,4 @@
-"""What was read on a call and still holds, whatever was done since."""
+"""Readings of a call that are still valid, whatever was done since."""
 
 from collections.abc import Collection, Mapping, Sequence
 
@@ -10,27 +10,28 @@ from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
 from loop.records import dataclass
 
-# Probability that something done since has changed the loop: from the first on a reading is worth
-# taking again, from the second on what was seen before says no longer what may be done
-# (engineering estimates).
+# Probability that a later action has changed the loop: from the first value a reading is worth
+# repeating, from the second an earlier word no longer decides what may be done (engineering
+# estimates).
 AGAIN, NO_LONGER = 0.05, 0.5
 
 
 @dataclass(frozen=True)
 class Standing:
-    """``keys`` of the readings that nothing done since can have changed to speak of; ``words`` that
-    were said and most likely hold still."""
+    """``keys`` : readings that later actions hardly can have changed (`AGAIN`); ``words`` : those
+    that most likely still hold (`NO_LONGER`).
+    """
 
     keys: frozenset[str]
     words: Mapping[str, str]
 
     def all_say(self, keys: Sequence[str], answers: Collection[str]) -> bool:
-        """Whether each of these was looked at, and gave one of these answers."""
+        """Whether each of these was observed, with one of these answers."""
         return bool(keys) and all(self.words.get(key) in answers for key in keys)
 
 
 def standing(posterior: Posterior, readings: Readings) -> Standing:
-    """What holds of all that was read, at the dock and at speed."""
+    """The readings that still hold, at the dock and at speed."""
     changed = [posterior.changed_since(step) for step in range(len(readings.steps) + 1)]
     keys: set[str] = set()
     words: dict[str, str] = {}
@@ -46,14 +47,15 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
         keys = (keys - set(taken.everywhere)) | fresh
         words = {key: word for key, word in words.items() if key not in said}
         words |= said if odds < NO_LONGER else {}
-    if stands_and_pumps(words):  # it hums as any pump does, or was heard wrongly
+    if stands_and_pumps(words):  # an ordinary hum, or misheard
         del words[SOUND]
     return Standing(frozenset(keys), words)
 
 
 def holding(posterior: Posterior, readings: Readings) -> Taken:
-    """What is known of the loop as it is now: read since the last step, or of the day; and the
-    words of before that nothing done since can have changed."""
+    """Current knowledge of the loop: readings since the last step or of the day, and earlier words
+    that no later action is likely to have changed.
+    """
     latest, fresh = readings.latest, standing(posterior, readings).keys
     words = {
         key: word

@@ -1,4 +1,4 @@
-"""What the customer says, as evidence: how likely each is to be said under each fault."""
+"""The customer's statements as evidence: probability of each under each fault."""
 
 import numpy as np
 
@@ -10,7 +10,7 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Statement:
-    """Something a customer says: its chance under some faults, and ``otherwise``.
+    """A customer's statement: its probability under some faults, and ``otherwise``.
 
     Engineering estimates.
     """
@@ -82,7 +82,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "pump-air-bound": 0.2, "high-point-air": 0.2, "suction-air-leak": 0.15,
         "no-power": 0.1, "siphon-lost": 0.1,
     }),
-    # Its water is taken from the others'; and whoever piped it had the line open.
+    # It takes water from the others; and whoever piped it had the line open.
     Statement("since a unit was added", 0.015, {
         "branches-unbalanced": 0.6, "branch-air": 0.15, "branch-valve-shut": 0.15,
         "high-point-air": 0.1, "pump-air-bound": 0.1, "branch-blocked": 0.08, "supply-low": 0.05,
@@ -93,12 +93,12 @@ STATEMENTS: tuple[Statement, ...] = (
         "condenser-scaled": 0.5, "condenser-film": 0.5, "condenser-header-blocked": 0.6,
         "unit-off": 0.7, "not-water-side": 0.6, "refrigerant-low": 0.6, "discharge-blocked": 0.15,
     }),
-    # A lining that has come loose is drawn in as it warms, and lies back at rest.
+    # A loose lining is drawn in as it warms, and springs back at rest.
     Statement("after it has run a while", 0.08, {
         "suction-hose-collapsed": 0.45, "suction-blocked-inside": 0.25, "motor-weak": 0.3,
         "motor-dead": 0.25, "suction-air-leak": 0.15, "sea-warm": 0.15, "intake-fouled": 0.15,
     }),
-    # A bag that falls off the grate, a hose that goes soft, a motor's cut-out that closes.
+    # A bag that falls off the grate, a hose that softens, a motor cut-out that recloses.
     Statement("good again after a rest", 0.03, {
         "intake-fouled": 0.25, "suction-hose-collapsed": 0.35, "suction-blocked-inside": 0.25,
         "motor-weak": 0.3, "motor-dead": 0.25, "suction-air-leak": 0.1, "unit-off": 0.1,
@@ -116,16 +116,16 @@ STATEMENTS: tuple[Statement, ...] = (
     }),
 )  # fmt: skip
 
-# What the customer says that one reading settles: which unit it is, and whether it shows at speed.
+# Statements that one reading checks: which unit it is, and whether it shows at speed.
 ONE_UNIT = "only one of several units"
 OF_SEVERAL = (ONE_UNIT, "since a unit was added")
 AT_SPEED = ("works at the dock, not under way", "worse when she heels or in waves")
 
-# What is not seen at once: it is waited for.
+# Trouble that does not show at once and must be waited for.
 COMES_LATER = ("after it has run a while", "good again after a rest", "trips at noon only")
 
 BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
-# Other words for the same.
+# Synonyms.
 ALSO: dict[str, str] = {
     "HP fault": "high-pressure fault",
     "HP trip": "high-pressure fault",
@@ -159,19 +159,20 @@ ALSO: dict[str, str] = {
 
 
 def may_be_said(study: Study, statement: Statement) -> bool:
-    """Whether a boat may be spoken of so: no unit is added to one, nor is one of several ill."""
+    """Whether a statement can apply to this boat: one known to have a single unit has no others."""
     return statement.text not in OF_SEVERAL or not study.known or len(study.bench.units) > 1
 
 
 def chances(study: Study, statement: Statement) -> Array:
-    """Chance that it is said, under every hypothesis of a study, as `by_instance` has it."""
+    """Probability of a statement under every hypothesis of a study, as in `by_instance`."""
     return np.array(by_instance(study, statement))[study.owner]
 
 
 def by_instance(study: Study, statement: Statement) -> list[float]:
-    """Chance that it is said, under every instance; of a pair the greater.
+    """Probability of a statement under every instance; for a pair the larger of the two.
 
-    Where one hides the other, its own if it has one: the customer sees no more.
+    Where one fault hides the other, that of the hiding fault if it has one: the customer sees no
+    more.
     """
     return [_said(one, statement) for one in study.instances]
 

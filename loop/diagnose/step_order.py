@@ -1,4 +1,4 @@
-"""In what order steps are taken, and which of them are worth taking still."""
+"""Order of the steps, and which of them are still worth taking."""
 
 from collections.abc import Sequence
 
@@ -11,23 +11,24 @@ from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing
 from loop.diagnose.study import Study
 
-# What is looked at with the boat at speed, where the customer says that it shows there.
+# The observation with the boat at speed, where the customer says that the trouble shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
 BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
-# A cause is the headline from the first probability on, and known from the second; what is worth
-# less than `LITTLE` [bits a minute] tells nothing more; a step of `LONG` minutes, what its part
-# costs among them, or of the greatest risk, is not taken where it cures with less than `HARDLY`,
-# and acid, for hours, not with less than `FAIRLY` (engineering estimates).
+# A cause is the headline from probability `LEADS`, and known from `KNOWN`. A step worth less than
+# `LITTLE` [bits per minute] gives nothing more. A step of `LONG` minutes including the price of its
+# part, or of the highest risk, needs a cure probability of at least `HARDLY`; one of both, such as
+# hours with acid, `FAIRLY` (engineering estimates).
 LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
 
-# A reading that tells this much is taken before what is drastic [bits] (engineering estimate).
-TELLING = 0.05
+# A reading with this information gain per minute [bits per minute] precedes a drastic step
+# (engineering estimate).
+TELLING = 0.01
 
 
 def in_order(
     posterior: Posterior, readings: Readings, known: Standing, found: Sequence[Gain]
 ) -> list[Gain]:
-    """Best for its minutes and risk first, after those that come before all others."""
+    """The steps that precede all others, then the best per minute including risk."""
     study = posterior.study
     return sorted(
         found, key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME))
@@ -37,10 +38,10 @@ def in_order(
 def worth_it(
     posterior: Posterior, readings: Readings, known: Standing, found: list[Gain]
 ) -> list[Gain]:
-    """The steps that are worth taking still, the lead's own fix first where that is what is left.
+    """The steps still worth taking; the lead's own fix first where little else is left.
 
-    Once the cause is known the rest is for nothing; so is what is drastic and hardly cures. What
-    costs nothing to look at stands before what hangs on it.
+    Once the cause is known, steps of little worth are dropped; so is a drastic step that hardly
+    cures. Free checks precede the steps that depend on them.
     """
     lead = posterior.ranked()[0]
     belief_now = posterior.belief
@@ -58,21 +59,21 @@ def worth_it(
 
 
 def is_hearsay(gain: Gain) -> bool:
-    """Whether it shows what is known by hearsay alone until it is seen."""
+    """Whether it checks what is known only from the customer until it is seen."""
     action = actions.BY_NAME.get(gain.key)
     return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
 
 
 def lead_of(posterior: Posterior) -> str:
-    """The fault that leads, "" where none is likely enough."""
+    """The leading fault, "" where none is likely enough."""
     lead = posterior.ranked()[0]
     return posterior.study.instances[lead].name if posterior.present(lead) >= LEADS else ""
 
 
 def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
-    """These steps, where one waits for the trouble that first, after what shows it by eye.
+    """These steps, with a wait for the failure first, after what shows it by eye.
 
-    Where all reads well it is nothing else that shows it, and what is seen before it fails is void.
+    Where all reads well nothing else reveals it, and readings before the failure are void.
     """
     waits = [gain for gain in found if gain.key == WAITS]
     ahead = [gain for gain in found if waits and gain.kind in BY_EYE] + waits
@@ -80,9 +81,10 @@ def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
 
 
 def is_enough(gain: Gain, lead: str) -> bool:
-    """Whether it is worth its minutes still where the water is as it should be.
+    """Whether a step is still worth its minutes where the water is right.
 
-    A reading is, and what mends the fault that leads, or shows what the customer spoke of.
+    True for a reading, a step of enough worth, a fix of the leading fault, or a check of what the
+    customer said.
     """
     if gain.column is not None or gain.worth >= LITTLE or is_hearsay(gain):
         return True
@@ -90,10 +92,11 @@ def is_enough(gain: Gain, lead: str) -> bool:
 
 
 def harmless(gain: Gain, lead: str, well: bool) -> bool:
-    """Whether it opens and buys nothing: where the water is as it should be no other is taken.
+    """Whether a step is allowed where the water is right: it opens no line and buys no part.
 
-    But for what mends the fault that leads: of a loop that does all `well` the pump, as a worn one
-    serves for a while; where only how the units cool is wrong, any, and what mends it fairly often.
+    Exceptions fix the leading fault: with everything `well`, only a pump fault, since a worn pump
+    serves for a while; where only the units' cooling is wrong, any fault. There, any step with a
+    cure probability of `FAIRLY` is allowed too.
     """
     if gain.column is not None:
         return True
@@ -104,17 +107,17 @@ def harmless(gain: Gain, lead: str, well: bool) -> bool:
 
 
 def risks(action: CallAction) -> bool:
-    """Whether it opens the line, or puts a new part in."""
+    """Whether it opens the line, or installs a new part."""
     return action.risk >= OPENS or action.price > 0
 
 
 def is_drastic(action: CallAction) -> bool:
-    """Whether it takes acid, a diver, a new part or the refrigerant's gauges."""
+    """Whether it takes acid, a diver, a new part or refrigerant gauges."""
     return action.risk == len(RISK_MINUTES) - 1 or action.minutes + action.price >= LONG
 
 
 def cures_least(action: CallAction) -> float:
-    """The chance of a cure under which it is not taken: what is drastic is not for a guess."""
+    """Cure probability below which it is not taken: a drastic step is not for a guess."""
     if not is_drastic(action):
         return 0.0
     return FAIRLY if action.risk == len(RISK_MINUTES) - 1 and action.minutes >= LONG else HARDLY
@@ -126,7 +129,7 @@ def _too_drastic(gain: Gain) -> bool:
 
 
 def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
-    """The step that cures this fault soonest for its minutes and risk; None where none does."""
+    """The best cure of this fault per minute, including risk; None where none cures it."""
     cures = {
         one.name: cure / one.cost
         for one in actions.ACTIONS
@@ -140,17 +143,17 @@ def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
 def _looks_first(
     readings: Readings, known: Standing, found: list[Gain], left: list[Gain], sure: bool
 ) -> list[Gain]:
-    """These steps, each with what comes before it pulled to its front, of all that were found.
+    """These steps, each preceded by those that should come first, out of all that were found.
 
-    Before what is drastic every reading that tells something, what it takes fetched if need be;
-    before what puts right what was found, nothing. Where the cause is `sure` nothing is read, or
-    opened, for its sake alone.
+    A drastic step is preceded by every reading informative enough for its minutes, with its tool
+    fetched if needed; the fix of a finding by nothing. Where the cause is `sure`, nothing is read
+    or opened only to precede another.
     """
     order: dict[str, Gain] = {}
     keys = {one.key for one in left}
     able = [one for one in found if one.key in keys or not (sure and _opens(one))]
     read = [one for one in found if one.key in keys or one.fetched]
-    telling = [one for one in read if one.column and one.gain >= TELLING and not sure]
+    telling = [one for one in read if one.column and one.worth >= TELLING and not sure]
 
     def put(gain: Gain) -> None:
         if gain.key in order:
@@ -181,11 +184,11 @@ def _was_looked_at(known: Standing, gain: Gain) -> bool:
 
 
 def _place(study: Study, readings: Readings, known: Standing, gain: Gain) -> int:
-    """0 or little more for a step before all others, whatever it is expected to tell.
+    """Rank of a step that precedes all others, regardless of its gain; else len(FIRST).
 
-    Where one unit of several is said to be the trouble, which of them; where something is said to
-    show at speed, the stream there, once it was looked at at the dock; what puts right what was
-    found; and `FIRST`, in its order, until the unit is known to be off.
+    0 for the units' state where one of several is said to be the trouble; the stream at speed where
+    trouble is reported there, once it was seen at the dock; and the fix of a finding. Then `FIRST`,
+    in its order, until the unit is known to be off.
     """
     kind, _, unit = gain.key.partition(".")
     first = False

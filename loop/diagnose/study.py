@@ -1,4 +1,4 @@
-"""What a diagnosis is made of: every hypothesis of one loop, and what each would read."""
+"""The hypotheses of one loop and their predicted readings: the input of a diagnosis."""
 
 from collections.abc import Callable
 from dataclasses import field
@@ -15,13 +15,13 @@ from loop.distinct import distinct
 from loop.records import dataclass
 from loop.words.guesses import guesses_sentence
 
-# A logarithm of a reading starts at this share of its scale, so that nothing is a number too.
+# Offset of log readings as a share of their scale, so that zero has a logarithm.
 LOG_OFFSET = 0.05
 _FLOW_SHOWS, _HEAT_SHOWS = 0.93, 1.5  # share of the healthy flow; K
 
 
 def rows_by_owner(owner: IntArray, count: int) -> tuple[IntArray, ...]:
-    """The rows of each of `count` owners, whose numbers rise along the rows."""
+    """The rows of each of `count` owners, whose indices ascend along the rows."""
     rows, ends = np.arange(len(owner)), np.cumsum(np.bincount(owner, minlength=count)).tolist()
     return tuple(rows[start:end] for start, end in zip([0, *ends], ends, strict=False))
 
@@ -30,13 +30,13 @@ def rows_by_owner(owner: IntArray, count: int) -> tuple[IntArray, ...]:
 class Study:
     """Every fault at every severity: h hypotheses, c columns of `bench`, k factors.
 
-    A reading, or where ``scale`` is above 0 the logarithm of reading / scale + 0.05, is mean +
-    factor · z + noise; mean : (h, c); factor : (h, c, k + 2), the last two for the place of each
-    severity in its cell; noise : (h, c), variances without the instruments'. owner : (h,), index
-    of each row's instance; severity : (h, 2), NaN where there is one fault; weight : (h,) prior,
-    sums to 1. after : (h, 2), the row once the first, or the second, fault is fixed. sea_set :
-    (h,), whether the row is one of a sea warmer than the job's. words : chance of each answer of
-    each reading that is a word, (h, answers). known : whether the job is this boat's own.
+    A reading, or where ``scale`` is above 0 ln(reading / scale + 0.05), is mean + factor · z +
+    noise; mean : (h, c); factor : (h, c, k + 2), the last two for the position of each severity in
+    its cell; noise : (h, c), variances without the instruments'. owner : (h,), index of each row's
+    instance; severity : (h, 2), the second NaN for a single fault; weight : (h,) prior, sums to 1.
+    after : (h, 2), the row once the first, or the second, fault is fixed. sea_set : (h,), whether
+    the row has a sea warmer than the job's. words : probability of each answer of each qualitative
+    reading, (h, answers). known : whether the job is this boat's own.
     """
 
     bench: Bench
@@ -68,7 +68,7 @@ class Study:
 
     @cached_property
     def having(self) -> dict[str, tuple[IntArray, IntArray]]:
-        """The rows that have each fault, at any place, and whether it is their first or second."""
+        """The rows with each fault, at any site, and whether it is their first or second."""
         found: dict[str, list[tuple[IntArray, IntArray]]] = {}
         for rows, one in zip(self.rows_of, self.instances, strict=True):
             for slot, fault in enumerate(one.faults):
@@ -80,12 +80,12 @@ class Study:
 
     @cached_property
     def guesses(self) -> str:
-        """What is said of the values that nobody has measured; "" where there are none."""
+        """Text on values that nobody has measured; "" where there are none."""
         return guesses_sentence(self.bench.job)
 
     @cached_property
     def causes(self) -> tuple[int, ...]:
-        """Instances of one fault that is in the list: what a person is told of."""
+        """Instances of a single listed fault: the causes that are displayed."""
         return tuple(
             number
             for number, one in enumerate(self.instances)
@@ -94,9 +94,9 @@ class Study:
 
     @cached_property
     def slot(self) -> IntArray:
-        """Which fault of each instance is that of each other: 0, 1, or −1 for neither, (i, i).
+        """Position of each cause in each instance: 0, 1, or −1 for absent, (i, i).
 
-        The first axis is the one looked for, which has one fault.
+        The first axis is the cause, an instance of a single fault.
         """
         faults = [list(zip(one.faults, one.sites, strict=True)) for one in self.instances]
         keys = [[(fault.name, site.where) for fault, site in pairs] for pairs in faults]
@@ -108,9 +108,9 @@ class Study:
 
     @cached_property
     def behind(self) -> dict[int, tuple[IntArray, Array]]:
-        """What is left once the first fault of a pair is fixed that hid the second, by row.
+        """By row of a pair whose first fault hides the second: what is left after its fix.
 
-        Every row of the second by itself, and the logarithm of its share: how bad it is was hidden.
+        Every row of the second alone, and the log of its share, since its severity was hidden.
         """
         single = {one.parts: i for i, one in enumerate(self.instances) if len(one.faults) == 1}
         found = {}
@@ -123,9 +123,9 @@ class Study:
 
     @cached_property
     def cell(self) -> Array:
-        """Lower and upper edge of each row's cell of severity, of its first and second fault.
+        """Lower and upper edge of each row's severity cell, for its first and second fault.
 
-        Shape (h, 2, 2); both the severity itself where it has no spread.
+        Shape (h, 2, 2); both edges are the severity itself where it has no spread.
         """
         edges = np.stack([self.severity, self.severity], axis=2)
         known: dict[tuple[str, bytes], Array] = {}  # a fault's grid recurs in its pairs
@@ -144,7 +144,7 @@ class Study:
 
     @cached_property
     def shows(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
-        """Whether each row takes water from a unit or makes one condense hotter, (h,)."""
+        """Whether each row noticeably reduces a flow or raises a condensing temperature, (h,)."""
         mean = self.natural(self.mean)
         healthy = mean[self.healthy]
         found = np.zeros(len(mean), dtype=bool)
@@ -156,19 +156,19 @@ class Study:
         return found
 
     def blamed(self, origin: IntArray, now: IntArray) -> IntArray:
-        """Row that is to blame where `origin` is `now` by what was done.
+        """Row to blame for a row that was `origin` and is `now` after the actions.
 
-        What is left; or, where nothing is left that shows, what it was: that has been put right.
+        What is left; or, where nothing is left that shows, the original: that has been fixed.
         """
         return np.where(self.shows[now], now, origin)
 
     @cached_property
     def under_way(self) -> "Study":
-        """The same hypotheses with the boat at speed; itself where that is not known."""
+        """The same hypotheses with the boat at speed; itself where those are not available."""
         return self.speeding() if self.speeding else self
 
     def natural(self, values: Array) -> Array:
-        """Readings in SI of values (…, c) as the study holds them."""
+        """Readings in SI from values (…, c) in the study's scale."""
         if not self.scale.any():
             return values
         size = np.where(self.scale > 0, self.scale, 1.0)
@@ -176,14 +176,14 @@ class Study:
         return np.where(self.scale > 0, np.maximum(logs, 0.0), values)
 
     def natural_of(self, column: int, values: Array) -> Array:
-        """Values [SI] of one column's readings as the study holds them."""
+        """One column's readings [SI] from values in the study's scale."""
         scale = float(self.scale[column])
         if scale <= 0:
             return values
         return np.maximum(scale * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET), 0.0)
 
     def held(self, column: int, value: float, width: float) -> tuple[float, float]:
-        """A reading [SI] and its standard deviation, as the study holds it."""
+        """A reading [SI] and its standard deviation, in the study's scale."""
         scale = float(self.scale[column])
         if scale <= 0:
             return value, width

@@ -1,6 +1,6 @@
-"""What whoever works with a study's tables shares with the program besides: its constants.
+"""The constants that users of exported tables share with the program.
 
-Each is told where it stands.
+Each is documented where it is defined.
 """
 
 from typing import Any
@@ -23,7 +23,7 @@ from loop.diagnose.study import LOG_OFFSET, Study
 
 
 def constants(study: Study) -> dict[str, Any]:
-    """By the name under which the tables have them."""
+    """Constants by their names in the tables."""
     return {
         "tail": TAIL,
         "least": LEAST,

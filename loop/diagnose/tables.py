@@ -1,39 +1,40 @@
-"""A study as tables that any language reads: all that a diagnosis needs away from the solver.
+"""A study as language-independent tables: all that a diagnosis needs without the solver.
 
 With these the arithmetic of `loop.diagnose.belief` and `next_reading` gives the same odds and the
-same order of steps. Arrays are base64 of little-endian single-precision numbers in row order, with
-their shape; the program works with exactly these numbers. h rows are hypotheses (an instance at a
-severity), c columns are readings that are numbers, k factors are common to all rows.
+same order of steps. Arrays are base64 of little-endian single-precision numbers in row-major order,
+with their shape; the program works with exactly these numbers. h rows are hypotheses (an instance
+at a severity), c columns are numeric readings, k factors are common to all rows.
 
 constants : those of `loop.diagnose.table_constants`.
-columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
-    as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
-words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
-instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
-    false for the one that is something that is not in the list; ``behind``, of a pair whose first
-    fault hides the second, the second's instance: once the first is fixed it is any of that one's
-    rows, by their weights. -1 for none.
+columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), ``need`` of
+a flow, default half-width as ``absolute`` and ``relative``, ``temper`` τ, limits ``low`` and
+``high``, quantity, and texts.
+words : key, choices, ``also`` (a word → the choices that it means), and texts.
+instances : fault, where, title, the faults of a pair with their places, wording, quantity and range
+of the severity, fix, look; ``known`` is false for the unlisted fault; ``behind`` : for a pair whose
+first fault hides the second, the second's instance, else -1: once the first is fixed the row
+becomes any of that instance's, by their weights.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
-    the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
-    changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy
-    loop's row.
-mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more factors, a row's own
-    (its severities within their cells). pair_from : for each pair's row and column "0" or "1", the
-    factors of its first or second fault's row, ``after[1]`` and ``after[0]``.
+the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: for a row that actions
+changed, whether the present or the original one is blamed); ``healthy`` is the healthy loop's row,
+``single`` the number of single-fault rows, which come first.
+mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more factors of each row
+itself (its severities within their cells). pair_from : for each pair's row and column "0" or "1":
+the factors are those of its first or second fault's row, ``after[1]`` or ``after[0]``.
 chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
-    with the boat at speed.
-shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
-actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (other words for
-    its answers), ``here`` (whether this loop has the parts for it: what was done is taken, but only
-    these are proposed), ``leaves`` (faults that it ends for now and does not mend), ``after``,
-    ``earlier``, ``unless``, ``again_after``, ``said`` and ``renews`` of `action`, ``drastic`` (not
-    proposed where it ``hardly`` cures), ``risks`` (nor where every reading is as it should be),
-    ``cures_of`` (each fault that it cures, how often),
-    first (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
-statements : text, chance (instances,), ``here`` (whether it may be said of this boat: what was said
-    is taken, but only these are offered); ``said_also`` other words for them. at_speed : the stream
-    with the boat at speed, a step where one of ``said`` was said; None where none is seen.
-ruled_out, first : step, seen, answers; ruled_out_by_both : step, pairs of seen and answers.
+with the boat at speed.
+shows : (h, 2), probability that a cure of a row's first, or second, fault is noticed at once.
+actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (synonyms of its
+answers), ``here`` (whether this loop has the parts for it: any action done is accepted, but only
+these are proposed), fields of `loop.diagnose.action.CallAction`, ``drastic``, ``least_cure`` (not
+proposed below this probability of a cure), ``opens`` (opens the line), ``risks`` (opens the line or
+installs a part), ``cures_of`` (probability of a cure by fault), first (h,), cure (instances, 2),
+``cures``, the same given each answer, and texts.
+statements : text, chance (instances,), ``here`` (whether it can apply to this boat: any is
+accepted, but only these are offered); ``said_also`` synonyms. at_speed : the stream with the boat
+at speed, a step where one of ``said`` was said; None where no stream can be seen.
+ruled_out, ruled_out_by_any, first, sent_for : step, seen, answers; ruled_out_by_both : step, pairs
+of seen and answers.
 of_the_day : keys.
 cautions : texts.
 """
@@ -72,7 +73,7 @@ VERSION = 1
 
 
 def export(study: Study) -> dict[str, Any]:
-    """The tables of a study, of lists, texts and numbers alone."""
+    """The tables of a study, of lists, texts and numbers only."""
     alone = int(sum(len(study.instances[o].faults) == 1 for o in study.owner))
     return {
         "version": VERSION,
@@ -118,7 +119,7 @@ def export(study: Study) -> dict[str, Any]:
 
 
 def _predictions(study: Study, alone: int) -> dict[str, Any]:
-    """What every row reads, in one state of the boat."""
+    """Predictions of every row in one state of the boat."""
     return {
         "mean": _packed(study.mean),
         "noise": _packed(study.noise),
@@ -161,7 +162,7 @@ def _word(column: Column) -> dict[str, Any]:
 
 
 def _at_speed(study: Study) -> dict[str, Any] | None:
-    """What is said of the stream under way, its key, and when it comes first."""
+    """Texts of the stream under way, its key, and when it comes first."""
     column = study.bench.at_speed
     if column is None:
         return None
@@ -205,7 +206,7 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
 
 
 def _pair_from(study: Study, alone: int) -> list[str]:
-    """Which of its two faults' rows each column of a pair's row has its factors from."""
+    """Which of its faults' rows supplies each column's factors of a pair's row."""
     common, found = study.factor[:, :, :-2], []
     for row in range(alone, len(study.owner)):
         first = common[study.after[row, 1]]

@@ -1,4 +1,4 @@
-"""What is not known about this boat's loop, fault or no fault: spreads, and draws of them."""
+"""Uncertain parameters of this boat's loop, faults aside: their prior, and samples of it."""
 
 import math
 from pathlib import Path
@@ -13,7 +13,7 @@ from loop.job import Job
 from loop.parts import Condenser, Strainer
 from loop.records import dataclass
 
-# The order of the columns of every array of doubts.
+# Column order of every array of uncertain parameters.
 NAMES = (
     "loss",  # log of a factor on every loss
     "loss_suction",  # log of a further factor on the suction side's losses
@@ -32,19 +32,19 @@ NAMES = (
 INDEX = {name: number for number, name in enumerate(NAMES)}
 FITTED = ("loss", "pump", "ua")
 
-# What the band's table has of hoses, their bores and barbs, comes on a section's losses as this
-# standard deviation: ±1/32 in and ±8 % on a 3/4 in hose (held to the band by a law of the tests).
+# Standard deviation of a section's log loss from the band's tolerances of hose bores and barbs:
+# ±1/32 in and ±8 % on a 3/4 in hose (a test holds it to the band).
 _HOSES = 0.10
-# Draws that are written beside this, a line each.
+# Number of samples in `draws.txt`, one per line.
 _WRITTEN = 16
-# How far the sea of a call, and the voltage, may lie from the job's: engineering estimates.
+# Standard deviation of a call's sea temperature [K]: engineering estimate.
 _SEA = 4.0
 
 
 def _spreads(after: bool) -> dict[str, float]:
-    """Standard deviations, as `loop.tolerances` has them; `after` a baseline what it leaves.
+    """Standard deviations from `loop.tolerances`; with `after`, those that a baseline leaves.
 
-    Of the pump's tolerances the speed has its part.
+    The speed's share is taken out of the pump's tolerances of flow and head.
     """
     left = tolerances.AFTER_BASELINE if after else 1.0
     speed = tolerances.PUMP_SPEED.sigma
@@ -63,23 +63,23 @@ def _spreads(after: bool) -> dict[str, float]:
     }
 
 
-# A loop is designed for about the warmest sea it meets: on the day of a call the sea is taken as
-# this much cooler than the job's water (engineering estimate).
+# A loop is designed for about the warmest sea it meets: mean of a call's sea temperature relative
+# to the job's water [K] (engineering estimate).
 _SEA_MEAN = -3.0
 
 
 @dataclass(frozen=True)
 class Doubt:
-    """Mean, shape (k,), and covariance, (k, k), of the doubts `NAMES`; normal."""
+    """Normal prior of the uncertain parameters `NAMES`: mean (k,) and covariance (k, k)."""
 
     mean: Array
     covariance: Array
 
     def draws(self, pairs: int) -> Array:
-        """Draws, shape (2·pairs, k), whose mean and covariance are exactly these.
+        """Samples, shape (2·pairs, k), with exactly this mean and covariance.
 
-        Mirrored normals, whitened: every quantity that is linear in the doubts gets its exact mean
-        and variance from any number of them (at least k pairs).
+        Antithetic and whitened normals: any quantity linear in the parameters gets its exact mean
+        and variance from any number of pairs. Fewer than k pairs are raised to k.
         """
         normal = _normal(max(pairs, len(NAMES)))
         left, _, right = np.linalg.svd(normal, full_matrices=False)
@@ -89,10 +89,10 @@ class Doubt:
 
 
 def _normal(count: int) -> Array:
-    """Standard normal draws, (count, k), the same each time.
+    """Standard normal samples, (count, k), the same each time.
 
-    Those of a call are read from a file, as they were drawn: the library of random numbers would
-    take a fortieth of a short call's time to load.
+    Those of a call are read from a file as originally drawn: importing the random number library
+    would take a fortieth of a short call's time.
     """
     if count == _WRITTEN:
         lines = (Path(__file__).parent / "draws.txt").read_text(encoding="utf-8").splitlines()
@@ -101,10 +101,10 @@ def _normal(count: int) -> Array:
 
 
 def doubt(job: Job, fitting: bool = False) -> Doubt:
-    """What is doubted about a job's loop: wide, or narrow where a baseline was taken.
+    """Prior of a job's uncertain parameters: wide, or narrow after a baseline.
 
     With `fitting` the shared factors are as wide as without a baseline and the rest as narrow as
-    after one, since what a fit finds is laid on the shared factors.
+    after one, since the result of a fit is assigned to the shared factors.
     """
     mean = np.zeros(len(NAMES))
     mean[INDEX["sea"]] = _SEA_MEAN
@@ -121,7 +121,7 @@ def doubt(job: Job, fitting: bool = False) -> Doubt:
 
 
 def section_of(network: Network) -> tuple[int, ...]:
-    """For each part, the column of the doubt about its section's losses."""
+    """For each part, the parameter column of its section's losses."""
     found = []
     for index, part in enumerate(network.parts):
         if isinstance(part, Condenser):

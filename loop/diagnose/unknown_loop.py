@@ -1,7 +1,7 @@
-"""A loop of which there is no job file: many invented, plausible ones of its kind instead.
+"""A loop without a job file: represented by many invented, plausible ones of its kind.
 
-Everything here is an engineering estimate: lengths, heights, bores and pumps as they are met on
-boats with one air-conditioning unit, none of them a real boat's. What is known narrows the draw.
+All numbers are engineering estimates: lengths, heights, bores and pumps as found on boats with one
+air-conditioning unit, none of them of a real boat. What is known constrains the samples.
 """
 
 from collections.abc import Mapping, Sequence
@@ -25,12 +25,12 @@ from loop.units import System
 from loop.words.diagnosis import SAY
 
 _LOOPS, _FEW = 44, 10
-_TRIES = 40  # a loop
+_TRIES = 40  # per loop
 _SEED = 11
-# Bores [in] by the flow needed, small to large; the draw goes one size up or stays.
+# Trade bores [in]; the smallest that is at least the sampled one is used.
 _BORES = (0.5, 0.625, 0.75, 1.0, 1.25, 1.5)
-_SPEED = (0.7, 1.7)  # m/s at the needed flow, before the bore is rounded to the trade's
-# Healthy flow over the flow needed: what a loop that was ever right has.
+_SPEED = (0.7, 1.7)  # m/s at the needed flow, before the bore is rounded up to a trade size
+# Range of healthy over needed flow for a loop that ever worked.
 _SERVES = (0.8, 2.4)
 _INCH, _FOOT = 0.0254, 0.3048
 _BULK = 1025.0 * 9.80665
@@ -38,10 +38,10 @@ _BULK = 1025.0 * 9.80665
 
 @dataclass(frozen=True)
 class LoopKind:
-    """What is known of a boat without a job file; None for what is not. SI.
+    """What is known of a boat without a job file, in SI; None where unknown.
 
-    cooling [W]; bore [m]; length, of all hose [m]; pump, a name of the catalogue; pump_height and
-    discharge_height above the waterline [m]; sea [°C]; bleed and drive where known.
+    cooling [W]; bore [m]; length, of all hose [m]; pump, its catalogue name; pump_height and
+    discharge_height above the waterline [m]; sea [°C]; bleed, whether it has one; drive, ac or dc.
     """
 
     cooling: float
@@ -59,7 +59,7 @@ class LoopKind:
 def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> Study:
     """The study of a loop of that kind.
 
-    Raises JobError for a pump that is not in the catalogue, or where what is known fits no loop
+    Raises JobError for a pump that is not in the catalogue, or where the known values fit no loop
     that could ever have cooled this unit.
     """
     jobs = _drawn(kind)
@@ -87,21 +87,21 @@ def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> St
 
 
 def _of_a_known_loop(job: Job) -> Doubt:
-    """What would not be known of a loop even with its job."""
+    """Prior of the parameters that are uncertain even with a job file."""
     whole = doubt(job)
     keep = np.diag(whole.covariance).copy()
-    keep[INDEX["heat"]] = 0.12**2  # the load of the day on a boat that nobody measured
+    keep[INDEX["heat"]] = 0.12**2  # load of the day on an unmeasured boat
     return Doubt(whole.mean, np.diag(keep))
 
 
 def _middle(places: list[Bench]) -> int:
-    """The loop of middling flow, shown for the others where one is shown."""
+    """Index of the loop with the median flow, displayed where one loop stands for all."""
     flows = [float(place.flows[0]) for place in places]
     return int(np.argsort(flows)[len(flows) // 2])
 
 
 def _scales(place: Bench) -> Array:
-    """Flow, power and current vary by factors from loop to loop: they are held as logarithms."""
+    """Scales of log readings: flow, power and current vary by factors from loop to loop."""
     flow = place.job.condenser[0].needed_flow
     watts = 40.0
     scale = np.zeros(len(place.columns))
@@ -116,7 +116,7 @@ def _scales(place: Bench) -> Array:
 
 
 def _drawn(kind: LoopKind) -> list[Job]:
-    """Loops that are plausible for the unit, the first of those that serve it."""
+    """The first sampled loops whose flow is plausible for the unit."""
     rng = np.random.default_rng(_SEED)
     found: list[Job] = []
     for _ in range(_LOOPS * _TRIES):
@@ -202,7 +202,7 @@ def _bore(need: float, rng: "np.random.Generator") -> float:
 
 
 def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
-    """The pump that is known, or one invented for this flow."""
+    """The known pump, or one invented for this flow."""
     if kind.pump is not None:
         try:
             curve = load_pump(kind.pump)
@@ -212,9 +212,9 @@ def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     most = need * float(rng.uniform(1.6, 4.8))
     head = float(rng.uniform(2.2, 6.0)) * (need / 1.9e-4) ** 0.25
     share = np.linspace(0, 1, 7)
-    # Head falls by a power of the flow: flat at first in most small centrifugal pumps.
+    # Head falls with a power of the flow: flat at first in most small centrifugal pumps.
     fall = 0.9 * share ** float(rng.uniform(1.6, 2.4))
-    # A quarter of flow × head at best efficiency, some 15 % of it from the wall to the water.
+    # A quarter of maximum flow × shut-off head at best efficiency, about 15 % wire to water.
     watts = _BULK * most * head * 0.25 / 0.15 * float(rng.uniform(0.7, 1.4))
     ac = kind.drive == "ac"
     data = {

@@ -1,4 +1,4 @@
-"""A fault's weight among service calls, as a person states it."""
+"""Prior weights of faults among service calls, as a person states them."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -6,12 +6,12 @@ from typing import Any
 from loop.job import JobError
 from loop.words.diagnosis import SAY
 
-# The largest that may be stated.
+# Upper limit of a stated weight.
 LARGEST_WEIGHT = 1e6
 
 
 def stated_weight(value: Any) -> float | None:
-    """The weight that is stated; None for what is no number of 0 to `LARGEST_WEIGHT`.
+    """The stated weight; None for anything but a number from 0 to `LARGEST_WEIGHT`.
 
     >>> stated_weight(3), stated_weight(True), stated_weight(-1.0), stated_weight("3")
     (3.0, None, None, None)
@@ -21,7 +21,7 @@ def stated_weight(value: Any) -> float | None:
 
 
 def stated_weights(table: Mapping[Any, Any], problems: list[str]) -> dict[str, float]:
-    """The weights of a table of faults, by name; mistakes are added to `problems`."""
+    """Weights by fault from a table; appends mistakes to `problems`."""
     found = {str(fault): (given, stated_weight(given)) for fault, given in table.items()}
     problems += [
         SAY("wrong-weight", fault=fault, weight=repr(str(given)[:40]))

@@ -1,23 +1,22 @@
-"""What shows why something failed that a step only set going again or filled."""
+"""What explains why something failed that a step only restarted or filled."""
 
 from loop.diagnose.put_right import LOCKED
 from loop.records import dataclass
 
-# Of these keys, and steps by name or with what they showed, one is enough.
+# Alternatives, one of which is enough: reading keys, and steps by name or with their answer.
 Want = tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Then:
-    """What shows why something failed that a step only set going again.
+    """What explains why something failed that a step only restarted.
 
-    ``wants`` : kinds of readings that are then as they should be, or steps that were done on the
-    call; ``unknown`` and ``watch`` : the rows of words that say what is not known, and what to do
-    where none of it can be had; ``told`` : what the customer says that tells it already.
-    ``only`` : the fault that has a reason behind it: any other that was put right is that reason.
-    ``well`` : the row of words for what to do where all of it is as it should be and so shows no
-    reason, "" where that is the answer; ``again`` : what is wanted instead, whatever was told,
-    where the same was done before and it ran since.
+    ``wants`` : kinds of readings that must then be usual, or steps that must have been done on the
+    call; ``unknown`` and ``watch`` : keys of the texts on what is not known, and on what to do
+    where none of it is available; ``told`` : statements that already explain it. ``only`` : the
+    fault that needs a reason; fixing any other fault is that reason. ``well`` : key of the text on
+    what to do where all of it is usual and so gives no reason, "" where that is the answer;
+    ``again`` : wants instead, whatever was told, where the same was done before and it ran since.
     """
 
     wants: tuple[Want, ...]
@@ -29,9 +28,9 @@ class Then:
     again: tuple[Want, ...] = ()
 
 
-# The lid is seated whenever the basket was out; a pump behind a shut seacock loses its water. Air
-# came in for good reason where the line was out of the water, or a unit was put in; a lid that was
-# off and a new pump's joints are looked at. Air that comes twice on one call comes in somewhere.
+# Cleaning the basket reseats the lid; a pump behind a shut seacock loses its water. Air is
+# explained where the line was out of the water, or a unit was installed; a lid that was off and a
+# new pump's joints are checked. Air that returns on the same call is leaking in somewhere.
 _AIR = Then(
     (("seat-lid-and-clamps", "clean-basket", "open-seacock: was not fully open"),),
     "unknown-air",

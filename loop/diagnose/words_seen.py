@@ -1,4 +1,4 @@
-"""How likely each answer is of the readings that are words: stream, sound, unit, basket."""
+"""Probabilities of the answers of qualitative readings: stream, sound, unit, basket."""
 
 from functools import cache
 
@@ -9,31 +9,31 @@ from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Bench
 from loop.diagnose.model_change import ModelChange
 
-# Engineering estimates, all of them: what a person sees, hears and says.
-# Share of the healthy flow at which half say "none", at which half say "weak", and the widths.
+# All are engineering estimates of what a person sees, hears and says.
+# Share of the healthy flow at which half say "none", at which half say "weak", and logistic widths.
 _NONE_AT, _NONE_WIDTH = 0.05, 0.015
 _WEAK_AT, _WEAK_WIDTH = 0.68, 0.10
-_SLIP = 0.04  # of the looks that are wrong whatever is there
-# The same of whether water comes at all, which hardly anyone mistakes.
+_SLIP = 0.04  # share of observations that are wrong regardless
+# The same for whether water comes at all, which is hardly ever mistaken.
 _SLIP_NONE = 0.02
-# Chance that a stream with air in it sputters: without any, and all air.
+# Probability that a stream sputters: without air, and all air.
 _SPUTTERS, _SPUTTERS_AIR = 0.02, 0.92
 _SPUTTERS_DRY = 0.03
-# Condensing temperatures [°C] at which half of the units trip, and rise over the healthy one [K]
-# at which half cool weakly.
+# Condensing temperature [°C] at which half of units trip, and rise over the healthy one [K] at
+# which half cool weakly.
 TRIPS_AT, _TRIPS_WIDTH = 57.0, 2.5
 _WEAK_RISE, _WEAK_RISE_WIDTH = 6.0, 2.5
-# Share of a unit's cooling that is lost where half of them cool weakly.
+# Share of cooling lost at which half of units are said to cool weakly.
 _WEAK_LESS, _WEAK_LESS_WIDTH = 0.1, 0.03
-# Chance that a unit is found off though nothing ails it, and more where it tripped: after a few
-# trips it locks itself out.
+# Probability that a sound unit is found off, and the increment where it trips: after a few trips it
+# locks out.
 _OFF_ANYWAY, _LOCKED_OUT = 0.03, 0.08
-# Chance that a basket is called dirty: one that is not the trouble, and one fully blocked.
+# Probability that a basket is called dirty: one that is not the trouble, and one fully blocked.
 _DIRTY_ANYWAY, _DIRTY_BLOCKED = 0.2, 0.98
 # normal, rough, hums, silent
 _SOUND = (0.88, 0.08, 0.02, 0.02)
 _STANDS = (0.02, 0.01, 0.02, 0.95)
-# With so much air in the water as a pump is heard to churn.
+# Share of air at which a pump is heard to churn, and its sounds.
 _AIRY, _HEARD = (0.55, 0.41, 0.02, 0.02), 0.25
 _SOUND_OF = {
     "no-power": _STANDS,
@@ -47,17 +47,19 @@ _SOUND_OF = {
     "suction-air-leak": _AIRY,
     "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
     "intake-fouled": (0.76, 0.20, 0.02, 0.02),
+    # A motor's torque goes with its volts squared: with too few it may not start.
+    "supply-low": (0.76, 0.10, 0.12, 0.02),
 }
-_UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: who trips has run before it
+_UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: one that trips ran before
 
 
 def word_chances(
     bench: Bench, found: list[Instance], changes: list[ModelChange], mean: Array, healthy: Array
 ) -> dict[str, Array]:
-    """Chance of every answer, by key of the reading, each (h, answers) with rows that sum to 1.
+    """Probability of every answer, by key of the reading: (h, answers), rows sum to 1.
 
-    `found` and `changes` name the instance and the change of each row; `mean` (h, columns…) are
-    the predicted readings under each change, `healthy` (columns…) those of the healthy loop.
+    `found` and `changes` : instance and change of each row; `mean` (h, columns…) : predicted
+    readings under each change, `healthy` (columns…) those of the healthy loop.
     """
     chances = {
         "stream": _stream(bench, changes, mean, healthy),
@@ -73,14 +75,14 @@ def word_chances(
 
 
 def dirt_seen(share: Array) -> Array:
-    """How sure a basket of which `share` is covered is called dirty, 0 to 1: half of it is seen."""
+    """How surely a basket covered by `share` is called dirty, 0 to 1; 0.875 at half."""
     return np.asarray(1.0 - (1.0 - share) ** 3)
 
 
 def far_from_said(least: float) -> tuple[float, float]:
-    """Shares of the healthy flow above which "none", and below which "strong", is said less often.
+    """Shares of the healthy flow above which "none", and below which "strong", is less likely.
 
-    `least` is that chance; without air in the stream, with which either is said less often still.
+    Less likely than `least`, without air in the stream; with air either is even less likely.
     """
     share = np.linspace(0.0, 2.0, 2001)
     table = _stream_at(share, np.zeros(len(share)))
@@ -100,7 +102,7 @@ def _stream(bench: Bench, changes: list[ModelChange], mean: Array, healthy: Arra
 
 
 def _stream_at(share: Array, air: Array) -> Array:
-    """The same at shares of the healthy flow, and of air in the stream, (n, answers)."""
+    """Probabilities by share of the healthy flow, and of air in the stream, (n, answers)."""
     none = _SLIP_NONE + (1 - 2 * _SLIP_NONE) * (1 - _rises(share, _NONE_AT, _NONE_WIDTH))
     sputters = _SPUTTERS + (_SPUTTERS_AIR - _SPUTTERS) * np.sqrt(air)
     sputters = (1 - none) * sputters + none * np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY)
@@ -111,7 +113,7 @@ def _stream_at(share: Array, air: Array) -> Array:
 
 
 def _sound(found: list[Instance], changes: list[ModelChange]) -> Array:
-    """The loudest of an instance's faults is heard; nothing of a pump that no current reaches."""
+    """Sounds of the loudest of an instance's faults; silence for a pump without current."""
 
     @cache
     def heard(names: str, other: tuple[float, ...]) -> tuple[float, ...]:

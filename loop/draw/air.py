@@ -1,4 +1,4 @@
-"""Air on the drawing of a loop: pockets where they would sit, high and low points, bleeds."""
+"""Air on the profile of a loop: likely pockets, high and low points, bleeds."""
 
 from itertools import pairwise
 from typing import Any
@@ -19,14 +19,14 @@ from loop.margins.suction import IntakeDepth
 from loop.parts import Bleed, Hose
 from loop.words.figures import SAY
 
-# More high points, or low ones, than this are not all named.
+# Name all high points, or all low points, only up to this many.
 _MOST_NAMED = 8
-# Bleeds to fit that are named; the signs of any more speak for themselves.
+# Name at most this many proposed bleeds; the rest are drawn without a label.
 _MOST_BLEEDS = 16
 
 
 def air_headline(scene: Scene, depth: IntakeDepth) -> str:
-    """The most serious thing about air in the whole loop, all branches counted, in a sentence."""
+    """One sentence on the most serious air problem in the whole loop, all branches included."""
     paths = scene.result.air
     worst = max(paths, key=lambda path: path.start_head)
     if not worst.starts:
@@ -56,7 +56,7 @@ def air_headline(scene: Scene, depth: IntakeDepth) -> str:
 
 
 def _held_headline(scene: Scene) -> str:
-    """Where air stays or may stay, on whatever way; "" where it does not."""
+    """Where air stays or may stay, on any path; "" if nowhere."""
     paths = scene.result.air
     humps = [path.high_points[hump.high_point] for path in paths for hump in path.suction.humps]
     if humps:
@@ -81,7 +81,7 @@ def _held_headline(scene: Scene) -> str:
 
 
 def _leg_headline(scene: Scene) -> str:
-    """The leg to an outlet that costs most by the air in it; "" where none shows."""
+    """The outlet leg that loses the most head to air; "" if none loses 1 % of shut-off head."""
     least = 0.01 * scene.point.shutoff_head
     drained = (leg for leg in scene.point.legs if leg.state != "full" and leg.outlet)
     costly = [leg for leg in drained if leg.head_taken > least]
@@ -94,11 +94,11 @@ def _leg_headline(scene: Scene) -> str:
 
 
 def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
-    """Stretches (from, to) [m] where air would sit, and whether it surely stays there.
+    """Stretches (from, to) [m] where air would sit, and whether it is certain to stay there.
 
-    A high point before the pump, and where the pump cannot prime the loop every other one as well,
-    holds air down its whole falling leg; else where the water falls as a film as the loop starts,
-    and what it may not sweep. A high point that a bleed keeps free holds none.
+    A high point ahead of the pump holds air down its whole falling leg; so does every high point
+    if the pump cannot prime the loop. Otherwise air is certain where water falls as a film at
+    start-up, and possible where the flow may not sweep it out. A vented high point holds none.
     """
     along = along_way(scene.point, path.profile)
     dry = [
@@ -118,7 +118,7 @@ def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
 
 
 def bleeds(scene: Scene, path: AirPath, way: Way) -> list[tuple[float, float]]:
-    """Where bleed valves stand, fitted and proposed: across, and height in the figure's unit."""
+    """Bleed valves, fitted and proposed: position across, and height in the figure's unit."""
     fitted = [
         (place.middle, float(np.interp(place.middle, way.x, way.heights)))
         for place in way.places
@@ -129,7 +129,7 @@ def bleeds(scene: Scene, path: AirPath, way: Way) -> list[tuple[float, float]]:
 
 
 def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
-    """Pockets on the line, and the bleed valves proposed; fitted ones are signs of the line."""
+    """Draws air pockets and proposed bleed valves; `Pipe` draws the fitted ones with its signs."""
     for start, end, sure in pockets(scene, path):
         x, heights = way.stretch(start, end)
         y = scene.scaled(heights, "height")
@@ -146,7 +146,7 @@ def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
 
 
 def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
-    """Names what must be done about air: bleeds to fit, and the high points that hold it."""
+    """Labels what needs work: bleeds to fit, and high points that hold air or may."""
     _write_high_points(scene, path, ax, way, labels, trouble=True)
     for proposed in path.proposed[:_MOST_BLEEDS]:
         x, height = _place(scene, way, proposed)
@@ -167,7 +167,7 @@ def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels
 
 
 def write_rest(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
-    """Names the high and low points that are merely there."""
+    """Labels the high and low points that need no work."""
     _write_high_points(scene, path, ax, way, labels, trouble=False)
     for low_point in path.low_points if len(path.low_points) <= _MOST_NAMED else ():
         place, _ = way.stretch(low_point.distance, low_point.distance)
@@ -198,7 +198,7 @@ def _write_high_points(
 
 
 def _holds(scene: Scene, high_point: HighPoint, starts: bool) -> bool:
-    """Whether a high point holds air, or may: there are words of warning about it."""
+    """Whether a high point holds air, or may, and so gets a warning label."""
     leg = _drained(scene, high_point)
     if leg is not None:
         return leg.decides != "vent"
@@ -208,14 +208,14 @@ def _holds(scene: Scene, high_point: HighPoint, starts: bool) -> bool:
 
 
 def _drained(scene: Scene, high_point: HighPoint) -> LegState | None:
-    """The leg behind a high point down which water falls to an outlet as a film, if it does."""
+    """The leg from a high point to an outlet that does not run full, if there is one."""
     here = scene.network.places[high_point.part]
     drained = (leg for leg in scene.point.legs if leg.outlet and leg.state != "full")
     return next((leg for leg in drained if leg.from_part == here), None)
 
 
 def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, float]:
-    """The handle of a bleed valve that stands at a place across and a height [m]."""
+    """Position of a bleed valve's handle, given its foot: position across and height [m]."""
     x, height = place
     up = ax.transData.transform((x, scene.value(height, "height")))[1] + 1.5 * BLEED[1] * DPI / 72
     return x, float(ax.transData.inverted().transform((0.0, up))[1])

@@ -1,4 +1,4 @@
-"""Hose bores of a sizing in a table: which pass, how surely, and why the rest fail."""
+"""Table of hose bores from a sizing: which pass, with what chance, and why the rest fail."""
 
 import math
 from collections.abc import Sequence
@@ -15,16 +15,16 @@ from loop.words.chance import chance
 from loop.words.figures import SAY
 
 _MOST_BORES = 12
-# In a cell that is too narrow for its words on one line.
+# Type for a cell too narrow for its words on one line.
 _FINE, _MOST_LINES = Type(6.0), 3
-# Findings of a hose that is too large rather than too small.
+# Findings caused by hose that is too large rather than too small.
 _OF_LARGE = ("air-held", "siphon-uncertain", "start-head-short")
-# Of what is too fast because the hoses let more water through.
+# Findings of excess speed, because larger hoses let more water through.
 _FAST = ("inlet-fast", "tube-fast", "beyond-curve")
 
 
 class Sized(Protocol):
-    """What this figure needs of a sizing's answer; see `loop.size.SizeResult`."""
+    """The fields of `loop.size.SizeResult` that this figure uses."""
 
     @property
     def job(self) -> Job:
@@ -32,11 +32,11 @@ class Sized(Protocol):
 
     @property
     def chosen(self) -> Job:
-        """The job with the choice fitted, at its worst service."""
+        """The job with the chosen option fitted, at worst service."""
 
     @property
     def least_draw(self) -> int | None:
-        """Position of the option that passes with the least total draw."""
+        """Index of the passing option with the least total draw."""
 
     @property
     def options(self) -> Sequence[Any]:
@@ -44,19 +44,19 @@ class Sized(Protocol):
 
     @property
     def choice(self) -> int | None:
-        """Position of the one chosen."""
+        """Index of the chosen option."""
 
     @property
     def runner_up(self) -> int | None:
-        """Position of the next."""
+        """Index of the runner-up."""
 
     @property
     def front(self) -> Sequence[int]:
-        """Positions of those that no other beats in every respect."""
+        """Indexes of the Pareto front: options that no other option beats in every respect."""
 
 
 class Grid:
-    """Suction bores down, pressure bores across, one pump: what passes, and why the rest fails."""
+    """One pump: suction bores down, pressure bores across; what passes, and why the rest fail."""
 
     def __init__(self, sized: Sized, system: System) -> None:
         best = sized.options[sized.choice or 0]
@@ -74,7 +74,7 @@ class Grid:
 
     @property
     def told(self) -> dict[str, str | None]:
-        """What the caption says of the cells, where they have it."""
+        """Notes for the caption, each present only if some cell needs it."""
         cells = self.cells.values()
         sure = any(o.passes and math.isfinite(o.chance) for o in cells)
         large = any(not o.passes and _is_large(o) for o in cells)
@@ -84,7 +84,7 @@ class Grid:
         return {name: SAY(row) if shown[name] else None for name, row in rows.items()}
 
     def draw(self, ax: Any, width: float) -> None:
-        """Fills a panel of this width [in]: bores at its edges, a cell an option."""
+        """Fills a panel of this width [in]: bores along its edges, one cell per option."""
         wide, high = len(self.columns), len(self.rows)
         ax.set_xlim(0, wide)
         ax.set_ylim(high, 0)
@@ -117,7 +117,7 @@ def _cell(column: int, row: int, color: str, chosen: bool) -> Any:
 
 
 def _beside_bores(option: Any) -> tuple[Any, ...]:
-    """All of a choice but its hoses' bores."""
+    """Everything in a choice except the hose bores."""
     choice = option.choice
     strainer = choice.strainer.name if choice.strainer else None
     kit = choice.pump.name, choice.count, choice.arrangement
@@ -125,12 +125,12 @@ def _beside_bores(option: Any) -> tuple[Any, ...]:
 
 
 def _is_large(option: Any) -> bool:
-    """Whether the first reason for failing is that of a hose that is too large."""
+    """Whether the first reason for failing is a hose that is too large."""
     return bool(option.reasons) and option.reasons[0].code in _OF_LARGE
 
 
 def _cell_words(option: Any) -> str:
-    """Words for a cell: how surely it passes, or a finding's title, as every list has it."""
+    """Text of a cell: the chance that it passes, or the finding's title."""
     if option.passes:
         if not math.isfinite(option.chance):
             return SAY("sizes-passes")
@@ -141,7 +141,7 @@ def _cell_words(option: Any) -> str:
 
 
 def _fit(text: str, room: float) -> tuple[list[str], Type]:
-    """The words on one line of a cell, or smaller on up to three; cut where they are too long."""
+    """The text on one line, else in smaller type on up to three; anything longer is cut."""
     if SMALL.width(text) <= room:
         return [text], SMALL
     lines = _FINE.wrap(text, room)

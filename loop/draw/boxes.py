@@ -1,4 +1,4 @@
-"""Rectangles and straight lines on a page, and whether they are in each other's way."""
+"""Rectangles and straight lines on a page, and whether they overlap."""
 
 from typing import Any
 
@@ -24,19 +24,19 @@ class Box:
         return int(np.count_nonzero((x > self.x0) & (x < self.x1) & (y > self.y0) & (y < self.y1)))
 
     def nearest(self, point: Array) -> Array:
-        """Its point that is nearest to `point`, shape (2,)."""
+        """The point of the box nearest to `point`, shape (2,)."""
         return np.array([np.clip(point[0], self.x0, self.x1), np.clip(point[1], self.y0, self.y1)])
 
 
 def corners(boxes: list[Box]) -> Array:
-    """The boxes as numbers, shape (n, 4): x0, y0, x1, y1."""
+    """The boxes as an array, shape (n, 4): x0, y0, x1, y1."""
     return np.array([(b.x0, b.y0, b.x1, b.y1) for b in boxes], dtype=float).reshape(-1, 4)
 
 
 def passage(start: Array, end: Array, boxes: Array) -> tuple[Array, Array]:
-    """Where a straight line enters and leaves each box of shape (n, 4), as shares of its length.
+    """Where a line segment enters and leaves each box of shape (n, 4), as shares of its length.
 
-    It runs through a box where it enters before it leaves, enters before 1 and leaves after 0.
+    It crosses a box if it enters before it leaves, enters before 1 and leaves after 0.
     """
     step = end - start
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -45,13 +45,13 @@ def passage(start: Array, end: Array, boxes: Array) -> tuple[Array, Array]:
 
 
 def struck(start: Array, end: Array, boxes: Array) -> Array:
-    """Which boxes, shape (n, 4), a straight line runs through, shape (n,)."""
+    """Which boxes, shape (n, 4), a line segment runs through, shape (n,)."""
     enters, leaves = passage(start, end, boxes)
     return np.asarray((enters < leaves) & (enters < 1) & (leaves > 0))
 
 
 def crossings(start: Array, end: Array, others: Array) -> int:
-    """How many of the straight lines, shape (n, 2, 2), the one from start to end crosses."""
+    """How many of the line segments, shape (n, 2, 2), cross the one from start to end."""
 
     def side(a: Array, b: Array, c: Array) -> Array:
         return np.asarray(
@@ -66,7 +66,7 @@ def crossings(start: Array, end: Array, others: Array) -> int:
 
 
 def text_boxes(figure: Any) -> list[tuple[str, Box]]:
-    """Every visible text of a figure and the rectangle that it takes [pixels]."""
+    """Every visible text of a figure, with its bounding box [pixels]."""
     figure.draw_without_rendering()
     renderer = figure.canvas.get_renderer()
     found = []

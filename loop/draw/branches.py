@@ -1,4 +1,4 @@
-"""The branches that the way drawn does not follow: a small panel each, beside one another."""
+"""Branches off the main path of the profile: one small panel each, side by side."""
 
 from dataclasses import replace
 from typing import Any
@@ -17,16 +17,16 @@ from loop.records import dataclass
 from loop.words.figures import SAY
 
 _MOST = 6
-# Lengths [in]: a panel with the words over it, the gap beside it, a line of the heading over all.
+# Lengths [in]: panel height, text above it, gap between panels, line pitch of text.
 _HIGH, _WORDS, _GAP, _LINE = 0.95, 0.42, 0.22, 0.16
-# Lines of a branch's name.
+# Most lines of a branch's name.
 _NAMED = 2
 _LEAST_WIDE, _MOST_WIDE = 1.25, 3.0
 
 
 @dataclass(frozen=True)
 class Other:
-    """A branch that is not followed: its name, its own parts, and how it is drawn."""
+    """A branch off the main path: its name, its own parts, and its drawing."""
 
     name: str
     parts: tuple[int, ...]
@@ -34,10 +34,10 @@ class Other:
 
 
 class Others:
-    """The branches off the way through `parts`, in panels within `width` [in] from `left` [in].
+    """The branches off the path through `parts`, in panels within `width` [in] from `left` [in].
 
-    Where there are more than fit, those with air in them come first, then those whose start takes
-    the most head; the rest are named.
+    If there are too many to draw, those with air come first, then those that need the most head
+    to prime; the rest are named only.
     """
 
     def __init__(self, scene: Scene, parts: tuple[int, ...], left: float, width: float) -> None:
@@ -65,18 +65,18 @@ class Others:
 
     @property
     def height(self) -> float:
-        """Height that they take [in]."""
+        """Height of all the panels [in]."""
         rows = -(-len(self.drawn) // self.a_row)
         return rows * (_HIGH + self.words) + _LINE * len(self.heading) + 0.2 if rows else 0.0
 
     @property
     def caption(self) -> str:
-        """Names of the branches that are not drawn; "" where all are."""
+        """Names of the branches that are not drawn; "" if all are."""
         names = ", ".join(f"“{NOTE.shorten(other.name, 1.4)}”" for other in self.named)
         return SAY("branches-left", names=names) if names else ""
 
     def draw(self, page: Page) -> list[Any]:
-        """Draws them upward from the bottom of the page's body; gives the panels."""
+        """Draws the panels upward from the bottom of the page's body and returns them."""
         if not self.drawn:
             return []
         top = self.height - 0.14
@@ -104,7 +104,7 @@ class Others:
         return panels
 
     def write(self, panels: list[Any], labels: Labels) -> None:
-        """Names high points, low points and bleeds in them where there is room."""
+        """Labels high points, low points and bleeds where there is room."""
         for ax, other in zip(panels, self.drawn, strict=True):
             pipe = other.pipe
             pipe.occupy(ax, labels)
@@ -118,14 +118,14 @@ class Others:
         return Other(name, own, Pipe(self.scene, laid, air, sign_scale(laid, self.across)))
 
     def _title(self, other: Other) -> list[str]:
-        """The lines over a panel: its name in at most two, and what is told of it."""
+        """The lines above a panel: its name on at most two, then its flow and where it ends."""
         name = STRONG.wrap(other.name, self.across)
         if len(name) > _NAMED:
             name[1:] = [STRONG.shorten(" ".join(name[1:]), self.across)]
         return [*name, NOTE.shorten(self._told(other), self.across)]
 
     def _limits(self) -> tuple[float, float]:
-        """Heights from and to that hold them all, with room for words, in the figure's unit."""
+        """Limits of height for all panels, with room for labels, in the figure's unit."""
         values = [
             self.scene.value(height, "height")
             for other in self.drawn
@@ -139,7 +139,7 @@ class Others:
     def _told(self, other: Other) -> str:
         """Its flow, and where it ends."""
         network, last = self.scene.network, other.parts[-1]
-        # Past a joint the parts are its own on the page, but carry others' water too.
+        # Parts past a joint are drawn only here, but also carry other branches' water.
         inmost = max(other.parts, key=lambda index: len(network.branches[index]))
         flow = self.scene.point.flow_through(inmost)
         moves = self.scene.say(abs(flow), "flow")

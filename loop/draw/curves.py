@@ -1,4 +1,4 @@
-"""Pump curve against system curve: where they meet, how sure that is, and what is needed."""
+"""Pump curve against system curve: the operating point, its uncertainty, and the need."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -93,7 +93,7 @@ def _most_flow(scene: Scene, needed: float, draws: Spread) -> float:
 
 
 def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
-    """Draws the lines, then writes on them in order of weight."""
+    """Draws the curves, then labels them, most important first."""
     network = scene.network
     pump = _shown(scene, pump_curve(network))
     _tolerance(scene, main)
@@ -137,7 +137,7 @@ def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
 
 
 def _spent(scene: Scene, ax: Any, loop: tuple[Array, Array]) -> None:
-    """Fills what the loop takes of the head, up to the flow at which it settles."""
+    """Shades the head that the loop uses, up to the operating flow."""
     if scene.point.flow <= 0 or not len(loop[0]):
         return
     flow = scene.value(scene.point.flow, "flow")
@@ -148,7 +148,7 @@ def _spent(scene: Scene, ax: Any, loop: tuple[Array, Array]) -> None:
 def _left_over(
     scene: Scene, ax: Any, labels: Labels, needed: float, loop: tuple[Array, Array]
 ) -> None:
-    """The head left over once the one unit has its need, or what is missing for it."""
+    """Marks the head to spare at the needed flow of a single unit, or the head that is missing."""
     if scene.point.flow <= 0 or not len(loop[0]):
         return
     x, pump = scene.value(needed, "flow"), _shown(scene, pump_curve(scene.network))
@@ -183,7 +183,7 @@ def _tolerance(scene: Scene, ax: Any) -> None:
 
 
 def _loops(scene: Scene, top: float) -> list[tuple[tuple[Array, Array], str, tuple[str, Any]]]:
-    """System curves: as the loop stands, and with its strainer as dirty as service may make it."""
+    """System curves: with the strainer as it is, and as dirty as the job's worst service."""
     network = scene.network
     stands = _shown(scene, system_curve(network, None, top))
     dirty = scene.job.sizing.service_blocked
@@ -211,7 +211,7 @@ def _operating_point(scene: Scene, ax: Any) -> tuple[float, float] | None:
 
 
 def _along(curve: tuple[Array, Array], shares: Sequence[float] | Array) -> Array:
-    """Points of a curve at shares of the length that it has on its panel."""
+    """Points of a curve at the given shares of its length as drawn on the panel."""
     x, y = curve
     if not len(x):
         return np.zeros((1, 2))

@@ -1,4 +1,4 @@
-"""The flow of a loop from visit to visit, and when it falls below the need."""
+"""Flow of a loop from visit to visit, and when it falls below the need."""
 
 from datetime import date
 from typing import Any
@@ -16,15 +16,15 @@ from loop.job import Job, JobError
 from loop.units import System, convert, label, unitless
 from loop.words.figures import SAY
 
-# How much further than the time between the visits the trend is drawn on.
+# Draw the trend ahead by at most this many times the span of the visits.
 _AHEAD = 2.5
-# A fan that opens further upward than this times the highest flow seen is cut there.
+# Cut the fan above this many times the highest flow seen.
 _MOST_SHOWN = 1.3
 _MOST_NOTES = 12
 
 
 def draw_drift(job: Job, system: System) -> Any:
-    """The figure ``drift``; raises JobError where the job holds no visits."""
+    """The figure ``drift``; raises JobError if the job has no visits."""
     found = drift(job)
     if not found.visits:
         raise JobError([SAY("drift-none", job=job.title)])
@@ -70,7 +70,7 @@ def _headline(found: Drift, system: System) -> str:
 
 
 def _range(found: Drift, days: Array) -> tuple[float, float]:
-    """First and last day shown: the visits, and the band of the day of crossing, if not too far."""
+    """First and last day shown: the visits, and the band of the crossing date if not too far."""
     first, last = float(days[0]), float(days[-1])
     wide = max(last - first, 30.0)
     if found.crosses and found.slope < 0:
@@ -81,7 +81,7 @@ def _range(found: Drift, days: Array) -> tuple[float, float]:
 
 
 def _levels(found: Drift, days: Array, x: tuple[float, float]) -> tuple[float, float]:
-    """Lowest and highest flow shown [m³/s]: need, visits and fan, but no more than is of use."""
+    """Lowest and highest flow shown [m³/s]: need, visits and fan, within a useful range."""
     low = min(found.need, *(visit.flow_low for visit in found.visits))
     high = max(found.need, *(visit.flow_high for visit in found.visits))
     if np.isfinite(found.slope):
@@ -92,7 +92,7 @@ def _levels(found: Drift, days: Array, x: tuple[float, float]) -> tuple[float, f
 
 
 def _dates(ax: Any, x: tuple[float, float]) -> None:
-    """Ticks at first days of months, some five of them."""
+    """Ticks on the first of a month, at most seven of them."""
     months = [
         day for day in range(int(np.ceil(x[0])), int(x[1]) + 1) if date.fromordinal(day).day == 1
     ]
@@ -106,7 +106,7 @@ def _dates(ax: Any, x: tuple[float, float]) -> None:
 
 
 def _trend(ax: Any, found: Drift, days: Array, x: tuple[float, float], system: System) -> None:
-    """The need, and the trend's line and fan through the visits' weighted middle."""
+    """Draws the need, and the trend line with its fan."""
     ax.axhline(convert(found.need, "flow", system), color=TEAL, linewidth=1.6,
                linestyle=(0, (1.2, 1.4)))  # fmt: skip
     if np.isnan(found.slope):
@@ -120,10 +120,10 @@ def _trend(ax: Any, found: Drift, days: Array, x: tuple[float, float], system: S
 
 
 def fan(found: Drift, days: Array, at: Array) -> tuple[Array, Array]:
-    """Flow [m³/s] of the trend on the days `at`, and half the width of its 90 % band there.
+    """Trend flow [m³/s] on the days `at`, and the half-width of its 90 % band.
 
-    A weighted straight line goes through the weighted middle of its points, where its level and
-    its slope are independent: their spreads add as squares.
+    A weighted least-squares line passes through the weighted mean of its points, where level and
+    slope are independent, so their spreads add in quadrature.
     """
     width = np.array([visit.flow_high - visit.flow for visit in found.visits])
     weight = np.maximum(width, 1e-3 * found.need) ** -2.0

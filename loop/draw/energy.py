@@ -1,4 +1,4 @@
-"""What the source gives in all against the pump's flow: the compressors' share and the pump's."""
+"""Total draw on the supply against the pump's flow: compressors' share and pump's share."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -16,13 +16,13 @@ from loop.records import dataclass
 from loop.words.check_report import SAY as CHECK
 from loop.words.figures import SAY
 
-# Marks that have room for their words beside them.
+# Up to this many marks are labeled in place.
 _FEW = 2
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A point to mark: what it is, the pump's flow [m³/s] and the total draw there [W]."""
+    """A point to mark: its label, the pump's flow [m³/s] and the total draw there [W]."""
 
     words: str
     flow: float
@@ -31,9 +31,9 @@ class Mark:
 
 
 def draw_energy(scene: Scene, sized: Sized | None = None) -> Any:
-    """The figure ``energy``, with the options of a sizing marked where one is given.
+    """The figure ``energy``, with the options of a sizing marked if one is given.
 
-    Raises JobError where no unit states what it draws, or all trip.
+    Raises JobError if no unit states its draw, or if all units trip.
     """
     found = energy(scene.point)
     if found is None:
@@ -56,7 +56,7 @@ def draw_energy(scene: Scene, sized: Sized | None = None) -> Any:
 
 
 def _of_point(scene: Scene, found: Energy) -> list[Mark]:
-    """The loop as it is, and where it would draw least."""
+    """The loop as it is, and the point of least draw."""
     full = found.stages[0]
     marks = [Mark(SAY("energy-least"), found.best_flow, found.best_power, TEAL)]
     if np.isfinite(full.power):
@@ -65,7 +65,7 @@ def _of_point(scene: Scene, found: Energy) -> list[Mark]:
 
 
 def _of_options(sized: Sized, found: Energy) -> list[Mark]:
-    """Choice, runner-up, the option with least draw, and the loop as it stands."""
+    """The choice, the runner-up, the passing option with least draw, and the loop as it stands."""
     as_is = next((i for i, option in enumerate(sized.options) if option.as_is), None)
     told = (
         ("energy-choice", sized.choice, RUST),
@@ -98,7 +98,7 @@ def _others(sized: Sized, marks: Sequence[Mark]) -> list[Mark]:
 
 
 def _curve(scene: Scene, ax: Any, curve: DrawCurve, marks: Sequence[Mark]) -> None:
-    """The total and its shares, in a frame that holds every mark; no draw is below zero."""
+    """Draws the total and its shares, with limits that include every mark and zero draw."""
     flow, total = scene.scaled(curve.flow, "flow"), curve.total
     most = max(1.6 * float(np.nanmin(total)), *(1.02 * mark.power for mark in marks))
     shown = np.isfinite(total) & (total <= most)
@@ -136,7 +136,7 @@ def _caption(scene: Scene, found: Energy, sized: bool) -> str:
 
 
 def _name(scene: Scene, ax: Any, labels: Labels, marks: Sequence[Mark], listed: bool) -> None:
-    """Each mark's words: beside it, or where many marks crowd, in a list over the curve."""
+    """Labels each mark: beside it, or in a list above the curve if there are many."""
     left, right = ax.get_xlim()
     top = ax.get_ylim()[1]
     for row, mark in enumerate(marks):

@@ -1,4 +1,4 @@
-"""What a blocking strainer does to flow and condensing temperature, and when to clean it."""
+"""Effect of a blocking strainer on flow and condensing temperature, and when to clean it."""
 
 import math
 from typing import Any
@@ -22,13 +22,13 @@ from loop.records import dataclass
 from loop.words.figures import SAY
 
 _BLOCKED = np.linspace(0.0, 0.95, 96)
-# Above the condensing temperature at the needed flow, the temperature scale goes on so far [K].
+# The temperature axis extends this far above condensing at the needed flow [K].
 _ROOM_ABOVE = 14.0
 
 
 @dataclass(frozen=True)
 class Fouled:
-    """One unit against `blocked`: flow [m³/s], temperatures where it enters and condenses [°C]."""
+    """One unit against `blocked`: flow [m³/s], inlet and condensing temperature [°C]."""
 
     unit: Unit
     blocked: Array
@@ -41,16 +41,16 @@ class Fouled:
 
 @dataclass(frozen=True)
 class Begins:
-    """The first share blocked at which a leg that ran full holds air, and the hoses of it."""
+    """The first share blocked at which a leg that ran full holds air, and that leg's hoses."""
 
     share: float
     hoses: tuple[str, ...]
 
 
 def solved(scene: Scene) -> Flows:
-    """The loop at every share blocked.
+    """The loop solved at every share blocked.
 
-    Raises JobError where the loop has no strainer.
+    Raises JobError if the loop has no strainer.
     """
     network, job = scene.network, scene.job
     if not any(isinstance(part, Strainer) for part in network.parts):
@@ -60,9 +60,9 @@ def solved(scene: Scene) -> Flows:
 
 
 def air_begins(scene: Scene, found: Flows) -> Begins | None:
-    """Where the first leg that runs full on a clean strainer begins to hold air; None if none does.
+    """Where the first leg that runs full with a clean strainer starts to hold air, or None.
 
-    The flow falls by a step there, since the leg's fall is not given back from then on.
+    The flow drops in a step there, because the leg no longer gives its fall back.
     """
     filled = ~found.air[0]
     first = np.flatnonzero((found.air & filled).any(axis=1) & (found.line_flow > 0).any(axis=1))
@@ -75,7 +75,7 @@ def air_begins(scene: Scene, found: Flows) -> Begins | None:
 
 
 def fouled(scene: Scene, found: Flows) -> list[Fouled]:
-    """The units, the one shortest of water first, as every strainer of the loop blocks alike."""
+    """The units, shortest of water first, with every strainer of the loop blocked alike."""
     network, job, flows = scene.network, scene.job, found.line_flow
     results = shortest_first(network, scene.result.condensers)
     sea = job.water.temperature
@@ -119,7 +119,7 @@ def draw_fouling(scene: Scene) -> Any:
 
 
 def _first_short(units: list[Fouled]) -> Fouled | None:
-    """The unit that falls to its need first; None where none does, or one is short when clean."""
+    """The first unit to fall to its need; None if none does, or if one is short when clean."""
     if any(u.flow[0] < u.unit.needed_flow for u in units):
         return None
     falling = [u for u in units if math.isfinite(u.clean_at)]
@@ -187,7 +187,7 @@ def _heat_frame(scene: Scene, ax: Any, units: list[Fouled]) -> None:
 
 
 def _look(number: int) -> dict[str, Any]:
-    """The worst unit stands out; the others stand back together."""
+    """Line style: the worst unit stands out, all others are drawn alike."""
     if number == 0:
         return {"color": INK, "linewidth": 2.4, "zorder": 3}
     return {"color": SOFT, "linewidth": 0.9, "zorder": 2}
@@ -200,7 +200,7 @@ def _write(
     units: list[Fouled],
     points: tuple[Fouled | None, Begins | None],
 ) -> None:
-    """Writes on both panels, the point to clean at first."""
+    """Labels both panels, starting with when to clean."""
     flow_ax, heat_ax = axes
     first, begins = points
     many = len(scene.job.condenser) > 1
@@ -238,7 +238,7 @@ def _write(
 
 
 def _now(scene: Scene, ax: Any, labels: Labels, worst: Fouled, many: bool) -> None:
-    """Marks how far the strainer is blocked in the job, where it is."""
+    """Marks how far the strainer is blocked in the job, unless it is clean."""
     parts = scene.network.parts
     now = max(part.blocked for part in parts if isinstance(part, Strainer))
     if now == 0:
@@ -251,7 +251,7 @@ def _now(scene: Scene, ax: Any, labels: Labels, worst: Fouled, many: bool) -> No
 
 
 def _limits(scene: Scene, labels: Labels, ax: Any, units: list[Fouled]) -> None:
-    """Fixed limits that the job sets, each written once."""
+    """Draws the condensing limits set in the job, each labeled once."""
     kinds = (
         ("condensing_watch", "fouling-watch", AMBER),
         ("condensing_stop", "fouling-stop", RUST),
@@ -269,7 +269,7 @@ def _limits(scene: Scene, labels: Labels, ax: Any, units: list[Fouled]) -> None:
 def _names(
     scene: Scene, labels: Labels, axes: tuple[Any, Any], units: list[Fouled], many: bool
 ) -> None:
-    """Names the lines, where there is more than one: the worst unit's, and the rest as one."""
+    """Labels the lines if there are several units: the worst unit by name, the rest as one."""
     if not many:
         return
     places = np.linspace(0.0, 0.9, 31)

@@ -1,4 +1,4 @@
-"""The line as it was found, dashed behind the line as fixed: what is led or mounted elsewhere."""
+"""The line as found, dashed behind the line as fixed: what was rerouted or remounted."""
 
 from typing import Any
 
@@ -14,15 +14,15 @@ from loop.parts import Hose
 from loop.records import dataclass
 from loop.words.figures import SAY
 
-# Heights nearer than this are one [m].
+# Heights closer than this count as the same [m].
 _SAME = 1e-3
 
 
 @dataclass(frozen=True)
 class Found:
-    """Corners of what lay elsewhere: across, and heights [m]; NaN between pieces.
+    """Corners of what was moved: position across, and heights [m]; NaN between pieces.
 
-    ``far`` is the corner that lay farthest from the line as it is now, None where nothing did.
+    ``far`` is the corner that moved farthest, None if nothing moved.
     """
 
     x: Array
@@ -30,12 +30,12 @@ class Found:
     far: tuple[float, float] | None
 
     def draw(self, scene: Scene, ax: Any) -> None:
-        """The line, behind the one as fixed."""
+        """Draws it behind the line as fixed."""
         ax.plot(self.x, scene.scaled(self.heights, "height"), color=SOFT, linewidth=2.0,
                 linestyle=(0, (3, 1.6)), zorder=2)  # fmt: skip
 
     def write(self, scene: Scene, ax: Any, labels: Labels) -> None:
-        """Says what it is."""
+        """Labels it."""
         if self.far is None:
             return
         labels.avoid(ax, self.x, scene.scaled(self.heights, "height"))
@@ -44,7 +44,7 @@ class Found:
 
 
 def found(scene: Scene, name: str, way: Way) -> Found:
-    """The hoses of a way that lay elsewhere before a change; none where hoses were added."""
+    """The hoses of a path that a change moved; empty if the number of hoses differs."""
     nothing = Found(np.empty(0), np.empty(0), None)
     if scene.before is None:
         return nothing

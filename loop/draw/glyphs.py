@@ -1,4 +1,4 @@
-"""Small signs for the parts of a loop, drawn on its line; each a shape of its own."""
+"""Small signs for the parts of a loop, each its own shape, drawn on the line."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -12,7 +12,7 @@ Corner = tuple[float, float]
 
 
 def _shape(*pieces: Sequence[Corner], closed: bool = True) -> Path:
-    """One path of several pieces, each a row of corners within −1 to 1."""
+    """One path of several pieces, each a list of corners within −1 to 1."""
     corners: list[Corner] = []
     codes: list[Any] = []
     for piece in pieces:
@@ -31,7 +31,7 @@ _BOX: list[Corner] = [(-1, -0.8), (1, -0.8), (1, 0.8), (-1, 0.8)]
 _SQUARE: list[Corner] = [(-0.8, -0.8), (0.8, -0.8), (0.8, 0.8), (-0.8, 0.8)]
 _WAVE: list[Corner] = [(-1, 0), (-0.6, 0.45), (-0.2, -0.45), (0.2, 0.45), (0.6, -0.45), (1, 0)]
 
-# kind: (filled outline, strokes upon it, half its size in points)
+# kind: (filled outline, strokes drawn on it, half its size in points)
 _SIGNS: dict[str, tuple[Path, Path | None, float]] = {
     "intake": (
         _shape([(-1, -0.7), (1, -0.7), (0.45, 0.7), (-0.45, 0.7)]),
@@ -66,12 +66,12 @@ _SIGNS: dict[str, tuple[Path, Path | None, float]] = {
 # A valve on a stem, standing on the line.
 _STEM = _shape([(0, 0), (0, 1)], closed=False)
 _STEM_HIGH, _BALL = 13.0, 0.3  # its height in points, and its handle's size as a share of that
-# Half the width and height of a bleed valve [pt], which stands on its place.
+# Half the width and height of a bleed valve [pt]; its foot is at its position.
 BLEED = (_BALL * _STEM_HIGH + 1.0, (1 + _BALL) / 2 * _STEM_HIGH + 0.5)
 
 
 def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
-    """Draws the sign of a kind of part at a data point, full size or smaller; hoses have none."""
+    """Draws a part's sign at a data point, at full size or scaled; a hose has none."""
     if kind == "bleed":
         bleed(ax, x, y, TEAL, fitted=True)
         return
@@ -88,7 +88,7 @@ def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
 
 
 def reach(kind: str, scale: float = 1.0) -> tuple[float, float]:
-    """Half the width and height [pt] of the sign of a kind of part; 0 where it has none."""
+    """Half the width and height [pt] of a part's sign; 0 for a hose, which has none."""
     if kind == "hose":
         return 0.0, 0.0
     outline, strokes, size = _SIGNS.get(kind, _SIGNS["fitting"])
@@ -98,12 +98,12 @@ def reach(kind: str, scale: float = 1.0) -> tuple[float, float]:
 
 
 def _across(path: Path, size: float) -> float:
-    """Marker size at which a path's unit is `size` points: a marker is scaled by its own reach."""
+    """Marker size that makes a path's unit `size` points: a marker scales by its own extent."""
     return 2 * size * float(np.abs(path.vertices).max())
 
 
 def bleed(ax: Any, x: float, y: float, color: str, fitted: bool) -> None:
-    """A bleed valve on its stem: full where it is fitted, hollow where one is proposed."""
+    """A bleed valve on its stem: solid if fitted, hollow if proposed."""
     look = {"linestyle": "none", "color": color, "zorder": 7, "clip_on": False, "label": "sign"}
     ax.plot(x, y, marker=_STEM, markersize=2 * _STEM_HIGH, markeredgewidth=1.4,
             fillstyle="none", **look)  # fmt: skip

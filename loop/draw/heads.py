@@ -1,4 +1,4 @@
-"""Where the head goes: a stair from the pump's head down to the sea, a step a part."""
+"""Where the head goes: a staircase from the pump's head down to the sea, one step per part."""
 
 from typing import Any
 
@@ -15,16 +15,16 @@ from loop.words.figures import SAY
 
 _ROW = 0.235
 _MOST_ROWS = 40
-# Head [m] that is none: rounding of heads, 1e-8 m, apart.
+# Smallest head shown [m]; heads are rounded to 1e-8 m.
 _NOTHING = 1e-6
 
 
 @dataclass(frozen=True)
 class Step:
-    """One row: a name, what it is, and its head [m], of which `barbs` in a hose's barbed ends.
+    """One row: a name, a detail, and its head [m], of which `barbs` is lost in a hose's barbs.
 
-    ``holds``: the head is not lost but held back, in a line through which nothing flows. ``air``:
-    the hose of that name has air in it, and the head is the fall that it does not give back.
+    ``holds``: the head is not lost but held back by a line without flow. ``air``: the hose of
+    that name holds air, and the head is the fall that it does not give back.
     """
 
     name: str
@@ -37,11 +37,11 @@ class Step:
 
 
 def steps(scene: Scene) -> list[Step]:
-    """Every loss along the way followed, in the water's order, the lift to the discharge last.
+    """Every loss along the path, in flow order, ending with the lift to the discharge.
 
-    They add up to the pump's head; the boat's speed at a scoop counts as a loss below zero, and so
-    does what is lost in a line that runs backwards. A line through which nothing flows holds back
-    what head there is between its ends.
+    They add up to the pump's head. Ram pressure of a scoop counts as a negative loss, and so does
+    the loss of a line that runs backwards. A line without flow holds back the head between its
+    ends.
     """
     network, point = scene.network, scene.point
     _, way = scene.path()
@@ -70,14 +70,14 @@ def steps(scene: Scene) -> list[Step]:
 
 
 def _rows(scene: Scene, index: int, lost: float, color: str) -> list[Step]:
-    """A part's row, and one of its own for what the air in a hose takes."""
+    """A part's row, and a second row for the head that air in a hose takes."""
     name, air = scene.name(index), fall_lost(scene.point, index)
     found = [Step(name, _detail(scene, index), lost - air, color, _barbs(scene, index))]
     return [*found, Step(name, SAY("heads-row-air"), air, MIST, air=True)] if air else found
 
 
 def _held(scene: Scene, line: int, head: float) -> list[Step]:
-    """What a line that stands holds back, with this head [m] before it; no row for nothing."""
+    """The row of head held back by a line without flow, given the head [m] before it, if any."""
     network, parts = scene.network, scene.network.lines[line].parts
     if line == network.pump_line:
         head += scene.point.pump_head
@@ -104,7 +104,7 @@ def _detail(scene: Scene, index: int) -> str:
 
 
 def _barbs(scene: Scene, index: int) -> float:
-    """Head [m] that a hose loses in its barbed ends."""
+    """Head lost in a hose's barbs [m]."""
     network: Network = scene.network
     part = network.parts[index]
     flow = scene.point.stations[index].flow
@@ -115,7 +115,7 @@ def _barbs(scene: Scene, index: int) -> float:
 
 
 def _fewer(found: list[Step]) -> list[Step]:
-    """The steps, with the smallest put together where there are more than fit on a page."""
+    """The steps, with the smallest merged into one if there are too many for a page."""
     if len(found) <= _MOST_ROWS:
         return found
     order = sorted(range(len(found)), key=lambda i: -abs(found[i].head))
@@ -235,14 +235,14 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
 
 
 def _digits(scene: Scene, rows: list[Step]) -> int:
-    """Digits for every row alike: one more than usual where a step would else have hardly any."""
+    """Digits for all rows: one more than usual if a step would otherwise show almost none."""
     usual = decimals("head", scene.system)
     least = min((abs(scene.value(step.head, "head")) for step in rows), default=1.0)
     return usual + 1 if least < 10 ** (1 - usual) / 2 else usual
 
 
 def _amount(scene: Scene, head: float, total: float, digits: int) -> str:
-    """A step's head, and its share of the pump's where that is not 0 %."""
+    """A step's head, and its share of the pump's head unless that rounds to 0 %."""
     words = unitless(scene.say(head, "head", digits), "head", scene.system)
     share = head / total if total > 0 else 0.0
     percent = f"{share:.0%}".replace("-", "−")
@@ -250,7 +250,7 @@ def _amount(scene: Scene, head: float, total: float, digits: int) -> str:
 
 
 def _name(ax: Any, row: int, step: Step, column: float) -> None:
-    """A row's name, its detail standing back behind it, right against the bars."""
+    """Writes a row's name with its detail in smaller type, right-aligned against the bars."""
     room = column - 0.42 - 0.12
     detail = SMALL.shorten(step.detail, 0.6 * room)
     gap = 0.09 if detail else 0.0

@@ -1,4 +1,4 @@
-"""Words placed where they cover neither other words nor, if it can be helped, the lines drawn."""
+"""Label placement: clear of other text and, where possible, of the drawn lines."""
 
 import math
 from collections.abc import Iterator
@@ -20,7 +20,7 @@ _PAD = 3.0  # pixels kept free around words
 _RINGS = (5.0, 11.0, 19.0, 30.0, 44.0, 62.0, 84.0, 110.0)  # points from the anchor
 _LEADER_FROM = 18.0
 _LEADER_STARTS = 4.0  # points from the anchor
-# Directions: where the words stand as seen from their anchor, (x, y) of the box's near corner.
+# Directions from the anchor to the label, as (x, y).
 _WAYS = {
     "e": (1.0, 0.0),
     "ne": (0.7, 0.7),
@@ -31,20 +31,20 @@ _WAYS = {
     "s": (0.0, -1.0),
     "se": (0.7, -0.7),
 }
-# Above, below and beside, words may also stand off their middle by these shares of their size.
+# Labels straight above, below or beside their anchor may shift by these shares of their size.
 _SHIFTS = (0.0, -0.12, 0.12, -0.25, 0.25, -0.45, 0.45)
-# What a place costs, in points of distance from the anchor: each 4 pixels of a line covered, a
-# line that the leader crosses, a leader so level that it reads as a level, a part between.
+# Costs of a position, in points of distance from the anchor: each 4 pixels of line covered, a
+# line the leader crosses, a leader level enough to be read as a rule, an object in between.
 _COVERS, _CROSSES, _LEVEL, _BETWEEN = 8.0, 9.0, 9.0, 40.0
-# Pixels from one point of a level rule to the next, where a line's are 4.
+# Pixels between sample points of a horizontal grid line; other lines are sampled every 4.
 _RULE_STEP = 40.0
 
 
 class Labels:
-    """Places words on a page one after another; those placed first have the first choice.
+    """Places labels on a page one at a time; the first ones placed get first choice.
 
-    Words keep off other words, signs and leaders, and leaders off words, signs and each other.
-    Make it once every panel has its limits and ticks, since it takes their words as occupied.
+    Labels avoid other text, signs and leaders; leaders avoid text, signs and each other.
+    Create it after every panel has its limits and ticks, since their text counts as occupied.
     """
 
     def __init__(self, page: Page) -> None:
@@ -58,7 +58,7 @@ class Labels:
             self._avoid_rules(ax)
 
     def _avoid_rules(self, ax: Any) -> None:
-        """Counts a panel's level rules too, but lightly: words go beside one where that is near."""
+        """Counts a panel's grid lines too, at low weight, so that labels go beside one."""
         box = ax.get_window_extent()
         across = np.arange(box.x0, box.x1, _RULE_STEP)
         for tick in ax.yaxis.get_major_ticks():
@@ -67,7 +67,7 @@ class Labels:
                 self._drawn.append(np.column_stack([across, np.full(len(across), up)]))
 
     def avoid(self, ax: Any, x: Any, y: Any, wide: float = 0.0) -> None:
-        """Counts a line of this width [pt] as something not to be written across, if possible."""
+        """Marks a line of this width [pt] as something to keep labels off where possible."""
         points = ax.transData.transform(np.column_stack([x, y]).astype(float))
         points = points[np.isfinite(points).all(axis=1)]
         if len(points) < 2:
@@ -83,7 +83,7 @@ class Labels:
             self._drawn += [line + side * aside for side in ((-1, 0, 1) if wide else (0,))]
 
     def occupy(self, ax: Any, x: float, y: float, half: tuple[float, float]) -> None:
-        """Counts a sign around a data point, of this half width and height [pt], as occupied."""
+        """Marks a sign at a data point, of this half-width and half-height [pt], as occupied."""
         across, up = ax.transData.transform((x, y))
         wide, high = (size * DPI / 72 for size in half)
         self.taken.append(Box(across - wide, up - high, across + wide, up + high))
@@ -100,9 +100,9 @@ class Labels:
     ) -> Text | None:
         """Writes `text` near the best of the anchors, (x, y) data points in order of preference.
 
-        `ways` lists the directions to try, best first; words `lead` [pt] or more from their anchor
-        have a leader to it. Gives None, and writes nothing, where the words fit nowhere inside the
-        panel without covering others; with `clear` also where they or their leader meet a line.
+        `ways` lists the directions to try, best first. A label `lead` [pt] or more from its anchor
+        gets a leader. Returns None and writes nothing if the text fits nowhere in the panel without
+        covering other text; with `clear`, also if it or its leader would touch a line.
         """
         lines = "\n".join(clean(line) for line in text.split("\n"))
         item = self.page.figure.text(0, 0, lines, **{"size": 8.5, "linespacing": 1.25, **look})
@@ -135,7 +135,7 @@ class Labels:
     def _candidates(
         self, ax: Any, anchors: Any, ways: list[str], size: Any
     ) -> Iterator[tuple[float, Box, Array, float]]:
-        """Places free of words inside the panel, cheapest first: cost, box, anchor, distance."""
+        """Positions in the panel free of text, cheapest first: cost, box, anchor, distance."""
         panel = ax.get_window_extent()
         places = _places(tuple(ways))
         anchors = ax.transData.transform(np.atleast_2d(anchors))
@@ -165,14 +165,14 @@ class Labels:
 
     @property
     def _corners(self) -> Array:
-        """The occupied boxes as numbers, shape (n, 4)."""
+        """The occupied boxes as an array, shape (n, 4)."""
         if len(self._known) < len(self.taken):
             more = corners(self.taken[len(self._known) :])
             self._known = np.concatenate([self._known, more])
         return self._known
 
     def _leader(self, at: Array, box: Box) -> Array:
-        """Ends of a leader, shape (2, 2): from the edge of the sign at the anchor to the words."""
+        """Ends of a leader, shape (2, 2): from the edge of the anchor's sign to the label."""
         end = at + 0.96 * (box.nearest(at) - at)
         length = max(float(np.hypot(*(end - at))), 1e-9)
         _, leaves = passage(at, end, self._around(at))
@@ -180,12 +180,12 @@ class Labels:
         return np.array([at + min(share, 1.0) * (end - at), end])
 
     def _around(self, at: Array) -> Array:
-        """The boxes that a point lies in."""
+        """The boxes that contain a point."""
         taken = self._corners
         return taken[np.all((taken[:, :2] <= at) & (at <= taken[:, 2:]), axis=1)]
 
     def _leading(self, leader: Array, strokes: Array) -> float:
-        """What a leader costs; infinite where it runs through words, a sign or another leader."""
+        """Cost of a leader; infinite if it runs through text, a sign or another leader."""
         start, end = leader
         leaders = np.concatenate(self._leaders)
         if struck(start, end, self._corners).any() or crossings(start, end, leaders):
@@ -195,7 +195,7 @@ class Labels:
         return _CROSSES * crossings(start, end, strokes) + _LEVEL * level
 
     def _between(self, at: Array, box: Box) -> int:
-        """How many words or signs stand between an anchor and its words."""
+        """How many labels or signs lie between an anchor and its label."""
         end = box.nearest(at)
         met = int(np.count_nonzero(struck(at, end, self._corners)))
         return max(met - len(self._around(at)), 0)
@@ -219,10 +219,10 @@ class Labels:
 
 @dataclass(frozen=True)
 class _Places:
-    """Places around an anchor, in order: distance [pt], direction and shift of each, and its cost.
+    """Candidate positions around an anchor, in order: distance [pt], offset and cost of each.
 
-    ``across`` and ``share``, shape (n, 2): the step from the anchor [pixels], and how much of the
-    words' width and height lies to the left of it and below.
+    ``across``, shape (n, 2): the step from the anchor [pixels]. ``share``, shape (n, 2): the share
+    of the label's width and height that lies left of and below that point.
     """
 
     distance: Array
@@ -231,7 +231,7 @@ class _Places:
     cost: Array
 
     def corner(self, size: Array) -> Array:
-        """From the anchor to the lower left corner of words of this size, shape (n, 2)."""
+        """Offset from the anchor to the lower left corner of a label of this size, shape (n, 2)."""
         return np.asarray(self.across - self.share * size)
 
 
@@ -241,7 +241,7 @@ def _places(ways: tuple[str, ...]) -> _Places:
     for distance in _RINGS:
         for order, way in enumerate(ways):
             dx, dy = _WAYS[way]
-            # Above, below and beside, words may also stand off their middle.
+            # A label straight above, below or beside its anchor may shift along it.
             for shift in _SHIFTS if dx == 0 or dy == 0 else (0.0,):
                 left, down = (1.0 if d < 0 else 0.5 - shift if d == 0 else 0.0 for d in (dx, dy))
                 step = distance * DPI / 72

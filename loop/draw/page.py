@@ -1,4 +1,4 @@
-"""The sheet that a figure is drawn on: a headline that says the conclusion, panels, a caption."""
+"""The sheet of a figure: a headline that states the conclusion, panels, a caption."""
 
 from typing import Any
 
@@ -15,13 +15,13 @@ WIDTH = 8.0
 MARGIN = 0.42
 _TITLE, _SUBTITLE, _CAPTION = Type(16.5, tuple(TITLE_FACE), "bold"), Type(9.0), NOTE
 _NARROW_TITLE = Type(13.5, tuple(TITLE_FACE), "bold")
-_LEADING = 1.32  # line pitch over size of type
+_LEADING = 1.32  # line pitch over type size
 
 
 class Page:
-    """A figure of a given width whose height follows from what must be on it; lengths in inches.
+    """A figure of fixed width whose height follows from its content; lengths in inches.
 
-    ``body`` is the height kept for panels between the headline and the caption.
+    ``body`` is the height reserved for panels between headline and caption.
     """
 
     def __init__(
@@ -51,7 +51,7 @@ class Page:
                 self.write(line, MARGIN, y - number * _pitch(kind) - self._bottom, kind, color)
 
     def panel(self, left: float, bottom: float, width: float, height: float) -> Any:
-        """Axes at a place given in inches from the left of the page and the bottom of its body."""
+        """Axes at a position [in] from the left of the page and the bottom of its body."""
         return self.figure.add_axes(
             (
                 left / self.width,
@@ -64,7 +64,7 @@ class Page:
     def write(
         self, text: str, x: float, y: float, kind: Type, color: str = INK, **look: Any
     ) -> Any:
-        """Writes a line with its top at a place given as for `panel`."""
+        """Writes a line of text with its top at a position given as for `panel`."""
         return self.figure.text(
             x / self.width,
             (self._bottom + y) / self.height,
@@ -79,7 +79,7 @@ def _pitch(kind: Type) -> float:
 
 
 def ticks(axis: Any, low: float, high: float, count: int = 6) -> None:
-    """Sets round ticks between `low` and `high`, with as few digits as tell them apart."""
+    """Sets round ticks between `low` and `high`, with the fewest digits that tell them apart."""
     values = MaxNLocator(nbins=count, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high)
     slack = 1e-9 * (high - low)
     kept = [float(v) for v in values if low - slack <= v <= high + slack]
@@ -98,10 +98,10 @@ def _tick_texts(values: list[float]) -> list[str]:
 
 
 def frame(ax: Any, x: tuple[float, float], y: tuple[float, float], words: tuple[str, str]) -> None:
-    """Limits, ticks, faint level rules, and the axes' names: x below, y level above its axis."""
+    """Sets limits, ticks, horizontal grid lines and axis names: x below, y above its axis."""
     ax.set_xlim(*x)
     ax.set_ylim(*y)
-    size = ax.get_window_extent()  # decides how many ticks fit
+    size = ax.get_window_extent()  # limits the number of ticks
     ticks(ax.xaxis, *x, count=max(2, min(7, int(size.width / DPI / 0.85))))
     ticks(ax.yaxis, *y, count=max(2, min(7, int(size.height / DPI / 0.42))))
     ax.grid(axis="y", color=RULE, linewidth=0.7)
@@ -113,7 +113,7 @@ def frame(ax: Any, x: tuple[float, float], y: tuple[float, float], words: tuple[
 
 
 def over_axis(ax: Any, words: str) -> None:
-    """Names the upright axis level above its top."""
+    """Writes the name of the vertical axis horizontally above it."""
     ax.annotate(
         words,
         (0, 1),
@@ -127,6 +127,6 @@ def over_axis(ax: Any, words: str) -> None:
 
 
 def span(low: float, high: float, room: float = 0.06) -> tuple[float, float]:
-    """Limits around values, with a share of room on either side; never of no width."""
+    """Limits around a range, widened by this share on either side; never of zero width."""
     wide = high - low if high > low else 1.0
     return low - wide * room, high + wide * room

@@ -1,4 +1,4 @@
-"""From a job or an answer to a picture, in one call."""
+"""From a job or a result to a picture in one call."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -16,7 +16,7 @@ from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
 from loop.job import Job, JobError, not_a_job
-from loop.units import System, known_system
+from loop.units import System, check_system
 from loop.whole_file import put_whole
 from loop.words.figures import SAY
 from loop.words.help import FIGURES as FIGURES
@@ -65,7 +65,7 @@ def draw(
         The file cannot be written.
     """
     kind = None if path is None else file_kind(path)
-    known_system(units)
+    check_system(units)
     job = subject if isinstance(subject, Job) else getattr(subject, "job", None)
     if not isinstance(job, Job):
         raise JobError([not_a_job("draw", subject)])
@@ -91,16 +91,16 @@ def picture(
 def profile_beside(
     result: CheckResult, before: CheckResult | None = None, layout: Layout = BESIDE
 ) -> Any:
-    """The figure ``profile`` in the job's units, small, for a page that it shares with text.
+    """The figure ``profile`` in the job's units, small, for a page shared with text.
 
-    With the loop `before` behind it, where what was changed is to be seen.
+    With `before`, the loop as found is drawn behind it wherever it was changed.
     """
     with in_style():
         return draw_profile(Scene(result, result.job.units, before=before), layout)
 
 
 def file_kind(path: str | Path) -> Format:
-    """The kind of file that a path's ending asks for; raises JobError for any other."""
+    """The file type of a path's suffix; raises JobError for any other."""
     ending = Path(path).suffix.lower().lstrip(".")
     for kind in FORMATS:
         if ending == kind:
@@ -119,6 +119,6 @@ def _made(subject: Subject, job: Job, figure: str, system: System, branch: str) 
         raise JobError([SAY("no-figure", figure=repr(figure), figures=", ".join(FIGURES))])
     if figure == "energy" and not isinstance(subject, Job | CheckResult):
         return draw_energy(Scene(check(subject.chosen, fixes=False), system, branch), subject)
-    # No figure shows what cures a finding.
+    # No figure shows fixes, so none are searched for.
     result = subject if isinstance(subject, CheckResult) else check(job, fixes=False)
     return _CHECKED[figure](Scene(result, system, branch))

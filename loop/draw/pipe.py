@@ -1,4 +1,4 @@
-"""A way drawn as a pipe at its heights: its line, the air in it and the signs of its parts."""
+"""A flow path drawn as a pipe at its heights: its line, the air in it, its parts' signs."""
 
 from typing import Any
 
@@ -14,15 +14,15 @@ from loop.draw.style import DPI, INK, MIST, TEAL
 from loop.draw.way import Way
 from loop.records import dataclass
 
-# Room along the line that a sign of full size wants [pt].
+# Length along the line for a full-size sign [pt].
 _SIGN_ROOM = 17.0
-# With more parts than this on a way, only those that matter have signs.
+# With more parts than this on a path, elbows, tees and fittings get no sign.
 _CROWDED = 60
 
 
 @dataclass(frozen=True)
 class Pipe:
-    """A way, the air on it, and the size of its signs."""
+    """A path, the air on it, and the scale of its signs."""
 
     scene: Scene
     way: Way
@@ -30,7 +30,7 @@ class Pipe:
     signs: float
 
     def draw(self, ax: Any) -> None:
-        """The sea, the line, its air and its signs, on a panel that has its limits."""
+        """Draws the sea, the line, its air and its signs, on a panel whose limits are set."""
         way = self.way
         heights = self.scene.scaled(way.heights, "height")
         low, high = ax.get_ylim()
@@ -46,7 +46,7 @@ class Pipe:
             sign(ax, kind, x, y, self.signs)
 
     def occupy(self, ax: Any, labels: Labels) -> None:
-        """Tells the words on the panel where the line, its signs and the waterline are."""
+        """Reserves the line, its signs and the waterline against labels."""
         way = self.way
         labels.avoid(ax, way.x, self.scene.scaled(way.heights, "height"), wide=9.0)
         labels.avoid(ax, ax.get_xlim(), (0.0, 0.0))
@@ -59,7 +59,7 @@ class Pipe:
             labels.occupy(ax, x, ax.transData.inverted().transform((0.0, middle))[1], BLEED)
 
     def _signs(self) -> list[tuple[str, float, float]]:
-        """Kind, place across and height in the figure's unit of every part that has a sign."""
+        """Kind, position across and height in the figure's unit of every part with a sign."""
         way = self.way
         heights = self.scene.scaled(way.heights, "height")
         kinds = [self.scene.network.parts[place.index].kind for place in way.places]
@@ -72,7 +72,7 @@ class Pipe:
 
 
 def sign_scale(way: Way, width: float) -> float:
-    """Size of the signs, so that those of neighbors hardly touch, on a panel `width` [in] wide."""
+    """Scale at which adjacent signs hardly touch, on a panel `width` [in] wide."""
     shown = [place for place in way.places if way.shows(place.middle)]
     per_share = 72 * width / (way.shown[1] - way.shown[0])
     room = per_share * min(place.end - place.start for place in shown)

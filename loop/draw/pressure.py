@@ -1,4 +1,4 @@
-"""The water's pressure, shown in the hose itself: by shade, and by a few numbers beside it."""
+"""Water pressure drawn inside the hose: by shade, and a few values beside it."""
 
 from typing import Any
 
@@ -15,16 +15,16 @@ from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
 from loop.parts import Condenser, Hose
 from loop.units import decimals
 
-# Water at the air's pressure: lighter than any line, darker than the sea behind it.
+# Water at atmospheric pressure: lighter than any line, darker than the sea behind it.
 _LIGHT = "#B9DADD"
-# Where a number stands beside the pump: on the side on which it is the pressure.
+# Label directions at the pump: suction pressure before it, discharge pressure after it.
 _BEFORE, _BEHIND = "nw n w sw s", "se s ne n e"
-# Pieces into which a stretch of hose is cut, so that the shade changes along it.
+# Segments per hose stretch, so that the shade changes along it.
 _PIECES = 12
 
 
 def draw_water(scene: Scene, ax: Any, way: Way) -> None:
-    """The water in a way, shaded by its pressure; what is over it is drawn later."""
+    """Draws the water in a path, shaded by pressure; draw anything on top of it later."""
     x, heights = way.x, scene.scaled(way.heights, "height")
     pressure = pressures(scene, way)
     most = max(float(np.max(pressure)), 1.0)
@@ -44,8 +44,8 @@ def draw_water(scene: Scene, ax: Any, way: Way) -> None:
 def _pieces(scene: Scene, way: Way, start: int, before: float, after: float) -> tuple[Array, Array]:
     """Shares at which a stretch is cut, and the pressure [Pa] of each piece.
 
-    A hose is cut where the gauge passes the air's pressure too. A part without length has what
-    enters it up to its sign, and behind that what leaves it.
+    A hose is also cut where the pressure crosses zero gauge. A part without length is split at its
+    sign: inlet pressure before it, outlet pressure after it.
     """
     part = way.line.points[start].part
     if not isinstance(scene.network.parts[part], Hose):
@@ -58,7 +58,7 @@ def _pieces(scene: Scene, way: Way, start: int, before: float, after: float) -> 
 
 
 def _shade(pressure: float, most: float) -> tuple[float, float, float]:
-    """Amber below the air's pressure, else from light to deep green up to the highest."""
+    """Amber below atmospheric pressure, else light to deep green up to the highest pressure."""
     if pressure < NEGATIVE:
         return to_rgb(AMBER)
     light, deep = np.array(to_rgb(_LIGHT)), np.array(to_rgb(TEAL))
@@ -67,14 +67,14 @@ def _shade(pressure: float, most: float) -> tuple[float, float, float]:
 
 
 def pressures(scene: Scene, way: Way) -> Array:
-    """Gauge pressure [Pa] at every corner of a way as drawn, the sea's edge first."""
+    """Gauge pressure [Pa] at every corner of a path as drawn, starting at the sea."""
     along = [here.gauge_pressure for here in along_way(scene.point, way.line)]
     found = np.array([along[0], *along])
     return np.where(np.isfinite(found), found, 0.0)
 
 
 def write_pressures(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
-    """Numbers where they are asked for: at the pump, before each unit, and where it is lowest."""
+    """Labels the pressure on both sides of the pump, at each unit, and where it is lowest."""
     if scene.point.flow <= 0:
         return
     pressure, points = pressures(scene, way), way.line.points
@@ -100,7 +100,7 @@ def write_pressures(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
 
 
 def _gauge(scene: Scene, pressure: float) -> str:
-    """A pressure in words; one below the air's with the digits that show it."""
+    """A pressure as text; one below atmospheric gets enough digits not to read as zero."""
     usual = decimals("pressure", scene.system)
     tries = [scene.say(pressure, "pressure", usual + more) for more in range(3)]
     if pressure >= NEGATIVE:

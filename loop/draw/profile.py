@@ -1,4 +1,4 @@
-"""The loop along its length: where air would sit, the intake's depth, the water's pressure."""
+"""The loop along its length: where air would sit, the intake's depth, the pressure."""
 
 from typing import Any
 
@@ -19,15 +19,15 @@ from loop.margins.suction import IntakeDepth, intake_depth
 from loop.records import dataclass
 from loop.words.figures import SAY
 
-# The surface over the intake, across the page.
+# Where the water surface above the intake is drawn, across the page.
 _SURFACE = (-0.012, 0.055)
-# Room for words: under the loop [in], and over it as a share of its panel.
+# Room for labels: below the loop [in], and above it as a share of its panel.
 _UNDER, _OVER = 0.47, 0.22
 
 
 @dataclass(frozen=True)
 class Layout:
-    """Lengths [in]: the page, the panel's left edge, width and height."""
+    """Lengths [in]: page width; left edge, width and height of the panel. And the caption."""
 
     page: float
     left: float
@@ -37,12 +37,12 @@ class Layout:
 
 
 ALONE = Layout(WIDTH, 0.75, 6.85, 3.6, SAY("profile-whole"))
-# For a page that the figure shares with text: lower, narrower, the words as large.
+# For a page shared with text: lower and narrower, with type of the same size.
 BESIDE = Layout(5.5, 0.7, 4.5, 2.7, SAY("profile-brief"))
 
 
 def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
-    """The figure ``profile``: one way from the sea to the sea, and what branches off it."""
+    """The figure ``profile``: one path from sea to sea, and the branches off it."""
     name, parts = scene.path()
     way = lay_out(scene.point, parts)
     strip = plan(scene, way, layout.width, layout.page)
@@ -71,7 +71,7 @@ def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
 
 
 def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth, before: Found) -> None:
-    """The line itself, its parts, the sea, and the water that the intake has and needs over it."""
+    """Draws the line, its parts, the sea, and the depth that the intake has and needs."""
     heights = scene.scaled(np.append(pipe.way.heights, before.heights), "height")
     heights = heights[np.isfinite(heights)]
     intake = scene.job.intake.height
@@ -90,7 +90,7 @@ def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth, before: Found) 
 def _write_loop(
     scene: Scene, ax: Any, labels: Labels, pipe: Pipe, depth: IntakeDepth, before: Found
 ) -> None:
-    """Writes on the loop's panel: first what must be done, last what merely is."""
+    """Labels the loop's panel: first what needs work, last what is only information."""
     pipe.occupy(ax, labels)
     intake = scene.job.intake.height
     bottom, needed, worst = (
@@ -110,7 +110,7 @@ def _write_loop(
 
 
 def _needed_depth(scene: Scene, ax: Any, depth: IntakeDepth) -> None:
-    """Left of the intake: the water that it needs over it, and the surface at its worst."""
+    """At the intake: the depth that it needs, and the surface at its worst."""
     bottom = scene.job.intake.height
     color = RUST if depth.short_by > 0 else TEAL
     needed = [scene.value(bottom + d, "height") for d in (0.0, depth.needed)]

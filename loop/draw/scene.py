@@ -1,4 +1,4 @@
-"""What a figure looks at: one checked job, the units to show it in, and the branch to follow."""
+"""What a figure shows: one checked job, its units, and the branch to follow."""
 
 import math
 
@@ -10,13 +10,13 @@ from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
 from loop.parts import Condenser
 from loop.records import dataclass
-from loop.units import System, convert, decimals, label, line_shown, show, unitless
+from loop.units import System, convert, decimals, label, linear_shown, show, unitless
 from loop.words.figures import SAY
 from loop.words.guesses import guesses_sentence
 
 
 def say(value: float, quantity: str, system: System, digits: int | None = None) -> str:
-    """A number with its unit as figures show it: a true minus, and two figures of small flows."""
+    """A number with its unit as in figures: true minus sign, two digits for a small flow."""
     if quantity == "flow" and digits is None and math.isfinite(value) and value > 0:
         size = math.floor(math.log10(convert(value, quantity, system)))
         digits = max(decimals(quantity, system), 1 - size)
@@ -24,21 +24,21 @@ def say(value: float, quantity: str, system: System, digits: int | None = None) 
 
 
 def scaled(values: Array, quantity: str, system: System) -> Array:
-    """SI numbers, an array of them, as numbers in the unit that `system` shows."""
-    scale, zero = line_shown(quantity, system)
+    """An array of SI values in the unit that `system` shows."""
+    scale, zero = linear_shown(quantity, system)
     return zero + values * scale
 
 
 def with_guesses(caption: str, job: Job) -> str:
-    """A figure's caption, and the sentence of what nobody has measured."""
+    """A figure's caption, plus the sentence on values that nobody has measured."""
     return f"{caption} {guesses_sentence(job)}".rstrip()
 
 
 @dataclass(frozen=True)
 class Scene:
-    """A job's answer, as figures need it; ``branch`` is "" where the figure may choose.
+    """A job's result as figures need it; ``branch`` is "" to let the figure choose.
 
-    ``before`` is the answer of the loop as found, where it is to be seen what was changed.
+    ``before`` is the result of the loop as found, for figures that show what was changed.
     """
 
     result: CheckResult
@@ -53,12 +53,12 @@ class Scene:
 
     @property
     def point(self) -> OperatingPoint:
-        """Its operating point."""
+        """The job's operating point."""
         return self.result.point
 
     @property
     def network(self) -> Network:
-        """Its lines and joints."""
+        """The job's network of lines and joints."""
         return self.result.point.network
 
     @property
@@ -67,7 +67,7 @@ class Scene:
         return shortest_first(self.network, self.result.condensers)[0]
 
     def caption(self, text: str) -> str:
-        """What stands under the figure: the text, and what is guessed."""
+        """The text under the figure: this caption, plus what is guessed."""
         return with_guesses(text, self.job)
 
     def say(self, value: float, quantity: str, digits: int | None = None) -> str:
@@ -87,13 +87,13 @@ class Scene:
         return convert(value, quantity, self.system)
 
     def scaled(self, values: Array, quantity: str) -> Array:
-        """SI numbers, an array of them, as numbers in the figure's unit."""
+        """An array of SI values in the figure's unit."""
         return scaled(values, quantity, self.system)
 
     def path(self) -> tuple[str, tuple[int, ...]]:
-        """Name and parts of the way to follow: the branch asked for, else the worst unit's.
+        """Name and parts of the path to follow: the branch asked for, else the worst unit's.
 
-        Raises JobError where no way has the name that was asked for.
+        Raises JobError if no path has the requested name.
         """
         ways = self.network.paths()
         if self.branch:
@@ -108,7 +108,7 @@ class Scene:
 
     @property
     def air(self) -> AirPath:
-        """Air on the way to follow."""
+        """Air on the path to follow."""
         _, parts = self.path()
         ways = self.network.paths()
         return next(
@@ -116,16 +116,16 @@ class Scene:
         )
 
     def name(self, index: int) -> str:
-        """What every answer calls a part: its own label, or its kind and number."""
+        """The name of a part in all output: its own label, or its kind and number."""
         return self.network.labels[index]
 
     def serves(self, index: int) -> str:
-        """The unit that a part serves, where there are several; "" for any other part."""
+        """The unit that a condenser serves, if there are several units; else ""."""
         part = self.network.parts[index]
         if isinstance(part, Condenser) and len(self.job.condenser) > 1:
             return part.serves
         return ""
 
     def subtitle(self, what: str) -> str:
-        """The line under the headline: the job, and what is drawn."""
+        """The line under the headline: the job, and what the figure shows."""
         return f"{self.job.title}: {what}"

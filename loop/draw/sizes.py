@@ -1,4 +1,4 @@
-"""The answer of a sizing: what each option has to spare and draws, and why bores fail."""
+"""The result of a sizing: each option's spare flow and power, and why bores fail."""
 
 import math
 from collections.abc import Sequence
@@ -17,7 +17,7 @@ from loop.words.template import listed
 
 _LEFT, _WIDTH = 0.75, 6.85
 _FRONT, _CELL = 2.9, 0.36
-# Half the size of a mark that words keep off [pt].
+# Half the size of a mark [pt]; labels keep off it.
 _MARK, _SMALL_MARK = 5.5, 3.0
 
 
@@ -58,7 +58,7 @@ def _words(option: Any, system: System) -> tuple[str, str]:
 
 
 class _Upright:
-    """What the upright axis shows: power, or shut-off head where no pump's file states a power."""
+    """The vertical axis: power, or shut-off head if no pump file states a power."""
 
     def __init__(self, sized: Sized, system: System) -> None:
         self.power = any(math.isfinite(option.power) for option in sized.options)
@@ -72,22 +72,22 @@ class _Upright:
         return SAY("sizes-axis-head", unit=label("head", self.system))
 
     def of(self, option: Any) -> float:
-        """An option's place on the axis; NaN where it has none."""
+        """An option's value on the axis; NaN if it has none."""
         return float(
             option.power if self.power else convert(option.shutoff_head, "head", self.system)
         )
 
     def place(self, option: Any) -> tuple[float, float]:
-        """An option's place on the panel: flow to spare [%], and the upright."""
+        """An option's position on the panel: spare flow [%], and value on the vertical axis."""
         return 100 * float(option.margin), self.of(option)
 
     def shown(self, option: Any) -> bool:
-        """Whether the option has a place on the panel."""
+        """Whether the option has a position on the panel."""
         return all(math.isfinite(value) for value in self.place(option))
 
 
 def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
-    """Every option: flow to spare across, power upright."""
+    """Draws every option: spare flow across, power or shut-off head up."""
     shown = [option for option in sized.options if upright.shown(option)]
     across, up = zip(*([upright.place(o) for o in shown] or [(0.0, 0.0)]), strict=True)
     low, high = span(min(up), max(up), 0.28)
@@ -110,13 +110,13 @@ def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
 
 
 def _dots(ax: Any, upright: _Upright, options: Sequence[Any], **look: Any) -> None:
-    """One line object for all marks of a look: hundreds of objects take their time to draw."""
+    """Draws all marks of one style as one line object: hundreds of objects draw slowly."""
     if options:
         ax.plot(*zip(*map(upright.place, options), strict=True), "o", **look)
 
 
 def _name_pumps(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
-    """Each pump's name beside one of its marks, at an end of their row where there is room."""
+    """Labels each pump beside one of its marks, preferably at an end of the row."""
     rows: dict[str, list[tuple[float, float]]] = {}
     for option in sized.options:
         if upright.shown(option):

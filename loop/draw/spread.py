@@ -1,4 +1,4 @@
-"""The uncertain answer: many loops like this one, each a little different, solved at once."""
+"""Flow uncertainty: Monte Carlo samples of the loop, all solved at once."""
 
 import numpy as np
 
@@ -9,26 +9,26 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Spread:
-    """Flow through the pump in each draw [m³/s], and every unit's over its need, (n, units)."""
+    """Flow through the pump in each sample [m³/s], and each unit's flow over need, (n, units)."""
 
     flow: Array
     over_need: Array
 
     @property
     def enough(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
-        """Whether every unit got its need in each draw."""
+        """Whether every unit gets its need, for each sample."""
         return np.asarray((self.over_need >= 1).all(axis=1))
 
     @property
     def share(self) -> float:
-        """Share of the draws in which every unit gets its need, 0 to 1."""
+        """Share of samples in which every unit gets its need, 0 to 1."""
         return float(np.mean(self.enough))
 
 
 def spread(scene: Scene) -> Spread:
-    """The loops behind the band: pump, losses, bores and barbs drawn within their tolerances.
+    """The samples behind the band: pump, losses, bores and barbs varied within tolerance.
 
-    The same numbers are drawn each time, so that the same job gives the same figure.
+    They are the same on every call, so the same job gives the same figure.
     """
     network = scene.network
     flows = scene.point.drawn.line_flow
@@ -39,10 +39,10 @@ def spread(scene: Scene) -> Spread:
 
 
 def density(values: Array, at: Array) -> Array:
-    """Smooth density of `values` at the places `at`, its greatest value 1.
+    """Smooth density of `values` at the points `at`, scaled to a maximum of 1.
 
-    A Gaussian kernel of Silverman's width (Density Estimation for Statistics and Data Analysis,
-    1986, eq. 3.28), no narrower than a two-hundredth of the range of `at`.
+    A Gaussian kernel of Silverman's bandwidth (Density Estimation for Statistics and Data Analysis,
+    1986, eq. 3.28), no narrower than 1/200 of the range of `at`.
     """
     width = 1.06 * float(np.std(values)) * len(values) ** -0.2
     width = max(width, float(at[-1] - at[0]) / 200)

@@ -1,4 +1,4 @@
-"""The names of the parts under a loop's line: in full where they fit, else numbers and a key."""
+"""Part names under the loop's line: in full if they fit, else numbers with a key."""
 
 import math
 from collections.abc import Sequence
@@ -19,13 +19,13 @@ _GAP = 0.09
 _MOST_ROWS = 3
 _COLUMN = 2.3
 _LONGEST = 1.9
-# Before the second line of an entry of the key.
+# Indent of the second line of a key entry.
 _INDENT = "    "
 
 
 @dataclass(frozen=True)
 class Word:
-    """A name or number: its text, the middle of its part and its own middle [in], and its row."""
+    """A name or number: its text, its part's center and its own center [in], and its row."""
 
     text: str
     part: float
@@ -35,7 +35,7 @@ class Word:
 
 @dataclass(frozen=True)
 class Strip:
-    """Words in rows under the line, and a key in columns where they are numbers."""
+    """Rows of names under the line, or rows of numbers with a key in columns."""
 
     words: tuple[Word, ...]
     rows: int
@@ -45,12 +45,12 @@ class Strip:
 
     @property
     def height(self) -> float:
-        """Height that it takes [in]."""
+        """Height of the strip [in]."""
         return 0.12 + _ROW * self.rows + (0.1 if self.key else 0.0) + _ROW * self._key_rows
 
     @property
     def caption(self) -> str:
-        """What the numbers are; "" where there are none."""
+        """What the numbers mean; "" if there are none."""
         if not self.key:
             return ""
         numbers = (lines[0].split(" ")[0] for lines in self.key)
@@ -62,7 +62,7 @@ class Strip:
 
     @property
     def _key_rows(self) -> int:
-        """The fewest lines in which the columns hold the key, no entry broken between them."""
+        """The fewest rows that hold the key in its columns without splitting an entry."""
         lines = sum(map(len, self.key))
         rows = math.ceil(lines / self.columns)
         while len(self._filled(rows)) > self.columns:
@@ -70,7 +70,7 @@ class Strip:
         return rows
 
     def _filled(self, rows: int) -> list[list[str]]:
-        """The key's lines in columns of at most so many."""
+        """The key's lines in columns of at most this many rows."""
         columns: list[list[str]] = []
         for entry in self.key:
             if not columns or len(columns[-1]) + len(entry) > rows:
@@ -79,7 +79,7 @@ class Strip:
         return columns
 
     def write(self, page: Page, ax: Any, left: float, top: float) -> None:
-        """Writes it with its top at `top` [in], under an axis that starts at `left` [in]."""
+        """Writes the strip with its top at `top` [in], under an axis that starts at `left` [in]."""
         for word in self.words:
             y = top - 0.12 - _ROW * word.row
             page.write(word.text, left + word.middle, y, self.kind, INK, ha="center")
@@ -98,11 +98,11 @@ class Strip:
 
 
 def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
-    """Names under the line where they fit in three rows, else numbers with a key.
+    """Names under the line if they fit in three rows, else numbers with a key.
 
-    `width` is the panel's, `whole` that of the page, which the key may take [in]. The numbers are
-    those of the parts in the job file, as `file_numbers` gives them. Where not even those fit, only
-    every second, fifth, tenth … stands under the line.
+    `width` is that of the panel [in], `whole` that of the page [in], which the key may use. The
+    numbers are the job file's, from `file_numbers`. If not even those fit, only every second,
+    fifth, tenth … is written under the line.
     """
     left, right = ACROSS
     middles = [(place.middle - left) / (right - left) * width for place in way.places]
@@ -127,7 +127,7 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
 
 
 def _entry(number: str, scene: Scene, index: int) -> tuple[str, ...]:
-    """A part's lines in the key: of a long name its end is cut, of a size nothing."""
+    """A part's lines in the key; a long name is cut, a size never."""
     part, room = scene.network.parts[index], _COLUMN - 0.15
     named = clean(f"{number} {scene.name(index)}")
     if not isinstance(part, Hose):
@@ -144,9 +144,9 @@ def _entry(number: str, scene: Scene, index: int) -> tuple[str, ...]:
 def _in_rows(
     texts: list[str], middles: list[float], width: float, kind: Type
 ) -> tuple[Word, ...] | None:
-    """Each text in the highest row where neither words nor rules to lower words are in its way.
+    """Each text in the highest row where it is clear of other words and of their leader rules.
 
-    None where that takes more rows than there are.
+    None if that takes more rows than there are.
     """
     words: list[Word] = []
     for text, part in zip(texts, middles, strict=True):
@@ -154,7 +154,7 @@ def _in_rows(
         middle = min(max(part, half - 0.25), width + 0.25 - half)
         depth = _count(words) if words else 0
         tried = (Word(text, part, middle, row) for row in range(depth + 1))
-        # What is in the way is most likely one of the last.
+        # A conflict is most likely with one of the last words.
         clear = (w for w in tried if all(_clear(w, other, kind) for other in reversed(words)))
         word = next(clear, Word(text, part, middle, depth))
         if word.row >= _MOST_ROWS:
@@ -164,12 +164,12 @@ def _in_rows(
 
 
 def _count(words: Sequence[Word]) -> int:
-    """How many rows the words take."""
+    """Number of rows that the words take."""
     return 1 + max((word.row for word in words), default=0)
 
 
 def _clear(word: Word, other: Word, kind: Type) -> bool:
-    """Whether two words, and the rules that lead to them, keep out of each other's way."""
+    """Whether two words, and the rules that lead to them, are clear of each other."""
     half, its = kind.width(word.text) / 2, kind.width(other.text) / 2
     if word.row == other.row:
         return abs(word.middle - other.middle) >= half + its + _GAP

@@ -1,4 +1,4 @@
-"""One strip of odds a unit: its flow over its need, in many loops like this one."""
+"""One density strip per unit: its flow over need across the Monte Carlo samples."""
 
 from typing import Any
 
@@ -12,37 +12,37 @@ from loop.draw.words import STRONG
 from loop.records import dataclass
 from loop.words.figures import SAY
 
-# A strip's height, and the room over and under them all [in].
+# Height of a strip, and room above and below all strips [in].
 _ROW, _OVER, _UNDER = 0.42, 0.1, 0.45
-# More units than this are told of, not drawn; those shortest of water are.
+# Most strips drawn; with more units, those shortest of water.
 _MOST = 8
-# Share of loops that gets its need from which a unit counts as sure.
+# Share of samples with enough flow from which a unit is drawn as sure.
 _SURE = 0.9
-# The axis reaches at least so far past the need, in units of the need.
+# The axis extends at least this far, in multiples of the need.
 _BEYOND = 1.25
 _PLACES = 300
 
 
 @dataclass(frozen=True)
 class Strips:
-    """The strips of a job's units, those shortest of water first where there are many."""
+    """The strips of a job's units; of many, only those shortest of water."""
 
     scene: Scene
     draws: Spread
 
     @property
     def units(self) -> list[int]:
-        """Numbers of the units that are drawn, in the job's order."""
+        """Indexes of the units drawn, in the job's order."""
         odds = (self.draws.over_need >= 1).mean(axis=0)
         return sorted(np.argsort(odds, kind="stable")[:_MOST].tolist())
 
     @property
     def height(self) -> float:
-        """Room that they take [in]."""
+        """Height of all strips [in]."""
         return _UNDER + _OVER + _ROW * len(self.units)
 
     def draw(self, page: Page) -> None:
-        """Draws them under the curves, on one axis: flow over need."""
+        """Draws the strips under the curves on one axis: flow over need."""
         units, draws = self.units, self.draws.over_need
         most = max(float(draws[:, units].max()) * 1.04, _BEYOND)
         ax = page.panel(0.75, _UNDER, 6.85, _ROW * len(units))
@@ -63,7 +63,7 @@ class Strips:
         ax.axhline(base, color=SOFT, linewidth=0.6)
         name = STRONG.shorten(self.scene.job.condenser[number].name, 2.2)
         share = float((flows >= 1).mean())
-        # Beside the need on the side where this unit's own hump is not.
+        # Put the text on the side away from the peak of the density.
         left = float(np.median(flows)) > at[-1] / 2
         x, side = (at[-1] * 0.01, "left") if left else (at[-1] * 0.99, "right")
         ax.text(x, base + 0.3, f"{name}: {_odds(share, len(flows))}", ha=side, va="bottom",
@@ -72,7 +72,7 @@ class Strips:
 
 
 def _odds(share: float, count: int) -> str:
-    """How many of such loops give a unit its need."""
+    """Text of the share of samples that give a unit its need."""
     if share in (0.0, 1.0):
         return SAY("curves-all", which="none" if share == 0 else "all", count=f"{count:,}")
     return SAY("curves-odds", share=min(max(round(100 * share), 1), 99))

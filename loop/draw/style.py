@@ -1,7 +1,7 @@
-"""The look of every figure: one palette, two faces of type, and files that come out the same twice.
+"""Style of every figure: one palette, two typefaces, and reproducible files.
 
-Each color has its own lightness, so that a figure copied in gray still tells its lines apart; the
-lines differ in dash and in width as well, so that nothing hangs on color alone.
+Each color has its own lightness, so a grayscale copy still tells the lines apart. Lines also
+differ in dash and width, so nothing depends on color alone.
 """
 
 import contextlib
@@ -17,14 +17,14 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 Format = Literal["png", "svg", "pdf"]
 FORMATS: tuple[Format, ...] = ("png", "svg", "pdf")
 
-# From dark to light, about 17 steps of CIE lightness apart; tests hold the distance.
+# From dark to light, about 17 steps of CIE lightness apart; a test enforces it.
 INK = "#10263B"
 RUST = "#9A2E1C"
 TEAL = "#1A8A86"
 AMBER = "#DFA23A"
 MIST = "#D3E6EC"
 PAPER = "#FCFAF5"
-# For words and rules that stand back; SOFT keeps a contrast of 4.5 to 1 on PAPER.
+# For secondary text and rules; SOFT keeps a contrast of 4.5 to 1 on PAPER.
 SOFT = "#56646F"
 RULE = "#DDD9CE"
 
@@ -56,7 +56,7 @@ _RC: dict[str, Any] = {
     "hatch.linewidth": 0.7,
     "lines.solid_capstyle": "round",
     "svg.fonttype": "path",
-    # Names inside an SVG come from this word instead of chance, so that two runs are the same file.
+    # Fixed salt instead of random ids in an SVG, so that two runs give the same file.
     "svg.hashsalt": "loop",
     "pdf.fonttype": 42,
 }
@@ -68,24 +68,24 @@ _METADATA: dict[Format, dict[str, None]] = {
 }
 
 
-# The library keeps its settings for the whole process: two threads that set and restore them at
-# once would draw in each other's and leave the wrong ones behind.
+# matplotlib keeps its settings per process: two threads that set and restore them at once would
+# draw with each other's and leave the wrong ones behind.
 _ONE_AT_A_TIME = threading.RLock()
 
 
 @contextlib.contextmanager
 def in_style() -> Iterator[None]:
-    """Context manager within which figures are made and written in this style.
+    """Context manager that applies this style while figures are made and written.
 
-    It starts from the library's own defaults, so that a reader's settings file changes nothing, and
-    leaves the settings as they were. One thread at a time is let in, and may go in again.
+    It starts from matplotlib's defaults, so a user's settings file has no effect, and restores the
+    settings afterward. It holds a reentrant lock: one thread at a time.
     """
     with _ONE_AT_A_TIME, mpl_style.context(["default", _RC]):
         yield
 
 
 def to_bytes(figure: Any, kind: Format) -> bytes:
-    """The figure as a file's content, its headline as title; the same bytes for the same figure."""
+    """The figure as file content, its headline as title; the same figure gives the same bytes."""
     buffer = io.BytesIO()
     metadata = {**_METADATA[kind], "Title": figure.get_label() or None}
     with in_style():
@@ -94,7 +94,7 @@ def to_bytes(figure: Any, kind: Format) -> bytes:
 
 
 def to_pixels(figure: Any) -> bytes:
-    """The figure as a PPM file: the pixels of its PNG, which are opaque, without a fourth value."""
+    """The figure as a PPM file: the pixels of its PNG without alpha, all of them opaque."""
     with in_style():
         canvas = FigureCanvasAgg(figure)
         canvas.draw()

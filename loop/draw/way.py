@@ -1,4 +1,4 @@
-"""One way through the loop laid out on the page: hoses by length, other parts spread out."""
+"""One path through the loop laid out across the page: hoses by length, other parts evenly."""
 
 import numpy as np
 
@@ -10,8 +10,8 @@ from loop.records import dataclass
 
 # Left and right edge of the panel on the same scale.
 ACROSS = (-0.015, 1.015)
-# Share of the page's width that is dealt out evenly to all parts, and how it grows with each part
-# past a dozen; hoses share the rest by length.
+# Share of the page's width divided evenly among all parts, its limit, and its growth with each
+# part past a dozen; hoses share the rest by length.
 _EVEN, _EVEN_MOST, _EVEN_GROWS = 0.45, 0.75, 0.015
 
 
@@ -31,10 +31,10 @@ class Place:
 
 @dataclass(frozen=True)
 class Way:
-    """A way laid out: ``line`` as the margins see it, ``places`` of its parts across the page.
+    """A path laid out: ``line`` is its profile, ``places`` its parts across the page.
 
-    ``x`` and ``heights`` [m] are the corners of the line as drawn; ``shown`` is what a panel shows
-    of it, from and to across the page.
+    ``x`` and ``heights`` [m] are the corners of the line as drawn; ``shown`` is the range across
+    the page that a panel shows.
     """
 
     line: Profile
@@ -44,11 +44,11 @@ class Way:
     shown: tuple[float, float] = (0.0, 1.0)
 
     def shows(self, x: float) -> bool:
-        """Whether the panel shows this place across."""
+        """Whether the panel shows this position across."""
         return self.shown[0] - 1e-9 <= x <= self.shown[1] + 1e-9
 
     def across(self, part: int, along: float, length: float) -> float:
-        """Place across the page of a point `along` [m] a part of `length` [m]."""
+        """Position across the page of a point `along` [m] a part of `length` [m]."""
         place = next(p for p in self.places if p.index == part)
         share = along / length if length > 0 else 1.0
         return place.start + (place.end - place.start) * min(max(share, 0.0), 1.0)
@@ -61,7 +61,7 @@ class Way:
         return x, np.interp(x, self.x, self.heights)
 
     def _at(self, distance: float, last: bool) -> float:
-        """Across, of a distance; of parts without length there, behind the last or before them."""
+        """Position across at a distance; of parts without length there, past the last or before."""
         along = 0.0
         found = self.places[0].start
         for place, length in zip(self.places, self._lengths, strict=True):
@@ -85,7 +85,7 @@ class Way:
 
 
 def lay_out(point: OperatingPoint, parts: tuple[int, ...]) -> Way:
-    """The way through these parts, laid out from 0 to 1 across the page."""
+    """The path through these parts, laid out from 0 to 1 across the page."""
     network = point.network
     held = [network.parts[index] for index in parts]
     lengths = np.array([part.length if isinstance(part, Hose) else 0.0 for part in held])

@@ -1,4 +1,4 @@
-"""Measuring words before they are written, so that a page can be planned around them."""
+"""Text measured before it is written, so that a page can be laid out around it."""
 
 import bisect
 from functools import cache, lru_cache
@@ -13,7 +13,7 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Type:
-    """A size [pt] in a face and weight."""
+    """A type size [pt] in a face and weight."""
 
     size: float
     face: tuple[str, ...] = tuple(TEXT_FACE)
@@ -24,7 +24,7 @@ class Type:
         return _width(self, text)
 
     def shorten(self, text: str, room: float) -> str:
-        """`text`, cut with an ellipsis where it is wider than `room` [in]."""
+        """`text`, cut with an ellipsis if wider than `room` [in]."""
         text = clean(text)
         if self.width(text) <= room:
             return text
@@ -34,7 +34,7 @@ class Type:
         return f"{text[:fits].rstrip()}…"
 
     def wrap(self, text: str, room: float) -> list[str]:
-        """Lines of `text` that fit in `room` [in]; no lines for empty text."""
+        """Lines of `text` that fit in `room` [in]; none for empty text."""
         lines: list[str] = []
         for word in clean(text).split():
             longer = f"{lines[-1]} {word}" if lines else word
@@ -46,7 +46,7 @@ class Type:
 
     @property
     def look(self) -> dict[str, Any]:
-        """How the drawing library is told of it."""
+        """Text properties for matplotlib."""
         return {"size": self.size, "family": list(self.face), "weight": self.weight}
 
 
@@ -66,7 +66,7 @@ def _renderer() -> RendererAgg:
 
 
 def clean(text: str) -> str:
-    """`text` on one line, with a dot for every character that the figure's faces cannot draw."""
+    """`text` on one line, with a dot for each character that the typeface lacks."""
     known = _characters()
     return "".join(c if ord(c) in known else "·" for c in " ".join(text.split()))
 

@@ -1,4 +1,4 @@
-"""The job as lines and joints; its operating point; the stations along it."""
+"""The job as a network of lines and joints, its operating point, and the stations along it."""
 
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build

@@ -1,4 +1,4 @@
-"""How far the flow may lie from the middle answer: the loops that are built like this one."""
+"""Flow band: the range of flows of loops built like this one, from Monte Carlo samples."""
 
 from collections.abc import Callable
 
@@ -7,63 +7,66 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.boats import boats, columns_of, kept, places
+from loop.hydraulics.leg_states import surely_full
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
-# About 95 in 100 loops built like this one lie between the edges.
+# About 95 of 100 loops built like this one lie between these quantiles.
 _EDGES = (0.025, 0.975)
 _SEED = 20260101
-# Loops drawn: the share inside is then within half a percent of 95. A network of many lines takes
-# fewer, so that the work stays bounded.
+# Samples: the share inside the band is then within half a percent of 95 %. A network with many
+# lines gets fewer samples, to bound the work.
 _DRAWS, _FEWEST, _NUMBERS = 2048, 512, 4096
-# Loops at each end of a line's flows, asked whether a leg is in another state in them.
+# Samples at each end of a line's flow range that are checked for a different leg state.
 _ENDS = 8
-# Heads [m] that differ by less are balanced: a quantile of a sample is not known half as well.
+# Convergence tolerance on head [m]; the sampling error of a quantile is more than twice as large.
 _WITHIN = 1e-7
 
 
 def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
     """Low and high edge of every line's flow [m³/s], each shape (lines,).
 
-    About 95 of 100 loops drawn as `loop.tolerances` says have a line's flow between its edges, for
-    each line by itself: they are the quantiles of as many solved loops. So they hold where flow is
-    no straight line of what is uncertain: near shut-off, where a pump just lifts the water, and
-    where a falling leg holds air in some of the loops and runs full in the others.
+    About 95 of 100 loops sampled from the spreads of `loop.tolerances` have a line's flow between
+    its edges, for each line separately: the edges are quantiles of that many solved loops. They
+    therefore hold where flow is far from linear in the uncertain inputs: near shut-off, where a
+    pump barely lifts the water, and where a falling leg holds air in some samples and runs full in
+    others.
 
-    `middle` is the flow of the job as it stands, shape (lines,), from which the loops are solved,
-    as they start.
+    `middle` is the flow of the job as it stands, shape (lines,), the starting point of the solves.
+    Each sample is solved in its state at start-up.
     """
     return band_of(network, middle, drawn_flows(network, middle, solve_flows))
 
 
 def band_of(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array]:
-    """`flow_band` from the loops' flows, as `drawn_flows` gives them."""
+    """`flow_band` from the sampled flows that `drawn_flows` returns."""
     normal = draws_of(network)
-    # Too few that settle tell no distribution; then all are taken as they are.
-    enough = flows.settled.sum() > 2 * normal.shape[1]
-    kept = flows.settled if enough else np.ones(len(normal), dtype=bool)
-    low, high = edges_of(flows.line_flow[kept], normal[kept])
+    # Too few converged samples define no distribution; then use all of them.
+    values = flows.line_flow
+    if 2 * normal.shape[1] < np.count_nonzero(flows.settled) < len(normal):
+        values, normal = values[flows.settled], normal[flows.settled]
+    low, high = edges_of(values, normal)
     return np.minimum(low, middle), np.maximum(high, middle)
 
 
 def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
-    """The values below and above which about 2.5 in 100 loops lie, each (m,).
+    """Values below and above which about 2.5 of 100 loops lie, each shape (m,).
 
     Parameters
     ----------
     values : array, shape (n, m)
-        What n drawn loops give, a column each.
+        Results of n sampled loops, one column per quantity.
     normal : array, shape (n, columns)
-        The draws that they were made with.
+        The standard normal draws of those loops.
 
     Notes
     -----
-    Quantiles, each taken at the share of these draws that lies past the same quantile of the best
-    straight line in the draws, whose distribution is known: a control variate (Hesterberg & Nelson,
-    Management Science 44 (1998) 1295), which takes most of the luck out of a small sample.
+    Quantiles with a control variate (Hesterberg & Nelson, Management Science 44 (1998) 1295): each
+    is read at the share of samples in which the best linear fit in the draws lies below its own
+    quantile, which is known exactly. This removes most of the sampling noise of a small sample.
     """
     squares = normal.T @ normal
-    # Of a network that hardly settles fewer draws may be left than there are columns.
+    # Where few samples converge there may be fewer rows than columns.
     slopes, *_ = np.linalg.lstsq(squares, normal.T @ (values - values.mean(axis=0)), rcond=None)
     line, spread = normal @ slopes, np.linalg.norm(slopes, axis=0)
     ranked = np.sort(values, axis=0)
@@ -72,7 +75,7 @@ def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
 
 
 def _quantile(ranked: Array, share: Array) -> Array:
-    """Values below which these shares of sorted columns lie, half way between two of them."""
+    """Quantiles of sorted columns at these shares, midway between two neighboring values."""
     columns, last = np.arange(ranked.shape[1]), len(ranked) - 1
     above = np.minimum(np.rint(share * len(ranked)).astype(np.intp), last)
     below = np.maximum(above - 1, 0)
@@ -82,16 +85,18 @@ def _quantile(ranked: Array, share: Array) -> Array:
 def drawn_flows(
     network: Network, middle: Array, solve: Callable[..., Flows] = solve_flows
 ) -> Flows:
-    """Flows of the loops behind `flow_band`: the same draws each time, whatever the job.
+    """Flows of the sampled loops behind `flow_band`; the draws do not depend on the job.
 
-    Each drawn loop has its falling legs in its own state. They are solved in that of `network`
-    first; where the loops at the ends of the lines' flows turn out to be in no other, none is.
+    Each sample has its own state of the falling legs. All are first solved in the state of
+    `network`; the states of all samples are solved only if one of those at the ends of the lines'
+    flow ranges turns out to be in another.
     """
     cases = boats(network, draws_of(network))
     flows = solve_flows(network, cases, start=middle, within=_WITHIN)
-    if not network.sections:
+    full = not any(network.air or (True,)) and surely_full(network, cases)
+    if full or not network.sections:
         return flows
-    # Of loops that no plain steps settle the states are not looked for in all the other ways too.
+    # Samples that do not converge directly get no fallback solves.
     ends, free = _ends(network, flows.line_flow), network.varied(air=None, settles=False)
     own = solve(free, cases[ends], start=flows[ends], within=_WITHIN)
     if (own.air == flows.air[ends]).all():
@@ -100,14 +105,14 @@ def drawn_flows(
 
 
 def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
-    """The loops with the least and the most water in any line that has a falling leg."""
+    """Samples with the least and the most flow in any line that has a falling leg."""
     lines = sorted({section.line for section in network.sections})
     ranked = np.argsort(flows[:, lines], axis=0)
-    # `np.unique` would load the library's masked arrays, a thirtieth of a short check.
+    # `np.unique` would import numpy's masked arrays, a thirtieth of a short check.
     return np.flatnonzero(np.bincount(np.concatenate([ranked[:_ENDS], ranked[-_ENDS:]]).ravel()))
 
 
 def draws_of(network: Network, more: int = 0) -> Array:
-    """The standard draws behind `flow_band`, (n, columns), and `more` for a reading's own."""
+    """Standard normal draws behind `flow_band`, (n, columns), plus `more` columns for readings."""
     count = min(max(_NUMBERS // len(network.lines), _FEWEST), _DRAWS)
     return kept(count, columns_of(network) + more, _SEED)

@@ -1,4 +1,4 @@
-"""The matrices of a network's blocks: what stands where in them, and how they follow each other."""
+"""Matrices of a network's blocks: the layout of their entries, and the order of the blocks."""
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -18,21 +18,21 @@ _Indices = NDArray[np.intp]
 
 @dataclass(frozen=True)
 class Layer:
-    """Blocks that lie as deep as each other, and what stands where in their matrices.
+    """Blocks of equal nesting depth, and the layout of their matrices.
 
-    A block's unknowns are the steps of its lines' flows, and for each manifold in it the head from
-    where its branches leave to where they meet again, and the head where they meet, above the
-    block's own such head; of one whose branches all end overboard, the head where they leave. Heads
-    are taken as the flow that they drive through the widest line at the manifold, so that all
-    unknowns are of a size. A row a line, then a row a joint; as many in each block as in the
-    largest.
+    The unknowns of a block are the flow steps of its lines and, for each manifold in it, two heads:
+    that from the joint where its branches leave to the joint where they meet again, and that of the
+    second joint above the second joint of the block. A manifold whose branches all end overboard
+    has one unknown head, that of its first joint. Heads are scaled to the flow that they drive
+    through the widest line at the manifold, so that all unknowns have the same magnitude. Each line
+    has a row, then each joint; every block is padded to the rows of the largest.
 
-    ``unknowns`` says which they are, (blocks, rows), numbered as in `Nest`; ``forks`` and
-    ``joints``, (blocks, 2), are the blocks' own; ``ends`` marks the lines that leave the first
-    joint and those that come to the other, (blocks, rows, 2), and ``raised`` the unknowns that
-    stand above the other's head, (blocks, rows). All else are columns of index arrays and signs:
-    first the place in the blocks' matrices (for ``ports`` and ``leaks`` in their two sides), one
-    after the other, then what stands there.
+    ``unknowns``, (blocks, rows), numbers the unknowns as in `Nest`; ``forks`` and ``joints``,
+    (blocks, 2), are the blocks' own manifolds and joints; ``ends``, (blocks, rows, 2), marks the
+    lines that leave the first joint and those that enter the second; ``raised``, (blocks, rows),
+    marks the unknown heads that are measured from the block's second joint. The other fields are
+    columns of index arrays and signs: first the position in the flattened block matrices (for
+    ``ports`` and ``leaks``, in the two right-hand sides), then the entry.
     """
 
     unknowns: _Indices
@@ -52,8 +52,8 @@ class Layer:
     def matrix(self, ease: Array, tees: Array, scale: Array, shut: Array, answers: Array) -> Array:
         """The blocks' matrices, shape (n, blocks, rows, rows).
 
-        From the lines' ease, the tees' slopes, the unknowns' scale, which joints only shut lines
-        reach, and the answers of inner manifolds, all as `tangent_system` has them, (n, …).
+        Arguments, all (n, …) as in `tangent_system`: conductances of the lines, slopes of the tees,
+        scales of the unknowns, joints that only shut lines reach, and answers of inner manifolds.
         """
         blocks, rows = self.unknowns.shape
         found = np.zeros((len(ease), blocks * rows * rows))
@@ -71,7 +71,7 @@ class Layer:
         return found.reshape(-1, blocks, rows, rows)
 
     def sides(self, ease: Array, answers: Array) -> Array:
-        """What a meter of head drives, from joint to joint and at both, (n, blocks, rows, 2)."""
+        """Flow per meter of head, joint to joint and on both joints, (n, blocks, rows, 2)."""
         blocks, rows = self.unknowns.shape
         found = np.zeros((len(ease), blocks * rows * 2))
         at, line = self.ports
@@ -84,9 +84,9 @@ class Layer:
 class Nest:
     """The layers of a network's blocks, the innermost first.
 
-    Unknowns are numbered: the lines, then two for each manifold, at its first joint and at where
-    its branches meet again, then ``none``. ``touching`` are the lines that touch each joint, a row
-    for each of these two.
+    Unknowns are numbered: the lines, then two for each manifold (first joint, second joint), then
+    ``none``, a padding index. ``touching`` lists the lines at each joint, one row per joint in that
+    order.
     """
 
     def __init__(self, forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> None:
@@ -141,14 +141,14 @@ class Nest:
         )
 
     def _joints(self, fork: int | None) -> tuple[int, int]:
-        """The numbers of a manifold's joints; of the whole network none."""
+        """Numbers of a manifold's two joints; ``none`` twice for the whole network."""
         if fork is None:
             return self.none, self.none
         first = len(self._lines) + 2 * fork
         return first, first + 1
 
     def _joints_in(self, block: Block) -> list[int]:
-        """The numbers of the joints of the manifolds in a block."""
+        """Numbers of the joints of the manifolds inside a block."""
         ends = [self._joints(fork) for fork in block.inner]
         joined = [self._forks[fork].join is not None for fork in block.inner]
         return [joint for two, both in zip(ends, joined, strict=True) for joint in two[: 1 + both]]
@@ -161,7 +161,8 @@ class Nest:
             for one, joint in enumerate(ends):
                 yield "diagonal", row_of[joint], row_of[joint], joint - len(self._lines)
                 for other, unknown in enumerate(ends):
-                    # What leaves by the first joint is taken from it, what comes back is given.
+                    # Flow leaving at the first joint is subtracted, flow returning at the second is
+                    # added.
                     answer, sign = 4 * fork + 2 * one + other, 2 * one - 1
                     yield "answer", row_of[joint], row_of[unknown], answer, unknown, sign
                     if other:
@@ -188,12 +189,14 @@ class Nest:
             yield "flow", row_of[end], row, 1
         elif end < self.none:
             yield "end", row, 1
-        # What ends in the sea, at once or past a manifold, does not rise with the block's joints.
+        # The head of a line that ends in the sea, directly or past a manifold, does not rise with
+        # the block's joints.
         if end == self.none or (end in row_of and end + 1 not in row_of):
             yield "port", row, 1, number
 
 
-# Columns of each kind of entry: its place, and what stands there; and the kinds in the two sides.
+# Columns per kind of entry: its position, then its content; and the kinds of the two right-hand
+# sides.
 _KINDS = {
     "one": 1, "leaving": 3, "returning": 3, "head": 4, "flow": 2, "answer": 4, "diagonal": 2,
     "port": 2, "leak": 3, "end": 1, "raised": 1,
@@ -207,5 +210,5 @@ def _columns(entries: list[tuple[int, ...]], count: int) -> tuple[_Indices, ...]
 
 @lru_cache(maxsize=64)
 def nest(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> Nest:
-    """The nest of a network of these forks and lines; kept, as it is asked for at every step."""
+    """The `Nest` of these forks and lines, cached: every coupled Newton step asks for it."""
     return Nest(forks, lines)

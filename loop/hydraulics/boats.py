@@ -1,6 +1,6 @@
-"""Loops built like a job's, each a little different: what is uncertain, drawn in one place.
+"""Monte Carlo samples of a job: loops built like it, each a little different.
 
-Sizing, the band, the figures and the job sheet draw from here, so that all speak of the same
+Sizing, the flow band, the figures and the job sheet all sample here, so that they agree on the same
 loops. Spreads and their sources are those of `loop.tolerances`.
 """
 
@@ -20,23 +20,23 @@ from loop.parts.hose import BARB_OVER_HOSE
 from loop.seawater import Water
 from loop.tolerances import Tolerance
 
-# What all of a loop shares, a column each; after them one for each line's own losses.
+# Draws shared by a whole loop, one column each; a column per line for its own losses follows.
 SHARED = (
     "pump_flow", "pump_head", "speed", "loss", "tee", "bore", "barb", "barb_measured", "lining",
 )  # fmt: skip
 AT = {name: column for column, name in enumerate(SHARED)}
 
 _GAMMA = np.uint64(0x9E3779B97F4A7C15)
-# Places, in standard deviations, at which a hose's loss is asked for; held past the last.
+# Standard deviations at which a hose's loss is evaluated; held constant beyond the last.
 _PROBES = (-4.0, -2.0, 0.0, 2.0, 4.0)
 
 
 def standard(count: int, columns: int, seed: int) -> Array:
-    """Standard normal draws, shape (count, columns), that fill their range evenly.
+    """Stratified standard normal draws, shape (count, columns).
 
-    Latin hypercube: each column has the middle of each of `count` slices of equal chance, in an
-    order of its own (McKay, Beckman & Conover, Technometrics 21 (1979) 239). A column holds the
-    same draws whatever the number of columns after it.
+    Latin hypercube: each column holds the midpoint of each of `count` equally likely strata, in its
+    own random order (McKay, Beckman & Conover, Technometrics 21 (1979) 239). A column does not
+    depend on the number of columns after it.
     """
     order = np.argsort(_scattered(count, columns, seed), axis=1, kind="stable")
     return np.ascontiguousarray(_slices(count)[order].T)
@@ -44,17 +44,17 @@ def standard(count: int, columns: int, seed: int) -> Array:
 
 @lru_cache(maxsize=32)
 def kept(count: int, columns: int, seed: int) -> Array:
-    """`standard`, kept and not to be written to: options of a job are asked with the same draws."""
+    """`standard`, cached and read-only, so that all options of a job share the same draws."""
     found = standard(count, columns, seed)
     found.flags.writeable = False
     return found
 
 
 def _scattered(count: int, columns: int, seed: int) -> NDArray[np.uint64]:
-    """Numbers without order, shape (columns, count), the same for a seed on every machine.
+    """Pseudorandom numbers, shape (columns, count), equal for a seed on every machine.
 
-    SplitMix64 (Steele, Lea & Flood, OOPSLA 2014, 453): enough for shuffling, and it takes no
-    library that would load longer than a check runs.
+    SplitMix64 (Steele, Lea & Flood, OOPSLA 2014, 453): good enough for shuffling, and needs no
+    library that would take longer to import than a check takes to run.
     """
     start = np.full(1, seed % 2**64, dtype=np.uint64)
     streams = _mixed(_mixed(start) + _GAMMA * np.arange(columns, dtype=np.uint64))
@@ -62,15 +62,15 @@ def _scattered(count: int, columns: int, seed: int) -> NDArray[np.uint64]:
 
 
 def _mixed(state: NDArray[np.uint64]) -> NDArray[np.uint64]:
-    """The output function of SplitMix64, in arithmetic modulo 2⁶⁴."""
+    """Output function of SplitMix64, modulo 2⁶⁴."""
     state = (state ^ (state >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     state = (state ^ (state >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
     return state ^ (state >> np.uint64(31))
 
 
 def places(shares: Iterable[float]) -> Iterator[float]:
-    """The places below which these shares of standard normal draws lie."""
-    from statistics import NormalDist  # which a call, whose draws are no boats, does not load
+    """Standard normal quantiles of these probabilities."""
+    from statistics import NormalDist  # a diagnosis does not sample here, and does not load it
 
     return map(NormalDist().inv_cdf, shares)
 
@@ -84,39 +84,42 @@ def _slices(count: int) -> Array:
 
 
 def columns_of(network: Network) -> int:
-    """How many standard draws one loop takes."""
+    """Number of standard normal draws per sampled loop."""
     return len(SHARED) + len(network.lines)
 
 
 def boats(network: Network, normal: Array) -> Cases:
-    """The drawn loops as factors on a network.
+    """Sampled loops as factors on a network.
 
     Parameters
     ----------
     normal : array, shape (n, columns)
-        Standard normal draws in the order of `SHARED`, then one a line: `columns_of` or more.
+        Standard normal draws in the order of `SHARED`, then one per line: `columns_of` or more.
 
     Notes
     -----
-    Factors are log-normal. After a baseline the fit's own spreads stand for what all losses share
-    and for the pump's speed; of what it cannot see one by one, hoses and pump, a share stays.
+    Factors are log-normal. After a baseline, the fit's own spreads replace those of the common loss
+    factor and of the pump speed. Of the spreads that a fit cannot resolve, those of single lines
+    and of the pump curve, the share `loop.tolerances.AFTER_BASELINE` remains.
     """
     fitted = network.job.fitted.spread is not None
     left = tolerances.AFTER_BASELINE if fitted else 1.0
     flow, head = pump_tolerances(network.pump)
     common, speed = _fitted(network, normal) if fitted else _as_designed(normal)
     own = left * own_loss_sigma()
+    loss = _of_parts(network, normal, own, fitted)
+    loss += common[:, None]
     return Cases(
         speed=np.exp(speed),
         pump_flow=np.exp(left * flow.sigma * normal[:, AT["pump_flow"]]),
         pump_head=np.exp(left * head.sigma * normal[:, AT["pump_head"]]),
-        loss=np.exp(common[:, None] + _of_parts(network, normal, own, fitted)),
+        loss=np.exp(loss, out=loss),
         tee=np.exp(common + own * normal[:, AT["tee"]]),
     )
 
 
 def pump_tolerances(pump: Pump) -> tuple[Tolerance, Tolerance]:
-    """Tolerance of a pump's flow and of its head, wider where only its nameplate is known."""
+    """Tolerances of a pump's flow and head, wider where only its nameplate is known."""
     plate = pump.curve.curve.nameplate
     if plate is None:
         return tolerances.PUMP_FLOW, tolerances.PUMP_HEAD
@@ -128,19 +131,20 @@ def pump_tolerances(pump: Pump) -> tuple[Tolerance, Tolerance]:
 
 
 def common_loss_sigma() -> float:
-    """Standard deviation of the logarithm of what all losses of a loop share."""
+    """Standard deviation of the logarithm of the loss factor common to a whole loop."""
     return tolerances.LOSS.sigma * math.sqrt(tolerances.LOSS_COMMON_VARIANCE)
 
 
 def own_loss_sigma() -> float:
-    """Standard deviation of the logarithm of what the losses of one line have of their own."""
+    """Standard deviation of the logarithm of each line's own loss factor."""
     return tolerances.LOSS.sigma * math.sqrt(1 - tolerances.LOSS_COMMON_VARIANCE)
 
 
 def fitted_covariance(spread: tuple[float, ...], correlation: tuple[float, float, float]) -> Array:
     """Covariance of loss, pump and UA from spreads and correlations (loss–pump, loss–ua, pump–ua).
 
-    Correlations as written in a file are rounded; they are shrunk where needed, to stay possible.
+    Correlations are rounded when written to a file; they are shrunk where needed to keep the matrix
+    positive definite.
     """
     one, two, three = correlation
     matrix = np.array([[1.0, one, two], [one, 1.0, three], [two, three, 1.0]])
@@ -151,12 +155,12 @@ def fitted_covariance(spread: tuple[float, ...], correlation: tuple[float, float
 
 
 def _as_designed(normal: Array) -> tuple[Array, Array]:
-    """Logarithms of what all losses share and of the speed, which the curve's tolerance holds."""
+    """Logarithms of the common loss factor and of speed; the curve's tolerance covers the speed."""
     return common_loss_sigma() * normal[:, AT["loss"]], np.zeros(len(normal))
 
 
 def _fitted(network: Network, normal: Array) -> tuple[Array, Array]:
-    """The same after a baseline, whose fit knows how the two go together."""
+    """The same after a baseline, with the correlation of the two from its fit."""
     fitted = network.job.fitted
     assert fitted.spread is not None
     half = np.linalg.cholesky(fitted_covariance(fitted.spread, fitted.correlation)[:2, :2])
@@ -165,14 +169,14 @@ def _fitted(network: Network, normal: Array) -> tuple[Array, Array]:
 
 
 def _of_parts(network: Network, normal: Array, own: float, fitted: bool) -> Array:
-    """Logarithm of each part's own factor in each loop, shape (n, parts)."""
+    """Logarithm of each part's own factor in each sample, shape (n, parts)."""
     lines = own * normal[:, len(SHARED) :]
     found = np.zeros((len(normal), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Pump | Manifold) or part.shut:
             continue
         found[:, index] = lines[:, network.line_of[index]]
-        # What hoses are apart from the design is in the fit, once there is one.
+        # A baseline's fit already includes how the hoses differ from the design.
         if isinstance(part, Hose) and not fitted:
             for name, logs in _hose_logs(part, network.water):
                 found[:, index] += np.interp(normal[:, AT[name]], _PROBES, logs)
@@ -183,7 +187,7 @@ Logs = tuple[float, ...]
 
 
 def _hose_logs(hose: Hose, water: Water) -> tuple[tuple[str, Logs], ...]:
-    """For each draw that moves a hose's loss, the log of its factor at each of `_PROBES`."""
+    """For each draw that affects a hose's loss, the log of its loss factor at each of `_PROBES`."""
     return _probed(
         hose,
         water,
@@ -202,7 +206,7 @@ def _probed(
 ) -> tuple[tuple[str, Logs], ...]:
     bore_sigma, by_rule, measured, (smoothest, roughest) = table
     bore, barb = hose.inner_bore, hose.barb
-    # A sixteenth of an inch, or a fifth of a narrow bore, at the ends of the probes.
+    # 1/16 in, or a fifth of a narrow bore, at the outermost probes.
     step = min(bore_sigma, bore / 20)
     found = [("bore", [_with_bore(hose, bore + step * at) for at in _PROBES])]
     if hose.barbs:
@@ -223,7 +227,7 @@ def _probed(
 
 
 def _logs(hoses: list[Hose], middle: Hose, water: Water) -> Logs:
-    """Logs of loss over the middle's, at the flow of 1 m/s: the factor changes little with flow."""
+    """Logs of loss over nominal loss at a speed of 1 m/s; the ratio varies little with flow."""
     flow = math.pi / 4 * middle.inner_bore**2
     own = middle.head_loss(flow, water)
     return tuple(math.log(hose.head_loss(flow, water) / own) for hose in hoses)

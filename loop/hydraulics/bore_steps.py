@@ -1,4 +1,4 @@
-"""Steps of bore between the parts of a line, and the head that they take."""
+"""Steps of bore between the parts of a line, and their head loss."""
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -10,22 +10,22 @@ from loop.parts.step import narrower, step_coefficient
 from loop.records import dataclass
 from loop.seawater import Water
 
-# Which of two neighbors bears the loss of the step between them, the last named the least: a
-# hose's loss is not turned, cleaned or covered as these are, and a pump has none.
+# Which of two neighbors carries the loss of the step between them, the least preferred last: unlike
+# these, a hose has no loss that is turned, cleaned or blocked, and a pump has none at all.
 _LAST: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
-# In which a drop of pressure that a fitting states is a column: heavy, so that it is short.
+# A pressure drop stated for a fitting is converted with dense water, for the smallest head.
 _HEAVY = Water(temperature=0.0, salinity=42.0)
-# An adapter states just what the step between its bores takes.
+# The stated loss of an adapter is exactly that of the step between its bores.
 _ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
 class BoreStep:
-    """A change of bore [m] from the part `before` to the next, `after`, by their indices.
+    """A change of bore [m] from the part `before` to the next, `after`, by index.
 
-    ``bearer`` is the one of them whose loss it counts with; of a part and a header, a part.
-    ``fittings`` stand between them; ``stated`` is what those are said to lose, over the square of
-    the flow [s²/m⁵].
+    ``bearer`` is the part whose loss includes the step; next to a header, it is the part.
+    ``fittings`` lie between the two; ``stated`` is their stated loss over the square of flow
+    [s²/m⁵].
     """
 
     before: int
@@ -48,20 +48,20 @@ class BoreStep:
 
     @property
     def resistance(self) -> float:
-        """Head lost over the square of the flow [s²/m⁵], beside what the fittings are said to."""
+        """Head loss over the square of flow [s²/m⁵], beyond the fittings' stated loss."""
         return self.coefficient * float(velocity_head(1.0, self.small)) - self.stated
 
 
 def bore_steps(
     parts: Sequence[Part], lines: Sequence[Line], forks: Sequence[Fork]
 ) -> Iterator[BoreStep]:
-    """The steps along lines, and where one ends at a header of another bore.
+    """Steps of bore along lines, and where a line meets a header of another bore.
 
-    Fittings state the loss of their ends too, and between two bores lose at least what a step from
-    the one to the other does: where less is stated, the rest is counted. The relations of a
-    manifold's tees hold the loss of theirs. A barb's own loss is counted beside that of the step at
-    its end, as though the water filled the hose's bore between the two: an engineering estimate, on
-    the safe side where the next part is narrower.
+    The stated loss of a fitting includes its ends. Fittings between two bores lose at least as much
+    as a step from one to the other; where less is stated, the difference is added. The relations of
+    a manifold's tees include the loss at their ends. A barb's loss is added to that of the step at
+    its end, as though the water expanded to the hose bore between the two: an engineering estimate,
+    on the safe side where the next part is narrower.
     """
     into, out_of = _headers(lines, forks)
     for number, line in enumerate(lines):
@@ -77,7 +77,8 @@ def bore_steps(
             near = [index for index in (after, before) if index in others] or line.parts
             bearer = min(near, key=lambda index: _reluctance(parts[index]))
             if after not in line.parts and isinstance(parts[bearer], Pump):
-                # Its loss is its curve's: of a pump at a header the part before it bears the step.
+                # A pump's loss is in its curve: at a header, the part before the pump carries the
+                # step.
                 bearer = line.parts[line.parts.index(before) - 1]
             between = _between(line, before, after)
             stated = sum(float(parts[index].head_loss(1.0, _HEAVY)) for index in between)
@@ -89,7 +90,7 @@ def bore_steps(
 def step_resistances(
     parts: Sequence[Part], lines: Sequence[Line], forks: Sequence[Fork]
 ) -> tuple[float, ...]:
-    """Resistance [s²/m⁵] of the steps that each part bears, shape (parts,)."""
+    """Resistance [s²/m⁵] of the bore steps that each part carries, shape (parts,)."""
     found = [0.0] * len(parts)
     for step in bore_steps(parts, lines, forks):
         found[step.bearer] += step.resistance
@@ -97,7 +98,7 @@ def step_resistances(
 
 
 def _between(line: Line, before: int, after: int) -> tuple[int, ...]:
-    """The parts of a line between two of them, or between one and the header at its end."""
+    """Parts of a line between two of them, or between one and the header at its end."""
     first = line.parts.index(before) + 1 if before in line.parts else 0
     last = line.parts.index(after) if after in line.parts else len(line.parts)
     return line.parts[first:last]
@@ -106,7 +107,7 @@ def _between(line: Line, before: int, after: int) -> tuple[int, ...]:
 def _headers(
     lines: Sequence[Line], forks: Sequence[Fork]
 ) -> tuple[dict[int, Fork], dict[int, Fork]]:
-    """The headers into which lines end, and out of which they begin, but for those with tees."""
+    """Headers that lines end at and start from, except where a tee's relations cover the step."""
     splits = {fork.split: fork for fork in forks}
     joins = {fork.join: fork for fork in forks if fork.join is not None}
     into = {n: splits[line.end] for n, line in enumerate(lines) if line.end in splits}

@@ -1,4 +1,4 @@
-"""A job's parts → the lines and joints of its network."""
+"""Build the network of lines and joints from a job's parts."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -14,9 +14,10 @@ from loop.parts.intake import SCOOP
 
 
 def scoop_head(facing: str, speed: float) -> float:
-    """Head [m] that the boat's speed [m/s] adds at an intake facing that way.
+    """Head [m] that boat speed [m/s] adds at an intake with this facing.
 
-    An engineering estimate: a share of the speed's velocity head (`loop.parts.intake.SCOOP`).
+    Engineering estimate: a share of the velocity head of the boat speed
+    (`loop.parts.intake.SCOOP`).
     """
     return SCOOP[facing] * speed**2 / (2 * GRAVITY)
 
@@ -30,7 +31,7 @@ def build(job: Job) -> Network:
 
 
 class _Builder:
-    """Walks the job's parts once, in the water's order, which is that of `locate`."""
+    """Visits the job's parts once, in flow order, the order of `locate`."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
@@ -63,7 +64,7 @@ class _Builder:
     def _route(
         self, parts: Sequence[Part], start: int, end: int, height: float
     ) -> tuple[int, int, float]:
-        """Adds a line's parts; gives its first line, its last line and the height at its end."""
+        """Add a line's parts; return its first line, its last line and the height at its end."""
         here: list[int] = []
         first = -1
         for part in parts:
@@ -74,12 +75,12 @@ class _Builder:
             split = self._joint()
             line = self._line(here, start, split)
             first = line if first < 0 else first
-            # The header itself carries no loss of its own: it counts with the line before it.
+            # The header has no loss of its own; it is assigned to the line before it.
             self.line_of[len(self.heights)] = line
             bore = part.bore or self.parts[here[-1]].inner_bore
             here = []
             start, height = self._fork(part, bore, split, height)
-        if not here:  # every branch of a closing manifold ended overboard
+        if not here:  # a final manifold whose branches all end overboard
             return first, -1, height
         line = self._line(here, start, end)
         return (line if first < 0 else first), line, height
@@ -114,7 +115,7 @@ class _Builder:
         return (split if join is None else join), joined
 
     def _add(self, height: float) -> int:
-        """The number of the next part, which ends at this height."""
+        """Index of the next part, which ends at this height."""
         self.heights.append(height)
         return len(self.heights) - 1
 
@@ -132,8 +133,8 @@ class _Builder:
                 end=end,
                 branch=self.located[parts[0]].branch,
                 outlet_head=max(outlet, 0.0),
-                # A stopped jet in the air draws no water back, and the pump is given no reverse
-                # flow: where it cannot hold the head, the answer is no flow.
+                # An outlet above water cannot draw water back in, and the pump model has no reverse
+                # flow: where the pump cannot hold the head, the flow is zero.
                 one_way=outlet > 0 or any(p.one_way or isinstance(p, Pump) for p in held),
                 shut=any(part.shut for part in held),
             )

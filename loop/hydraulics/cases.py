@@ -1,4 +1,4 @@
-"""What may differ between the cases of a study: pump, losses, heads; one row a case."""
+"""Factors that vary between the cases of a study: pump, losses, heads; one row per case."""
 
 from dataclasses import field
 from functools import cached_property
@@ -19,14 +19,14 @@ def _ones() -> Array:
 class Cases:
     """Factors on a network, each of shape (n,) or (1,), for n cases solved at once.
 
-    speed : pump speed over its speed in the job.
+    speed : pump speed relative to its speed in the job.
     pump_flow, pump_head : factors on the pump's curve along each axis (tolerance, wear).
     loss : factor on each part's head loss, shape (n, parts) or (1, parts); None for all 1.
     extra_head : head added at the intake [m].
     tee : factor on the losses of manifold tees.
-    fleet : the pump of each case; None for the network's in all.
+    fleet : the pump of each case; None for the network's pump in all.
     air : whether each section of the network's falling legs holds air, shape (n, sections) or
-        (1, sections); None for what the network says, or else for each case as it starts.
+        (1, sections); None for the network's state or, if it has none, each case's at start-up.
     """
 
     speed: Array = field(default_factory=_ones)
@@ -40,7 +40,7 @@ class Cases:
 
     @cached_property
     def count(self) -> int:
-        """How many cases there are."""
+        """Number of cases."""
         given = [self.speed, self.pump_flow, self.pump_head, self.extra_head, self.tee]
         pumps = None if self.fleet is None else self.fleet.which
         return max(len(a) for a in (*given, self.loss, pumps, self.air) if a is not None)
@@ -51,7 +51,7 @@ class Cases:
         return values if len(values) == self.count else np.broadcast_to(values, (self.count,))
 
     def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Cases":
-        """The cases of a slice or a mask, for working through a large study in chunks."""
+        """Some of the cases (slice, mask or indices), to process a large study in chunks."""
 
         def cut(values: Array) -> Array:
             return values if len(values) == 1 else values[rows]

@@ -1,4 +1,4 @@
-"""How fast a cavity of air climbs a falling leg from its open end, against water that stands."""
+"""How fast an air cavity climbs a falling leg from its open end, against standing water."""
 
 import math
 
@@ -9,22 +9,22 @@ from loop.curve import Array
 from loop.hydraulics.clearing import checked
 from loop.parts.friction import GRAVITY
 
-# Surface tension of water against air [N/m], near 20 degC: IAPWS R1-76 (2014), 72.75 mN/m, from
-# memory. Salt adds 1 to 2 %, and a boat's range of temperatures takes or gives 3 %.
+# Surface tension of water against air [N/m] near 20 degC: IAPWS R1-76 (2014), 72.75 mN/m, from
+# memory. Salt adds 1 to 2 %; a boat's range of temperatures changes it by 3 % either way.
 SURFACE_TENSION = 0.0728
-# A cavity that empties a level pipe: Benjamin, J. Fluid Mech. 31 (1968) 209, abstract read, and
-# Bendiksen (1984); and its loss to surface tension: Weber (1981), coefficients from memory.
+# Cavity that empties a level pipe: Benjamin, J. Fluid Mech. 31 (1968) 209, abstract read, and
+# Bendiksen (1984); reduction by surface tension: Weber (1981), coefficients from memory.
 LEVEL, _LEVEL_LOSS, _LEVEL_POWER = 0.54, 1.76, 0.56
-# A long bubble in an upright pipe: Dumitrescu (1943); Davies & Taylor (1950); Bendiksen (1984); and
-# its loss to surface tension: Viana, Pardo, Yanez, Trallero & Joseph, J. Fluid Mech. 494 (2003)
-# 379, for water and thinner liquids, coefficients from memory.
+# Long bubble in a vertical pipe: Dumitrescu (1943); Davies & Taylor (1950); Bendiksen (1984);
+# reduction by surface tension: Viana, Pardo, Yanez, Trallero & Joseph, J. Fluid Mech. 494 (2003)
+# 379, for water and less viscous liquids, coefficients from memory.
 UPRIGHT, _UPRIGHT_EO, _UPRIGHT_POWER, _UPRIGHT_ROOT = 0.35, 3805.0, 3.06, 0.58
 
 
 def cavity_froude(bore: ArrayLike, slope: ArrayLike, density: float) -> Array:
-    """Froude number V/√(gD) of the water that only just holds a cavity at a leg's open end.
+    """Froude number V/√(gD) of water that just holds a cavity at a leg's open end.
 
-    Slower water lets air climb the leg, which then cannot stay full.
+    Slower water lets air climb the leg, so that the leg cannot stay full.
 
     Parameters
     ----------
@@ -33,7 +33,7 @@ def cavity_froude(bore: ArrayLike, slope: ArrayLike, density: float) -> Array:
     slope : float or array
         Angle below horizontal [rad], 0 to pi/2; broadcasts with ``bore``.
     density : float
-        Of the water [kg/m³].
+        Density of the water [kg/m³].
 
     Raises
     ------
@@ -42,14 +42,14 @@ def cavity_froude(bore: ArrayLike, slope: ArrayLike, density: float) -> Array:
 
     Notes
     -----
-    h cos θ + v sin θ (form: Bendiksen, Int. J. Multiphase Flow 10 (1984) 467), both lower in small
-    bores by surface tension, by Eo = ρ g D²/σ::
+    h cos θ + v sin θ (form: Bendiksen, Int. J. Multiphase Flow 10 (1984) 467). Surface tension
+    lowers both in small bores, with Eo = ρ g D²/σ::
 
         h = 0.54 − 1.76 Eo^−0.56
         v = 0.35 (1 + 3805 Eo^−3.06)^−0.58
 
-    at least 0. The form with 0.54 and 0.35, for water slower than a Froude number of 3.5, was read
-    in public programs that follow Rodrigues et al. (2007); what surface tension takes is from
+    Both are at least 0. The form with 0.54 and 0.35, for Froude numbers below 3.5, was read in
+    public programs that follow Rodrigues et al. (2007); the reduction by surface tension is from
     memory.
 
     Examples

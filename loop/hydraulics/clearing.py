@@ -1,4 +1,4 @@
-"""How fast water must run to sweep air down a falling leg."""
+"""Water speed that sweeps air down a falling leg."""
 
 import math
 
@@ -10,13 +10,13 @@ from loop.parts.friction import GRAVITY
 
 # Steepest leg [rad] on which the clearing relations were measured: Escarameia 2007.
 TESTED_SLOPE = math.radians(22)
-# Froude number that sweeps a pocket, a + b √sin(slope): Wisner, Mohsen & Kouwen (1975), and
-# Escarameia (2007), its first for large pockets and from memory. Unread, from secondary sources.
+# Froude number that sweeps an air pocket, a + b √sin(slope): Wisner, Mohsen & Kouwen (1975), and
+# Escarameia (2007), whose a is for large pockets and from memory. Not read; from secondary sources.
 WISNER, ESCARAMEIA = (0.825, 0.25), (0.61, 0.56)
 
 
 def clearing_froude(slope: ArrayLike) -> tuple[Array, Array]:
-    """Froude number V/√(gD) that sweeps air down a leg: edges (low, high) of the band.
+    """Froude number V/√(gD) that sweeps air down a leg: (low, high) edges of a band.
 
     ``slope`` is the angle below horizontal [rad], 0 to pi/2; raises ValueError outside. The
     relations are those of `clearing_velocity`.
@@ -30,8 +30,8 @@ def clearing_froude(slope: ArrayLike) -> tuple[Array, Array]:
 def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
     """Water speed that sweeps an air pocket down a falling leg.
 
-    Two published fits disagree, so the answer is a band: below ``low`` the pocket stays, above
-    ``high`` it leaves, between them it may do either.
+    Two published fits disagree, so the result is a band: below ``low`` the pocket stays, above
+    ``high`` it is swept out, in between either may happen.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
     Raises
     ------
     ValueError
-        An input out of range; the text gives name, value and limit.
+        An input out of range; the message gives name, value and limit.
 
     Notes
     -----
@@ -58,11 +58,11 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
         (0.61  + 0.56 r) c    [2]_, large pockets; 0.61 from memory
 
     Tested to about 22 degrees [2]_; similar in 25 and 38 mm bores to 30 degrees [3]_. Beyond
-    `TESTED_SLOPE` a high point is marked ``extrapolated``. Of [3]_ the abstract was read (25 and 38
-    mm, 0 to 30 degrees: "similar to" larger pipes, the larger of the two needs the higher speed),
-    of [4]_ too (12.7 to 38.1 mm: bubbles torn off by a jump, then a thrust on what is left, a model
-    for each bore; they are not printed there), of the others nothing; coefficients come from
-    secondary sources.
+    `TESTED_SLOPE` a leg or high point is marked ``extrapolated``. Only the abstracts of [3]_ and
+    [4]_ were read ([3]_, 25 and 38 mm, 0 to 30 degrees: "similar to" larger pipes, the larger of
+    the two needs the higher speed; [4]_, 12.7 to 38.1 mm: a hydraulic jump tears off bubbles, then
+    thrust moves the rest; a model for each bore, not printed there), and nothing of the others;
+    coefficients come from secondary sources.
 
     Examples
     --------
@@ -85,9 +85,9 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
 
 
 def checked(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
-    """The numbers as an array; raises ValueError where one is outside `low` to `high`."""
+    """The numbers as an array; ValueError if one is outside `low` to `high`."""
     numbers = np.asarray(value, dtype=float)
-    # Numbers of a text are read to a dozen digits: 90° lies past half of pi in the last of them.
+    # Numbers read from text have a dozen digits: 90° exceeds pi/2 in the last one.
     numbers = np.where(np.isclose(numbers, high, rtol=1e-12, atol=0.0), high, numbers)
     wrong = ~np.isfinite(numbers) | (numbers < low) | (numbers > high)
     wrong |= above & (numbers <= low)

@@ -1,6 +1,6 @@
-"""A step of all lines at once, with the tees' losses following every flow.
+"""Newton step on all lines at once, including how the tees' losses respond to every flow.
 
-For the few networks in which the tees, taken a step behind, and the lines chase each other.
+For the few networks in which lagged tee losses and line flows do not converge together.
 """
 
 import numpy as np
@@ -9,20 +9,20 @@ from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.tangent_system import TangentSystem
 
-# Shares of a step that are tried, each half the last; and how many cases at once, since of few each
-# call costs as much as of one.
+# Step lengths tried, each half the last, and cases per batch: for few cases the call overhead
+# dominates.
 _HALVINGS, _AT_ONCE = 8, 64
 
 
 def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
-    """Flows after a damped Newton step on every head at once, shape (n, lines) [m³/s].
+    """Flows after a damped Newton step on all heads at once, shape (n, lines) [m³/s].
 
-    At `flows` the lines take `loss`, tees and all, and `slope` is that of the lines alone. The
-    tees' losses are no gradient of anything, so there is no content that must fall. A step is
-    halved until the step that the same tangents would take next is shorter (Deuflhard's natural
-    monotonicity test, Newton Methods for Nonlinear Problems (2004), section 3.3), which does not
-    depend on how heads of open lines and of walls are weighed against each other. Where no share
-    passes, which is at the corner of a wall, the whole step is taken: to the other side.
+    `loss` is the head loss of the lines at `flows`, tees included; `slope` is that of the lines
+    alone. The tee losses are not the gradient of any function, so there is no content to minimize.
+    A step is halved until the next step on the same tangents is shorter (Deuflhard's natural
+    monotonicity test, Newton Methods for Nonlinear Problems (2004), section 3.3); this test does
+    not depend on how the heads of open lines are weighted against those of walls. Where no step
+    length passes, which happens at the corner of a wall, the full step is taken, to the other side.
     """
     ease = np.where(losses.open, 1.0 / slope, 0.0)
     system = TangentSystem(losses.network, ease, losses.tee_slopes(flows))

@@ -1,4 +1,4 @@
-"""Heads of water that stands: on the joint, the sea or the outlet that it hangs on."""
+"""Heads of standing water, from the joint, the sea or the outlet that it is connected to."""
 
 from collections.abc import Mapping, Sequence
 
@@ -7,29 +7,29 @@ from loop.parts import Pump
 from loop.parts.friction import GRAVITY
 from loop.seawater import ATMOSPHERE
 
-# A piece of standing water: (-1, joint), or (line, how many held parts lie before it).
+# A piece of standing water: (-1, joint), or (line, number of walls before it).
 _Piece = tuple[int, int]
 
 
 class Still:
-    """Water in the lines that stand, cut into pieces by shut and check valves, pump and pockets.
+    """Water in lines without flow, cut into pieces at shut and check valves, pump and air pockets.
 
-    A piece that hangs on a joint with running water, on the sea at the intake or on an outlet under
-    water has the head there. Behind a check valve or the pump it has what those let through (the
-    pump's head at no flow added), where nothing else holds it. A piece open to the air at its
-    outlet stands to the outlet's height at most, and is taken to stand that high where nothing
-    holds it lower; its parts above that level are dry, at the air's pressure (what a high point
-    keeps back besides is not known, nor whether it drained). A leg that holds air lets through what
-    is over its fall. Before a shut valve on the pump's suction the pump pulls with its head. Water
-    locked between shut valves has the head that is next to it: no pressure is known there. In none
-    is water under its own vapor pressure.
+    A piece connected to a joint with flow, to the sea at the intake or to an outlet under water has
+    the head there. Behind a check valve or the pump it has the head that those pass (plus the
+    pump's shut-off head), unless something else fixes it. A piece whose outlet is open to the air
+    stands no higher than the outlet, and is assumed to stand that high unless something holds it
+    lower; its parts above that level are dry, at atmospheric pressure (what a high point keeps back
+    besides, and whether it drained, is not known). A leg that holds air passes the head in excess
+    of its fall. A piece before a shut valve on the pump's suction is pulled down by the pump's
+    head. Water locked between shut valves gets the head of its neighbor; its pressure is not known.
+    No water is below its own vapor pressure.
     """
 
     def __init__(
         self, network: Network, stands: Sequence[int], joints: Mapping[int, float], gain: float
     ) -> None:
         self.network, self._stands, self._running, self._gain = network, stands, joints, gain
-        self._of: dict[_Piece, _Piece] = {}  # each piece's other name, where joints make them one
+        self._of: dict[_Piece, _Piece] = {}  # union-find parents: joints merge pieces
         self._pieces: dict[int, _Piece] = {}  # by part
         self._fixed: dict[_Piece, float] = {}
         self._rims: dict[_Piece, float] = {}
@@ -46,14 +46,14 @@ class Still:
         self.levels = self._levels()
 
     def heads(self) -> dict[int, float]:
-        """Total head [m] at the far end of each part that stands, manifolds among them."""
+        """Total head [m] at the far end of each part without flow, manifolds included."""
         network, water = self.network, self.network.water
         vacuum = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
         found = {}
         for index, piece in self._pieces.items():
             lowest = network.heights[index] - (0.0 if self._root(piece) in self._rims else vacuum)
             found[index] = max(self.levels[self._root(piece)], lowest)
-        # Where a line comes to running water it has that water's head, be it dry up to there.
+        # A line that ends at running water has that water's head, even if it is dry up to there.
         for number in self._stands:
             line = network.lines[number]
             if line.end in self._running:
@@ -61,7 +61,7 @@ class Still:
         return found
 
     def _cut(self, number: int) -> None:
-        """Takes up a line: its pieces, the walls between them, and what holds its ends."""
+        """Add a line: its pieces, the walls between them, and what fixes the head at its ends."""
         line = self.network.lines[number]
         piece = (number, 0)
         self._of[piece] = piece
@@ -80,7 +80,7 @@ class Still:
             self._hang(piece, line.end)
 
     def _hang(self, piece: _Piece, end: int) -> None:
-        """Hangs a piece on the sea or on a joint, whose other standing lines are one with it."""
+        """Connect a piece to the sea, or to a joint, where other lines without flow join it."""
         if end < 0:
             self._fixed[piece] = self.network.start_head if end == SEA_IN else 0.0
         elif end in self._running:
@@ -103,7 +103,7 @@ class Still:
         return found
 
     def _levels(self) -> dict[_Piece, float]:
-        """Total head of each piece, the surest first."""
+        """Total head of each piece; those known best are set first."""
         levels = dict(self._fixed)
         pieces = {self._root(piece) for piece in self._of}
         while len(levels) < len(pieces):
@@ -111,7 +111,7 @@ class Still:
         return levels
 
     def _fed(self, levels: Mapping[_Piece, float]) -> dict[_Piece, float]:
-        """Pieces behind check valves or the pump: the most that these let through."""
+        """Pieces behind check valves or the pump: the highest head that these pass."""
         found: dict[_Piece, float] = {}
         for before, behind, gain in self._walls:
             if gain is not None and before in levels and behind not in levels:
@@ -120,7 +120,7 @@ class Still:
         return found
 
     def _brim(self, levels: Mapping[_Piece, float]) -> dict[_Piece, float]:
-        """The piece with the lowest outlet in the air, full to there unless it drains lower."""
+        """The piece with the lowest outlet in air, full to its outlet unless it drains lower."""
         rims = {piece: height for piece, height in self._rims.items() if piece not in levels}
         if not rims:
             return {}
@@ -128,7 +128,7 @@ class Still:
         return {lowest: min([rims[lowest], *self._bounds(lowest, levels)])}
 
     def _pulled(self, levels: Mapping[_Piece, float]) -> dict[_Piece, float]:
-        """A piece that drains through a check valve or the pump; else one that is locked in."""
+        """A piece that drains through a check valve or the pump; failing that, a locked piece."""
         for before, *_ in self._walls:
             if before not in levels and (bounds := self._bounds(before, levels)):
                 return {before: min(bounds)}
@@ -139,7 +139,7 @@ class Still:
         )
 
     def _bounds(self, piece: _Piece, levels: Mapping[_Piece, float]) -> list[float]:
-        """Heads that a piece cannot exceed, since it would drain through a check valve or pump."""
+        """Heads that a piece cannot exceed: it would drain through a check valve or the pump."""
         return [
             levels[behind] - gain
             for before, behind, gain in self._walls

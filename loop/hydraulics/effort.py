@@ -1,6 +1,6 @@
-"""How much was calculated: steps of the solver, by whose count a check bounds what it tries.
+"""Computing effort: counted solver steps, which bound how much a check may try.
 
-Counted and not timed, so that one job has one answer, whatever the machine and what else it does.
+Counted rather than timed, so that a job has the same answer on any machine under any load.
 """
 
 import math
@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
-# A step on so many numbers (cases times lines) takes twice what one on a single number takes, in
-# which calls outweigh the arithmetic; one that takes the tees' slopes as well so many times that.
+# Problem size (cases times lines) at which a step costs twice one of size 1, where call overhead
+# dominates; and the cost factor of a step that includes the tees' slopes.
 _NUMBERS, _COUPLED = 900, 4
-# What a network of more parts and lines than an ordinary boat has takes before and after its
-# solving, above what that of an ordinary one does: steps for each more.
+# Overhead of a large network before and after its solve: equivalent steps for each part or line
+# beyond those of an ordinary boat.
 _ORDINARY, _MORE = 100, 0.4
 
 _spent: ContextVar[float] = ContextVar("spent", default=0.0)
@@ -20,24 +20,24 @@ _most: ContextVar[float] = ContextVar("most", default=math.inf)
 
 
 def effort() -> float:
-    """Steps that were taken so far, those on many cases counted by what they cost."""
+    """Equivalent solver steps so far; steps on many cases count by their cost."""
     return _spent.get()
 
 
 def spend(numbers: int, coupled: bool = False) -> None:
-    """Counts one step on so many numbers."""
+    """Count one solver step on this many numbers (cases times lines)."""
     steps = 1 + numbers / _NUMBERS
     _spent.set(_spent.get() + (_COUPLED * steps if coupled else steps))
 
 
 def spend_on_building(size: int) -> None:
-    """Counts the making of a network of so many parts and lines, and the looking at it."""
+    """Count the building and examination of a network of this many parts and lines."""
     _spent.set(_spent.get() + _MORE * max(size - _ORDINARY, 0))
 
 
 @contextmanager
 def allowed(most: float) -> Iterator[None]:
-    """What is tried in here is to take no more steps than these."""
+    """Context in which trials may use at most this many equivalent steps."""
     before = _most.set(_spent.get() + most)
     try:
         yield
@@ -46,5 +46,5 @@ def allowed(most: float) -> Iterator[None]:
 
 
 def used_up() -> bool:
-    """Whether what is tried has taken the steps that it is allowed."""
+    """Whether the trials have used up the steps that they are allowed."""
     return _spent.get() > _most.get()

@@ -1,13 +1,13 @@
-"""The fall that air in a hose does not give back, which stands with the hose's own loss."""
+"""Head that air in a hose takes: the fall that is not recovered, part of the hose's loss."""
 
 from loop.hydraulics.point import OperatingPoint
 
 
 def fall_lost(point: OperatingPoint, index: int) -> float:
-    """Head [m] that a part's air takes: what it loses beyond what it would lose full of water.
+    """Head [m] that air in a part takes: its loss beyond what it would lose full of water.
 
-    ``index`` is the part's in the network; 0 where no water falls in it as a film. Over the hoses
-    of a leg it adds up to the leg's ``head_taken``.
+    ``index`` is the part's index in the network. 0 where no water falls in it as a film. The sum
+    over the hoses of a leg is the leg's ``head_taken``.
     """
     if not any(piece.part == index for piece in point.films):
         return 0.0

@@ -1,4 +1,4 @@
-"""Where a network's lines fall: the legs of every way to the sea, in sections of one bore."""
+"""Find the falling legs on every path to the sea, cut into sections of one bore."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -24,24 +24,24 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class _Found:
-    """A leg on one way, before its pieces are sorted into sections."""
+    """A leg on one path, before its pieces are grouped into sections."""
 
     pieces: tuple[Piece, ...]
     leg: Leg
 
 
 def before_pump(line: Profile, flat: Flat, top: int) -> bool:
-    """Whether a high point lies before the pump, with a fall to it."""
+    """Whether a high point lies before the pump and the line falls from it to the pump."""
     return flat.last < line.pump and line.fall_between(top, line.pump) >= LEAST_SWING - 1e-9
 
 
 def reach(swing: float) -> float:
-    """How far [m] in height a bleed may be off a high or low point and still count as at it."""
+    """Height tolerance [m] within which a bleed counts as at a high or low point."""
     return min(LEAST_SWING, swing / 2)
 
 
 def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
-    """Every section that may hold air, by line and in the water's order, and the legs of them."""
+    """All sections that may hold air, by line and in flow order, and the legs they form."""
     ways = profiles(network)
     found = list(_on_ways(network, ways))
     if not found:
@@ -69,17 +69,17 @@ def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
 
 
 def pieces_between(line: Profile, first: int, last: int) -> Iterator[Piece]:
-    """The straight pieces of hose between two positions of a way."""
+    """The straight pieces of hose between two positions on a path."""
     for here, there in zip(line.points[first:last], line.points[first + 1 : last + 1], strict=True):
         start = here.along if here.part == there.part else 0.0
-        if there.along > start:  # a part without length, or a step by which a tape may be off
+        if there.along > start:  # not a part without length, or a height step from tape error
             yield Piece(there.part, start, there.along, here.height - there.height)
 
 
 def _runs(
     network: Network, line: int, pieces: Sequence[Piece], held: Collection[Piece]
 ) -> Iterator[tuple[Piece, ...]]:
-    """Pieces of a line that follow each other in legs, with one bore and no condenser between."""
+    """Runs of consecutive leg pieces on a line, of one bore and with no condenser between."""
     units = [i for i in network.lines[line].parts if isinstance(network.parts[i], Condenser)]
     run = 0
     marked = []
@@ -113,7 +113,7 @@ def _section(network: Network, line: int, pieces: tuple[Piece, ...]) -> Section:
     )
 
 
-# Most sections of a loop are those of the loop before it, which was one change away.
+# Cached: a trial differs by one change from the loop before it, so most sections recur.
 @lru_cache(maxsize=4096)
 def _clears(slope: float) -> tuple[float, float]:
     low, high = clearing_froude(slope)
@@ -126,7 +126,7 @@ def _holds(bore: float, slopes: tuple[float, ...], density: float) -> float:
 
 
 def _on_ways(network: Network, ways: Iterable[tuple[str, Profile]]) -> Iterator[_Found]:
-    """The legs of each way, but for those on the stretch that it shares with the way before."""
+    """The legs of each path, except those on the stretch shared with the previous path."""
     before: tuple[Turn, ...] = ()
     parts: list[int] = []
     for branch, line in ways:
@@ -181,7 +181,7 @@ def _leg(
 
 
 def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple[int, float], ...]:
-    """Shares of the losses of the own line's parts that lie behind a point of the way."""
+    """Shares of part losses downstream of a point of the path, on its own line."""
     place, parts = line.points[last], network.lines[own].parts
     part = network.parts[place.part]
     rest = 1 - place.along / part.length if isinstance(part, Hose) else 0.0
@@ -190,7 +190,7 @@ def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple
 
 
 def _after(network: Network, line: Profile, last: int, own: int) -> tuple[int, ...]:
-    """The lines that follow the own one behind a point of the way."""
+    """Lines of the path after the point's own line."""
     lines = dict.fromkeys(network.line_of[point.part] for point in line.points[last:])
     return tuple(number for number in lines if number != own)
 
@@ -198,9 +198,10 @@ def _after(network: Network, line: Profile, last: int, own: int) -> tuple[int, .
 def _valve(
     network: Network, line: Profile, flat: Flat, height: float, span: tuple[int, int]
 ) -> Valve | None:
-    """A vented loop at the high point or on the leg, else a bleed at the high point.
+    """A vented loop at the high point or on the leg, otherwise a bleed at the high point.
 
-    A bleed from which the line drains with the pump stopped is none: it works for a hand only.
+    A bleed does not count if the line drains while the pump is stopped: it helps only when opened
+    by hand.
     """
     for point in line.points[flat.first : span[1] + 1]:
         if isinstance(network.parts[point.part], VentedLoop):

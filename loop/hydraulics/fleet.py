@@ -1,4 +1,4 @@
-"""Pumps of which each case of a study has one of its own."""
+"""A separate pump for each case of a study."""
 
 from collections.abc import Callable
 from functools import lru_cache
@@ -13,7 +13,7 @@ from loop.records import dataclass
 
 @dataclass(frozen=True, eq=False)
 class Fleet:
-    """The pump of each of n cases: ``which`` of ``pumps``, shape (n,)."""
+    """The pump of each of n cases: ``which``, shape (n,), are indices into ``pumps``."""
 
     pumps: tuple[Pump, ...]
     which: NDArray[np.intp]
@@ -23,7 +23,7 @@ class Fleet:
         return Fleet(self.pumps, self.which[rows])
 
     def each(self, number: Callable[[Pump], float]) -> Array:
-        """A number of each case's pump, shape (n,)."""
+        """One number for each case's pump, shape (n,)."""
         return np.array([float(number(pump)) for pump in self.pumps])[self.which]
 
     def head_at(self, rated: Array) -> tuple[Array, Array]:
@@ -31,7 +31,7 @@ class Fleet:
         return _family(self.pumps).extended_with_slope(rated, self.which)
 
     def read(self, row: Callable[[Pump, Array], Array], rated: Array) -> Array:
-        """What a row of each case's pump file says at `rated` flow [m³/s], shape (n,)."""
+        """A row of each case's pump file at `rated` flow [m³/s], shape (n,)."""
         found = np.empty(len(self.which))
         for number, pump in enumerate(self.pumps):
             own = self.which == number

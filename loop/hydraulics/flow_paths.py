@@ -1,18 +1,27 @@
-"""Through which lines of a network water can flow at all."""
+"""Which lines of a network water can flow through."""
 
 from collections import defaultdict
+from functools import lru_cache
 from typing import TypeAlias
 
-from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+import numpy as np
+from numpy.typing import NDArray
 
-# A line, by its number, with the end at which water enters it and that at which it leaves.
+from loop.hydraulics.network import SEA_IN, SEA_OUT, Line, Network
+
+# A line number, the end at which water enters, and the end at which it leaves.
 _Way: TypeAlias = tuple[int, int, int]
 
 
-def open_lines(network: Network) -> list[bool]:
-    """Whether water can flow through each line, either way: neither shut nor a dead end."""
+def open_lines(network: Network) -> NDArray[np.bool_]:
+    """Whether water can flow through each line, in either direction: not shut, no dead end."""
+    return _open_lines(network.lines)
+
+
+@lru_cache(maxsize=256)
+def _open_lines(lines: tuple[Line, ...]) -> NDArray[np.bool_]:
     ways: list[_Way] = []
-    for number, line in enumerate(network.lines):
+    for number, line in enumerate(lines):
         if not line.shut:
             ways.append((number, line.start, line.end))
             if not line.one_way:
@@ -22,11 +31,13 @@ def open_lines(network: Network) -> list[bool]:
     while more := {head for _, tail, head in ways if tail in reached} - reached:
         reached |= more
     fed = {number for number, tail, _ in ways if tail in reached}
-    return [number in fed for number in range(len(network.lines))]
+    found = np.array([number in fed for number in range(len(lines))])
+    found.flags.writeable = False
+    return found
 
 
 def _without_dead_ends(ways: list[_Way]) -> list[_Way]:
-    """Those ways to which another line brings water, and from which another takes it."""
+    """The directed lines that another line can feed and another can drain."""
     into: dict[int, set[int]] = defaultdict(set)
     out_of: dict[int, set[int]] = defaultdict(set)
     for number, tail, head in ways:

@@ -1,4 +1,4 @@
-"""The solver's answer."""
+"""Result of the solver."""
 
 from collections.abc import Sequence
 from dataclasses import fields
@@ -12,11 +12,11 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Flows:
-    """Answer of the solver for n cases.
+    """Result of the solver for n cases.
 
-    line_flow : shape (n, lines) [m³/s]; pump_head : (n,) [m]; residual : (n,), the largest head by
-    which any line is out of balance [m]; settled : (n,), whether that is what was asked, or
-    nearly; air : (n, sections), which sections of falling legs hold air.
+    line_flow : shape (n, lines) [m³/s]; pump_head : (n,) [m]; residual : (n,), largest head
+    imbalance of any line [m]; settled : (n,), whether the residual meets the requested tolerance,
+    or nearly; air : (n, sections), which sections of falling legs hold air.
     """
 
     line_flow: Array
@@ -28,11 +28,11 @@ class Flows:
     def __getitem__(
         self, rows: slice | list[int] | NDArray[np.bool_] | NDArray[np.intp]
     ) -> "Flows":
-        """The answer for some of the cases."""
+        """The result for some of the cases."""
         return Flows(*(getattr(self, each.name)[rows] for each in fields(self)))
 
     def with_rows(self, rows: NDArray[np.intp], some: "Flows") -> "Flows":
-        """The answer with that of `some` in place of these rows."""
+        """A copy with these rows replaced by those of `some`."""
         new = []
         for each in fields(self):
             values = getattr(self, each.name).copy()
@@ -42,7 +42,7 @@ class Flows:
 
     @staticmethod
     def joined(parts: Sequence["Flows"]) -> "Flows":
-        """Answers one after the other."""
+        """Results concatenated along the cases."""
         return Flows(
             *(
                 np.concatenate([getattr(part, each.name) for part in parts])

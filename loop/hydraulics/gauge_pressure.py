@@ -1,4 +1,4 @@
-"""Pressure of the water along its way, and where there is a film or air in place of it."""
+"""Gauge pressure along a path, and where a film of water or air replaces a full bore."""
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby, islice
@@ -11,7 +11,7 @@ from loop.hydraulics.point import OperatingPoint, Station
 from loop.parts.friction import GRAVITY
 from loop.records import dataclass
 
-# Gauge pressure [Pa] below which a valve draws air: rounding of heads, 1e-8 m, apart.
+# Gauge pressure [Pa] below which a valve draws air; allows for head rounding of 1e-8 m.
 NEGATIVE = -1.0
 
 Holds = Literal["water", "film", "air"]
@@ -19,13 +19,13 @@ Holds = Literal["water", "film", "air"]
 
 @dataclass(frozen=True)
 class Along:
-    """The line at one point of a way from the sea to the sea.
+    """State of the line at one point of a path from sea to sea.
 
     ``distance`` [m] from the intake and ``height`` [m] above the waterline; ``part`` the index of
-    the part that ends or turns here, ``along`` the length from its start [m]. Total head [m],
-    gauge pressure [Pa], speed of the water [m/s] were the line full. ``holds`` says what is in the
-    stretch that ends here: water, a film of water falling through air, or, where nothing runs and
-    no water stands so high, air.
+    the part that ends or turns here, ``along`` the length from its start [m]. Total head [m], gauge
+    pressure [Pa] and water speed [m/s], each as if the line were full. ``holds`` is the content of
+    the stretch that ends here: water; a film of water falling through air; or air, where there is
+    no flow and no water stands that high.
     """
 
     distance: float
@@ -39,10 +39,10 @@ class Along:
 
 
 def along_way(point: OperatingPoint, line: Profile) -> tuple[Along, ...]:
-    """The line at each of a way's points.
+    """State of the line at each point of a path.
 
-    Along a hose the head changes evenly with length, whichever way the water runs; where water
-    falls as a film, with the height, so that the pressure there is all one.
+    Along a hose the head changes linearly with length, in either flow direction; where water falls
+    as a film it changes with height, so that the pressure there is uniform.
     """
     found: list[Along] = []
     for number, group in groupby(range(len(line.points)), lambda at: line.points[at].part):
@@ -53,11 +53,11 @@ def along_way(point: OperatingPoint, line: Profile) -> tuple[Along, ...]:
 def _along_part(
     point: OperatingPoint, line: Profile, part: int, places: Sequence[int]
 ) -> Iterator[Along]:
-    """The line at the points of one part, which follow each other."""
+    """State of the line at consecutive points of one part."""
     station = point.stations[part]
     pieces = list(pieces_between(line, max(places[0] - 1, 0), places[-1]))
     heads = _along_hose(station, pieces, point.films)
-    # Past a discharge the jet has spent its velocity head.
+    # Beyond a discharge the jet has lost its velocity head.
     moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
     weight = point.network.water.density * GRAVITY
     for place in (line.points[at] for at in places):
@@ -83,7 +83,7 @@ def _at_end(station: Station) -> Holds:
 def _along_hose(
     station: Station, pieces: list[Piece], films: frozenset[Piece]
 ) -> dict[float, tuple[float, Holds]]:
-    """Total head at the end of each piece of a hose, by its place on it, and what is in it."""
+    """Total head and content at the end of each piece of a hose, by position along it."""
     falling = sum(piece.fall for piece in pieces if piece in films)
     wet = sum(piece.end - piece.start for piece in pieces if piece not in films)
     slope = (station.head_loss - falling) / wet if wet > 0 else 0.0
@@ -97,7 +97,7 @@ def _along_hose(
 
 
 def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float:
-    """Gauge pressure [Pa] at a point of the way, as `along_way` has it."""
+    """Gauge pressure [Pa] at a point of the path, as in `along_way`."""
     first = last = position
     part = line.points[position].part
     while first > 0 and line.points[first - 1].part == part:
@@ -109,6 +109,6 @@ def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float
 
 
 def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:
-    """Whether a valve opened there while the water runs would let air in."""
+    """Whether a valve opened there, with water flowing, would let air in."""
     flowing = point.flow_through(line.points[position].part) != 0
     return flowing and gauge_pressure(point, line, position) < NEGATIVE

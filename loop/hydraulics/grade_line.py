@@ -1,4 +1,4 @@
-"""Total head at every part: along the water where it runs, from the sea's edge where it stands."""
+"""Grade line: total head at every part, along the flow, or from the sea in standing water."""
 
 import math
 
@@ -15,11 +15,11 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Heads:
-    """Head lost in each part and total head at its far end [m], by the part's index.
+    """Head loss of each part and total head at its far end [m], by part index.
 
-    Both along the order of the file: where water runs against it, a part's loss is below zero, and
+    Both follow the order of the file: where water runs against it, a part's loss is negative and
     its far end has the higher head. A manifold has the head of the joint at which it splits.
-    ``films`` are the pieces of hose down which water falls as a film, each losing its fall.
+    ``films`` are the pieces of hose in which water falls as a film, each losing its fall.
     """
 
     lost: dict[int, float]
@@ -43,11 +43,11 @@ class Heads:
 
 
 def heads_at(network: Network, line_flow: Array) -> Heads:
-    """The heads that follow from the lines' flows [m³/s], shape (lines,).
+    """Heads at these line flows [m³/s], shape (lines,).
 
-    From the intake on in the direction of flow; what no running water reaches stands, loses nothing
-    (not even the pull of a tee that others run past), and has the heads of `Still`. Falling legs
-    hold air as the network's `air` says, none where it says nothing.
+    Followed from the intake in the direction of flow. Water that no flow reaches stands: it loses
+    nothing (not even by the suction of a tee that others flow past) and has the heads of `Still`.
+    Falling legs hold air as the network's `air` says, or none if it is None.
     """
     films = films_at(network, line_flow)
     lost = _losses(network, line_flow, films)
@@ -88,7 +88,7 @@ def _along(
     found: tuple[dict[int, float], dict[int, float]],
     gain: float,
 ) -> float:
-    """Writes the heads of one line, from the end at which water enters; gives the other's."""
+    """Write the heads along one line from the end where water enters; return the other end's."""
     lost, after = found
     parts = network.lines[number].parts
     for index in parts if ahead else reversed(parts):
@@ -104,13 +104,13 @@ def _along(
 
 
 def friction(network: Network, section: Section, flow: float) -> float:
-    """Head [m] that a section's own hose loses at a flow [m³/s] above 0, were it full."""
+    """Friction head [m] of a section's hose at a flow [m³/s] above 0, running full."""
     losses = (share * network.head_loss(part, flow) for part, share in section.shares)
     return network.job.fitted.loss * math.fsum(losses)
 
 
 def films_at(network: Network, line_flow: Array) -> frozenset[Piece]:
-    """Pieces of the sections with air whose friction is less than their fall."""
+    """Pieces of the air-filled sections whose friction is less than their fall."""
     films: set[Piece] = set()
     for section, air in zip(network.sections, network.air or (), strict=False):
         flow = float(line_flow[section.line])
@@ -120,7 +120,7 @@ def films_at(network: Network, line_flow: Array) -> frozenset[Piece]:
 
 
 def _losses(network: Network, line_flow: Array, films: frozenset[Piece]) -> dict[int, float]:
-    """Head lost in each part [m], its line's tees with the line's first and last part."""
+    """Head loss of each part [m]; tee losses count with a line's first and last part."""
     lost: dict[int, float] = {}
     wet = dict.fromkeys(range(len(network.parts)), 1.0)
     falls = dict.fromkeys(wet, 0.0)

@@ -1,8 +1,8 @@
-"""Head lost in the tees of a header, which depends on how the flow splits.
+"""Head loss in the tees of a header, which depends on the flow split.
 
-A header with n branches is n − 1 tees in a row: at each the branch turns off and the rest runs on,
-and the last branch is the end of the run. Where branches rejoin, the return header is the same in
-reverse: the first branch to leave is the last to come back.
+A header with n branches is n − 1 tees in a row. At each, a branch turns off and the rest runs on;
+the last branch is the end of the run. Where branches rejoin, the return header mirrors this: the
+first branch to leave is the last to return.
 """
 
 import math
@@ -17,7 +17,7 @@ from loop.parts.friction import GRAVITY
 from loop.records import dataclass
 
 _SPLITS = np.linspace(0.0, 1.0, 101)
-# Split over which two pieces of a relation that miss each other are joined: as wide as the table's.
+# Width in split over which two pieces of a relation are joined: the spacing of the table.
 JOINED = 0.01
 
 
@@ -30,11 +30,11 @@ class Tee:
     Crane TP-410 (2009 edition on), chapter 2, as in ``fluids.K_branch_diverging_Crane``,
     ``K_run_diverging_Crane``, ``K_branch_converging_Crane`` and ``K_run_converging_Crane``. The
     relations hold for splits from 0 to 1 of the combined flow. Outside, where a branch flows
-    backwards, the coefficient is held at the nearer end of that range, and where the combined flow
-    itself is reversed or nothing flows the tee's loss is zero: the answer stays finite and
-    continuous, and is an estimate there. The branch's relations are in two pieces that miss each
-    other by 2 to 6 % where they should meet, at a split of 0.4 or 0.6; a straight line joins them
-    over the hundredth that follows, since in a gap no flow might balance.
+    backwards, the coefficient is held at the nearer end of that range; where the combined flow is
+    reversed or zero, the tee's loss is zero. The result stays finite and continuous, and is an
+    estimate there. The branch relations have two pieces that differ by 2 to 6 % where they should
+    meet, at a split of 0.4 or 0.6; a straight line joins them over the next hundredth of split,
+    since a network might have no balance in a gap.
     """
 
     header: float
@@ -60,7 +60,7 @@ class Tee:
 
     @property
     def gap(self) -> float:
-        """Split at which the branch's relation steps to its second piece; infinite for none."""
+        """Split at which the branch relation jumps to its second piece; infinite if it has none."""
         slim = (self.branch / self.header) ** 2 <= 0.35
         if self.converging:
             return math.inf if slim else 0.4
@@ -77,7 +77,7 @@ class Tee:
 
 @dataclass(frozen=True)
 class Header:
-    """A header's bore [m], its branches' bores as the water meets them, their angle [deg]."""
+    """A header's bore [m], its branch bores [m] in flow order, and their angle [deg]."""
 
     bore: float
     bores: tuple[float, ...]
@@ -88,19 +88,18 @@ class Header:
     def tees(self) -> tuple[Tee, ...]:
         """One tee for each branch but the last, which is the end of the run.
 
-        In whole nanometers: the relations step where one bore is 2/3 of the other, as 1/2 in is of
-        3/4 in, and the last digit of a float is not to say on which side that lies.
+        Bores are rounded to whole nanometers: the relations change where one bore is 2/3 of the
+        other, as 1/2 in is of 3/4 in, and float rounding must not decide on which side that falls.
         """
         run, *bores = (round(bore, 9) for bore in (self.bore, *self.bores[:-1]))
         return tuple(Tee(run, bore, self.angle, self.converging) for bore in bores)
 
 
 class Headers:
-    """The tees of several headers, worked out together.
+    """The tees of several headers, evaluated together.
 
-    Arrays of flows and losses have the shape (n, headers, branches), as many branches as the header
-    with the most of them; where a header has fewer, the flow beyond its last is 0, and what is said
-    of a loss there means nothing.
+    Arrays of flows and losses have shape (n, headers, branches), padded to the header with the most
+    branches. Beyond a header's last branch flows are 0 and losses meaningless.
     """
 
     def __init__(self, headers: Sequence[Header]) -> None:
@@ -111,81 +110,79 @@ class Headers:
         for number, header in enumerate(headers):
             for place, tee in enumerate(header.tees):
                 tables[number, place] = _table(tee)
-        # Level and rise at each split of K into the branch and along the run, (cells, 4) each tee.
+        # Value and slope of K (branch, run) in each cell of split, (4, cells) per tee.
         cells = len(_SPLITS) - 1
         low, rise = tables[..., :-1], np.diff(tables) * cells
-        levels = np.concatenate([low, rise], axis=2).transpose(0, 1, 3, 2)
-        self._levels = np.ascontiguousarray(levels).reshape(-1, 4)
-        self._first = (np.arange(len(headers) * tees) * cells).reshape(len(headers), tees)
-        # Velocity head of each header's flow, over the square of the flow [s²/m⁵].
+        self._levels = np.concatenate([low, rise], axis=2).transpose(2, 1, 0, 3).reshape(4, -1)
+        self._first = (np.arange(tees * len(headers)) * cells).reshape(tees, len(headers), 1)
+        # Velocity head in each header over the square of its flow [s²/m⁵].
         bores = np.array([header.bore for header in headers])
         self._velocity_head = (1 / (2 * GRAVITY * (np.pi / 4 * bores**2) ** 2))[:, None]
         self._own = np.eye(tees, self.branches)
         self._beyond = np.triu(np.ones((tees, self.branches)), 1)
 
     def losses(self, flows: Array, exact: bool) -> Array:
-        """Head lost [m] between a header's joint and each branch, at the branches' flows.
+        """Head loss [m] between a header's joint and each branch, at the branch flows.
 
-        At each tee that the water passes the run's, and at the last the branch's own. With `exact`
-        the relation itself is asked at each split, rather than a table of it at hundredths.
+        The run loss of each tee that the water passes, plus the branch loss where it turns off.
+        `exact` evaluates the relations at each split instead of a table in hundredths.
         """
         split, combined = self._splits(flows)
         into, along = self._asked(split) if exact else self._coefficients(split)[:2]
         head = self._velocity_head * combined**2
-        lost = np.zeros_like(flows)
-        lost[..., :-1] = into * head
-        lost[..., 1:] += np.cumsum(along * head, axis=-1)
-        return lost
+        lost = np.zeros((self.branches, *head.shape[1:]))
+        lost[:-1] = into * head
+        lost[1:] += np.cumsum(along * head, axis=0)
+        return lost.T
 
     def slopes(self, flows: Array) -> Array:
-        """How `losses` (third axis) change with each branch's flow (fourth axis) [s/m²]."""
+        """Derivative of `losses` (third axis) by each branch's flow (fourth axis) [s/m²]."""
         split, combined = self._splits(flows)
         into, along, into_rise, along_rise = self._coefficients(split)
-        share = np.clip(split, 0.0, 1.0)
         slopes = np.zeros((*flows.shape, self.branches))
-        slopes[..., :-1, :] = self._by_flow(into, into_rise, share, combined)
-        slopes[..., 1:, :] += np.cumsum(self._by_flow(along, along_rise, share, combined), axis=-2)
+        slopes[..., :-1, :] = self._by_flow(into, into_rise, split, combined)
+        slopes[..., 1:, :] += np.cumsum(self._by_flow(along, along_rise, split, combined), axis=-2)
         return slopes
 
+    # Below, arrays have shape (tees, headers, n): sums over a header's tees are then quick.
+
     def _splits(self, flows: Array) -> tuple[Array, Array]:
-        """Share that each tee's branch takes, and the flow that comes to the tee, at least 0."""
-        beyond = np.cumsum(flows[..., ::-1], axis=-1)[..., ::-1]
-        combined = np.maximum(beyond[..., :-1], 0.0)
+        """Branch share of each tee, and the flow arriving at the tee, at least 0."""
+        branch = np.ascontiguousarray(flows.T)
+        combined = np.maximum(np.cumsum(branch[::-1], axis=0)[:0:-1], 0.0)
         split = np.zeros_like(combined)
-        np.divide(flows[..., :-1], combined, out=split, where=combined > 0)
+        np.divide(branch[:-1], combined, out=split, where=combined > 0)
         return split, combined
 
     def _asked(self, split: Array) -> tuple[Array, Array]:
-        """K into the branch and along the run from the relations themselves."""
+        """K of branch and run from the relations themselves."""
         into, along = np.zeros_like(split), np.zeros_like(split)
         for number, header in enumerate(self.headers):
             for place, tee in enumerate(header.tees):
-                for row, share in enumerate(split[:, number, place]):
+                for row, share in enumerate(split[place, number]):
                     found = tee.coefficients(float(share))
-                    into[row, number, place], along[row, number, place] = found
+                    into[place, number, row], along[place, number, row] = found
         return into, along
 
     def _coefficients(self, split: Array) -> tuple[Array, Array, Array, Array]:
-        """K into the branch and along the run, and the rise of each with the split."""
+        """K of branch and run from the table, and their derivatives by split inside its range."""
         cells = len(_SPLITS) - 1
         share = np.minimum(np.maximum(split, 0.0), 1.0)
         cell = np.minimum((share * cells).astype(np.intp), cells - 1)
-        found = self._levels.take(self._first + cell, axis=0)
-        past = (share - _SPLITS[cell])[..., None]
-        level = found[..., :2] + found[..., 2:] * past
-        # Outside the relations' range the coefficient is held.
-        inside = ((split >= 0) & (split <= 1))[..., None]
-        rise = found[..., 2:] * inside
-        return level[..., 0], level[..., 1], rise[..., 0], rise[..., 1]
+        into, along, into_rise, along_rise = self._levels.take(self._first + cell, axis=1)
+        past = share - _SPLITS.take(cell)
+        return into + into_rise * past, along + along_rise * past, into_rise, along_rise
 
-    def _by_flow(self, level: Array, rise: Array, share: Array, combined: Array) -> Array:
-        """Change of one loss at each tee (third axis) with each branch's flow (fourth)."""
-        own = self._velocity_head * combined * (2 * level + rise * (1 - share))
-        beyond = self._velocity_head * combined * (2 * level - rise * share)
-        return own[..., None] * self._own + beyond[..., None] * self._beyond
+    def _by_flow(self, level: Array, rise: Array, split: Array, combined: Array) -> Array:
+        """Derivative of one loss at each tee (third axis) by each branch's flow (fourth)."""
+        # Outside the valid range the coefficient is constant.
+        share, rise = np.clip(split, 0.0, 1.0), rise * ((split >= 0) & (split <= 1))
+        head = self._velocity_head * combined
+        own, beyond = head * (2 * level + rise * (1 - share)), head * (2 * level - rise * share)
+        return own.T[..., None] * self._own + beyond.T[..., None] * self._beyond
 
 
 @lru_cache(maxsize=1024)
 def _table(tee: Tee) -> Array:
-    """K of the branch and of the run at every hundredth of the split, shape (2, splits)."""
+    """K of branch and run at every hundredth of the split, shape (2, splits)."""
     return np.array([tee.coefficients(float(split)) for split in _SPLITS]).T

@@ -1,10 +1,10 @@
-"""The pump, or group of pumps, as it runs in a loop: its curve at its speed and in its number."""
+"""Pump, or group of pumps, as installed: its curve at its speed and number."""
 
 from collections.abc import Callable
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
@@ -13,23 +13,23 @@ from loop.hydraulics.network import Network
 from loop.parts import Pump
 from loop.records import dataclass
 
-# A flow past the curve's last point by no more than this share is on it: rounding.
+# Relative rounding within which a flow past the curve's last point counts as on it.
 _ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
 class InstalledPump:
-    """A pump at its speed in a loop.
+    """A pump, or group of equal pumps, at its speed in a loop.
 
-    speed : over the rated speed, shape (n,) or (1,), with what a baseline found of it.
-    flow, head : further factors on the curve along its two axes, each shape (n,) or (1,).
-    fleet : the pump of each case in its place, where they differ.
+    speed : relative to rated, shape (n,) or (1,), with the factor that a baseline found.
+    flow, head : further factors on the curve's two axes, each shape (n,) or (1,).
+    fleet : the pump of each case, where they differ.
 
     Notes
     -----
-    Affinity laws: flow goes with speed, head and required NPSH with its square, power with its cube
-    (Crane TP-410; any pump textbook). Pumps side by side share the flow, pumps in line add their
-    heads, and all of them draw power.
+    Affinity laws: flow scales with speed, head and required NPSH with its square, power with its
+    cube (Crane TP-410; any pump textbook). Pumps in parallel share the flow, pumps in series add
+    their heads, and all of them draw power.
     """
 
     pump: Pump
@@ -38,19 +38,33 @@ class InstalledPump:
     head: Array
     fleet: Fleet | None = None
 
+    def of(self, rows: NDArray[np.intp]) -> "InstalledPump":
+        """The pump in some of the cases, by their indices."""
+        fleet = None if self.fleet is None else self.fleet[rows]
+        speed, flow, head = (
+            values if len(values) == 1 else values[rows]
+            for values in (self.speed, self.flow, self.head)
+        )
+        return InstalledPump(self.pump, speed, flow, head, fleet)
+
     def _own(self, number: Callable[[Pump], float]) -> Array | float:
-        """A number of the pump, or of each case's."""
+        """A number of the pump, or of each case's pump."""
         return number(self.pump) if self.fleet is None else self.fleet.each(number)
 
     @cached_property
     def along(self) -> Array:
-        """Flow of the group over its curve's, shape (n,)."""
+        """Flow of the group relative to the pump curve's, shape (n,)."""
         return self.flow * self.speed * self._own(lambda pump: pump.in_parallel)
 
     @cached_property
     def up(self) -> Array:
-        """Head of the group over its curve's, shape (n,)."""
+        """Head of the group relative to the pump curve's, shape (n,)."""
         return self.head * self.speed**2 * self._own(lambda pump: pump.in_series)
+
+    @cached_property
+    def _steep(self) -> Array:
+        """Slope of the group's head over that of its curve, shape (n,)."""
+        return self.up / self.along
 
     @property
     def last_flow(self) -> Array:
@@ -59,11 +73,11 @@ class InstalledPump:
 
     @property
     def shutoff_head(self) -> Array:
-        """Head against a closed line [m]."""
+        """Head at zero flow [m]."""
         return self.up * self._own(lambda pump: pump.curve.shutoff_head)
 
     def rated_flow(self, flow: ArrayLike) -> Array:
-        """Flow [m³/s] at which one pump's curve is read when the group moves `flow`."""
+        """Flow [m³/s] at which the pump's curve is read when the group moves `flow`."""
         return np.asarray(flow) / self.along
 
     def past_curve(self, flow: ArrayLike) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
@@ -73,15 +87,15 @@ class InstalledPump:
     def head_at(self, flow: ArrayLike) -> tuple[Array, Array]:
         """Head [m] at `flow` [m³/s] and its slope [s/m²].
 
-        Past the curve's last point the head goes on in a straight line, and below zero flow it
-        stays at shut-off.
+        Head is extrapolated linearly past the curve's last point, and equals shut-off head below
+        zero flow.
         """
         rated = self.rated_flow(np.maximum(flow, 0.0))
         if self.fleet is None:
             head, slope = self.pump.curve.head_curve.extended_with_slope(rated)
         else:
             head, slope = self.fleet.head_at(rated)
-        return self.up * head, self.up / self.along * slope
+        return self.up * head, self._steep * slope
 
     def power_at(self, flow: ArrayLike) -> Array:
         """Electrical power [W] of the group at `flow` [m³/s]; NaN past the curve, or unknown."""
@@ -94,13 +108,13 @@ class InstalledPump:
         return needed * self.speed**2
 
     def _read(self, row: Callable[[Pump, Array], Array], flow: ArrayLike) -> Array:
-        """What a row of the pump's file says at one pump's share of `flow`."""
+        """Value of a row of the pump's file at one pump's share of `flow`."""
         rated = self.rated_flow(flow)
         return row(self.pump, rated) if self.fleet is None else self.fleet.read(row, rated)
 
 
 def installed_pump(network: Network, cases: Cases | None = None) -> InstalledPump:
-    """The pump of a network, in each of `cases`; as the job has it where left out."""
+    """The pump of a network in each of `cases`, or as in the job if omitted."""
     cases = cases or Cases()
     of_supply = network.pump.speed if cases.fleet is None else cases.fleet.each(_speed)
     speed = of_supply * network.job.fitted.pump * cases.speed

@@ -1,4 +1,4 @@
-"""A network's manifolds: the headers on which branches leave and come back, and their losses."""
+"""Manifolds of a network: supply and return headers, and their tee losses."""
 
 from collections.abc import Iterator
 from functools import lru_cache
@@ -11,10 +11,10 @@ from loop.hydraulics.network import Fork
 
 
 class Manifolds:
-    """The headers of some forks, at least one, in a network of so many lines.
+    """The headers of one or more forks, in a network of `lines` lines.
 
-    What a tee takes is charged to the line that leaves the header, and on the way back to the line
-    that comes back to it.
+    A supply tee's loss is charged to the line that leaves the header, a return tee's to the line
+    that returns to it.
     """
 
     def __init__(self, forks: tuple[Fork, ...], lines: int) -> None:
@@ -24,38 +24,38 @@ class Manifolds:
         self._lines = [numbers for _, numbers in out + back]
         self._out = len(out)
         most = self._headers.branches
-        # A branch that a header has not is given a line past the last, in which nothing flows.
+        # Branches that a header lacks map to a padding line after the last, with no flow.
         padded = [[*numbers, *[lines] * (most - len(numbers))] for numbers in self._lines]
-        self._flows = np.array(padded, dtype=np.intp)
-        # A line that no header charges is given the loss past the last, which is none.
-        nowhere = len(padded) * most
+        self._flows = np.array(padded, dtype=np.intp).T
+        # Lines that no header charges map to a padding loss of 0 after the last.
+        nowhere = most * len(padded)
         self._leaving, self._returning = np.full((2, lines), nowhere, dtype=np.intp)
         for number, charged in enumerate(self._lines):
             place = self._leaving if number < self._out else self._returning
-            place[charged] = number * most + np.arange(len(charged))
+            place[charged] = np.arange(len(charged)) * len(padded) + number
 
     def losses(self, flows: Array, exact: bool = False) -> tuple[Array, Array]:
-        """Head lost in tees [m] on leaving a header, and on coming back to one.
+        """Tee losses [m] in supply headers and in return headers, each shape (n, lines).
 
-        Each of shape (n, lines), at all lines' flows [m³/s] of that shape: 0 for a line that no
-        header charges, negative where a faster stream pulls a slower along. `exact` as in
+        `flows` are those of all lines [m³/s], shape (n, lines). The loss is 0 for a line that no
+        header charges, and negative where a faster stream entrains a slower one. `exact` as in
         `Headers.losses`.
         """
-        lost = _with_none(self._headers.losses(self._by_header(flows), exact))
-        return lost[:, self._leaving], lost[:, self._returning]
+        by_branch = self._headers.losses(self._by_header(flows), exact).T
+        lost = _with_none(by_branch.reshape(-1, len(flows)))
+        return lost[self._leaving].T, lost[self._returning].T
 
     def slopes(self, flows: Array) -> Array:
-        """Change of each branch's loss with each branch's flow in every header [s/m²].
+        """Derivative of each branch's loss by each branch's flow in every header [s/m²].
 
-        Shape (n, headers, branches, branches), those that branches leave before those that they
-        come back to; `charges` says which lines are meant.
+        Shape (n, headers, branches, branches), supply headers before return headers; `charges` maps
+        the entries to lines.
         """
         return self._headers.slopes(self._by_header(flows))
 
     @property
     def charges(self) -> Iterator[tuple[str, int, int, int]]:
-        """Each place of `slopes`, header after header: kind of header, the line charged, the line
-        whose flow changes, and the place."""
+        """Entries of `slopes`, by header: kind, line charged, line whose flow changes, position."""
         most = self._headers.branches
         for number, lines in enumerate(self._lines):
             kind = "leaving" if number < self._out else "returning"
@@ -64,22 +64,22 @@ class Manifolds:
                     yield kind, line, other, (number * most + i) * most + k
 
     def _by_header(self, flows: Array) -> Array:
-        return _with_none(flows)[:, self._flows]
+        """The flows as `Headers` wants them, (n, headers, branches)."""
+        return _with_none(flows.T)[self._flows].T
 
 
-def _with_none(values: Array) -> Array:
-    """Values of each case in a row, with a 0 after the last."""
-    n = len(values)
-    return np.concatenate([values.reshape(n, -1), np.zeros((n, 1))], axis=1)
+def _with_none(rows: Array) -> Array:
+    """Rows with one of zeros after the last."""
+    return np.concatenate([rows, np.zeros((1, rows.shape[1]))])
 
 
 def leaving(fork: Fork) -> Header:
-    """The header from which a manifold's branches leave."""
+    """The supply header of a manifold."""
     return Header(fork.header_bore, fork.bores, _degrees(fork), converging=False)
 
 
 def returning(fork: Fork) -> Header:
-    """The header on which they come back: those that do, in the water's order."""
+    """The return header of a manifold, with the branches that rejoin, in flow order."""
     bores = tuple(fork.back_bores[branch] for branch in fork.rejoining[0])
     return Header(fork.header_bore, bores, _degrees(fork), converging=True)
 
@@ -90,5 +90,5 @@ def _degrees(fork: Fork) -> float:
 
 @lru_cache(maxsize=256)
 def manifolds(forks: tuple[Fork, ...], lines: int) -> Manifolds:
-    """The manifolds of these forks; kept, since studies ask for the same often."""
+    """The `Manifolds` of these forks, cached: studies often ask for the same ones."""
     return Manifolds(forks, lines)

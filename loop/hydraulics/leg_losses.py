@@ -1,4 +1,4 @@
-"""What the sections of falling legs that hold air take from a network's lines."""
+"""Head that lines lose to air in the sections of falling legs."""
 
 import copy
 
@@ -23,9 +23,10 @@ class Added:
 class LegLosses:
     """Sections with air: each loses its own friction or its fall, whichever is more.
 
-    Water runs down such a section as a film at the air's pressure, and gives nothing back. Where
-    the hose's friction is more than the fall the section runs full in any case. Fittings among
-    them lose what they lose. At no flow the line holds its falls, and air lets no water back.
+    Water runs down such a section as a film at the pressure of the air, and its fall is not
+    recovered. Where the hose's friction exceeds the fall, the section runs full anyway. Fittings in
+    the section keep their own loss. At zero flow a line holds its falls, and air lets no water
+    back.
     """
 
     def __init__(self, network: Network, cases: Cases, air: NDArray[np.bool_]) -> None:
@@ -42,8 +43,8 @@ class LegLosses:
         self._on = np.zeros((len(self._falls), len(network.lines)))
         self._on[np.arange(len(self._falls)), self._lines] = 1.0
 
-    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LegLosses":
-        """The same for some of the cases: `rows` are indices or a mask."""
+    def of(self, rows: NDArray[np.intp]) -> "LegLosses":
+        """The losses of some of the cases, by their indices."""
         part = copy.copy(self)
         part._resistances = self._resistances.of(rows)
         part._air = self._air[rows]
@@ -52,12 +53,12 @@ class LegLosses:
 
     @property
     def one_way(self) -> NDArray[np.bool_]:
-        """Lines through which air lets no water back, shape (n, lines)."""
+        """Lines in which air blocks reverse flow, shape (n, lines)."""
         return self.falls > 0
 
     @property
     def falls(self) -> Array:
-        """Head [m] under which no water goes through each line, shape (n, lines)."""
+        """Head [m] below which no water passes each line, shape (n, lines)."""
         return np.asarray((self._falls * self._air) @ self._on)
 
     def by_line(self, flows: Array, exact: bool) -> tuple[Array, Array]:
@@ -76,7 +77,7 @@ class LegLosses:
         return Added(np.where(film, self._falls - own, 0.0), np.where(film, -rubs, 0.0))
 
     def _exact(self, size: Array) -> Array:
-        """Friction of each section, fitted factor apart, each part's from its own function."""
+        """Friction [m] of sections with air from the parts' functions, before the fitted factor."""
         own = np.zeros_like(size)
         for number, shares in enumerate(self._shares):
             for row, flow in enumerate(size[:, number].tolist()):

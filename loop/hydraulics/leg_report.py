@@ -1,4 +1,4 @@
-"""What each falling leg does at an operating point: full, with air, or either, and what decides."""
+"""State of each falling leg at an operating point: full, with air, or either; and why."""
 
 import math
 from collections.abc import Sequence
@@ -15,10 +15,11 @@ from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
 
 State = Literal["full", "air", "either"]
-# swept: as it starts the water clears the air; pressure: its own friction is more than its fall, or
-# its high point is under pressure; bleed: a bleed under pressure lets the air out; vent: a vented
-# loop lets air in; cavity: even full the water is too slow to keep air from climbing it; filling:
-# the water neither clears the air nor lets it back in, so that it is as it was filled.
+# Why a leg is in its state. swept: at start-up the water sweeps the air out; pressure: its friction
+# exceeds its fall, or its high point is under pressure; bleed: a bleed under pressure lets the air
+# out; vent: a vented loop lets air in; cavity: even in a full leg the water is too slow to stop air
+# from climbing it; filling: the water neither sweeps air out nor lets it back in, so that the state
+# depends on how the loop was filled.
 Reason = Literal["swept", "pressure", "bleed", "vent", "cavity", "filling"]
 
 
@@ -26,14 +27,13 @@ Reason = Literal["swept", "pressure", "bleed", "vent", "cavity", "filling"]
 class LegState:
     """A falling leg on the pressure side: from a high point to the next low point, or the outlet.
 
-    ``from_part`` and ``to_part`` are places in the file, ``along`` [m] how far along the first the
-    high point lies (0: at its end), ``top`` and ``bottom`` heights [m]. ``froude`` is V/√(gD) as
-    the loop starts, where the leg is hardest to sweep: on a bore of ``bore`` [m], at ``slope``
-    [rad], ``extrapolated`` where that is steeper than was measured.
-    Above ``clears[1]`` the air is swept, below ``clears[0]`` it stays; at ``holds`` or below, air
-    climbs a full leg from an outlet in the air. ``head_taken`` [m] is what the air takes as the
-    loop starts. ``outlet`` is what the leg ends in, None at a low point; ``valve`` what sits at the
-    high point, as `Leg` has it.
+    ``from_part`` and ``to_part`` are positions in the file, ``along`` [m] the distance of the high
+    point along the first (0: at its end), ``top`` and ``bottom`` heights [m]. ``froude`` is V/√(gD)
+    at start-up where the leg is hardest to sweep, on a bore of ``bore`` [m] at ``slope`` [rad];
+    ``extrapolated`` if that is steeper than was measured. Above ``clears[1]`` the air is swept out,
+    below ``clears[0]`` it stays; at ``holds`` or below, air climbs a full leg from an outlet in
+    air. ``head_taken`` [m] is the head lost to air at start-up. ``outlet`` is what the leg ends in,
+    None at a low point; ``valve`` the valve at the high point, as in `Leg`.
     """
 
     from_part: str
@@ -56,14 +56,14 @@ class LegState:
 
 
 def leg_below(legs: Sequence[LegState], place: str, top: float) -> LegState | None:
-    """The leg that falls from a height [m] on a part, by its place; None where none does."""
+    """The leg that falls from this height [m] on the part at `place`; None if there is none."""
     fits = (leg for leg in legs if leg.from_part == place)
     return next((leg for leg in fits if math.isclose(leg.top, top, abs_tol=1e-6)), None)
 
 
 @dataclass(frozen=True)
 class _Answer:
-    """Flows of the lines, and which sections hold air and lose head to it."""
+    """Line flows, which sections hold air, and which of them lose head to it."""
 
     flows: Array
     held: Sequence[bool]
@@ -77,9 +77,9 @@ class _Answer:
 def leg_states(
     start: Network, flows: Array, best: Network, best_flows: Array
 ) -> tuple[LegState, ...]:
-    """The falling legs, whose states `start` and `best` have, at the flows [m³/s] of each.
+    """Falling legs with their states in `start` and `best`, at the flows [m³/s] of each.
 
-    Those are left out through which nothing can flow.
+    Legs through which nothing can flow are left out.
     """
     first, then = _answer(start, flows), _answer(best, best_flows)
     ways = open_lines(start)
@@ -135,7 +135,7 @@ def _reason(leg: Leg, sections: Sequence[Section], state: State, start: _Answer)
 
 
 def _taken(network: Network, leg: Leg, start: _Answer) -> float:
-    """Head [m] that air takes in a leg, beyond its friction."""
+    """Head [m] lost to air in a leg, beyond its friction."""
     taken = 0.0
     for number in leg.sections:
         section = network.sections[number]

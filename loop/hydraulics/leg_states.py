@@ -1,8 +1,8 @@
-"""Which sections of falling legs hold air: as the loop starts, and at best.
+"""Which sections of falling legs hold air: at start-up, and in the best case.
 
-Around the solver, for many cases at once and for any network: each state of the sections is a
-network of losses that rise with flow, and is solved as it is. Sections change state only one way,
-so that no more rounds are needed than there are sections.
+An outer iteration around the solver, for many cases at once and any network: in each state of the
+sections the losses rise monotonically with flow, and the network is solved as usual. Each iteration
+changes sections in one direction only, so it needs no more rounds than there are sections.
 """
 
 from collections.abc import Callable
@@ -24,7 +24,7 @@ from loop.hydraulics.resistances import Resistances
 from loop.parts.friction import GRAVITY, ROUNDING
 from loop.records import dataclass
 
-# Solves cases, their `air` given, from flows near the answer or from none.
+# Solver of cases whose `air` is given, from flows near the solution or from none.
 Solve = Callable[[Cases, Array | None], Flows]
 _Mask = NDArray[np.bool_]
 
@@ -32,28 +32,28 @@ _Mask = NDArray[np.bool_]
 def as_it_starts(
     network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
 ) -> Flows:
-    """Flows with air in every leg that priming leaves it in, but for those that fill themselves.
+    """Flows at start-up: air in every leg where priming leaves it, unless the leg fills itself.
 
-    A section fills where the water, at the flow that it has with air in the sections, is above
-    the clearing band; those of a leg with a vented loop, or with a bleed whose air stays out when
-    the pump stops, where the high point, with the leg full, is under pressure (behind a vented loop
-    in no other way). A bleed over a line that drains is opened by nobody. This goes on until
-    nothing changes. Sections that have filled, but cannot stay full, have air again. Where water
-    runs back up a leg that is full it has filled it from below.
+    A section fills where the water, at its flow with air in the sections, is faster than the
+    clearing band. A leg with a valve (a vented loop, or a bleed whose air stays out when the pump
+    stops) fills where its high point, with the leg full, is under pressure; behind a vented loop it
+    fills in no other way. A bleed over a line that drains does not count, since nobody opens it.
+    This is repeated until no state changes. Sections that have filled but cannot stay full then
+    hold air again. A leg up which water of the full loop runs backwards has filled from below.
 
-    `start` are flows near the answer, or an answer to the same cases with legs in some state: a
-    case that turns out to be in that state has it for its own.
+    `start` is flows near the solution, or a result for the same cases with the legs in some state;
+    a case that ends in that state keeps this result.
     """
     states = _States(network, cases, solve, start)
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
     if network.joints:
-        full = states.all_of(back)
-        states.learn(full)
+        full, flows = states.both(back, air)
         back = states.runs(full.line_flow) < 0
+        if back.any():
+            flows = states.all_of(air & ~back)
     else:
-        air = air & ~states.surely_fill(air)[:, None]
-    flows = states.all_of(air & ~back)
+        flows = states.all_of(air & ~states.surely_fill(air)[:, None])
     flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
     def held(some: _Some, air: _Mask) -> _Mask:
@@ -66,10 +66,10 @@ def as_it_starts(
 def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows | None) -> Flows:
     """Flows with every leg full that can stay full; `start` as in `as_it_starts`.
 
-    From an outlet in the air a cavity climbs every section in which the water, at the flow that it
-    has without air, is too slow to hold it, up to the first that holds. Under water none does.
-    Behind a vented loop whose high point would be under negative pressure the leg holds air; that
-    of another before it may then be under pressure again, and fills.
+    From an outlet in air a cavity climbs every section in which the water, at its flow without air,
+    is too slow to hold it, up to the first section that holds; from an outlet under water none
+    does. Behind a vented loop whose high point would be under negative pressure the leg holds air.
+    The leg of another vented loop upstream may then be under pressure again, and fills.
     """
     states = _States(network, cases, solve, start)
     flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool))
@@ -77,9 +77,22 @@ def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows |
     return states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
 
+def surely_full(network: Network, cases: Cases) -> bool:
+    """Whether all legs of a series loop fill at once in every case; False where that is not clear.
+
+    They then run full both as the loop starts and at best.
+    """
+    if network.joints:
+        return False
+    states = _States(network, cases)
+    return bool(
+        states.surely_fill(np.broadcast_to(states.open, (cases.count, len(states.open)))).all()
+    )
+
+
 @dataclass(frozen=True)
 class _Some:
-    """Some of the cases, by their numbers, and their flows."""
+    """Some of the cases, by index, and their flows."""
 
     rows: NDArray[np.intp]
     flows: Array
@@ -87,8 +100,11 @@ class _Some:
 
 @dataclass(frozen=True)
 class _Heads:
-    """Head [m] at the flows of some cases: of lines with their tees and no air, of tees on coming
-    back, each (n, lines), and what air adds to each section that holds some, (n, sections)."""
+    """Heads [m] at the flows of some cases.
+
+    lines : loss of lines with their tees, without air, (n, lines); returning : the part of it in
+    return tees, (n, lines); added : what air would add to each section, (n, sections).
+    """
 
     lines: Array
     returning: Array
@@ -96,23 +112,28 @@ class _Heads:
 
 
 class _States:
-    """The sections of a network, in n cases, and the answers to all of them that are known."""
+    """The sections of a network in n cases, with the solutions known so far."""
 
     def __init__(
-        self, network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
+        self,
+        network: Network,
+        cases: Cases,
+        solve: Solve | None = None,
+        start: Array | Flows | None = None,
     ) -> None:
         self.network, self.cases, self._solve = network, cases, solve
         self._start, self._known = start if isinstance(start, np.ndarray) else None, list[Flows]()
         if isinstance(start, Flows):
             self.learn(start)
         sections = network.sections
-        # What a line holds through which nothing can flow is not known; it is taken to be full.
-        self.open = np.array(open_lines(network))[[section.line for section in sections]]
+        # The content of a line that can have no flow is not known; assume it is full.
+        self.open = open_lines(network)[[section.line for section in sections]]
         self._lines = np.array([section.line for section in sections], dtype=np.intp)
         bores = np.array([section.bore for section in sections])
         self._waves = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
         self._clears = np.array([section.clears[1] for section in sections])
         self._holds = np.array([section.holds for section in sections])
+        self._falls = np.array([max(section.fall, 0.0) for section in sections])
         self._vented = np.zeros(len(sections), dtype=bool)
         for leg in network.legs:
             self._vented[list(leg.sections)] |= leg.valve == "vented loop"
@@ -121,23 +142,32 @@ class _States:
         self._on[np.arange(len(sections)), self._lines] = 1.0
 
     def learn(self, answer: Flows) -> None:
-        """Keeps an answer to all cases in some state, so that none is solved in it again."""
+        """Keep a solution of all cases in some state, so that it is not solved again."""
         self._known = [*self._known, answer]
 
     def all_of(self, air: _Mask) -> Flows:
-        """The answer with these sections holding air."""
-        return self._in(air, np.arange(self.cases.count), self._near(air))
+        """The solution with air in these sections."""
+        return self._in(air, np.arange(self.cases.count))
 
-    def _near(self, air: _Mask) -> Array | None:
-        """Flows to begin with: each case's from the answer whose state is most like these."""
+    def both(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
+        """The solutions in two states, solved at once, and kept."""
+        n = self.cases.count
+        found = self._in(np.concatenate([air, other]), np.tile(np.arange(n), 2))
+        one, two = found[:n], found[n:]
+        self.learn(one)
+        self.learn(two)
+        return one, two
+
+    def _near(self, air: _Mask, rows: NDArray[np.intp]) -> Array | None:
+        """Starting flows: for each case, from the known solution with the most similar state."""
         if not self._known:
-            return self._start
-        apart = [(known.air != air).sum(axis=1) for known in self._known]
-        flows = np.stack([known.line_flow for known in self._known])
+            return None if self._start is None else self._start[rows]
+        apart = [(known.air[rows] != air).sum(axis=1) for known in self._known]
+        flows = np.stack([known.line_flow[rows] for known in self._known])
         return np.asarray(flows[np.argmin(apart, axis=0), np.arange(len(air))])
 
-    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None) -> Flows:
-        """The answer to some of the cases in these states, solved where it is not known."""
+    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None = None) -> Flows:
+        """The solution of some cases in these states, solved only where it is not known."""
         left = np.ones(len(rows), dtype=bool)
         found = None
         for known in self._known:
@@ -146,29 +176,31 @@ class _States:
                 at = np.flatnonzero(own)
                 found = (found or known[rows]).with_rows(at, known[rows[at]])
                 left &= ~own
-        cases = self.cases[rows]
-        if found is None:
-            return self._solve(replace(cases, air=air), start)
-        if not left.any():
+        if found is not None and not left.any():
             return found
+        assert self._solve is not None
+        start = self._near(air, rows) if start is None else start
+        if found is None:
+            return self._solve(replace(self.cases[rows], air=air), start)
         more = np.flatnonzero(left)
         near = None if start is None else start[more]
-        return found.with_rows(more, self._solve(replace(cases[more], air=air[more]), near))
+        cases = replace(self.cases[rows[more]], air=air[more])
+        return found.with_rows(more, self._solve(cases, near))
 
     def surely_fill(self, air: _Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
 
-        With air in all of them the pump has head to spare at the flow that clears the last, so that
-        the loop's own flow is more than that.
+        With air in all of them, the pump still has head to spare at the flow that clears the last
+        one and holds it, so that the loop's own flow is higher.
         """
         if self._vented.any() or self._tested:
             return np.zeros(len(air), dtype=bool)
-        losses = LineLosses(self.network, replace(self.cases, air=air), exact=False)
-        clears = np.full((len(air), 1), float((self._clears * self._waves).max()))
-        return np.asarray(((losses.lines(clears)[0] - losses.sea) < 0)[:, 0])
+        flow = float((np.maximum(self._clears, self._holds) * self._waves).max())
+        taken = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
+        return np.asarray((taken[:, 0] + air @ self._falls) < 0)
 
     def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
-        """The answer once no section changes state any more, worked on where one still does."""
+        """Iterate until no section changes state, on the cases in which one still does."""
         rows = np.arange(len(flows.line_flow))
         for _ in range(len(self.network.sections) + 1):
             some = _Some(rows, flows.line_flow[rows])
@@ -185,11 +217,11 @@ class _States:
         return flows[:, self._lines]
 
     def froude(self, flows: Array) -> Array:
-        """V/√(gD) in each section, at least 0, shape (n, sections)."""
+        """V/√(gD) of each section, at least 0, shape (n, sections)."""
         return np.asarray(np.maximum(self.runs(flows), 0.0) / self._waves)
 
     def fills(self, some: _Some, air: _Mask) -> _Mask:
-        """Sections from which the air goes."""
+        """Sections that lose their air."""
         full = (self.froude(some.flows) > self._clears) & ~self._vented
         if not self._tested:
             return full
@@ -215,21 +247,21 @@ class _States:
 
     @cached_property
     def _lines_full(self) -> LineLosses:
-        """Losses of the lines with no air in them."""
+        """Line losses without air."""
         none = np.zeros((1, len(self.network.sections)), dtype=bool)
         return LineLosses(self.network, replace(self.cases, air=none), exact=False)
 
     @cached_property
     def _sections_with_air(self) -> LegLosses:
-        """What air adds to each section, were it in all of them."""
+        """What air adds to the loss of each section, with air in all of them."""
         every = np.ones((1, len(self.network.sections)), dtype=bool)
         return LegLosses(self.network, self.cases, every)
 
     @cached_property
     def _behind(self) -> dict[int, Resistances]:
-        """Resistance of what lies behind each tested leg, by its place among them."""
+        """Resistance downstream of each tested leg, by its index in `_tested`."""
         return {
-            number: Resistances.of_shares(self.network, self.cases, [leg.behind])
+            number: Resistances.of_shares(self.network, self.cases, (leg.behind,))
             for number, leg in enumerate(self._tested)
             if leg.behind
         }
@@ -245,7 +277,7 @@ class _States:
         return _Heads(taken, returning, sections.by_section(some.flows).head)
 
     def _gauge(self, leg: Leg, some: _Some, air: _Mask, heads: _Heads) -> Array:
-        """Gauge head [m] at a leg's high point with the leg full, the rest as it is, shape (n,)."""
+        """Gauge head [m] at a leg's high point with this leg full, the others as they are, (n,)."""
         network = self.network
         others = air.copy()
         others[:, list(leg.sections)] = False

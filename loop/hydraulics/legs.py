@@ -1,4 +1,4 @@
-"""The falling legs of a network, and the sections of hose in which each may hold air."""
+"""Falling legs of a network, and the sections of hose in which they may hold air."""
 
 import math
 from dataclasses import field
@@ -7,16 +7,16 @@ from typing import Literal
 from loop.hydraulics.clearing import TESTED_SLOPE
 from loop.records import dataclass
 
-# What lets air out of a leg's high point for good, or in.
+# Valve at a leg's high point, which lets air out for good, or in.
 Valve = Literal["bleed", "vented loop"]
 Outlet = Literal["air", "water"]
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A straight piece of hose: from one length along it to another [m], and how far it falls [m].
+    """A straight piece of hose, between two lengths along it [m], and its fall [m].
 
-    The fall is below zero where the piece rises, by less than makes a low point.
+    The fall is negative where the piece rises, by less than makes a low point.
     """
 
     part: int
@@ -25,7 +25,7 @@ class Piece:
     fall: float = field(compare=False)
 
     def __hash__(self) -> int:
-        """Of what tells most pieces apart, since those of a network are asked for many times."""
+        """Hash of the fields that distinguish most pieces: lookups are frequent."""
         return hash((self.part, self.end))
 
     @property
@@ -36,11 +36,12 @@ class Piece:
 
 @dataclass(frozen=True)
 class Section:
-    """Pieces of hose that follow each other on one line and one leg, of one bore [m].
+    """Consecutive pieces of hose of one bore [m], on one line and in one leg.
 
-    ``fall`` [m] is theirs together. ``clears`` are the Froude numbers between which the water may
-    sweep the air down, on the piece that is hardest to sweep, and ``holds`` that above which no
-    cavity climbs any of them; ``slope`` [rad] is the steepest.
+    ``shares`` are the hoses' indices and the share of each hose's length; ``fall`` [m] is the total
+    of the pieces. ``clears`` is the band of Froude numbers in which water may sweep the air out,
+    for the piece that is hardest to sweep; above ``holds`` no cavity climbs any of the pieces;
+    ``slope`` [rad] is the steepest.
     """
 
     line: int
@@ -54,7 +55,7 @@ class Section:
 
     @property
     def extrapolated(self) -> bool:
-        """Whether it is steeper than the clearing relations were measured on."""
+        """Whether it is steeper than the slopes on which the clearing relations were measured."""
         return self.slope > TESTED_SLOPE
 
 
@@ -62,13 +63,13 @@ class Section:
 class Leg:
     """From a high point on the pressure side to the next low point, or to the outlet.
 
-    ``sections`` are numbers of `Network.sections`, from the top down; ``top`` and ``bottom``
-    heights [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the
-    length from the first's start [m]. ``outlet`` says what the leg ends in, None at a low point.
-    ``valve`` is what sits at the high point, a bleed only where what it lets out stays out
-    (`Profile.lasts`); ``line`` the line of the high point. With a valve ``behind`` are the shares
-    of its parts' losses that lie behind the high point, and ``after`` the lines that follow on the
-    way to the sea; without one neither is asked for.
+    ``sections`` index `Network.sections`, from the top down; ``top`` and ``bottom`` are heights
+    [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the length from
+    the first's start [m]. ``outlet`` is what the leg ends in, None at a low point. ``valve`` is the
+    valve at the high point; a bleed counts only if the air that it lets out stays out
+    (`Profile.lasts`). ``line`` is the line of the high point. For a leg with a valve, ``behind``
+    are the shares of that line's part losses downstream of the high point, and ``after`` the lines
+    that follow on the path to the sea; for other legs both are empty.
     """
 
     sections: tuple[int, ...]
@@ -86,5 +87,5 @@ class Leg:
 
     @property
     def tested(self) -> bool:
-        """Whether its valve's pressure decides."""
+        """Whether the pressure at its valve decides its state."""
         return self.valve is not None

@@ -1,4 +1,4 @@
-"""The way of the water from sea to sea, as lengths and heights, and its high and low points."""
+"""Path of the water from sea to sea, as distances and heights, with its high and low points."""
 
 from collections.abc import Sequence
 from functools import cached_property
@@ -12,17 +12,16 @@ from loop.parts import Bleed, Discharge, Hose, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 
-# A high or low point counts from this swing on [m]; a smaller one holds bubbles, not a pocket:
+# Smallest swing [m] of a high or low point; a smaller one holds bubbles, not an air pocket:
 # engineering estimate.
 LEAST_SWING = 0.025
-# Heights [m] that are one level, for the extent of a high point's or low point's flat top or
-# bottom.
+# Heights within this [m] count as level, for the extent of the flat at a high or low point.
 _LEVEL = 0.001
 
 
 @dataclass(frozen=True)
 class Point:
-    """A point on the way: distance from the intake and height above the waterline [m].
+    """A point on the path: distance from the intake and height above the waterline [m].
 
     ``part`` is the index, in the network, of the part that ends or turns here; ``along`` the length
     from that part's start [m].
@@ -36,12 +35,12 @@ class Point:
 
 @dataclass(frozen=True)
 class Profile:
-    """One way from the intake to the sea, in the water's direction.
+    """One path from the intake to the sea, in flow order.
 
-    Between points the line is straight. ``pump`` and ``bleeds`` are positions in ``points``;
-    ``full_to`` is the height [m] over the water up to which it stays full with the pump stopped
-    (`stays_full_to`), ``lifts`` how far each point may be lifted out of the water [m]; none, not at
-    all.
+    The line is straight between points. ``pump`` and ``bleeds`` are positions in ``points``;
+    ``full_to`` is the height [m] above the waterline up to which the line stays full with the pump
+    stopped (`stays_full_to`); ``lifts`` [m] is how far heel, trim and load may lift each point out
+    of the water, empty for not at all.
     """
 
     points: tuple[Point, ...]
@@ -52,7 +51,7 @@ class Profile:
 
     @property
     def length(self) -> float:
-        """Length of the way [m]."""
+        """Length of the path [m]."""
         return self.points[-1].distance
 
     @property
@@ -62,7 +61,7 @@ class Profile:
 
     @property
     def bleeds_at(self) -> tuple[Point, ...]:
-        """Where the bleed valves sit."""
+        """Points of the bleed valves."""
         return tuple(self.points[position] for position in self.bleeds)
 
     @cached_property
@@ -72,9 +71,9 @@ class Profile:
 
     @cached_property
     def levels(self) -> tuple[float, ...]:
-        """Heights of the points, and after an outlet under water the sea's surface.
+        """Heights of the points, and for an outlet under water the sea surface after them.
 
-        Air leaves such an outlet only against the water over it, as over one more rise.
+        Air leaves such an outlet only against the water above it, as over one more rise.
         """
         heights = tuple(point.height for point in self.points)
         return (*heights, 0.0) if heights[-1] < 0 else heights
@@ -82,8 +81,8 @@ class Profile:
     def lasts(self, top: "Flat") -> bool:
         """Whether the air that a bleed lets out of a high point stays out when the pump stops.
 
-        All along its top, and heeled, trimmed and light as well. Else it is back at the next start,
-        and the bleed counts for nobody who is not there.
+        It must stay out along the whole top, also with the boat heeled, trimmed and light.
+        Otherwise it is back at the next start, when nobody is there to open the bleed.
         """
         lifts = self.lifts or (0.0,) * len(self.points)
         return all(
@@ -92,7 +91,7 @@ class Profile:
         )
 
     def inside_part(self, position: int) -> bool:
-        """Whether a point lies on a part before its end, so that a fitting there goes on it."""
+        """Whether a point lies on a part before its end; a fitting added there sits on the part."""
         after = self.points[position + 1 : position + 2]
         return bool(after) and after[0].part == self.points[position].part
 
@@ -105,7 +104,7 @@ class Profile:
         return float(fall)
 
     def flat_around(self, position: int, reach: float) -> "Flat":
-        """The stretch around a high or low point that stays less than `reach` [m] from it."""
+        """The stretch around a high or low point that stays within `reach` [m] of its height."""
         flat = [position, position]
         edges = []
         for side, step in enumerate((-1, 1)):
@@ -124,7 +123,7 @@ class Profile:
         return 0 <= at < len(self.points) and self._away(at, position) < reach - ROUNDING
 
     def _edge(self, inner: int, outer: int, position: int, reach: float) -> float:
-        """Distance at which the line between a point within reach and one beyond leaves it."""
+        """Distance at which the line leaves the reach, from a point within it to one beyond."""
         here = self.points[inner].distance
         if not 0 <= outer < len(self.points):
             return here
@@ -145,20 +144,20 @@ class Flat:
 
 @dataclass(frozen=True)
 class Turn:
-    """A point at which the line turns: its position, and whether it is a high or a low one."""
+    """A turning point of the line: its position, and whether it is a high or a low point."""
 
     position: int
     high: bool
 
 
 def profiles(network: Network) -> list[tuple[str, Profile]]:
-    """Every way from the sea to the sea, with its branch names, as `Network.paths` lists them."""
+    """Every path from sea to sea with its branch names, as in `Network.paths`."""
     full_to = stays_full_to(network)
     return [(branch, _profile(network, parts, full_to)) for branch, parts in network.paths()]
 
 
 def profile(network: Network, part_indices: Sequence[int]) -> Profile:
-    """The way through these parts, as `Network.paths` lists them.
+    """The path through these parts, as listed by `Network.paths`.
 
     Hoses add their lengths and heights; every other part is a point at its height.
     """
@@ -186,22 +185,22 @@ def _profile(network: Network, part_indices: Sequence[int], full_to: float) -> P
 
 
 def _height(network: Network, index: int, before: Sequence[Point]) -> float:
-    """Height of a part without length: where the line is, but for a through-hull's own height.
+    """Height of a part without length: that of the line, except at the path's ends.
 
-    Branches may join at heights that differ by what a tape measure cannot tell.
+    Heights at which branches join may differ by tape-measure error.
     """
     own = not before or isinstance(network.parts[index], Discharge)
     return network.heights[index] if own else before[-1].height
 
 
 def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
-    """Whether a place is on the flat of a high point or low point of this height and span."""
+    """Whether a point is on the flat of a high or low point of this height and extent."""
     near = span[0] <= place.distance <= span[1]
     return near and abs(height - place.height) < LEAST_SWING
 
 
 def turns(heights: Sequence[float], least: float = LEAST_SWING) -> tuple[Turn, ...]:
-    """High and low points of a line, in order, each at least `least` from the next.
+    """High and low points of a line, in order, each differing by at least `least` from the next.
 
     Parameters
     ----------
@@ -213,10 +212,9 @@ def turns(heights: Sequence[float], least: float = LEAST_SWING) -> tuple[Turn, .
     Returns
     -------
     tuple of Turn
-        High and low by turns; the first and last are the line's ends (or lie within `least` of
-        them), the rest its high points and low points. Empty where the line has no swing that
-        counts. Of equal heights the first is taken; reversing the line reverses the answer but for
-        that.
+        Alternating high and low; the first and last are the line's ends (or lie within `least` of
+        them), the rest its high and low points. Empty if no swing counts. Of equal heights the
+        first is taken; apart from that, reversing the line reverses the result.
 
     Examples
     --------

@@ -1,7 +1,7 @@
-"""How far a step of the solver goes: as far as the network's content falls, less where tees answer.
+"""Line search: the step length that minimizes the content, shortened where tees respond.
 
-The content (see `solver`) is strictly convex, so its slope along a step rises all the way, and the
-share of the step at which it falls no further is found between places where the slope's sign turns.
+The content (see `newton_steps`) is strictly convex, so its slope along a step rises monotonically;
+the minimum is bracketed by the sign of the slope.
 """
 
 import numpy as np
@@ -9,18 +9,18 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
 
-# Places on a step that are tried at once where it is cut, and how often: to a 4096th of it.
+# Points tried at once on a step that is cut, and rounds: a resolution of 1/4096 of the step.
 _PLACES, _ROUNDS = 3, 6
-# How far past a wall a step goes that is to be held by it, over its length.
+# Relative distance past a wall at which a step ends that the wall is to stop.
 _HAIR = 1e-9
-# Relative rounding of a sum of heads times flows, with room.
+# Relative rounding error of a sum of heads times flows, with a margin.
 _ROUNDING = 1e-14
 
 
 def aitken(relax: Array, before: Array, step: Array) -> Array:
-    """Share of a step to take, where the tees lag a step behind: Aitken's delta-squared rule.
+    """Relaxation factor of a step with lagged tee losses: Aitken's delta-squared rule.
 
-    Steps that turn back on each other are shortened, steps that point the same way are not.
+    Steps that reverse direction are shortened; steps in the same direction are not.
     """
     change = before - step
     size = np.einsum("nl,nl->n", change, change)
@@ -32,44 +32,49 @@ def aitken(relax: Array, before: Array, step: Array) -> Array:
 def advance(
     losses: LineLosses, flows: Array, step: Array, loss: Array, tees: Array, relax: Array
 ) -> tuple[Array, Array, Array, Array]:
-    """Flows after the step, with the lines' losses and slopes there, and the share of it taken.
+    """Flows after the step, the lines' losses and slopes there, and the step length.
 
-    Each case goes the share of the step, 0 to 1, along which the content falls; where that is all
-    of it, `relax` of it. The content's slope along the step is the heads' imbalance times the step,
-    and rises all the way; a step is taken whole where at its end that slope is no steeper than half
-    the first, and otherwise cut where it is nearest zero. `loss` holds the tees' share, which stays
-    as it is.
+    In each case the step length, 0 to 1, is where the content stops falling; a full step is
+    multiplied by `relax`. The content's slope along the step is the head imbalance times the step,
+    and rises monotonically. A step is taken in full if its final slope is at most half as steep as
+    its initial slope; otherwise it is cut where the slope is nearest zero. `loss` includes the tee
+    losses `tees`, which are held constant.
     """
     ahead = flows + step
-    at_end = losses.lines(ahead)
+    lost, slope = losses.lines(ahead)
     first = content_slope(losses, loss, step)
-    # The flows balance at the joints to rounding only, and heads of metres weigh that imbalance;
-    # where the step's own slope is smaller, or is said to rise, which it cannot, it is taken whole.
-    noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(ahead))
-    enough = 0.5 * np.abs(first) + noise
-    rising = content_slope(losses, at_end[0] + tees, step) > enough
-    cut = np.flatnonzero(rising & (first < 0))
+    last = content_slope(losses, lost + tees, step)
     share = np.ones(len(flows))
-    if len(cut):
-        share[cut] = _cut_short(losses.of(cut), flows[cut], step[cut], tees[cut], enough[cut])
+    rising = np.flatnonzero((last > 0.5 * np.abs(first)) & (first < 0))
+    if len(rising):
+        # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
+        # meters. Where the slope itself is smaller than that, or seems to rise at the start, which
+        # is impossible, take the full step.
+        noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss[rising]), np.abs(ahead[rising]))
+        enough = 0.5 * np.abs(first[rising]) + noise
+        steep = last[rising] > enough
+        cut = rising[steep]
+        if len(cut):
+            few = losses.of(cut)
+            share[cut] = _cut_short(few, flows[cut], step[cut], tees[cut], enough[steep])
     taken = np.where(share < 1, share, relax)
     moved = np.flatnonzero(taken != 1)
-    if len(moved) < len(flows):
-        lost, slope = at_end
+    if 2 * len(moved) > len(flows):
+        ahead = flows + taken[:, None] * step
+        lost, slope = losses.lines(ahead)
+    elif len(moved):
         ahead[moved] = flows[moved] + taken[moved, None] * step[moved]
-        if len(moved):
-            lost[moved], slope[moved] = losses.of(moved).lines(ahead[moved])
-        return ahead, lost, slope, share
-    flows = flows + taken[:, None] * step
-    return flows, *losses.lines(flows), share
+        lost[moved], slope[moved] = losses.of(moved).lines(ahead[moved])
+    return ahead, lost, slope, share
 
 
 def _cut_short(losses: LineLosses, flows: Array, step: Array, tees: Array, enough: Array) -> Array:
-    """Share of the step, shape (n,), at which the content's slope is within `enough` of zero.
+    """Step length, shape (n,), at which the content's slope is within `enough` of zero.
 
-    Where a line would turn back against a wall the content falls no further than to that wall;
-    where it falls so far, the share is a hair past it, so that the next step knows of it. Otherwise
-    the share is sought before the wall, at some places at once and then between two of them.
+    Where a line would reverse against a wall, the content cannot fall beyond the wall. If it falls
+    all the way to the wall, the step ends just past it, so that the next step sees the wall.
+    Otherwise the step length is searched before the wall, at several points at once, then between
+    two of them.
     """
     share = wide = _wall_ahead(losses, flows, step)
     slope = content_slope(losses, losses.lines(flows + share[:, None] * step)[0] + tees, step)
@@ -93,16 +98,17 @@ def _cut_short(losses: LineLosses, flows: Array, step: Array, tees: Array, enoug
 
 
 def _wall_ahead(losses: LineLosses, flows: Array, step: Array) -> Array:
-    """Share of the step, at most 1, at which a line that lets none back would first turn back."""
+    """Step length, at most 1, at which the first one-way line would reverse."""
     turning = losses.one_way & (flows > 0) & (flows + step < 0)
     share = np.divide(-flows, step, out=np.ones_like(flows), where=turning)
     return np.asarray(share.min(axis=1))
 
 
 def content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
-    """Slope of the content along the step [m⁴/s], shape (n,), where the lines take `loss`.
+    """Slope of the content along the step [m⁴/s], shape (n,), at the line losses `loss`.
 
-    The content is Millar's (Phil. Mag. 42 (1951) 1150, from memory): head summed over flow.
+    The content is Millar's (Phil. Mag. 42 (1951) 1150, from memory): the integral of head over
+    flow.
     """
     over = np.where(losses.open, loss - losses.sea, 0.0)
     return np.asarray(np.einsum("nl,nl->n", over, step))

@@ -1,7 +1,6 @@
-"""Losses and slopes of a network's lines at given flows, and the pump that drives one of them."""
+"""Losses and slopes of a network's lines at given flows, and the pump that drives one line."""
 
 import copy
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,30 +8,31 @@ from numpy.typing import NDArray
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
-from loop.hydraulics.installed_pump import InstalledPump, installed_pump
+from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.joints import manifolds
 from loop.hydraulics.leg_losses import LegLosses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances
 
-# Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
+# Penalty slope of a wall [s/m²], which blocks reverse flow: 3 m of head drive 3e-17 m³/s through
+# it.
 _WALL = 1e17
-# Slope of a line in which water falls as a film, as a share of its slope when it runs full.
+# Least slope of a line in which water falls as a film, as a share of its slope running full.
 _LEAST_SLOPE = 0.01
 
 
 def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array]:
     """Head [m] of the pump (or group) and its slope [s/m²], at `flow` [m³/s], shape (n,).
 
-    Past the curve's last point the head goes on in a straight line, and below zero flow it stays
-    at shut-off.
+    Head is extrapolated linearly past the curve's last point, and equals shut-off head below zero
+    flow.
     """
     return installed_pump(network, cases).head_at(flow)
 
 
 def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
-    """Head [m] of the pump against a closed line, shape (n,)."""
+    """Shut-off head [m] of the pump (or group), shape (n,)."""
     pump = installed_pump(network, cases)
     return np.broadcast_to(pump.shutoff_head, ((cases or Cases()).count,))
 
@@ -40,22 +40,22 @@ def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
 class LineLosses:
     """Losses and slopes of every line at given flows, for one network and set of cases.
 
-    ``open`` says through which lines water can flow, and ``one_way`` which let none back
-    (shape (lines,), or (n, lines) where legs hold air);
-    ``sea`` is the head [m] that the sea gives along a line which begins at the intake, less what it
-    holds against one that ends overboard, shape (n, lines); ``n`` the number of cases.
+    ``open`` marks the lines that can have flow, and ``one_way`` those without reverse flow (shape
+    (lines,), or (n, lines) where legs hold air); ``sea``, shape (n, lines), is the head [m] that
+    the sea adds along a line that begins at the intake, less the outlet head of a line that ends
+    overboard; ``n`` is the number of cases.
     """
 
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
         self.network, self.exact = network, exact
         self.n = cases.count
         self._resistances = Resistances.of_lines(network, cases)
-        self.open = np.array(open_lines(network))
+        self.open = open_lines(network)
         self.one_way = np.array([line.one_way for line in network.lines])
         head_in = network.start_head + cases.spread("extra_head")
         self._outlets = np.array([line.outlet_head for line in network.lines])
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
-        self._pump = _spread(installed_pump(network, cases), self.n)
+        self._pump = installed_pump(network, cases)
         self._tee = cases.spread("tee")
         self._manifolds = manifolds(network.forks, len(network.lines)) if network.forks else None
         self.legs: LegLosses | None = None
@@ -64,39 +64,39 @@ class LineLosses:
             self.legs = LegLosses(network, cases, air)
             self.one_way = self.one_way | self.legs.one_way
 
-    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
-        """The same for some of the cases: `rows` are indices or a mask."""
+    def of(self, rows: NDArray[np.intp]) -> "LineLosses":
+        """The losses of some of the cases, by their indices."""
         part = copy.copy(self)
         part._resistances = self._resistances.of(rows)
         part.sea, part._tee = self.sea[rows], self._tee[rows]
-        part._pump = _rows(self._pump, rows)
+        part._pump = self._pump.of(rows)
         if self.legs is not None:
             part.legs, part.one_way = self.legs.of(rows), self.one_way[rows]
         part.n = len(part.sea)
         return part
 
     def eased(self, share: float) -> "LineLosses":
-        """The same with this share of the tees' losses."""
+        """A copy with this share of the tee losses."""
         part = copy.copy(self)
         part._tee = share * self._tee
         return part
 
     @property
     def at_rest(self) -> "NDArray[np.bool_]":
-        """Whether the pump lifts no water to the easiest way out, shape (n,): nothing flows then.
+        """Whether the pump cannot lift water out by the easiest path, shape (n,): no flow at all.
 
-        Past the outlet's own height a way holds the falls of its legs with air.
+        Besides its outlet height, a path holds the falls of its legs with air.
         """
         ends = (self.network.ends == SEA_OUT) & self.open
         main = self.network.pump_line
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
-        lift = self.sea[:, main] + self._outlets[main] + self.pump(np.zeros(self.n))[0]
+        lift = self.sea[:, main] + self._outlets[main] + self._pump.shutoff_head
         held = self._outlets if self.legs is None else self._outlets + self._held(self.legs.falls)
         return np.asarray(lift <= held[..., ends].min(axis=-1))
 
     def _held(self, falls: Array) -> Array:
-        """Least head [m] held by falls on the way from the pump to each line's end, (n, lines)."""
+        """Least head [m] held by falls on any path from the pump to each line's end, (n, lines)."""
         network = self.network
         at = np.full((self.n, network.joints + 2), np.inf)
         at[:, network.starts[network.pump_line]] = 0.0
@@ -114,47 +114,49 @@ class LineLosses:
 
     @property
     def pump_reach(self) -> Array | float:
-        """The last measured flow [m³/s] of each case's pump, or of the network's as it stands."""
+        """Last measured flow [m³/s] of each case's pump, or of the network's pump in the job."""
         if self._pump.fleet is None:
             return float(installed_pump(self.network).last_flow[0])
         return self._pump.last_flow
 
     def pump(self, flow: Array) -> tuple[Array, Array]:
-        """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
+        """Head [m] of the pump and its slope [s/m²], as in `pump_head`."""
         return self._pump.head_at(flow)
 
     def lines(self, flows: Array) -> tuple[Array, Array]:
-        """Head [m] that every line takes at its flow, less what its pump gives, and its slope.
+        """Head loss [m] of every line, less its pump's head, and the slope [s/m²].
 
-        Each of shape (n, lines); the slope in s/m².
+        Each of shape (n, lines).
         """
         size = np.abs(flows)
-        fitted = self.network.job.fitted.loss
-        value, bend = (fitted * found for found in self._resistances(size))
-        # Below the grid, where whatever still moves creeps, loss goes with the flow itself.
-        creep = value * FLOW_GRID[0]
-        loss = np.maximum(value * size, creep) * flows
-        slope = np.where(size < FLOW_GRID[0], creep, (2 * value + bend) * size)
+        value, bend = self._resistances(size)
+        if (fitted := self.network.job.fitted.loss) != 1:
+            value, bend = fitted * value, fitted * bend
+        # Below the grid the flow creeps, and loss is linear in flow.
+        rubs, creeps = value * np.maximum(size, FLOW_GRID[0]), size < FLOW_GRID[0]
+        loss, slope = rubs * flows, (2 * value + bend) * size
+        if creeps.any():
+            slope = np.where(creeps, rubs, slope)
         if self.exact:
             loss = np.sign(flows) * self._exact(size)
         if self.legs is not None:
             added, steeper = self.legs.by_line(flows, self.exact)
-            # A line that only a film loses on has no slope; steps need some.
+            # A line in which only a film loses head has zero slope; the steps need a positive one.
             loss, slope = loss + added, np.maximum(slope + steeper, _LEAST_SLOPE * slope)
-        # A line of wide and empty parts has next to no slope; a floor keeps the step finite.
+        # A line of wide, empty parts has almost no slope; a floor keeps the step finite.
         slope = np.maximum(slope, 1e-9)
         main = self.network.pump_line
         head, fall = self.pump(flows[:, main])
         loss[:, main] -= head
         slope[:, main] -= fall
-        back = self.one_way & (flows < 0)
-        if back.any():
+        if (flows < 0).any():
+            back = self.one_way & (flows < 0)
             loss = np.where(back, loss + _WALL * flows, loss)
             slope = np.where(back, slope + _WALL, slope)
         return loss, slope
 
     def _exact(self, size: Array) -> Array:
-        """Head [m] that every line takes, each part's loss from its own function."""
+        """Head loss [m] of every line, from the parts' own functions."""
         network = self.network
         total = np.zeros_like(size)
         for number, line in enumerate(network.lines):
@@ -166,43 +168,28 @@ class LineLosses:
         return network.job.fitted.loss * total
 
     def tees(self, flows: Array) -> Array:
-        """Head lost in tees [m], charged to the lines that leave and come back, (n, lines)."""
+        """Tee losses [m], charged to the lines that leave and return, (n, lines)."""
         if self._manifolds is None:
             return np.zeros_like(flows)
         leaving, returning = self.tees_apart(flows)
         return leaving + returning
 
     def tees_apart(self, flows: Array) -> tuple[Array, Array]:
-        """The same on leaving a header and on coming back to one, in a network that has forks."""
+        """The same for supply and return headers separately, in a network with forks."""
         assert self._manifolds is not None
         factor = self._tee[:, None]
         leaving, returning = self._manifolds.losses(flows, self.exact)
         return factor * leaving, factor * returning
 
     def tee_slopes(self, flows: Array) -> Array:
-        """Change of losses in tees with flows [s/m²], as `Manifolds.slopes` gives it."""
+        """Derivatives of tee losses by flow [s/m²], as in `Manifolds.slopes`."""
         assert self._manifolds is not None
         slopes = self._manifolds.slopes(flows)
         return slopes * self._tee[:, None, None, None]
 
 
-def _spread(pump: InstalledPump, count: int) -> InstalledPump:
-    """The pump with a value for each of so many cases."""
-    speed, flow, head = (
-        np.broadcast_to(values, (count,)) for values in (pump.speed, pump.flow, pump.head)
-    )
-    return replace(pump, speed=speed, flow=flow, head=head)
-
-
-def _rows(pump: InstalledPump, rows: NDArray[np.bool_] | NDArray[np.intp]) -> InstalledPump:
-    fleet = None if pump.fleet is None else pump.fleet[rows]
-    return replace(
-        pump, speed=pump.speed[rows], flow=pump.flow[rows], head=pump.head[rows], fleet=fleet
-    )
-
-
 def first_guess(losses: "LineLosses") -> Array:
-    """Flows that balance at every joint: half of what the pump could give, split evenly."""
+    """Flows balanced at every joint: half of the pump's last measured flow, split evenly."""
     network, n = losses.network, losses.n
     flows = np.zeros((n, len(network.lines)))
     arriving = np.zeros((network.joints, n))
@@ -210,7 +197,7 @@ def first_guess(losses: "LineLosses") -> Array:
     for i, line in enumerate(network.lines):
         if line.start != SEA_IN and losses.open[i]:
             ways[line.start] += 1
-    for i, line in enumerate(network.lines):  # in the water's order
+    for i, line in enumerate(network.lines):  # in flow order
         if not losses.open[i]:
             continue
         if line.start == SEA_IN:
@@ -220,6 +207,6 @@ def first_guess(losses: "LineLosses") -> Array:
         flows[:, i] = flow
         if line.end != SEA_OUT:
             arriving[line.end] += flow
-    # Where water can only leave a joint backwards, what arrives there is not yet taken away.
+    # Where all lines out of a joint point against the flow, the inflow is not yet balanced.
     ease = np.broadcast_to(losses.open.astype(float), flows.shape)
     return flows + ease * joint_drops(network, ease, flows)

@@ -1,4 +1,4 @@
-"""How a network's manifolds are nested: blocks, each the lines and manifolds of one manifold."""
+"""Nesting of a network's manifolds: blocks, each with one manifold's lines and inner manifolds."""
 
 from collections.abc import Sequence
 
@@ -8,9 +8,9 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Block:
-    """What lies between a manifold's joints, or, for the whole network, between sea and sea.
+    """What lies between a manifold's joints, or, for the whole network, from sea to sea.
 
-    Its lines, the manifolds among them by their numbers, and its own number, None for the network.
+    Its lines, the indices of the manifolds among them, and its own index, None for the network.
     """
 
     lines: tuple[int, ...]
@@ -19,7 +19,7 @@ class Block:
 
 
 def blocks(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> tuple[Block, ...]:
-    """A block for each manifold, in the order of `forks`, and last that of the network."""
+    """A block for each manifold, in the order of `forks`, then the block of the network."""
     number_of = {fork.split: number for number, fork in enumerate(forks)}
     out_of = {line.start: number for number, line in enumerate(lines)}
 
@@ -43,10 +43,10 @@ def blocks(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> tuple[Block, ...
 
 
 def by_depth(every: Sequence[Block]) -> list[list[Block]]:
-    """The blocks in layers: those without manifolds, then those around these, and so on."""
+    """The blocks in layers: those without inner manifolds, then those around them, and so on."""
     layers: list[list[Block]] = []
     depths: list[int] = []
-    for block in every:  # a manifold comes after those that it holds
+    for block in every:  # inner manifolds come first
         depths.append(max((depths[number] + 1 for number in block.inner), default=0))
         if depths[-1] == len(layers):
             layers.append([])

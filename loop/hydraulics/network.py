@@ -1,13 +1,14 @@
-"""A job as lines and joints: what the solver works on.
+"""A job as lines and joints: the input of the solver.
 
-A line is a run of parts with one flow. A manifold is two joints, where its branches leave and
-where they meet again. A series loop is the network with no joints, and takes no other path.
+A line is a run of parts with one flow. A manifold is two joints, where its branches leave and where
+they meet again. A series loop is a network without joints, solved by the same code.
 """
 
 from collections.abc import Iterable
-from dataclasses import field, replace
+from dataclasses import field, fields
 from functools import cached_property, lru_cache
-from typing import Any
+from itertools import pairwise
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,14 +22,17 @@ from loop.seawater import Water
 
 # Ends of a line that are not joints.
 SEA_IN, SEA_OUT = -1, -2
+# Groups of shares of parts' losses, each as (part, share).
+Shares: TypeAlias = tuple[tuple[tuple[int, float], ...], ...]
 
 
 @dataclass(frozen=True)
 class Line:
-    """Parts that share one flow, from one joint (or the sea) to the next.
+    """Parts with one common flow, from one joint (or the sea) to the next.
 
     ``parts`` are indices into `Network.parts`; ``start`` and ``end`` joints, or SEA_IN, SEA_OUT;
-    ``outlet_head`` the head [m] at which a line that ends overboard meets the sea.
+    ``outlet_head`` the head [m] at which a line that ends overboard meets the sea. ``one_way``
+    lines have no reverse flow; ``shut`` lines have no flow.
     """
 
     parts: tuple[int, ...]
@@ -40,17 +44,17 @@ class Line:
     shut: bool = False
 
     def __hash__(self) -> int:
-        """Of what tells a network's lines apart: they are looked up at every step of the solver."""
+        """Hash of the fields that distinguish a network's lines, looked up at every solver step."""
         return hash((self.parts[:1], self.start, self.end))
 
 
 @dataclass(frozen=True)
 class Fork:
-    """A manifold: the lines that leave it in order, and, where they rejoin, those that come back.
+    """A manifold: the lines that leave it, in order, and those that return where branches rejoin.
 
     ``first`` and ``last`` give, for each branch, the line that leaves the header and the line that
-    comes back to it (None for a branch that ends overboard). ``bores`` and ``back_bores`` are the
-    branches' bores where they leave the header and where they come back.
+    returns to it (None for a branch that ends overboard). ``bores`` and ``back_bores`` are the
+    branches' bores [m] where they leave the header and where they return.
     """
 
     manifold: int
@@ -65,12 +69,12 @@ class Fork:
     angle: float
 
     def __hash__(self) -> int:
-        """Of what tells manifolds apart: of one loop's in a sizing, their bores alone do."""
+        """Hash of the fields that distinguish manifolds; in a sizing only the bores differ."""
         return hash((self.manifold, self.first, self.header_bore, self.bores, self.back_bores))
 
     @property
     def rejoining(self) -> tuple[list[int], list[int]]:
-        """Numbers of the branches that come back to the header, and the lines by which they do."""
+        """Indices of the branches that return to the header, and the lines by which they do."""
         back = [(i, line) for i, line in enumerate(self.last) if line is not None]
         return [i for i, _ in back], [line for _, line in back]
 
@@ -79,11 +83,11 @@ class Fork:
 class Network:
     """Lines, joints and the parts on them.
 
-    ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` what a person
-    calls them; ``branches`` the branch that each part is in, "" on the main line. ``air`` says
-    which of its ``sections`` of falling legs hold air; None where that is to be found out.
-    ``steps`` are the resistances [s²/m⁵] of the steps of bore that each part bears.
-    ``settles`` is false where all ways to solve it have failed, and are not to be tried again.
+    ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` the user's
+    names for them; ``branches`` the branch of each part, "" on the main line. ``air`` marks which
+    of the ``sections`` of falling legs hold air; None where the solver is to find out. ``steps``
+    are the resistances [s²/m⁵] of the bore steps that each part carries. ``settles`` is false where
+    all solution methods have failed; the fallbacks are then not tried again.
     """
 
     job: Job
@@ -105,15 +109,17 @@ class Network:
     settles: bool = True
 
     def varied(self, **changes: Any) -> "Network":
-        """The same with these fields changed; what was worked out from the others is kept."""
-        other = replace(self, **changes)
-        for name, fields in _WORKED_OUT.items():
-            if name in self.__dict__ and not fields & changes.keys():
-                other.__dict__[name] = self.__dict__[name]
+        """A copy with these fields changed; cached results that do not depend on them are kept."""
+        stale = {name for name, of in _WORKED_OUT.items() if of & changes.keys()}
+        kept = (_FIELDS | _WORKED_OUT.keys()) - stale
+        other = object.__new__(Network)
+        vars(other).update((name, value) for name, value in vars(self).items() if name in kept)
+        vars(other).update(changes)
+        assert vars(other).keys() <= _FIELDS | _WORKED_OUT.keys()
         return other
 
     def with_air(self, air: Iterable[bool]) -> "Network":
-        """The same with air in these sections, shape (sections,)."""
+        """A copy with air in these sections, shape (sections,)."""
         return self.varied(air=tuple(bool(holds) for holds in air))
 
     @cached_property
@@ -130,12 +136,12 @@ class Network:
 
     @property
     def pump_line(self) -> int:
-        """Index of the line that the pump is on."""
+        """Index of the pump's line."""
         return self.line_of[self.pump_index]
 
     @property
     def falls_held(self) -> dict[int, float]:
-        """Fall [m] of each section that holds air, by the part that it begins on."""
+        """Fall [m] of each section that holds air, by the part where it begins."""
         return {
             section.pieces[0].part: section.fall
             for section, air in zip(self.sections, self.air or (), strict=False)
@@ -144,7 +150,7 @@ class Network:
 
     @property
     def full(self) -> "Network":
-        """The same with every falling leg full."""
+        """A copy with every falling leg full."""
         return self.with_air(False for _ in self.sections)
 
     @cached_property
@@ -161,22 +167,38 @@ class Network:
     def tables(self) -> Array:
         """Resistance of each part on the flow grid [s²/m⁵], shape (nodes, parts); 0 where shut.
 
-        With the steps of bore that it bears.
+        Includes the bore steps that the part carries.
         """
         own = np.stack([part_table(part, self.water) for part in self.parts], axis=1)
         return np.asarray(own + np.array(self.steps))
 
     def head_loss(self, index: int, flow: float) -> float:
-        """Head [m] that a part takes at a flow [m³/s] above 0, with the steps of bore it bears."""
+        """Head loss [m] of a part at a flow [m³/s] above 0, with the bore steps it carries."""
         own = self.parts[index].head_loss(flow, self.water)
         return float(own + self.steps[index] * flow**2)
 
     @cached_property
     def line_tables(self) -> Array:
-        """The same of each line, its parts together, shape (nodes, lines)."""
+        """Resistance of each line on the flow grid [s²/m⁵], shape (nodes, lines)."""
         return np.stack(
             [self.tables[:, list(line.parts)].sum(axis=1) for line in self.lines], axis=1
         )
+
+    def share_tables(self, shares: Shares) -> tuple[Array, Array]:
+        """Resistance on the flow grid of each share, (nodes, shares), and of each group of them."""
+        if shares not in self._share_tables:
+            columns = [pair for group in shares for pair in group]
+            table = self.tables[:, [part for part, _ in columns]]
+            table = table * np.array([share for _, share in columns])
+            ends = np.cumsum([0, *map(len, shares)])
+            summed = [table[:, a:b].sum(axis=1) for a, b in pairwise(ends.tolist())]
+            self._share_tables[shares] = table, np.stack(summed, axis=1)
+        return self._share_tables[shares]
+
+    @cached_property
+    def _share_tables(self) -> dict[Shares, tuple[Array, Array]]:
+        """Those of `share_tables` that were asked for."""
+        return {}
 
     @cached_property
     def condenser_parts(self) -> dict[str, int]:
@@ -185,19 +207,19 @@ class Network:
         return {part.serves: index for index, part in parts if isinstance(part, Condenser)}
 
     def condenser_part(self, unit: str) -> int:
-        """Index of the part that serves a unit; raises KeyError where none does."""
+        """Index of the part that serves a unit; raises KeyError if none does."""
         return self.condenser_parts[unit]
 
     def unit_line(self, unit: str) -> int:
-        """Index of the line on which a unit lies; raises KeyError where none serves it."""
+        """Index of a unit's line; raises KeyError if none serves it."""
         return self.line_of[self.condenser_parts[unit]]
 
     def paths(self) -> list[tuple[str, tuple[int, ...]]]:
-        """Every way from the sea to the sea: branch names joined by " / ", and the parts met."""
+        """Every path from sea to sea: branch names joined by " / ", and its parts."""
         return _paths(self)
 
 
-# What is worked out once for a network, and the fields that it is worked out from.
+# Cached results of a network, and the fields that each depends on.
 _WORKED_OUT: dict[str, set[str]] = {
     "pump_index": {"parts"},
     "condenser_parts": {"parts"},
@@ -205,12 +227,16 @@ _WORKED_OUT: dict[str, set[str]] = {
     "ends": {"lines"},
     "tables": {"parts", "water", "steps"},
     "line_tables": {"parts", "water", "steps", "lines"},
+    "_share_tables": {"parts", "water", "steps"},
 }
+
+
+_FIELDS = frozenset(one.name for one in fields(Network))
 
 
 @lru_cache(maxsize=4096)
 def part_table(part: Part, water: Water) -> Array:
-    """Resistance of one part on the flow grid; kept, since studies ask for the same part often."""
+    """Resistance of one part on the flow grid, cached: studies often ask for the same part."""
     if part.shut or isinstance(part, Pump | Manifold):
         table = tabulate(np.zeros_like)
     else:
@@ -220,7 +246,7 @@ def part_table(part: Part, water: Water) -> Array:
 
 
 def _paths(network: Network) -> list[tuple[str, tuple[int, ...]]]:
-    """One way from sea to sea through every line, and no more ways than it takes."""
+    """Paths from sea to sea that together cover every line, without redundant ones."""
     into: dict[int, int] = {}
     out_of: dict[int, int] = {}
     for number, line in enumerate(network.lines):
@@ -229,7 +255,7 @@ def _paths(network: Network) -> list[tuple[str, tuple[int, ...]]]:
     covered: set[int] = set()
     found = []
     for number in range(len(network.lines)):
-        # With joints, the main line lies on every way that goes through a branch.
+        # With joints, any path through a branch includes the main line.
         if number in covered or (network.forks and not network.lines[number].branch):
             continue
         before, at = [], number

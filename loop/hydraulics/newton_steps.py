@@ -1,14 +1,14 @@
-"""Steps from some flows of a network to those that balance all its heads.
+"""Newton iteration from starting flows of a network to flows that balance all heads.
 
-Every line's loss rises with its flow, so the flows that balance all heads are the one minimum of a
-strictly convex function, the network's content (Birkhoff & Diaz, Quart. Appl. Math. 13 (1956) 431;
-Collins, Cooper, Helgason, Kennington & LeBlanc, Management Science 24 (1978) 747). Each step
-replaces the lines by their tangents, solves the linear network for the heads of its joints, and
-goes along that direction as far as the content falls: a Newton method with a line search, which
-converges from any start. The tees of manifolds, whose losses depend on the split and are no part of
-a content, are taken at the flows of the step before, and steps are shortened where that makes the
-balance worse; the few networks that have not come to rest after some steps of this take some with
-the tees' own slopes in each (`coupled_newton`).
+Every line's loss rises with its flow, so the flows that balance all heads are the unique minimum of
+a strictly convex function, the network's content (Birkhoff & Diaz, Quart. Appl. Math. 13 (1956)
+431; Collins, Cooper, Helgason, Kennington & LeBlanc, Management Science 24 (1978) 747). Each step
+replaces the lines by their tangents, solves the linear network for the heads at its joints, and
+moves in that direction as far as the content falls: Newton's method with a line search, which
+converges from any start. Tee losses depend on the flow split and have no content; they lag one step
+behind, and steps are shortened where that makes the balance worse. The few networks that have not
+converged after some such steps continue with steps that include the tees' own slopes
+(`coupled_newton`).
 """
 
 import numpy as np
@@ -21,55 +21,61 @@ from loop.hydraulics.line_search import advance, aitken
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.nodes import joint_drops
 
-# The most steps, and those at the beginning in which the tees lag one behind, which are all that
-# most networks need; one a line that lets none back where there are more. The others take the tees'
-# own slopes, and go astray where they begin with lines on the wrong side of their walls.
+# Maximum number of steps, and of first steps with lagged tee losses, which are enough for most
+# networks; one per one-way line where there are more of these. Later steps include the tees'
+# slopes, and diverge if they start with lines on the wrong side of their walls.
 _STEPS, _LAGGING = 120, 15
-# After those, so many steps may pass without coming nearer, by this factor at least.
+# After the lagged steps: the number of steps allowed without reducing the residual to this factor.
 _PATIENCE, _NEARER = 15, 0.9
-# Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
+# Flow [m³/s] treated as none: what a kilometer of head drives through a wall.
 _NOTHING = 1e-12
 
 
-# Steps may go astray, to be given up; that is no warning to anyone.
+# Steps may diverge and are then dropped; that warrants no warning.
 @np.errstate(over="ignore", invalid="ignore")
 def settled(
     losses: LineLosses, flows: Array, within: float, of: NDArray[np.intp] | None = None
 ) -> tuple[Array, Array]:
-    """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,).
+    """Flows that balance all heads, starting from `flows`, and their residual [m], shape (n,).
 
-    Where several are tries `of` one case, (n,), the case's number, the first that settles ends all.
+    Where several rows are attempts at one case, `of`, shape (n,), gives each row's case; the first
+    row that converges ends all attempts at its case.
     """
     tees_matter = bool(losses.network.forks)
-    best: Array = flows.copy()
-    best_residual: Array = np.full(len(flows), np.inf)
-    rows = np.arange(len(flows))  # the cases still at work
+    found, missed = flows.copy(), np.full(len(flows), np.inf)
+    rows = np.arange(len(flows))  # cases not yet finished, and of these only:
+    best, best_residual = flows, missed
     relax, before = np.ones(len(flows)), np.zeros_like(flows)
     loss, slope = losses.lines(flows)
-    # A step of these goes no farther than to the next wall.
+    # A lagged step ends at the first wall.
     lagging = max(_LAGGING, int(losses.one_way.sum(axis=-1).max()))
-    gained = np.full(len(flows), lagging)  # the step that last came nearer
+    gained = np.full(len(flows), lagging)  # last step that reduced the residual
     for number in range(_STEPS):
         tees = losses.tees(flows)
         step = linear(losses, flows, loss + tees, slope) - flows
         residual = out_of_balance(losses, flows, step, slope)
-        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, lagging)
-        better = residual < best_residual[rows]
-        best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
-        working = (residual > within) & (number <= gained[rows] + _PATIENCE)
+        if number > lagging:
+            gained[residual < _NEARER * best_residual] = number
+        better = residual < best_residual
+        best = np.where(better[:, None], flows, best)
+        best_residual = np.where(better, residual, best_residual)
+        working = (residual > within) & (best_residual > within) & (number <= gained + _PATIENCE)
         if of is not None:
-            working &= ~np.isin(of[rows], of[best_residual <= within])
-        if not working.any():
-            break
-        if not working.all():
-            losses, rows, relax, before = (
-                losses.of(working),
-                rows[working],
-                relax[working],
-                before[working],
+            working &= ~np.isin(of[rows], of[rows[best_residual <= within]])
+        # Finished cases are carried along until they are half of all: dropping them costs calls.
+        if 2 * np.count_nonzero(working) <= len(rows):
+            ended, left = np.flatnonzero(~working), np.flatnonzero(working)
+            found[rows[ended]], missed[rows[ended]] = best[ended], best_residual[ended]
+            if not len(left):
+                break
+            losses = losses.of(left)
+            rows, gained = rows[left], gained[left]
+            relax, before, best, best_residual = (
+                values[left] for values in (relax, before, best, best_residual)
             )
-            flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
-            slope = slope[working]
+            flows, step, loss, tees, slope = (
+                values[left] for values in (flows, step, loss, tees, slope)
+            )
         coupled = tees_matter and number >= lagging
         spend(flows.size, coupled)
         if coupled:
@@ -78,22 +84,29 @@ def settled(
             continue
         relax = aitken(relax, before, step) if tees_matter else relax
         flows, loss, slope, share = advance(losses, flows, step, loss + tees, tees, relax)
-        # A step cut short says nothing of how the tees answer.
-        before = np.where(share[:, None] < 1, 0.0, step)
-    return best, best_residual
+        if tees_matter:  # of which a cut step says nothing
+            before = np.where(share[:, None] < 1, 0.0, step)
+    else:
+        found[rows], missed[rows] = best, best_residual
+    return found, missed
 
 
 def out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
-    """Largest head [m] by which any line is out of balance, shape (n,)."""
+    """Largest head imbalance [m] of any line, shape (n,)."""
     heads = np.where(losses.open, np.abs(slope * step), 0.0)
-    # Behind a wall a line carries nothing, and its imbalance is what it holds back.
-    held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
-    return np.asarray(np.max(np.where(held, 0.0, heads), axis=1))
+    if (flows <= 0).any():
+        # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
+        held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+        heads = np.where(held, 0.0, heads)
+    # In columns, since the maximum of many short rows is slow.
+    return np.asarray(np.asfortranarray(heads).max(axis=1))
 
 
 def linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
-    """Flows that balance the network whose lines are replaced by their tangents at `flows`."""
+    """Flows that balance the network with each line replaced by its tangent at `flows`."""
     network = losses.network
     ease = np.where(losses.open, 1.0 / slope, 0.0)
-    drop = slope * flows - loss + losses.sea  # head that the tangent gives at no flow
-    return ease * (drop + joint_drops(network, ease, ease * drop))
+    drop = slope * flows - loss + losses.sea  # head of the tangent at zero flow
+    if network.joints:
+        drop = drop + joint_drops(network, ease, ease * drop)
+    return ease * drop

@@ -1,6 +1,6 @@
-"""Heads of the joints of a linear network: lines of known ease between joints and the sea.
+"""Joint heads of a linear network: conductances between joints and the sea.
 
-This is nodal analysis, with a line's conductance as its ease.
+This is nodal analysis; ``ease`` is a line's conductance.
 """
 
 from collections.abc import Iterator
@@ -15,26 +15,26 @@ from loop.hydraulics.network import Network
 from loop.records import dataclass
 
 _Indices = NDArray[np.intp]
-# A node that is left out, its links with the neighbour of each, and, for every two of these by
-# their numbers, the link of the two neighbours.
+# An eliminated node, its (link, neighbor) pairs, and, for every two neighbors by position, the link
+# between them.
 _Leaving = tuple[int, list[tuple[int, int]], list[tuple[int, int, int]]]
 
 
 def joint_drops(network: Network, ease: Array, known: Array) -> Array:
-    """Head of the joint before each line less that of the one after, where joints balance.
+    """Head of the joint before each line minus that after it, with all joints in balance.
 
     Parameters
     ----------
     network : Network
     ease : array, shape (n, lines)
-        Flow that a metre of head drives through each line [m²/s], 0 or more.
+        Conductance of each line [m²/s], flow per meter of head, 0 or more.
     known : array, shape (n, lines)
-        Flow of each line with every joint at no head [m³/s].
+        Flow of each line with every joint at zero head [m³/s].
 
     Returns
     -------
     array, shape (n, lines)
-        Head [m]; 0 throughout where there are no joints.
+        Head [m]; all 0 if there are no joints.
     """
     if not network.joints:
         return np.zeros_like(ease)
@@ -46,14 +46,14 @@ def joint_drops(network: Network, ease: Array, known: Array) -> Array:
 
 @dataclass(frozen=True)
 class _Sums:
-    """Sums of rows in groups: the rows in the groups' order, and where each group starts."""
+    """Sums of rows by group: the rows ordered by group, and where each group starts."""
 
     order: _Indices
     starts: _Indices
 
     @classmethod
     def of(cls, group: _Indices) -> "tuple[_Sums, _Indices]":
-        """The sums by each row's group, and the groups in their order."""
+        """The sums by each row's group, and the groups in order."""
         order = np.argsort(group, kind="stable")
         ranked = group[order]
         starts = np.flatnonzero(np.concatenate([[True], ranked[1:] != ranked[:-1]])[: len(ranked)])
@@ -65,7 +65,7 @@ class _Sums:
 
 @dataclass(frozen=True)
 class _Adding:
-    """Adds rows to some of an array's rows, which may be named more than once."""
+    """Adds rows to some of an array's rows, which may repeat."""
 
     to: _Indices
     sums: _Sums | None
@@ -83,11 +83,12 @@ class _Adding:
 
 @dataclass(frozen=True)
 class _Round:
-    """Nodes that are left out together: no line links two of them.
+    """Nodes that are eliminated together: no line links two of them.
 
-    Each node's links to its neighbours follow each other in ``links`` from ``first`` on; ``of`` is
-    the node among them, and ``near`` the neighbour, of each link. ``one`` and ``other`` are places
-    among these links, for every two of a node's, and ``between`` adds to the link of the two.
+    The links of each node to its neighbors are consecutive in ``links``, starting at ``first``;
+    ``of`` is each link's node among these, ``near`` its neighbor. ``one`` and ``other`` are the
+    positions of every two links of a node, and ``between`` adds to the link between their two
+    neighbors.
     """
 
     nodes: _Indices
@@ -102,7 +103,7 @@ class _Round:
     pairs: tuple[tuple[int, int, int], ...]
 
     def one_by_one(self) -> Iterator[_Leaving]:
-        """Its nodes, each by itself."""
+        """Its nodes, one at a time."""
         firsts = [*self.first.tolist(), len(self.links)]
         for node, first, last in zip(self.nodes.tolist(), firsts, firsts[1:], strict=False):
             links, near = self.links[first:last].tolist(), self.near[first:last].tolist()
@@ -111,13 +112,13 @@ class _Round:
 
 
 class _Links:
-    """Which nodes are linked by lines: node 0 is the sea, and a joint's node its number plus 1.
+    """Links between nodes: node 0 is the sea, and a joint's node is its number plus 1.
 
-    Joints are left out of the network, those with the fewest neighbours first and as many at a time
-    as are no neighbours of each other; their links are shared among their neighbours (a star
-    becomes a mesh). Nothing is ever subtracted: walls of 1e17 beside open lines would leave a plain
-    elimination nothing but rounding (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the
-    like sums of Markov chains).
+    Joints are eliminated, those with the fewest neighbors first, and at once as many as are not
+    neighbors of each other; their links are distributed among their neighbors (star-mesh
+    transform). Nothing is ever subtracted: with walls of 1e17 beside open lines, plain elimination
+    would leave only rounding error (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the
+    similar sums of Markov chains).
     """
 
     def __init__(self, starts: _Indices, ends: _Indices, joints: int) -> None:
@@ -134,7 +135,7 @@ class _Links:
         self._one_by_one = [each for out in self._rounds for each in out.one_by_one()]
 
     def drops(self, ease: Array, known: Array) -> Array:
-        """Head of the node before each line less that of the one after [m], (n, lines)."""
+        """Head of the node before each line minus that after it [m], (n, lines)."""
         n = len(ease)
         links = np.zeros((self._count, n))
         first = self._linked(ease.T)
@@ -146,7 +147,7 @@ class _Links:
         for out in self._rounds:
             own = links[out.links]
             linked = np.add.reduceat(own, out.first, axis=0)
-            # A joint that only shut lines reach has no head of its own; any number will do.
+            # A joint that only shut lines reach has no defined head; any number will do.
             whole = np.where(linked > 0, linked, 1.0)
             share = own / whole[out.of]
             here = comes[out.nodes]
@@ -159,7 +160,7 @@ class _Links:
         return np.ascontiguousarray((heads[self._starts] - heads[self._ends]).T)
 
     def drops_of_one(self, ease: list[float], known: list[float]) -> list[float]:
-        """The same of a single case, (lines,): number by number, which calls would outweigh."""
+        """The same for a single case, (lines,), in plain floats: array calls would cost more."""
         links, comes = [0.0] * self._count, [0.0] * self.nodes
         for link, here, more, (start, end) in zip(
             self._link_of, ease, known, self._ends_of, strict=True
@@ -185,7 +186,7 @@ class _Links:
 
 
 def _rounds(links: dict[tuple[int, int], int], joints: int) -> Iterator[_Round]:
-    """The joints in the order in which they are left out; adds the links that this makes."""
+    """The joints in order of elimination; adds the links that elimination creates."""
     near: dict[int, set[int]] = {node: set() for node in range(joints + 1)}
     for one, other in links:
         if one != other:
@@ -231,6 +232,5 @@ def _indices(values: list[int]) -> _Indices:
 
 @lru_cache(maxsize=256)
 def _links(starts: bytes, ends: bytes, joints: int) -> _Links:
-    """The links of a network, whose lines start and end at these joints; kept, as it is asked for
-    at every step."""
+    """The `_Links` between these joints, cached: every solver step asks for them."""
     return _Links(np.frombuffer(starts, np.intp), np.frombuffer(ends, np.intp), joints)

@@ -1,4 +1,4 @@
-"""Where a network with tees has more than one balanced answer: all that are found."""
+"""Other balanced solutions of a network with tees, which may have more than one."""
 
 from dataclasses import replace
 
@@ -10,28 +10,29 @@ from loop.hydraulics.flows import Flows
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import balanced_from, most_tries, turned
 
-# Answers whose flows differ by no more than this share of the largest are one.
+# Solutions whose flows differ by at most this share of the largest flow are the same.
 _SAME = 1e-3
-# Heads [m] that differ by less are balanced where it is to be seen which answer they lead to.
+# Head tolerance [m] for finding out which solution a start leads to.
 _ROUGHLY = 1e-5
-# Share of its flow with which a branch is begun: turned back, and shut.
+# Factors on a branch's flow at the start: reversed, and shut.
 _BEGUN = (-0.5, 0.0)
 
 
 def other_answers(network: Network, found: Flows) -> Flows:
-    """Balanced flows of a network other than `found`, which has one row; none for a series loop.
+    """Balanced flows of a network other than `found`, a single row; empty for a series loop.
 
-    The tees' losses depend on the split, so that no law forbids a second balance: with a header
-    much narrower than its branches water may be drawn back through one of them. Each branch in
-    turn is begun with shut and running backwards, the lines' number bounding how many. Legs hold
-    air as `found` says. What is found is no proof that there are no more.
+    Tee losses depend on the flow split, so a second balance is possible: with a header much
+    narrower than its branches, water may be drawn back through one of them. The solver is started
+    with each branch in turn shut and reversed; the number of branches tried is limited by the
+    number of lines. Legs hold air as in `found`. There may be further solutions that this does not
+    find.
     """
     none = found[:0]
     if not network.forks or not network.settles or not found.line_flow.any():
         return none
     network = network.with_air(found.air[0])
     starts = [turned(network, found.line_flow, *begun) for begun in _beginnings(network)]
-    # Most come back to `found`, which is seen long before they balance to the last digit.
+    # Most starts converge back to `found`; that is clear long before full convergence.
     flows = balanced_from(network, np.concatenate(starts), within=_ROUGHLY)
     kept = _unlike(flows, found.line_flow[0])
     if not kept:
@@ -41,7 +42,7 @@ def other_answers(network: Network, found: Flows) -> Flows:
 
 
 def _unlike(flows: Flows, known: Array) -> list[int]:
-    """Rows that settled, unlike what is known and unlike each other."""
+    """Rows that converged and differ from `known` and from each other."""
     kept: list[int] = []
     for row in np.flatnonzero(flows.settled):
         others = (known, *flows.line_flow[kept])
@@ -51,10 +52,10 @@ def _unlike(flows: Flows, known: Array) -> list[int]:
 
 
 def worse_answers(network: Network, cases: Cases, found: Flows, needs: Array) -> Flows:
-    """Of all balanced answers, in each case the one with the least share of any unit's need.
+    """In each case, the balanced solution in which some unit's share of its need is least.
 
-    What `other_answers` looks for, in many cases at once: `found` are the answers to `cases`, and
-    `needs` [m³/s] what each unit needs in each, shape (n, units).
+    The search of `other_answers` for many cases at once: `found` are the solutions of `cases`, and
+    `needs` [m³/s] is the required flow of each unit in each case, shape (n, units).
     """
     if not network.forks:
         return found
@@ -74,21 +75,21 @@ def worse_answers(network: Network, cases: Cases, found: Flows, needs: Array) ->
 
 
 def least_shares(network: Network, line_flow: Array, needs: Array) -> Array:
-    """The least flow over need of any unit in each case, shape (n,); `needs` as above."""
+    """Least flow over need of any unit in each case, shape (n,); `needs` as in `worse_answers`."""
     units = network.job.condenser
     lines = [network.unit_line(unit.name) for unit in units]
     return np.asarray((line_flow[:, lines] / needs).min(axis=1))
 
 
 def _beginnings(network: Network) -> list[tuple[int, float]]:
-    """Lines, and with which share of their flow each is begun: those of the branches."""
+    """The starts: lines of the branches, each with a factor on its flow."""
     branches = sorted({line for fork in network.forks for line in fork.first})
     tried = branches[: most_tries(len(network.lines))]
     return [(line, share) for line in tried for share in _BEGUN]
 
 
 def least_share(network: Network, line_flow: Array) -> float:
-    """The least flow over need of any unit, at the lines' flows [m³/s]."""
+    """Least flow over need of any unit, at the line flows [m³/s]."""
     needs = np.array([[unit.needed_flow for unit in network.job.condenser]])
     return float(least_shares(network, line_flow[None, :], needs)[0])
 

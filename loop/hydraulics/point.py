@@ -1,4 +1,4 @@
-"""The operating point of a job: its flows, heads and pressures, part by part, with their band."""
+"""Operating point of a job: flows, heads and pressures, part by part, with their band."""
 
 from dataclasses import replace
 from functools import cached_property
@@ -24,7 +24,7 @@ from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
 
-# Flows that differ by less than this share of the largest are one answer.
+# Flows that differ by less than this share of the largest are the same.
 _SAME = 1e-6
 
 
@@ -32,12 +32,12 @@ _SAME = 1e-6
 class Station:
     """The water at the far end of one part, in the order of the file.
 
-    Height [m] above the waterline, flow [m³/s], velocity [m/s] in the part's bore, head lost in
-    the part [m] (a manifold tee's loss counts with the branch's first or last part), total head
-    [m] and gauge pressure [Pa]. Where water runs against the order of the file, flow, velocity and
-    head lost are below zero. Where it stands nothing is lost; what it hangs on says `Still`.
-    ``film``: the part's far end lies in a leg that holds air, and the water falls there as a film,
-    under the pressure of the air.
+    Height [m] above the waterline, flow [m³/s], velocity [m/s] in the part's bore, head lost in the
+    part [m] (a manifold tee's loss counts with the branch's first or last part), total head [m] and
+    gauge pressure [Pa]. Where water runs against the order of the file, flow, velocity and head
+    loss are negative. Standing water loses nothing; `Still` gives its head. ``film``: the part's
+    far end lies in a leg that holds air, where the water falls as a film at the pressure of the
+    air.
     """
 
     part: str
@@ -55,17 +55,17 @@ class Station:
 
 @dataclass(frozen=True)
 class OperatingPoint(Answer):
-    """What the loop does as it starts: with air in the falling legs that do not fill themselves.
+    """State of the loop at start-up: with air in the falling legs that do not fill themselves.
 
-    flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
-    shutoff_head [m]; power [W], NaN where the pump's file states none; past_curve, whether the
-    flow lies beyond the pump's last measured point; settled, whether the heads balance to 1e-8 m;
-    residual [m]; line_flow, shape (lines,), with its band; on_tables, the same flows on the parts'
-    tables. ``network`` has the legs' states, which all that is calculated from it shares. ``legs``
-    are the falling legs, and ``best`` the same loop with every leg full that can stay full
-    (``fullest``, with which its band is drawn); None where that is no other. A network with tees
-    may balance in more ways than one: this is the worst for the units' needs of those that were
-    found, and ``other`` the best; None where there is one.
+    flow [m³/s] through the pump, with the low and high edge of its band; pump_head and shutoff_head
+    [m]; power [W], NaN where the pump's file states none; past_curve, whether the flow is beyond
+    the pump's last measured point; settled, whether the heads balance to 1e-8 m; residual [m];
+    line_flow, shape (lines,), with its band; on_tables, the same flows calculated from the parts'
+    tables. ``network`` includes the state of the legs, for everything calculated from it. ``legs``
+    are the falling legs. ``best`` is the same loop with every leg full that can stay full, None if
+    that is no different; ``fullest`` marks such a point, whose band is sampled in the same way. A
+    network with tees may have several balanced solutions: this is the worst for the units' needs
+    among those found, and ``other`` the best; None if only one was found.
     """
 
     network: Network
@@ -86,17 +86,17 @@ class OperatingPoint(Answer):
 
     @cached_property
     def drawn(self) -> Flows:
-        """Flows of the loops behind the band, solved when first asked for."""
+        """Flows of the sampled loops behind the band, solved on first use."""
         solve = best_flows if self.fullest else solve_flows
         return drawn_flows(self.network, self.on_tables, solve)
 
     @cached_property
     def _band(self) -> tuple[Array, Array]:
-        """Low and high edge of every line's flow [m³/s], drawn when first asked for.
+        """Low and high edge of every line's flow [m³/s], sampled on first use.
 
-        The band is calculated on the tables; it moves with the exact answer, and holds it even
-        where a line flows backwards, whose band ends at nothing. What does not settle as it stands
-        has no band either, and is not asked for one.
+        The band is calculated from the tables and shifted with the exact solution. It always
+        contains that solution, even where a line flows backwards, whose band ends at 0. A loop that
+        does not converge has no band.
         """
         low = high = self.on_tables
         if self.settled:
@@ -136,7 +136,7 @@ class OperatingPoint(Answer):
 
     @cached_property
     def films(self) -> frozenset[Piece]:
-        """Pieces of hose down which water falls as a film."""
+        """Pieces of hose in which water falls as a film."""
         return films_at(self.network, self.line_flow)
 
     @property
@@ -145,7 +145,7 @@ class OperatingPoint(Answer):
         return self.stations[self.network.pump_index - 1]
 
     def to_dict(self) -> dict[str, Any]:
-        """Flow with its band, heads and power, and the stations; None for no number."""
+        """Flow with its band, heads and power, and the stations; None for NaN."""
         names = (
             *("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual"),
             *("past_curve", "settled", "stations"),
@@ -162,17 +162,17 @@ class OperatingPoint(Answer):
 
 @takes_job
 def solve(job: Job) -> OperatingPoint:
-    """The operating point of a job: flows balanced to 1e-8 m of head on the parts' own functions.
+    """Operating point of a job: heads balanced to 1e-8 m on the parts' own loss functions.
 
-    A loop in which nothing can flow has flow 0; it is an answer, not an error. Whether the pump
-    starts it by itself is not asked here but by `loop.check`, whose result says so (``starts``);
-    where it does not, this is what flows once it is primed.
+    A loop in which nothing can flow has flow 0; that is a result, not an error. Whether the pump
+    primes the loop by itself is answered by `loop.check`, whose result says so (``starts``); where
+    it does not, this is the flow once the loop is primed.
     """
     return operating_point(build(job))
 
 
 def operating_point(network: Network) -> OperatingPoint:
-    """`solve` of the job of a network."""
+    """`solve` for a network already built."""
     rough = running(network)
     start = network.with_air(rough.air[0]).varied(settles=bool(rough.settled[0]))
     rough, other = _worse(start, rough)
@@ -185,9 +185,9 @@ def operating_point(network: Network) -> OperatingPoint:
 
 
 def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
-    """Of all balanced answers that with the least share of a unit's need, and that with the most.
+    """The balanced solutions with the least and the greatest share of a unit's need.
 
-    None for the second where no other was found.
+    The second is None if no other solution was found.
     """
     others = other_answers(network, found)
     if not len(others.line_flow):
@@ -199,7 +199,7 @@ def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
 
 
 def _best(start: Network, rough: Flows) -> OperatingPoint | None:
-    """The point at best; None where that is what the loop does as it starts."""
+    """The best-case point; None if it is the same as at start-up."""
     best = best_flows(start, start=rough.line_flow)
     moved = np.abs(best.line_flow - rough.line_flow).max()
     if moved <= _SAME * np.abs(best.line_flow).max():
@@ -208,7 +208,7 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
 
 
 def _point(network: Network, rough: Flows, fullest: bool = False) -> OperatingPoint:
-    """The operating point from the flows on the tables, in the state that the network has."""
+    """Operating point from the flows on the tables, in the network's own leg state."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     network = network.varied(settles=bool(flows.settled[0]))
     line_flow = without_trickle(network, flows.line_flow[0])
@@ -232,7 +232,7 @@ def _point(network: Network, rough: Flows, fullest: bool = False) -> OperatingPo
 
 
 def stations(network: Network, flows: Flows) -> tuple[Station, ...]:
-    """The water at the far end of each part, in the order of the file, in the first of `flows`."""
+    """The water at the far end of each part, in the order of the file, for the first case."""
     line_flow = flows.line_flow[0]
     network = network.with_air(flows.air[0])
     heads = heads_at(network, line_flow)
@@ -245,11 +245,11 @@ def stations(network: Network, flows: Flows) -> tuple[Station, ...]:
 def _station(network: Network, index: int, flow: float, heads: Heads) -> Station:
     part, head = network.parts[index], heads.after[index]
     bore = _bore(network, index)
-    # Pumps side by side have a port each, and share the flow.
+    # Pumps in parallel have a port each, and share the flow.
     ports = part.in_parallel if isinstance(part, Pump) else 1
     speed = velocity(flow / ports, bore)
     height = network.heights[index]
-    # Past a discharge the jet has spent its velocity head, which is the exit's loss.
+    # Beyond a discharge the jet has lost its velocity head, which is the exit loss.
     moving = 0.0 if isinstance(part, Discharge) else speed**2 / (2 * GRAVITY)
     return Station(
         part=network.places[index],

@@ -1,24 +1,24 @@
-"""Resistance of a network's lines, or of pieces of them, read from the tables of their parts."""
+"""Resistance of a network's lines, or of pieces of them, from the tables of their parts."""
 
 import copy
-from collections.abc import Sequence
 from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.curve import Array, GridPlace, place, resistance, rise_by_log
+from loop.curve import Array, cell, place, rise_by_log
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.network import Network
+from loop.hydraulics.network import Network, Shares
+from loop.records import dataclass
 
-# Up to so many cases all groups are read at once, in a tenth of the calls; of more each group by
-# itself, which reads whole rows of its table, several times faster.
+# Up to this many cases, all groups are evaluated at once, with a tenth of the calls; for more, each
+# group separately, which reads whole table rows and is several times faster.
 _FEW = 64
 
 
 class Resistances:
-    """Resistances of groups of parts, each at a flow of its own, for one set of cases.
+    """Resistances of groups of parts, each group at its own flow, for one set of cases.
 
     Parameters
     ----------
@@ -27,11 +27,13 @@ class Resistances:
     groups : list of list of int
         The columns of each group.
     loss : array, shape (n, columns), optional
-        Factor on each column's loss in each case; 1 where left out.
+        Factor on each column's loss in each case; 1 if omitted.
     """
 
     def __init__(self, table: Array, groups: list[list[int]], loss: Array | None = None) -> None:
         self._table, self._groups, self._loss = table, groups, loss
+        self._rows: NDArray[np.intp] | None = None  # of `loss`, where these are some of the cases
+        self._last: _Cells | None = None
         self._group_of = np.zeros(table.shape[1], dtype=np.intp)
         for number, columns in enumerate(groups):
             self._group_of[columns] = number
@@ -41,25 +43,20 @@ class Resistances:
         """Those of every line of a network."""
         loss = cls._factors(network, cases)
         if loss is None:
-            # With nothing to weigh, the parts of a line are one.
+            # Without factors, the parts of a line can be summed beforehand.
             return cls(network.line_tables, [[number] for number in range(len(network.lines))])
         return cls(network.tables, [list(line.parts) for line in network.lines], loss)
 
     @classmethod
-    def of_shares(
-        cls, network: Network, cases: Cases, shares: Sequence[Sequence[tuple[int, float]]]
-    ) -> "Resistances":
-        """Those of groups of shares of parts, each given as (part, share of its loss)."""
-        columns = [pair for group in shares for pair in group]
-        parts = [part for part, _ in columns]
-        ends = np.cumsum([0, *map(len, shares)]).tolist()
+    def of_shares(cls, network: Network, cases: Cases, shares: Shares) -> "Resistances":
+        """Those of groups of part shares, each given as (part, share of its loss)."""
         loss = cls._factors(network, cases)
-        table = network.tables[:, parts] * np.array([share for _, share in columns])
-        groups = [list(range(start, end)) for start, end in pairwise(ends)]
         if loss is None:
-            table = np.stack([table[:, at].sum(axis=1) for at in groups], axis=1)
-            return cls(table, [[number] for number in range(len(groups))])
-        return cls(table, groups, loss[:, parts])
+            return cls(network.share_tables(shares)[1], [[number] for number in range(len(shares))])
+        ends = np.cumsum([0, *map(len, shares)]).tolist()
+        groups = [list(range(start, end)) for start, end in pairwise(ends)]
+        parts = [part for group in shares for part, _ in group]
+        return cls(network.share_tables(shares)[0], groups, loss[:, parts])
 
     @staticmethod
     def _factors(network: Network, cases: Cases) -> Array | None:
@@ -67,43 +64,64 @@ class Resistances:
             return None
         return np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
 
-    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "Resistances":
-        """The same for some of the cases: `rows` are indices or a mask."""
-        if self._loss is None:
-            return self
+    def of(self, rows: NDArray[np.intp]) -> "Resistances":
+        """The same for some of the cases, by their numbers."""
         part = copy.copy(self)
-        part._loss = self._loss[rows]
-        part.__dict__.pop("_by_group", None)
+        part._rows = rows if self._rows is None else self._rows[rows]
+        part._last = None if self._last is None else self._last.of(rows)
         return part
 
     def factor(self, case: int, column: int) -> float:
         """Factor on a column's loss in a case."""
-        return 1.0 if self._loss is None else float(self._loss[case, column])
+        if self._loss is None:
+            return 1.0
+        return float(self._loss[case if self._rows is None else self._rows[case], column])
 
     def __call__(self, size: Array) -> tuple[Array, Array]:
         """Resistance [s²/m⁵] at these flows [m³/s], and its derivative by the logarithm of flow.
 
-        Each of shape (n, groups).
+        Each of shape (n, groups). A case whose flows lie between the same nodes as when last asked,
+        as they do near the end of a solution, is not read again.
         """
-        return self._at_once(size) if len(size) <= _FEW else self._one_by_one(size)
-
-    def _at_once(self, size: Array) -> tuple[Array, Array]:
         at = place(size)
+        last = self._last
+        if last is None or last.node.shape != at.node.shape:
+            last = self._last = _Cells(at.node, *self._read(at.node, self._rows))
+        elif len(moved := np.flatnonzero((last.node != at.node).any(axis=1))):
+            node = at.node[moved]
+            rows = moved if self._rows is None else self._rows[moved]
+            last.node[moved] = node
+            last.below[moved], last.step[moved] = self._read(node, rows)
+        return last.below + last.step * at.share, rise_by_log(last.step)
+
+    def _read(self, node: NDArray[np.intp], rows: NDArray[np.intp] | None) -> tuple[Array, Array]:
+        """Resistance at these nodes, and how much more it is at the next, each (n, groups)."""
+        loss = self._loss
+        # As at one first guess for all.
+        common = loss is not None and bool((node == node[:1]).all()) and len(node) > 0
+        if len(node) > _FEW and not common:
+            return self._one_by_one(node, rows)
         columns = self._table.shape[1]
-        node = at.node[:, self._group_of] * columns + np.arange(columns)
-        below, above = self._table.take(node), self._table.take(node + columns)
-        if self._loss is not None:
-            below, above = (below * self._loss) @ self._on, (above * self._loss) @ self._on
-        step = above - below
-        return below + step * at.share, rise_by_log(step)
+        at = (node[:1] if common else node)[:, self._group_of] * columns + np.arange(columns)
+        below, above = self._table.take(at), self._table.take(at + columns)
+        if loss is not None:
+            loss = loss if rows is None else loss[rows]
+            if common:
+                below, above = (loss @ (row.T * self._on) for row in (below, above))
+            else:
+                below, above = (below * loss) @ self._on, (above * loss) @ self._on
+        return below, above - below
 
-    def _one_by_one(self, size: Array) -> tuple[Array, Array]:
-        at = place(size)
-        value, rise = np.empty_like(size), np.empty_like(size)
+    def _one_by_one(
+        self, node: NDArray[np.intp], rows: NDArray[np.intp] | None
+    ) -> tuple[Array, Array]:
+        below, step = np.empty(node.shape), np.empty(node.shape)
         for number, (table, weight) in enumerate(self._by_group):
-            here = GridPlace(at.node[:, number], at.share[:, number])
-            value[:, number], rise[:, number] = resistance(table, here, weight)
-        return value, rise
+            at = node[:, number]
+            if weight is not None and rows is not None:
+                weight = weight.take(rows, axis=0)
+            below[:, number], step[:, number] = cell(table, at, weight)
+        return below, step
 
     @cached_property
     def _on(self) -> Array:
@@ -115,17 +133,33 @@ class Resistances:
 
     @cached_property
     def _by_group(self) -> list[tuple[Array, Array | None]]:
-        """Table and weights of each group's columns."""
-        return [
-            (
-                np.ascontiguousarray(self._table[:, columns]),
-                None if self._loss is None else self._loss[:, columns],
-            )
-            for columns in map(_together, self._groups)
-        ]
+        """Table and weights of each group's columns, those with the same weights summed."""
+        found: list[tuple[Array, Array | None]] = []
+        for columns in self._groups:
+            if self._loss is None:
+                found.append((np.ascontiguousarray(self._table[:, columns]), None))
+                continue
+            sums: dict[int, Array] = {}
+            loss, first = self._loss, self._loss[0].tolist()
+            for column in columns:
+                alike = (at for at in sums if first[at] == first[column])
+                same = (at for at in alike if (loss[:, at] == loss[:, column]).all())
+                one = next(same, column)
+                sums[one] = sums.get(one, 0.0) + self._table[:, column]
+            found.append((np.stack([*sums.values()], axis=1), self._loss[:, [*sums]]))
+        return found
 
 
-def _together(columns: list[int]) -> list[int] | slice:
-    """Columns as a slice where they follow each other, which spares a copy of what they hold."""
-    first, last = columns[0], columns[-1]
-    return slice(first, last + 1) if columns == list(range(first, last + 1)) else columns
+@dataclass(frozen=True)
+class _Cells:
+    """Between which nodes each flow was, resistance at the lower, and how much more at the other.
+
+    Each of shape (n, groups).
+    """
+
+    node: NDArray[np.intp]
+    below: Array
+    step: Array
+
+    def of(self, rows: NDArray[np.intp]) -> "_Cells":
+        return _Cells(self.node[rows], self.below[rows], self.step[rows])

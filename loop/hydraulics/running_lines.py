@@ -1,4 +1,4 @@
-"""Which lines carry water at all, and the shortest way along running water to or from the sea."""
+"""Which lines carry flow, and the shortest path along flowing lines to or from the sea."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -7,16 +7,16 @@ from loop.curve import Array
 from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
 
-# Flow [m³/s] that is none: 3.6 mL an hour. In a hose of 3/4 in it loses some 1e-8 m a meter, which
-# is as near as the heads are balanced; what is smaller is left over from rounding.
+# Flow [m³/s] treated as none: 3.6 mL per hour. In 3/4 in hose it loses about 1e-8 m per meter, the
+# tolerance to which heads are balanced; anything smaller is rounding error.
 TRICKLE = 1e-9
 
 
 def without_trickle(network: Network, line_flow: Array) -> Array:
-    """The lines' flows with those under `TRICKLE` at 0, and the joints in balance again.
+    """The lines' flows with those below `TRICKLE` set to 0 and the joints rebalanced.
 
-    A line keeps its flow only where running water leads to it from the sea and from it to the sea,
-    so that every walk along running water ends.
+    A line keeps its flow only if flowing lines lead to it from the sea and from it to the sea, so
+    that every walk along the flow ends.
 
     Parameters
     ----------
@@ -27,10 +27,10 @@ def without_trickle(network: Network, line_flow: Array) -> Array:
     Returns
     -------
     array, shape (lines,)
-        `line_flow` itself where no line has to be set to 0.
+        `line_flow` itself if no line has to be set to 0.
     """
     flow = np.asarray(line_flow, dtype=float)
-    for _ in range(len(network.lines)):  # each round but the last sets one line to 0 at the least
+    for _ in range(len(network.lines)):  # each round but the last sets at least one line to 0
         none = (flow != 0) & ((np.abs(flow) < TRICKLE) | ~_between_seas(network, flow))
         if not none.any():
             break
@@ -41,7 +41,7 @@ def without_trickle(network: Network, line_flow: Array) -> Array:
 
 
 def to_the_sea(network: Network, line_flow: Array, line: int, sense: int = 1) -> tuple[int, ...]:
-    """The lines by which water of a line comes to the sea soonest, that line left out.
+    """The shortest path along the flow from a line to the sea, that line excluded.
 
     Parameters
     ----------
@@ -49,19 +49,19 @@ def to_the_sea(network: Network, line_flow: Array, line: int, sense: int = 1) ->
     line_flow : array, shape (lines,)
         Flow [m³/s] as `without_trickle` gives it.
     line : int
-        A line with water running.
+        A line with flow.
     sense : int
-        1 with the water; −1 back to where it comes from, the nearest line first.
+        1 with the flow; −1 upstream, the nearest line first.
 
     Raises
     ------
     ValueError
-        Running water leads from this line to no sea.
+        No flow leads from this line to the sea.
     """
     leaving = _leaving(network, line_flow, sense)
     ways: dict[int, tuple[int, ...]] = {line: ()}
     queue = [line]
-    for number in queue:  # grows as lines are found, each of them once
+    for number in queue:  # breadth-first: grows by each line once
         joint = _far_end(network, line_flow, number, sense)
         if joint < 0:
             return ways[number]
@@ -73,10 +73,10 @@ def to_the_sea(network: Network, line_flow: Array, line: int, sense: int = 1) ->
 
 
 def _between_seas(network: Network, line_flow: Array) -> NDArray[np.bool_]:
-    """Whether a line has running water all the way from the sea and all the way to it."""
-    both = np.ones(len(network.lines), dtype=bool)
+    """Whether flowing lines lead to each line all the way from the sea and on to the sea."""
+    both = set(range(len(network.lines)))
     for sense in (1, -1):
-        # From the sea backwards: what leads to a joint that is known to lead to the sea.
+        # From the sea backwards: lines into a joint from which the sea is reached.
         arriving = _leaving(network, line_flow, -sense)
         found = [
             number
@@ -90,18 +90,18 @@ def _between_seas(network: Network, line_flow: Array) -> NDArray[np.bool_]:
                 if other not in known:
                     known.add(other)
                     found.append(other)
-        both &= np.isin(np.arange(len(network.lines)), found)
-    return both
+        both &= known
+    return np.array([number in both for number in range(len(network.lines))])
 
 
 def _far_end(network: Network, line_flow: Array, number: int, sense: int) -> int:
-    """The joint, or the sea (below 0), to which a line's water goes; sense −1: comes from."""
+    """Joint, or sea (below 0), that a line's water flows to; sense −1: comes from."""
     line = network.lines[number]
     return line.end if line_flow[number] * sense > 0 else line.start
 
 
 def _leaving(network: Network, line_flow: Array, sense: int) -> dict[int, list[int]]:
-    """The lines that take water from each joint; sense −1: that bring it."""
+    """The lines that take water from each joint; sense −1: that bring water to it."""
     found: dict[int, list[int]] = {}
     for number in range(len(network.lines)):
         if line_flow[number] != 0:

@@ -1,9 +1,9 @@
-"""The flows of a network: many cases at once, or one on the exact functions.
+"""Flows of a network: many cases at once, or one with the parts' own functions.
 
-They are found by Newton steps from a first guess (`newton_steps`). Where those do not end, other
-flows are begun with, some of them at once, and at last the tees' losses are let in little by
-little, each time from the answer before. All this is bounded: a network that none of it settles is
-said so.
+Solved by Newton steps from a first guess (`newton_steps`). Where these do not converge, further
+starting flows are tried, several at once, and then continuation: the tees' losses are scaled up
+from 0, each solution starting the next. The work is bounded; a network that still does not converge
+is reported as such.
 """
 
 from collections.abc import Callable
@@ -20,27 +20,27 @@ from loop.hydraulics.network import Network
 from loop.hydraulics.newton_steps import settled
 from loop.hydraulics.nodes import joint_drops
 
-# Heads [m] that differ by less are balanced, where nothing else is asked.
+# Default tolerance [m] on the balance of heads.
 _WITHIN = 1e-9
-# Shares of the tees' losses, one after the other, where no steps with all of them end.
+# Continuation: factors on the tee losses, in order, where no start with all of them converges.
 _LET_IN = np.linspace(0.0, 1.0, 9)
-# Of so many cases at once that do not settle no more is asked: the network itself is at fault, and
-# the time that it takes must be bounded.
+# With more unconverged cases than this, no fallback is tried: the network itself is at fault, and
+# the time must be bounded.
 _MOST_HARD = 64
-# Steps after each other that may not settle before no more are taken.
+# Consecutive continuation steps that may fail before it is given up.
 _GIVEN_UP = 2
-# Share of a line's flow with which other flows are begun; and how many lines are turned so: as many
-# as make so many lines together, but no fewer than these.
+# Factor on one line's flow for further starts; and how many of these: starts times lines stay
+# within this number, but at least so many starts.
 _BACK = -0.5
 _TRIED_LINES, _FEWEST_TRIES = 1200, 3
-# Flow [m³/s] at which a line stands behind its wall, which then holds a millimetre of head.
+# Flow [m³/s] of a line held by its wall, which then holds a millimeter of head.
 _BEHIND = -1e-20
-# Share of a network's largest flow that is no flow.
+# Share of a network's largest flow below which a flow is zero.
 _NOISE = 1e-12
-# How many times what was asked a case may miss it by and still count as settled.
+# Factor on the tolerance up to which a case still counts as converged.
 _MISSED = 10
-# Cases worked on together: enough that the arithmetic outweighs the calls, and few enough that the
-# working arrays stay in the processor's cache and memory bounded however many cases there are.
+# Cases per chunk: enough that arithmetic outweighs call overhead, few enough that the working
+# arrays stay in the processor's cache and memory stays bounded.
 _ROWS = 4096
 
 
@@ -51,37 +51,37 @@ def solve_flows(
     start: Array | Flows | None = None,
     within: float = _WITHIN,
 ) -> Flows:
-    """Flows of all lines of a network, in every case.
+    """Flows of all lines of a network in every case.
 
-    Falling legs hold air as `cases.air` says, or else as the network's `air` does; where neither
-    does, each case as it starts (`leg_states`), found on the tables.
+    Falling legs hold air as `cases.air` says, otherwise as the network's `air` says; if both are
+    None, each case has its state at start-up (`leg_states`), found with the tables.
 
     Parameters
     ----------
     network : Network
     cases : Cases, optional
-        Factors, one row a case; the job as it stands where left out.
+        Factors, one row per case; the job as it stands if omitted.
     exact : bool
         Take each part's loss from its own function at each step, instead of from its table, which
-        lies within 0.1 % of it, and within 3 % for a hose at whose flow laminar flow turns. For a
-        single answer; studies use the tables.
+        is within 0.1 % of it, or 3 % for a hose in laminar-turbulent transition. For a single
+        result; studies use the tables.
     start : array, shape (n, lines) or (lines,), or Flows, optional
-        Flows near the answer; they must balance at every joint. Or an answer to the same cases with
-        legs in some state: cases that turn out to be in it are not solved again.
+        Flows near the solution, which must balance at every joint. Or a result for the same cases
+        with the legs in some state: cases that end in that state are not solved again.
     within : float
-        Heads that differ by less [m] are balanced.
+        Tolerance on the balance of heads [m].
 
     Returns
     -------
     Flows
-        Exact in mass by construction. A case that does not settle within the step limit is marked,
-        never raised.
+        Conserves mass by construction. A case that does not converge within the step limit is
+        marked by ``settled``, without an exception.
     """
     return _in_state(as_it_starts, network, cases or Cases(), exact, start, within)
 
 
 def running(network: Network) -> Flows:
-    """`solve_flows` of a network as it stands, solved once and kept with it."""
+    """`solve_flows` for a network as it stands, cached on the network."""
     kept = vars(network)
     if "running" not in kept:
         kept["running"] = solve_flows(network)
@@ -95,7 +95,7 @@ def best_flows(
     start: Array | Flows | None = None,
     within: float = _WITHIN,
 ) -> Flows:
-    """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
+    """`solve_flows` with every falling leg full that can stay full; ignores the network's `air`."""
     cases = replace(cases or Cases(), air=None)
     network = network.varied(air=None)
     return _in_state(at_best, network, cases, False, start, within)
@@ -141,10 +141,10 @@ def _in_state(
 
 
 class _Once:
-    """Solves cases of one network, on the tables; where one does not settle, does no more for it.
+    """Solves cases of one network on the tables; after one failure it tries no more fallbacks.
 
-    The states of a network's legs are many networks in a row, and the time that all take together
-    must be bounded.
+    Finding the states of a network's legs solves many networks in turn, and their total time must
+    be bounded.
     """
 
     def __init__(self, network: Network, within: float) -> None:
@@ -160,17 +160,17 @@ class _Once:
 def _solve(
     network: Network, cases: Cases, exact: bool, start: Array | None, within: float
 ) -> Flows:
-    """`solve_flows` where it is known which sections hold air."""
+    """`solve_flows` where the sections that hold air are known."""
     n = cases.count
     losses = LineLosses(network, cases, exact)
     best: Array = np.zeros((n, len(network.lines)))
     residual: Array = np.zeros(n)
     moving = np.flatnonzero(~losses.at_rest)
     if len(moving):
-        some = losses.of(moving)
+        some = losses if len(moving) == n else losses.of(moving)
         first = first_guess(some) if start is None else _held(some, start[moving])
         best[moving], residual[moving] = settled(some, first, within)
-        # An exact answer is polished from one on the tables, for which all this was done already.
+        # An exact solution starts from one on the tables, which has tried all this already.
         more = network.settles and network.forks and not exact
         for way in (_from_elsewhere, _let_in) if more else ():
             left = moving[residual[moving] >= _MISSED * within]
@@ -182,9 +182,9 @@ def _solve(
 
 
 def _held(losses: LineLosses, flows: Array) -> Array:
-    """An answer to begin with, its lines at rest behind a wall held by it: most of them will be.
+    """Starting flows in which lines at rest behind a wall are held by it, as most will stay.
 
-    At no flow a line's tangent knows nothing of the wall, and the first step would lead far past.
+    At zero flow a line's tangent does not include the wall, and the first step would overshoot it.
     """
     return np.where(losses.one_way & losses.open & (flows == 0), _BEHIND, flows)
 
@@ -193,7 +193,9 @@ def _answer(
     losses: LineLosses, cases: Cases, flows: Array, residual: Array, within: float
 ) -> Flows:
     network = losses.network
-    flows = _without_noise(losses, _conserving(network, _without_noise(losses, flows)))
+    flows = _without_noise(losses, flows)
+    if network.joints:
+        flows = _without_noise(losses, _conserving(network, flows))
     head, _ = losses.pump(flows[:, network.pump_line])
     air = np.array(network.air or [False] * len(network.sections), dtype=bool)
     held = np.broadcast_to(air if cases.air is None else cases.air, (len(flows), len(air)))
@@ -203,9 +205,9 @@ def _answer(
 def balanced_from(
     network: Network, starts: Array, cases: Cases | None = None, within: float = _WITHIN
 ) -> Flows:
-    """Where the solver comes to from each of these flows, shape (n, lines), by no other way.
+    """The solution reached from each of these flows, shape (n, lines), without fallbacks.
 
-    `cases` are as many, and say which sections hold air; the job as it stands where left out.
+    `cases`, one per row, say which sections hold air; the job as it stands if omitted.
     """
     cases = cases or Cases(speed=np.ones(len(starts)))
     losses = LineLosses(network, cases, exact=False)
@@ -214,7 +216,7 @@ def balanced_from(
 
 
 def turned(network: Network, flows: Array, line: int, share: float) -> Array:
-    """Flows in which one line has this share of its own, the others in balance, (n, lines)."""
+    """Flows with this factor on one line's flow and the others rebalanced, (n, lines)."""
     other = flows.copy()
     other[:, line] *= share
     ease = np.abs(other)
@@ -223,9 +225,9 @@ def turned(network: Network, flows: Array, line: int, share: float) -> Array:
 
 
 def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
-    """Continuation: the tees' losses scaled from 0 to 1 in steps, each solved from the last.
+    """Continuation: tee losses scaled from 0 to 1 in steps, each solved from the last.
 
-    Given up where two steps after each other do not settle.
+    Given up after two consecutive steps that do not converge.
     """
     flows = first_guess(losses)
     missed: Array = np.zeros(len(flows))
@@ -239,10 +241,10 @@ def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
 
 
 def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
-    """The best that `settled` gives from flows in which one line, each in turn, runs backwards.
+    """Best result of `settled` from starts in which each line in turn runs backwards.
 
-    Whichever settles first is enough. With tees a network may have more than one answer, and the
-    one that lies nearest may end.
+    The first start that converges is enough. With tees a network may have several solutions, and
+    the iteration may fail near one and converge to another.
     """
     guess = first_guess(losses)
     n, lines = guess.shape
@@ -255,21 +257,21 @@ def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
 
 
 def most_tries(lines: int) -> int:
-    """How many other flows are begun with, at most, in a network of so many lines."""
+    """Most further starts that are tried in a network of this many lines."""
     return max(_FEWEST_TRIES, _TRIED_LINES // lines)
 
 
 def _without_noise(losses: LineLosses, flows: Array) -> Array:
-    """Flows with 0 for those that are none beside the largest, or leak back through a wall."""
+    """Flows with rounding noise and leakage back through walls set to 0."""
     size = np.abs(flows)
     none = size < _NOISE * size.max(axis=1, keepdims=True)
     return np.where(none | (losses.one_way & (flows < 0)), 0.0, flows)
 
 
 def _conserving(network: Network, flows: Array) -> Array:
-    """Flows that differ by rounding from `flows`, and balance at the joints to the last digit.
+    """Flows that differ from `flows` by rounding, and balance at the joints to the last digit.
 
-    Each line takes of the difference as it does of the flow, and none where it stands.
+    The correction of each line is in proportion to its flow, and zero where the flow is zero.
     """
     ease = np.abs(flows)
     return flows + ease * joint_drops(network, ease, flows)

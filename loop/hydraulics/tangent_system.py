@@ -1,17 +1,17 @@
-"""The linear system of a network's tangents, solved manifold by manifold, the innermost first.
+"""Linear system of a network's tangents, solved manifold by manifold, the innermost first.
 
-Its matrix is the Jacobian of the network's equations, of heads along lines and of flows at joints.
+Its matrix is the Jacobian of the network's equations: heads along lines, and flows at joints.
 
-Manifolds are nested: what lies between a manifold's two joints answers to the heads of these two
-alone. Its lines and the joints in them are one small system, a block, solved once for each of the
-two heads and once for what the lines miss; to the block around it, it is then two flows that answer
-to two heads. This is static condensation of substructures (Przemieniecki, AIAA J. 1 (1963) 138),
-and takes as many small inverses as there are manifolds, where one inverse of the whole would take
-the cube of their number. Blocks that lie as deep as each other are worked on together.
+Manifolds are nested: what lies between a manifold's two joints depends only on the heads of these
+two. Its lines and inner joints form a small system, a block, solved once for each of the two heads
+and once for the lines' residuals; for the block around it, it reduces to two flows that depend on
+two heads. This is static condensation of substructures (Przemieniecki, AIAA J. 1 (1963) 138). It
+needs one small inverse per manifold, where the cost of a single inverse would grow with the cube of
+their number. Blocks of equal nesting depth are processed together.
 
-The two heads are that from joint to joint, and that by which both are raised together: where
-nothing ends overboard nothing answers to the latter, and as a difference of large numbers rounding
-would say that something does.
+The two heads are the head from joint to joint, and the head by which both are raised together. If
+nothing ends overboard, nothing depends on the latter; as a difference of large numbers, rounding
+would make it seem so.
 """
 
 import numpy as np
@@ -25,17 +25,16 @@ _Rows = NDArray[np.intp] | NDArray[np.bool_]
 
 
 class TangentSystem:
-    """Steps of all lines' flows that balance tangents of lines and tees, in n cases.
+    """Flow steps of all lines that balance the tangents of lines and tees, in n cases.
 
     Parameters
     ----------
     network : Network
     ease : array, shape (n, lines)
-        Flow that a meter of head drives through each line's tangent, its conductance [m²/s], 0
-        where it is shut.
+        Conductance of each line's tangent [m²/s], flow per meter of head; 0 where it is shut.
     tees : array, shape (n, headers, branches, branches)
-        Change of the branches' losses in tees with each branch's flow [s/m²], as
-        `LineLosses.tee_slopes` gives it.
+        Derivative of the branches' tee losses by each branch's flow [s/m²], as in
+        `LineLosses.tee_slopes`.
     """
 
     def __init__(self, network: Network, ease: Array, tees: Array) -> None:
@@ -43,7 +42,7 @@ class TangentSystem:
         n, lines = ease.shape
         ease, tees = _with_none(ease), tees.reshape(n, -1)
         widest = ease[:, self._nest.touching].max(axis=2)
-        # A joint that only shut lines reach has no head of its own; any number will do.
+        # A joint that only shut lines reach has no defined head; any number will do.
         shut = widest == 0
         widest = np.repeat(widest.reshape(n, -1, 2).max(axis=2), 2, axis=1)
         self._scale = np.ones((n, self._nest.none + 1))
@@ -61,7 +60,7 @@ class TangentSystem:
             self._answers.append(answer)
 
     def of(self, rows: _Rows) -> "TangentSystem":
-        """The same for some of the cases: `rows` are indices or a mask."""
+        """The system for some of the cases: `rows` are indices or a mask."""
         part = object.__new__(TangentSystem)
         part._nest, part._scale = self._nest, self._scale[rows]
         part._inverses = [inverse[rows] for inverse in self._inverses]
@@ -69,7 +68,7 @@ class TangentSystem:
         return part
 
     def steps(self, missing: Array) -> Array:
-        """Steps [m³/s] of all lines' flows where each line misses this flow, both (n, lines)."""
+        """Steps [m³/s] of all lines' flows for each line's residual as a flow, both (n, lines)."""
         layers, (n, lines) = self._nest.layers, missing.shape
         known = np.zeros((n, self._nest.none + 1))
         known[:, :lines] = missing
@@ -95,9 +94,9 @@ def _with_none(values: Array) -> Array:
 
 
 def _inverse(matrices: Array) -> Array:
-    """Inverses, shape (…, m, m); the nearest there is where tangents of tees and lines cancel.
+    """Inverses, shape (…, m, m); pseudoinverses where tangents of tees and lines cancel.
 
-    0 where steps have gone so far astray that there are no tangents.
+    0 where the steps have diverged and the tangents are not finite.
     """
     found = np.zeros_like(matrices)
     sound = np.isfinite(matrices).all(axis=(-1, -2))

@@ -1,4 +1,4 @@
-"""A job: reading it, checking it, and the classes it is made of."""
+"""A job: reading, checking and editing it, and its classes."""
 
 from loop.job.address import Located, file_numbers, locate
 from loop.job.as_toml import write_job
@@ -6,9 +6,9 @@ from loop.job.defaults import Defaults
 from loop.job.edit import Edit, Insert, Put, Remove, edit
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
-from loop.job.locations import all_parts, mapped
+from loop.job.locations import all_parts, map_parts
 from loop.job.model import Boat, Job, Sea, Unit
-from loop.job.read import JobError, file_text, parse_job, parse_toml, read_job, read_toml
+from loop.job.read import file_text, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,
     Fitted,
@@ -21,6 +21,7 @@ from loop.job.service import (
 )
 from loop.job.takes_job import not_a_job, takes_job
 from loop.job.toml_edit import edit_text
+from loop.mistakes import JobError
 
 __all__ = [
     "TRADE_BORES",
@@ -51,7 +52,7 @@ __all__ = [
     "file_text",
     "inputs",
     "locate",
-    "mapped",
+    "map_parts",
     "not_a_job",
     "parse_job",
     "parse_toml",

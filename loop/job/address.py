@@ -1,7 +1,7 @@
-"""Addresses: how a program names one value of a job, ``part[9].branch[2].part[1].bore``.
+"""Addresses of single values of a job, as ``part[9].branch[2].part[1].bore``.
 
-Counted from 1, as `loop check` prints parts. A part's label stands for its address
-(``suction hose.length``), and ``pump`` alone for the pump's curve.
+Counted from 1, as `loop check` prints parts. A part's label may stand for its address (``suction
+hose.length``), and ``pump`` alone for the pump's curve.
 """
 
 import re
@@ -11,9 +11,8 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.layout import end_height
-from loop.job.locations import all_parts, branch_place, place
-from loop.job.read import JobError
-from loop.mistakes import most_like
+from loop.job.locations import all_parts, branch_place, part_place
+from loop.mistakes import JobError, most_like
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
 from loop.wrong import wrong
@@ -24,15 +23,15 @@ if TYPE_CHECKING:
 # Names and positions (from 0) that lead to a value, such as ("part", 3, "bore").
 Path: TypeAlias = tuple[str | int, ...]
 
-_WRITTEN = re.compile(r"[a-z_]+\[")
+_INDEXED = re.compile(r"[a-z_]+\[")
 _STEP = re.compile(r"([A-Za-z_][A-Za-z0-9_]*)|\[(0|[1-9][0-9]{0,5})\]")
 
 
 @dataclass(frozen=True)
 class Located:
-    """A part with its address, its place in words, ``part 4 (hose)``, and what it is called.
+    """A part with its address, its place in words, ``part 4 (hose)``, and its label.
 
-    ``branch`` is the branch that it is in, outer branches first, "" on the main line; it begins at
+    ``branch`` is the part's branch, outer branches first, "" on the main line. The part begins at
     the height ``start`` [m above the waterline] and ends at ``end``.
     """
 
@@ -47,11 +46,11 @@ class Located:
     @cached_property
     def address(self) -> str:
         """The part's address."""
-        return written(self.path)
+        return address_text(self.path)
 
 
-class _Same:
-    """Parts that are found again by being the same, since to compare all of them takes longer."""
+class _IdentityKey:
+    """Parts as a cache key, compared by identity, since comparing all of them takes longer."""
 
     def __init__(self, parts: tuple[Part, ...]) -> None:
         self.parts = parts
@@ -60,19 +59,19 @@ class _Same:
         return id(self.parts)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.parts is other.parts
+        return isinstance(other, _IdentityKey) and self.parts is other.parts
 
 
 def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
-    """Every part of a job in the order of the file, a manifold before what is in its branches.
+    """Every part of a job in the order of the file, a manifold before the parts in its branches.
 
-    This is the order of a network's parts too.
+    The parts of a network have the same order.
     """
     return tuple(by_address(parts).values())
 
 
 def file_numbers(parts: Sequence[Part]) -> list[str]:
-    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
+    """Each part's position in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
     return [
         ".".join(str(step + 1) for step in item.path if isinstance(step, int))
         for item in locate(parts)
@@ -80,16 +79,16 @@ def file_numbers(parts: Sequence[Part]) -> list[str]:
 
 
 def by_address(parts: Sequence[Part]) -> Mapping[str, Located]:
-    """What `locate` gives, by each part's address."""
-    return _by_address(_Same(tuple(parts)))
+    """The result of `locate`, by each part's address."""
+    return _by_address(_IdentityKey(tuple(parts)))
 
 
-# A report asks for the parts of one job, and of the job with an action done, hundreds of times.
+# A report asks hundreds of times for the parts of one job, and of the job after an action.
 @lru_cache(maxsize=8)
-def _by_address(same: _Same) -> Mapping[str, Located]:
-    labels = part_labels(list(all_parts(same.parts)))
-    every = _walk(same.parts, iter(labels), (), "", "", 0.0)
-    return {item.address: item for item in every}
+def _by_address(key: _IdentityKey) -> Mapping[str, Located]:
+    labels = part_labels(list(all_parts(key.parts)))
+    located = _walk(key.parts, iter(labels), (), "", "", 0.0)
+    return {item.address: item for item in located}
 
 
 def _walk(
@@ -97,31 +96,31 @@ def _walk(
 ) -> Iterator[Located]:
     for index, part in enumerate(parts):
         here: Path = (*path, "part", index)
-        where, end = prefix + place(index, part), end_height([part], start)
+        where, end = prefix + part_place(index, part), end_height([part], start)
         yield Located(part, here, where, next(labels), branch, start, end)
-        for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
-            name = f"{branch} / {way.name}" if branch else way.name
-            inside = f"{branch_place(where, number, way)} "
-            yield from _walk(way.part, labels, (*here, "branch", number), inside, name, start)
+        for number, inner in enumerate(part.branch if isinstance(part, Manifold) else ()):
+            name = f"{branch} / {inner.name}" if branch else inner.name
+            inside = f"{branch_place(where, number, inner)} "
+            yield from _walk(inner.part, labels, (*here, "branch", number), inside, name, start)
         start = end
 
 
 def part_labels(parts: Sequence[Part]) -> tuple[str, ...]:
-    """What a person calls each part: its own label, or its kind, numbered where there are more."""
+    """Label of each part: its own, or its kind, numbered if there are several of that kind."""
     of_kind = Counter(part.kind for part in parts)
     seen: Counter[str] = Counter()
     labels = []
     for part in parts:
         seen[part.kind] += 1
-        made_up = f"{part.kind} {seen[part.kind]}" if of_kind[part.kind] > 1 else part.kind
-        labels.append(part.label or made_up)
+        generated = f"{part.kind} {seen[part.kind]}" if of_kind[part.kind] > 1 else part.kind
+        labels.append(part.label or generated)
     return tuple(labels)
 
 
-def written(path: Path) -> str:
+def address_text(path: Path) -> str:
     """The address of a path.
 
-    >>> written(("part", 8, "branch", 1, "part", 0, "bore"))
+    >>> address_text(("part", 8, "branch", 1, "part", 0, "bore"))
     'part[9].branch[2].part[1].bore'
     """
     text = "".join(f"[{step + 1}]" if isinstance(step, int) else f".{step}" for step in path)
@@ -129,25 +128,25 @@ def written(path: Path) -> str:
 
 
 def read_address(job: "Job", address: str) -> Path:
-    """The path that an address means in a job.
+    """The path that an address refers to in a job.
 
-    Raises JobError, with the nearest address that there is, where it means nothing.
+    Raises JobError, with the nearest existing address, if there is none.
     """
     if not isinstance(address, str):
         hint = wrong("address-like")
         raise JobError([wrong("address-not-text", given=repr(address)[:60], hint=hint)])
-    # An address written as a path is no label: then what the parts are called need not be known.
-    path = None if _WRITTEN.match(address) else _by_label(locate(job.part), address)
+    # An address written as a path is not a label; part labels are then not needed.
+    path = None if _INDEXED.match(address) else _by_label(locate(job.part), address)
     path = path or _steps(address)
     if path is None or path[0] not in type(job).model_fields:
-        near = _near(job, address)
+        near = _nearest(job, address)
         hint = wrong("address-meant", near=near) if near else wrong("address-like")
         raise JobError([wrong("no-address", address=address, hint=hint)])
     return path
 
 
-def _near(job: "Job", address: str) -> str:
-    """What an address that means nothing may have meant; "" where nothing is near.
+def _nearest(job: "Job", address: str) -> str:
+    """The nearest existing address to an unknown one; "" if none is near.
 
     A unit's name stands for its table, which has no label: ``saloon.cooling`` is
     ``condenser[1].cooling``.
@@ -159,25 +158,25 @@ def _near(job: "Job", address: str) -> str:
     return f"{units[near]}{dot}{rest}" if near in units else near
 
 
-def of_value(job: "Job", path: Path) -> Path:
-    """The path of the value that an address means: of a pump alone, its curve."""
-    at: Any = job
+def value_path(job: "Job", path: Path) -> Path:
+    """Path of the value that an address refers to: for a pump alone, its curve."""
+    value: Any = job
     for step in path:
         try:
-            at = at[step] if isinstance(step, int) else getattr(at, step)
+            value = value[step] if isinstance(step, int) else getattr(value, step)
         except (AttributeError, IndexError, TypeError):
             return path
-    return (*path, "curve") if isinstance(at, Pump) else path
+    return (*path, "curve") if isinstance(value, Pump) else path
 
 
 def _by_label(located: Sequence[Located], address: str) -> Path | None:
-    """The path of an address that begins with a part's label; the longest label counts."""
-    fits = [
+    """Path of an address that begins with a part's label; the longest matching label counts."""
+    matches = [
         item for item in located if address == item.label or address.startswith(f"{item.label}.")
     ]
-    if not fits:
+    if not matches:
         return None
-    item = max(fits, key=lambda item: len(item.label))
+    item = max(matches, key=lambda item: len(item.label))
     if sum(other.label == item.label for other in located) > 1:
         raise JobError([wrong("two-of-name", address=address, label=item.label)])
     rest = address[len(item.label) + 1 :]
@@ -186,16 +185,16 @@ def _by_label(located: Sequence[Located], address: str) -> Path | None:
 
 
 def _steps(address: str) -> Path | None:
-    """The steps of an address, positions from 0; None where it is not written as one."""
+    """Steps of an address, positions from 0; None if it does not have the form of one."""
     steps: list[str | int] = []
     for piece in address.split("."):
-        at = 0
+        end = 0
         for match in _STEP.finditer(piece):
-            name_inside = match[1] is not None and at > 0
-            if match.start() != at or name_inside or match[2] == "0":
+            name_inside = match[1] is not None and end > 0
+            if match.start() != end or name_inside or match[2] == "0":
                 return None
             steps.append(match[1] if match[2] is None else int(match[2]) - 1)
-            at = match.end()
-        if at == 0 or at != len(piece):
+            end = match.end()
+        if end == 0 or end != len(piece):
             return None
     return tuple(steps) if steps and isinstance(steps[0], str) else None

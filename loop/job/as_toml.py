@@ -5,28 +5,28 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.job.defaults import Defaults, taken_from_defaults
+from loop.job.defaults import Defaults, keys_from_defaults
+from loop.job.field_text import field_text, model_table
 from loop.job.model import Job
 from loop.job.takes_job import takes_job
-from loop.job.written import written_field, written_model
 from loop.parts import Manifold, Part
-from loop.units import System, known_system
+from loop.units import System, check_system
 from loop.whole_file import put_whole
 
-# Keys whose lists of tables are headed each by its own line, as a person writes them.
-_HEADED = ("condenser", "part", "branch", "stage", "visit")
+# Keys whose lists of tables get a header line each, as a person writes them.
+_ARRAY_KEYS = ("condenser", "part", "branch", "stage", "visit")
 
 
 def to_toml(job: Job, units: System | None = None) -> str:
-    """The text of a job file of this job, with units in its own system or in `units`.
+    """The text of a job file of this job, in its own system of units or in `units`.
 
-    Read back, every number is the same to 15 digits. Pumps of the catalogue stand by their names,
-    others with their whole curve, so that the file needs no other; what a part takes from the
-    defaults is left to them. Raises UnitError for units that are neither "us" nor "si".
+    When read back, every number is the same to 15 digits. Catalogue pumps are written by name,
+    others with their whole curve, so that the file needs no other file. Values that a part takes
+    from the defaults are omitted. Raises UnitError for units other than "us" and "si".
     """
     import tomlkit
 
-    known_system(units)
+    check_system(units)
     system = units or job.units
     document = tomlkit.document()
     for name in Job.model_fields:
@@ -34,20 +34,20 @@ def to_toml(job: Job, units: System | None = None) -> str:
         if value is None or (name not in ("title", "units") and value == _default(name)):
             continue
         if name == "part":
-            document[name] = _headed([_part(one, job.defaults, system) for one in value])
-        elif name in _HEADED:
-            document[name] = _headed([written_model(one, system) for one in value])
+            document[name] = _array_of_tables([_part(one, job.defaults, system) for one in value])
+        elif name in _ARRAY_KEYS:
+            document[name] = _array_of_tables([model_table(one, system) for one in value])
         else:
-            written = written_field(Job, name, value, system)
+            written = field_text(Job, name, value, system)
             document[name] = _table(written) if isinstance(written, Mapping) else written
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).strip() + "\n"
 
 
 @takes_job
 def write_job(job: Job, path: str | Path, units: System | None = None) -> None:
-    """Writes ``job.to_toml(units)`` to a file, whole or not at all; one that is there is replaced.
+    """Write ``job.to_toml(units)`` to a file, atomically; an existing file is replaced.
 
-    Raises OSError where the file cannot be written.
+    Raises OSError if the file cannot be written.
     """
     put_whole(Path(path), to_toml(job, units).encode())
 
@@ -57,43 +57,45 @@ def _default(name: str) -> Any:
 
 
 def _part(part: Part, defaults: Defaults, system: System) -> dict[str, Any]:
-    """A part's table without what it takes from the job's defaults."""
-    left = taken_from_defaults(part, defaults)
-    table = {k: v for k, v in written_model(part, system).items() if k not in (*left, "branch")}
+    """A part's table without the values that it takes from the job's defaults."""
+    omitted = keys_from_defaults(part, defaults)
+    table = {k: v for k, v in model_table(part, system).items() if k not in (*omitted, "branch")}
     if isinstance(part, Manifold):
         table["branch"] = [
-            {"name": way.name, "part": [_part(one, defaults, system) for one in way.part]}
-            for way in part.branch
+            {"name": branch.name, "part": [_part(one, defaults, system) for one in branch.part]}
+            for branch in part.branch
         ]
     return table
 
 
-def _headed(tables: list[dict[str, Any]]) -> Any:
+def _array_of_tables(tables: list[dict[str, Any]]) -> Any:
     import tomlkit
 
-    found = tomlkit.aot()
+    array = tomlkit.aot()
     for table in tables:
-        found.append(_table(table))
-    return found
+        array.append(_table(table))
+    return array
 
 
 def _table(values: Mapping[str, Any]) -> Any:
-    """A table with its plain keys first, and after them the tables that have headings."""
+    """A table with its plain keys first, then the tables with headers."""
     import tomlkit
 
     table = tomlkit.table()
-    headed = {name: value for name, value in values.items() if _has_headings(name, value)}
+    arrays = {name: value for name, value in values.items() if _is_array_of_tables(name, value)}
     for name, value in values.items():
-        if name not in headed:
+        if name not in arrays:
             table[name] = inline(value)
     table.add(tomlkit.nl())
-    for name, value in headed.items():
-        table[name] = _headed(value)
+    for name, value in arrays.items():
+        table[name] = _array_of_tables(value)
     return table
 
 
-def _has_headings(name: str, value: Any) -> bool:
-    return name in _HEADED and isinstance(value, list) and all(isinstance(v, dict) for v in value)
+def _is_array_of_tables(name: str, value: Any) -> bool:
+    return (
+        name in _ARRAY_KEYS and isinstance(value, list) and all(isinstance(v, dict) for v in value)
+    )
 
 
 def inline(value: Any) -> Any:

@@ -1,4 +1,4 @@
-"""How far heel, trim, waves and a light load lift a place in the hull out of the water."""
+"""How far heel, trim, waves and a light load lift a point of the hull out of the water."""
 
 import math
 
@@ -8,9 +8,9 @@ from loop.job.model import Boat
 def lowest_immersion(
     height: float, off_centre: float | None, fore_aft: float | None, boat: Boat
 ) -> float:
-    """Depth [m] below the water of a point in the hull, in the boat's worst attitude.
+    """Depth [m] below the water of a point of the hull, at the boat's worst attitude.
 
-    A place that is not stated (None) counts as the middle of the boat.
+    An unstated position (None) counts as amidships on the centerline.
 
     −height − |off-centre| sin(heel) − |fore-aft| sin(trim) − half the wave height − rise when
     light; negative where the point comes out of the water.
@@ -24,6 +24,6 @@ def lowest_immersion(
     )
 
 
-def still(boat: Boat) -> Boat:
-    """The boat without waves, which the water in the line does not feel."""
+def without_waves(boat: Boat) -> Boat:
+    """The boat without waves, which do not act on the water in the line."""
     return boat.model_copy(update={"wave_height": 0.0})

@@ -1,4 +1,4 @@
-"""A day of a visit, as text."""
+"""Date of a visit, as text."""
 
 import datetime
 from typing import Annotated
@@ -8,15 +8,15 @@ from pydantic_core import PydanticCustomError
 
 from loop.wrong import wrong
 
-# No boat's record is older or newer; a date outside is a slip of the pen.
+# No boat's record is older or newer; a date outside is a typing error.
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 _PATTERN = r"^\d{4}-\d{2}-\d{2}$"
 
 
 def day(text: str) -> str:
-    """The text, where it is a day such as ``2025-06-30``, of the years 1900 to 2199.
+    """The text, if it is a date such as ``2025-06-30`` in the years 1900 to 2199.
 
-    Raises ValueError, which says what would be right, where it is none.
+    Otherwise raises ValueError, whose message says what would be right.
 
     >>> day("2025-06-30")
     '2025-06-30'
@@ -44,7 +44,7 @@ def _read_or_none(text: str) -> str:
 
 
 Day = Annotated[str, AfterValidator(_read), Field(json_schema_extra={"pattern": _PATTERN})]
-# A day, or "" where there is none.
+# A date, or "" if there is none.
 DayOrNone = Annotated[
     str,
     AfterValidator(_read_or_none),

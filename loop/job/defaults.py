@@ -1,4 +1,4 @@
-"""What parts take from the job where they say nothing themselves."""
+"""Values that parts take from the job if they state none themselves."""
 
 from typing import Annotated, Any
 
@@ -12,7 +12,7 @@ from loop.units.fields import Bore, Roughness
 
 
 class Defaults(MarkedTable):
-    """Taken by any part that does not say otherwise."""
+    """Values for parts that do not state their own."""
 
     bore: Bore | None = None
     lining: Annotated[Lining | None, ANY_CASE] = None
@@ -20,10 +20,10 @@ class Defaults(MarkedTable):
 
 
 def usable_defaults(given: Any, context: Any) -> dict[str, Any]:
-    """The defaults to spread over the parts.
+    """The defaults to apply to the parts.
 
-    A wrong one is told where it stands, not again at every part that would take it: a bore stands
-    in for a wrong bore, and the job is refused all the same.
+    A wrong default is reported once, not again at every part that would take it: a placeholder
+    replaces a wrong bore, and the job is refused in any case.
     """
     if isinstance(given, Defaults):
         return given.model_dump(exclude_none=True)
@@ -39,23 +39,25 @@ def usable_defaults(given: Any, context: Any) -> dict[str, Any]:
     return usable
 
 
-# Which defaults a kind of part takes; a pump's port and a hose's barb have their own.
+# Which kinds take which defaults; a pump's port and a hose's barb have their own bores.
 _HAS_LINING = {"hose"}
-_OWN_BORE = {"pump"}
+_NO_DEFAULT_BORE = {"pump"}
 
 
 def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
-    """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
+    """A part, as a table or a `Part`, with the job's defaults for values that it does not state."""
     if isinstance(part, Part):
         if isinstance(part, Manifold):
-            part = part.with_lines(lambda line: (with_defaults(each, defaults) for each in line))
-        wanted = _wanted(part.kind, part.model_fields_set, defaults)
+            part = part.with_lines(lambda line: (with_defaults(inner, defaults) for inner in line))
+        applicable = _applicable(part.kind, part.model_fields_set, defaults)
         # A copy is not validated again, and defaults may still be text.
-        read = Defaults.model_validate(wanted).model_dump(exclude={"guessed"}, exclude_none=True)
-        return part.model_copy(update=read) if read else part
+        values = Defaults.model_validate(applicable).model_dump(
+            exclude={"guessed"}, exclude_none=True
+        )
+        return part.model_copy(update=values) if values else part
     if not isinstance(part, dict):
         return part
-    filled = {**_wanted(part.get("kind"), set(part), defaults), **part}
+    filled = {**_applicable(part.get("kind"), set(part), defaults), **part}
     branches = part.get("branch")
     if isinstance(branches, list | tuple):
         filled["branch"] = [
@@ -67,26 +69,26 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
     return filled
 
 
-def _wanted(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, Any]:
-    wanted: dict[str, Any] = {}
+def _applicable(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
     if not isinstance(kind, str):
-        return wanted
-    if "bore" in defaults and "bore" not in given and kind not in _OWN_BORE:
-        wanted["bore"] = defaults["bore"]
+        return found
+    if "bore" in defaults and "bore" not in given and kind not in _NO_DEFAULT_BORE:
+        found["bore"] = defaults["bore"]
     if kind in _HAS_LINING and not given & {"lining", "roughness"}:
-        wanted |= {key: defaults[key] for key in ("lining", "roughness") if key in defaults}
-    return wanted
+        found |= {key: defaults[key] for key in ("lining", "roughness") if key in defaults}
+    return found
 
 
-def taken_from_defaults(part: Part, defaults: Defaults) -> set[str]:
-    """The keys of a part that it has from the job's defaults, or might as well have."""
+def keys_from_defaults(part: Part, defaults: Defaults) -> set[str]:
+    """Keys of a part whose values equal those that the job's defaults would give."""
     given = {name for name in part.model_fields_set if getattr(part, name) is not None}
     known = defaults.model_dump(exclude={"guessed"}, exclude_none=True)
     found: set[str] = set()
-    # Lining and roughness come together, or not at all.
+    # Lining and roughness are taken together, or not at all.
     for keys in ({"bore"}, {"lining", "roughness"}):
-        own = {name: getattr(part, name) for name in keys & given}
-        wanted = _wanted(part.kind, given - keys, known)
-        if own and own == {name: value for name, value in wanted.items() if name in keys}:
-            found |= own.keys()
+        stated = {name: getattr(part, name) for name in keys & given}
+        applicable = _applicable(part.kind, given - keys, known)
+        if stated and stated == {name: value for name, value in applicable.items() if name in keys}:
+            found |= stated.keys()
     return found - set(part.guessed)

@@ -1,4 +1,4 @@
-"""A first job file from plain answers, with comments that teach its keys."""
+"""A first job file from plain answers, with comments that explain its keys."""
 
 from collections.abc import Collection, Mapping
 
@@ -9,10 +9,10 @@ from loop.units.text import factors, unit_of
 
 _ESTIMATE = "an estimate: put the datasheet's in its place"
 _GIVEN = "from its datasheet"
-# Share of the hose after the pump, beyond what its heights take, that leads up to the unit:
-# engineering estimate.
+# Share of the hose after the pump, beyond the length that its heights need, that leads up to the
+# unit: engineering estimate.
 _UP_SHARE = 0.6
-# The tables of the template, and which answers their keys are.
+# Tables of the template, and the answers that fill their keys.
 _KEYS: dict[str, dict[str, str]] = {
     "water": {"temperature": "sea_temperature"},
     "defaults": {"bore": "bore", "lining": "lining"},
@@ -30,52 +30,52 @@ _KEYS: dict[str, dict[str, str]] = {
 
 
 def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
-    """The text of a job file, from a right answer to every question; `parse_toml` accepts it.
+    """Text of a job file from valid answers to all questions; `parse_toml` accepts it.
 
-    `guessed` are the questions whose answers are guesses; they are marked as guesses in the file.
+    `guessed` are the questions whose answers are guesses; these are marked in the file.
     """
     values = {name: quoted(text) for name, text in answers.items()}
     values["salinity"] = f"{_salinity(answers['salinity']):g}"
-    values["half"] = quoted(_part_way("0 m", answers["suction_length"]))
-    values["middle"] = quoted(_part_way(answers["intake_height"], answers["pump_height"]))
-    values["up_length"], values["down_length"] = map(quoted, _up_and_down(answers))
+    values["half"] = quoted(_midpoint("0 m", answers["suction_length"]))
+    values["middle"] = quoted(_midpoint(answers["intake_height"], answers["pump_height"]))
+    values["up_length"], values["down_length"] = map(quoted, _hose_lengths(answers))
     for name in ("strainer_loss", "unit_loss"):
         values[f"{name}_from"] = _ESTIMATE if name in guessed else _GIVEN
     for table, keys in _KEYS.items():
-        marked = [quoted(key) for key, name in keys.items() if name in guessed]
-        line = f"guessed = [{', '.join(marked)}]"
+        guessed_keys = [quoted(key) for key, name in keys.items() if name in guessed]
+        line = f"guessed = [{', '.join(guessed_keys)}]"
         note = "# measure it, then take it out of this list"
-        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if marked else ""
+        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if guessed_keys else ""
     return _TEMPLATE.format(**values)
 
 
-def _part_way(start: str, end: str) -> str:
-    """Half-way between two lengths or heights, in the unit in which the second is written."""
+def _midpoint(start: str, end: str) -> str:
+    """Midpoint of two lengths or heights, in the unit of the second."""
     return _in_unit_of(end, (parse(start, "length") + parse(end, "length")) / 2)
 
 
 def _in_unit_of(text: str, value: float, digits: int = 4) -> str:
-    """A length [m] in the unit in which another is written."""
+    """A length [m] in the unit of another text."""
     unit = unit_of(text) or "in"
     scale, _ = factors(unit, "length")
     return f"{value / scale:.{digits}g} {unit}"
 
 
-def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
-    """The hose after the pump as two: up to the unit, and from there overboard."""
-    whole = answers["pressure_length"]
-    length = parse(whole, "length")
+def _hose_lengths(answers: Mapping[str, str]) -> tuple[str, str]:
+    """The hose after the pump in two lengths: up to the unit, and from there overboard."""
+    total = answers["pressure_length"]
+    length = parse(total, "length")
     pump, unit, outlet = (
         parse(answers[f"{name}_height"], "length") for name in ("pump", "unit", "outlet")
     )
     up, down = abs(unit - pump), abs(outlet - unit)
-    spare = length - up - down
+    slack = length - up - down
     for digits in (2, 4, 12):
-        first = _in_unit_of(whole, up + _UP_SHARE * spare, digits)
-        rest = length - parse(first, "length")
-        if parse(first, "length") >= up and rest >= down:
+        to_unit = _in_unit_of(total, up + _UP_SHARE * slack, digits)
+        overboard = length - parse(to_unit, "length")
+        if parse(to_unit, "length") >= up and overboard >= down:
             break
-    return first, _in_unit_of(whole, rest, 12)
+    return to_unit, _in_unit_of(total, overboard, 12)
 
 
 def _salinity(answer: str) -> float:

@@ -1,4 +1,4 @@
-"""The values of a job that are marked as guesses, with their addresses."""
+"""Values of a job that are marked as guesses, with their addresses."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Guess:
-    """One value that was guessed: its address, its key, and what a person calls its owner.
+    """One guessed value: its address, its key, and the name of its owner.
 
     ``owner`` is a part's label, a unit's name, or the name of a table of the file.
     """

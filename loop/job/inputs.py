@@ -1,4 +1,4 @@
-"""What it takes to have a result again: the program's version and the whole job."""
+"""Inputs needed to reproduce a result: the program's version and the whole job."""
 
 from typing import Any
 
@@ -9,10 +9,10 @@ from loop.version import program_version as program_version
 
 
 class Inputs(TypedDict):
-    """Stands at the head of every JSON output.
+    """Common keys of every JSON output.
 
-    ``loop`` is the program's version; ``job`` the job as it was calculated, defaults left out, in
-    SI and °C: ``Job.model_validate`` makes the same job of it.
+    ``loop`` is the program's version; ``job`` the job as calculated, without defaults, in SI units
+    and °C: ``Job.model_validate`` restores the same job.
     """
 
     loop: str
@@ -20,5 +20,5 @@ class Inputs(TypedDict):
 
 
 def inputs(job: Job) -> Inputs:
-    """The inputs of a result that was computed from `job`."""
+    """The inputs of a result calculated from `job`."""
     return {"loop": program_version(), "job": job.model_dump(mode="json", exclude_defaults=True)}

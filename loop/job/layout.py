@@ -1,108 +1,113 @@
-"""What must hold between parts for a loop to be a loop."""
+"""Rules between parts that make a loop complete."""
 
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.job.locations import Problem, Unknown, branch_place, may_hold, place
+from loop.job.locations import Problem, Unknown, branch_place, may_contain, part_place
 from loop.job.names import name_problems
 from loop.parts import Discharge, Hose, Intake, Manifold, Part, Pump
 from loop.wrong import wrong
 
-# Half an inch: heights that a tape measure cannot tell apart.
+# Half an inch: height differences below a tape measure's accuracy.
 SAME_HEIGHT = 0.0127
-_DEEPEST = 6
+_MAX_DEPTH = 6
 
 
 def layout_problems(parts: Sequence[Part], units: Sequence[str | None]) -> list[Problem]:
-    """Every way in which these parts do not make a loop, as (where, what is wrong and right).
+    """Every reason why these parts do not form a loop, as (where, what is wrong and right).
 
-    `units` are the names of what is to be cooled, None for one that cannot be read. Of parts that
-    cannot be read either, heights may be NaN, lengths infinite and names empty: no comparison with
-    them holds, so nothing is said of them.
+    `units` are the names of the units to be cooled, None for one that cannot be read. For parts
+    that cannot be read, heights may be NaN, lengths infinite and names empty: no comparison with
+    them is true, so nothing is reported about them.
     """
     return [
-        *_ends(parts),
-        *_pumps(parts),
-        *_route(parts, "", 0.0, 0),
+        *_end_problems(parts),
+        *_pump_problems(parts),
+        *_line_problems(parts, "", 0.0, 0),
         *name_problems(parts, units),
     ]
 
 
-def _ends(parts: Sequence[Part]) -> Iterator[Problem]:
+def _end_problems(parts: Sequence[Part]) -> Iterator[Problem]:
     intakes = [i for i, part in enumerate(parts) if isinstance(part, Intake)]
-    if not intakes and not may_hold(parts[:1], "intake"):
+    if not intakes and not may_contain(parts[:1], "intake"):
         yield "parts", wrong("no-intake")
     for index in intakes:
         if index != 0:
-            yield place(index, parts[index]), wrong("intake-first")
+            yield part_place(index, parts[index]), wrong("intake-first")
     last = parts[-1]
     if isinstance(last, Manifold):
         if _rejoins(last):
-            yield place(len(parts) - 1, last), wrong("goes-on")
+            yield part_place(len(parts) - 1, last), wrong("goes-on")
     elif not isinstance(last, Discharge | Unknown):
-        yield place(len(parts) - 1, last), wrong("last-discharge")
+        yield part_place(len(parts) - 1, last), wrong("last-discharge")
 
 
-def _pumps(parts: Sequence[Part]) -> Iterator[Problem]:
+def _pump_problems(parts: Sequence[Part]) -> Iterator[Problem]:
     pumps = [i for i, part in enumerate(parts) if isinstance(part, Pump)]
-    if not pumps and not may_hold(parts, "pump"):
+    if not pumps and not may_contain(parts, "pump"):
         yield "parts", wrong("no-pump")
     for index in pumps[1:]:
-        yield place(index, parts[index]), wrong("second-pump", first=pumps[0] + 1)
+        yield part_place(index, parts[index]), wrong("second-pump", first=pumps[0] + 1)
     first_manifold = next((i for i, p in enumerate(parts) if isinstance(p, Manifold)), None)
     if pumps and first_manifold is not None and first_manifold < pumps[0]:
-        yield place(pumps[0], parts[pumps[0]]), wrong("pump-before")
+        yield part_place(pumps[0], parts[pumps[0]]), wrong("pump-before")
 
 
-def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iterator[Problem]:
+def _line_problems(
+    parts: Sequence[Part], prefix: str, start: float, depth: int
+) -> Iterator[Problem]:
     """Problems along one line, from the height [m] at which it starts."""
     height = start
     for index, part in enumerate(parts):
-        where = prefix + place(index, part)
+        where = prefix + part_place(index, part)
         if part.bore is None and not isinstance(part, Pump | Manifold | Unknown):
             yield where, wrong("no-bore")
         if isinstance(part, Intake):
             height = part.height
         elif isinstance(part, Hose):
-            yield from _hose_climb(where, part, height)
+            yield from _reach_problems(where, part, height)
             height = part.to
         elif isinstance(part, Discharge):
             if index != len(parts) - 1:
                 yield where, wrong("after-discharge")
             if abs(part.height - height) > SAME_HEIGHT:
-                ends = {"height": _text(part.height), "end": _text(height)}
+                ends = {"height": _height_text(part.height), "end": _height_text(height)}
                 yield f"{where} height", wrong("discharge-height", **ends)
         elif isinstance(part, Unknown):
             height = math.nan
         elif isinstance(part, Manifold):
-            yield from _manifold(parts, index, where, height, depth)
+            yield from _manifold_problems(parts, index, where, height, depth)
             joined = _joined_height(part, height)
             height = height if joined is None else joined
         if prefix and isinstance(part, Intake | Pump):
             yield where, wrong("branch-intake" if part.kind == "intake" else "branch-pump")
 
 
-def _hose_climb(where: str, hose: Hose, start: float) -> Iterator[Problem]:
+def _reach_problems(where: str, hose: Hose, start: float) -> Iterator[Problem]:
     along, height = 0.0, start
     spread = any(point.at is None for point in hose.via)
-    for number, (at, to) in enumerate(hose.points):
-        if abs(to - height) > (at - along) * 1.001 + 1e-6:
-            said = {"length": _text(at - along), "start": _text(height), "end": _text(to)}
+    row = "hose-reach-spread" if spread else "hose-reach"
+    for number, (end, to) in enumerate(hose.points):
+        length = end - along
+        if abs(to - height) > length * 1.001 + 1e-6:
+            lengths = {"length": length, "start": height, "end": to}
+            values = {name: _height_text(value) for name, value in lengths.items()}
             if spread:
                 count = len(hose.via)
-                point, place = (number + 1, at) if number < count else (count, along)
-                said |= {"point": str(point), "count": str(count), "at": _text(place)}
-            yield f"{where} length", wrong("hose-reach-spread" if spread else "hose-reach", **said)
-        along, height = at, to
+                point, at = (number + 1, end) if number < count else (count, along)
+                values |= {"point": str(point), "count": str(count), "at": _height_text(at)}
+            yield f"{where} length", wrong(row, **values)
+        along, height = end, to
 
 
-def _manifold(
+def _manifold_problems(
     parts: Sequence[Part], index: int, where: str, height: float, depth: int
 ) -> Iterator[Problem]:
     manifold = parts[index]
     assert isinstance(manifold, Manifold)
-    if depth >= _DEEPEST:
-        yield where, wrong("nested", most=_DEEPEST)
+    if depth >= _MAX_DEPTH:
+        yield where, wrong("nested", most=_MAX_DEPTH)
         return
     if index == 0 or isinstance(parts[index - 1], Manifold):
         yield where, wrong("manifold-before")
@@ -116,19 +121,19 @@ def _manifold(
     joined = _joined_height(manifold, height)
     for number, branch in enumerate(manifold.branch):
         name = branch_place(where, number, branch)
-        yield from _route(branch.part, f"{name} ", height, depth + 1)
+        yield from _line_problems(branch.part, f"{name} ", height, depth + 1)
         end = end_height(branch.part, height)
         if not branch.overboard and joined is not None and abs(end - joined) > SAME_HEIGHT:
-            yield name, wrong("branch-ends", end=_text(end), joined=_text(joined))
+            yield name, wrong("branch-ends", end=_height_text(end), joined=_height_text(joined))
 
 
 def _rejoins(manifold: Manifold) -> bool:
-    """Whether some branch is known to join again."""
-    return any(not isinstance(way.part[-1], Discharge | Unknown) for way in manifold.branch)
+    """Whether some branch is known to rejoin."""
+    return any(not isinstance(branch.part[-1], Discharge | Unknown) for branch in manifold.branch)
 
 
 def end_height(parts: Sequence[Part], start: float) -> float:
-    """Height [m] at which a line ends that starts at `start`."""
+    """Height [m] at the end of a line that starts at `start`."""
     height = start
     for part in parts:
         if isinstance(part, Intake):
@@ -144,10 +149,10 @@ def end_height(parts: Sequence[Part], start: float) -> float:
 
 
 def _joined_height(manifold: Manifold, start: float) -> float | None:
-    """Height at which branches join again: None where none does, NaN where it cannot be read."""
-    ends = [end_height(way.part, start) for way in manifold.branch if not way.overboard]
+    """Height at which branches rejoin: None if none does, NaN if it cannot be read."""
+    ends = [end_height(branch.part, start) for branch in manifold.branch if not branch.overboard]
     return next((end for end in ends if math.isfinite(end)), math.nan) if ends else None
 
 
-def _text(metres: float) -> str:
-    return wrong("height", inches=metres / 0.0254, metres=metres)
+def _height_text(meters: float) -> str:
+    return wrong("height", inches=meters / 0.0254, metres=meters)

@@ -1,4 +1,4 @@
-"""A job: the water, the boat, what must be cooled, and the parts in the order the water meets them.
+"""A job: the water, the boat, the units to cool, and the parts in flow order.
 
 The same classes serve the TOML file, the Python API and the JSON Schema.
 """
@@ -10,7 +10,6 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
-from loop.job.bores_beside import with_bores
 from loop.job.defaults import Defaults, usable_defaults, with_defaults
 from loop.job.electrical import (
     EVAPORATING,
@@ -18,16 +17,17 @@ from loop.job.electrical import (
     Evaporating,
     PowerLine,
     Stage,
-    draws_for,
+    check_draws,
     power_line,
 )
 from loop.job.layout import layout_problems
+from loop.job.neighbor_bores import with_bores
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.job.table import MarkedTable, Table
 from loop.parts import AnyPart, Intake, Pump
 from loop.plain_text import OneLine
 from loop.seawater import Water, freezing_point
-from loop.units import System, known_system, parse
+from loop.units import System, check_system, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
     Angle,
@@ -44,34 +44,34 @@ from loop.wrong import refused
 
 # One refrigeration ton: 12,000 BTU/h (definition).
 TON = parse("12000 BTU/h", "power")
-# Common practice: 180 US gal/h of seawater a ton (150 to 250 in use), and a condenser that rejects
-# 1.25 times the cooling, the compressor's heat included.
+# Common practice: 180 US gal/h of seawater per ton (150 to 250 in use), and a condenser that
+# rejects 1.25 times the cooling, the compressor's heat included.
 FLOW_PER_TON = parse("180 gal/h", "flow")
 HEAT_REJECTION = 1.25
-# Common practice: condensing minus leaving water at the needed flow.
+# Common practice: condensing minus leaving water temperature at the required flow.
 APPROACH = parse("10 degF", "temperature_difference")
 
-# What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
+# Range of units sold for boats, with a margin on both sides (common practice): outside it, the unit
+# of measure is wrong.
 FlowPerTon = Annotated[
     float,
     Quantity(
         "flow",
         FLOW_PER_TON / 3,
         FLOW_PER_TON / 180 * 400,
-        meant=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
+        suggested=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
     ),
 ]
 
 
-# What a thermometer may read under the freezing point of water that flows [K].
+# Thermometer error allowed below the freezing point of liquid water [K].
 _ICE = 0.1
 
 Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False), PLAIN_NUMBER]
-# A compressor that moves ten times its own power, and one that moves a third more than it: no air
-# conditioner is better, or worse (engineering estimates).
+# A compressor that moves ten times its own power, and one that moves a third more than its power:
+# no air conditioner is better, or worse (engineering estimates).
 HeatRejection = Annotated[float, Field(ge=1.1, le=1.75, allow_inf_nan=False), PLAIN_NUMBER]
-# Condensers for boats come within a few degrees, and one past 30 °F is scaled (engineering
-# estimates).
+# Boat condensers approach within a few degrees; one above 30 °F is scaled (engineering estimates).
 Approach = Annotated[
     float,
     Quantity(
@@ -83,7 +83,7 @@ Approach = Annotated[
 
 
 class Sea(MarkedTable):
-    """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
+    """Water at the intake: temperature [°C] and practical salinity [-], 0 for fresh water."""
 
     temperature: SeaTemperature
     salinity: Salinity = 35.0
@@ -98,12 +98,12 @@ class Sea(MarkedTable):
 
     @property
     def properties(self) -> Water:
-        """Density, viscosity and the rest at this temperature and salinity."""
+        """Density, viscosity and other properties at this temperature and salinity."""
         return Water(temperature=self.temperature, salinity=self.salinity)
 
 
 class Boat(Table):
-    """What the boat does to the intake: worst heel and trim, speed, waves, rise when light."""
+    """Worst attitude of the boat: heel, trim, speed, waves, and rise when lightly loaded."""
 
     heel: Angle = 0.0
     trim: Angle = 0.0
@@ -113,11 +113,11 @@ class Boat(Table):
 
 
 class Unit(MarkedTable):
-    """One air-conditioning unit that the loop must cool.
+    """An air-conditioning unit that the loop cools.
 
-    ``electrical`` is what it draws at full stage, its fan of ``fan`` watts included, at one
-    condensing temperature or at two; ``stage`` are its lower stages. ``drive`` says whether it runs
-    on AC, through the inverter where the boat lies on its batteries, or on DC.
+    ``electrical`` is its draw at full stage, its fan of ``fan`` watts included, at one or two
+    condensing temperatures; ``stage`` are its lower stages. ``drive`` says whether it runs on DC or
+    on AC, through the inverter when the boat is on its batteries.
     """
 
     name: OneLine = Field(min_length=1, max_length=60)
@@ -136,28 +136,28 @@ class Unit(MarkedTable):
 
     @property
     def needed_flow(self) -> float:
-        """Flow that the condenser needs [m³/s]: the maker's figure, or tons × flow per ton."""
+        """Required flow of the condenser [m³/s]: the manufacturer's, or tons × flow per ton."""
         if self.flow_needed is not None:
             return self.flow_needed
         return self.cooling / TON * self.flow_per_ton
 
     @property
     def rejected_heat(self) -> float:
-        """Heat [W] for which the condenser is made, and which it gives where no draw is stated."""
+        """Design heat of the condenser [W], and the heat it rejects if no draw is stated."""
         return self.cooling * self.heat_rejection
 
     @property
     def power_line(self) -> PowerLine | None:
-        """Its electrical power over its condensing temperature; None where no draw is stated."""
+        """Electrical power by condensing temperature; None if no draw is stated."""
         if self.electrical is None:
             return None
         return power_line(self.electrical, self.evaporating, self.fan or 0.0)
 
     def at_stage(self, name: str) -> Self:
-        """The unit at a stage of that name; as it is, at full stage, where it has none such."""
+        """The unit at its stage of this name; unchanged, at full stage, if it has none."""
         for stage in self.stage:
             if stage.name == name:
-                # The same condenser, made for the heat of the full stage.
+                # The same condenser, designed for the heat of the full stage.
                 factor = self.rejected_heat / stage.cooling
                 changes = {"cooling": stage.cooling, "electrical": stage.electrical}
                 fixed = {"flow_needed": self.needed_flow, "heat_rejection": factor}
@@ -180,15 +180,15 @@ class Unit(MarkedTable):
             power_line(stage.electrical, self.evaporating, self.fan or 0.0)
         if self.electrical is not None:
             power_line(self.electrical, self.evaporating, self.fan or 0.0)
-            draws_for(self.electrical, self.cooling)
+            check_draws(self.electrical, self.cooling)
         return self
 
 
 class Job(Table):
-    """One seawater loop, checked: SI floats inside, and a layout that can be solved.
+    """A validated seawater loop: values as SI floats, and a layout that can be solved.
 
-    Raises ``pydantic.ValidationError``, which holds every mistake; `loop.read_job` turns it into
-    one line a mistake.
+    Raises ``pydantic.ValidationError`` with every mistake; `loop.read_job` turns it into one line
+    per mistake.
     """
 
     title: OneLine = Field(default="Untitled loop", max_length=200)
@@ -224,12 +224,12 @@ class Job(Table):
 
     @property
     def needed_flow(self) -> float:
-        """What all units need together [m³/s]."""
+        """Required flow of all units together [m³/s]."""
         return sum(unit.needed_flow for unit in self.condenser)
 
     @property
     def intake(self) -> Intake:
-        """The opening in the hull."""
+        """The intake."""
         return next(part for part in self.part if isinstance(part, Intake))
 
     @property
@@ -245,11 +245,11 @@ class Job(Table):
     def replace(self, changes: Mapping[str, Any]) -> "Job":
         """This job with the values at these addresses changed, checked like a file.
 
-        An address counts from 1, as ``part[9].branch[2].part[1].bore``; a part's label works in
-        place of ``part[n]``, and ``pump`` names the pump's curve. Values are text with units,
-        quantities of ``pint``, or bare numbers in SI, temperatures in °C and not in kelvin, angles
-        in radians, shares from 0 to 1; None brings back a key's default. Raises JobError with every
-        mistake. ``loop.write_job`` saves the job that comes of it.
+        Addresses count from 1, as ``part[9].branch[2].part[1].bore``; a part's label works in place
+        of ``part[n]``, and ``pump`` is the pump's curve. Values are text with units, ``pint``
+        quantities, or bare numbers in SI, with temperatures in °C rather than kelvin, angles in
+        radians, shares from 0 to 1; None restores a key's default. Raises JobError with every
+        mistake. ``loop.write_job`` saves the resulting job.
 
         >>> job.replace({"part[8].length": "12 ft", "pump": "demo-ac-500"})  # doctest: +SKIP
         """
@@ -258,10 +258,10 @@ class Job(Table):
         return replace(self, changes)
 
     def to_toml(self, units: Literal["us", "si"] | None = None) -> str:
-        """The text of a job file of this job, with units: its own, or those of `units`.
+        """Text of a job file of this job, in its own units or those of `units`.
 
-        ``loop.parse_toml`` and, once it is in a file, ``loop.read_job`` read it back to the same
-        job; ``loop.write_job(job, path)`` writes the file.
+        ``loop.parse_toml`` and, from a file, ``loop.read_job`` read it back to the same job;
+        ``loop.write_job(job, path)`` writes the file.
         """
         from loop.job.as_toml import to_toml
 
@@ -271,24 +271,24 @@ class Job(Table):
         return f"<pre>{escape(self.to_toml())}</pre>"  # a notebook shows the text of its file
 
     def at_speed(self, speed: float | str) -> "Job":
-        """The same boat at a speed through the water [m/s, or text with its unit]; 0 at the dock.
+        """The job at a boat speed through the water [m/s, or text with a unit]; 0 at the dock.
 
-        Raises ``pydantic.ValidationError`` for what no boat's speed can be.
+        Raises ``pydantic.ValidationError`` for an impossible speed.
         """
         given = {name: getattr(self.boat, name) for name in self.boat.model_fields_set}
         boat = Boat.model_validate({**given, "speed": speed})
         return self.model_copy(update={"boat": boat})
 
     def shown_in(self, units: System | None) -> "Job":
-        """The same job, its results shown in these units; in its own for None.
+        """The job with results shown in these units; in its own for None.
 
-        Raises UnitError for units that are neither "us" nor "si".
+        Raises UnitError for units other than "us" and "si".
         """
-        known_system(units)
+        check_system(units)
         return self if units is None else self.model_copy(update={"units": units})
 
     def unit(self, name: str) -> Unit:
-        """The air-conditioning unit of that name; raises KeyError where there is none."""
+        """The air-conditioning unit of this name; raises KeyError if there is none."""
         for unit in self.condenser:
             if unit.name == name:
                 return unit

@@ -1,6 +1,6 @@
-"""What is wrong between fields and between parts, told as far as it can be while fields are wrong.
+"""Rules between fields and between parts, checked as far as possible while fields are wrong.
 
-A field that cannot be read is left out, and so is every rule that would look at it.
+A field that cannot be read is left out, and so is every rule that depends on it.
 """
 
 import math
@@ -10,31 +10,31 @@ from typing import Any, get_args
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
-from loop.job.bores_beside import with_bores
 from loop.job.defaults import usable_defaults, with_defaults
 from loop.job.layout import layout_problems
-from loop.job.locations import Problem, Unknown, branch_place, place, unit_place
+from loop.job.locations import Problem, Unknown, branch_place, part_place, unit_place
 from loop.job.model import Unit
+from loop.job.neighbor_bores import with_bores
 from loop.mistakes import nearest
 from loop.parts import AnyPart, Branch, Condenser, Discharge, Hose, Intake, Manifold, Part
 
-# In place of what cannot be read: no comparison with it holds.
-_UNREAD: dict[type[Part], dict[str, Any]] = {
+# Placeholders for unreadable values: no comparison with them is true.
+_PLACEHOLDERS: dict[type[Part], dict[str, Any]] = {
     Intake: {"height": math.nan},
     Hose: {"length": math.inf, "to": math.nan, "via": ()},
     Discharge: {"height": math.nan},
     Condenser: {"serves": ""},
 }
-# Manifolds in one another past which no more are read: one more than a job may have.
-_DEEPEST = 7
+# Depth of nested manifolds beyond which no more are read: one more than a job may have.
+_MAX_DEPTH = 7
 
 PART_CLASSES: dict[str, type[Part]] = {
     str(part.model_fields["kind"].default): part for part in get_args(get_args(AnyPart)[0])
 }
 
 
-def problems_despite(data: dict[str, Any], context: dict[str, Any]) -> list[Problem]:
-    """Mistakes that the fields which can be read make together, as (where, what is wrong)."""
+def hidden_problems(data: dict[str, Any], context: dict[str, Any]) -> list[Problem]:
+    """Rules broken by the fields that can be read, as (where, what is wrong)."""
     raw_parts, raw_units = data.get("part"), data.get("condenser")
     reader = _Reader(context)
     units = raw_units if isinstance(raw_units, list) else [raw_units]
@@ -48,14 +48,14 @@ def problems_despite(data: dict[str, Any], context: dict[str, Any]) -> list[Prob
 
 
 class _Reader:
-    """Reads what can be read; ``problems`` gathers the rules that single tables break."""
+    """Reads what can be read; ``problems`` collects the rules that single tables break."""
 
     def __init__(self, context: dict[str, Any]) -> None:
         self.context = context
         self.problems: list[Problem] = []
 
     def unit(self, index: int, raw: Any) -> str | None:
-        """A unit's name, None where it cannot be read."""
+        """A unit's name, None if it cannot be read."""
         table = raw if isinstance(raw, dict) else {}
         fields = self._fields(Unit, table)
         self._broken_rule(Unit, fields, unit_place(index, table.get("name")))
@@ -74,31 +74,33 @@ class _Reader:
             return raw
         if model is None:
             return Unknown(kind=nearest(kind, PART_CLASSES) or "")
-        where = prefix + place(index, model.model_construct(kind=kind))
+        where = prefix + part_place(index, model.model_construct(kind=kind))
         if model is Manifold:
-            ways = self._branches(table.get("branch"), where, depth)
-            return Manifold.model_construct(branch=ways) if ways else Unknown(kind="manifold")
+            branches = self._branches(table.get("branch"), where, depth)
+            if not branches:
+                return Unknown(kind="manifold")
+            return Manifold.model_construct(branch=branches)
         fields = self._fields(model, table)
-        wrong = self._broken_rule(model, fields, where)
-        unread = {"bore": 1.0, **_UNREAD.get(model, {})}
-        left_out = {k: v for k, v in unread.items() if k not in fields or k == wrong}
-        return model.model_construct(**{**fields, **left_out})
+        broken = self._broken_rule(model, fields, where)
+        all_placeholders = {"bore": 1.0, **_PLACEHOLDERS.get(model, {})}
+        placeholders = {k: v for k, v in all_placeholders.items() if k not in fields or k == broken}
+        return model.model_construct(**{**fields, **placeholders})
 
     def _branches(self, raw: Any, where: str, depth: int) -> tuple[Branch, ...]:
-        """A manifold's branches; none where there are none, or too deep in one another."""
-        ways: list[Branch] = []
-        for number, way in enumerate(raw if isinstance(raw, list) and depth < _DEEPEST else ()):
-            table = way if isinstance(way, dict) else {}
+        """A manifold's branches; empty if there are none, or if nested too deeply."""
+        branches: list[Branch] = []
+        for number, item in enumerate(raw if isinstance(raw, list) and depth < _MAX_DEPTH else ()):
+            table = item if isinstance(item, dict) else {}
             name, raws = table.get("name"), table.get("part")
             branch = Branch.model_construct(name=name if isinstance(name, str) else "", part=())
             prefix = f"{branch_place(where, number, branch)} "
             parts = self.parts(raws, prefix, depth + 1) if isinstance(raws, list) else ()
-            known: Any = parts or (Unknown(),)
-            ways.append(branch.model_copy(update={"part": known}))
-        return tuple(ways)
+            inner: Any = parts or (Unknown(),)
+            branches.append(branch.model_copy(update={"part": inner}))
+        return tuple(branches)
 
     def _fields(self, model: type[BaseModel], table: dict[str, Any]) -> dict[str, Any]:
-        """Values of the fields that can be read, defaults among them, but none that is misspelt."""
+        """Values of the fields that can be read, with defaults, except for misspelled keys."""
         known = model.model_fields
         meant = {nearest(key, known) for key in table if key not in known}
         read: dict[str, Any] = {}
@@ -114,17 +116,17 @@ class _Reader:
         return read
 
     def _broken_rule(self, model: type[BaseModel], fields: dict[str, Any], where: str) -> str:
-        """Notes the rule between fields that is broken; the field that it names, "" for none."""
+        """Record the broken rule between fields; return the field that it names, "" for none."""
         rule = getattr(model, "_check", None)
         if rule is None:
             return ""
-        one = model.model_construct(**fields)
+        instance = model.model_construct(**fields)
         for name in model.model_fields:
             if name not in fields:
-                one.__dict__.pop(name, None)
+                instance.__dict__.pop(name, None)
         try:
-            rule(one)
-        except AttributeError:  # it looks at a field that could not be read
+            rule(instance)
+        except AttributeError:  # it needs a field that could not be read
             return ""
         except PydanticCustomError as error:
             key, colon, rest = error.message().partition(": ")

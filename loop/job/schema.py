@@ -1,4 +1,4 @@
-"""JSON Schemas of the files that a person writes, for editors that check and complete them."""
+"""JSON Schemas of the job and pump files, for editors that check and complete them."""
 
 from typing import Any
 
@@ -12,19 +12,19 @@ _PYTHON_TYPES = {"string": str, "boolean": bool, "integer": int, "number": float
 
 
 class _FileSchema(GenerateJsonSchema):
-    """A schema of the text in a file rather than of the SI floats that it becomes."""
+    """Schema of the text in a file rather than of the SI floats parsed from it."""
 
     def generate(self, schema: CoreSchema, mode: JsonSchemaMode = "validation") -> JsonSchemaValue:
-        whole = super().generate(schema, mode)
-        for table in (whole, *whole.get("$defs", {}).values()):
+        document = super().generate(schema, mode)
+        for table in (document, *document.get("$defs", {}).values()):
             table["description"] = table.get("description", "").split("\n\n")[0]
-            # A part is a part by its kind, which in Python alone follows from its class.
+            # In a file, `kind` identifies the part; in Python its class does.
             if "const" in table.get("properties", {}).get("kind", {}):
                 table["required"] = ["kind", *table.get("required", [])]
-        return {"$schema": self.schema_dialect, **whole}
+        return {"$schema": self.schema_dialect, **document}
 
     def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
-        """Keeps a default only where the file could hold it as it is."""
+        """Keep a default only if the file could contain it as is."""
         shown = super().default_schema(schema)
         wanted = _PYTHON_TYPES.get(shown.get("type", ""))
         if wanted is None or not isinstance(shown.get("default"), wanted):
@@ -32,11 +32,11 @@ class _FileSchema(GenerateJsonSchema):
         return shown
 
     def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
-        """TOML has no null: what is not given is left out."""
+        """TOML has no null: omit the key instead."""
         return self.generate_inner(schema["schema"])
 
     def field_title_should_be_set(self, schema: Any) -> bool:
-        """A key's name says it already."""
+        """No titles: the key's name is enough."""
         return False
 
 

@@ -1,4 +1,4 @@
-"""The tables of a job that sizing, energy and service visits read: all optional."""
+"""Optional tables of a job, read by sizing, energy and service visits."""
 
 from typing import Annotated
 
@@ -17,7 +17,7 @@ from loop.parts.pump import CurveReference
 from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
-from loop.pumps.writing import runs_on
+from loop.pumps.writing import read_supply
 from loop.units import UnitError, parse
 from loop.units.fields import (
     PLAIN_NUMBER,
@@ -31,37 +31,37 @@ from loop.units.fields import (
 from loop.units.stated import Rating
 
 
-def _a_supply(text: str) -> str:
-    """A supply as a plate states it, such as "115 V 60 Hz" or "12 V DC"."""
+def _valid_supply(text: str) -> str:
+    """Validate a supply as on a nameplate, such as "115 V 60 Hz" or "12 V DC"."""
     try:
-        runs_on(text)
+        read_supply(text)
     except UnitError as error:
         raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
     return text
 
 
-# Bores of the hose that the trade sells (common practice), in inches.
+# Bores of hose sold by the trade (common practice), in inches.
 TRADE_BORES = tuple(
     parse(f"{inches} in", "length") for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0)
 )
 
 
 def bores_above(bore: float) -> tuple[float, ...]:
-    """The trade's bores that are a size larger than a bore [m], or more."""
+    """Trade bores that are at least a size larger than a bore [m]."""
     return tuple(one for one in TRADE_BORES if narrower(bore, one))
 
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
-# Twenty times the design or a twentieth of it is no longer that loop (engineering estimate).
-LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
-Factor = Annotated[float, Field(ge=LEAST_FACTOR, le=MOST_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
+# A loop at 20 times its design, or 1/20 of it, is no longer that loop (engineering estimate).
+MIN_FACTOR, MAX_FACTOR = 0.05, 20.0
+Factor = Annotated[float, Field(ge=MIN_FACTOR, le=MAX_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
 Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
 Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
 Confidence = Annotated[float, Quantity("ratio", 0.5, 0.999)]
 Efficiency = Annotated[float, Quantity("ratio", 0.05, 1.0)]
-SupplyText = Annotated[str, AfterValidator(_a_supply)]
+SupplyText = Annotated[str, AfterValidator(_valid_supply)]
 Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 
 
@@ -73,9 +73,9 @@ class StrainerChoice(Table):
 
 
 class Price(Table):
-    """What things cost, in one currency: a metre of hose by its bore, pumps and strainers by name.
+    """Prices in one currency: a meter of hose by its bore, pumps and strainers by name.
 
-    An option that needs something without a price here has none.
+    An option that needs an item without a price here has no price.
     """
 
     hose_per_metre: dict[Bore, Money] = Field(default={})
@@ -84,24 +84,25 @@ class Price(Table):
 
     @field_validator("pump")
     @classmethod
-    def _as_the_catalogue_has_them(cls, prices: dict[str, float]) -> dict[str, float]:
+    def _catalogue_names(cls, prices: dict[str, float]) -> dict[str, float]:
         return {catalogue_name(name): price for name, price in prices.items()}
 
     @field_serializer("hose_per_metre", when_used="json")
     def _bores_as_text(self, prices: dict[float, float]) -> dict[str, float]:
-        """JSON's keys are text, and a bore as text has its unit."""
+        """JSON keys are text, and a bore as text has its unit."""
         return {f"{bore!r} m": price for bore, price in prices.items()}
 
 
 class Sizing(Table):
-    """What sizing may choose from, and the worst service that the choice must stand.
+    """Choices available to sizing, and the worst service in which the choice must work.
 
-    ``bores`` hold for suction and pressure side where those lists are left out, and those of the
-    pressure side for the branches. ``barb_bores``, ``seacock_bores`` and ``strainers`` are choices
-    only where given; ``pumps`` left out means those of the catalogue that run on the boat's supply,
-    or on one of its ``supplies``. An option passes where a check of it does, with what is dirty or
-    part shut put right down to the ``service_blocked`` and ``service_scale`` that it must stand;
-    ``confidence`` is a chance that is asked of every condenser besides.
+    ``bores`` applies to suction and pressure side if their lists are omitted, and
+    ``pressure_bores`` to the branches. ``barb_bores``, ``seacock_bores`` and ``strainers`` are
+    choices only if given; without ``pumps``, the choices are the catalogue pumps that run on the
+    boat's supply, or on one of its ``supplies``. An option passes if its check passes, with dirty
+    parts cleaned and part-shut ones opened, and with the ``service_blocked`` and ``service_scale``
+    that it must tolerate; in addition, every condenser must get its flow with the probability
+    ``confidence``.
     """
 
     bores: Bores = TRADE_BORES
@@ -122,11 +123,11 @@ class Sizing(Table):
 
 
 class Supply(Table):
-    """Where the power comes from: a bank of batteries, and what is drawn from it.
+    """The battery bank that powers the loop, and the current drawn from it.
 
-    ``draw`` is the whole current that the bank gives at each of the unit's stages, its pump as the
-    job has it included: what the battery monitor reads. ``inverter_efficiency`` counts for an AC
-    pump only.
+    ``draw`` is the total current of the bank at each of the unit's stages, including the pump in
+    the job: what the battery monitor reads. ``inverter_efficiency`` applies to what runs on AC: an
+    AC pump, and AC units whose draw is stated in watts.
     """
 
     battery: Charge
@@ -138,12 +139,12 @@ class Supply(Table):
 
 
 class Visit(Table):
-    """Readings taken on one date, as text with units; judged by `loop.diagnose`.
+    """Readings taken on one date, as text with units; `loop.diagnose` interprets them.
 
-    ``readings`` are of the loop as it was left; where something was ``done`` (each thing as
-    "clean-basket: dirty"), ``before`` are those of the loop as it was found. ``under_way`` those
-    with the boat at speed. ``said`` is what the customer said, ``was`` the fault that it was in the
-    end, "" where nobody told.
+    ``readings`` are of the loop as it was left; if something was ``done`` (each item as
+    "clean-basket: dirty"), ``before`` are those of the loop as it was found. ``under_way`` are
+    readings with the boat at speed. ``said`` is what the customer said, ``was`` the actual fault,
+    "" if unknown.
     """
 
     date: Day
@@ -157,11 +158,11 @@ class Visit(Table):
 
 
 class Fitted(Table):
-    """Factors fitted to readings of this boat when clean: 1 until a baseline was taken.
+    """Factors fitted to readings of this boat when clean; 1 until a baseline is taken.
 
-    ``loss`` multiplies every loss; ``pump`` the pump's speed; ``ua`` the condensers' UA.
-    ``spread`` is the standard deviation of the logarithm of each, in that order, and
-    ``correlation`` that of loss with pump, loss with UA and pump with UA; ``date`` the baseline's.
+    ``loss`` multiplies every loss, ``pump`` the pump's speed, ``ua`` the condensers' UA. ``spread``
+    is the standard deviation of the logarithm of each, in that order, and ``correlation`` that of
+    loss with pump, loss with UA and pump with UA; ``date`` is that of the baseline.
     """
 
     loss: Factor = 1.0

@@ -1,4 +1,4 @@
-"""What every table of the job file has in common."""
+"""What all tables of the job file have in common."""
 
 from typing import Self
 

@@ -1,1 +1,1 @@
-"""What the flow means: air, heat, suction and speed, as numbers against their limits."""
+"""What the flow means: heat, suction, speed and energy, as numbers against their limits."""

@@ -1,4 +1,4 @@
-"""What a bank of batteries carries, and for how many hours."""
+"""How much current a battery bank supplies, and for how many hours."""
 
 import math
 
@@ -9,7 +9,7 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Running:
-    """One stage of the unit: currents at the bank [A], the pump's share, hours on the bank."""
+    """One stage of the unit: battery currents [A], the pump's share of them, and battery hours."""
 
     draw: float
     pump_draw: float
@@ -18,15 +18,15 @@ class Running:
 
 
 def usable_charge(supply: Supply) -> float:
-    """Charge that the bank gives before it must be charged again [A·h]."""
+    """Charge that the bank delivers before it must be recharged [A·h]."""
     return supply.battery * supply.batteries * supply.usable
 
 
 def running_hours(supply: Supply, draw: float) -> float:
-    """Hours that the bank carries a steady `draw` [A], above 0.
+    """Hours that the bank sustains a steady `draw` [A], above 0.
 
-    Charge over current; lithium cells give nearly the same charge at any of these currents, lead
-    ones less at a high one.
+    Charge over current. Lithium cells deliver nearly the same charge at any of these currents,
+    lead-acid cells less at a high one.
 
     Two of 300 A·h, 85 % usable: a little over 10 hours at 47 A, about 21 at 24 A (a fact of the
     trade; common practice):
@@ -39,32 +39,32 @@ def running_hours(supply: Supply, draw: float) -> float:
 
 
 def pump_draw(supply: Supply, pump: PumpCurve, power: float) -> float:
-    """Current that a pump of `power` [W] draws from the bank [A]; NaN where power is not known.
+    """Current that a pump of `power` [W] draws from the bank [A]; NaN if the power is unknown.
 
-    An AC pump's power comes through the inverter.
+    An AC pump is supplied through the inverter.
     """
-    return power / (passed_on(supply, pump.drive) * supply.voltage)
+    return power / (source_efficiency(supply, pump.drive) * supply.voltage)
 
 
-def passed_on(supply: Supply | None, drive: str) -> float:
-    """Share of a source's power that reaches what runs on this drive: "ac" through the inverter."""
+def source_efficiency(supply: Supply | None, drive: str) -> float:
+    """Share of a source's power that reaches a load on this drive; "ac" is through the inverter."""
     return supply.inverter_efficiency if supply is not None and drive == "ac" else 1.0
 
 
-def running(supply: Supply | None, present: float, pump: float) -> tuple[Running, ...]:
-    """Consumption and hours at each stage that the job states, with one pump instead of another.
+def running_stages(supply: Supply | None, pump_included: float, pump: float) -> tuple[Running, ...]:
+    """Current and hours at each stage that the job states, with one pump instead of another.
 
     Parameters
     ----------
     supply : Supply or None
-        The answer is empty where there is none.
+        None gives an empty result.
     present, pump : float
-        Draw of the pump that the stated draws include, and of the pump in question [A]. Where
-        either is not known (NaN), so are the hours.
+        Draw of the pump that the stated draws include, and of the pump in question [A]. If either
+        is unknown (NaN), so are the hours.
     """
     found = []
     for stage in supply.draw if supply else ():
-        total = stage - present + pump
+        total = stage - pump_included + pump
         known = math.isfinite(total) and total > 0
         share = pump / total if known else math.nan
         hours = running_hours(supply, total) if supply and known else math.nan

@@ -1,8 +1,8 @@
-"""What the water costs in battery: the compressors by their condensing temperature, and the pump.
+"""Electrical cost of the water: compressors, by their condensing temperature, and the pump.
 
 A weak pump costs twice, since the compressor's power rises with the condensing temperature; a
-strong one costs its own watts. Powers are what the source gives: the batteries, through the
-inverter what runs on AC, where the job has a ``[supply]``; the shore line where it has none.
+strong one costs its own watts. Powers are those at the source: the batteries (through the inverter
+for AC loads) if the job has a ``[supply]``, otherwise shore power.
 """
 
 import math
@@ -13,7 +13,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
 from loop.job import Job, Unit
-from loop.margins.battery import passed_on, running_hours
+from loop.margins.battery import running_hours, source_efficiency
 from loop.margins.heat import runs_on
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
@@ -22,19 +22,19 @@ from loop.records import dataclass
 from loop.units import parse
 
 FULL = "full"
-# Condensing temperatures [°C] that are set side by side: near 80 °F is healthy in a mild sea, 105
-# to 110 °F is not (common practice).
+# Condensing temperatures [°C] for comparison: near 80 °F is healthy in a mild sea, 105 to 110 °F is
+# not (common practice).
 COMPARED = tuple(parse(f"{at} degF", "temperature") for at in (80, 105, 110))
-# Speeds of the pump over its own at which the total draw is asked, to find where it is least; from
-# a third to twice the flow the least of any healthy loop lies between them.
+# Pump speeds, relative to its own, for the search of the least total draw: from a third to twice
+# the flow, which contains the minimum of any healthy loop.
 _SPEEDS = np.linspace(0.3, 2.0, 69)
 
 
 @dataclass(frozen=True)
 class UnitDraw:
-    """A unit at one stage: where it condenses [°C], and what it draws [W], its fan included.
+    """A unit at one stage: condensing temperature [°C] and power drawn [W], fan included.
 
-    Both infinite and NaN where it trips: no unit runs on past `loop.margins.heat.TRIPS`.
+    The power is NaN where the unit trips: none runs on above `loop.margins.heat.TRIPS`.
     """
 
     name: str
@@ -44,11 +44,10 @@ class UnitDraw:
 
 @dataclass(frozen=True)
 class StageDraw:
-    """The whole loop with its units at one stage.
+    """Power drawn by the whole loop with its units at one stage.
 
-    ``power`` is what the source gives to pump and units [W], of which the pump has the share
-    ``pump_share``; ``current`` [A] and ``hours`` are the battery's, NaN where the job has no
-    ``[supply]``.
+    ``power`` is what the source supplies to pump and units [W], ``pump_share`` the pump's share of
+    it; ``current`` [A] and ``hours`` are the battery's, NaN if the job has no ``[supply]``.
     """
 
     stage: str
@@ -61,12 +60,12 @@ class StageDraw:
 
 @dataclass(frozen=True)
 class Energy:
-    """What a loop draws at each stage of its units, the full one first.
+    """Electrical power drawn by a loop at each stage of its units, full stage first.
 
-    ``pump_estimated`` says that the pump's file states no power, which then is estimated from the
-    water's. ``left_out`` names units of which no draw is stated; it is not in the totals.
-    ``best_flow`` is the pump's flow [m³/s] beyond which, at full stage, one more watt of pump saves
-    less than a watt of compressor, and ``best_power`` the draw there [W]; NaN where units trip.
+    ``pump_estimated``: the pump's file states no power, and it is estimated from hydraulic power.
+    ``left_out`` names units without a stated draw, which are not in the totals. ``best_flow`` is
+    the pump flow [m³/s] beyond which, at full stage, one more watt of pump power saves less than a
+    watt of compressor power, and ``best_power`` the draw there [W]; NaN where units trip.
     """
 
     stages: tuple[StageDraw, ...]
@@ -78,9 +77,9 @@ class Energy:
 
 @dataclass(frozen=True)
 class DrawCurve:
-    """Draw against the pump's flow [m³/s], rising: pump's, units' and total [W], shape (n,) each.
+    """Power against increasing pump flow [m³/s]: pump, units and total [W], shape (n,) each.
 
-    All as the source gives them; NaN where a unit trips.
+    All at the source; NaN where a unit trips.
     """
 
     flow: Array
@@ -89,21 +88,22 @@ class DrawCurve:
 
     @property
     def total(self) -> Array:
-        """What the source gives in all [W]."""
+        """Total power at the source [W]."""
         return self.pump + self.units
 
 
 def energy(point: OperatingPoint) -> Energy | None:
-    """Draw and hours of a loop at its operating point; None where no unit states what it draws.
+    """Draw and hours of a loop at its operating point; None if no unit states its draw.
 
-    Two batteries of 300 A·h, 85 % usable, carry 47 A a little over 10 hours and 24 A about 21
-    (`running_hours`); a unit's draw follows its condensing temperature (`loop.job.electrical`).
+    Two batteries of 300 A·h, 85 % usable, sustain 47 A for a little over 10 hours and 24 A for
+    about 21 (`running_hours`); a unit's draw depends on its condensing temperature
+    (`loop.job.electrical`).
     """
     job = point.network.job
     if all(unit.electrical is None for unit in job.condenser):
         return None
     names = [stage.name for unit in job.condenser for stage in unit.stage]
-    best_flow, best_power = _least(draw_curve(point))
+    best_flow, best_power = _minimum(draw_curve(point))
     return Energy(
         stages=tuple(_stage(point, name) for name in (FULL, *dict.fromkeys(names))),
         pump_estimated=not math.isfinite(point.power),
@@ -114,57 +114,60 @@ def energy(point: OperatingPoint) -> Energy | None:
 
 
 def draw_curve(point: OperatingPoint) -> DrawCurve:
-    """Total draw at full stage against flow, with pumps as good as this one but smaller or larger.
+    """Total draw at full stage against flow, for smaller and larger pumps of equal efficiency.
 
-    The pump is taken faster and slower, which moves the flow of every branch as the loop has it;
-    its power is the water's over this pump's own efficiency at its operating point.
+    The pump is run slower and faster, which changes the flow of every branch as in the real loop;
+    its power is the hydraulic power over this pump's own efficiency at its operating point.
     """
     network, job = point.network, point.network.job
     flows = solve_flows(network, Cases(speed=_SPEEDS))
     pump_flow = flows.line_flow[:, network.pump_line]
-    water = network.water.density * GRAVITY * pump_flow * flows.pump_head
-    own = network.water.density * GRAVITY * point.flow * point.pump_head
-    efficiency = own / _pump_power(point) if own > 0 else EFFICIENCY
-    pump = water / efficiency / passed_on(job.supply, network.pump.curve.drive)
+    water_power = network.water.density * GRAVITY * pump_flow * flows.pump_head
+    hydraulic_power = network.water.density * GRAVITY * point.flow * point.pump_head
+    efficiency = hydraulic_power / _pump_power(point) if hydraulic_power > 0 else EFFICIENCY
+    pump = water_power / efficiency / source_efficiency(job.supply, network.pump.curve.drive)
     return DrawCurve(pump_flow, pump, _units_power(network, flows.line_flow)[1])
 
 
-def _least(curve: DrawCurve) -> tuple[float, float]:
-    """Flow and draw where the total is least, on the parabola through the three points about it."""
+def _minimum(curve: DrawCurve) -> tuple[float, float]:
+    """Flow and draw at the minimum of the total, on the parabola through the three points there."""
     total = curve.total
     if not np.isfinite(total).any():
         return math.nan, math.nan
-    at = int(np.nanargmin(total))
-    if not 0 < at < len(total) - 1 or not np.isfinite(total[at - 1 : at + 2]).all():
-        return float(curve.flow[at]), float(total[at])
-    parabola = np.polynomial.Polynomial.fit(curve.flow[at - 1 : at + 2], total[at - 1 : at + 2], 2)
+    index = int(np.nanargmin(total))
+    near = slice(index - 1, index + 2)
+    if not 0 < index < len(total) - 1 or not np.isfinite(total[near]).all():
+        return float(curve.flow[index]), float(total[index])
+    parabola = np.polynomial.Polynomial.fit(curve.flow[near], total[near], 2)
     (flow,) = parabola.deriv().roots().real
     return float(flow), float(parabola(flow))
 
 
 def at_condensing(point: OperatingPoint, condensing: float) -> StageDraw:
-    """The loop at full stage as it would draw if each unit condensed at one temperature [°C]."""
+    """Draw of the loop at full stage if every unit condensed at one temperature [°C]."""
     network = _at_stage(point.network, FULL)
-    return _drawn(point, network.job, FULL, [condensing] * len(network.job.condenser))
+    return _stage_draw(point, network.job, FULL, [condensing] * len(network.job.condenser))
 
 
 def _stage(point: OperatingPoint, name: str) -> StageDraw:
     network = _at_stage(point.network, name)
     condensing, _ = _units_power(network, point.line_flow[None, :])
-    return _drawn(point, network.job, name, condensing[0].tolist())
+    return _stage_draw(point, network.job, name, condensing[0].tolist())
 
 
-def _drawn(point: OperatingPoint, job: Job, name: str, condensing: Sequence[float]) -> StageDraw:
-    """One stage, with each unit condensing at a temperature [°C] that is given."""
+def _stage_draw(
+    point: OperatingPoint, job: Job, name: str, condensing: Sequence[float]
+) -> StageDraw:
+    """One stage, with the condensing temperature [°C] of each unit given."""
     supply, pump = job.supply, _pump_power(point)
     draws = tuple(
-        UnitDraw(unit.name, hot, unit_power(unit, hot))
-        for unit, hot in zip(job.condenser, condensing, strict=True)
+        UnitDraw(unit.name, temperature, unit_power(unit, temperature))
+        for unit, temperature in zip(job.condenser, condensing, strict=True)
         if unit.electrical is not None
     )
     drives = {unit.name: unit.drive for unit in job.condenser}
-    pump_source = pump / passed_on(supply, job.pump.curve.drive)
-    units = sum(draw.power / passed_on(supply, drives[draw.name]) for draw in draws)
+    pump_source = pump / source_efficiency(supply, job.pump.curve.drive)
+    units = sum(draw.power / source_efficiency(supply, drives[draw.name]) for draw in draws)
     power = units + pump_source
     current = power / supply.voltage if supply else math.nan
     return StageDraw(
@@ -183,7 +186,7 @@ def _at_stage(network: Network, name: str) -> Network:
 
 
 def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
-    """Condensing temperature of each unit [°C], (n, units), and what all draw at the source [W]."""
+    """Condensing temperature of each unit [°C], (n, units), and their power at the source [W]."""
     job: Job = network.job
     inlets = job.water.temperature + inlet_rises(network, line_flow, job.water.temperature)
     condensing, total = np.empty_like(inlets), np.zeros(len(line_flow))
@@ -191,19 +194,19 @@ def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
         flow = line_flow[:, network.unit_line(unit.name)]
         condensing[:, number] = condensing_in_loop(network, unit, flow, inlets[:, number])
         if unit.electrical is not None:
-            powers = [unit_power(unit, float(hot)) for hot in condensing[:, number]]
-            total += np.array(powers) / passed_on(job.supply, unit.drive)
+            powers = [unit_power(unit, float(temperature)) for temperature in condensing[:, number]]
+            total += np.array(powers) / source_efficiency(job.supply, unit.drive)
     return condensing, total
 
 
 def unit_power(unit: Unit, condensing: float) -> float:
-    """What a unit draws [W] where it condenses at this temperature [°C]; NaN where it trips."""
+    """Power of a unit [W] at this condensing temperature [°C]; NaN where it trips."""
     line = unit.power_line
     return line.power(condensing) if line is not None and runs_on(condensing) else math.nan
 
 
 def _pump_power(point: OperatingPoint) -> float:
-    """The pump's power [W]; from the water's where its file states none: a cautious estimate."""
+    """The pump's power [W]; if its file states none, a cautious estimate from hydraulic power."""
     if math.isfinite(point.power):
         return point.power
     water = point.network.water.density * GRAVITY * point.flow * point.pump_head

@@ -1,4 +1,4 @@
-"""What the guesses of a job leave open: how far each lets the flow lie, and which to measure."""
+"""How far each guess in a job leaves the flow uncertain, and which to measure first."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -9,14 +9,14 @@ import numpy as np
 
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import Job, JobError
-from loop.job.address import read_address, written
+from loop.job.address import address_text, read_address
 from loop.job.edit import Edit, Put, edit
 from loop.job.guesses import Guess, guesses
 from loop.records import dataclass
 from loop.units.stated import Rating
 
-# How far a guess may be off, about 95 in 100: engineering estimates. Factors on what is guessed
-# (`_FACTORS`), steps of it in SI (`_STEPS`), and the pump's curve along each axis.
+# Range of a guess, about 95 in 100: engineering estimates. Factors on the guessed value
+# (`_FACTORS`), steps in SI units (`_STEPS`), and the share on both axes of the pump's curve.
 _FACTORS = {"loss": 1.6, "length": 1.3, "bore": 1.2, "k": 1.6, "cooling": 1.25}
 _STEPS = {"height": 0.15, "to": 0.15}
 _LININGS = ("smooth plastic", "ribbed")
@@ -24,8 +24,8 @@ _PUMP = 0.15
 
 
 @dataclass(frozen=True)
-class OpenGuess:
-    """A guess, and the least and most flow over need that it may leave the worst-supplied unit."""
+class RankedGuess:
+    """A guess, and the range of flow over need that it leaves the worst-supplied unit."""
 
     guess: Guess
     low: float
@@ -33,96 +33,96 @@ class OpenGuess:
 
     @property
     def width(self) -> float:
-        """How much of the band measuring it would take away, over the need."""
+        """How much measuring it would narrow the range of flow over need."""
         return self.high - self.low
 
 
-def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
-    """The guesses of a job, those first whose measuring narrows the band most.
+def ranked_guesses(job: Job) -> tuple[RankedGuess, ...]:
+    """The guesses of a job, those first whose measurement narrows the range most.
 
-    Each is put to either end of what it may be, with all others as they stand. What bears on the
-    heat alone, such as the temperature of the sea, leaves the flow as it is and comes last.
+    Each is set to either end of its range, with all others unchanged. A guess that affects only
+    heat, such as sea temperature, does not change the flow and comes last.
     """
     found = guesses(job)
     if not found:
         return ()
     network = build(job)
-    here = _share(network)
-    opened = []
+    present = _least_share(network)
+    ranked = []
     for guess in found:
-        ends = [here, *(_share_with(job, network, guess, up) for up in (False, True))]
+        ends = [present, *(_share_at_end(job, network, guess, upper) for upper in (False, True))]
         known = [end for end in ends if math.isfinite(end)]
-        opened.append(OpenGuess(guess, min(known), max(known)))
-    return tuple(sorted(opened, key=lambda one: -one.width))
+        ranked.append(RankedGuess(guess, min(known), max(known)))
+    return tuple(sorted(ranked, key=lambda one: -one.width))
 
 
-def low_share(share: float, low: float, opened: Sequence[OpenGuess]) -> float:
-    """Least flow over need with the guesses as open as the band, about 95 in 100.
+def low_edge_share(share: float, low: float, ranked: Sequence[RankedGuess]) -> float:
+    """Least flow over need with the guesses' uncertainty included, about 95 in 100 like the band.
 
-    `share` is that of the worst-supplied unit, `low` the same at the band's low edge. What is drawn
-    apart adds by its squares.
+    `share` is that of the worst-supplied unit, `low` the same at the band's low edge. Independent
+    deviations add in quadrature.
     """
-    falls = [share - low, *(share - one.low for one in opened)]
-    return share - math.hypot(*falls)
+    deviations = [share - low, *(share - one.low for one in ranked)]
+    return share - math.hypot(*deviations)
 
 
-def moved(job: Job, guess: Guess) -> Iterator[Job]:
-    """A job with a guessed height at either end of what it may be; nothing for other guesses."""
+def at_range_ends(job: Job, guess: Guess) -> Iterator[Job]:
+    """The job with a guessed height at either end of its range; nothing for other guesses."""
     if guess.key not in _STEPS:
         return
-    for up in (False, True):
+    for upper in (False, True):
         with suppress(JobError):
-            yield edit(job, _edits(job, guess, up))
+            yield edit(job, _edits(job, guess, upper))
 
 
-def _share_with(job: Job, network: Network, guess: Guess, up: bool) -> float:
-    """Least flow over need with a guess at one end; NaN where the job cannot be so."""
+def _share_at_end(job: Job, network: Network, guess: Guess, upper: bool) -> float:
+    """Least flow over need with a guess at one end; NaN if the job is then invalid."""
     if guess.key == "curve":
-        off = np.array([1 + _PUMP if up else 1 - _PUMP])
-        return _share(network, Cases(pump_flow=off, pump_head=off))
-    edits = _edits(job, guess, up)
+        factor = np.array([1 + _PUMP if upper else 1 - _PUMP])
+        return _least_share(network, Cases(pump_flow=factor, pump_head=factor))
+    edits = _edits(job, guess, upper)
     if not edits:
         return math.nan
     try:
-        return _share(build(edit(job, edits)))
+        return _least_share(build(edit(job, edits)))
     except JobError:
         return math.nan
 
 
-def _edits(job: Job, guess: Guess, up: bool) -> list[Edit]:
-    """The guess put to one end of what it may be; none where the flow does not hang on it."""
+def _edits(job: Job, guess: Guess, upper: bool) -> list[Edit]:
+    """Edits that set the guess to one end of its range; empty if it does not affect the flow."""
     path = read_address(job, guess.address)
     value: Any = job
     for step in path:
         value = value[step] if isinstance(step, int) else getattr(value, step)
-    moved = _moved(value, guess.key, up)
-    if moved is None:
+    end = _end_value(value, guess.key, upper)
+    if end is None:
         return []
-    edits: list[Edit] = [Put(guess.address, moved)]
+    edits: list[Edit] = [Put(guess.address, end)]
     if guess.kind == "discharge" and guess.key == "height":
-        # The hose that leads to the discharge ends where it is.
+        # The hose before the discharge ends at the discharge's height.
         before = (*path[:-2], int(path[-2]) - 1)
-        edits.append(Put(f"{written(before)}.to", moved))
+        edits.append(Put(f"{address_text(before)}.to", end))
     return edits
 
 
-def _moved(value: Any, key: str, up: bool) -> Any:
-    """A guessed value at one end of what it may be; None where nothing is known of its ends."""
+def _end_value(value: Any, key: str, upper: bool) -> Any:
+    """A guessed value at one end of its range; None if its range is unknown."""
     if key == "lining":
-        return _LININGS[up]
+        return _LININGS[upper]
     if key in _STEPS:
-        return value + (_STEPS[key] if up else -_STEPS[key])
+        return value + (_STEPS[key] if upper else -_STEPS[key])
     if key not in _FACTORS:
         return None
-    factor = _FACTORS[key] if up else 1 / _FACTORS[key]
+    factor = _FACTORS[key] if upper else 1 / _FACTORS[key]
     if isinstance(value, tuple):
-        return tuple(_moved(one, key, up) for one in value)
+        return tuple(_end_value(one, key, upper) for one in value)
     if isinstance(value, Rating):
         return Rating(value.drop * factor, value.flow)
     return value * factor
 
 
-def _share(network: Network, cases: Cases | None = None) -> float:
+def _least_share(network: Network, cases: Cases | None = None) -> float:
     flow = solve_flows(network, cases).line_flow[0]
     return min(
         float(flow[network.unit_line(unit.name)]) / unit.needed_flow

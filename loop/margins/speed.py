@@ -1,4 +1,4 @@
-"""How fast the water may run: limits for hoses and for the condenser's tubes."""
+"""Limits on water speed in hoses and in condenser tubes."""
 
 import math
 from collections.abc import Iterator
@@ -12,15 +12,19 @@ from loop.parts.friction import velocity
 from loop.records import dataclass
 
 # Hose, common practice [m/s].
-SUCTION_MOST, PRESSURE_MOST, HOSE_LEAST = 1.5, 2.5, 0.6
+SUCTION_MAX, PRESSURE_MAX, HOSE_MIN = 1.5, 2.5, 0.6
 # Condenser tube of 90/10 copper-nickel [m/s]: Copper Development Association, and Powell & Michels,
 # CORROSION/2000 paper 627.
-TUBE_MOST, TUBE_LEAST = 2.5, 1.0
+TUBE_MAX, TUBE_MIN = 2.5, 1.0
 
 
 @dataclass(frozen=True)
 class PartSpeed:
-    """Speed in one part [m/s] against its limits; `better_bore` [m] would bring it inside."""
+    """Speed in one part [m/s] and its limits.
+
+    `better_bore` [m] is the bore at which a hose just meets the limit that it breaks; for a tube,
+    its present bore.
+    """
 
     index: int
     suction: bool
@@ -31,27 +35,27 @@ class PartSpeed:
     better_bore: float
 
 
-def most_speed(part: Part, suction: bool) -> float:
-    """The limit [m/s] in a unit's tube, or else in hose, `suction` of the pump or after it."""
+def speed_limit(part: Part, suction: bool) -> float:
+    """Speed limit [m/s]: in a unit's tube, or in hose, on the pump's suction or pressure side."""
     if isinstance(part, Condenser):
-        return TUBE_MOST
-    return SUCTION_MOST if suction else PRESSURE_MOST
+        return TUBE_MAX
+    return SUCTION_MAX if suction else PRESSURE_MAX
 
 
-def speed_limits(network: Network) -> Array:
-    """Flow [m³/s] at which each part is at its limit, (parts,); infinite where it has none."""
+def flow_limits(network: Network) -> Array:
+    """Flow [m³/s] at which each part reaches its speed limit, (parts,); infinite if it has none."""
     limits = np.full(len(network.parts), math.inf)
     for index, part in enumerate(network.parts):
-        most = most_speed(part, index < network.pump_index)
+        limit = speed_limit(part, index < network.pump_index)
         if isinstance(part, Hose):
-            limits[index] = most / velocity(1.0, part.inner_bore)
+            limits[index] = limit / velocity(1.0, part.inner_bore)
         elif isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
-            limits[index] = most * part.tubes / velocity(1.0, bore)
+            limits[index] = limit * part.tubes / velocity(1.0, bore)
     return limits
 
 
 def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
-    """Speed in every hose and every condenser of known tube bore, where water flows."""
+    """Speed in every hose, and every condenser of known tube bore, that has flow."""
     network = point.network
     for index, part in enumerate(network.parts):
         flow = float(point.line_flow[network.line_of[index]])
@@ -59,21 +63,21 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
             continue
         suction = index < network.pump_index
         if isinstance(part, Hose):
-            most = most_speed(part, suction)
+            limit = speed_limit(part, suction)
             speed = velocity(flow, part.inner_bore)
             yield PartSpeed(
-                index, suction, False, speed, HOSE_LEAST, most, _bore_for(flow, speed, most)
+                index, suction, False, speed, HOSE_MIN, limit, _bore_for(flow, speed, limit)
             )
         elif isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
             speed = velocity(flow / part.tubes, bore)
-            yield PartSpeed(index, False, True, speed, TUBE_LEAST, TUBE_MOST, bore)
+            yield PartSpeed(index, False, True, speed, TUBE_MIN, TUBE_MAX, bore)
 
 
 def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
-    """Speed [m/s] in every through-hull and seacock before the pump, where water flows.
+    """Speed [m/s] in every through-hull and seacock before the pump that has flow.
 
-    By its number; of a seacock of reduced port, in the port, and of a grate that is less open than
-    the bore, in its openings. A hose's limit is theirs too.
+    By part index. For a seacock of reduced port, the speed in the port; for a grate with less open
+    area than the bore, the speed in its openings. The limit of hoses applies to them too.
     """
     network = point.network
     for index, part in enumerate(network.parts[: network.pump_index]):
@@ -86,7 +90,7 @@ def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
             yield index, velocity(flow, min(part.port or part.inner_bore, part.inner_bore))
 
 
-def _bore_for(flow: float, speed: float, most: float) -> float:
-    """Bore [m] in which `flow` runs at the limit that it now breaks."""
-    limit = most if speed > most else HOSE_LEAST
+def _bore_for(flow: float, speed: float, upper: float) -> float:
+    """Bore [m] in which `flow` just meets the limit that it now breaks."""
+    limit = upper if speed > upper else HOSE_MIN
     return math.sqrt(4 * flow / (math.pi * limit))

@@ -1,27 +1,27 @@
-"""The way from the sea to the pump: is the intake deep enough, and does the pump get its water."""
+"""The line from the sea to the pump: whether the intake is deep enough, and the pump's NPSH."""
 
 import math
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
-from loop.job.attitude import lowest_immersion, still
+from loop.job.attitude import lowest_immersion, without_waves
 from loop.parts import Intake, Pump
 from loop.parts.friction import GRAVITY, ROUNDING, velocity
 from loop.records import dataclass
 from loop.seawater import ATMOSPHERE, Water
 
-# Available over required NPSH, at least: common practice for small pumps on warm water.
+# Least available over required NPSH: common practice for small pumps on warm water.
 NPSH_RATIO = 1.3
-# How far a boat goes down as people step aboard [m], waves or none: common practice, two inches.
-STEPPED = 0.05
-# Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
-# literature).
-VORTEX = 2.3
+# How far a boat sinks as people step aboard [m], with or without waves: common practice, two
+# inches.
+SINKAGE = 0.05
+# Coefficient of the Froude number in ANSI/HI 9.8's submergence (form as cited in open literature).
+VORTEX_FACTOR = 2.3
 
 
 @dataclass(frozen=True)
 class IntakeDepth:
-    """Depth of the intake at rest and in the worst attitude, and the depth that it needs [m]."""
+    """Depth of the intake at rest and at the worst attitude, and the required depth [m]."""
 
     at_rest: float
     worst: float
@@ -29,26 +29,28 @@ class IntakeDepth:
 
     @property
     def short_by(self) -> float:
-        """How much lower the intake must go [m]; 0 or less where it is deep enough."""
+        """How much lower the intake must be [m]; 0 or less if it is deep enough."""
         return self.needed - self.worst
 
 
-def pump_out(pump: Pump, height: float, boat: Boat) -> bool:
-    """Whether a pump that does not prime itself comes above the water, at this height [m]."""
-    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, still(boat))
+def pump_exposed(pump: Pump, height: float, boat: Boat) -> bool:
+    """Whether a pump that is not self-priming comes out of the water from this height [m]."""
+    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, without_waves(boat))
     return immersion < -ROUNDING and not pump.curve.self_priming
 
 
-def intake_out(intake: Intake, boat: Boat) -> bool:
-    """Whether the intake comes out of the water, in the boat's worst attitude and waves."""
+def intake_exposed(intake: Intake, boat: Boat) -> bool:
+    """Whether the intake comes out of the water at the boat's worst attitude and waves."""
     return lowest_immersion(intake.height, intake.off_centre, intake.fore_aft, boat) <= 0
 
 
-def above_water(intake: Intake, pump: Pump, share: float, height: float, boat: Boat) -> float:
-    """Height above the water [m] of a point of the suction, at worst heel, trim and lightest load.
+def height_above_water(
+    intake: Intake, pump: Pump, share: float, height: float, boat: Boat
+) -> float:
+    """Height above water [m] of a point of the suction, at worst heel, trim and lightest load.
 
-    `share` is its place on the way from the intake to the pump, 0 to 1, `height` [m above the
-    waterline] its height at rest. The way is taken to lead straight across the boat.
+    `share` is its position on the path from intake to pump, 0 to 1, `height` [m above the
+    waterline] its height at rest. The path is assumed straight across the boat.
     """
     across, along = (
         (1 - share) * (start or 0.0) + share * (end or 0.0)
@@ -57,11 +59,11 @@ def above_water(intake: Intake, pump: Pump, share: float, height: float, boat: B
             (intake.fore_aft, pump.fore_aft),
         )
     )
-    return -lowest_immersion(height, across, along, still(boat))
+    return -lowest_immersion(height, across, along, without_waves(boat))
 
 
 def needed_submergence(bore: float, flow: float) -> float:
-    """Depth [m] over an opening of `bore` [m] below which it draws no air, at `flow` [m³/s].
+    """Submergence [m] of an opening of `bore` [m] at which it draws no air, at `flow` [m³/s].
 
     S = D (1 + 2.3 V/√(g D)): ANSI/HI 9.8, pump intake design (form as cited in open literature).
 
@@ -69,11 +71,11 @@ def needed_submergence(bore: float, flow: float) -> float:
     0.33
     """
     speed = velocity(flow, bore)
-    return bore * (1 + VORTEX * speed / math.sqrt(GRAVITY * bore))
+    return bore * (1 + VORTEX_FACTOR * speed / math.sqrt(GRAVITY * bore))
 
 
 def intake_depth(intake: Intake, boat: Boat, flow: float) -> IntakeDepth:
-    """Depth of a job's intake against its need at `flow` [m³/s]."""
+    """Depth of a job's intake, and the depth required at `flow` [m³/s]."""
     return IntakeDepth(
         at_rest=-intake.height,
         worst=lowest_immersion(intake.height, intake.off_centre, intake.fore_aft, boat),
@@ -85,7 +87,7 @@ def npsh_available(point: OperatingPoint, water: Water) -> float:
     """Net positive suction head at the pump's inlet [m].
 
     (p_atm − p_v)/ρg + H_inlet − z_pump, with total head H (Crane TP-410; any pump textbook). NaN
-    where nothing flows: it is a measure of the water that comes to the pump, and none comes.
+    without flow: NPSH is a property of the water that reaches the pump.
     """
     if point.flow <= 0:
         return math.nan

@@ -1,4 +1,4 @@
-"""Units in their loop: how the water that comes to each was warmed by those before it."""
+"""Units in their loop: how much the water that reaches each was warmed by those upstream."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,14 +16,14 @@ from loop.margins.heat import (
 )
 from loop.parts import Condenser
 
-# Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
+# Most passes with recirculation: with 90 % returning, they leave 1e-9 of the error.
 _ROUNDS = 200
 
 
 def fouling_of(network: Network) -> Array:
-    """Resistance that scale adds to each unit's condenser, as a share of its clean 1/UA, (units,).
+    """Resistance that scale adds to each condenser, as a share of its clean 1/UA, (units,).
 
-    What the job states as scale; 0 for a clean one.
+    From the scale stated in the job; 0 for a clean condenser.
     """
     parts = (network.parts[network.condenser_part(unit.name)] for unit in network.job.condenser)
     return np.array([part.fouling if isinstance(part, Condenser) else 0.0 for part in parts])
@@ -34,14 +34,14 @@ def condensing_in_loop(
     unit: Unit,
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
-    off: Exchanger = AS_RATED,
+    exchanger: Exchanger = AS_RATED,
 ) -> Array:
-    """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
+    """`condensing_temperature` [°C] of a unit in its loop, with its scale and baseline fit.
 
-    `off` comes on top of what the job has.
+    `exchanger` applies in addition to what the job states.
     """
-    own = _exchanger(network, unit, off)
-    return condensing_temperature(unit, flow, inlet_temperature, network.water, own)
+    combined = _combined(network, unit, exchanger)
+    return condensing_temperature(unit, flow, inlet_temperature, network.water, combined)
 
 
 def rise_in_loop(
@@ -49,24 +49,24 @@ def rise_in_loop(
     unit: Unit,
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
-    off: Exchanger = AS_RATED,
+    exchanger: Exchanger = AS_RATED,
 ) -> Array:
     """`unit_rise` [K] of a unit in its loop; parameters as `condensing_in_loop`."""
-    own = _exchanger(network, unit, off)
-    return unit_rise(unit, flow, inlet_temperature, network.water, own)
+    combined = _combined(network, unit, exchanger)
+    return unit_rise(unit, flow, inlet_temperature, network.water, combined)
 
 
-def _exchanger(network: Network, unit: Unit, off: Exchanger) -> Exchanger:
+def _combined(network: Network, unit: Unit, exchanger: Exchanger) -> Exchanger:
     part = network.parts[network.condenser_part(unit.name)]
     scale = part.fouling if isinstance(part, Condenser) else 0.0
-    fitted = network.job.fitted.ua * np.asarray(off.ua)
-    return Exchanger(fitted, scale + np.asarray(off.fouling), off.heat)
+    fitted = network.job.fitted.ua * np.asarray(exchanger.ua)
+    return Exchanger(fitted, scale + np.asarray(exchanger.fouling), exchanger.heat)
 
 
 def inlet_rises(
     network: Network, line_flow: ArrayLike, sea_temperature: ArrayLike, heat: ArrayLike = 1.0
 ) -> Array:
-    """How much warmer than the sea the water is that comes to each unit [K].
+    """How much warmer than the sea the water is that reaches each unit [K].
 
     Parameters
     ----------
@@ -81,31 +81,31 @@ def inlet_rises(
     Returns
     -------
     array, shape (n, units)
-        In the order of the job's units; 0 where the water comes straight from the sea, or stands.
+        In the order of the job's units; 0 where the water comes directly from the sea or stands.
 
     Notes
     -----
-    Heat balance along the water's way: a unit adds reject/(ρ Q cp); where lines meet they mix by
-    their flows, T = Σ Q T / Σ Q, with ρ cp taken as the sea's throughout, as everywhere. No water
-    leaves a unit warmer than `TRIPS`: a unit that hot has stopped.
+    Heat balance along the flow: a unit adds reject/(ρ Q cp); where lines meet, their flows mix, T =
+    Σ Q T / Σ Q, with ρ cp that of the sea throughout. No water leaves a unit warmer than `TRIPS`: a
+    unit that hot has stopped.
     """
     flow = np.atleast_2d(np.asarray(line_flow, dtype=float))
     sea = np.broadcast_to(np.asarray(sea_temperature, dtype=float), len(flow))
     warming = _Warming(network, flow, sea, np.broadcast_to(np.asarray(heat), len(flow)))
     joints = np.zeros((len(flow), network.joints))
     arriving = np.zeros((len(flow), len(network.job.condenser)))
-    # Each pass settles the next joint on the water's way at the least. Where a tee's pull sends a
-    # little water round, the warmth of what comes back dies away from pass to pass.
+    # Each pass fixes at least the next joint along the flow. Where a tee's suction recirculates a
+    # little water, the effect of the returning heat decays from pass to pass.
     for _ in range(network.joints + _ROUNDS):
-        before = joints
-        arriving, joints = _pass(network, flow, warming, before)
-        if np.allclose(joints, before, rtol=0.0, atol=1e-9):
+        previous = joints
+        arriving, joints = _sweep(network, flow, warming, previous)
+        if (np.abs(joints - previous) <= 1e-9).all():
             break
     return arriving
 
 
 class _Warming:
-    """What each unit adds to the warmth of its water, in cases of flows of lines, (n, lines)."""
+    """Temperature rise that each unit adds, in cases of line flows, (n, lines)."""
 
     def __init__(self, network: Network, flow: Array, sea: Array, heat: Array) -> None:
         self.network, self.sea, self.heat = network, sea, heat
@@ -117,23 +117,23 @@ class _Warming:
         ]
 
     def leaving(self, number: int, warmth: Array) -> Array:
-        """Warmth over the sea's [K] of the water that leaves a unit, from that which comes, (n,).
+        """Temperature above the sea's [K] of water leaving a unit, from that entering, (n,).
 
         No water leaves warmer than `TRIPS`: a unit that hot has stopped.
         """
         added = self.fixed[number]
         if added is None:
             unit = self.network.job.condenser[number]
-            here, off = self.sea + warmth, Exchanger(heat=self.heat)
-            added = rise_in_loop(self.network, unit, self.flow[:, number], here, off)
+            inlet, exchanger = self.sea + warmth, Exchanger(heat=self.heat)
+            added = rise_in_loop(self.network, unit, self.flow[:, number], inlet, exchanger)
         return np.minimum(warmth + added, TRIPS - self.sea)
 
 
-def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
-    """Warmth over the sea's [K] at each unit, and at each joint as its lines then mix there."""
+def _sweep(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
+    """Temperature above the sea's [K] at each unit, and at each joint after mixing."""
     arriving = np.zeros((len(flow), len(network.job.condenser)))
-    warmth, whole = np.zeros_like(joints), np.zeros_like(joints)
-    for number, units in enumerate(_units_of(network)):
+    heat_flow, total = np.zeros_like(joints), np.zeros_like(joints)
+    for number, units in enumerate(_units_by_line(network)):
         line = network.lines[number]
         for start, end, runs, order in (
             (line.start, line.end, flow[:, number] > 0, units),
@@ -147,45 +147,51 @@ def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tu
                 at = warming.leaving(unit, at)
             if end >= 0:
                 amount = np.where(runs, np.abs(flow[:, number]), 0.0)
-                warmth[:, end] += amount * at
-                whole[:, end] += amount
-    return arriving, np.divide(warmth, whole, out=np.zeros_like(warmth), where=whole > 0)
+                heat_flow[:, end] += amount * at
+                total[:, end] += amount
+    return arriving, np.divide(heat_flow, total, out=np.zeros_like(heat_flow), where=total > 0)
 
 
-def _units_of(network: Network) -> list[list[int]]:
-    """Numbers of the units on each line, in the order of the file."""
+def _units_by_line(network: Network) -> list[list[int]]:
+    """Indices of the units on each line, in the order of the file."""
     units = {network.condenser_part(u.name): n for n, u in enumerate(network.job.condenser)}
     return [[units[index] for index in line.parts if index in units] for line in network.lines]
 
 
-def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
-    """Names of the units through which a unit's water has come, in the job's order.
+def units_upstream(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
+    """Names of the units that a unit's water has passed through, in the job's order.
 
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
-    names, units = [one.name for one in network.job.condenser], _units_of(network)
-    own = network.unit_line(unit)
-    if not line_flow[own]:
+    names, units = [one.name for one in network.job.condenser], _units_by_line(network)
+    own_line = network.unit_line(unit)
+    if not line_flow[own_line]:
         return ()
-    place = units[own].index(names.index(unit))
-    found = {*(units[own][:place] if line_flow[own] > 0 else units[own][place + 1 :])}
-    seen, ways = {own}, [own]
-    while ways:
-        feeding = lines_into(network, line_flow, origin(network, line_flow, ways.pop()))
-        ways += (new := [line for line in feeding if line not in seen])
-        seen.update(new)
-        found.update(*(units[line] for line in new))
+    position = units[own_line].index(names.index(unit))
+    found = {
+        *(
+            units[own_line][:position]
+            if line_flow[own_line] > 0
+            else units[own_line][position + 1 :]
+        )
+    }
+    seen, queue = {own_line}, [own_line]
+    while queue:
+        feeding = feeding_lines(network, line_flow, source_joint(network, line_flow, queue.pop()))
+        queue += (unseen := [line for line in feeding if line not in seen])
+        seen.update(unseen)
+        found.update(*(units[line] for line in unseen))
     return tuple(names[number] for number in sorted(found))
 
 
-def origin(network: Network, line_flow: Array, number: int) -> int:
-    """The joint, or the sea (below 0), from which a line takes its water."""
+def source_joint(network: Network, line_flow: Array, number: int) -> int:
+    """The joint, or the sea (below 0), that a line takes its water from."""
     line = network.lines[number]
     return line.start if line_flow[number] > 0 else line.end
 
 
-def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
-    """The lines that bring water to a joint; none bring it to the sea."""
+def feeding_lines(network: Network, line_flow: Array, joint: int) -> list[int]:
+    """The lines that bring water to a joint; empty for the sea."""
     return [
         number
         for number, line in enumerate(network.lines)
@@ -197,16 +203,19 @@ def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
     ]
 
 
-def goes_round(network: Network, line_flow: Array) -> bool:
-    """Whether some water comes back to a joint at which it was before.
+def recirculates(network: Network, line_flow: Array) -> bool:
+    """Whether some water recirculates to a joint that it has already passed.
 
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
-    before = {
-        joint: {origin(network, line_flow, line) for line in lines_into(network, line_flow, joint)}
+    pending = {
+        joint: {
+            source_joint(network, line_flow, line)
+            for line in feeding_lines(network, line_flow, joint)
+        }
         for joint in range(network.joints)
     }
-    while first := [joint for joint, given in before.items() if not given & before.keys()]:
-        for joint in first:
-            del before[joint]
-    return bool(before)
+    while done := [joint for joint, sources in pending.items() if not sources & pending.keys()]:
+        for joint in done:
+            del pending[joint]
+    return bool(pending)

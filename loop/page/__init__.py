@@ -1,1 +1,1 @@
-"""The local page: a loop on a screen, to be changed, over the functions the commands call."""
+"""The local page: a loop to change on screen, built on the functions that the commands call."""

@@ -1,4 +1,4 @@
-"""A job's text → all that the page shows of it; and the changes that the page asks for."""
+"""From a job's text to everything the page shows of it, and the changes the page asks for."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -17,15 +17,15 @@ from loop.words.page import SAY
 from loop.words.speaker import Speaker
 from loop.words.template import capital
 
-# Changes in one request; a drag asks for one or two.
+# Most changes in one request; a drag sends one or two.
 _MOST_EDITS = 200
 
 
 def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str, Any]:
-    """What the page shows of a job: its own words, the check, the picture.
+    """What the page shows of a job: its own text, the check, the picture.
 
     `what_if` are changes that are tried and not kept, such as a fouled strainer. Raises JobError
-    with every mistake.
+    listing every mistake.
     """
     folder.guard(text)
     job = parse_toml(text, "job", folder.root)
@@ -44,7 +44,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
 
 
 def changed(folder: Folder, text: str, edits: Sequence[Edit]) -> str:
-    """The text of a job with these changes; raises JobError with every mistake."""
+    """The text of a job with these changes; raises JobError listing every mistake."""
     folder.guard(text)
     after = edit_text(text, edits, str(folder.root))
     folder.guard(after)
@@ -52,9 +52,9 @@ def changed(folder: Folder, text: str, edits: Sequence[Edit]) -> str:
 
 
 def wish_done(folder: Folder, text: str, wish: Any) -> tuple[str, str]:
-    """The text of a job after what is done with one row, and the address that the row has then.
+    """The text of a job after a command on one row, and the row's new address.
 
-    Raises JobError with every mistake.
+    Raises JobError listing every mistake.
     """
     folder.guard(text)
     edits, address = wished(text, wish, str(folder.root))
@@ -62,9 +62,9 @@ def wish_done(folder: Folder, text: str, wish: Any) -> tuple[str, str]:
 
 
 def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> str:
-    """The text of a job with one action of one finding applied, counted as the check lists them.
+    """The text of a job with one action of one finding applied, both numbered as in the check.
 
-    `words` are what the action is called. Raises JobError where none of that name is there.
+    `words` is the action's text. Raises JobError if the text there is another.
     """
     folder.guard(text)
     job = parse_toml(text, "job", folder.root)
@@ -76,7 +76,7 @@ def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> s
 
 
 def read_edits(items: Any) -> list[Edit]:
-    """Edits from a request; raises JobError where it holds something else."""
+    """Edits from a request; raises JobError if it holds anything else."""
     if not isinstance(items, list) or len(items) > _MOST_EDITS:
         raise JobError([SAY("ask-edits")])
     return [_edit(item) for item in items]
@@ -95,9 +95,9 @@ def _edit(item: Any) -> Edit:
 
 
 def _said(result: CheckResult) -> dict[str, Any]:
-    """The first lines, what is wrong and the fix, or that nothing is; and every finding.
+    """The first lines (cause and fix, or that all is well) and every finding.
 
-    ``whole`` is whether the first lines say all that the first finding has to say.
+    ``whole`` is whether the first lines already say everything in the first finding.
     """
     told_, first = _told(result), first_lines(result.findings, result.job)
     if first is None:
@@ -109,7 +109,7 @@ def _said(result: CheckResult) -> dict[str, Any]:
 
 
 def _told(result: CheckResult) -> list[dict[str, Any]]:
-    """The findings as they are said, each with its actions: of which finding, which, in words."""
+    """The findings as text, each with its actions: finding number, action number, text."""
     fixes = _fixes(result)
     return [
         {
@@ -127,7 +127,7 @@ def _told(result: CheckResult) -> list[dict[str, Any]]:
 
 
 def _tries(fixes: Sequence[tuple[int, Sequence[str]]]) -> list[list[Any]]:
-    """Each thing to do once, with the first finding and the action that it is."""
+    """Each distinct action once, with the first finding and action number that has its text."""
     found: dict[str, list[Any]] = {}
     for number, texts in fixes:
         for action, words in enumerate(texts):
@@ -136,7 +136,7 @@ def _tries(fixes: Sequence[tuple[int, Sequence[str]]]) -> list[list[Any]]:
 
 
 def _fixes(result: CheckResult) -> list[list[str]]:
-    """What each finding's actions are called, in the order of the check."""
+    """The text of each finding's actions, in the order of the check."""
     speaker = Speaker(result.job)
     return [
         [action_text(action, speaker, tried=True) for action in finding.actions]
@@ -145,7 +145,7 @@ def _fixes(result: CheckResult) -> list[list[str]]:
 
 
 def _job(text: str, job: Job) -> dict[str, Any]:
-    """The job as its file says it: rows in the order of the water, and the tables beside them."""
+    """The job as in its file: rows in flow order, and the other tables."""
     file = tables(text, "job")
     return {
         "title": job.title,

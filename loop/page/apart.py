@@ -1,4 +1,4 @@
-"""Work in a process of its own: it can be watched and ended, and ends alone."""
+"""Work in a separate process, which can be watched and stopped, and ends on its own."""
 
 import contextlib
 import multiprocessing
@@ -9,19 +9,19 @@ from typing import Any
 
 from loop.records import dataclass
 
-# Memory that such work may take [bytes]; a sizing takes a tenth of it.
+# Memory limit for this work [bytes]; a sizing takes a tenth of it.
 _MEMORY = 3_000_000_000
 
 
 @dataclass(frozen=True, eq=False)
 class Apart:
-    """A process, and the pipe on which it tells what it has."""
+    """A process, and the pipe over which it reports."""
 
     process: BaseProcess
     pipe: Connection
 
     def end(self) -> None:
-        """Ends it, done or not."""
+        """Ends the process, finished or not."""
         if self.process.is_alive():
             self.process.terminate()
             self.process.join(1.0)
@@ -32,7 +32,7 @@ class Apart:
 
 
 def begin(work: Callable[..., None], *given: Any) -> Apart:
-    """Starts `work(pipe, *given)`; both must be known by their names in a module."""
+    """Starts `work(pipe, *given)`; everything must be picklable, since the process is spawned."""
     context = multiprocessing.get_context("spawn")
     here, there = context.Pipe()
     process = context.Process(target=_bounded, args=(work, there, *given), daemon=True)
@@ -46,6 +46,6 @@ def _bounded(work: Callable[..., None], pipe: Connection, *given: Any) -> None:
         import resource  # not on every system
 
         resource.setrlimit(resource.RLIMIT_AS, (_MEMORY, _MEMORY))
-    # A reader that has gone needs no answer.
+    # A reader that has left needs no answer.
     with contextlib.suppress(BrokenPipeError):
         work(pipe, *given)

@@ -1,4 +1,4 @@
-"""What the page asks in JSON: each question is a table, and its answer is one too."""
+"""The page's JSON requests: each is a table, and so is its answer."""
 
 import re
 from collections.abc import Callable
@@ -6,7 +6,7 @@ from typing import Any, TypeAlias
 
 from loop.job import JobError, parse_toml
 from loop.job.draft import draft
-from loop.job.questions import known
+from loop.job.questions import complete_answers
 from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.drills import asked, drill_tables
@@ -21,14 +21,14 @@ Table: TypeAlias = dict[str, Any]
 
 
 class Answers:
-    """The answers over one folder; each raises JobError with every mistake."""
+    """The answers for one folder; each raises JobError listing every mistake."""
 
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
 
     @property
     def by_name(self) -> dict[str, Callable[[Table], Table]]:
-        """Each answer by the name of its route."""
+        """Each answer by its route's name."""
         return {
             "answer": self.answer,
             "act": self.act,
@@ -42,11 +42,11 @@ class Answers:
 
     @property
     def bodies(self) -> dict[str, Callable[[Table], Table]]:
-        """Answers whose "body" is a file's."""
+        """Answers whose "body" is a file."""
         return {"sheet": self.sheet, "card": self.card}
 
     def answer(self, asked: Table) -> Table:
-        """A job's text, changed by edits or by a row's wish, with all that is shown of it."""
+        """A job's text, changed by edits or by a row command, with everything shown of it."""
         text = text_of(asked)
         edits, at = read_edits(asked.get("edits", [])), ""
         if edits:
@@ -64,7 +64,7 @@ class Answers:
         return answer(self.folder, acted(self.folder, text_of(asked), finding, action, words))
 
     def save(self, asked: Table) -> Table:
-        """Writes a job file that is as its mark says; ConflictError where it is another by now."""
+        """Writes a job file if it still has the given mark; else raises ConflictError."""
         text, mark = text_of(asked), asked.get("mark")
         if not isinstance(mark, str | None):
             raise JobError([SAY("ask-mark")])
@@ -72,10 +72,10 @@ class Answers:
         return {"mark": self.folder.write(_name(asked), text, mark)}
 
     def new(self, asked: Table) -> Table:
-        """Makes a job file of typical sizes, each marked as a guess, named after its title."""
+        """Creates a job file of typical sizes, all marked as guesses, named after its title."""
         title = _name(asked).strip()[:_LONGEST_TITLE]
         name = re.sub(r"[^\w .-]+", "-", title).strip(" .-_").removesuffix(".toml") + ".toml"
-        values, guessed = known({"title": title, "units": _units(asked)})
+        values, guessed = complete_answers({"title": title, "units": _units(asked)})
         mark = self.folder.write(name, draft(values, guessed), None)
         return {"name": name, "mark": mark}
 
@@ -88,7 +88,7 @@ class Answers:
             raise JobError([SAY("no-lesson")]) from None
 
     def drill(self, asked_: Table) -> Table:
-        """A drill's call after some lines."""
+        """A drill's call after the given lines."""
         which, lines = asked(asked_, self.folder)
         return drill_tables(which, lines, asked_.get("over") is True)
 
@@ -106,7 +106,7 @@ class Answers:
         return {"name": name}
 
     def sheet(self, asked: Table) -> Table:
-        """The job sheet of a text as "body", in the form ``pdf`` or ``html``."""
+        """The job sheet for a text as "body"; the form is ``pdf`` or ``html``."""
         from loop.sheet import to_html, to_pdf
         from loop.sheet.compose import sheet
 
@@ -131,7 +131,7 @@ class Answers:
 
 
 def text_of(asked: Any) -> str:
-    """The job's text of a request; raises JobError where there is none."""
+    """The job text of a request; raises JobError if there is none."""
     text = asked.get("text") if isinstance(asked, dict) else None
     if not isinstance(text, str):
         raise JobError([SAY("ask-text")])

@@ -1,21 +1,21 @@
-"""Connections that send no whole request: each is dropped in time, the oldest first if many."""
+"""Connections that send no whole request are dropped in time; if there are many, oldest first."""
 
 import asyncio
 from typing import Any, ClassVar
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-# How long the headers of a request may take [s], and how many connections may wait to send them.
+# Time limit for a request's headers [s], and how many connections may be waiting to send them.
 _HEADER_SECONDS, _MOST_WAITING = 10.0, 200
 
 
 class Patient(H11Protocol):
-    """One connection, as uvicorn speaks it, with an end to its patience."""
+    """A uvicorn connection with a timeout for its request headers."""
 
     _waiting: ClassVar[dict["Patient", asyncio.TimerHandle]] = {}
 
     def connection_made(self, transport: Any) -> None:
-        """A reader connects; it waits until its headers are there."""
+        """A client connects; the timeout runs until its headers have arrived."""
         super().connection_made(transport)
         self._wait()
 
@@ -28,7 +28,7 @@ class Patient(H11Protocol):
             self._no_longer()
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """The reader has gone."""
+        """The client has disconnected."""
         self._no_longer()
         super().connection_lost(exc)
 

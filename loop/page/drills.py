@@ -1,4 +1,4 @@
-"""A drill for a class: the call of `loop drill`, from the lines that were said so far."""
+"""A drill for a class: the call of `loop drill`, replayed from the lines entered so far."""
 
 from functools import lru_cache
 from typing import Any
@@ -9,7 +9,7 @@ from loop.records import dataclass
 from loop.teach.cases import Case, Level, draw_case, invented_job
 from loop.teach.complaint import complaint
 from loop.teach.drill import Call
-from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
+from loop.teach.drill_lines import apply_line, belief_text, debrief, healthy_value, outcome, points
 from loop.teach.quiz import AnswerError
 from loop.units import System, system_of
 from loop.words.faults import title
@@ -18,13 +18,13 @@ from loop.words.teaching.drills import SAFETY
 from loop.words.template import capital
 from loop.words.to_do import DOING
 
-# Lines of one call, and their length; a class takes some dozens.
+# Limits for one call: number of lines and their length; a class enters a few dozen.
 _MOST_LINES, _LONGEST_LINE = 200, 300
 
 
 @dataclass(frozen=True)
 class Asked:
-    """Which drill: ``text`` is the job's, "" for the drill's own loop."""
+    """A requested drill: ``text`` is the job's, "" for the drill's own loop."""
 
     text: str
     folder: str
@@ -34,7 +34,7 @@ class Asked:
 
 
 def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]]:
-    """The drill that a request means, and its lines; raises JobError where it means none."""
+    """The drill that a request names, and its lines; raises JobError if the request is invalid."""
     name, seed, level = given.get("job", ""), given.get("seed"), given.get("level")
     lines = given.get("lines", [])
     if not isinstance(name, str) or not isinstance(seed, int) or not 0 <= seed < 10**9:
@@ -52,9 +52,9 @@ def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]
 
 
 def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, Any]:
-    """The call after these lines; with its outcome and its points where it is `over`.
+    """The call after these lines; if `over`, with its outcome and points.
 
-    Raises JobError where the loop can have no drill, or a line cannot be read.
+    Raises JobError if the loop allows no drill or a line cannot be read.
     """
     try:
         call = _call(which, lines)
@@ -86,28 +86,28 @@ def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, 
         "safety": [{"name": name, "step": step} for name, step in SAFETY.items()],
         "entries": _entries(which, lines),
         "minutes": call.minutes,
-        "belief": believed(call),
+        "belief": belief_text(call),
         "end": _end(call) if over else None,
     }
 
 
 def _entries(which: Asked, lines: tuple[str, ...]) -> list[dict[str, Any]]:
-    """What was done, what it showed, and where it was read on the clean boat."""
+    """What was done, what it showed, and the reading of the same kind on the clean boat."""
     found, before = [], _call(which, ())
     for count in range(1, len(lines) + 1):
         after = _call(which, lines[:count])
         if len(after.entries) > len(before.entries):
             entry = after.entries[-1]
             found.append(
-                {"what": entry.what, "showed": entry.showed, "minutes": entry.minutes,
-                 "clean": clean(before, after)}
+                {"what": entry.what, "showed": entry.result, "minutes": entry.minutes,
+                 "clean": healthy_value(before, after)}
             )  # fmt: skip
         before = after
     return found
 
 
 def _end(call: Call) -> dict[str, Any]:
-    sure, fix, cautions = afterwards(call)
+    sure, fix, cautions = debrief(call)
     return {
         "outcome": outcome(call),
         "points": call.score().points,
@@ -126,5 +126,5 @@ def _case(which: Asked) -> Case:
 
 @lru_cache(maxsize=1000)
 def _call(which: Asked, lines: tuple[str, ...]) -> Call:
-    """A call line by line; nothing changes a call, so each is kept for the next line."""
-    return obey(_call(which, lines[:-1]), lines[-1]) if lines else Call(_case(which))
+    """A call, line by line; calls are immutable, so each is cached for the next line."""
+    return apply_line(_call(which, lines[:-1]), lines[-1]) if lines else Call(_case(which))

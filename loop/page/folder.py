@@ -18,15 +18,15 @@ from loop.words.page import SAY
 
 # A plain file name: letters, digits, spaces, dots, dashes; no path, no hidden file.
 _NAME = re.compile(r"[^\W_][\w .-]{0,79}\.toml")
-# Names that one system takes for devices, whatever their ending.
+# Names that one operating system reserves for devices, whatever their suffix.
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 
-# Folders below one without jobs that are looked into.
+# Most subfolders searched for jobs.
 _MOST_FOLDERS = 100
 
 
 def _tables_of(text: str) -> dict[str, Any]:
-    """A file's tables; of a job that is no TOML, as a slip of the pen leaves it, that it is one."""
+    """A file's tables; for a job with broken TOML, just enough to recognize it as a job."""
     try:
         return tables(text, "job")
     except ValueError:
@@ -34,12 +34,12 @@ def _tables_of(text: str) -> dict[str, Any]:
 
 
 class ConflictError(Exception):
-    """The file on disk is not the one that the page last read."""
+    """The file on disk is not the version that the page last read."""
 
 
 @dataclass(frozen=True)
 class Opened:
-    """A file's text, and the mark by which a later change on disk is known."""
+    """A file's text, and a mark that reveals a later change on disk."""
 
     text: str
     mark: str
@@ -47,16 +47,16 @@ class Opened:
 
 @dataclass(frozen=True)
 class Folder:
-    """Files of one folder; names that lead out of it are refused with JobError."""
+    """Files of one folder; names that lead outside it are refused with JobError."""
 
     root: Path
 
     def names(self) -> list[str]:
-        """Files that may be opened, in order of their names."""
+        """Files that may be opened, sorted by name."""
         return sorted(entry.name for entry in self._entries())
 
     def jobs(self) -> list[dict[str, str]]:
-        """The job files among them: name, title, and what a menu calls each, no two alike."""
+        """The job files: name, title, and a menu entry for each, no two alike."""
         found = []
         for name, data in self._tables():
             if isinstance(data.get("part"), list):
@@ -69,7 +69,7 @@ class Folder:
         return found
 
     def jobs_below(self) -> list[str]:
-        """Folders directly below that hold job files, `examples` first; for one that holds none."""
+        """Subfolders that hold job files, `examples` first; used if this folder holds none."""
         try:
             below = sorted(self.root.iterdir(), key=lambda entry: (entry.name != "examples", entry))
         except OSError:
@@ -82,7 +82,7 @@ class Folder:
         ]
 
     def pumps(self) -> list[str]:
-        """The pump files among them."""
+        """The pump files."""
         return [name for name, data in self._tables() if isinstance(data.get("curve"), dict)]
 
     def _tables(self) -> Iterator[tuple[str, dict[str, Any]]]:
@@ -91,7 +91,7 @@ class Folder:
                 yield name, _tables_of(self.read(name).text)
 
     def read(self, name: str) -> Opened:
-        """A file's text; raises JobError where there is no such file or it cannot be read."""
+        """A file's text; raises JobError if there is no such file or it cannot be read."""
         path = self._path(name)
         if not os.path.lexists(path):
             raise JobError([SAY("no-job-file", file=name)])
@@ -99,10 +99,10 @@ class Folder:
         return Opened(text, mark_of(text))
 
     def write(self, name: str, text: str, mark: str | None) -> str:
-        """Writes a file whole, and gives its new mark; `mark` is that of the text it replaces.
+        """Writes a whole file and returns its new mark; `mark` is that of the text it replaces.
 
-        None for a file that is not to be there yet. Raises ConflictError where the file on disk is
-        another one by now, JobError where it cannot be written.
+        `mark` is None for a file that must not exist yet. Raises ConflictError if the file on disk
+        has changed since, JobError if it cannot be written.
         """
         path = self._path(name)
         there = mark_of(self.read(name).text) if path.exists() else None
@@ -117,7 +117,7 @@ class Folder:
         return mark_of(text)
 
     def guard(self, text: str) -> None:
-        """Raises JobError where a text is no TOML, or names a pump file outside the folder."""
+        """Raises JobError if a text is not TOML, or names a pump file outside the folder."""
         root = os.path.realpath(self.root)
         try:
             data = tables(text, "job")
@@ -149,18 +149,18 @@ class Folder:
 
 
 def opens(folder: Path) -> str:
-    """The command that opens a folder, from where the program was started."""
+    """The command that opens a folder, relative to the current directory if it is below that."""
     near = os.path.relpath(folder)
     return f"loop page {shlex.quote(str(folder) if near.startswith('..') else near)}"
 
 
 def mark_of(text: str) -> str:
-    """A short mark of a text, the same for the same text."""
+    """A short hash of a text."""
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:20]
 
 
 def _pump_files(data: dict[str, Any]) -> Iterator[str]:
-    """Every reference to a pump that has the form of a path."""
+    """Every pump reference that looks like a path."""
     queue: list[Any] = [data]
     while queue:
         value = queue.pop()

@@ -1,4 +1,4 @@
-"""The fields of each kind of part, unit and boat, made from the models that check them."""
+"""Form fields for each kind of part, unit and boat, generated from the models that check them."""
 
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
@@ -7,9 +7,9 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from loop.job.defaults import Defaults
+from loop.job.field_text import field_text, quantity_text
 from loop.job.model import Boat, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
-from loop.job.written import written_field, written_quantity
 from loop.parts import Branch, Manifold, Pump
 from loop.units import System
 from loop.units.fields import Quantity, hints
@@ -17,7 +17,7 @@ from loop.units.stated import Rating
 from loop.words.keys import KEYS
 
 _HIDDEN = {"kind", "branch", "part"}
-# A new part, as a person would first write it, in SI: the measured values replace these.
+# Typical values for a new part, in SI, until measured ones replace them.
 _STARTERS: dict[str, dict[str, Any]] = {
     "hose": {"length": 0.9144},
     "strainer": {"loss": Rating.read("0.4 psi at 300 gal/h")},
@@ -27,23 +27,21 @@ _STARTERS: dict[str, dict[str, Any]] = {
 
 
 def starter(kind: str, system: System) -> dict[str, Any]:
-    """The keys of a new part of a kind, as text with units of the job's system."""
+    """The keys of a new part of a kind, as text in the job's units."""
     given = _STARTERS.get(kind, {})
-    return {
-        key: written_field(PART_CLASSES[kind], key, item, system) for key, item in given.items()
-    }
+    return {key: field_text(PART_CLASSES[kind], key, item, system) for key, item in given.items()}
 
 
 @cache
 def part_forms() -> dict[str, list[dict[str, Any]]]:
-    """Fields of every kind of row, in the order of the model; each as `field_form` gives it."""
+    """Fields of every kind of row, in the model's order, each from `field_form`."""
     forms = {kind: table_form(model) for kind, model in PART_CLASSES.items()}
     return {**forms, "branch": table_form(Branch)}
 
 
 @cache
 def job_forms() -> dict[str, list[dict[str, Any]]]:
-    """Fields of the tables beside the parts, by the table's name."""
+    """Fields of the tables other than parts, by table name."""
     tables: dict[str, type[BaseModel]] = {
         "water": Sea,
         "boat": Boat,
@@ -54,7 +52,7 @@ def job_forms() -> dict[str, list[dict[str, Any]]]:
 
 
 def addable() -> list[str]:
-    """Kinds of part that can be put into a line at any place."""
+    """Kinds of part that can be inserted anywhere in a line."""
     single = {"intake", Manifold.model_fields["kind"].default, Pump.model_fields["kind"].default}
     return [kind for kind in PART_CLASSES if kind not in single]
 
@@ -67,10 +65,10 @@ def table_form(model: type[BaseModel]) -> list[dict[str, Any]]:
 
 
 def field_form(name: str, info: FieldInfo) -> dict[str, Any]:
-    """One field: its name, how it is entered, its choices and what holds where it is left out.
+    """One field: its name, how it is entered, its choices and its default.
 
     ``entry`` is "choice", "number", "list" or "text"; quantities are text with a unit. "marks" is
-    the list of keys that are guesses: each of those fields shows its own, and takes it away.
+    the list of keys that are guesses: each of those fields shows its own mark and can clear it.
     """
     held = [*hints(info)]
     choices = next((list(get_args(h)) for h in held if get_origin(h) is Literal), [])
@@ -100,5 +98,5 @@ def _default(info: FieldInfo, quantity: Quantity | None) -> str:
     if info.is_required() or value is None or value == () or isinstance(value, BaseModel):
         return ""
     if quantity is not None and isinstance(value, float):
-        return written_quantity(value, quantity.kind, "us")
+        return quantity_text(value, quantity.kind, "us")
     return str(value)

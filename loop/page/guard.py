@@ -1,4 +1,4 @@
-"""What every request must pass before it reaches the page: host, origin, token, size and time."""
+"""What every request must pass before it reaches the page: host, origin, token, size, time."""
 
 import asyncio
 import hmac
@@ -20,10 +20,10 @@ App: TypeAlias = Callable[[Scope, Receive, Send], Awaitable[None]]
 COOKIE = "loop-token"
 # Largest bodies [bytes]: a job is a page of text; a datasheet is a scanned page.
 LARGEST_BODY, LARGEST_UPLOAD = 600_000, 20_000_000
-# A body that takes longer [s] is given up.
+# Time limit for receiving a body [s].
 _BODY_SECONDS = 15.0
 
-# A page with this header says in itself what it may run: its scripts stand in it, by their hashes.
+# A page with this header carries its own policy, with the hashes of its inline scripts.
 OWN_POLICY = "x-loop-own-policy"
 
 _HEADERS = [
@@ -42,10 +42,10 @@ _HEADERS = [
 
 @dataclass(frozen=True)
 class Gate:
-    """Who may ask: ``hosts`` as they stand in a Host header, and the token of this start.
+    """Who may ask: ``hosts`` as in a Host header, and the token of this run.
 
-    ``everywhere`` asks the token of every request, as it must be where others share the network;
-    else of those that change something.
+    With ``everywhere`` every request needs the token, as it must if others share the network; else
+    only requests that change something.
     """
 
     hosts: frozenset[str]
@@ -53,7 +53,7 @@ class Gate:
     everywhere: bool = False
 
     def refusal(self, scope: Scope) -> tuple[int, str] | None:
-        """Status and words for a request that may not pass; None for one that may."""
+        """Status and text for a request that is refused; None if it may pass."""
         headers = {
             name.decode("latin-1"): value.decode("latin-1") for name, value in scope["headers"]
         }
@@ -70,7 +70,7 @@ class Gate:
         return None
 
     def greeting(self, scope: Scope) -> list[tuple[bytes, bytes]]:
-        """The cookie that keeps the token of a first visit."""
+        """The cookie that keeps the token after a first visit."""
         if not self._holds(_asked(scope)):
             return []
         cookie = f"{COOKIE}={self.token}; HttpOnly; SameSite=Strict; Path=/"
@@ -87,7 +87,7 @@ class Gate:
 
 
 class Guard:
-    """Wraps an application: refuses what may not pass, bounds bodies, adds the page's headers."""
+    """Wraps an application: refuses requests, limits bodies, adds the page's headers."""
 
     def __init__(self, app: App, gate: Gate) -> None:
         self.app, self.gate = app, gate
@@ -116,7 +116,7 @@ class Guard:
         read = False
 
         async def replay() -> Message:
-            # What comes after the body says that the reader has gone.
+            # Whatever follows the body means that the client has disconnected.
             nonlocal read
             if read:
                 return await receive()
@@ -135,12 +135,12 @@ class Guard:
 
 
 def _asked(scope: Scope) -> str:
-    """The token in a request's address."""
+    """The token in a request's URL."""
     return str(parse_qs(scope["query_string"].decode("latin-1")[:2000]).get("token", [""])[0])
 
 
 async def _body(receive: Receive, most: int) -> bytes | None:
-    """The whole body; None where it is larger than it may be."""
+    """The whole body; None if it is too large."""
     body = bytearray()
     while True:
         message = await receive()

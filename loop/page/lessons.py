@@ -1,4 +1,4 @@
-"""The ten lessons for the wall: what `loop lesson` plays, with the loop drawn after each change."""
+"""The ten lessons for the wall: what `loop lesson` plays, and the loop drawn after each change."""
 
 from typing import Any
 
@@ -6,13 +6,12 @@ from loop.check import to_json
 from loop.job import Put, edit_text
 from loop.page.picture import picture
 from loop.teach.lessons import LESSONS, Lesson, play, title
-from loop.teach.lessons.lesson import called
 from loop.teach.lessons.picture import picture as drawn
 from loop.teach.lessons.picture import to_svg
 from loop.tomlfile import read_text
 from loop.units import System
 
-# What is shown of a played lesson as it stands there.
+# Fields of a played lesson that are shown unchanged.
 _SAID = ("title", "predict", "choices", "right", "reveal", "see", "explain", "exercise", "answer")
 
 
@@ -22,9 +21,9 @@ def lesson_list(system: System) -> list[dict[str, Any]]:
 
 
 def lesson_tables(number: int, system: System) -> dict[str, Any]:
-    """A lesson with its words, its figures, and each of its loops as text and as drawn.
+    """A lesson with its texts, its figures, and each of its loops as text and picture.
 
-    Raises IndexError where there is no lesson of that number.
+    Raises IndexError if there is no lesson of that number.
     """
     if number < 1:
         raise IndexError(number)
@@ -34,7 +33,7 @@ def lesson_tables(number: int, system: System) -> dict[str, Any]:
         "number": number,
         **{name: getattr(played, name) for name in _SAID},
         "bars": to_svg(drawn(played, with_line=False)),
-        "measures": [called(measure) for measure in lesson.measures],
+        "measures": [measure.label for measure in lesson.measures],
         "columns": [
             {
                 "name": column.name,

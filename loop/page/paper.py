@@ -1,4 +1,4 @@
-"""Pumps from paper: what a person typed, pasted or took from a picture, as a pump file."""
+"""Pumps from paper: what was typed, pasted or taken from a picture, as a pump file."""
 
 import re
 import tomllib
@@ -7,9 +7,9 @@ from typing import Any
 
 from loop.job import JobError
 from loop.pumps import PumpCurve, pump_problems
-from loop.pumps.datasheet import MOST_TEXT, read_datasheet
-from loop.pumps.doubts import like, remarks
-from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
+from loop.pumps.datasheet import MAX_TEXT, read_datasheet
+from loop.pumps.doubts import closest_catalogue_pump, remarks
+from loop.pumps.writing import PUMP_QUESTIONS, answer_error, pump_tables, pump_text
 from loop.words.help import PUMP_ANSWERS
 from loop.words.page import SAY
 
@@ -19,10 +19,10 @@ _POINTS = 41
 
 
 def pump_file(given: Any) -> tuple[str, str]:
-    """Name and text of a pump file; raises JobError with every mistake.
+    """Name and text of a pump file; raises JobError listing every mistake.
 
     `given` has an answer to each of `PUMP_QUESTIONS` that is known, "note", and as "points" the
-    table of its curve, "" where only the nameplate is known.
+    table of its curve, "" if only the nameplate is known.
     """
     text, pump = _read(given)
     if not _NAME.fullmatch(pump.name):
@@ -31,12 +31,12 @@ def pump_file(given: Any) -> tuple[str, str]:
 
 
 def checked_curve(given: Any) -> dict[str, Any]:
-    """The pump's curve, that of the catalogue's pump most like it, and what to know of both; SI.
+    """The pump's curve, the most similar catalogue pump's, and remarks on the pump; SI units.
 
-    Raises JobError with every mistake.
+    Raises JobError listing every mistake.
     """
     _, pump = _read(given)
-    beside = like(pump)
+    beside = closest_catalogue_pump(pump)
     return {
         "points": _points(pump),
         "read": [
@@ -54,7 +54,7 @@ def _points(pump: PumpCurve) -> list[list[float]]:
 
 def _read(given: Any) -> tuple[str, PumpCurve]:
     answers, points = _answers(given)
-    wrong = [(name, answer_problem(name, answers.get(name, ""))) for name in PUMP_QUESTIONS]
+    wrong = [(name, answer_error(name, answers.get(name, ""))) for name in PUMP_QUESTIONS]
     problems = [f"{PUMP_ANSWERS[name]}: {why}" for name, why in wrong if why]
     if "name" not in answers:
         problems.insert(0, SAY("pump-no-name"))
@@ -72,8 +72,8 @@ def _answers(given: Any) -> tuple[dict[str, str], str]:
     if not isinstance(given, Mapping):
         raise JobError([SAY("ask-pump")])
     points = given.get("points", "")
-    if not isinstance(points, str) or len(points) > MOST_TEXT:
-        raise JobError([SAY("pump-points", most=MOST_TEXT // 1000)])
+    if not isinstance(points, str) or len(points) > MAX_TEXT:
+        raise JobError([SAY("pump-points", most=MAX_TEXT // 1000)])
     wanted = {name: given.get(name, "") for name in (*PUMP_QUESTIONS, "note")}
     for name, text in wanted.items():
         if not isinstance(text, str) or len(text) > _LONGEST:

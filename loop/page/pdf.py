@@ -1,4 +1,4 @@
-"""A page of a PDF as a picture; its reader works apart, for a file may be made to break it."""
+"""A PDF page as a picture, made in a separate process since a file may be built to break it."""
 
 import io
 import threading
@@ -9,14 +9,14 @@ from loop.job import JobError
 from loop.page.apart import begin
 from loop.words.page import SAY
 
-# Largest picture of a page [pixels each way]; a datasheet is read well at this size.
+# Largest picture of a page [pixels each way]; enough to read a datasheet.
 _LARGEST = 2400
 _SECONDS = 30.0
 _AT_ONCE = threading.Semaphore(2)
 
 
 def page_picture(body: bytes, number: int) -> bytes:
-    """One page of a PDF as a PNG; raises JobError where it is no PDF or has no such page."""
+    """One page of a PDF as a PNG; raises JobError if it is not a PDF or has no such page."""
     if find_spec("pypdfium2") is None:
         raise JobError([SAY("pdf-no-reader")])
     if not body.startswith(b"%PDF-"):
@@ -37,7 +37,7 @@ def page_picture(body: bytes, number: int) -> bytes:
 
 
 def _draw(pipe: Connection, body: bytes, number: int) -> None:
-    """Runs in the process: sends the PNG, or what is wrong."""
+    """Runs in the process: sends the PNG, or an error message."""
     import pypdfium2
 
     try:

@@ -13,16 +13,16 @@ from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
 from loop.hydraulics.lines import pump_head
 from loop.job import Located, locate
 from loop.parts import Hose
-from loop.units import System, label, line_shown
+from loop.units import System, label, linear_shown
 
-# Gauge pressures [Pa] at which the water's shade changes: first where a valve would draw air in.
+# Gauge pressures [Pa] at which the water's shade changes; below the first a valve draws air in.
 _SHADES = (NEGATIVE, 8000.0, 16000.0, 24000.0, 32000.0)
-# Points of the two curves.
+# Points per curve.
 _CURVE_POINTS = 25
 
 
 def picture(result: CheckResult) -> dict[str, Any]:
-    """Ways from sea to sea with heights, pressures and air, in SI; and how numbers are shown."""
+    """Paths from sea to sea with heights, pressures and air, in SI units; and how to show them."""
     located = locate(result.job.part)
     return {
         "scales": scales(result.job.units),
@@ -32,11 +32,11 @@ def picture(result: CheckResult) -> dict[str, Any]:
 
 
 def scales(system: System) -> dict[str, dict[str, Any]]:
-    """For each quantity that the page shows: label, and number = value × scale + offset."""
+    """For each quantity on the page: its label, and number = value × scale + offset."""
     quantities = ("flow", "head", "height", "length", "pressure", "velocity", "temperature")
     found = {}
     for name in quantities:
-        scale, zero = line_shown(name, system)
+        scale, zero = linear_shown(name, system)
         found[name] = {"label": label(name, system), "scale": scale, "offset": zero}
     return found
 
@@ -76,12 +76,12 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
 
 
 def _runs_dry(path: AirPath, high_point: HighPoint) -> bool:
-    """Whether air at a high point before the pump stops it before any water can sweep it."""
+    """Whether air at a high point ahead of the pump stops it before water can sweep it out."""
     return high_point.side == "suction" and high_point.height > 0 and path.suction.stops_pump
 
 
 def _moves(network: Network, located: tuple[Located, ...], index: int, along: float) -> list[str]:
-    """Addresses of the heights that change when this point is moved; none for one that is fixed."""
+    """Addresses of the heights to change when this point is moved; none for a fixed point."""
     part, where = network.parts[index], located[index].address
     if not isinstance(part, Hose):
         return [f"{where}.height"] if part.kind == "intake" else []
@@ -105,7 +105,7 @@ def _moves(network: Network, located: tuple[Located, ...], index: int, along: fl
 def _parts(
     network: Network, located: tuple[Located, ...], points: list[dict[str, Any]]
 ) -> list[dict[str, Any]]:
-    """Each part of the way at its far end."""
+    """Each part of the path, at its downstream end."""
     last: dict[int, dict[str, Any]] = {}
     for point in points:
         last[point["part"]] = point
@@ -123,10 +123,10 @@ def _parts(
 
 
 def curves(result: CheckResult) -> dict[str, Any]:
-    """The pump's curve as installed, and the loop's, as pairs of flow [m³/s] and head [m].
+    """The pump curve as installed and the system curve, as pairs of flow [m³/s] and head [m].
 
-    The loop's curve is found by solving it with the pump's heads scaled: each answer is one point
-    on it.
+    The system curve is found by solving the loop with the pump's heads scaled: each solution is one
+    point on it.
     """
     point = result.point
     solved = solve_flows(point.network, Cases(pump_head=np.linspace(0.02, 1.6, _CURVE_POINTS)))

@@ -1,4 +1,4 @@
-"""What a request asks, and what it is told: tables of JSON, and mistakes with their status."""
+"""Requests and responses: JSON tables, and mistakes with their status codes."""
 
 import json
 import re
@@ -12,16 +12,16 @@ from loop.page.api import Table
 from loop.units import System, system_of
 from loop.words.page import SAY
 
-# What goes before the place of a mistake: the name of a text that was sent, or of a change of it.
+# Prefix of a mistake's place: the name of the text that was sent, or of a change to it.
 _OF_THE_FILE = re.compile(r"^(?:job|change): (?!is )")
 
 
 class NoTableError(Exception):
-    """A request whose body is no table of JSON, and what is wrong with it."""
+    """A request whose body is not a JSON table, with what is wrong with it."""
 
 
 async def read_table(request: Request) -> Table:
-    """A request's JSON table; raises NoTableError where it has none."""
+    """A request's JSON table; raises NoTableError if it has none."""
     try:
         asked = json.loads(await request.body())
     except (ValueError, RecursionError):
@@ -32,30 +32,30 @@ async def read_table(request: Request) -> Table:
 
 
 async def no_table(request: Request, error: Any) -> Response:
-    """What a request without a table is told."""
+    """The response to a request without a table."""
     return JSONResponse({"problems": [str(error)]}, 400)
 
 
 async def changed_outside(request: Request, error: Any) -> Response:
-    """What is told where the file on disk is another one by now."""
+    """The response if the file on disk has changed since it was read."""
     return JSONResponse({"problems": [SAY("changed-outside")]}, 409)
 
 
 async def mistakes(request: Request, error: Any) -> Response:
-    """What is told of the mistakes in what was sent.
+    """The response that lists the mistakes in what was sent.
 
-    The page has one file open, so that a place in it needs no file's name before it.
+    The page has one file open, so a place in it needs no file name.
     """
     return JSONResponse({"problems": [_OF_THE_FILE.sub("", one) for one in error.problems]}, 422)
 
 
 async def watch_leaving(request: Request, left: threading.Event) -> None:
-    """Sets `left` once the reader has gone."""
+    """Sets `left` once the client has disconnected."""
     while (await request.receive())["type"] != "http.disconnect":
         pass
     left.set()
 
 
 def units_of(request: Request) -> System:
-    """The units that an address asks for."""
+    """The units in the URL."""
     return system_of(request.query_params.get("units"))

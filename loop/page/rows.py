@@ -1,17 +1,17 @@
-"""The rows of the bench: a job's parts and branches, as its file has them, and what each can do."""
+"""Rows of the bench: a job's parts and branches as in its file, and the commands each allows."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from loop.job import Job, locate
-from loop.job.address import Path, written
+from loop.job.address import Path, address_text
 from loop.parts import Manifold
 from loop.records import dataclass
 
 
 @dataclass(frozen=True)
 class Row:
-    """A part, a branch, or the place behind the last part of a branch that comes back ("end")."""
+    """A part, a branch, or "end": the position after the last part of a branch that rejoins."""
 
     path: Path
     kind: str
@@ -20,17 +20,17 @@ class Row:
 
     @property
     def address(self) -> str:
-        """Its address."""
-        return written(self.path)
+        """The row's address."""
+        return address_text(self.path)
 
     @property
     def takes_part(self) -> bool:
-        """Whether a part can be put in at its address."""
+        """Whether a part can be inserted at its address."""
         return self.kind != "branch"
 
 
 def in_order(job: Job) -> list[Row]:
-    """Every row in the order of the water."""
+    """Every row in flow order."""
     labels = {item.path: item.label for item in locate(job.part)}
 
     def walk(parts: tuple[Any, ...], before: Path, branch: str) -> Iterator[Row]:
@@ -48,9 +48,9 @@ def in_order(job: Job) -> list[Row]:
 
 
 def neighbors(job: Job, path: Path) -> tuple[Path | None, Path | None]:
-    """Where a part or a branch comes to stand that goes one row up, or down; None where it cannot.
+    """Where a part or branch goes if moved one row up, or down; None if it cannot move.
 
-    A part goes past its neighbor, into a branch or out of it; a branch past another.
+    A part moves past its neighbor, into a branch or out of it; a branch moves past another.
     """
     if path[-2] == "branch":
         number, many = int(path[-1]), len(value(job, path[:-1]))
@@ -59,7 +59,7 @@ def neighbors(job: Job, path: Path) -> tuple[Path | None, Path | None]:
             (*path[:-1], up) if up >= 0 else None,
             (*path[:-1], down) if down <= many else None,
         )
-    # Not into itself; and before its next neighbor is where it stands already.
+    # Not into itself; and the position before its next neighbor is where it already is.
     places = [
         row.path
         for row in in_order(job)
@@ -73,7 +73,7 @@ def neighbors(job: Job, path: Path) -> tuple[Path | None, Path | None]:
 
 
 def as_tables(job: Job, file: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Every row for the page: its keys as the file has them, and what it can do."""
+    """Every row for the page: its keys as in the file, and its commands."""
     made = []
     for row in in_order(job):
         table = {} if row.kind == "end" else value(file, row.path)
@@ -97,7 +97,7 @@ def own(table: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def value(holder: Any, path: Path) -> Any:
-    """What is at a path of a job, or of its file's tables."""
+    """The value at a path in a job, or in its file's tables."""
     for step in path:
         if isinstance(step, str) and not isinstance(holder, Mapping):
             holder = getattr(holder, step)

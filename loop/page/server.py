@@ -45,9 +45,9 @@ _ASSETS = {
 
 
 class Site:
-    """One start of the page: its folder, its tasks, its token.
+    """One run of the page: its folder, its tasks, its token.
 
-    With `workers` answers come from processes of their own, which end where their reader goes.
+    With `workers`, answers come from separate processes, which end when their client disconnects.
     """
 
     def __init__(
@@ -62,7 +62,7 @@ class Site:
         )
 
     def app(self, hosts: frozenset[str], everywhere: bool = False) -> Guard:
-        """The application behind its gate; `hosts` as they stand in a Host header."""
+        """The application behind its gate; `hosts` as in a Host header."""
         routes = [
             Route("/", self._front),
             Route("/bench/{name}", self._bench),
@@ -105,7 +105,7 @@ class Site:
 
     def _list(self, wall: bool) -> Response:
         jobs, root = self.folder.jobs(), self.folder.root
-        # A folder without jobs says where there are some, and how they are opened.
+        # For a folder without jobs, say which subfolders have some and how to open them.
         below = [] if jobs else [(name, opens(root / name)) for name in self.folder.jobs_below()]
         return self._page("front.html", jobs=jobs, folder=root.name, wall=wall, below=below)
 
@@ -131,9 +131,9 @@ class Site:
         return self._page("drill.html", jobs=self.folder.jobs(), units=units_of(request))
 
     async def _call(self, request: Request) -> Response:
-        """The card of a job, which works a service call; it brings a policy of its own.
+        """The card of a job, which runs a service call; it carries its own content policy.
 
-        Of a job with mistakes there is none, but a page that tells them.
+        A job with mistakes gets a page that lists them instead.
         """
         name = request.path_params["name"]
         try:

@@ -1,4 +1,4 @@
-"""Work that takes long, in a process of its own: it can be watched, cancelled, and ends alone."""
+"""Long-running work in a separate process, which can be watched and canceled, and ends alone."""
 
 import secrets
 import threading
@@ -11,7 +11,7 @@ from loop.job import JobError, parse_toml
 from loop.page.apart import Apart, begin
 from loop.words.page import SAY
 
-# A task whose reader has not asked for so long [s] is given up; one that runs longer is stopped.
+# Time without a look from its client, and longest run, after which a task is stopped [s].
 _UNWATCHED, _LONGEST = 20.0, 300.0
 _AT_ONCE = 2
 
@@ -26,14 +26,14 @@ class _Task:
 
 
 class Tasks:
-    """The tasks of one start of the page, by a name that only their reader knows."""
+    """The tasks of one run of the page, under names that only their client knows."""
 
     def __init__(self) -> None:
         self._tasks: dict[str, _Task] = {}
         self._lock = threading.Lock()
 
     def start(self, text: str, folder: str) -> str:
-        """Starts sizing a job; gives the task's name. Raises JobError where too many run."""
+        """Starts sizing a job and returns the task's name; raises JobError if too many run."""
         with self._lock:
             self._sweep()
             if sum(task.work.process.is_alive() for task in self._tasks.values()) >= _AT_ONCE:
@@ -46,7 +46,7 @@ class Tasks:
         return name
 
     def look(self, name: str) -> dict[str, Any]:
-        """How far a task is: ``share`` done, and ``result`` once there; raises KeyError."""
+        """Progress of a task: ``share`` done, and ``result`` once there; raises KeyError."""
         with self._lock:
             task = self._tasks[name]
             task.asked = time.monotonic()
@@ -55,7 +55,7 @@ class Tasks:
             return {"share": task.share, "result": task.result}
 
     def stop(self, name: str) -> None:
-        """Ends a task; nothing where there is none of that name."""
+        """Ends a task; does nothing if there is none of that name."""
         with self._lock:
             task = self._tasks.pop(name, None)
             if task is not None:
@@ -80,7 +80,7 @@ class Tasks:
                 task.result = {"problems": [SAY("sizing-stopped")]}
 
     def _watch(self) -> None:
-        """Looks again and again whether a task's reader has gone, as long as there is one."""
+        """While there are tasks, checks periodically for any that nobody watches."""
         with self._lock:
             self._sweep()
             if self._tasks:
@@ -97,7 +97,7 @@ class Tasks:
 
 
 def _size(pipe: Connection, text: str, folder: str) -> None:
-    """Runs in the process: sizes a job, says how far it is, sends what `sizing_tables` gives."""
+    """Runs in the process: sizes a job, reports progress, sends what `sizing_tables` returns."""
     from loop.page.sizing import sizing_tables
 
     last = [0.0]

@@ -1,4 +1,4 @@
-"""Processes that answer the page, so that a loop that takes too long harms no other answer."""
+"""Processes that answer the page, so that a loop that takes too long delays no other answer."""
 
 import queue
 import threading
@@ -13,17 +13,17 @@ from loop.page.apart import Apart, begin
 from loop.page.folder import ConflictError
 from loop.words.page import SAY
 
-# How many answer at once, how many questions may wait, and how long one may take [s], its wait
-# for its turn among it.
+# Number of processes, number of requests that may wait, and time limit for an answer [s], the
+# wait included.
 _MANY, _WAITING, _SECONDS = 2, 10, 30.0
-# How often it is looked whether the reader has gone [s].
+# Interval for checking whether the client has disconnected [s].
 _LOOK = 0.2
 
 Table = dict[str, Any]
 
 
 class Workers:
-    """Answers by name, each in a process that is ended where its reader goes or time is up."""
+    """Answers by name, each in a process that ends when its client disconnects or time is up."""
 
     def __init__(self, root: Path) -> None:
         self.root = root
@@ -34,15 +34,15 @@ class Workers:
         self._closed = False
 
     def warm(self) -> None:
-        """Starts a process before the first question."""
+        """Starts a process before the first request."""
         self._free.get()
         self._free.put(begin(_answer_all, str(self.root)))
 
     def ask(self, name: str, asked: Table, gone: Callable[[], bool] = lambda: False) -> Table:
         """The answer of that name; `gone` says whether nobody waits for it any more.
 
-        Raises JobError with every mistake, or where it takes too long; ConflictError where a file
-        is another one by now.
+        Raises JobError listing every mistake, or if it takes too long; ConflictError if a file has
+        changed since it was read.
         """
         if not self._asking.acquire(blocking=False):
             raise JobError([SAY("busy")])
@@ -76,7 +76,7 @@ class Workers:
         return dict(told)
 
     def stop(self) -> None:
-        """Ends all that are free; those at work end when they have answered."""
+        """Ends the idle processes; busy ones end once they have answered."""
         self._closed = True
         for _ in range(self._free.qsize()):
             worker = self._free.get()
@@ -99,7 +99,7 @@ class Workers:
 
 
 def _answer_all(pipe: Connection, root: str) -> None:
-    """Runs in the process: answers one question after another until the pipe is shut."""
+    """Runs in the process: answers one request after another until the pipe closes."""
     from loop.page.api import Answers
     from loop.page.folder import Folder
 

@@ -1,4 +1,4 @@
-"""The kinds of part, one file each."""
+"""The kinds of part, one per file."""
 
 from loop.parts.base import Part
 from loop.parts.bleed import Bleed

@@ -1,4 +1,4 @@
-"""What every kind of part has in common."""
+"""What all kinds of part have in common."""
 
 from typing import Any, ClassVar, Self
 
@@ -20,12 +20,12 @@ from loop.wrong import wrong
 
 
 class Part(BaseModel):
-    """One thing that the water goes through.
+    """A component that the water flows through.
 
-    A kind of part is a subclass in a file of its own: its fields, with their limits, and
-    `loss_coefficient`, or `_head_loss` where the loss is not a multiple of the velocity head. Where
-    a table elsewhere has no entry for a kind, it is drawn as a fitting, bought by its name and bore
-    and explained by its K.
+    Each kind of part is a subclass in its own file: its fields, with their limits, and
+    `loss_coefficient`, or `_head_loss` if the loss is not a multiple of the velocity head. A kind
+    without an entry in a table elsewhere is drawn as a fitting, bought by its name and bore, and
+    explained by its K.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -36,8 +36,8 @@ class Part(BaseModel):
     guessed: Guessed = ()
 
     one_way: ClassVar[bool] = False
-    # Bought with the hose, so that it changes with the hose's bore; not a hole in the hull, nor
-    # what is chosen for itself.
+    # Bought along with the hose, so that its size follows the hose's bore; not a hole in the hull,
+    # nor a part selected on its own.
     with_hose: ClassVar[bool] = True
 
     @model_validator(mode="after")
@@ -47,12 +47,12 @@ class Part(BaseModel):
 
     @model_serializer(mode="wrap")
     def _with_kind(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
-        """A part is a part by its kind, which stays even where defaults are left out."""
+        """Keep `kind`, which identifies the part, even where defaults are omitted."""
         return {"kind": self.kind, **handler(self)}
 
     @property
     def inner_bore(self) -> float:
-        """Bore that water runs through [m]; ValueError where neither part nor job gives one."""
+        """Bore that the water flows through [m]; ValueError if neither part nor job gives one."""
         if self.bore is None:
             raise ValueError(wrong("bore-none", kind=self.kind))
         return self.bore
@@ -63,16 +63,16 @@ class Part(BaseModel):
         return False
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> Numbers | float:
-        """K on the part's own bore: head lost over velocity head, at `flow` [m³/s] above 0.
+        """K on the part's own bore: head loss over velocity head, at `flow` [m³/s] above 0.
 
-        One number where it is the same at any flow; otherwise of the flow's shape.
+        A single number if independent of flow; otherwise of the flow's shape.
         """
         raise NotImplementedError
 
     def head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s], one or an array of them: K V²/2g.
+        """Head loss [m] at `flow` [m³/s], a float or an array: K V²/2g.
 
-        None at no flow; below zero for a flow below zero, which runs the other way.
+        Zero at zero flow; negative for negative flow, which runs the other way.
         """
         if not isinstance(flow, np.ndarray):
             if flow == 0:
@@ -84,5 +84,5 @@ class Part(BaseModel):
         return np.asarray(np.sign(flow) * self._head_loss(amount, water))
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s] above 0."""
+        """Head loss [m] at `flow` [m³/s] above 0."""
         return self.loss_coefficient(flow, water) * velocity_head(flow, self.inner_bore)

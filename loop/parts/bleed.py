@@ -1,4 +1,4 @@
-"""The bleed valve, on a tee in the line."""
+"""Bleed valve, on a tee in the line."""
 
 from typing import Literal
 
@@ -9,7 +9,7 @@ from loop.seawater import Water
 
 
 class Bleed(Part):
-    """A valve through which trapped air is let out; to the water, the run of a tee."""
+    """A valve that vents trapped air; its loss is that of a tee's run."""
 
     kind: Literal["bleed"] = "bleed"
 

@@ -1,4 +1,4 @@
-"""The check valve, which lets water through one way."""
+"""Check valve, which lets water through in one direction."""
 
 from typing import ClassVar, Literal
 

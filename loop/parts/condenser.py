@@ -1,4 +1,4 @@
-"""The condenser's water side."""
+"""Water side of a condenser."""
 
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -30,10 +30,10 @@ ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
 
 
 class Condenser(Part):
-    """The water passage of one air-conditioning unit.
+    """The water side of an air-conditioning unit's condenser.
 
-    Loss rated at one flow, with exponent 1.8 unless two points are given; scale of thickness t
-    narrows a tube of known bore D and multiplies it by (D/(D−2t))^4.8, and insulates it
+    The loss is rated at one flow, with exponent 1.8 unless two points are given. Scale of thickness
+    t narrows a tube of known bore D, which multiplies the loss by (D/(D−2t))^4.8, and insulates it
     (`loop.parts.scale`).
     """
 
@@ -57,7 +57,7 @@ class Condenser(Part):
         return self
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s] above 0."""
+        """Head loss [m] at `flow` [m³/s] above 0."""
         exponent = exponent_of(*self.loss) if len(self.loss) == 2 else ONE_POINT_EXPONENT
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
         if self.tube_bore is None:
@@ -66,10 +66,10 @@ class Condenser(Part):
 
     @property
     def clear_bore(self) -> float | None:
-        """Bore that scale leaves of a tube [m]; None where the job states no tube."""
+        """Bore of a tube inside its scale [m]; None if the job states no tube bore."""
         return None if self.tube_bore is None else self.tube_bore - 2 * self.scale
 
     @property
     def fouling(self) -> float:
-        """Resistance to heat that its scale adds, as a share of the clean condenser's."""
+        """Thermal resistance of its scale, as a share of the clean condenser's."""
         return insulation(self.scale)

@@ -1,4 +1,4 @@
-"""The fitting through which the water goes back overboard."""
+"""Fitting through which the water returns overboard."""
 
 from typing import ClassVar, Literal
 
@@ -11,10 +11,10 @@ from loop.units.fields import Height, Offset
 
 
 class Discharge(Part):
-    """A through-hull: ``fluids.exit_normal`` on its bore.
+    """A discharge through-hull; loss: ``fluids.exit_normal`` on its bore.
 
-    Above the water the jet leaves at the fitting's own height; below it, at sea pressure. Where it
-    lies in the hull says how far heel and trim dip it.
+    Above the water the jet leaves at the fitting's height; below it, at sea pressure. Its position
+    in the hull determines how far heel and trim immerse it.
     """
 
     with_hose: ClassVar[bool] = False

@@ -13,7 +13,7 @@ from loop.units.fields import WHOLE_NUMBER, Turn
 
 
 class Elbow(Part):
-    """One or more threaded elbows: ``fluids.bend_rounded`` by Crane's method (TP-410)."""
+    """One or more threaded elbows; loss: ``fluids.bend_rounded`` by Crane's method (TP-410)."""
 
     kind: Literal["elbow"] = "elbow"
     angle: Turn = math.pi / 2

@@ -1,4 +1,4 @@
-"""Anything else in the line, by the loss its maker states."""
+"""Any other fitting in the line, by the loss that its manufacturer states."""
 
 from typing import Annotated, ClassVar, Literal
 
@@ -16,7 +16,7 @@ from loop.units.stated import Rating
 class Fitting(Part):
     """A fitting with a known K, Cv (US gal/min at 1 psi), Kv (m³/h at 1 bar) or rated loss.
 
-    ``fluids.Cv_to_K`` and ``Kv_to_K`` move a flow coefficient to the bore.
+    ``fluids.Cv_to_K`` and ``Kv_to_K`` convert a flow coefficient to a K on the bore.
     """
 
     with_hose: ClassVar[bool] = False
@@ -34,7 +34,7 @@ class Fitting(Part):
         return self
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s] above 0."""
+        """Head loss [m] at `flow` [m³/s] above 0."""
         if self.loss is not None:
             return self.count * rated_head_loss(self.loss, flow, water)
         bore = self.inner_bore

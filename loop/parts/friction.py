@@ -1,4 +1,4 @@
-"""Friction and velocity head: what every part's loss is made of."""
+"""Friction and velocity head, which the losses of all parts are built on."""
 
 import math
 
@@ -12,11 +12,12 @@ from loop.seawater import Water
 # Standard gravity [m/s²], ISO 80000-3.
 GRAVITY = 9.80665
 
-# Heights and heads [m] that differ by less are the same: they are sums of what was read from text.
+# Heights and heads that differ by less than this [m] are equal: they are sums of numbers read from
+# text.
 ROUNDING = 1e-9
 
-# Reynolds numbers: end of laminar flow as the friction library takes it; and where turbulent flow
-# is taken as established: Caenn, Darley & Gray, chapter 6 (others give 2300 to 4000).
+# Reynolds numbers: the end of laminar flow in the friction library; and of fully established
+# turbulence: Caenn, Darley & Gray, chapter 6 (others give 2300 to 4000).
 LAMINAR, TURBULENT = 2040.0, 3000.0
 
 
@@ -36,7 +37,7 @@ def reynolds(flow: Numbers, bore: float, water: Water) -> Numbers:
 
 
 def friction_factor(reynolds_number: Numbers, relative_roughness: float) -> Numbers:
-    """Darcy friction factor, at one Reynolds number or at each of an array of them.
+    """Darcy friction factor at one Reynolds number or at each of an array.
 
     Parameters
     ----------
@@ -48,9 +49,9 @@ def friction_factor(reynolds_number: Numbers, relative_roughness: float) -> Numb
     Notes
     -----
     ``fluids.friction_factor`` (64/Re, then the Colebrook equation as solved by Clamond), except
-    between Re 2040 and 3000. There the library steps from 0.031 to 0.05 at once, and a loop whose
-    head falls inside that step would have no operating point; a straight line in log f against
-    log Re joins the two laws instead, so that loss rises continuously with flow.
+    between Re 2040 and 3000. There the library jumps from 0.031 to 0.05, and a loop whose head
+    falls inside that jump would have no operating point; a straight line in log f against log Re
+    joins the two laws instead, so that loss increases continuously with flow.
 
     Examples
     --------
@@ -70,20 +71,20 @@ def friction_factor(reynolds_number: Numbers, relative_roughness: float) -> Numb
 
 
 def _friction_factors(numbers: Array, relative_roughness: float) -> Array:
-    """The same on arrays: the library takes one number at a time."""
+    """The same for arrays; the library takes single numbers."""
     start = float(fluids.friction_factor(TURBULENT, relative_roughness))
     share = np.log(numbers / LAMINAR) / math.log(TURBULENT / LAMINAR)
-    between = np.exp(math.log(64 / LAMINAR) + share * math.log(start / (64 / LAMINAR)))
+    transition = np.exp(math.log(64 / LAMINAR) + share * math.log(start / (64 / LAMINAR)))
     turbulent = _clamond(np.maximum(numbers, TURBULENT), relative_roughness)
-    slow, fast = numbers < LAMINAR, numbers >= TURBULENT
-    return np.where(slow, 64 / numbers, np.where(fast, turbulent, between))
+    laminar, fully_turbulent = numbers < LAMINAR, numbers >= TURBULENT
+    return np.where(laminar, 64 / numbers, np.where(fully_turbulent, turbulent, transition))
 
 
 def _clamond(numbers: Array, relative_roughness: float) -> Array:
-    """Solution of the Colebrook equation at Reynolds numbers of turbulent flow, shape (n,).
+    """Solution of the Colebrook equation at turbulent Reynolds numbers, shape (n,).
 
-    Clamond, Ind. Eng. Chem. Res. 48 (2009) 3665: two steps of third order from the logarithm, in
-    the arrangement of ``fluids.friction.Clamond``.
+    Clamond, Ind. Eng. Chem. Res. 48 (2009) 3665: two third-order steps from the logarithm, arranged
+    as in ``fluids.friction.Clamond``.
     """
     rough = relative_roughness * numbers * (math.log(10) / 18.574)
     smooth = np.log(numbers) + math.log(math.log(10) / 5.02)
@@ -95,6 +96,6 @@ def _clamond(numbers: Array, relative_roughness: float) -> Array:
     return (0.5 * math.log(10) / root) ** 2
 
 
-def _third_order(at: Array, error: Array) -> Array:
-    """What a step of third order takes off, where ln x + x misses by `error` of its slope."""
-    return (1 + at + 0.5 * error) * error * at / (1 + at + error * (1 + error / 3))
+def _third_order(x: Array, error: Array) -> Array:
+    """Correction of a third-order step, where ln x + x is off by `error` times its slope."""
+    return (1 + x + 0.5 * error) * error * x / (1 + x + error * (1 + error / 3))

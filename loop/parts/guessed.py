@@ -1,4 +1,4 @@
-"""Which values of a table are guesses: they stay marked in the file until they are measured."""
+"""Values of a table that are guesses, marked in the file until they are measured."""
 
 from typing import Annotated
 
@@ -13,7 +13,7 @@ _NO_VALUE = ("kind", "label", "guessed", "branch", "part")
 
 
 def check_guessed(table: BaseModel, guessed: Guessed) -> None:
-    """Raises a pydantic error for a name that is no key of the table, or has no value there."""
+    """Raise a pydantic error for a name that is not a key of the table, or has no value there."""
     known = [
         key
         for key in type(table).model_fields

@@ -1,4 +1,4 @@
-"""Hose: the friction of its lining, its sweeps, and the barbs at its ends."""
+"""Hose: friction of its lining, its sweeps, and the barbs at its ends."""
 
 import math
 from itertools import pairwise
@@ -38,17 +38,17 @@ ROUGHNESS: dict[Lining, float] = {
     "smooth rubber": 3e-5,
     "ribbed": 1e-3,
 }
-# Common practice: bore of a barb over bore of its hose; bend radius of a hose led round a corner,
-# in bores; length of a barb, in its own bores.
+# Common practice: bore of a barb over bore of its hose; bend radius of a hose around a corner, in
+# bores; length of a barb, in its own bores.
 BARB_OVER_HOSE = 0.8
 BEND_BORES = 4.0
 BARB_LENGTH = 2.0
 
 
 class Via(BaseModel):
-    """A point on a hose's way: its height, and how far along it lies.
+    """A point along a hose: its height, and its distance from the start.
 
-    Points that do not say where they lie are evenly spaced along the hose.
+    Points without a stated position are evenly spaced along the hose.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -56,14 +56,14 @@ class Via(BaseModel):
     height: Height
 
 
-def _by_height(value: Any) -> Any:
-    """A height alone stands for a point whose place follows from its order."""
+def _from_height(value: Any) -> Any:
+    """A bare height is a point whose position follows from its order."""
     value = plain_value(value)
-    alone = isinstance(value, str | int | float) or hasattr(value, "magnitude")
-    return {"height": value} if alone else value
+    is_height = isinstance(value, str | int | float) or hasattr(value, "magnitude")
+    return {"height": value} if is_height else value
 
 
-ViaPoint = Annotated[Via, BeforeValidator(_by_height, json_schema_input_type=Height | Via)]
+ViaPoint = Annotated[Via, BeforeValidator(_from_height, json_schema_input_type=Height | Via)]
 
 
 class Hose(Part):
@@ -71,7 +71,8 @@ class Hose(Part):
 
     Loss, as K on the hose's bore: Darcy–Weisbach friction, each sweep by ``fluids.bend_rounded``,
     and each barbed end as a sharp contraction, two barb bores of smooth friction and a sharp
-    expansion (``fluids.contraction_sharp``, ``diffuser_sharp``), moved from the barb to the hose.
+    expansion (``fluids.contraction_sharp``, ``diffuser_sharp``), converted from the barb's bore to
+    the hose's.
     """
 
     with_hose: ClassVar[bool] = False
@@ -108,7 +109,7 @@ class Hose(Part):
 
     @property
     def ribbed(self) -> bool:
-        """Whether the bore is ribbed."""
+        """Whether the bore is ribbed by its reinforcement."""
         return self.roughness_height >= RIBBED[0]
 
     @property
@@ -123,7 +124,7 @@ class Hose(Part):
 
     @property
     def points(self) -> tuple[tuple[float, float], ...]:
-        """Length along the hose and height [m] of each point on its way, the far end last."""
+        """Length along the hose and height [m] of each point, the far end last."""
         step = self.length / (len(self.via) + 1)
         on_the_way = [
             (step * (index + 1) if point.at is None else point.at, point.height)

@@ -1,4 +1,4 @@
-"""The manifold: where one line becomes several, and several become one again."""
+"""Manifold: where one line splits into several, and several join into one."""
 
 import math
 from collections.abc import Callable, Iterable
@@ -27,7 +27,7 @@ from loop.units.fields import Turn
 
 
 class Branch(BaseModel):
-    """One way through a manifold, in the order in which the water meets its parts."""
+    """One branch of a manifold, with its parts in flow order."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: OneLine = Field(min_length=1, max_length=60)
@@ -40,27 +40,29 @@ class Branch(BaseModel):
 
 
 class Manifold(Part):
-    """A header that feeds branches through tees, and gathers again those that do not end overboard.
+    """A header that feeds branches through tees, and a return for those that rejoin.
 
-    The branches leave along the header in their order, each at a tee; the last is the end of the
-    header's run. They join again in the same order, so that the first joins last.
+    The branches leave the header in order, each at a tee; the last is the end of the header's run.
+    The return header mirrors this: the first branch to leave is the last to join.
     """
 
     kind: Literal["manifold"] = "manifold"
     branch: tuple[Branch, ...] = Field(
         min_length=1,
         max_length=600,
-        description="in the order in which they leave the header, which matters where it is narrow",
+        description="in the order in which they leave the header; it matters for a narrow header",
     )
     angle: Turn = math.pi / 2
 
     def with_lines(self, line: Callable[[tuple[Part, ...]], Iterable[Part]]) -> Self:
-        """The manifold with what `line` makes of each branch's parts."""
-        ways = (way.model_copy(update={"part": tuple(line(way.part))}) for way in self.branch)
-        return self.model_copy(update={"branch": tuple(ways)})
+        """A copy with each branch's parts replaced by the result of `line`."""
+        branches = (
+            branch.model_copy(update={"part": tuple(line(branch.part))}) for branch in self.branch
+        )
+        return self.model_copy(update={"branch": tuple(branches)})
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """None of its own: its tees' losses depend on the split and belong to the joints."""
+        """Zero: tee losses depend on the flow split and are calculated at the joints."""
         return 0.0 * flow
 
 
@@ -82,6 +84,6 @@ AnyPart = Annotated[
     Field(discriminator="kind"),
 ]
 
-# What the name in quotes means, for who reads the fields; `model_rebuild` would build the schema of
-# every part besides, which that of a job builds again.
+# Resolves the forward reference for readers of the fields; `model_rebuild` would also build the
+# schema of every part, which that of a job builds again.
 Branch.model_fields["part"].annotation = tuple[AnyPart, ...]

@@ -1,4 +1,4 @@
-"""The pump as it stands in the loop; its curve comes from `loop.pumps`."""
+"""Pump as installed in the loop; its curve comes from `loop.pumps`."""
 
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -6,7 +6,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
-from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
+from loop.pumps import PumpCurve, in_catalogue, pump_by_reference
 from loop.pumps.supply import PowerSupply
 from loop.seawater import Water
 from loop.units.fields import WHOLE_NUMBER, Frequency, Offset, Voltage
@@ -14,8 +14,8 @@ from loop.wrong import refused
 
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
-    """The name of a pump in the catalogue; a pump of another file whole."""
-    if is_of_catalogue(curve):
+    """Name of a catalogue pump; any other pump in full."""
+    if in_catalogue(curve):
         return curve.name
     return curve.model_dump(mode="json", exclude_defaults=True)
 
@@ -28,16 +28,17 @@ CurveReference = Annotated[
 ]
 
 
-# Speeds over the rated one between which the affinity laws are asked: engineering estimate.
+# Range of relative speed in which the affinity laws are used: engineering estimate.
 SLOWEST, FASTEST = 0.3, 1.7
 
 
 class Pump(Part):
-    """A centrifugal pump, or two or more equal ones side by side or in line.
+    """A centrifugal pump, or several identical pumps in parallel or in series.
 
     Speed follows the supply: voltage for a permanent-magnet DC motor (a first approximation),
-    frequency for an AC motor. On a supply far off its rating a pump stalls or burns, and no speed
-    is right: it is held at the nearest that the laws bear, and `loop.pumps.supply` judges it.
+    frequency for an AC motor. On a supply far from its rating a pump stalls or burns out, and no
+    speed is right: the speed is limited to the range of the affinity laws, and `loop.pumps.supply`
+    reports the fault.
     """
 
     with_hose: ClassVar[bool] = False
@@ -64,7 +65,7 @@ class Pump(Part):
 
     @property
     def speed(self) -> float:
-        """Speed over rated speed, held between ``SLOWEST`` and ``FASTEST``."""
+        """Speed relative to rated speed, limited to ``SLOWEST`` to ``FASTEST``."""
         if self.curve.drive == "dc":
             speed = self.voltage / self.curve.rated_supply
         else:
@@ -74,18 +75,18 @@ class Pump(Part):
 
     @property
     def voltage(self) -> float:
-        """Voltage at the pump [V]: as the job states it, or else the pump's rating."""
+        """Voltage at the pump [V]: as stated in the job, otherwise the pump's rating."""
         return self.supply or self.curve.rated_supply
 
     @property
     def power_supply(self) -> PowerSupply:
-        """What the pump runs on; its rating where the job states nothing else."""
+        """Supply of the pump; its rating unless the job states otherwise."""
         curve = self.curve
         return PowerSupply(curve.drive, self.voltage, self.frequency or curve.rated_frequency)
 
     @property
     def called(self) -> str:
-        """The pump's name, or the group's: ``2 × demo-ac-350 side by side``."""
+        """Name of the pump or group: ``2 × demo-ac-350 side by side``."""
         return (
             self.curve.name if self.count == 1 else f"{self.count} × {self.curve.name} {self._how}"
         )
@@ -101,14 +102,14 @@ class Pump(Part):
 
     @property
     def in_parallel(self) -> int:
-        """How many pumps share the flow."""
+        """Number of pumps that share the flow."""
         return self.count if self.arrangement == "parallel" else 1
 
     @property
     def in_series(self) -> int:
-        """How many pumps add their heads."""
+        """Number of pumps whose heads add."""
         return self.count if self.arrangement == "series" else 1
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """None: the curve is measured from port to port."""
+        """Zero: the curve is measured from port to port."""
         return 0.0 * flow

@@ -1,4 +1,4 @@
-"""Losses that a datasheet states: a coefficient, a flow coefficient, or a drop at one flow."""
+"""Losses stated in a datasheet: a K, a flow coefficient, or a pressure drop at one flow."""
 
 import math
 from typing import Annotated
@@ -11,16 +11,16 @@ from loop.units.fields import PLAIN_NUMBER
 from loop.units.stated import Rating
 from loop.wrong import refused
 
-# Plain numbers of the trade: a loss coefficient, and flow coefficients Cv and Kv.
+# Plain numbers: a loss coefficient, and the flow coefficients Cv and Kv.
 LossCoefficient = Annotated[float, Field(ge=0, le=1e4, allow_inf_nan=False), PLAIN_NUMBER]
 FlowCoefficient = Annotated[float, Field(gt=0, le=1e4, allow_inf_nan=False), PLAIN_NUMBER]
 
 
 def rated_head_loss(rating: Rating, flow: Numbers, water: Water, exponent: float = 2.0) -> Numbers:
-    """Head lost [m] at `flow` [m³/s], from a pressure drop rated at one flow.
+    """Head loss [m] at `flow` [m³/s] from a pressure drop rated at one flow.
 
-    The drop is taken as stated, in the loop's own water: a datasheet measured on fresh water reads
-    some 2.6 % lower than seawater would, far inside the band of any rated loss.
+    The drop is applied as stated to the loop's own water: a datasheet measured with fresh water
+    reads about 2.6 % lower than with seawater, far less than the uncertainty of any rated loss.
 
     >>> water = Water(temperature=20.0, salinity=0.0)
     >>> round(rated_head_loss(Rating(9790.0, 0.001), 0.002, water), 2)
@@ -32,11 +32,11 @@ def rated_head_loss(rating: Rating, flow: Numbers, water: Water, exponent: float
 
 
 def exponent_of(first: Rating, second: Rating) -> float:
-    """Exponent of flow through two rated points; raises a pydantic error outside 1 to 2.2."""
+    """Exponent of flow through two rated points; pydantic error if outside 1 to 2.2."""
     low, high = sorted((first, second), key=lambda rating: rating.flow)
     if not (high.flow > low.flow and high.drop > low.drop):
         raise refused("loss", "losses-rise")
-    # What is 1 in the datasheet's units may be a hair less in ours.
+    # Unit conversion may turn an exponent of exactly 1 into slightly less.
     exponent = round(math.log(high.drop / low.drop) / math.log(high.flow / low.flow), 9)
     if not 1.0 <= exponent <= 2.2:
         raise refused("loss", "losses-power", exponent=f"{exponent:.2f}")
@@ -44,7 +44,7 @@ def exponent_of(first: Rating, second: Rating) -> float:
 
 
 def exactly_one(**given: object) -> None:
-    """Raises a pydantic error unless exactly one of the named values is given."""
+    """Raise a pydantic error unless exactly one of the named values is given."""
     names = list(given)
     count = sum(value is not None for value in given.values())
     if count != 1:

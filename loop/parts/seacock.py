@@ -10,10 +10,10 @@ from loop.parts.friction import Numbers
 from loop.seawater import Water
 from loop.units.fields import Bore, Ratio
 
-# Loss added by a part-turned plug cock, K against handle angle [deg]: Weisbach's measurements, as
-# most fluid-mechanics handbooks reprint them; from memory. 82° and more is shut.
-_ANGLE = (5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 65.0)
-_ADDED = (0.05, 0.29, 1.56, 5.47, 17.3, 52.6, 206.0, 486.0)
+# Added loss of a part-closed plug cock, K against handle angle [deg]: Weisbach's measurements, as
+# reprinted in most fluid-mechanics handbooks; from memory. 82° and more is shut.
+_ANGLES = (5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 65.0)
+_ADDED_K = (0.05, 0.29, 1.56, 5.47, 17.3, 52.6, 206.0, 486.0)
 SHUT_ANGLE = 82.0
 
 
@@ -28,28 +28,28 @@ def opening_at(angle: float) -> float:
 
 
 def added_coefficient(angle: float) -> float:
-    """K that turning the handle by `angle` [deg], 0 to 82, adds to the open valve's.
+    """K added to the open valve's by turning the handle by `angle` [deg], 0 to 82.
 
-    Between the measured angles log K is interpolated; below 5° it falls to zero in proportion;
-    past 65° the last slope goes on, which is an extrapolation.
+    log K is interpolated between the measured angles; below 5°, K is proportional to the angle;
+    above 65° it is extrapolated with the last slope.
 
     >>> added_coefficient(30.0)
     5.47
     """
-    if angle <= _ANGLE[0]:
-        return _ADDED[0] * angle / _ANGLE[0]
-    index = next((i for i, a in enumerate(_ANGLE) if a >= angle), len(_ANGLE) - 1)
-    low, high = _ANGLE[index - 1], _ANGLE[index]
+    if angle <= _ANGLES[0]:
+        return _ADDED_K[0] * angle / _ANGLES[0]
+    index = next((i for i, a in enumerate(_ANGLES) if a >= angle), len(_ANGLES) - 1)
+    low, high = _ANGLES[index - 1], _ANGLES[index]
     share = (angle - low) / (high - low)
     if share == 1.0:
-        return _ADDED[index]
-    return float(_ADDED[index - 1] * (_ADDED[index] / _ADDED[index - 1]) ** share)
+        return _ADDED_K[index]
+    return float(_ADDED_K[index - 1] * (_ADDED_K[index] / _ADDED_K[index - 1]) ** share)
 
 
-def angle_adding(coefficient: float) -> float:
-    """Handle angle [deg] that adds `coefficient` to an open valve; the reverse of the above.
+def angle_for(coefficient: float) -> float:
+    """Handle angle [deg] that adds `coefficient` to an open valve; inverse of the above.
 
-    >>> round(angle_adding(5.47), 6)
+    >>> round(angle_for(5.47), 6)
     30.0
     """
     low, high = 0.0, SHUT_ANGLE
@@ -60,7 +60,7 @@ def angle_adding(coefficient: float) -> float:
 
 
 class Seacock(Part):
-    """A ball valve: ``fluids.K_ball_valve_Crane`` open, plus Weisbach's plug cock part-closed."""
+    """A ball valve; loss: ``fluids.K_ball_valve_Crane`` plus, part closed, Weisbach's plug cock."""
 
     kind: Literal["seacock"] = "seacock"
     open: Ratio = 1.0
@@ -77,7 +77,7 @@ class Seacock(Part):
             return math.inf
         bore = self.inner_bore
         port = min(self.port or bore, bore)
-        # 180°: a reduced port is a square step, not a cone.
+        # 180°: a reduced port is a sudden step, not a cone.
         valve = fluids.K_ball_valve_Crane(D1=port, D2=bore, angle=180.0)
-        # The valve's K is stated on its larger bore, the added K on the port.
+        # The valve's K refers to its larger bore, the added K to the port.
         return float(valve + added_coefficient(handle_angle(self.open)) * (bore / port) ** 4)

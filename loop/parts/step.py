@@ -1,28 +1,28 @@
-"""The loss where a bore changes at once, as at the end of a part or within an adapter."""
+"""Loss of a sudden change of bore, as at the end of a part or within an adapter."""
 
 import fluids
 
-# Bores that differ by no more are one size, as 3/4 in and 19 mm: a step between them has a K under
+# Bores within this ratio are the same size, as 3/4 in and 19 mm: a step between them has a K below
 # 0.0004.
-ONE_SIZE = 1.01
-# Bores that differ by more than this are joined by an adapter: between two trade sizes.
+SAME_SIZE = 1.01
+# Bores beyond this ratio are joined by an adapter: between two trade sizes.
 ADAPTER = 1.12
 
 
-def narrower(bore: float, than: float) -> bool:
-    """Whether a bore [m] is a size smaller than another.
+def narrower(bore: float, other: float) -> bool:
+    """Whether a bore [m] is at least a size smaller than another.
 
     >>> narrower(0.019, 0.01905), narrower(0.016, 0.01905)
     (False, True)
     """
-    return bore * ONE_SIZE < than
+    return bore * SAME_SIZE < other
 
 
 def step_coefficient(before: float, after: float) -> float:
-    """K of a sharp step from one bore to another [m], on the smaller; 0 where they are equal.
+    """K of a sudden change from one bore to another [m], on the smaller; 0 if they are equal.
 
-    Rennels' sudden contraction and Borda and Carnot's sudden expansion, by
-    ``fluids.contraction_sharp`` and ``fluids.diffuser_sharp``.
+    Rennels' sudden contraction and Borda-Carnot sudden expansion, by ``fluids.contraction_sharp``
+    and ``fluids.diffuser_sharp``.
 
     >>> step_coefficient(0.01, 0.02)
     0.5625

@@ -1,4 +1,4 @@
-"""The strainer, whose basket blocks as it does its work."""
+"""Strainer, whose basket blocks in use."""
 
 from typing import Annotated, ClassVar, Literal
 
@@ -11,17 +11,17 @@ from loop.seawater import Water
 from loop.units.fields import Quantity, Share
 from loop.units.stated import Rating
 
-# Share of a clean strainer's loss that is its basket's, the rest its housing's and ports':
+# The basket's share of a clean strainer's loss, the rest being the housing's and ports':
 # engineering estimate.
 BASKET_SHARE = 0.7
-# A basket that loses next to nothing would never be felt as it blocks: engineering estimate.
+# With a smaller share, a blocked basket would have no effect: engineering estimate.
 BasketShare = Annotated[float, Quantity("ratio", 0.2, 1.0)]
 
 
 def blocked_loss(basket_share: float, blocked: Numbers) -> Numbers:
-    """Loss of a strainer with `blocked` (0 to below 1) of its basket blocked, over the clean loss.
+    """Loss of a strainer with share `blocked` (0 to below 1) of its basket blocked, over clean.
 
-    The same water goes through what is left of the basket: its share of the loss × 1/(1 − b)².
+    The same flow passes the open rest of the basket: its share of the loss × 1/(1 − b)².
 
     >>> blocked_loss(1.0, 0.5), round(blocked_loss(0.7, 0.5), 6)
     (4.0, 3.1)
@@ -30,11 +30,11 @@ def blocked_loss(basket_share: float, blocked: Numbers) -> Numbers:
 
 
 class Strainer(Part):
-    """A basket strainer: quadratic from one rated flow, or K on the bore.
+    """A basket strainer; its loss is quadratic through one rated point, or a K on the bore.
 
-    With a share b of the basket blocked the velocity through the rest is 1/(1−b), and the basket's
-    loss goes with its square; what the housing takes stays. ``basket_share`` is the basket's part
-    of the clean loss.
+    With a share b of the basket blocked, the velocity through the rest rises by 1/(1−b), and the
+    basket's loss with its square; the housing's loss is unchanged. ``basket_share`` is the basket's
+    share of the clean loss.
     """
 
     with_hose: ClassVar[bool] = False
@@ -51,7 +51,7 @@ class Strainer(Part):
         return self
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s] above 0."""
+        """Head loss [m] at `flow` [m³/s] above 0."""
         if self.loss is not None:
             clean = rated_head_loss(self.loss, flow, water)
         else:
@@ -59,6 +59,6 @@ class Strainer(Part):
         return clean * blocked_loss(self.basket_share, self.blocked)
 
     def blocked_factor(self, blocked: Numbers) -> Numbers:
-        """Loss with this share of the basket blocked, over the loss as the job has it."""
-        now = blocked_loss(self.basket_share, self.blocked)
-        return blocked_loss(self.basket_share, blocked) / now
+        """Loss with this share of the basket blocked, over the loss in the job."""
+        present = blocked_loss(self.basket_share, self.blocked)
+        return blocked_loss(self.basket_share, blocked) / present

@@ -1,4 +1,4 @@
-"""A tee whose branch is closed off: the water goes through the run."""
+"""Tee with a closed branch: the water flows through the run."""
 
 from typing import Annotated, Literal
 
@@ -19,10 +19,10 @@ def through_run(bore: float) -> float:
 
 
 class Tee(Part):
-    """The run of a tee.
+    """A tee with the water flowing through its run.
 
-    ``side`` says whether its side outlet is capped, or in use by something that draws from it; left
-    out, nobody has said.
+    ``side`` says whether its side outlet is capped, or in use by something that draws from it; None
+    if unknown.
     """
 
     kind: Literal["tee"] = "tee"

@@ -1,4 +1,4 @@
-"""The vented loop: a siphon break at the top of a line."""
+"""Vented loop: a siphon break at the top of a line."""
 
 from typing import Annotated, Literal
 
@@ -11,24 +11,25 @@ from loop.parts.rated import LossCoefficient
 from loop.seawater import Water
 from loop.units.fields import Offset
 
-# A return bend of close pattern, in lengths over bore: Crane TP-410, A-29.
+# Close-pattern return bend, in lengths over bore: Crane TP-410, A-29.
 RETURN_BEND = 50.0
 
 
 class VentedLoop(Part):
-    """A siphon break, at the height where the part before it ended.
+    """A siphon break, at the height where the part before it ends.
 
-    It lets air in wherever its gauge pressure would be under zero, and passes no water out; the leg
-    after it never gives its fall back. Where it lies in the hull says how near heel and trim bring
-    the sea to its vent; left out, it counts as far out as its outlet. Loss: `k`, or a return bend
-    of close pattern, 50 fT with ``fluids.ft_Crane``.
+    It lets air in whenever its gauge pressure would be below zero, and lets no water out; the leg
+    after it then holds air, and its fall is not recovered. Its position in the hull determines how
+    near heel and trim bring the sea to its vent; if omitted, it counts as far outboard as its
+    outlet. Loss: `k`, or a return bend of close pattern, 50 fT with ``fluids.ft_Crane``.
     """
 
     kind: Literal["vented loop"] = "vented loop"
     off_centre: Offset | None = None
     fore_aft: Offset | None = None
     k: Annotated[
-        LossCoefficient | None, Field(description="loss coefficient on the bore; a return bend's")
+        LossCoefficient | None,
+        Field(description="loss coefficient on the bore; if omitted, that of a return bend"),
     ] = None
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:

@@ -1,10 +1,10 @@
-"""Pump curves: the file that states one, its checks, and the catalogue that ships with us."""
+"""Pump curves: the pump file, its checks, and the catalogue that ships with the program."""
 
 from loop.catalogue import catalogue, catalogue_name
 from loop.pumps.curve import PumpCurve
 from loop.pumps.files import (
     UnknownPumpError,
-    is_of_catalogue,
+    in_catalogue,
     load_pump,
     pump_by_reference,
     pump_problems,
@@ -22,7 +22,7 @@ __all__ = [
     "catalogue",
     "catalogue_name",
     "head_of",
-    "is_of_catalogue",
+    "in_catalogue",
     "load_pump",
     "pump_by_reference",
     "pump_problems",

@@ -1,4 +1,4 @@
-"""A pump as its file states it, with its curves at the rated supply."""
+"""A pump as stated in its file, with its curves at the rated supply."""
 
 import math
 from functools import cached_property
@@ -16,11 +16,11 @@ from loop.wrong import refused
 
 
 class PumpCurve(BaseModel):
-    """A pump as its file states it, at its rated supply.
+    """A pump as its file describes it, at its rated supply.
 
-    ``supply_range`` is the range of voltage and ``frequencies`` are the frequencies that its maker
-    states, where he does. Methods take flow [m³/s], scalar or array, at rated speed; outside the
-    points the answer is NaN. Heads in metres of the pumped water, power in watts.
+    ``supply_range`` is the voltage range and ``frequencies`` the frequencies that its manufacturer
+    states, if any. Methods take flow [m³/s], scalar or array, at rated speed, and return NaN
+    outside the points. Heads are in meters of the pumped water, power in watts.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -51,12 +51,12 @@ class PumpCurve(BaseModel):
 
     @property
     def nameplate(self) -> bool:
-        """Whether the curve is one of the usual shape through a nameplate, not a measured one."""
+        """Whether the curve is an estimate from a nameplate, not a measured one."""
         return self.curve.nameplate is not None
 
     @cached_property
     def points(self) -> Points:
-        """Points of the curve in SI."""
+        """Points of the curve in SI units."""
         return self.curve.points()
 
     @cached_property
@@ -66,12 +66,12 @@ class PumpCurve(BaseModel):
 
     @cached_property
     def power_curve(self) -> MonotoneCurve | None:
-        """Electrical power [W] against flow [m³/s]; None where it is not known."""
+        """Electrical power [W] against flow [m³/s]; None if unknown."""
         return self._row(self.points.power)
 
     @property
     def shutoff_head(self) -> float:
-        """Head at no flow [m]."""
+        """Head at zero flow [m]."""
         return float(self.head_curve.y[0])
 
     @property
@@ -81,7 +81,7 @@ class PumpCurve(BaseModel):
 
     @property
     def strength(self) -> float:
-        """By which pumps are told weak from strong: most flow times most head [m⁴/s]."""
+        """Size by which pumps are ordered: last flow times shut-off head [m⁴/s]."""
         return self.last_flow * self.shutoff_head
 
     def head(self, flow: Numbers) -> Numbers:
@@ -89,11 +89,11 @@ class PumpCurve(BaseModel):
         return _at(self.head_curve, flow)
 
     def power(self, flow: Numbers) -> Numbers:
-        """Electrical power [W] at `flow`; NaN where the file states none."""
+        """Electrical power [W] at `flow`; NaN if the file states none."""
         return _at(self.power_curve, flow)
 
     def npsh_required(self, flow: Numbers) -> Numbers:
-        """Required net positive suction head [m] at `flow`; NaN where the file states none."""
+        """Required net positive suction head [m] at `flow`; NaN if the file states none."""
         return _at(self._npsh_curve, flow)
 
     @cached_property
@@ -105,7 +105,7 @@ class PumpCurve(BaseModel):
 
 
 def _at(curve: MonotoneCurve | None, flow: Numbers) -> Numbers:
-    """A number for a number, an array for an array."""
+    """Float for a float, array for an array."""
     if not isinstance(flow, np.ndarray):
         return math.nan if curve is None else float(curve(flow))
     return np.full(flow.shape, np.nan) if curve is None else curve(flow)

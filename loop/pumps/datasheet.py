@@ -1,4 +1,4 @@
-"""A table pasted from a datasheet, as comma, semicolon or tab separated text → rows of a curve."""
+"""Read a table pasted from a datasheet (comma, semicolon or tab separated) as curve rows."""
 
 import re
 
@@ -9,8 +9,8 @@ from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 from loop.wrong import wrong
 
-# More than any datasheet has.
-MOST_TEXT, MOST_POINTS = 20_000, 200
+# Limits on text length and points, beyond any datasheet.
+MAX_TEXT, MAX_POINTS = 20_000, 200
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?$")
 _NAMES: dict[str, tuple[str, ...]] = {
     "npsh_required": ("npsh",),
@@ -28,26 +28,26 @@ _KINDS: dict[str, Kind] = {
 
 @dataclass(frozen=True)
 class Datasheet:
-    """Rows of a curve, and what was put right in them: "order" where points were sorted by flow."""
+    """Rows of a curve, and corrections made: "order" if points were sorted by flow."""
 
     rows: dict[str, Series]
     changed: tuple[str, ...]
 
 
 def read_datasheet(text: str) -> Datasheet:
-    """Rows of a pump's curve from a pasted table; its first row (or column) names the units.
+    """Rows of a pump's curve from a pasted table whose first row (or column) names the units.
 
-    Columns are told by name ("Flow (GPH)", "Head, ft", "Power W", "NPSHr [m]") or, where a title is
-    a unit alone, by what it measures. A comma is a decimal comma where the columns are parted by
-    semicolons, tabs or two blanks.
+    Columns are identified by name ("Flow (GPH)", "Head, ft", "Power W", "NPSHr [m]") or, if a title
+    is only a unit, by what it measures. A comma is a decimal comma if columns are separated by
+    semicolons, tabs or spaces.
 
-    Raises ValueError where there is no such table; the text says what would be right.
+    Raises ValueError if there is no such table; the message says what would be right.
 
     >>> read_datasheet("gph,ft\\n0,12\\n100,10\\n200,4").rows["head"].values
     (12.0, 10.0, 4.0)
     """
-    if len(text) > MOST_TEXT:
-        raise ValueError(wrong("sheet-large", most=MOST_TEXT // 1000))
+    if len(text) > MAX_TEXT:
+        raise ValueError(wrong("sheet-large", most=MAX_TEXT // 1000))
     table = _cells(text)
     if not _numeric(table[0][1:]) and table[1:] and not _numeric(table[1][:1]):
         raise _no_table()
@@ -56,21 +56,21 @@ def read_datasheet(text: str) -> Datasheet:
     title, *lines = table
     if _numeric(title) or not lines:
         raise _no_table()
-    if len(lines) > MOST_POINTS:
-        raise ValueError(wrong("sheet-points", count=len(lines), most=MOST_POINTS))
+    if len(lines) > MAX_POINTS:
+        raise ValueError(wrong("sheet-points", count=len(lines), most=MAX_POINTS))
     for number, line in enumerate(lines, 2):
         if not _numeric(line):
             raise ValueError(wrong("sheet-row", number=number, cells=", ".join(line)))
     columns = [_column(cell) for cell in title]
-    _check(columns)
+    _check_columns(columns)
     points = [[float(cell.replace(",", ".")) for cell in line] for line in lines]
     flow = [name for name, _ in columns].index("flow")
-    in_order = sorted(points, key=lambda point: point[flow])
+    by_flow = sorted(points, key=lambda point: point[flow])
     rows = {
-        name: Series(unit=unit, values=tuple(point[index] for point in in_order))
+        name: Series(unit=unit, values=tuple(point[index] for point in by_flow))
         for index, (name, unit) in enumerate(columns)
     }
-    return Datasheet(rows, ("order",) if in_order != points else ())
+    return Datasheet(rows, ("order",) if by_flow != points else ())
 
 
 def _no_table() -> ValueError:
@@ -91,15 +91,15 @@ def _cells(text: str) -> list[list[str]]:
     table = [[cell.strip('" ') for cell in re.split(splitter, line)] for line in lines]
     if splitter == r"\s*,\s*":
         # "Head, ft" in a title is one cell.
-        table = [_joined(row, max(map(len, table[1:]))) for row in table]
+        table = [_joined_pairs(row, max(map(len, table[1:]))) for row in table]
     widths = {len(row) for row in table}
     if len(widths) != 1:
         raise ValueError(wrong("sheet-widths", least=min(widths), most=max(widths)))
     return table
 
 
-def _joined(row: list[str], width: int) -> list[str]:
-    """A row with pairs of its cells put together where it has twice as many as the others."""
+def _joined_pairs(row: list[str], width: int) -> list[str]:
+    """A row with its cells joined in pairs if it has twice as many as the others."""
     if len(row) != 2 * width:
         return row
     return [" ".join(pair) for pair in zip(row[::2], row[1::2], strict=True)]
@@ -110,12 +110,12 @@ def _numeric(cells: list[str]) -> bool:
 
 
 def _column(cell: str) -> tuple[str, str]:
-    """What a column is and its unit, from its title."""
+    """Name and unit of a column, from its title."""
     words = re.sub(r"[()\[\],:]", " ", cell).split()
     for start in range(len(words)):
         unit = " ".join(words[start:])
-        named = _named(" ".join(words[:start]))
-        fits = [name for name, kind in _KINDS.items() if _fits(unit, kind)]
+        named = _column_name(" ".join(words[:start]))
+        fits = [name for name, kind in _KINDS.items() if _is_unit_of(unit, kind)]
         if named in fits:
             return str(named), unit
         if fits and named is None:
@@ -123,7 +123,7 @@ def _column(cell: str) -> tuple[str, str]:
     raise ValueError(wrong("sheet-column", cell=cell))
 
 
-def _named(words: str) -> str | None:
+def _column_name(words: str) -> str | None:
     plain = words.lower()
     for name, spellings in _NAMES.items():
         for spelling in spellings:
@@ -132,7 +132,7 @@ def _named(words: str) -> str | None:
     return None
 
 
-def _fits(unit: str, kind: Kind) -> bool:
+def _is_unit_of(unit: str, kind: Kind) -> bool:
     one = f"1 {unit}"
     try:
         if kind == "length":
@@ -144,7 +144,7 @@ def _fits(unit: str, kind: Kind) -> bool:
     return True
 
 
-def _check(columns: list[tuple[str, str]]) -> None:
+def _check_columns(columns: list[tuple[str, str]]) -> None:
     names = [name for name, _ in columns]
     for name in names:
         if names.count(name) > 1:

@@ -1,4 +1,4 @@
-"""What can hardly be in a pump's file: a mistyped row, or a unit taken for another."""
+"""Implausible values in a pump file: a mistyped row, or a unit mistaken for another."""
 
 import math
 from typing import Literal
@@ -14,19 +14,19 @@ from loop.records import dataclass
 from loop.units import show
 from loop.wrong import wrong
 
-# Best efficiency, water's power over electrical, between which small pumps with their motors lie
-# (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or
-# that bad (engineering estimate). Heads in metres for feet make three times of it.
-LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.03, 0.40
-# The most of those of less than so many watts [W]: of AC pumps, whose motors waste most of it, and
-# of DC pumps. Engineering estimates, twice what is sold of AC pumps (9 to 12 %, from memory).
-_SMALL, _MOST_SMALL = 100.0, {"ac": 0.25, "dc": 0.35}
+# Range of best efficiency, hydraulic over electrical power, of small pumps with their motors
+# (common practice: 10 to 40 %); outside this range an error in a row is more likely than such
+# a pump (engineering estimate). Heads entered in meters instead of feet triple it.
+MIN_EFFICIENCY, MAX_EFFICIENCY = 0.03, 0.40
+# Highest best efficiency below this power [W], of AC pumps, whose motors waste most of it, and of
+# DC pumps: engineering estimates, for AC pumps twice what is sold (9 to 12 %, from memory).
+_SMALL, _MAX_SMALL = 100.0, {"ac": 0.25, "dc": 0.35}
 _POINTS = 200
 
 
 @dataclass(frozen=True)
 class Doubt:
-    """One thing that can hardly be.
+    """One implausible value.
 
     ``value`` is the best efficiency, as a share, or the velocity head [m] in the port.
     """
@@ -36,53 +36,53 @@ class Doubt:
 
 
 def efficiency(pump: PumpCurve, flow: Array) -> Array:
-    """The water's power over the electrical power at `flow` [m³/s]; NaN where that is unknown.
+    """Hydraulic power over electrical power at `flow` [m³/s]; NaN where that is unknown.
 
-    In fresh water, with which pumps are tested.
+    For fresh water, with which pumps are tested.
     """
     return np.asarray(FRESH_WATER * flow * pump.head(flow) / pump.power(flow))
 
 
-def most_efficiency(pump: PumpCurve) -> float:
-    """The best efficiency, as a share, past which a pump's figures are doubted."""
+def max_efficiency(pump: PumpCurve) -> float:
+    """Best efficiency, as a share, above which a pump's values are doubted."""
     if pump.power_curve is None:
-        return MOST_EFFICIENCY
-    drawn = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
-    return _MOST_SMALL[pump.drive] if drawn < _SMALL else MOST_EFFICIENCY
+        return MAX_EFFICIENCY
+    power = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
+    return _MAX_SMALL[pump.drive] if power < _SMALL else MAX_EFFICIENCY
 
 
 def port_head(pump: PumpCurve) -> float:
-    """Velocity head [m] of the pump's greatest flow in its port."""
+    """Velocity head [m] in the pump's port at its last flow."""
     speed = pump.last_flow / (math.pi / 4 * pump.port**2)
     return 1000.0 * speed**2 / 2 / FRESH_WATER
 
 
 def doubts(pump: PumpCurve) -> tuple[Doubt, ...]:
-    """What can hardly be in a pump's figures: the first that is found, or nothing.
+    """The first implausible value found in a pump's data, or none.
 
-    A pump on a test bench makes the velocity head of its own water, which is then no more than the
-    most head that it has. Its efficiency is asked where its power is known.
+    A pump on a test bench supplies the velocity head in its own port, which therefore cannot exceed
+    its shut-off head. Efficiency is checked if the power is known.
     """
-    jet = port_head(pump)
-    if jet > pump.shutoff_head:
-        return (Doubt("port-too-small", jet),)
+    port = port_head(pump)
+    if port > pump.shutoff_head:
+        return (Doubt("port-too-small", port),)
     if pump.power_curve is None:
         return ()
     best = float(efficiency(pump, np.linspace(0.0, pump.last_flow, _POINTS)).max())
-    if best > most_efficiency(pump):
+    if best > max_efficiency(pump):
         return (Doubt("too-efficient", best),)
-    return (Doubt("too-wasteful", best),) if best < LEAST_EFFICIENCY else ()
+    return (Doubt("too-wasteful", best),) if best < MIN_EFFICIENCY else ()
 
 
-def like(pump: PumpCurve) -> PumpCurve:
-    """The catalogue's pump that is most like this one in most flow and in shut-off head.
+def closest_catalogue_pump(pump: PumpCurve) -> PumpCurve:
+    """The catalogue pump closest to this one in last flow and shut-off head.
 
-    Of its own drive, where the catalogue has one.
+    Of the same drive, if the catalogue has one.
     """
     all_pumps = [load_pump(name) for name in catalogue()]
-    own = [other for other in all_pumps if other.drive == pump.drive] or all_pumps
+    same_drive = [other for other in all_pumps if other.drive == pump.drive] or all_pumps
     return min(
-        own,
+        same_drive,
         key=lambda other: (
             abs(np.log(other.last_flow / pump.last_flow))
             + abs(np.log(other.shutoff_head / pump.shutoff_head))
@@ -91,7 +91,7 @@ def like(pump: PumpCurve) -> PumpCurve:
 
 
 def remarks(pump: PumpCurve) -> list[str]:
-    """What a reader of the curve must know: that it is an estimate, and what can hardly be."""
+    """Notes for a reader of the curve: that it is an estimate, and implausible values."""
     lines = []
     plate = pump.curve.nameplate
     if plate is not None:

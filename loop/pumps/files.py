@@ -1,4 +1,4 @@
-"""The catalogue that ships with us, pump files of a user's own, and how a job names a pump."""
+"""The catalogue that ships with the program, users' pump files, and pump references in jobs."""
 
 import difflib
 from collections.abc import Iterable, Mapping
@@ -10,7 +10,7 @@ from pydantic import ValidationError, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from loop.catalogue import catalogue, catalogue_name, folder
-from loop.mistakes import lines
+from loop.mistakes import JobError, lines
 from loop.pumps.curve import PumpCurve
 from loop.pumps.nameplate import Nameplate
 from loop.pumps.points import Curve, Series
@@ -19,47 +19,56 @@ from loop.wrong import refused, wrong
 
 
 class UnknownPumpError(LookupError):
-    """No such pump in the catalogue; the text gives the nearest names."""
+    """No such pump in the catalogue; the message lists the closest names."""
 
 
 @cache
 def load_pump(name: str) -> PumpCurve:
-    """A pump of the catalogue, in whatever case its name is written.
+    """A pump of the catalogue, by its name in any case.
 
-    Raises UnknownPumpError for a name that is not there.
+    Raises UnknownPumpError for an unknown name.
 
     >>> load_pump("demo-ac-350").drive
     'ac'
     """
-    known = catalogue_name(name)
-    if known not in catalogue():
+    canonical = catalogue_name(name)
+    if canonical not in catalogue():
         near = (
-            difflib.get_close_matches(known.lower(), catalogue(), n=3, cutoff=0.3)
+            difflib.get_close_matches(canonical.lower(), catalogue(), n=3, cutoff=0.3)
             or catalogue()[:3]
         )
         raise UnknownPumpError(wrong("pump-none", name=name, near=", ".join(near)))
-    return read_pump(folder() / f"{known}.toml")
+    return _read(folder() / f"{canonical}.toml")
 
 
-def is_of_catalogue(curve: PumpCurve) -> bool:
-    """Whether a pump is that of its name in the catalogue, unchanged."""
+def in_catalogue(curve: PumpCurve) -> bool:
+    """Whether a pump equals the catalogue pump of its name."""
     return curve.name in catalogue() and load_pump(curve.name) == curve
 
 
 def read_pump(path: str | Path) -> PumpCurve:
-    """A pump from a file of its own.
+    """A pump from a file.
 
-    Raises OSError where it cannot be read; ValueError where its text is wrong, among its kinds
-    ``pydantic.ValidationError``.
+    Raises JobError if it cannot be read or its content is wrong, with every mistake.
     """
+    try:
+        return _read(path)
+    except OSError as error:
+        why = error.strerror or error
+        raise JobError([wrong("file-not-read", file=str(path), why=why)]) from None
+    except ValueError as error:
+        raise JobError([f"{path}: {line}" for line in pump_problems(error)]) from None
+
+
+def _read(path: str | Path) -> PumpCurve:
     data = tables(read_text(path, "pump"), "pump")
     return PumpCurve.model_validate(data, context={"text": True})
 
 
 def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
-    """PumpCurve named in a job: a catalogue name, a path beside the job file, or its tables.
+    """PumpCurve named in a job: a catalogue name, a path relative to the job file, or its tables.
 
-    A path ends in ``.toml``. Meant as a pydantic validator; its errors are pydantic custom errors.
+    A path ends in ``.toml``. Used as a pydantic validator; its errors are pydantic custom errors.
     """
     if isinstance(value, PumpCurve):
         return value
@@ -74,7 +83,7 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
     try:
         if not value.lower().endswith(".toml"):
             return load_pump(value)
-        return read_pump(Path((info.context or {}).get("folder", ".")) / value)
+        return _read(Path((info.context or {}).get("folder", ".")) / value)
     except UnknownPumpError as error:
         why = str(error.args[0])
     except OSError as error:
@@ -86,14 +95,14 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
 
 
 def pump_problems(error: ValueError) -> list[str]:
-    """Lines that say what is wrong with a pump file, from the error that reading it raised."""
+    """Messages about a pump file, from the error raised on reading it."""
     if isinstance(error, ValidationError):
-        return lines(error, _known)
+        return lines(error, _valid_keys)
     return [str(error)]
 
 
-def _known(item: Mapping[str, Any]) -> Iterable[str]:
-    """The keys of the table in which a mistake stands."""
+def _valid_keys(item: Mapping[str, Any]) -> Iterable[str]:
+    """Valid keys of the table in which an error is."""
     steps = item["loc"]
     if steps and steps[0] == "curve":
         if len(steps) < 3:

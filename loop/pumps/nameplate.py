@@ -1,4 +1,4 @@
-"""A pump of which only the nameplate is known: the curve that small centrifugal pumps usually have.
+"""Typical curve of a small centrifugal pump of which only the nameplate is known.
 
 Nothing here was measured on the pump: a curve of this kind is marked, and has a wider band.
 """
@@ -21,25 +21,25 @@ from loop.units import UnitError, parse
 from loop.units.fields import Flow, Power, Quantity
 from loop.wrong import refused, wrong
 
-# Head falls with the square of flow, H = H0 (1 − (Q/Q0)²): the form in which textbooks write the
-# curve of a centrifugal pump (Çengel & Cimbala, Fluid Mechanics, pump-matching exercise).
+# Head falls with the square of flow, H = H0 (1 − (Q/Q0)²): the textbook form of a centrifugal
+# pump's curve (Çengel & Cimbala, Fluid Mechanics, pump-matching exercise).
 EXPONENT = 2.0
-# Share of the electrical power that reaches the water where the pump is at its best: small pumps
-# with their motors reach some 10 to 40 % (common practice). The low end, so that what follows from
-# the power is not too much (engineering estimate).
+# Best efficiency, hydraulic over electrical power: small pumps with their motors reach about 10 to
+# 40 % (common practice). The low end, so that estimates from the power are not too high
+# (engineering estimate).
 EFFICIENCY = 0.12
-# Power at no flow over power at the most flow: engineering estimate.
+# Power at zero flow over power at the maximum flow: engineering estimate.
 IDLE_SHARE = 0.65
-# Most head of a nameplate [m], and fresh water's weight [N/m³] under which a head given as a
-# pressure stands: the maker tested with fresh water, 1000 kg/m³.
-MOST_HEAD = 200.0
+# Highest head of a nameplate [m], and specific weight of fresh water [N/m³] for a head given as a
+# pressure: manufacturers test with fresh water, 1000 kg/m³.
+MAX_HEAD = 200.0
 FRESH_WATER = 1000.0 * 9.80665
-# Evenly spaced points of the curve: between so many, cubics follow the parabola within 0.1 %.
+# Evenly spaced points of the curve: with this many, cubics follow the parabola within 0.1 %.
 _POINTS = 13
 
 
 def head_of(text: str) -> float:
-    """Head [m] of a text in feet or metres, or in a unit of pressure (of fresh water).
+    """Head [m] from text in feet or meters, or in a unit of pressure (of fresh water).
 
     Raises UnitError for any other text.
 
@@ -57,7 +57,7 @@ def head_of(text: str) -> float:
 
 
 class _Head(Quantity):
-    """A head as text in feet or metres, or in a unit of pressure."""
+    """A head as text in feet or meters, or in a unit of pressure."""
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
         if isinstance(value, str):
@@ -74,13 +74,13 @@ class _Head(Quantity):
         return {"type": "string", "description": f"head with its unit ({offers})"}
 
 
-NameplateHead = Annotated[float, _Head("length", 0.0, MOST_HEAD, above=True)]
+NameplateHead = Annotated[float, _Head("length", 0.0, MAX_HEAD, above=True)]
 
 
 class Nameplate(BaseModel):
-    """What the plate says: most flow [m³/s] at no head, most head [m] at no flow, power [W].
+    """Nameplate values: flow at no head [m³/s], shut-off head [m], and power [W].
 
-    Flow or head may be missing where the power is given; the missing one follows from it.
+    Flow or head may be omitted if the power is given; it is then estimated from the power.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -101,29 +101,29 @@ class Nameplate(BaseModel):
         return "flow" if self.flow is None else "head" if self.head is None else ""
 
     def points(self) -> "Points":
-        """Points of a curve of the usual shape through the plate's figures.
+        """Points of a curve of the typical shape through the nameplate's values.
 
-        The product of most flow and most head follows from the power where one of them is missing:
-        the water's power is greatest, 0.385 ρ g H0 Q0, where Q/Q0 is 1/√3, and is there
-        `EFFICIENCY` of the electrical power.
+        If flow or head is missing, the product of maximum flow and shut-off head follows from the
+        power: hydraulic power is greatest, 0.385 ρ g H0 Q0, at Q/Q0 = 1/√3, where it is
+        `EFFICIENCY` times the electrical power.
         """
         share = (1 / (1 + EXPONENT)) ** (1 / EXPONENT)
-        most_water_power = FRESH_WATER * share * (1 - share**EXPONENT)
-        product = EFFICIENCY * (self.power or 0.0) / most_water_power
+        power_factor = FRESH_WATER * share * (1 - share**EXPONENT)
+        product = EFFICIENCY * (self.power or 0.0) / power_factor
         flow = self.flow or product / (self.head or 1.0)
         head = self.head or product / flow
-        along = np.linspace(0.0, 1.0, _POINTS)
+        fraction = np.linspace(0.0, 1.0, _POINTS)
         power = None
         if self.power is not None:
-            power = self.power * (IDLE_SHARE + (1 - IDLE_SHARE) * along)
-        return Points(flow * along, head * (1 - along**EXPONENT), power, None)
+            power = self.power * (IDLE_SHARE + (1 - IDLE_SHARE) * fraction)
+        return Points(flow * fraction, head * (1 - fraction**EXPONENT), power, None)
 
 
 @dataclass(frozen=True, eq=False)
 class Points:
     """A curve's points in SI, shape (n,) each: flow [m³/s], head [m], power [W], NPSH [m].
 
-    Power and required NPSH are None where they are not known.
+    Power and required NPSH are None if unknown.
     """
 
     flow: Array

@@ -1,4 +1,4 @@
-"""The rows of a pump's datasheet: points that were measured, or what the nameplate says."""
+"""Rows of a pump's datasheet: measured points, or the nameplate's values."""
 
 import math
 from itertools import pairwise
@@ -14,42 +14,43 @@ from loop.units.definitions import Kind
 from loop.units.fields import PLAIN_NUMBER
 from loop.wrong import wrong
 
-_FEWEST_POINTS = 3
+_MIN_POINTS = 3
 
 
 class Series(BaseModel):
-    """One row of a datasheet: a unit and its values, converted on reading by the field's kind."""
+    """One row of a datasheet: a unit and its values; converted to SI when read."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     unit: str
     values: tuple[Annotated[float, PLAIN_NUMBER], ...]
 
     def si(self, kind: Kind) -> tuple[float, ...]:
-        """Values in SI; raises UnitError for a unit that is not of this kind.
+        """Values in SI; raises UnitError for a unit of another kind.
 
-        A head, whose kind is length, may stand in a unit of pressure: of fresh water.
+        A head, whose kind is length, may be in a unit of pressure (of fresh water).
         """
-        one = f"1 {self.unit}"
-        scale = head_of(one) if kind == "length" else parse(one, kind)
+        unit_text = f"1 {self.unit}"
+        scale = head_of(unit_text) if kind == "length" else parse(unit_text, kind)
         return tuple(value * scale for value in self.values)
 
-    def mistakes(self, kind: Kind) -> list[str]:
-        """What is wrong with the row by itself."""
-        found = []
+    def errors(self, kind: Kind) -> list[str]:
+        """Errors in the row itself."""
+        errors = []
         try:
             self.si(kind)
         except UnitError as error:
-            found.append(str(error))
+            errors.append(str(error))
         if not all(math.isfinite(value) and 0 <= value < 1e7 for value in self.values):
-            found.append(wrong("values-finite"))
-        return found
+            errors.append(wrong("values-finite"))
+        return errors
 
 
 class Curve(BaseModel):
-    """Measured points of head, power and required NPSH against flow; or a nameplate.
+    """Measured head, power and required NPSH against flow, or a nameplate.
 
-    Raises for fewer than three points, a first flow that is not zero, flows that do not rise, heads
-    that do not fall, rows of different lengths, or points beside a nameplate.
+    Raises a pydantic error for fewer than three points, a first flow that is not zero, flows that
+    do not increase, heads that do not decrease, rows of different lengths, or points in addition to
+    a nameplate.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -61,13 +62,13 @@ class Curve(BaseModel):
 
     @model_validator(mode="after")
     def _check(self) -> "Curve":
-        found = self._beside_nameplate() if self.nameplate else self._wrong_points()
-        if found:
-            raise PydanticCustomError("pump", "{why}", {"why": "\n".join(found)})
+        errors = self._rows_with_nameplate() if self.nameplate else self._point_errors()
+        if errors:
+            raise PydanticCustomError("pump", "{why}", {"why": "\n".join(errors)})
         return self
 
     def points(self) -> Points:
-        """The curve's points in SI: as measured, or of the usual shape through the nameplate."""
+        """The curve's points in SI: measured, or the typical shape through the nameplate."""
         if self.nameplate is not None:
             return self.nameplate.points()
         rows = {
@@ -84,14 +85,14 @@ class Curve(BaseModel):
             "npsh_required": (self.npsh_required, "length"),
         }
 
-    def _beside_nameplate(self) -> list[str]:
+    def _rows_with_nameplate(self) -> list[str]:
         return [
             wrong("plate-alone", name=name)
             for name, (row, _) in self._rows().items()
             if row is not None
         ]
 
-    def _wrong_points(self) -> list[str]:
+    def _point_errors(self) -> list[str]:
         if self.flow is None or self.head is None:
             return [
                 wrong("curve-missing", name=name)
@@ -99,26 +100,26 @@ class Curve(BaseModel):
                 if getattr(self, name) is None
             ]
         rows = self._rows()
-        found = [
+        errors = [
             f"{name}: {mistake}"
             for name, (row, kind) in rows.items()
             if row is not None
-            for mistake in row.mistakes(kind)
+            for mistake in row.errors(kind)
         ]
         flow, head = self.flow.values, self.head.values
-        if len(flow) < _FEWEST_POINTS:
-            found.append(wrong("curve-points", least=_FEWEST_POINTS, count=len(flow)))
+        if len(flow) < _MIN_POINTS:
+            errors.append(wrong("curve-points", least=_MIN_POINTS, count=len(flow)))
         if flow and flow[0] != 0:
-            found.append(wrong("curve-first"))
+            errors.append(wrong("curve-first"))
         if any(b <= a for a, b in pairwise(flow)):
-            found.append(wrong("curve-rises"))
+            errors.append(wrong("curve-rises"))
         if any(b >= a for a, b in pairwise(head)):
-            found.append(wrong("curve-falls"))
+            errors.append(wrong("curve-falls"))
         if head and head[0] <= 0:
-            found.append(wrong("curve-shut-off"))
+            errors.append(wrong("curve-shut-off"))
         for name, (row, _) in rows.items():
             if row is not None and len(row.values) != len(flow):
-                found.append(
+                errors.append(
                     wrong("curve-lengths", name=name, count=len(row.values), flows=len(flow))
                 )
-        return found
+        return errors

@@ -1,4 +1,4 @@
-"""A pump file from plain answers: what a person knows of his pump, as text with units."""
+"""Write a pump file from plain answers: what a person knows about the pump, as text with units."""
 
 import re
 from collections.abc import Callable, Mapping
@@ -6,34 +6,34 @@ from typing import Any
 
 from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
-from loop.pumps.supply import MOST_DC, PowerSupply
+from loop.pumps.supply import MAX_DC, PowerSupply
 from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
 from loop.tomlfile import value_of
 from loop.units import UnitError, parse
 from loop.wrong import wrong
 
-_HERTZ = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
-_CURRENT = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
-_PLATE = ("most_flow", "most_head", "power")
-# Volts of AC from which on mains are taken for 50 Hz where nobody says them.
-_MAINS_50 = 200.0
+_FREQUENCY = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
+_AC_DC = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
+_PLATE_KEYS = ("most_flow", "most_head", "power")
+# AC voltage from which utility power is assumed to be 50 Hz if not stated.
+_LEAST_50_HZ = 200.0
 
 
-def runs_on(text: str) -> tuple[str, str | None]:
-    """Voltage and frequency, as text, of what a plate says that a pump runs on; no frequency: DC.
+def read_supply(text: str) -> tuple[str, str | None]:
+    """Voltage and frequency, as text, of the supply on a nameplate; no frequency for DC.
 
-    Raises UnitError where the text is neither.
+    Raises UnitError if the text states no supply.
 
-    >>> runs_on("115 V 60 Hz"), runs_on("12 V DC")
+    >>> read_supply("115 V 60 Hz"), read_supply("12 V DC")
     (('115 V', '60 Hz'), ('12 V', None))
     """
-    hertz = _HERTZ.search(text)
+    hertz = _FREQUENCY.search(text)
     volts = text[: hertz.start()] if hertz else text
-    current = _CURRENT.search(volts)
+    current = _AC_DC.search(volts)
     volts = volts[: current.start()] if current else volts
     parse(volts, "voltage")
     is_ac = current is not None and current[1].lower() == "ac"
-    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > MOST_DC)):
+    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > MAX_DC)):
         raise UnitError(wrong("runs-on-frequency", text=text))
     if hertz is not None and current is not None and not is_ac:
         raise UnitError(wrong("runs-on-dc", text=text))
@@ -41,21 +41,21 @@ def runs_on(text: str) -> tuple[str, str | None]:
 
 
 def power_supply(text: str) -> PowerSupply:
-    """The supply that a text of `runs_on` states; raises UnitError as that does."""
-    volts, hertz = runs_on(text)
+    """The supply stated by a text for `read_supply`; raises UnitError as that does."""
+    volts, hertz = read_supply(text)
     if hertz is None:
         return PowerSupply("dc", parse(volts, "voltage"))
     return PowerSupply("ac", parse(volts, "voltage"), parse(hertz, "frequency"))
 
 
-def answer_problem(name: str, text: str) -> str | None:
-    """What is wrong with one answer to `PUMP_QUESTIONS`, or None; a figure of the plate may be "".
+def answer_error(name: str, text: str) -> str | None:
+    """Error in one answer to `PUMP_QUESTIONS`, or None; a nameplate value may be "".
 
-    >>> answer_problem("most_flow", "250")
+    >>> answer_error("most_flow", "250")
     "'250' has no unit; units that fit: gal/h, gal/min, L/min, L/h, m^3/h"
     """
     readers: dict[str, Callable[[str], object]] = {
-        "runs_on": runs_on,
+        "runs_on": read_supply,
         "port": lambda answer: parse(answer, "length"),
         "most_flow": lambda answer: parse(answer, "flow"),
         "most_head": head_of,
@@ -70,62 +70,62 @@ def answer_problem(name: str, text: str) -> str | None:
     return None
 
 
-def plate_figures(text: str) -> dict[str, str] | None:
-    """The figures of a plate in one line, by their names in `PUMP_QUESTIONS`; None for other text.
+def plate_values(text: str) -> dict[str, str] | None:
+    """Nameplate values in one line, by their names in `PUMP_QUESTIONS`; None for other text.
 
-    >>> plate_figures("350 gal/h, 12 ft")
+    >>> plate_values("350 gal/h, 12 ft")
     {'most_flow': '350 gal/h', 'most_head': '12 ft'}
-    >>> plate_figures("350 gal/h at 4 ft")  # a point of its curve, not what it does at most
+    >>> plate_values("350 gal/h at 4 ft")  # a point on its curve, not its maximum flow and head
     """
-    found: dict[str, str] = {}
+    values: dict[str, str] = {}
     for piece in map(str.strip, text.split(",")):
-        name = next((n for n in _PLATE if piece and answer_problem(n, piece) is None), None)
-        if name is None or name in found:
+        name = next((n for n in _PLATE_KEYS if piece and answer_error(n, piece) is None), None)
+        if name is None or name in values:
             return None
-        found[name] = piece
-    return found if len(found) > 1 else None
+        values[name] = piece
+    return values if len(values) > 1 else None
 
 
-def plate_tables(figures: Mapping[str, str], name: str, supply: str, port: str) -> dict[str, Any]:
-    """The tables of a pump file from a plate's figures, and a supply of which only volts are known.
+def plate_tables(values: Mapping[str, str], name: str, supply: str, port: str) -> dict[str, Any]:
+    """Tables of a pump file from nameplate values, and a supply of which only volts are known.
 
-    AC of 200 V and more is taken for 50 Hz, less for 60 Hz: common practice.
+    AC of 200 V and more is assumed to be 50 Hz, less 60 Hz: common practice.
     """
     volts = parse(supply, "voltage")
-    kind = "DC" if volts <= MOST_DC else "50 Hz" if volts >= _MAINS_50 else "60 Hz"
-    return pump_tables({**figures, "name": name, "runs_on": f"{supply} {kind}", "port": port}, None)
+    kind = "DC" if volts <= MAX_DC else "50 Hz" if volts >= _LEAST_50_HZ else "60 Hz"
+    return pump_tables({**values, "name": name, "runs_on": f"{supply} {kind}", "port": port}, None)
 
 
-def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str, Any]:
-    """The tables of a pump file from answers to `PUMP_QUESTIONS`; of a datasheet's points if given.
+def pump_tables(answers: Mapping[str, str], datasheet: Datasheet | None) -> dict[str, Any]:
+    """Tables of a pump file from answers to `PUMP_QUESTIONS`, with a datasheet's points if given.
 
-    Answers left empty are left out. Raises UnitError for what it runs on.
+    Empty answers are omitted. Raises UnitError for a wrong supply.
     """
-    volts, hertz = runs_on(answers["runs_on"])
-    found: dict[str, Any] = {
+    volts, hertz = read_supply(answers["runs_on"])
+    tables: dict[str, Any] = {
         "name": answers["name"],
-        "note": wrong("note-datasheet" if sheet else "note-plate"),
+        "note": wrong("note-datasheet" if datasheet else "note-plate"),
         "drive": "dc" if hertz is None else "ac",
         "rated_supply": volts,
     }
     if hertz is not None:
-        found["rated_frequency"] = hertz
-    found["self_priming"] = answers.get("self_priming", "no").strip().lower() in (
+        tables["rated_frequency"] = hertz
+    tables["self_priming"] = answers.get("self_priming", "no").strip().lower() in (
         "yes",
         "y",
         "true",
     )
-    found["port"] = answers["port"]
-    if sheet is not None:
-        rows = {name: row.model_dump() for name, row in sheet.rows.items()}
-        return {**found, "curve": rows}
+    tables["port"] = answers["port"]
+    if datasheet is not None:
+        rows = {name: row.model_dump() for name, row in datasheet.rows.items()}
+        return {**tables, "curve": rows}
     plate = {"flow": "most_flow", "head": "most_head", "power": "power"}
     given = {key: answers[name] for key, name in plate.items() if answers.get(name)}
-    return {**found, "curve": {"nameplate": given}}
+    return {**tables, "curve": {"nameplate": given}}
 
 
 def pump_text(tables: Mapping[str, Any]) -> str:
-    """TOML text of `pump_tables`, with the keys that a pump file may also have as comments."""
+    """TOML text of `pump_tables`, with optional keys of a pump file as comments."""
     lines = [f"{key} = {value_of(value)}" for key, value in tables.items() if key != "curve"]
     lines += [
         '# supply_range = ["104 V", "126 V"]  # where the maker states one'

@@ -9,14 +9,14 @@ __all__ = ["Sheet", "sheet", "to_html", "to_pdf"]
 
 
 def to_html(sheet: Sheet | CheckResult | Job) -> str:
-    """The sheet as one HTML file that asks for nothing outside itself."""
+    """The sheet as one self-contained HTML file."""
     from loop.sheet.html import render
 
     return render(_sheet_of(sheet))
 
 
 def to_pdf(sheet: Sheet | CheckResult | Job) -> bytes:
-    """The sheet as a PDF: US Letter or A4 by the job's units, on two pages where it fits."""
+    """The sheet as a PDF: US Letter or A4 by the job's units, on two pages if it fits."""
     from loop.sheet.pdf import render
 
     return render(_sheet_of(sheet))

@@ -1,4 +1,4 @@
-"""What in the loop is another article in a shop, and what only another place or setting."""
+"""Which parts are new articles to buy, and which only move or get another setting."""
 
 from loop.parts import Intake, Part, Pump, Seacock
 from loop.records import dataclass
@@ -7,32 +7,32 @@ from loop.sheet.content import Item
 
 @dataclass(frozen=True)
 class Piece:
-    """A line of the list without its count, and what makes it another article in a shop."""
+    """A line of the list without its count, and the key that tells one article from another."""
 
     item: Item
     article: tuple[str, ...]
 
     @classmethod
     def of(cls, item: Item) -> "Piece":
-        """Of a line in which every word counts."""
+        """A line whose key is its whole text."""
         return cls(item, (item.what, item.size, item.note))
 
 
 def article(part: Part, item: Item) -> tuple[str, ...]:
-    """What makes a part another article than one that is there; how it is set does not."""
+    """The key that makes a part a different article; its setting does not count."""
     match part:
         case Seacock():
             return (part.kind, item.size)
         case Pump():
             return (item.what, item.size)
         case Intake():
-            # A scoop is turned, to face the other way; a flush grate is another thing.
+            # A scoop can be turned to face the other way; a flush grate is a different article.
             return (item.size, str(part.facing == "flush"), str(part.grate_area))
     return (item.what, item.size, item.note)
 
 
 def not_cut_from(stock: list[float], lengths: list[float]) -> list[int]:
-    """Numbers of the hoses that no hose at hand is long enough for [m]; the longest are cut first.
+    """Indexes of the hoses that cannot be cut from stock [m]; the longest are cut first.
 
     >>> not_cut_from([15.0], [5.0, 10.0]), not_cut_from([6.0, 2.0], [8.0, 2.0])
     ([], [0])

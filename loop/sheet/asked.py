@@ -1,4 +1,4 @@
-"""What the findings' first actions ask for that the job does not have."""
+"""Parts that the first action of each finding asks for and the job does not have."""
 
 from collections.abc import Iterable, Iterator
 
@@ -10,12 +10,12 @@ from loop.words import Action, Finding
 from loop.words.actions import ChangeHose, FitAdapter, FitOrifice, FitValve
 from loop.words.base import Address
 from loop.words.job_sheet import SAY
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, the_branch
 from loop.words.start_valves import start_valves
 
 
 def hoses(result: CheckResult) -> dict[int, float]:
-    """The bore [m] that is asked for in a hose, by the hose's index: the gravest finding's."""
+    """Bore [m] that findings ask for, by the hose's index; the most serious finding wins."""
     addresses = [item.address for item in locate(result.job.part)]
     wishes: dict[int, float] = {}
     for step in _steps(result.findings):
@@ -26,12 +26,12 @@ def hoses(result: CheckResult) -> dict[int, float]:
 
 
 def asked(result: CheckResult) -> tuple[Item, ...]:
-    """Lines for what is to be fitted: adapters by size, and a valve a place."""
+    """List lines for parts to fit: adapters by size, and one valve per place."""
     return (*_adapters(result), *_valves(result))
 
 
 def _adapters(result: CheckResult) -> Iterator[Item]:
-    """By size, with the parts before which they go."""
+    """Adapters by size, with the parts they go in front of."""
     places: dict[tuple[float, float], list[Address]] = {}
     for finding in result.findings:
         first = [step.kind for action in finding.actions[:1] for step in action.steps]
@@ -48,9 +48,10 @@ def _adapters(result: CheckResult) -> Iterator[Item]:
 
 
 def _valves(result: CheckResult) -> Iterator[Item]:
-    """One a place: of two findings that ask for a valve there, the graver one's.
+    """One valve per place; if two findings ask for one there, that of the more serious finding.
 
-    Not those that a note would have: the loop is good without, and no step of the sheet fits them.
+    Valves asked for only by a note are left out: the loop is good without them, and no step of the
+    sheet fits them.
     """
     units = result.job.units
     placed: dict[tuple[str, str], Item] = {}
@@ -62,7 +63,7 @@ def _valves(result: CheckResult) -> Iterator[Item]:
 
 
 def valves_to_start(result: CheckResult) -> tuple[FitValve, ...]:
-    """The valves that hold branches back at the start and that the job does not have, each once."""
+    """Valves, each once, that hold branches back at start-up and that the job does not have."""
     speaker = Speaker(result.job)
     found = (valve for one in result.findings for valve in start_valves(one, speaker))
     return tuple(dict.fromkeys(found))
@@ -72,7 +73,7 @@ def _valve(step: FitValve | FitOrifice, units: System) -> Item:
     place = SAY("buy-after-pump")
     if step.branch:
         row = "buy-in-branch-of" if step.unit else "buy-in-branch"
-        place = SAY(row, unit=step.unit, branch=step.branch)
+        place = SAY(row, unit=step.unit, branch=the_branch(step.branch))
     if isinstance(step, FitOrifice):
         size = SAY("buy-orifice", units, k=f"{step.coefficient:.4g}", bore=step.bore)
         return Item("1", SAY("buy-new-orifice"), size, place, "1")

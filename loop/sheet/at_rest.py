@@ -1,4 +1,4 @@
-"""Steps before the pump first runs: what opens the line is done with the sea shut out."""
+"""Steps before the pump first runs; the line is opened only with the sea shut out."""
 
 from collections.abc import Iterator
 
@@ -16,7 +16,7 @@ class AtRest(Told):
     """Shut, fit, fill; then open to the sea, let the water rise, and set the valves."""
 
     def steps(self) -> Iterator[str]:
-        """The steps, in their order."""
+        """The steps, in order."""
         yield self._off()
         yield from self._no_seacock()
         yield from self._fit_valves()
@@ -52,7 +52,7 @@ class AtRest(Told):
         return self.phrase("rest-shut", seacocks=self._cocks())
 
     def _fit_valves(self) -> Iterator[str]:
-        """Valves to hold branches back with: fitted while the sea is still shut out."""
+        """Valves that hold branches back, fitted while the sea is still shut out."""
         valves = valves_to_start(self.result)
         if valves:
             fit = action_text(together(valves), Speaker(self.result.job))

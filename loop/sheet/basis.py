@@ -1,4 +1,4 @@
-"""What the numbers of one sheet rest on: sources, and estimates made for want of one."""
+"""The basis of a sheet's numbers: sources, and estimates where there is no source."""
 
 from collections.abc import Iterator
 
@@ -19,7 +19,7 @@ from loop.words.template import Value
 
 
 def sources(result: CheckResult) -> tuple[Basis, ...]:
-    """Published sources behind this sheet, as statement and source."""
+    """Published sources behind this sheet, each a statement and its source."""
     return tuple(_sources(result.point.network))
 
 
@@ -41,7 +41,7 @@ def _basis(row: str, system: System = "si", **values: Value) -> Basis:
 
 
 def estimates(result: CheckResult) -> tuple[Basis, ...]:
-    """Estimates and rules of the trade that this job leans on; what the job states is left out."""
+    """Estimates and rules of the trade used for this job, except for what the job states."""
     return tuple(_estimates(result))
 
 

@@ -1,4 +1,4 @@
-"""The shopping list on paper, in two columns where the sheet is crowded."""
+"""The shopping list on paper, in two columns on a crowded sheet."""
 
 import math
 from collections.abc import Callable, Iterator, Sequence
@@ -15,7 +15,7 @@ from loop.words.job_sheet import SAY
 
 _NAMES = ("buy-count", "buy-what", "buy-size", "buy-note")
 _ALONE = (0.1, 0.27, 0.27, 0.36)
-# Of a narrow table: the first column's share of the page, which holds a length.
+# First column of a narrow table, as a share of the page; it holds a length.
 _COUNT = 0.075
 _BETWEEN = 0.02
 
@@ -23,8 +23,8 @@ _BETWEEN = 0.02
 def buying(
     sheet: Sheet, setting: Setting, table: Callable[[Sequence[Item], Setting, str], Any]
 ) -> Iterator[Any]:
-    """What to buy for the fixes, and what the whole loop takes, each under its heading."""
-    # Not kept with the table, which is broken between its rows: with the first few of them.
+    """What to buy for the fixes, then everything in the loop, each under its heading."""
+    # The table may break between rows, so the heading is kept only with the first few of them.
     if sheet.to_buy or sheet.waits:
         title = SAY("buy-title")
         yield CondPageBreak(8 * setting.size)
@@ -40,15 +40,15 @@ def buying(
 
 
 def waits(sheet: Sheet, setting: Setting) -> Iterator[Any]:
-    """That nothing is to be bought nor started yet, where that is so."""
+    """The warning not to buy or start anything yet, if it applies."""
     if sheet.waits:
         yield setting.para(f"<b>{escape(sheet.waits)}</b>", "body")
 
 
 def buying_table(items: Sequence[Item], setting: Setting, title: str, crowded: bool) -> Any:
-    """A table of the list; of two columns, where it is `crowded`, the left one is read first.
+    """The list as a table; if `crowded`, in two columns, the left one read first.
 
-    Where it is broken its `title` is said again.
+    A table that breaks over pages repeats its `title`.
     """
     again = SAY("buy-continued", title=title)
     if not crowded:

@@ -1,4 +1,4 @@
-"""The commissioning card: what to read on a healthy loop, and the range that counts as healthy."""
+"""The commissioning card: what to read on a healthy loop, and the healthy range of each."""
 
 import math
 from collections.abc import Iterator
@@ -17,28 +17,28 @@ from loop.units import System, parse, show, unitless
 from loop.words.job_sheet import SAY
 from loop.words.speaker import called
 
-# So many units on the water's way to another are named; more are counted.
+# Name at most this many units upstream of another; count them if there are more.
 _NAMED = 3
-# Sizes of bucket that are at hand, and the time below which a second's error of the thumb counts
-# for too much: common practice.
+# Bucket sizes at hand, and the time below which a second's error on the stopwatch is too much:
+# common practice.
 _BUCKETS: dict[System, tuple[str, ...]] = {
     "us": ("1 gal", "2 gal", "5 gal"),
     "si": ("5 L", "10 L", "20 L"),
 }
 _SHORTEST = 20.0
 
-# Rows of what is filled in by hand.
+# Rows to fill in by hand.
 BLANKS = ("blank-date", "blank-boat", "blank-reader", "blank-sea", "blank-supply")
 
 
 def note() -> str:
-    """On what conditions the card's readings hold."""
+    """The conditions under which the card's readings hold."""
     spreads = {"power": PUMP_POWER.half, "heat": HEAT.half, "conductance": CONDUCTANCE.half}
     return SAY("card-note", **spreads)
 
 
 def card(result: CheckResult) -> tuple[CardGroup, ...]:
-    """Groups of readings: the pump's, shared discharges', then each unit's; none at no flow."""
+    """Groups of readings: pump, shared discharges, then each unit; none if there is no flow."""
     if not result.point.flow > 0:
         return ()
     spread = Spread(result.point)
@@ -94,7 +94,7 @@ def _bucket_at(result: CheckResult, index: int) -> Reading:
 
 
 def open_discharges(network: Network) -> bool:
-    """Whether every discharge lies above the water, so that its stream is seen and caught."""
+    """Whether every discharge is above the waterline, so its stream can be seen and caught."""
     return all(
         height > 0
         for part, height in zip(network.parts, network.heights, strict=True)
@@ -103,22 +103,22 @@ def open_discharges(network: Network) -> bool:
 
 
 def discharge(network: Network, index: int) -> str:
-    """A discharge as it is called, with its branch where it has no name of its own."""
+    """Name of a discharge, with its branch if it has no label of its own."""
     branch = "" if network.parts[index].label else network.branches[index]
     return called(network.labels[index]) + (f", {branch}" if branch else "")
 
 
 def bucket_reading(flow: tuple[float, float, float], need: float | None, system: System) -> Reading:
-    """The time that a stated bucket takes to fill.
+    """Time to fill a stated bucket.
 
-    `flow` is the flow and the edges of its band [m³/s]; `need` [m³/s] the flow at which a unit
-    behind this discharge falls short (`loop.sheet.need.need_at`), which bounds what is healthy.
+    `flow` is the flow and the limits of its band [m³/s]. `need` [m³/s] is the flow at which a unit
+    behind this discharge falls short (`loop.sheet.need.need_at`); it limits the healthy range.
     """
     middle, low, high = flow
     text, volume = bucket(middle, system)
     slowest, digits, note = volume / low if low > 0 else math.inf, 0, ""
     if need is not None and middle >= need:
-        # In tenths where whole seconds would put what is expected past the need.
+        # Use tenths if whole seconds would put the expected time past the limit.
         digits = int(at_most(volume / need) < round(volume / middle))
         limit = at_most(volume / need, digits)
         slowest = min(slowest, limit)
@@ -151,7 +151,7 @@ def at_most(time: float, digits: int = 0) -> float:
 
 
 def bucket(flow: float, system: System) -> tuple[str, float]:
-    """The bucket for a flow [m³/s]: its name, and its volume [m³].
+    """The bucket to use for a flow [m³/s]: its name and its volume [m³].
 
     >>> bucket(parse("240 gal/h", "flow"), "us")[0]
     '2 gal'
@@ -168,7 +168,7 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
     sea = show(result.job.water.temperature, "temperature", system)
     rise, hot = spread.rise(unit), spread.condensing(unit)
     if show(row.inlet_temperature, "temperature", system) != sea:
-        names = row.warmed_by or (row.name,)  # its own water may come round again
+        names = row.warmed_by or (row.name,)  # a unit's own water may recirculate
         few = len(names) <= _NAMED
         behind = " and ".join(names) if few else SAY("card-units-before", count=len(names))
         how = SAY("card-water-in-how", units=behind)
@@ -187,7 +187,7 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
 
 
 def condensing(temperature: float, system: System) -> str:
-    """A condensing temperature [°C] as text; a dash where nothing flows.
+    """A condensing temperature [°C] as text; a dash if nothing flows.
 
     >>> condensing(40.0, "si"), condensing(300.0, "si")
     ('40.0 °C', 'over 60.0 °C')
@@ -204,7 +204,7 @@ def _limits(unit: Unit, system: System) -> str:
 
 
 def span(low: float, high: float, quantity: str, system: System) -> str:
-    """A range as text, with its unit once.
+    """A range as text, with its unit written once.
 
     >>> span(0.0, 6894.757, "pressure", "us")
     '0.0 to 1.0 psi'

@@ -1,4 +1,4 @@
-"""The commissioning card on paper: a table of readings, units side by side where there are many."""
+"""The commissioning card on paper: a table of readings, units in pairs if there are several."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -18,7 +18,7 @@ _BETWEEN = 0.02
 
 
 def card_table(sheet: Sheet, setting: Setting) -> Iterator[Any]:
-    """Flowables of the card under its heading."""
+    """Flowables of the card, without its heading."""
     yield blanks(sheet.blanks, setting)
     yield Spacer(0, 0.5 * setting.size)
     narrow = [group for group in sheet.card if group.unit and sheet.several]
@@ -32,7 +32,7 @@ def card_table(sheet: Sheet, setting: Setting) -> Iterator[Any]:
 
 
 def blanks(names: Sequence[str], setting: Setting) -> Any:
-    """Lines to fill in by hand, with their names over them."""
+    """Lines to fill in by hand, labeled above."""
     rules = [
         ("LINEBELOW", (0, 0), (-1, -1), 0.7, INK),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 8),
@@ -42,7 +42,7 @@ def blanks(names: Sequence[str], setting: Setting) -> Any:
 
 
 def _band(groups: list[CardGroup], shares: tuple[float, ...], setting: Setting) -> Any:
-    """One group over the width of the table, or two side by side, each under its own head."""
+    """One group across the table's width, or two side by side, each with its own header row."""
     rows: list[list[Any]] = [[] for _ in range(1 + max(len(g.readings) for g in groups))]
     widths: list[float] = []
     rules: list[Any] = []

@@ -1,4 +1,4 @@
-"""When to clean the strainer, by what is seen under its lid and by the bucket."""
+"""When to clean the strainer, by looking at the basket and by timing a bucket."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -11,19 +11,19 @@ from loop.units import System, show
 from loop.words.job_sheet import SAY
 from loop.words.template import counted, listed
 
-# Units whose flows are said one by one, at the most.
+# Give flows unit by unit for at most this many units.
 _NAMED = 3
 
 
 def cleaning(result: CheckResult) -> tuple[str, ...]:
-    """When to clean the strainer, a sentence a unit, with the bucket time that tells it."""
+    """When to clean the strainer, as sentences, with the bucket time that shows it is due."""
     if not any(isinstance(part, Strainer) for part in result.point.network.parts):
         return (SAY("clean-none"),)
     return (*_covers(result), *_bucket(result))
 
 
 def _covers(result: CheckResult) -> Iterator[str]:
-    """What each unit gets as the basket fills; those that it starves, in one sentence."""
+    """Flow of each unit as the basket fills; units that run short share a sentence."""
     system = result.job.units
     starved = []
     for unit in result.condensers:
@@ -51,7 +51,7 @@ def _covers(result: CheckResult) -> Iterator[str]:
 
 
 def _first_of(starved: Sequence[CondenserResult], system: System) -> str:
-    """Of many units, the one that misses its need first."""
+    """Of many units, the first to fall below its need."""
     first = min(starved, key=lambda unit: unit.clean_at)
     return SAY(
         "clean-by-first",
@@ -66,7 +66,7 @@ def _first_of(starved: Sequence[CondenserResult], system: System) -> str:
 
 
 def _bucket(result: CheckResult) -> Iterator[str]:
-    """The time for the bucket at each discharge that shows when the first unit falls short."""
+    """Bucket time at each discharge at which the first unit behind it falls short."""
     network, system = result.point.network, result.job.units
     shown: dict[tuple[str, str], list[str]] = {}
     for index, part in enumerate(network.parts):

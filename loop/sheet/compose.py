@@ -19,7 +19,7 @@ from loop.words.first_lines import all_well
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 
-# Lines at the head of the sheet that are filled in by hand.
+# Lines at the head of the sheet to fill in by hand.
 _BY_HAND = ("by-hand-customer", "by-hand-boat", "by-hand-date", "by-hand-technician")
 
 
@@ -78,24 +78,24 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
 
 
 def _grave(result: CheckResult) -> bool:
-    """Whether a loop as it stands must not run: its card waits until that is put right."""
+    """Whether the loop must not run as it is; its card then waits until that is fixed."""
     return any(one.level in ("danger", "fault") for one in result.findings)
 
 
 def _verdict_line(result: CheckResult) -> str:
-    """What the verdict means; of a good loop as `check` says it, with what the file leaves out."""
+    """What the verdict means; for a good loop as `check` says it, with what the file omits."""
     if result.verdict == "good":
         return all_well(result.findings, result.job)
     return SAY("verdict-attention" if result.verdict == "attention" else "verdict-bad")
 
 
 def _at_the_dock(result: CheckResult) -> CheckResult:
-    """What is read, bled and timed with a bucket: the boat lies still, whatever the job's speed."""
+    """The result at rest, for reading, bleeding and bucket timing, whatever the job's speed."""
     return result if result.rest is None else check(result.job.at_speed(0.0), fixes=False)
 
 
 def _done_first(changes: tuple[Change, ...]) -> Iterator[str]:
-    """A step for each change but those of valves alone, which are set when the water comes in."""
+    """A step per change, except those of valves alone: they are set once the water is in."""
     row = "start-first"
     for change in changes:
         if any(not isinstance(step, SetValve) for step in change.action.steps):
@@ -104,7 +104,7 @@ def _done_first(changes: tuple[Change, ...]) -> Iterator[str]:
 
 
 def _change(change: Change) -> str:
-    """A change as an instruction, with what it cures."""
+    """A change as an instruction, with the finding that it fixes."""
     job = change.before.job
     number = change.before.findings.index(change.finding)
     spoken = next(one for one in told(change.before.findings, job) if number in one.numbers)
@@ -128,7 +128,7 @@ def _facts(result: CheckResult, changed: bool) -> tuple[Fact, ...]:
 
 
 def _boat(job: Job) -> str:
-    """What the boat does to the intake, as far as the job says."""
+    """The boat's motions and loading that affect the intake, as stated in the job."""
     boat, system = job.boat, job.units
     said = (
         ("boat-heel", boat.heel),
@@ -141,12 +141,12 @@ def _boat(job: Job) -> str:
     return ", ".join(words) or SAY("boat-at-rest")
 
 
-# Conditions on which a unit's flow is its flow at all.
+# Conditions without which the stated flow of a unit does not apply.
 _CONDITIONS = ("intake dry", "once primed", "if it runs")
 
 
 def _unit_rows(found: CheckResult, fixed: CheckResult) -> tuple[UnitRow, ...]:
-    """Each unit as found, and under it as fixed."""
+    """Each unit as found, followed by the same unit as fixed."""
     pairs = zip(_units(found, SAY("as-found")), _units(fixed, SAY("as-fixed")), strict=True)
     return tuple(row for pair in pairs for row in pair)
 

@@ -1,4 +1,4 @@
-"""What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
+"""Content of a job sheet, independent of its layout: finished texts in the job's units."""
 
 from dataclasses import replace
 
@@ -7,15 +7,15 @@ from loop.records import dataclass
 from loop.words import Told, told
 from loop.words.job_sheet import SAY
 
-# Findings that go beside the drawing in the larger type.
+# Findings that fit beside the drawing in the larger type.
 _MANY = 4
-# Findings with which the first page of paper runs over.
+# With more findings than this, the first printed page overflows.
 _LONG = 8
 
 
 @dataclass(frozen=True)
 class Fact:
-    """One thing worth knowing at a glance, and its name."""
+    """A fact to see at a glance, and its name."""
 
     name: str
     value: str
@@ -23,11 +23,10 @@ class Fact:
 
 @dataclass(frozen=True)
 class UnitRow:
-    """One air-conditioning unit: what it needs, what it gets, and what comes of it.
+    """One air-conditioning unit: its need, its flow, and the resulting temperatures.
 
-    ``state`` says whether as found or as fixed, where something is changed, and on what condition
-    its flow is one; ``rest`` is what it gets with the boat at rest, "" where her speed changes
-    nothing.
+    ``state`` says "as found" or "as fixed" if anything is changed, and the condition under which
+    the flow applies. ``rest`` is the flow with the boat at rest, "" if speed makes no difference.
     """
 
     name: str
@@ -42,10 +41,10 @@ class UnitRow:
 
 @dataclass(frozen=True)
 class Item:
-    """One line of what the loop takes: how many or how much, of what, and in which size.
+    """One line of the parts list: how many or how much, of what, in which size.
 
-    ``new`` is how much of it the loop as found does not have, "" where it has all; ``new_note`` is
-    the note where no more than that is bought, "" where it is the same.
+    ``new`` is how much of it the loop as found lacks, "" if none. ``new_note`` replaces the note if
+    only that is bought, "" to keep the note.
     """
 
     count: str
@@ -57,13 +56,13 @@ class Item:
 
     @property
     def bought(self) -> "Item":
-        """The line of what the loop as found does not have."""
+        """The line for the part that the loop as found lacks."""
         note = self.new_note or self.note
         return replace(self, count=self.new, note=note, new="", new_note="")
 
     @property
     def remark(self) -> str:
-        """The note, with whether the line is proposed, or how much of it."""
+        """The note, marked as proposed if any of the line is new, with how much if not all."""
         if not self.new:
             return self.note
         part = None if self.new == self.count else self.new
@@ -72,7 +71,7 @@ class Item:
 
 @dataclass(frozen=True)
 class Reading:
-    """One line of the commissioning card: what to measure, and what a healthy loop shows."""
+    """One line of the commissioning card: what to measure, and what a healthy loop reads."""
 
     name: str
     how: str
@@ -83,7 +82,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class CardGroup:
-    """Readings that are taken at one place, such as the pump or, where `unit`, one of the units."""
+    """Readings taken in one place: the pump, a discharge or, if `unit`, a unit."""
 
     place: str
     readings: tuple[Reading, ...]
@@ -92,7 +91,7 @@ class CardGroup:
 
 @dataclass(frozen=True)
 class Basis:
-    """A statement and what it rests on: a source, or whose estimate it is."""
+    """A statement and its basis: a published source, or whose estimate it is."""
 
     what: str
     on: str
@@ -100,9 +99,9 @@ class Basis:
 
 @dataclass(frozen=True)
 class Inputs:
-    """What a result was computed from, so that it can be repeated: TOML text, and its fingerprint.
+    """The inputs of a result, so that it can be repeated: TOML text and its fingerprint.
 
-    ``pump`` is the pump's file, empty for a pump of the catalogue, which the version stands for.
+    ``pump`` is the pump's file; empty for a catalogue pump, which the program's version identifies.
     ``digest`` is the start of the SHA-256 of the job's text and the pump's.
     """
 
@@ -113,13 +112,13 @@ class Inputs:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One job sheet. Every renderer shows all of it, nearly in this order.
+    """One job sheet. Every renderer shows all of it, in nearly this order.
 
-    Verdict and findings are those of the loop as it stands, ``result``; what is bought, drawn and
-    started is the loop as ``fixed``, after ``changes``; the units have a row of each. So is its
-    card, which waits where a danger or a fault is to be fixed first. Where no changes leave it
-    without danger and fault, all is of the loop as it stands, and ``waits`` says that it is not to
-    be bought nor started.
+    Verdict and findings are those of the loop as it stands, ``result``. Parts, drawing, start-up
+    and card are those of the loop as ``fixed``, after ``changes``; each unit has a row for both.
+    The card waits while a danger or fault must be fixed first. If no changes clear every danger and
+    fault, everything describes the loop as it stands, and ``waits`` says not to buy or start
+    anything.
     """
 
     result: CheckResult
@@ -147,42 +146,42 @@ class Sheet:
 
     @property
     def to_buy(self) -> tuple[Item, ...]:
-        """What the fixes take that the loop as found does not have."""
+        """Parts for the fixes that the loop as found lacks."""
         return tuple(item.bought for item in self.items if item.new)
 
     @property
     def card_waits(self) -> str:
-        """Why there is no card yet."""
+        """Why the sheet has no card yet."""
         if self.changes:
             return SAY("card-waits-for-steps")
         return SAY("card-waits")
 
     @property
     def found(self) -> str:
-        """What goes after the heading of what is told of the loop as it stands."""
+        """Suffix of a heading for the loop as it stands; "" if nothing is changed."""
         return SAY("of-state", state=SAY("as-found")) if self.changes else ""
 
     @property
     def mended(self) -> str:
-        """The same of the loop as fixed."""
+        """Suffix of a heading for the loop as fixed; "" if nothing is changed."""
         return SAY("of-state", state=SAY("as-fixed")) if self.changes else ""
 
     @property
     def several(self) -> bool:
-        """Whether the loop serves more than one unit, so that their readings stand side by side."""
+        """Whether the loop serves more than one unit, so their readings go side by side."""
         return len(self.result.condensers) > 1
 
     @property
     def findings(self) -> tuple[Told, ...]:
-        """The findings; those that differ in their place alone once, with all of their places."""
+        """The findings; those that differ only in place are merged, with all their places."""
         return told(self.result.findings, self.result.job)
 
     @property
     def crowded(self) -> bool:
-        """Whether there is so much to say that paper needs a smaller type."""
+        """Whether the printed sheet needs smaller type for its content."""
         return self.several or len(self.findings) > _MANY
 
     @property
     def long(self) -> bool:
-        """Whether the first page of paper runs over, so that what is next follows on its heels."""
+        """Whether the first printed page overflows, so the next section follows directly."""
         return len(self.findings) > _LONG

@@ -1,4 +1,4 @@
-"""Faces and styles of the sheet on paper: the faces that come with the figures' library."""
+"""Typefaces and styles of the printed sheet; the typefaces come with matplotlib."""
 
 import unicodedata
 from collections.abc import Mapping
@@ -20,13 +20,13 @@ _FILES = {
     MONO: "DejaVuSansMono.ttf",
 }
 _LEADING = 1.2
-# Size of notes beside the body type.
+# Size of notes, as a share of the body type.
 FINE = 0.82
 
 
 @cache
 def register() -> None:
-    """Makes the faces known to the PDF library; they hold Latin, Greek and Cyrillic."""
+    """Registers the typefaces with reportlab; they cover Latin, Greek and Cyrillic."""
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     for name, file in _FILES.items():
         pdfmetrics.registerFont(TTFont(name, str(folder / file)))
@@ -34,11 +34,11 @@ def register() -> None:
 
 
 def drawable(text: str, face: str, other: str = "") -> str:
-    """A text whose every character the face can draw.
+    """Text with only characters that can be drawn.
 
-    A character that it lacks is marked to be drawn in the `other` face, where one is given and has
-    it; else it becomes "?". So does any that is read from right to left, which would come out
-    backwards. What has no shape of its own, such as a joiner, is left out.
+    A character missing from the face is marked up in the `other` face if that has it, else it
+    becomes "?". So does any right-to-left character, which would come out backwards. Format
+    characters, such as a joiner, are dropped.
     """
     return "".join(_drawn(character, face, other) for character in text)
 
@@ -57,7 +57,7 @@ def _drawn(character: str, face: str, other: str) -> str:
 
 
 def _known(face: str) -> Mapping[int, int]:
-    """The characters of a face, by their numbers."""
+    """Code points that a face can draw."""
     register()
     known: Mapping[int, int] = pdfmetrics.getFont(face).face.charToGlyph
     return known

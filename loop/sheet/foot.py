@@ -1,4 +1,4 @@
-"""The foot of every page of paper."""
+"""The footer of every printed page."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from loop.words.job_sheet import SAY
 
 
 class Foot:
-    """Drawn under every page: which job, which version, which page."""
+    """Draws the footer of a page: job, version, page number."""
 
     def __init__(self, sheet: Sheet, setting: Setting) -> None:
         self.setting = setting

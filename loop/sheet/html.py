@@ -15,7 +15,7 @@ _FOLDER = Path(__file__).parent
 
 
 def render(sheet: Sheet) -> str:
-    """The HTML text of a sheet; every text in it is escaped, save the drawing and the style."""
+    """The sheet as HTML text, everything escaped except the drawing and the style."""
     return (
         pages(_FOLDER)
         .get_template("sheet.html.j2")
@@ -31,7 +31,7 @@ def render(sheet: Sheet) -> str:
 
 
 def pages(folder: Path) -> Environment:
-    """The templates of a folder, every text in them escaped, with sentences tied."""
+    """The templates of a folder, with autoescape and the filters `tie` and `sentence`."""
     found = Environment(
         loader=FileSystemLoader(folder),
         autoescape=True,
@@ -44,7 +44,7 @@ def pages(folder: Path) -> Environment:
 
 
 def sentence(text: str) -> str:
-    """Text with a capital, numbers tied to their units.
+    """Text with an initial capital, numbers tied to their units.
 
     >>> sentence("clean it")
     'Clean it'

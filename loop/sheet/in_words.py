@@ -1,16 +1,16 @@
-"""A drawn loop in words, for who cannot see the drawing."""
+"""A text description of the drawing, for readers who cannot see it."""
 
 from loop.check import CheckResult
 from loop.sheet.vents import vents
 from loop.words.job_sheet import SAY
 from loop.words.template import capital, counted, listed
 
-# Branches that the words go into; more than a dozen nobody reads.
+# Branches described; nobody reads more than a dozen.
 _TOLD = 12
 
 
 def in_words(result: CheckResult) -> str:
-    """The drawn loop in words, for who cannot see it."""
+    """The drawing as text, for readers who cannot see it."""
     system = result.job.units
     said = []
     intake = float(result.air[0].profile.heights[0])
@@ -37,7 +37,7 @@ def in_words(result: CheckResult) -> str:
 
 
 def _turns(high: int, low: int) -> str:
-    """How many high and low points there are, in words."""
+    """The number of high and low points, as text."""
     highs = "drawn-one-high" if high == 1 else "drawn-several-high"
     lows = "drawn-one-low" if low == 1 else "drawn-several-low"
     return listed([SAY(highs, count=counted(high)), SAY(lows, count=counted(low))])

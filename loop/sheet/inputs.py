@@ -1,4 +1,4 @@
-"""The inputs of a sheet as TOML that reads back: one line a part, so that it prints small."""
+"""The inputs of a sheet as TOML that reads back, one line per part to print compactly."""
 
 import hashlib
 import json
@@ -16,21 +16,21 @@ from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
 
 _DIGEST = 12
-# Twelve digits: far more than any input has, and short of the noise of conversion.
+# Twelve digits: far more than any input has, but short of conversion noise.
 _DIGITS = ".12g"
-# Indent from which lists of tables are not broken up any more.
+# Indent from which lists of tables stay on one line.
 _DEEP = 4
 
 
 def inputs(job: Job, source: Mapping[str, Any] | None = None) -> Inputs:
-    """The inputs of a job, and of its pump.
+    """The inputs of a job and of its pump.
 
     Parameters
     ----------
     job : Job
     source : mapping, optional
         The tables of the job's own file, which keep its units; without them the job is written
-        out in SI units.
+        in SI units.
 
     Returns
     -------
@@ -46,9 +46,9 @@ def inputs(job: Job, source: Mapping[str, Any] | None = None) -> Inputs:
 
 
 def tables(model: BaseModel) -> dict[str, Any]:
-    """Tables of a job or pump as its file would hold them, with SI units; only what was set.
+    """Tables of a job or pump as its file would hold them, in SI units; only fields that were set.
 
-    Defaults that a job spreads over its parts are written in the parts themselves.
+    The job's defaults appear in the parts that take them, not as a table of their own.
     """
     found = {}
     for name, field in type(model).model_fields.items():
@@ -84,9 +84,9 @@ def _plain(value: Any, kind: str | None) -> Any:
 
 
 def as_toml(data: Mapping[str, Any]) -> str:
-    """TOML text of tables, each on one line save for lists of them, which have a line a table.
+    """Tables as TOML text, one line each; a list of tables has one line per table.
 
-    Lists within such lists within lists, as the parts of a branch, stay on their table's line.
+    Lists two levels down, such as the parts of a branch, stay on their table's line.
 
     >>> print(as_toml({"title": "A", "part": [{"kind": "bleed"}, {"kind": "tee"}]}))
     title = "A"

@@ -1,4 +1,4 @@
-"""What the flow at a discharge tells of the needs of the units behind it."""
+"""What the flow at a discharge says about the needs of the units behind it."""
 
 import math
 
@@ -11,17 +11,17 @@ from loop.hydraulics import Cases, solve_flows
 from loop.hydraulics.network import SEA_OUT
 from loop.parts import Strainer
 
-# Shares of the pump's speed at which the flows are asked where there is no strainer to block: the
-# flow falls from the first to the last.
+# Shares of the pump's speed to solve at if there is no strainer to block; flow falls from first
+# to last.
 _SPEEDS = np.linspace(1.0, 0.2, 50)
 
 
 def need_at(result: CheckResult, index: int) -> float | None:
-    """Flow that a discharge shows when the first unit behind it falls to its need [m³/s].
+    """Flow at a discharge when the first unit behind it falls to its need [m³/s].
 
-    Where units share the discharge it is more than the sum of their needs: as the strainer blocks,
-    one is short while another still has plenty. Infinite where one is short already; None where
-    none ever is, or where a manifold sends only part of the units' water there.
+    For units that share the discharge it exceeds the sum of their needs: as the strainer blocks,
+    one runs short while another still has plenty. Infinite if a unit is already short; None if none
+    ever is, or if a manifold sends only part of the units' water there.
     """
     network = result.point.network
     line = network.line_of[index]
@@ -40,7 +40,7 @@ def need_at(result: CheckResult, index: int) -> float | None:
 
 
 def _failing(result: CheckResult) -> Array:
-    """Flow of every line [m³/s] as the strainers block or, without any, as the pump slows."""
+    """Flow of every line [m³/s] as the strainers block or, without one, as the pump slows."""
     network = result.point.network
     if any(isinstance(part, Strainer) for part in network.parts):
         return flows_when_blocked(result.point, SHARES)
@@ -48,7 +48,7 @@ def _failing(result: CheckResult) -> Array:
 
 
 def _at(need: float, own: Array, shown: Array) -> float | None:
-    """The flow `shown` where a unit's `own` first falls below its need; None if it never does."""
+    """The flow `shown` when a unit's `own` first falls below its need; None if it never does."""
     short = np.flatnonzero(own < need)
     if not len(short):
         return None

@@ -1,4 +1,4 @@
-"""Paper: a size of page, the frames on it, and the parts of a document that fill them."""
+"""Paper layout: page size, frames, and the parts of a document that fill them."""
 
 import io
 from collections.abc import Iterator
@@ -19,30 +19,30 @@ from loop.records import dataclass
 
 MARGIN = 12 * mm
 GAP = 16.0
-# Least height [pt] that it is worth beginning columns in.
+# Least height [pt] worth starting columns in.
 _ROOM = 110.0
 
 
 class WholeWidth(CondPageBreak):  # type: ignore[misc]
-    """Goes on to the next frame where this one is narrower than `width` [pt]."""
+    """Moves on to the next frame if this one is narrower than `width` [pt]."""
 
     def __init__(self, width: float) -> None:
         super().__init__(0)
         self.least = width - 1
 
     def wrap(self, available: float, height: float) -> Any:
-        """Takes no room of its own."""
+        """Takes no space itself."""
         return super().wrap(available, height if available >= self.least else -1)
 
 
 class OnFirstPage(CondPageBreak):  # type: ignore[misc]
-    """Goes on to the second page where what is left of the first does not hold `height` [pt].
+    """Moves on to the second page if the rest of the first cannot hold `height` [pt].
 
-    So that what heads the second page does not come in between.
+    This keeps the heading of the second page from interrupting what follows.
     """
 
     def wrap(self, available: float, height: float) -> Any:
-        """Takes no room of its own."""
+        """Takes no space itself."""
         frames, frame = self._doctemplateAttr("pageTemplate").frames, self._doctemplateAttr("frame")
         later = frames[frames.index(frame) + 1 :]
         left = height + sum(one.height for one in later)
@@ -53,10 +53,10 @@ class OnFirstPage(CondPageBreak):  # type: ignore[misc]
 
 @dataclass(frozen=True)
 class Part:
-    """What begins on a page of its own, from top to bottom.
+    """A section that starts on its own page, from top to bottom.
 
-    ``across`` goes over the whole width; under it ``side``, a flowable with ``beside`` flowing
-    round it and on below, or else ``columns``, two of them.
+    ``across`` spans the full width. Under it is ``side``, a flowable with ``beside`` flowing around
+    and below it; or else ``columns``, set in two columns.
     """
 
     across: list[Any]
@@ -67,35 +67,35 @@ class Part:
 
 @dataclass(frozen=True)
 class Paper:
-    """A size of page [pt], and the share of its width that a `side` takes."""
+    """Page size [pt], and the share of its width that a `side` takes."""
 
     size: tuple[float, float]
     share: float
 
     @property
     def width(self) -> float:
-        """Width across the page [pt]."""
+        """Content width [pt]."""
         return self.size[0] - 2 * float(MARGIN)
 
     @property
     def column(self) -> float:
-        """Width [pt] of one of two columns."""
+        """Width of each of two columns [pt]."""
         return (self.width - GAP) / 2
 
     @property
     def height(self) -> float:
-        """Height of the page's content [pt]."""
+        """Content height [pt]."""
         return self.size[1] - 2 * float(MARGIN)
 
     @property
     def side(self) -> float:
-        """Width [pt] of what stands at the side, with the rest flowing round it."""
+        """Width of the side flowable [pt]."""
         return self.share * self.width
 
     def write(self, parts: list[Part], under: Any, about: dict[str, str]) -> tuple[bytes, int]:
         """The document's bytes and its number of pages.
 
-        `under` draws on each page's foot; `about` holds the document's title, subject and so on.
+        `under` draws each page's footer; `about` holds the document's title, subject and so on.
         """
         buffer = io.BytesIO()
         document = BaseDocTemplate(buffer, pagesize=self.size, lang="en", invariant=1, **about)
@@ -118,17 +118,17 @@ class Paper:
         return buffer.getvalue(), document.page
 
     def flows(self, first: Part, second: Part) -> bool:
-        """Whether two parts can be written flowing: what goes across them leaves room below."""
+        """Whether two parts can be written flowing: what spans the width leaves room below."""
         top = self.height_of(first.across, self.width) + self.height_of(first.side, self.side)
         return max(top, self.height_of(second.across, self.width) + _ROOM) <= self.height
 
     def write_flowing(
         self, first: Part, second: Part, under: Any, about: dict[str, str]
     ) -> tuple[bytes, int]:
-        """As `write`, with all but what goes across and the side in one flow of two columns.
+        """Like `write`, but everything except `across` and `side` is one flow in two columns.
 
-        The first column goes on under the side, and the second begins beside it.
-        What goes across the second part heads the second page, wherever the flow has come to.
+        The first column continues under the side; the second starts beside it. The second part's
+        `across` heads the second page, wherever the flow has got to.
         """
         buffer = io.BytesIO()
         document = BaseDocTemplate(buffer, pagesize=self.size, lang="en", invariant=1, **about)
@@ -183,14 +183,14 @@ class Paper:
             yield self._frame(start, self.column, below, self.height - below)
 
     def _frame(self, start: float, width: float, below: float, height: float) -> Frame:
-        """A frame whose top left corner lies so far right of and below the content's."""
+        """A frame, with its top left corner given relative to that of the page's content."""
         y = self.size[1] - MARGIN - below - height
         bare = dict.fromkeys(("leftPadding", "rightPadding", "topPadding", "bottomPadding"), 0)
         return Frame(MARGIN + start, y, width, height, **bare)
 
     @staticmethod
     def height_of(flowables: list[Any], width: float) -> float:
-        """Height [pt] that flowables take in this width, with room to spare for rounding."""
+        """Height of flowables at this width [pt], with an allowance for rounding."""
         total = 1.0
         for flowable in flowables:
             total += flowable.wrap(width, 1e6)[1]

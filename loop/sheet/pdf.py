@@ -1,4 +1,4 @@
-"""The sheet as a PDF: the same content as the HTML page, set for paper."""
+"""The sheet as a PDF: the content of the HTML page, laid out for paper."""
 
 import io
 import math
@@ -25,25 +25,25 @@ from loop.words import Told
 from loop.words.job_sheet import SAY
 from loop.words.template import capital
 
-# Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
-# pages; then the same for parts that flow into each other; else the first that takes the fewest.
+# Type sizes [pt] and drawing widths (share of the page) to try until the sheet fits two pages;
+# then the same with the parts flowing together; else the first setting with the fewest pages.
 _SETTINGS = ((8.6, 0.52), (8.0, 0.52), (7.5, 0.52), (7.5, 0.48))
 _DENSE = ((8.6, 0.485), (8.0, 0.485), (7.5, 0.485))
 _PAGES = 2
-# Height of the drawing over that of a page at most, to what share of its size it may be made
-# smaller for room beside the units, and the room of its title, in sizes of type.
+# Most height of the drawing over that of the page; least scale to which it is reduced to fit on
+# the units' page; room for its title, in type sizes.
 _TALLEST, _SMALLEST, _TITLE = 0.75, 0.7, 3.0
-# With more pages than this in the largest type, the smallest would not save the sheet: where each
-# part has a page of its own, and where they flow.
+# With more pages than this, smaller type would not bring the sheet down to two: with each part on
+# its own page, and with the parts flowing.
 _HOPELESS, _HOPELESS_FLOWING = 3, 6
-# The PDF library keeps its faces, and what has been written in them, for the whole process.
+# reportlab keeps its fonts, and the characters used from them, per process.
 ONE_AT_A_TIME = threading.Lock()
 
 _Built = tuple[bytes, int]
 
 
 def render(sheet: Sheet) -> bytes:
-    """The PDF of a sheet; the same bytes for the same content, whatever other threads do."""
+    """The PDF of a sheet; same content, same bytes, whatever other threads do."""
     drawing = figure.pixels(sheet)
     with ONE_AT_A_TIME, _as_bytes():
         best, pages = _fewest(_apart(sheet, drawing), _HOPELESS)
@@ -55,9 +55,9 @@ def render(sheet: Sheet) -> bytes:
 
 @contextmanager
 def _as_bytes() -> Iterator[None]:
-    """Streams are written as bytes: as text, the library's way, they take a quarter more of room.
+    """Writes streams as bytes: as ASCII text, reportlab's default, they are a quarter larger.
 
-    They take a tenth of the time besides, as they are turned into text in Python.
+    Bytes also take a tenth of the time, since the text encoding runs in Python.
     """
     before = rl_config.useA85
     rl_config.useA85 = 0
@@ -68,9 +68,9 @@ def _as_bytes() -> Iterator[None]:
 
 
 def _fewest(tries: Iterator[_Built], hopeless: int) -> tuple[bytes, float]:
-    """The first of the tries that takes the fewest pages, and how many.
+    """The first try with the fewest pages, and how many pages it has.
 
-    Ends with one that has two, or whose pages are so many that it is `hopeless` to go on.
+    Stops at a try with two pages or fewer, or with more than `hopeless`.
     """
     best, pages = b"", math.inf
     for made, count in tries:
@@ -82,14 +82,14 @@ def _fewest(tries: Iterator[_Built], hopeless: int) -> tuple[bytes, float]:
 
 
 def _apart(sheet: Sheet, drawing: bytes) -> Iterator[_Built]:
-    """The PDF in each setting, with its number of pages: each part on a page of its own."""
+    """The PDF and its number of pages in each setting, each part starting on its own page."""
     for size, share in _SETTINGS:
         story, paper = _set(sheet, drawing, size, share)
         yield paper.write(story.parts(), Foot(sheet, story.setting), _about(sheet))
 
 
 def _flowing(sheet: Sheet, drawing: bytes) -> Iterator[_Built]:
-    """The same with the parts flowing into each other, where that can be."""
+    """The same with the parts flowing together, where possible."""
     for size, share in _DENSE:
         story, paper = _set(sheet, drawing, size, share)
         parts = story.dense()
@@ -111,7 +111,7 @@ def _about(sheet: Sheet) -> dict[str, str]:
 
 
 class _Story:
-    """The sheet's sections as flowables, for one size of type."""
+    """The sheet's sections as flowables, in one type size."""
 
     def __init__(self, sheet: Sheet, drawing: bytes, size: float, paper: Paper) -> None:
         self.sheet = sheet
@@ -124,7 +124,7 @@ class _Story:
         self.column = paper.column
 
     def parts(self) -> list[Part]:
-        """What to build the loop from; and what to do on the boat, with what it rests on."""
+        """Two parts: what to build the loop from; what to do on the boat, and the basis."""
         return [
             Part(
                 across=[*self._head(), *self._verdict()],
@@ -143,7 +143,7 @@ class _Story:
         ]
 
     def dense(self) -> tuple[Part, Part]:
-        """The same, what does not fit on the first page going on under the second one's card."""
+        """The same for flowing layout: what overflows the first page continues under the card."""
         narrow = min(self.side, self.width - self.side - GAP)
         steps = Paper.height_of([*self._start()], self.column)
         return (
@@ -169,7 +169,7 @@ class _Story:
         return self.setting.text(SAY("drawn-in-words", text=self.sheet.figure_text), "fine")
 
     def _boat(self) -> Iterator[Any]:
-        """What to do on the boat, and what the sheet rests on."""
+        """What to do on the boat, and the basis of the sheet's numbers."""
         yield from self._start()
         yield from self._cleaning()
         yield from self._cautions()
@@ -213,9 +213,9 @@ class _Story:
         yield self.setting.text(SAY("drawn-title") + self.sheet.mended, "head")
         image = Image(io.BytesIO(self.drawing))
         ratio = image.imageHeight / image.imageWidth
-        # A long key of parts makes a drawing tall; it must leave room for its words.
+        # A long key of parts makes the drawing tall; leave room for its text.
         height = min(self.side * ratio, _TALLEST * self.height)
-        # On the page that the units begin, where it can be read there: else it would stay empty.
+        # If still legible, reduce it to fit the page that starts with the units and use its space.
         room = self.height - Paper.height_of([*self._head(), *self._verdict()], self.width)
         room -= _TITLE * self.size
         if _SMALLEST * height <= room:

@@ -1,4 +1,4 @@
-"""Steps from the first start of the pump to the readings."""
+"""Steps from the first start of the pump to the card's readings."""
 
 import math
 from collections.abc import Iterator
@@ -8,13 +8,13 @@ from loop.sheet.asked import valves_to_start
 from loop.sheet.card import open_discharges
 from loop.sheet.told import Told
 from loop.words.said import start_order
-from loop.words.speaker import branch_called
+from loop.words.speaker import branch_called, the_branch
 from loop.words.template import listed
 
-# Common practice: a stream that has not come in twice the time that the hose takes to fill is late;
-# and nobody's watch is read closer than five seconds.
+# Common practice: a stream is late if it has not arrived in twice the hose's filling time, and
+# nobody reads a watch closer than five seconds.
 _LATE, _WATCH = 2.0, 5.0
-# Common practice: let a unit run so long before its temperatures are read.
+# Common practice: let a unit run this long before reading its temperatures.
 _SETTLE = 10  # minutes
 
 
@@ -22,7 +22,7 @@ class Running(Told):
     """Start, watch for the streams, bleed, read."""
 
     def steps(self) -> Iterator[str]:
-        """The steps, in their order."""
+        """The steps, in order."""
         if not self.result.point.flow > 0:
             yield self.say("run-not")
             return
@@ -34,14 +34,15 @@ class Running(Told):
         yield from self._finish()
 
     def _held_back(self) -> Iterator[str]:
-        """The branches that fill only while others are held back."""
+        """Branches that prime only while others are held back."""
         for finding in self.result.findings:
             if finding.code == "start-head-short" and finding.values.get("case") == "beside":
                 order = start_order(finding, self.result.job)
-                yield self.say("run-held-back", branch=finding.at.branch, order=order)
+                branch = the_branch(finding.at.branch or "")
+                yield self.say("run-held-back", branch=branch, order=order)
 
     def _opened_first(self) -> Iterator[str]:
-        """Bleeds above the water that would draw air in once the stream runs."""
+        """Bleeds above the waterline that would draw air once the stream runs."""
         for vent in self.vents:
             if vent.useful and not vent.drains and vent.draws_air and vent.height >= 0:
                 yield self.say("run-bleed-first", bleed=vent.name)
@@ -52,7 +53,7 @@ class Running(Told):
         return self.say("run-start", sign=sign, late=self._late())
 
     def _streams(self) -> Iterator[str]:
-        """Where there are several discharges: the order to watch them in, and a dry one's cure."""
+        """With several discharges: the order to watch them in, and the fix for a dry one."""
         outlets = self._outlets()
         if len(outlets) < 2:
             return
@@ -66,7 +67,7 @@ class Running(Told):
         )
 
     def _wet(self, outlets: list[int]) -> str:
-        """What sends the water into a branch that stays dry."""
+        """How to send water into a branch that stays dry."""
         valves = self._valves(outlets)
         fitted = {valve.branch for valve in valves_to_start(self.result)}
         without = [
@@ -79,7 +80,7 @@ class Running(Told):
         return self.phrase("run-wet-hoses" if len(without) == len(outlets) else "run-wet-both")
 
     def _valves(self, outlets: list[int]) -> dict[int, set[int]]:
-        """The valves, for each discharge, that shut it off without shutting off another."""
+        """For each discharge, the valves that shut it off without shutting off another."""
         ways: dict[int, list[set[int]]] = {index: [] for index in outlets}
         for _, way in self.network.paths():
             if way[-1] in ways:
@@ -91,18 +92,18 @@ class Running(Told):
         return found
 
     def _said_short(self) -> str | None:
-        """The branches that a finding says are hard to start."""
+        """The branches with a finding that they are hard to start."""
         hard = {f.at.branch for f in self.result.findings if f.code == "start-head-short"}
         short = [path.branch for path in self.result.air if path.branch and path.branch in hard]
         return listed([branch_called(one) for one in short]) if short else None
 
     @property
     def _seen(self) -> bool:
-        """Whether every stream that leaves the boat can be seen."""
+        """Whether every discharge stream can be seen."""
         return open_discharges(self.network)
 
     def _outlets(self) -> list[int]:
-        """Discharges that run, the one that needs the most head to start first."""
+        """Discharges with flow, the one that needs the most head to start first."""
         needed: dict[int, float] = {}
         for (_, way), air in zip(self.network.paths(), self.result.air, strict=True):
             if self.result.point.flow_through(way[-1]) > 0:
@@ -110,7 +111,7 @@ class Running(Told):
         return sorted(needed, key=lambda index: -needed[index])
 
     def _late(self) -> float:
-        """Time [s] after which the stream is late: the slowest way's, in whole watch steps."""
+        """Time [s] after which the stream is late: slowest path, rounded up to watch steps."""
         slowest = 0.0
         for _, way in self.network.paths():
             filling = 0.0

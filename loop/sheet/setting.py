@@ -1,4 +1,4 @@
-"""Texts and tables of the sheet on paper, for one size of type."""
+"""Texts and tables of the printed sheet in one type size."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -16,7 +16,7 @@ _TIGHT: list[Any] = [
     ("TOPPADDING", (0, 0), (-1, -1), 1.2),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
 ]
-# A line under the names of the columns, and a fainter one under each row.
+# A rule under the column names, and a fainter one under each row.
 RULED: list[Any] = [
     ("LINEBELOW", (0, 0), (-1, 0), 0.7, INK),
     ("LINEBELOW", (0, 1), (-1, -1), 0.4, RULE),
@@ -24,12 +24,12 @@ RULED: list[Any] = [
 
 
 class _Whole(Paragraph):  # type: ignore[misc]
-    """A paragraph that goes to the next frame rather than be broken, and is broken in that one."""
+    """A paragraph that moves to the next frame rather than break; there it may break."""
 
     moved = False
 
     def split(self, width: float, height: float) -> Any:
-        """Its pieces, or none where it is to go on to the next frame."""
+        """Its pieces, or none to move it to the next frame."""
         if self.moved:
             return super().split(width, height)
         self.moved = True
@@ -37,14 +37,14 @@ class _Whole(Paragraph):  # type: ignore[misc]
 
 
 class _Continued(Table):  # type: ignore[misc]
-    """A table whose heading is said again over what goes on in the next frame."""
+    """A table that repeats its heading above the part continued in the next frame."""
 
     heading: Any = None
-    # Height [pt] under the heading without which it is not begun.
+    # Least height [pt] needed under the repeated heading.
     room = 0.0
 
     def split(self, width: float, height: float) -> Any:
-        """What fits, and the heading over the rest."""
+        """The part that fits, then the heading and the rest."""
         fits, *rest = super().split(width, height) or [None]
         if not rest or self.heading is None:
             return [fits, *rest] if fits is not None else []
@@ -54,9 +54,9 @@ class _Continued(Table):  # type: ignore[misc]
 
 
 class Setting:
-    """Makes flowables of texts, in body type of `size` [pt], for a page `width` [pt] wide.
+    """Makes flowables of text, in body type of `size` [pt], for a page `width` [pt] wide.
 
-    ``lost`` tells whether any text so far has a character that the paper's faces cannot show.
+    ``lost`` is true once a text had a character that no typeface of the sheet has.
     """
 
     def __init__(self, size: float, width: float) -> None:
@@ -70,25 +70,25 @@ class Setting:
         return self.para(escape(tie(text)), style)
 
     def para(self, markup: str, style: str) -> Any:
-        """A paragraph of text with marks in it, such as ``<b>``."""
+        """A paragraph of marked-up text, such as with ``<b>``."""
         return Paragraph(self._drawable(markup, style), self.styles[style])
 
     def item(self, markup: str, bullet: str, style: str = "item") -> Any:
-        """A paragraph with a bullet or a number before it."""
+        """A paragraph with a bullet or number."""
         return Paragraph(self._drawable(markup, style), self.styles[style], bulletText=bullet)
 
     def whole(self, markup: str, style: str, bullet: str | None = None) -> Any:
-        """A paragraph of marked text that is not broken over frames where it fits into one."""
+        """A paragraph of marked-up text that does not break across frames if it fits in one."""
         return _Whole(self._drawable(markup, style), self.styles[style], bulletText=bullet)
 
     def _drawable(self, markup: str, style: str) -> str:
-        """Marked text with what its face lacks in another, or as "?", which sets ``lost``."""
+        """Markup with missing characters in another face or as "?"; the latter sets ``lost``."""
         drawn = drawable(markup, self.styles[style].fontName, PLAIN)
         self.lost |= drawn.count("?") > markup.count("?")
         return drawn
 
     def soft(self, text: str) -> str:
-        """Marked text, smaller and fainter than what stands around it."""
+        """Markup for text smaller and fainter than its surroundings."""
         return f'<font color="{SOFT}" size="{FINE * self.size:.2f}">{escape(tie(text))}</font>'
 
     def table(
@@ -99,12 +99,12 @@ class Setting:
         repeat: int = 0,
         heading: str = "",
     ) -> Any:
-        """A table over the whole width, its columns by their `shares` of it.
+        """A full-width table, its columns given as `shares` of that width.
 
-        `heading` is said over what of it goes on elsewhere.
+        `heading` is repeated above any part that continues elsewhere.
         """
         widths = [share * self.width for share in shares]
-        # Rows are broken too: names may be long enough to make one higher than a page.
+        # Rows may break too: a long name can make one taller than a page.
         table = _Continued(
             rows,
             widths,

@@ -1,4 +1,4 @@
-"""What to buy for a loop: its parts, added up, with the barbs and clamps that its hoses need."""
+"""Parts list of a loop: its parts added up, plus the barbs and clamps for its hoses."""
 
 import math
 from collections import Counter
@@ -35,29 +35,29 @@ from loop.words.size_actions import duty
 from loop.words.speaker import Speaker
 from loop.words.template import Value
 
-# Common practice: hose bought over the length measured, for trimming and for the lie of the run.
+# Common practice: hose bought beyond the measured length, for trimming and routing.
 ALLOWANCE = 0.10
-# Common practice: two clamps on every barb.
+# Common practice: two clamps per barb.
 CLAMPS_A_BARB = 2
 
 
 def note() -> str:
-    """What the list counts, and what it leaves out."""
+    """What the list includes, and what it leaves out."""
     return SAY("buy-measure", allowance=ALLOWANCE, clamps=CLAMPS_A_BARB)
 
 
 def items(network: Network, found: Network, wishes: Mapping[int, float]) -> tuple[Item, ...]:
-    """All that a network takes: hose first, then the parts in the water's order.
+    """All parts of a network: hose first, then the other parts in flow order.
 
-    What of it is not in the network `found` is to be bought, and is marked. `wishes` are the bores
-    [m] that findings ask for in hoses, by the hose's index.
+    Parts that the network `found` lacks are marked to be bought. `wishes` are the bores [m] that
+    findings ask for, by the hose's index.
     """
     return tuple(_Counter(network, wishes).items(_Counter(found, {})))
 
 
 @dataclass(frozen=True)
 class _Reel:
-    """Hose that is bought as one length: same bore, same lining, same duty."""
+    """Hose bought in one length: same bore, same lining, same duty."""
 
     bore: float
     lining: str
@@ -69,7 +69,7 @@ _Hoses: TypeAlias = list[tuple[int, Hose]]
 
 
 def _length(hoses: _Hoses) -> float:
-    """How long hoses are together [m]."""
+    """Total length of hoses [m]."""
     return sum(hose.length for _, hose in hoses)
 
 
@@ -84,7 +84,7 @@ class _Counter:
         yield from self._hose(found)
         whole, stock = self._counted(), found._counted()
         fresh = whole - stock
-        # A valve that is only set otherwise, or a pump on another supply, is there already.
+        # A valve that only gets a new setting, or a pump on another supply, is not bought again.
         stock -= whole
         spare = Counter[tuple[str, ...]]()
         for one, count in stock.items():
@@ -96,7 +96,7 @@ class _Counter:
             yield replace(one.item, count=str(count), new=str(new) if new else "")
 
     def _counted(self) -> "Counter[Piece]":
-        """The pieces that are bought by number, in the order of the list."""
+        """The pieces bought by count, in the order of the list."""
         pieces = Counter[Piece]()
         for piece, count in self._barbs():
             pieces[piece] += count
@@ -127,7 +127,7 @@ class _Counter:
             )
 
     def _measured(self, reel: _Reel, hoses: _Hoses) -> str:
-        """How long hoses are together, and which of them a finding asks for in another bore."""
+        """Total measured length, and which of the hoses a finding asks for in another bore."""
         asked: dict[float, list[str]] = {}
         for index, _ in hoses:
             if index in self.wishes:
@@ -157,7 +157,7 @@ class _Counter:
         return hose.lining or USUAL_LINING
 
     def _bought(self, hoses: _Hoses) -> str:
-        """Length of hoses with its allowance, in whole feet or half metres."""
+        """Length to buy, with the allowance, in whole feet or half meters."""
         unit, step = ("ft", 1.0) if self.system == "us" else ("m", 0.5)
         whole = parse(f"{step} {unit}", "length")
         steps = math.ceil(_length(hoses) * (1 + ALLOWANCE) / whole - 1e-9)
@@ -185,9 +185,9 @@ class _Counter:
             yield Piece.of(Item("", SAY("buy-clamps"), size, each)), count
 
     def _described(self, part: Part, label: str) -> tuple[int, Item] | None:
-        """How many to buy of a part, and its line without the count; None for what is not bought.
+        """How many of a part to buy, and its line without the count; None if it is not on the list.
 
-        Hoses are counted by length, and a condenser comes with its unit.
+        Hose is counted by length, and a condenser comes with its unit.
         """
         bore = part.inner_bore
         match part:
@@ -239,7 +239,7 @@ class _Counter:
         return Item("", self._called(pump), ports, note)
 
     def _called(self, pump: Pump) -> str:
-        """A pump by its name; one that an action asks for, by what it is to give at least."""
+        """A pump's name; for a pump asked for by an action, its least rated duty."""
         rated = duty(pump)
         if rated is None:
             return SAY("buy-pump", name=pump.curve.name)

@@ -1,7 +1,7 @@
-"""How far each reading of a healthy loop may lie from the middle answer.
+"""Healthy range of each reading around its calculated value.
 
-The loops behind the flow's own band, read as a technician would; for the unit's temperatures and
-the pump's power, their own spreads as well. About 95 in 100 loops lie within a range.
+The readings are taken from the Monte Carlo samples behind the flow band; unit temperatures and
+pump power add their own spread. About 95 in 100 loops lie within a range.
 """
 
 import numpy as np
@@ -17,15 +17,15 @@ from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
 
-# Draws of a reading's own spread, after those of the loop.
+# Columns of random draws for a reading's own spread, after the loop's columns.
 _OWN = ("power", "heat", "conductance")
-# Stands for a reading that has no end, such as the rise of water that stands.
+# Stands for an unbounded reading, such as the temperature rise of standing water.
 _NEVER = 1e12
 
 
 @dataclass(frozen=True)
 class Range:
-    """What to expect of one reading, with the low and high edge of what is healthy, in SI units."""
+    """Expected value of a reading, and the limits of its healthy range, in SI units."""
 
     middle: float
     low: float
@@ -33,7 +33,7 @@ class Range:
 
 
 class Spread:
-    """Ranges of the readings of one loop; NaN where there is nothing to read."""
+    """Ranges of a loop's readings; NaN where there is nothing to read."""
 
     def __init__(self, point: OperatingPoint) -> None:
         self.point = point
@@ -43,7 +43,7 @@ class Spread:
 
     @property
     def flows(self) -> Flows:
-        """Flows of the drawn loops, those behind the flow's band."""
+        """Flows of the samples behind the flow band."""
         return self.point.drawn
 
     def inlet_pressure(self) -> Range:
@@ -54,7 +54,7 @@ class Spread:
         """Gauge pressure at the pump's outlet, at the pump's height [Pa]."""
         index = self.network.pump_index
         bores = self._bore_before_pump, self.network.parts[index].inner_bore
-        # Pumps side by side have a port each, and share the flow.
+        # Pumps in parallel have a port each, and share the flow.
         at_port = self._pump_flows / self.network.pump.in_parallel
         slowed = velocity_head(self._pump_flows, bores[0]) - velocity_head(at_port, bores[1])
         rise = self._weight * (self.flows.pump_head + slowed)
@@ -62,14 +62,14 @@ class Spread:
         return self._about(exact, self._inlet_pressures() + rise)
 
     def power(self) -> Range:
-        """Electrical power of the pump, or of the group [W]."""
+        """Electrical power of the pump or pump group [W]."""
         pump = installed_pump(self.network, self.cases)
         watts = pump.power_at(np.clip(self._pump_flows, 0.0, pump.last_flow))
         own = np.exp(tolerances.PUMP_POWER.sigma * self._own("power"))
         return self._about(self.point.power, watts * own)
 
     def rise(self, unit: Unit) -> Range:
-        """Rise of the water's temperature in a unit's condenser [K]."""
+        """Temperature rise of the water in a unit's condenser [K]."""
         flow = self._unit_flows(unit)
         inlet, inlets = self._inlets(unit)
         exact = float(rise_in_loop(self.network, unit, self._exact_flow(unit), inlet))
@@ -77,11 +77,11 @@ class Spread:
         return self._about(exact, drawn)
 
     def inlet(self, unit: Unit) -> Range:
-        """Temperature of the water that comes to a unit [°C], in a sea of the job's temperature."""
+        """Temperature of the water entering a unit [°C], at the job's sea temperature."""
         return self._about(*self._inlets(unit))
 
     def condensing(self, unit: Unit) -> Range:
-        """Condensing temperature of a unit [°C], in a sea of the job's temperature."""
+        """Condensing temperature of a unit [°C], at the job's sea temperature."""
         network, flow = self.network, self._unit_flows(unit)
         inlet, inlets = self._inlets(unit)
         exact = float(condensing_in_loop(network, unit, self._exact_flow(unit), inlet))
@@ -90,7 +90,7 @@ class Spread:
         return self._about(exact, drawn)
 
     def _inlets(self, unit: Unit) -> tuple[float, Array]:
-        """Temperature of a unit's water [°C]: the exact answer's, and of all drawn loops."""
+        """Inlet temperature of a unit [°C]: the exact answer, and all samples."""
         network, sea = self.network, self.network.job.water.temperature
         number = network.job.condenser.index(unit)
         exact = inlet_rises(network, self.point.line_flow, sea)[0, number]
@@ -110,12 +110,12 @@ class Spread:
 
     @property
     def _heat(self) -> Array:
-        """Factor on the heat that units reject, in each drawn loop."""
+        """Factor on the heat that units reject, for each sample."""
         return np.asarray(np.exp(tolerances.HEAT.sigma * self._own("heat")))
 
     @property
     def _conductance_sigma(self) -> float:
-        """Of the condensers' UA: the baseline's where one was taken."""
+        """Spread of the condensers' UA; the baseline's if one was taken."""
         spread = self.network.job.fitted.spread
         return tolerances.CONDUCTANCE.sigma if spread is None else spread[2]
 
@@ -142,7 +142,7 @@ class Spread:
         return self.point.flow_through(self.network.condenser_part(unit.name))
 
     def _about(self, exact: float, values: Array) -> Range:
-        """Range about the exact answer from what the drawn loops give."""
+        """Range around the exact answer, from the samples."""
         held = np.clip(np.nan_to_num(values, nan=_NEVER), -_NEVER, _NEVER)
         edges = edges_of(held[:, None], self.normal)
         low, high = (np.inf if edge[0] >= _NEVER else float(edge[0]) for edge in edges)

@@ -1,4 +1,4 @@
-"""Start-up and bleeding, in the order for this loop."""
+"""Start-up and bleeding steps, in order for this loop."""
 
 from collections.abc import Iterator
 
@@ -10,7 +10,7 @@ from loop.words.job_sheet import SAY
 
 
 def steps(result: CheckResult, vents: tuple[Vent, ...]) -> tuple[str, ...]:
-    """Sentences, one a step, in the order to take them; `vents` are the bleeds along the way."""
+    """One sentence per step, in the order to take them; `vents` are the bleeds in the loop."""
     return (
         *_fixed_first(result),
         *AtRest(result, vents).steps(),
@@ -19,7 +19,7 @@ def steps(result: CheckResult, vents: tuple[Vent, ...]) -> tuple[str, ...]:
 
 
 def _fixed_first(result: CheckResult) -> Iterator[str]:
-    """What keeps the loop from starting at all, before anything else."""
+    """What must be fixed before the loop can start at all."""
     if any(path.suction.stops_pump for path in result.air):
         yield SAY("start-suction")
     elif any(not path.starts and not path.bleeds_suffice for path in result.air):

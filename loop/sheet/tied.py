@@ -1,10 +1,10 @@
-"""Numbers and their units, kept on one line."""
+"""Keeps a number and its unit on one line."""
 
 import re
 
 
 def tie(text: str) -> str:
-    """Text in which no line breaks between a number and its unit.
+    """Text that does not break between a number and its unit.
 
     >>> tie("180 gal/h of water") == "180\N{NO-BREAK SPACE}gal/h of water"
     True

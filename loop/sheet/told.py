@@ -1,4 +1,4 @@
-"""What the steps of a start-up share: the loop, its bleeds, and how its parts are called."""
+"""What the start-up steps share: the loop, its bleeds, and the names of its parts."""
 
 from collections.abc import Iterator
 
@@ -11,7 +11,7 @@ from loop.words.template import Value, capital
 
 
 class Told:
-    """A loop of which steps are told; `vents` are the bleeds along the way."""
+    """A loop to write steps for; `vents` are its bleeds."""
 
     def __init__(self, result: CheckResult, vents: tuple[Vent, ...]) -> None:
         self.result = result
@@ -20,23 +20,23 @@ class Told:
 
     @property
     def before_pump(self) -> list[int]:
-        """The seacocks between the sea and the pump."""
+        """Seacocks on the suction side."""
         return [index for index in self._seacocks() if index < self.network.pump_index]
 
     @property
     def after_pump(self) -> list[int]:
-        """The valves on the pressure side."""
+        """Valves on the pressure side."""
         return [index for index in self._seacocks() if index > self.network.pump_index]
 
     @property
     def drowned(self) -> list[int]:
-        """The discharges under the water, where the sea comes in as well."""
+        """Discharges below the waterline, where the sea can come in."""
         parts = enumerate(self.network.parts)
         return [i for i, p in parts if isinstance(p, Discharge) and self.network.heights[i] < 0]
 
     @property
     def washed(self) -> list[int]:
-        """The other discharges that heel, trim, waves or people aboard may put under it."""
+        """Other discharges that heel, trim, waves or people aboard may put under water."""
         speaker = Speaker(self.result.job)
         return [
             index
@@ -47,20 +47,20 @@ class Told:
         ]
 
     def the(self, index: int) -> str:
-        """A part as it is called, with its article, and its branch in brackets."""
+        """A part's name with its article, and its branch in parentheses."""
         branch = self.network.branches[index]
         return called(self.network.labels[index]) + (f" ({branch})" if branch else "")
 
     def say(self, row: str, **values: Value | None) -> str:
-        """A row of the words as a sentence, in the job's system of units."""
+        """A text row as a sentence, in the job's units."""
         return capital(SAY(row, self.result.job.units, **values))
 
     def phrase(self, row: str, **values: Value | None) -> str:
-        """The same as a part of a sentence."""
+        """A text row as a phrase, in the job's units."""
         return SAY(row, self.result.job.units, **values)
 
     def level(self, height: float) -> str:
-        """A height [m] over the waterline in words."""
+        """A height [m] above the waterline, as text."""
         return Speaker(self.result.job).about_level(height)
 
     def _seacocks(self) -> Iterator[int]:

@@ -1,4 +1,4 @@
-"""The bleed valves of a loop, in the order the water meets them."""
+"""The bleed valves of a loop, in the order of the file."""
 
 from loop.air.bleeds import BleedJudgement
 from loop.check import CheckResult
@@ -11,11 +11,11 @@ from loop.words.speaker import Speaker, called
 
 @dataclass(frozen=True)
 class Vent:
-    """A bleed valve: what it is called and where it is.
+    """A bleed valve and its position.
 
     ``height`` [m] above the waterline; ``draws_air``, whether it would let air in while the pump
-    runs; ``useful``, whether air leaves by it at all; ``drains``, whether it is back at the next
-    start, so that the card's readings are of a loop without that bleed.
+    runs; ``useful``, whether air leaves through it at all; ``drains``, whether the air is back at
+    the next start, so that the card's readings are for a loop without that bleed.
     """
 
     name: str
@@ -35,7 +35,7 @@ def vents(result: CheckResult) -> tuple[Vent, ...]:
 
 
 def _name(result: CheckResult, bleed: BleedJudgement) -> str:
-    """What it is called; of several whose kind is all their name, where it sits."""
+    """Its name; if there are several without labels, its position instead."""
     network, number = result.point.network, bleed.part
     line = network.lines[network.line_of[number]].parts
     alone = sum(isinstance(part, Bleed) for part in network.parts) == 1

@@ -1,4 +1,4 @@
-"""Worksheets of the course on paper: each pupil's pages, and one answer sheet for the teacher."""
+"""Course worksheets on paper: pages for each student, one answer sheet for the teacher."""
 
 import io
 from collections.abc import Iterator, Sequence
@@ -23,13 +23,13 @@ from loop.words.course import SAY
 
 PageSize = Literal["letter", "a4"]
 _PAGES = {"letter": LETTER, "a4": A4}
-# Type, margin, and what the library leaves free inside the margin [pt].
+# Type size, margin, and what reportlab leaves free inside the margin [pt].
 _SIZE, _MARGIN, _INNER = 10.0, 48.0, 6.0
 _GAP = 0.9 * _SIZE
 
 
 def worksheets(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
-    """The PDF of worksheets to be filled in, each from a page of its own."""
+    """The PDF of worksheets to fill in, each starting on its own page."""
     story: list[Any] = []
     for sheet in sheets:
         story += [*_head(sheet), *(_asked(n, item) for n, item in enumerate(sheet.items, 1))]
@@ -38,7 +38,7 @@ def worksheets(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
 
 
 def answers(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
-    """The PDF of one answer sheet for all of these worksheets."""
+    """The PDF of one answer sheet for all these worksheets."""
     story: list[Any] = []
     for sheet in sheets:
         story += [*_head(sheet, filled=True)]
@@ -151,7 +151,7 @@ class _Rule(Flowable):  # type: ignore[misc]
 
 
 class _Drawing(Flowable):  # type: ignore[misc]
-    """A picture of shapes, as wide as the page's text."""
+    """A picture made of shapes, as wide as the page's text."""
 
     def __init__(self, drawn: Picture, width: float) -> None:
         super().__init__()

@@ -1,8 +1,8 @@
-"""Choosing hose and pump, with the odds in view."""
+"""Choose hose and pump, with the chance that each choice works."""
 
 from loop.size.as_json import to_json
-from loop.size.asked import with_sizing
-from loop.size.fitting import edits
+from loop.size.fit_choice import edits
+from loop.size.overrides import with_sizing
 from loop.size.recommend import size
 from loop.size.result import Change, Option, SizeResult
 

@@ -1,4 +1,4 @@
-"""A sizing's answer as plain tables, for other programs: SI and °C throughout."""
+"""A sizing's answer as plain tables for other programs: SI and °C throughout."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from loop.margins.energy import Energy
 from loop.size.limits import Reach
 from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.action_words import action_text
 from loop.words.speaker import Speaker
 
@@ -29,7 +29,7 @@ UNITS = {
 
 
 class ReasonTable(TypedDict):
-    """Why an option fails: a finding's code, place and values, and the same in words."""
+    """Why an option fails: the finding's code, location and values, and the same in words."""
 
     code: str
     at: dict[str, Any]
@@ -38,7 +38,7 @@ class ReasonTable(TypedDict):
 
 
 class OptionTable(TypedDict):
-    """One option: its bores [m], its pump's and strainer's names, and what `Option` says of it."""
+    """One option: bores [m], names of pump and strainer, and the fields of `Option`."""
 
     rank: int
     as_is: bool
@@ -74,14 +74,14 @@ class OptionTable(TypedDict):
 
 
 class FirstTable(TypedDict):
-    """What is put right before anything is chosen: the action, and the same in words."""
+    """A correction made before anything is chosen: its action, and the same in words."""
 
     action: ActionTable
     change: str
 
 
 class ChangeTable(FirstTable):
-    """One change: the action, the same in words, and what `Change` says of it."""
+    """One change: its action, the same in words, and the fields of `Change`."""
 
     flow: float
     gain: float
@@ -91,14 +91,14 @@ class ChangeTable(FirstTable):
 
 
 class ApartTable(TypedDict):
-    """A unit on a run and a pump of its own: the best option, null where none passes."""
+    """The best option for a unit with its own run and pump; null if none passes."""
 
     unit: str
     option: OptionTable | None
 
 
 class SizeTables(Inputs):
-    """What ``loop size --json`` prints: SI and °C.
+    """Output of ``loop size --json``, in SI units and °C.
 
     ``choice``, ``runner_up`` and ``front`` are positions in ``options``.
     """
@@ -129,7 +129,7 @@ class SizeTables(Inputs):
 
 
 def to_json(result: SizeResult) -> dict[str, Any]:
-    """The keys of `SizeTables`, as plain dicts, lists, texts and numbers; null for no number."""
+    """The keys of `SizeTables` as plain dicts, lists, strings and numbers; null for none."""
     return table_of(
         SizeTables,
         result,
@@ -147,7 +147,9 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         ],
         least_change=[_change(change) for change in result.least_change],
         other_changes=[[_change(change) for change in some] for some in result.other_changes],
-        advised=[finding_table(one, Speaker(in_service(result.cared))) for one in result.advised],
+        advised=[
+            finding_table(one, Speaker(at_worst_service(result.cared))) for one in result.advised
+        ],
     )
 
 

@@ -1,4 +1,4 @@
-"""What the options of a sizing draw, and for how many hours the batteries carry them."""
+"""Draw of a sizing's options, and how many hours the batteries carry them."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -12,19 +12,19 @@ from loop.words.size_report import SAY
 
 
 def battery(result: SizeResult) -> Iterator[Section]:
-    """Draw and hours of the options that matter; nothing where nothing is stated of them."""
-    asked = (result.choice, result.runner_up, result.least_draw, result.least_pump, result.as_is)
-    options = [result.options[i] for i in dict.fromkeys(i for i in asked if i is not None)]
+    """Draw and hours of the options that matter; nothing if no draw is stated."""
+    shown = (result.choice, result.runner_up, result.least_draw, result.least_pump, result.as_is)
+    options = [result.options[i] for i in dict.fromkeys(i for i in shown if i is not None)]
     if any(option.energy for option in options):
-        yield _of_options(result, options)
+        yield _by_units_draw(result, options)
         yield _by_heat(result)
-    yield from _stated(options, result.job.units)
+    yield from _by_stated_draw(options, result.job.units)
 
 
-def _of_options(result: SizeResult, options: Sequence[Option]) -> Section:
-    """By the units' own draw, as their condensing temperatures have it."""
-    hours, drawn = SAY("head-hours"), [f"{SAY(name)}, W" for name in ("head-as-new", "head-worst")]
-    head = ("", SAY("head-pump"), SAY("head-stage"), drawn[0], hours, drawn[1], hours)
+def _by_units_draw(result: SizeResult, options: Sequence[Option]) -> Section:
+    """By the units' own draw at their condensing temperatures."""
+    hours, draws = SAY("head-hours"), [f"{SAY(name)}, W" for name in ("head-as-new", "head-worst")]
+    head = ("", SAY("head-pump"), SAY("head-stage"), draws[0], hours, draws[1], hours)
     rows = []
     for option in options:
         if option.energy is None or option.energy_clean is None:
@@ -37,7 +37,7 @@ def _of_options(result: SizeResult, options: Sequence[Option]) -> Section:
 
 
 def _by_heat(result: SizeResult) -> Section:
-    """The same loop at the condensing temperatures of a healthy unit and of one that is not."""
+    """The same loop at the condensing temperatures of a healthy unit and of unhealthy ones."""
     units = result.job.units
     head = (SAY("head-condensing"), f"{SAY('head-draw')}, W", SAY("head-hours"))
     rows = []
@@ -57,8 +57,8 @@ def _numbers(stage: StageDraw) -> tuple[str, str]:
     )
 
 
-def _stated(options: Sequence[Option], units: System) -> Iterator[Section]:
-    """By the whole draw that the job's ``[supply]`` states."""
+def _by_stated_draw(options: Sequence[Option], units: System) -> Iterator[Section]:
+    """By the total draw that the job's ``[supply]`` states."""
     by_pump = {option.choice.pump.name: option for option in reversed(options) if option.running}
     if not by_pump:
         return

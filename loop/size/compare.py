@@ -1,75 +1,81 @@
-"""Why the choice comes before the next cheaper, smaller, quieter, and the one with least draw."""
+"""Why the choice ranks ahead of cheaper, smaller, quieter and lower-draw options."""
 
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from loop.size.rank import ENOUGH
+from loop.size.rank import ENOUGH_MARGIN
 from loop.size.result import Against, Option
 
-# A difference smaller than this is none: engineering estimate.
-SAME = 0.05
+# A smaller relative difference counts as none: engineering estimate.
+SAME_WITHIN = 0.05
 
 
-# Makes the sentence: of what, the choice, the other, what decides, the numbers of both.
-Telling = Callable[[str, Option, Option, str, tuple[float, float]], str]
+# Makes the sentence: respect, the choice, the other option, what decides, the numbers of both.
+ComparisonText = Callable[[str, Option, Option, str, tuple[float, float]], str]
 
 
-def compared(options: Sequence[Option], choice: int, text: Telling) -> tuple[Against, ...]:
-    """The choice against the best option that is cheaper, smaller, quieter, of less whole draw.
+def comparisons(
+    options: Sequence[Option], choice: int, text: ComparisonText
+) -> tuple[Against, ...]:
+    """The choice against the best option that is cheaper, smaller, quieter, or draws less in total.
 
-    Of the options that are better in one respect the first that passes is taken, or else the first
-    of those that fail; none where there is none.
+    Of the options that are better in a respect, the first that passes, or else the first that
+    fails; none if there is none.
     """
-    return tuple(_all(options, choice, text))
+    return tuple(_comparisons(options, choice, text))
 
 
-def _all(options: Sequence[Option], choice: int, text: Telling) -> Iterator[Against]:
+def _comparisons(options: Sequence[Option], choice: int, text: ComparisonText) -> Iterator[Against]:
     first = options[choice]
-    for of, measure in _RESPECTS.items():
+    for respect, measure in _RESPECTS.items():
         mine = measure(first)
         if not math.isfinite(mine):
             continue
         better = [
             position
             for position, other in enumerate(options)
-            if position != choice and measure(other) < mine * (1 - SAME)
+            if position != choice and measure(other) < mine * (1 - SAME_WITHIN)
         ]
         if better:
             position = next((at for at in better if options[at].passes), better[0])
             other = options[position]
-            decides, values = _decides(first, other)
-            yield Against(of, position, decides, values, text(of, first, other, decides, values))
+            decides, values = _deciding_measure(first, other)
+            yield Against(
+                respect, position, decides, values, text(respect, first, other, decides, values)
+            )
 
 
 def _price(option: Option) -> float:
     return math.inf if option.price is None else option.price
 
 
-def _whole(option: Option) -> float:
+def _total_draw(option: Option) -> float:
     return math.inf if option.energy is None else option.energy.stages[0].power
 
 
-# What the less of is the better, by what an option with less of it is called.
+# Measures of which less is better, by the name for an option with less.
 _RESPECTS: dict[str, Callable[[Option], float]] = {
     "cheaper": _price,
     "smaller": lambda option: option.choice.largest_bore,
     "quieter": lambda option: option.power,
-    "less draw": _whole,
+    "less draw": _total_draw,
 }
 
 
-def _decides(first: Option, other: Option) -> tuple[str, tuple[float, float]]:
-    """What speaks most for the choice, and its number in both.
+def _deciding_measure(first: Option, other: Option) -> tuple[str, tuple[float, float]]:
+    """What speaks most for the choice, and its value for both.
 
-    The reason for which the other fails; or, where it passes, that in which it falls most short.
+    The first reason why the other fails or, if it passes, the measure in which it is furthest
+    behind.
     """
     if other.reasons:
         return other.reasons[0].code, (first.margin, other.margin)
     losses = {
-        "margin": (min(first.margin, ENOUGH) - min(other.margin, ENOUGH)) / ENOUGH,
-        "power": _over(other.power, first.power),
-        "price": _over(_price(other), _price(first)),
-        "bore": _over(other.choice.largest_bore, first.choice.largest_bore),
+        "margin": (min(first.margin, ENOUGH_MARGIN) - min(other.margin, ENOUGH_MARGIN))
+        / ENOUGH_MARGIN,
+        "power": _excess(other.power, first.power),
+        "price": _excess(_price(other), _price(first)),
+        "bore": _excess(other.choice.largest_bore, first.choice.largest_bore),
     }
     worst = max(losses, key=lambda name: losses[name])
     values = {
@@ -81,5 +87,7 @@ def _decides(first: Option, other: Option) -> tuple[str, tuple[float, float]]:
     return worst, values[worst]
 
 
-def _over(other: float, first: float) -> float:
-    return other / first - 1 if math.isfinite(other) and math.isfinite(first) and first > 0 else 0.0
+def _excess(other: float, choice: float) -> float:
+    return (
+        other / choice - 1 if math.isfinite(other) and math.isfinite(choice) and choice > 0 else 0.0
+    )

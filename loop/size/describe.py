@@ -1,36 +1,40 @@
-"""An option that was found, with all that is told of it."""
+"""Everything that is reported of an option."""
 
 import math
 
 from loop.check.look import look
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
-from loop.margins.battery import Running, pump_draw, running
+from loop.margins.battery import Running, pump_draw, running_stages
 from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
-from loop.size.fitting import applied
+from loop.size.fit_choice import with_choice
+from loop.size.option_search import Candidate, OptionSearch
 from loop.size.progress import Step
 from loop.size.result import Option, UnitOdds
-from loop.size.search import Candidate, Search
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 
 
-def described(
-    job: Job, search: Search, candidate: Candidate, step: Step = lambda: None, whole: bool = True
+def describe_option(
+    job: Job,
+    search: OptionSearch,
+    candidate: Candidate,
+    step: Step = lambda: None,
+    detail_passing: bool = True,
 ) -> Option:
-    """A candidate with all that is told of it but its rank and the chances.
+    """A candidate with everything reported of it except its rank and the chances.
 
-    What it draws, and a check of it as new, only where it passes and the `whole` is asked, and for
-    the loop as it stands. `step` is called once.
+    Its draw, and a check of it as new, only for the loop as it stands and, with `detail_passing`,
+    for options that pass. `step` is called once.
     """
     step()
-    choice, fitted = candidate.choice, applied(job, candidate.choice)
-    context = candidate.judged.context if candidate.judged else look(in_service(fitted))
+    choice, fitted = candidate.choice, with_choice(job, candidate.choice)
+    context = candidate.judged.context if candidate.judged else look(at_worst_service(fitted))
     point = context.point
-    shown = (candidate.passes and whole) or choice.as_is
-    clean, as_new = search.rules.as_new(fitted) if shown else (None, ())
-    suction, pressure = _fastest(point)
+    with_details = (candidate.passes and detail_passing) or choice.as_is
+    clean, as_new = search.rules.as_new(fitted) if with_details else (None, ())
+    suction, pressure = _top_speeds(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(
         choice=choice,
@@ -49,7 +53,7 @@ def described(
         starts_last=tuple(path.branch for path in context.air if path.starves),
         price=_price(fitted, choice.strainer.name if choice.strainer else None),
         running=_running(job, fitted, point),
-        energy=energy(point) if shown else None,
+        energy=energy(point) if with_details else None,
         energy_clean=energy(clean.point) if clean else None,
         as_new=as_new,
         reasons=candidate.reasons,
@@ -62,8 +66,8 @@ def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:
     return UnitOdds(name, need, flow, low, high, math.nan)
 
 
-def _fastest(point: OperatingPoint) -> tuple[float, float]:
-    """Highest speed in any hose before the pump and after it [m/s]; 0 where there is none."""
+def _top_speeds(point: OperatingPoint) -> tuple[float, float]:
+    """Highest speed in any hose before the pump and after it [m/s]; 0 without hose."""
     found = [0.0, 0.0]
     for index, part in enumerate(point.network.parts):
         if isinstance(part, Hose):
@@ -74,16 +78,16 @@ def _fastest(point: OperatingPoint) -> tuple[float, float]:
 
 
 def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
-    """What the option draws at each stage that the job states, its pump in place of the job's."""
+    """Draw at each stage that the job states, with the option's pump in place of the job's."""
     supply = job.supply
     if supply is None or not supply.draw:
         return ()
     present = pump_draw(supply, job.pump.curve, solve(job).power)
-    return running(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
+    return running_stages(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
 
 
 def _price(job: Job, strainer: str | None) -> float | None:
-    """Price of hose, pump and chosen strainer; None where any of them has none."""
+    """Price of hose, pump and chosen strainer; None if any of them is unknown."""
     prices = job.sizing.price
     hoses = [part for part in all_parts(job.part) if isinstance(part, Hose)]
     costs = [_hose_price(prices, hose) for hose in hoses]

@@ -1,4 +1,4 @@
-"""Why the smallest change of a sizing is not what a check of the loop offers first."""
+"""Why a sizing's smallest change differs from what a check of the loop offers first."""
 
 from collections.abc import Sequence
 
@@ -14,11 +14,11 @@ from loop.words.size_report import SAY
 from loop.words.speaker import Speaker
 
 
-def not_first(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
-    """What a check of the job as its file states it offers first, and what that leaves wrong.
+def first_fix_difference(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
+    """The first action that a check of the job offers and what it leaves wrong, as a sentence.
 
-    "" where that is the smallest change, or leaves nothing wrong by the rules of the options: then
-    either will do.
+    "" if it is the smallest change itself, or leaves nothing wrong by the rules of the options:
+    then either will do.
     """
     if not changes or not changes[-1].passes:
         return ""
@@ -34,8 +34,8 @@ def not_first(job: Job, rules: Rules, changes: Sequence[Change]) -> str:
     if done == together(change.action for change in changes).apply(job):
         return ""
     fix, judged = action_text(action, Speaker(job)), rules.judge(done)
-    if judged.said or not rules.likely(done):
+    if judged.said or not rules.likely_enough(done):
         reason = judged.said[0] if judged.said else SAY("least-too-unsure")
         return SAY("least-not-first", fix=fix, reason=reason.rstrip("."))
-    as_new = rules.as_new(done, wait=True)[1]
+    as_new = rules.as_new(done, may_wait=True)[1]
     return SAY("least-not-first-new", fix=fix, found=as_new_words(as_new)) if as_new else ""

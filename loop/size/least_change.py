@@ -6,294 +6,254 @@ from collections.abc import Iterator, Sequence
 
 from loop.check.judge import Checking
 from loop.check.work import WORTH
-from loop.hydraulics import build, solve_flows
 from loop.job import Job
+from loop.size.change_trials import ChangeSet, ChangeTrials, work_of
 from loop.size.options import pumps
 from loop.size.progress import Step
-from loop.size.remedies import Remedy, fixed, of_action, remedies
 from loop.size.result import Change
-from loop.size.rules import Rules, grave, serving
-from loop.size.worst_case import in_service
+from loop.size.rules import Rules, grave, worst_case_findings
+from loop.size.single_changes import SingleChange, from_action, single_changes, with_changes
+from loop.size.worst_case import at_worst_service
 from loop.words.action_words import action_text
 from loop.words.actions import Action, ChangePump, FitPumpRated, together
 from loop.words.speaker import Speaker
 
-# Work more than what is wrong as new that one that is right is worth: hose, no haul-out (estimate).
-_FOR_AS_NEW = 12
-# Changes of a set, at most; and how many sets of one size are shown beside the first.
-MOST_CHANGES, _OTHERS = 3, 3
-# With those that are right as new looked for first.
-MOST_STEPS = 2 * MOST_CHANGES
-# The most promising single changes, from which sets of two and of three are made, and whole checks
-# made of the sets of one size: enough for any loop tried, and an answer in a second or two.
+# Extra work that is worthwhile for a set that is also right as new: hose, no haul-out (estimate).
+_AS_NEW_WORK = 12
+# Limit on the changes of a set, and on the alternative sets of one size that are shown.
+MAX_CHANGES, _MAX_OTHERS = 3, 3
+# Steps of both passes: first only sets that are also right as new.
+MAX_STEPS = 2 * MAX_CHANGES
+# The most promising single changes from which sets of two and three are made, and the full checks
+# made for sets of one size: enough for any loop tried, and an answer in a second or two.
 _PROMISING = {2: 14, 3: 9}
-_CHECKS = 30
+_MAX_CHECKS = 30
 
-# Sets that are no cures, of which a check is asked what else they need; and those asked how near.
-_NEAR, _ASKED = 2, 6
-# What is dirty and is put right first, or that the worst service brings on again.
-_UNDONE = ("clean-grate", "clean-strainer", "descale")
+# Failed sets whose check is searched for one more action, and failed sets ranked for that.
+_MAX_NEAR, _MAX_RANKED = 2, 6
+# Dirt: corrected first, or brought back by the worst service.
+_DIRT = ("clean-grate", "clean-strainer", "descale")
 
-Set = tuple[Remedy, ...]
+Singles = Sequence[SingleChange]
 Changes = tuple[Change, ...]
-
-
-class _Trials:
-    """Sets of changes tried on one job, each asked once."""
-
-    def __init__(self, job: Job, rules: Rules) -> None:
-        self.job, self.rules = job, rules
-        self.right_as_new, self.least_refused = False, math.inf
-        self._chances: dict[Set, float] = {}
-        self._flows: dict[Set, tuple[float, float]] = {}
-        self._as_new: dict[Set, tuple[str, ...]] = {}
-
-    def enough(self, some: Set) -> bool:
-        """Whether the job stands its worst service so, and is right as new where that is asked.
-
-        `least_refused` is the least work of a set that is not.
-        """
-        if not self.stands(some):
-            return False
-        if not self.right_as_new or not self.as_new(some):
-            return True
-        self.least_refused = min(self.least_refused, _effort(some))
-        return False
-
-    def stands(self, some: Set) -> bool:
-        """Whether the job stands its worst service so, and is as likely to as is asked."""
-        return self.chance(some) >= self.job.sizing.confidence
-
-    def as_new(self, some: Set) -> tuple[str, ...]:
-        """Codes of what a check finds wrong as new; for an inlet that waits no boat is hauled."""
-        if some not in self._as_new:
-            self._as_new[some] = self.rules.as_new(fixed(self.job, some), wait=True)[1]
-        return self._as_new[some]
-
-    def chance(self, some: Set) -> float:
-        """The chance that each unit then has its need; NaN where a check finds anything wrong."""
-        if some not in self._chances:
-            job = fixed(self.job, some)
-            right = self.rules.passes(job)
-            self._chances[some] = self.rules.odds.least(job) if right else math.nan
-        return self._chances[some]
-
-    def share(self, some: Set) -> float:
-        """Least flow over need of any condenser, with these changes made."""
-        return self._flow(some)[0]
-
-    def pump_flow(self, some: Set) -> float:
-        """Flow of the pump [m³/s] with these changes made."""
-        return self._flow(some)[1]
-
-    def _flow(self, some: Set) -> tuple[float, float]:
-        if some not in self._flows:
-            network = build(in_service(fixed(self.job, some)))
-            flow = solve_flows(network).line_flow[0]
-            units = self.job.condenser
-            shares = (float(flow[network.unit_line(u.name)]) / u.needed_flow for u in units)
-            self._flows[some] = min(shares), float(flow[network.pump_line])
-        return self._flows[some]
 
 
 def least_change(
     job: Job, rules: Rules, step: Step = lambda: None
 ) -> tuple[Changes, tuple[Changes, ...]]:
-    """The smallest set of changes after which the job passes as it is found, and others as small.
+    """The smallest set of changes with which the job as found passes, and others as small.
 
-    It passes by the rules of every option, at its worst service, with the chance that is asked, and
-    is right as new too where that takes little more work. What is dirty, part shut or short of
-    volts is put right before anything else, and nothing else where that is enough. Of sets of one
-    size the one with the least work comes first, and no change of it can go a size less far.
-    `step` is called once a size of set, `MOST_STEPS` times at most.
+    It must pass by the rules for every option, at its worst service, with the required chance, and
+    be right as new too if that takes little more work. Dirt, part-shut valves and low voltage are
+    corrected before anything else, and nothing else if that is enough. Among sets of one size the
+    least work comes first, and none of its changes can be a size smaller. `step` is called once per
+    set size, at most `MAX_STEPS` times.
 
     Returns
     -------
     least, others : tuple of Change, tuple of tuples of Change
-        Both empty where the job passes already. Where no set of three does it, and more flow is
-        what it wants, `least` holds the changes, three at most, that together bring most flow,
-        marked as not passing; those that bring next to nothing are left out.
+        Both empty if the job already passes. If no set of up to three passes, and the loop needs
+        more flow, `least` holds the changes, three at most, that together bring most flow, marked
+        as not passing, without those that bring next to nothing.
     """
-    trials = _Trials(job, rules)
-    care = tuple(sorted((of_action(job, one) for one in rules.first), key=lambda one: one.effort))
+    trials = ChangeTrials(job, rules)
+    corrections = tuple(
+        sorted((from_action(job, one) for one in rules.first), key=lambda one: one.effort)
+    )
     if rules.passes_already:
-        if not care or trials.enough(()):
+        if not corrections or trials.suffices(()):
             return (), ()
-        alone = ((one,) for one in care if trials.enough((one,)))
-        found = list(dict.fromkeys((_needed(trials, care), *alone)))[: 1 + _OTHERS]
-        return _told(trials, found[0]), tuple(_told(trials, some) for some in found[1:])
-    singles = remedies(rules.job)
-    if not care and not singles:
+        single = ((one,) for one in corrections if trials.suffices((one,)))
+        sets = list(dict.fromkeys((_only_needed(trials, corrections), *single)))[: 1 + _MAX_OTHERS]
+        return _answer(trials, sets)
+    singles = single_changes(rules.job)
+    if not corrections and not singles:
         return (), ()
-    for trials.right_as_new in (True, False):
-        found = _found(trials, care, singles, step)
-        if found:
-            return _told(trials, found[0]), tuple(_told(trials, some) for some in found[1:])
-        if math.isinf(trials.least_refused):
+    for trials.want_as_new in (True, False):
+        sets = _smallest_sets(trials, corrections, singles, step)
+        if sets:
+            return _answer(trials, sets)
+        if math.isinf(trials.least_refused_work):
             break
-    most = _told(trials, _worth(trials, _most(trials, care, singles)))
-    return most if rules.wants_flow or (most and most[-1].passes) else (), ()
+    most = _as_changes(
+        trials, _without_negligible(trials, _most_flow(trials, corrections, singles))
+    )
+    return most if rules.lacks_flow or (most and most[-1].passes) else (), ()
 
 
-def _found(trials: _Trials, care: Set, singles: Sequence[Remedy], step: Step) -> list[Set]:
-    """The smallest set that is enough, and others; empty where none is, or is worth its work."""
-    near, cures = [care], list[Set]()
-    for count in range(1, MOST_CHANGES + 1):
+def _smallest_sets(
+    trials: ChangeTrials, corrections: ChangeSet, singles: Singles, step: Step
+) -> list[ChangeSet]:
+    """The smallest sets that suffice; empty if none does, or none is worth its work."""
+    near_misses, found = [corrections], list[ChangeSet]()
+    for count in range(1, MAX_CHANGES + 1):
         step()
-        failed: list[Set] = []
-        reached = _reached(trials, care, singles, count)
-        new = list(itertools.islice(_cures(trials, reached, failed), 1 + _OTHERS))
-        if count == 1 or not new:
-            new += itertools.islice(_advised(trials, near), 1 + _OTHERS)
-        cures = sorted(_apart([*cures, *new]), key=_effort)
-        # What makes water faster that is too fast already is taken where nothing else is found.
-        fixes = ((some, fixed(trials.job, some)) for some in cures)
-        harmless = [some for some, done in fixes if not trials.rules.worsens(done)]
-        best = (harmless or cures)[: 1 + _OTHERS]
-        if best and _effort(best[0]) <= trials.least_refused + _FOR_AS_NEW:
-            return list(dict.fromkeys(_smallest(trials, singles, some) for some in best))
-        if count < MOST_CHANGES:
-            near = _nearest(trials, failed)
+        failed: list[ChangeSet] = []
+        reached = _with_ratios(trials, corrections, singles, count)
+        new_sets = list(itertools.islice(_passing(trials, reached, failed), 1 + _MAX_OTHERS))
+        if count == 1 or not new_sets:
+            new_sets += itertools.islice(_completed_by_advice(trials, near_misses), 1 + _MAX_OTHERS)
+        found = sorted(_distinct([*found, *new_sets]), key=work_of)
+        # Sets that make fast water faster are used only if there is nothing else.
+        jobs = ((changes, with_changes(trials.job, changes)) for changes in found)
+        harmless = [changes for changes, job in jobs if not trials.rules.worsens(job)]
+        chosen = (harmless or found)[: 1 + _MAX_OTHERS]
+        if chosen and work_of(chosen[0]) <= trials.least_refused_work + _AS_NEW_WORK:
+            return list(dict.fromkeys(_reduced(trials, singles, changes) for changes in chosen))
+        if count < MAX_CHANGES:
+            near_misses = _nearest_to_passing(trials, failed)
     return []
 
 
-def _reached(
-    trials: _Trials, care: Set, singles: Sequence[Remedy], count: int
-) -> list[tuple[float, Set]]:
-    """The share that each set of `count` changes brings, with the care before it."""
-    shares = {remedy: trials.share((*care, remedy)) for remedy in singles}
-    sets = [(*care, *some) for some in _sets(singles, shares, count)]
-    return [(trials.share(some), some) for some in sets]
+def _with_ratios(
+    trials: ChangeTrials, corrections: ChangeSet, singles: Singles, count: int
+) -> list[tuple[float, ChangeSet]]:
+    """Each set of `count` changes after the corrections, with its least flow over need."""
+    ratios = {change: trials.least_ratio((*corrections, change)) for change in singles}
+    sets = [(*corrections, *changes) for changes in _combinations(singles, ratios, count)]
+    return [(trials.least_ratio(changes), changes) for changes in sets]
 
 
-def _most(trials: _Trials, care: Set, singles: Sequence[Remedy]) -> Set:
-    """The set that brings most."""
-    every = [_reached(trials, care, singles, count) for count in range(1, MOST_CHANGES + 1)]
-    return max(itertools.chain(*every), key=lambda pair: pair[0], default=(0.0, care))[1]
+def _most_flow(trials: ChangeTrials, corrections: ChangeSet, singles: Singles) -> ChangeSet:
+    """The set that brings most flow."""
+    counts = range(1, MAX_CHANGES + 1)
+    sets = [_with_ratios(trials, corrections, singles, count) for count in counts]
+    return max(itertools.chain(*sets), key=lambda pair: pair[0], default=(0.0, corrections))[1]
 
 
-def _needed(trials: _Trials, care: Set) -> Set:
-    """The care without what changes nothing that a check finds, the most work left out first."""
-    for one in sorted(care, key=lambda one: -one.effort):
-        less = tuple(other for other in care if other is not one)
-        if trials.enough(less) and _wrong(trials.job, less) <= _wrong(trials.job, care):
-            return _needed(trials, less)
-    return care
+def _only_needed(trials: ChangeTrials, corrections: ChangeSet) -> ChangeSet:
+    """The corrections without those that change no finding, dropping the most work first."""
+    for one in sorted(corrections, key=lambda one: -one.effort):
+        less = tuple(other for other in corrections if other is not one)
+        if trials.suffices(less) and _finding_codes(trials.job, less) <= _finding_codes(
+            trials.job, corrections
+        ):
+            return _only_needed(trials, less)
+    return corrections
 
 
-def _wrong(job: Job, some: Set) -> set[str]:
-    """Codes of what a check finds with a set of changes, at the worst service."""
-    return {one.code for one in serving(fixed(job, some))[1]}
+def _finding_codes(job: Job, changes: ChangeSet) -> set[str]:
+    """Codes found with a set of changes made, at the worst service."""
+    return {one.code for one in worst_case_findings(with_changes(job, changes))[1]}
 
 
-def _nearest(trials: _Trials, failed: Sequence[Set]) -> list[Set]:
-    """Of the sets that fail those with the fewest reasons: first of each number, the least work."""
+def _nearest_to_passing(trials: ChangeTrials, failed: Sequence[ChangeSet]) -> list[ChangeSet]:
+    """The failed sets with the fewest reasons; ties keep their order, least work first."""
 
-    def reasons(some: Set) -> int:
-        return len(trials.rules.judge(fixed(trials.job, some)).reasons)
+    def reasons(changes: ChangeSet) -> int:
+        return len(trials.rules.judge(with_changes(trials.job, changes)).reasons)
 
-    return sorted(failed[:_ASKED], key=reasons)[:_NEAR]
+    return sorted(failed[:_MAX_RANKED], key=reasons)[:_MAX_NEAR]
 
 
-def _advised(trials: _Trials, near: Sequence[Set]) -> Iterator[Set]:
-    """Sets that are no cures yet, each with a thing more that a check of it advises and that cures.
+def _completed_by_advice(
+    trials: ChangeTrials, near_misses: Sequence[ChangeSet]
+) -> Iterator[ChangeSet]:
+    """Failed sets, each completed by one more action that its check advises.
 
-    Valves, bleeds, heights, narrower hose: what the remedies of sizes do not hold.
+    Valves, bleeds, heights, narrower hose: whatever the ladders of sizes lack.
     """
     job, rules = trials.job, trials.rules
-    for some in near:
-        result = Checking(in_service(fixed(job, some))).grave() if some else rules.checked
-        said = (action for finding in grave(result) for action in finding.actions)
-        for action in dict.fromkeys(one for whole in said for one in _open(job, whole)):
-            more = (*some, of_action(job, action))
-            if trials.enough(more):
-                yield more
+    for changes in near_misses:
+        done = with_changes(job, changes)
+        result = Checking(at_worst_service(done)).grave() if changes else rules.checked
+        advised = (action for finding in grave(result) for action in finding.actions)
+        for action in dict.fromkeys(one for whole in advised for one in _lasting_steps(job, whole)):
+            extended = (*changes, from_action(job, action))
+            if trials.suffices(extended):
+                yield extended
 
 
-def _open(job: Job, action: Action) -> Iterator[Action]:
-    """What lasts of a check's action, where the sizing may have its pump; a pump alone it tries."""
-    steps = [step for step in action.steps if step.kind not in _UNDONE]
-    changes = [step for step in steps if isinstance(step, ChangePump)]
-    rated = any(isinstance(step, FitPumpRated) for step in steps)
-    names = {curve.name for curve in pumps(job)}
-    if not rated and len(changes) < len(steps) and all(one.name in names for one in changes):
+def _lasting_steps(job: Job, action: Action) -> Iterator[Action]:
+    """The lasting steps of a check's action, if its pump is allowed; not a pump change alone."""
+    steps = [step for step in action.steps if step.kind not in _DIRT]
+    pump_changes = [step for step in steps if isinstance(step, ChangePump)]
+    needs_rating = any(isinstance(step, FitPumpRated) for step in steps)
+    pump_names = {curve.name for curve in pumps(job)}
+    if (
+        not needs_rating
+        and len(pump_changes) < len(steps)
+        and all(one.name in pump_names for one in pump_changes)
+    ):
         yield together(steps)
 
 
-def _apart(sets: Sequence[Set]) -> list[Set]:
+def _distinct(sets: Sequence[ChangeSet]) -> list[ChangeSet]:
     """The sets that do different things, the first of each."""
-    kept: dict[frozenset[Action], Set] = {}
-    for some in sets:
-        kept.setdefault(frozenset(remedy.action for remedy in some), some)
+    kept: dict[frozenset[Action], ChangeSet] = {}
+    for changes in sets:
+        kept.setdefault(frozenset(change.action for change in changes), changes)
     return list(kept.values())
 
 
-def _effort(some: Set) -> int:
-    """How much work a set of changes is."""
-    return sum(remedy.effort for remedy in some)
+def _without_negligible(trials: ChangeTrials, changes: ChangeSet) -> ChangeSet:
+    """The set without changes that bring less than matters."""
+    ratio = trials.least_ratio(changes)
+    for position, _ in enumerate(changes):
+        less = (*changes[:position], *changes[position + 1 :])
+        if ratio - trials.least_ratio(less) < WORTH:
+            return _without_negligible(trials, less)
+    return changes
 
 
-def _worth(trials: _Trials, some: Set) -> Set:
-    """The changes of a set without each of which it brings less by what matters."""
-    whole = trials.share(some)
-    for place, _ in enumerate(some):
-        less = (*some[:place], *some[place + 1 :])
-        if whole - trials.share(less) < WORTH:
-            return _worth(trials, less)
-    return some
-
-
-def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) -> Iterator[Set]:
-    """Sets of `count` changes to different parts, made of the changes that promise most."""
+def _combinations(
+    singles: Singles, ratios: dict[SingleChange, float], count: int
+) -> Iterator[ChangeSet]:
+    """Sets of `count` changes to different parts, from the most promising changes."""
     if count > 1:
-        singles = sorted(singles, key=lambda remedy: -shares[remedy])[: _PROMISING[count]]
-    for some in itertools.combinations(singles, count):
-        touched = [remedy.touches for remedy in some]
-        if len(frozenset().union(*touched)) == sum(map(len, touched)):
-            yield some
+        singles = sorted(singles, key=lambda change: -ratios[change])[: _PROMISING[count]]
+    for changes in itertools.combinations(singles, count):
+        parts = [change.touches for change in changes]
+        if len(frozenset().union(*parts)) == sum(map(len, parts)):
+            yield changes
 
 
-def _cures(
-    trials: _Trials, reached: Sequence[tuple[float, Set]], failed: list[Set]
-) -> Iterator[Set]:
-    """Sets after which the job passes, the least work first and then the least oversized.
+def _passing(
+    trials: ChangeTrials, sets: Sequence[tuple[float, ChangeSet]], failed: list[ChangeSet]
+) -> Iterator[ChangeSet]:
+    """Sets with which the job passes, least work first and then least oversized.
 
-    Of sets that differ in how far they go, one. Fills `failed` with the sets that bring enough
-    water and yet fail.
+    Only one of sets that differ just in how far they go. Appends to `failed` the sets with enough
+    water that still fail.
     """
-    able = [(_effort(some), share, some) for share, some in reached if share >= 1]
-    able.sort(key=lambda row: row[:2])
-    cured = set()
-    for _, _, some in able[:_CHECKS]:
-        ladders = frozenset(remedy.ladder for remedy in some)
-        if ladders in cured:
-            continue  # only farther
-        if trials.enough(some):
-            cured.add(ladders)
-            yield some
+    ranked = [(work_of(changes), ratio, changes) for ratio, changes in sets if ratio >= 1]
+    ranked.sort(key=lambda row: row[:2])
+    passed = set()
+    for _, _, changes in ranked[:_MAX_CHECKS]:
+        ladders = frozenset(change.ladder for change in changes)
+        if ladders in passed:
+            continue  # the same, only further
+        if trials.suffices(changes):
+            passed.add(ladders)
+            yield changes
         else:
-            failed.append(some)
+            failed.append(changes)
 
 
-def _smallest(trials: _Trials, singles: Sequence[Remedy], cure: Set) -> Set:
-    """The cure with each change a size less far, as long as that is a cure still."""
-    for place, remedy in enumerate(cure):
-        smaller = [one for one in singles if one.ladder == remedy.ladder and one.step < remedy.step]
+def _reduced(trials: ChangeTrials, singles: Singles, changes: ChangeSet) -> ChangeSet:
+    """The set with each change reduced a size, as long as it still suffices."""
+    for place, change in enumerate(changes):
+        smaller = [one for one in singles if one.ladder == change.ladder and one.step < change.step]
         for one in sorted(smaller, key=lambda one: one.step):
-            less = (*cure[:place], one, *cure[place + 1 :])
-            if trials.enough(less):
-                return _smallest(trials, singles, less)
-    return cure
+            less = (*changes[:place], one, *changes[place + 1 :])
+            if trials.suffices(less):
+                return _reduced(trials, singles, less)
+    return changes
 
 
-def _told(trials: _Trials, some: Set) -> Changes:
-    """The set as changes made one after the other."""
-    speaker, found, before = Speaker(trials.job), [], trials.pump_flow(())
-    for count, remedy in enumerate(some, 1):
-        done = some[:count]
-        flow, text = trials.pump_flow(done), action_text(remedy.action, speaker)
-        stands, chance = trials.stands(done), trials.chance(done)
-        new = trials.as_new(done) if stands else ()
-        found.append(Change(remedy.action, text, flow, flow - before, chance, stands, new))
-        before = flow
+def _answer(trials: ChangeTrials, sets: Sequence[ChangeSet]) -> tuple[Changes, tuple[Changes, ...]]:
+    first, *others = (_as_changes(trials, changes) for changes in sets)
+    return first, tuple(others)
+
+
+def _as_changes(trials: ChangeTrials, changes: ChangeSet) -> Changes:
+    """The set as changes made one after another."""
+    speaker, found, flow_before = Speaker(trials.job), [], trials.pump_flow(())
+    for count, change in enumerate(changes, 1):
+        done = changes[:count]
+        flow, text = trials.pump_flow(done), action_text(change.action, speaker)
+        passes, chance = trials.passes(done), trials.chance(done)
+        as_new = trials.as_new(done) if passes else ()
+        found.append(Change(change.action, text, flow, flow - flow_before, chance, passes, as_new))
+        flow_before = flow
     return tuple(found)

@@ -22,18 +22,18 @@ from loop.pumps.writing import power_supply
 from loop.records import dataclass
 from loop.words.sizing import SAY
 
-# More than this take minutes and tell nobody anything.
-_MOST_KITS = 5000
+# More combinations take minutes and help nobody.
+_MAX_KITS = 5000
 
 
 @dataclass(frozen=True)
 class Choice:
-    """One combination: bores [m], pump, and what else may be chosen; None where the job's stays.
+    """One combination: bores [m], pump, and other choices; None keeps the job's own.
 
-    ``suction_bore`` holds for all hoses before the pump, ``pressure_bore`` for those after it on
-    the main line, ``branch_bores`` for those of each branch in the order of the file, with the
-    fittings that are bought with them. ``as_is`` is the loop as it stands, whose bores here are the
-    largest of each line.
+    ``suction_bore`` applies to all hoses before the pump, ``pressure_bore`` to those after it on
+    the main line, ``branch_bores`` to those of each branch in file order, all with the fittings
+    bought with them. ``as_is`` marks the loop as it stands, for which the bores are the largest of
+    each line.
     """
 
     pump: PumpCurve
@@ -64,17 +64,17 @@ class Choice:
         )
 
 
-def as_it_stands(job: Job) -> Choice:
-    """The loop as it is, as a choice: nothing of it changes."""
-    at = job.pump_index
-    main = [_largest(job.part[:at]), _largest(job.part[at:])]
-    some = next((bore for bore in main if bore), job.pump.inner_bore)
-    branches = tuple(_largest(way.part) or some for way in branches_of(job))
+def present_loop(job: Job) -> Choice:
+    """The loop as it is, as a choice that changes nothing."""
+    pump_index = job.pump_index
+    main_bores = [_largest(job.part[:pump_index]), _largest(job.part[pump_index:])]
+    fallback = next((bore for bore in main_bores if bore), job.pump.inner_bore)
+    branches = tuple(_largest(branch.part) or fallback for branch in branches_of(job))
     pump = job.pump
     return Choice(
         pump.curve,
-        main[0] or some,
-        main[1] or some,
+        main_bores[0] or fallback,
+        main_bores[1] or fallback,
         branches,
         count=pump.count,
         arrangement=pump.arrangement,
@@ -83,30 +83,30 @@ def as_it_stands(job: Job) -> Choice:
 
 
 def kits(job: Job) -> tuple[Choice, ...]:
-    """Everything that may be chosen but bores, which are those of the loop as it stands.
+    """Everything that may be chosen except bores, which stay those of the loop as it stands.
 
-    Raises JobError where there are too many, or where a listed pump cannot run on the supply.
+    Raises JobError if there are too many, or if no listed pump can run on the supply.
     """
-    sizing, here = job.sizing, replace(as_it_stands(job), as_is=False)
+    sizing, present = job.sizing, replace(present_loop(job), as_is=False)
     axes = (
         pumps(job),
         sizing.strainers if _has_strainer(job) and sizing.strainers else (None,),
-        _or_none(sizing.seacock_bores),
-        _or_none(sizing.barb_bores),
+        _sorted_or_own(sizing.seacock_bores),
+        _sorted_or_own(sizing.barb_bores),
     )
     count = math.prod(len(axis) for axis in axes)
-    if count > _MOST_KITS:
-        raise JobError([SAY("wrong-many", count=str(count), most=_MOST_KITS)])
+    if count > _MAX_KITS:
+        raise JobError([SAY("wrong-many", count=str(count), most=_MAX_KITS)])
     return tuple(
-        replace(here, pump=pump, strainer=strainer, seacock_bore=seacock, barb_bore=barb)
+        replace(present, pump=pump, strainer=strainer, seacock_bore=seacock, barb_bore=barb)
         for pump, strainer, seacock, barb in product(*axes)
     )
 
 
 def bore_lists(job: Job, kit: Choice) -> tuple[tuple[float, ...], ...]:
-    """The bores to choose from on each line, rising: suction, main line, and each branch.
+    """The bores to choose from on each line, increasing: suction, main line, and each branch.
 
-    Without those into which the kit's barbs do not go. Raises JobError where none is left.
+    Without bores that the kit's barbs do not fit. Raises JobError if none is left.
     """
     sizing = job.sizing
     after = sizing.pressure_bores or sizing.bores
@@ -122,84 +122,88 @@ def bore_lists(job: Job, kit: Choice) -> tuple[tuple[float, ...], ...]:
     return fits
 
 
-def allowed(bores: Sequence[float]) -> bool:
-    """Whether bores may be chosen together: no suction under the pressure hose, no branch over it.
+def bores_allowed(bores: Sequence[float]) -> bool:
+    """Whether bores may be combined: suction at least the pressure bore, branches at most.
 
-    A suction hose that is smaller than the pressure hose starves the pump (common practice).
+    A suction hose smaller than the pressure hose starves the pump (common practice).
     """
     suction, main, *branches = bores
     return suction >= main and all(bore <= main for bore in branches)
 
 
 def branches_of(job: Job) -> tuple[Branch, ...]:
-    """Every branch of a job, in the order of the file, those inside branches after their own."""
+    """Every branch of a job in file order, nested branches after their own."""
     return tuple(_branches(job.part))
 
 
 def _branches(parts: Sequence[Part]) -> Iterator[Branch]:
     for part in parts:
-        for way in part.branch if isinstance(part, Manifold) else ():
-            yield way
-            yield from _branches(way.part)
+        for branch in part.branch if isinstance(part, Manifold) else ():
+            yield branch
+            yield from _branches(branch.part)
 
 
 def lines_of(job: Job) -> tuple[int, ...]:
-    """Which of `Choice.bores` each part goes with, in the order of the network's parts."""
+    """Position in `Choice.bores` for each part, in the order of the network's parts."""
     branches = itertools.count(2)
 
     def walk(parts: Sequence[Part], line: int | None) -> Iterator[int]:
         for index, part in enumerate(parts):
             yield (0 if index < job.pump_index else 1) if line is None else line
-            for way in part.branch if isinstance(part, Manifold) else ():
-                yield from walk(way.part, next(branches))
+            for branch in part.branch if isinstance(part, Manifold) else ():
+                yield from walk(branch.part, next(branches))
 
     return tuple(walk(job.part, None))
 
 
-def lines_to(job: Job) -> tuple[frozenset[int], ...]:
-    """The lines, as positions in `Choice.bores`, through which each unit's water must pass."""
-    found: dict[str, frozenset[int]] = {}
+def lines_to_units(job: Job) -> tuple[frozenset[int], ...]:
+    """The lines, as positions in `Choice.bores`, that each unit's water must pass."""
+    lines_of_unit: dict[str, frozenset[int]] = {}
     branches = itertools.count(2)
 
-    def walk(parts: Sequence[Part], way: frozenset[int]) -> None:
+    def walk(parts: Sequence[Part], lines: frozenset[int]) -> None:
         for part in parts:
             if isinstance(part, Condenser):
-                found[part.serves] = way
+                lines_of_unit[part.serves] = lines
             for branch in part.branch if isinstance(part, Manifold) else ():
-                walk(branch.part, way | {next(branches)})
+                walk(branch.part, lines | {next(branches)})
 
     walk(job.part, frozenset({0, 1}))
-    return tuple(found[unit.name] for unit in job.condenser)
+    return tuple(lines_of_unit[unit.name] for unit in job.condenser)
 
 
 def _largest(parts: Sequence[Part]) -> float:
-    """Largest bore of the hoses of one line [m]; 0 where it has none."""
+    """Largest bore of the hoses of one line [m]; 0 without hose."""
     return max((part.inner_bore for part in parts if isinstance(part, Hose)), default=0.0)
 
 
 def pumps(job: Job) -> tuple[PumpCurve, ...]:
     """The pumps to choose from: those listed, or the job's own and the catalogue's.
 
-    Only those that a supply of the boat suits. Raises JobError where of those listed none does.
+    Except the job's own, only those that a supply of the boat suits. Raises JobError if none of
+    those listed remains.
     """
     listed, own = job.sizing.pumps, job.pump.curve
     if listed is None:
         names = [load_pump(name) for name in catalogue()]
-        return (own, *(pump for pump in names if pump.name != own.name and _runs(job, pump)))
-    suited = {pump.name: pump for pump in listed if pump == own or _runs(job, pump)}
+        return (
+            own,
+            *(pump for pump in names if pump.name != own.name and _has_supply_for(job, pump)),
+        )
+    suited = {pump.name: pump for pump in listed if pump == own or _has_supply_for(job, pump)}
     if not suited:
         raise JobError([SAY("wrong-supply")])
     return tuple(suited.values())
 
 
 def unsuited(job: Job) -> tuple[str, ...]:
-    """Names of the pumps that are listed and left out, since no supply of the boat runs them."""
+    """Names of the listed pumps left out because no supply of the boat runs them."""
     suited = {pump.name for pump in pumps(job)}
     return tuple(pump.name for pump in job.sizing.pumps or () if pump.name not in suited)
 
 
-def _runs(job: Job, curve: PumpCurve) -> bool:
-    """Whether a supply of the boat suits a pump: those listed, or else the present pump's."""
+def _has_supply_for(job: Job, curve: PumpCurve) -> bool:
+    """Whether a supply suits a pump: one of those listed, or else the present pump's."""
     listed = map(power_supply, job.sizing.supplies)
     supplies = tuple(listed) or (job.pump.power_supply,)
     return any(supply_suits(supply, curve) for supply in supplies)
@@ -213,5 +217,5 @@ def _sorted(bores: Sequence[float]) -> tuple[float, ...]:
     return tuple(sorted(set(bores)))
 
 
-def _or_none(bores: Sequence[float] | None) -> tuple[float | None, ...]:
+def _sorted_or_own(bores: Sequence[float] | None) -> tuple[float | None, ...]:
     return _sorted(bores) if bores else (None,)

@@ -5,32 +5,32 @@ from collections.abc import Callable
 Progress = Callable[[int, int], None]
 Step = Callable[[], None]
 
-_WHOLE = 1000
+_TOTAL = 1000
 
 
 class Work:
-    """How much of the work is done, in thousandths: each phase has its share of them."""
+    """Work done, in thousandths, with a share for each phase."""
 
     def __init__(self, progress: Progress | None) -> None:
         self.done, self._end, self._progress = 0.0, 0.0, progress
 
     def phase(self, share: int, steps: int) -> Step:
-        """Ends the phase before; gives what is called at each of the steps of the next."""
+        """End the current phase; return the function to call at each step of the next."""
         self.done = self._end
         self._end += share
-        each = share / max(steps, 1)
+        per_step = share / max(steps, 1)
 
         def step() -> None:
-            self._tell(min(self.done + each, self._end))
+            self._report(min(self.done + per_step, self._end))
 
-        self._tell(self.done)
+        self._report(self.done)
         return step
 
     def end(self) -> None:
-        """All is done."""
-        self._tell(_WHOLE)
+        """Report that everything is done."""
+        self._report(_TOTAL)
 
-    def _tell(self, done: float) -> None:
+    def _report(self, done: float) -> None:
         self.done = done
         if self._progress is not None:
-            self._progress(round(done), _WHOLE)
+            self._progress(round(done), _TOTAL)

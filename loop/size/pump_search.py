@@ -1,4 +1,4 @@
-"""The search over pumps: the smallest hoses with which each serves, the best checked whole."""
+"""The search over pumps: the smallest hoses with which each works, the best checked in full."""
 
 import math
 from collections.abc import Sequence
@@ -8,172 +8,178 @@ import numpy as np
 
 from loop.curve import Array
 from loop.job import Job
+from loop.size.bore_search import Bores, nearest_allowed
+from loop.size.option_search import FIRST_TARGET, Candidate, OptionSearch
 from loop.size.options import Choice, bore_lists, kits
 from loop.size.progress import Step
-from loop.size.search import FIRST_TARGET, Candidate, Search
-from loop.size.walk import Bores, fitted
 
-# With no more combinations of pump and bores than this every one is checked, and shown.
-_FEW = 400
-# Options that pass which are wanted, and pumps that are checked for them, at most.
-_WANTED, _MOST_CHECKED = 12, 40
-# Pairs of pumps that are checked, at most, where no single pump passes.
-_MOST_PAIRS = 16
-# Power over the least that serves past which nothing else outweighs it in the order of options.
-_FAR = 2.0
-# Options that flow alone rules out, of which the nearest are told.
-_MOST_SHORT = 40
-# Of the options that pass, those whose neighbors are checked too.
-_LOOKED_AROUND = 2
+# Up to this many combinations of pump and bores, every one is checked and shown.
+_LIST_ALL_UP_TO = 400
+# Passing options wanted, and limit on the pumps checked for them.
+_PASSING_WANTED, _MAX_CHECKED = 12, 40
+# Limit on the pairs of pumps checked if no single pump passes.
+_MAX_PAIRS = 16
+# Power over the least that works above which nothing else compensates in the ranking.
+_MAX_POWER_RATIO = 2.0
+# Of the options that flow alone rules out, how many of the nearest are reported.
+_MAX_SHORT = 40
+# Of the options that pass, how many have their neighbors checked too.
+_NEIGHBORS_OF = 2
 
 
-def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[list[Candidate], int]:
-    """Every option that is worth a look, the loop as it stands first; and how many are passed over.
+def search_pumps(
+    job: Job, search: OptionSearch, step: Step, list_all_up_to: int = _LIST_ALL_UP_TO
+) -> tuple[list[Candidate], int]:
+    """Every option worth considering, the loop as it stands first; and how many were passed over.
 
-    Of no more than `few` combinations of pump and bores every one is checked. `step` is called
-    twice a pump. Pumps are taken by what they draw at the flow that is needed: one that draws more
-    than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
+    With up to `list_all_up_to` combinations of pump and bores every one is checked. `step` is
+    called twice per kit. Pumps are taken in order of their draw at the required flow: one that
+    draws more than twice the least cannot be the choice (`loop.size.rank`).
     """
-    every = sorted(kits(job), key=lambda kit: _draw(job, kit))
-    lists = {kit: bore_lists(job, kit) for kit in every}
-    found = {(first := search.as_is()).choice: first}
-    count = sum(math.prod(map(len, some)) for some in lists.values())
-    if count <= few:
-        over = 0
-        for kit in every:
+    kits_by_power = sorted(kits(job), key=lambda kit: _pump_power(job, kit))
+    lists = {kit: bore_lists(job, kit) for kit in kits_by_power}
+    found = {(first := search.present_loop()).choice: first}
+    count = sum(math.prod(map(len, bore_list)) for bore_list in lists.values())
+    if count <= list_all_up_to:
+        passed_over = 0
+        for kit in kits_by_power:
             short = search.hopeless(kit, lists[kit])
-            options = [short] if short else search.every(kit, lists[kit])
-            found |= {one.choice: one for one in options if not search.is_as_is(one.choice)}
+            options = [short] if short else search.all_bores(kit, lists[kit])
+            found |= {one.choice: one for one in options if not search.is_present_loop(one.choice)}
             step()
             step()
     else:
-        over = _best(job, search, lists, found, step)
+        passed_over = _add_best(job, search, lists, found, step)
     if not any(candidate.passes for candidate in found.values()):
-        found |= _pairs(search, every)
+        found |= _pump_pairs(search, kits_by_power)
     by_flow = [one.choice for one in found.values() if one.judged is None]
-    far = sorted(by_flow, key=lambda choice: -search.flows(choice).share)[_MOST_SHORT:]
-    for choice in far:
+    distant = sorted(by_flow, key=lambda choice: -search.flows(choice).least_ratio)[_MAX_SHORT:]
+    for choice in distant:
         del found[choice]
-    return list(found.values()), over + len(far)
+    return list(found.values()), passed_over + len(distant)
 
 
-def _best(
+def _add_best(
     job: Job,
-    search: Search,
+    search: OptionSearch,
     lists: dict[Choice, tuple[tuple[float, ...], ...]],
     found: dict[Choice, Candidate],
     step: Step,
 ) -> int:
-    """Fills `found` with the best options of many pumps; gives how many pumps were passed over."""
-    serving, near, over = _walked(job, search, lists, found, step)
+    """Add the best options of many pumps to `found`; return how many pumps were passed over."""
+    working, near_misses, passed_over = _smallest_hoses(job, search, lists, found, step)
     passing: list[Choice] = []
-    for number, choice in enumerate([*serving, *near]):
+    for number, choice in enumerate([*working, *near_misses]):
         step()
-        if len(passing) >= _WANTED or number >= _MOST_CHECKED:
-            over += 1
+        if len(passing) >= _PASSING_WANTED or number >= _MAX_CHECKED:
+            passed_over += 1
             continue
-        one = search.settled(choice, lists[_kit_of(choice, lists)])
-        if not search.is_as_is(one.choice):
-            found[one.choice] = one
-        passing += [one.choice] if one.passes else []
-    for choice in passing[:_LOOKED_AROUND]:
-        for beside in search.around(choice, lists[_kit_of(choice, lists)]):
-            if not search.is_as_is(beside):
-                found[beside] = search.candidate(beside)
-    for _ in range(len(lists) - len(serving) - len(near)):
+        candidate = search.adjusted(choice, lists[_kit_of(choice, lists)])
+        if not search.is_present_loop(candidate.choice):
+            found[candidate.choice] = candidate
+        passing += [candidate.choice] if candidate.passes else []
+    for choice in passing[:_NEIGHBORS_OF]:
+        for neighbor in search.neighbors(choice, lists[_kit_of(choice, lists)]):
+            if not search.is_present_loop(neighbor):
+                found[neighbor] = search.candidate(neighbor)
+    for _ in range(len(lists) - len(working) - len(near_misses)):
         step()
-    return over
+    return passed_over
 
 
-def _walked(
+def _smallest_hoses(
     job: Job,
-    search: Search,
+    search: OptionSearch,
     lists: dict[Choice, tuple[tuple[float, ...], ...]],
     found: dict[Choice, Candidate],
     step: Step,
 ) -> tuple[list[Choice], list[Choice], int]:
-    """The smallest hoses of each pump that serve, the best pump first; those that nearly serve.
+    """For each pump the smallest hoses that work, best pump first; then the pumps that nearly work.
 
-    And how many pumps were passed over; `found` takes those that leave a unit short in any hose.
+    And how many pumps were passed over. Adds to `found` those that leave a unit short in any hose.
     """
-    serving: list[Choice] = []
-    draws: list[float] = []
-    near: list[Choice] = []
-    over, start = 0, None
-    for kit, some in lists.items():
+    working: list[Choice] = []
+    powers: list[float] = []
+    near_misses: list[Choice] = []
+    passed_over, start = 0, None
+    for kit, sizes in lists.items():
         step()
-        draw = _draw(job, kit)
-        if _outdone(draw, draws, serving):
-            over += 1
+        power = _pump_power(job, kit)
+        if _outranked(power, powers, working):
+            passed_over += 1
             continue
-        short = search.hopeless(kit, some)
+        short = search.hopeless(kit, sizes)
         if short is not None:
             found[short.choice] = short
             continue
-        here: Bores = fitted(start, some) if start else search.walk.start(some)
-        start = search.walk.smallest(kit, some, here, FIRST_TARGET)
+        nearest: Bores = (
+            nearest_allowed(start, sizes) if start else search.bore_search.start_bores(sizes)
+        )
+        start = search.bore_search.smallest_bores(kit, sizes, nearest, FIRST_TARGET)
         choice = kit.with_bores(start)
-        if search.flows(choice).share >= FIRST_TARGET:
-            serving.append(choice)
-            draws.append(draw)
+        if search.flows(choice).least_ratio >= FIRST_TARGET:
+            working.append(choice)
+            powers.append(power)
         else:
-            near.append(choice)
-    order = np.argsort(_estimates(draws, serving), kind="stable")
-    near.sort(key=lambda one: -search.flows(one).share)
-    return [serving[i] for i in order], near, over
+            near_misses.append(choice)
+    order = np.argsort(_estimated_distances(powers, working), kind="stable")
+    near_misses.sort(key=lambda one: -search.flows(one).least_ratio)
+    return [working[i] for i in order], near_misses, passed_over
 
 
 def _kit_of(choice: Choice, lists: dict[Choice, tuple[tuple[float, ...], ...]]) -> Choice:
-    """The kit of an option, whose bores are those of the loop as it stands."""
+    """The kit of an option, with the bores of the loop as it stands."""
     return choice.with_bores(next(iter(lists)).bores)
 
 
-def _draw(job: Job, kit: Choice) -> float:
-    """Power of a kit's pumps [W] at the flow that all units need; 0 where its file states none."""
+def _pump_power(job: Job, kit: Choice) -> float:
+    """Power of a kit's pumps [W] at the flow that all units need; 0 if its file states none."""
     need = job.needed_flow
-    each = need / (kit.count if kit.arrangement == "parallel" else 1)
-    power = kit.count * float(kit.pump.power(min(each, kit.pump.last_flow)))
+    per_pump = need / (kit.count if kit.arrangement == "parallel" else 1)
+    power = kit.count * float(kit.pump.power(min(per_pump, kit.pump.last_flow)))
     return power if np.isfinite(power) else 0.0
 
 
-def _estimates(draws: Sequence[float], choices: Sequence[Choice]) -> Array:
-    """About how far each is from the best in power and largest bore, before it is checked, (n,)."""
+def _estimated_distances(pump_powers: Sequence[float], choices: Sequence[Choice]) -> Array:
+    """Estimated distance of each from the best in power and largest bore, before a check, (n,)."""
     if not choices:
         return np.zeros(0)
     bores = np.array([one.largest_bore for one in choices])
-    powers = np.array(draws)
+    powers = np.array(pump_powers)
     known = powers > 0
     least = powers[known].min() if known.any() else 1.0
-    over = np.where(known, np.minimum(powers / least - 1, 1.0), 1.0)
-    return np.asarray(np.hypot(over, np.minimum(bores / bores.min() - 1, 1.0)))
+    excess = np.where(known, np.minimum(powers / least - 1, 1.0), 1.0)
+    return np.asarray(np.hypot(excess, np.minimum(bores / bores.min() - 1, 1.0)))
 
 
-def _outdone(draw: float, draws: Sequence[float], serving: Sequence[Choice]) -> bool:
-    """Whether a pump, by its power alone, comes after as many that serve as are checked at most.
+def _outranked(power: float, powers: Sequence[float], working: Sequence[Choice]) -> bool:
+    """Whether a pump ranks, by power alone, behind as many working ones as are checked at most.
 
-    Or draws so much more than the thriftiest that serves that nothing else outweighs it.
+    Or draws so much more than the least-draw one that works that nothing else compensates.
     """
-    least = min((one for one in draws if one), default=math.inf)
-    if not draw or math.isinf(least):
+    least_power = min((one for one in powers if one), default=math.inf)
+    if not power or math.isinf(least_power):
         return False
-    before = np.count_nonzero(_estimates(draws, serving) < draw / least - 1)
-    return draw > _FAR * least or int(before) >= _MOST_CHECKED
+    ranked_before = np.count_nonzero(
+        _estimated_distances(powers, working) < power / least_power - 1
+    )
+    return power > _MAX_POWER_RATIO * least_power or int(ranked_before) >= _MAX_CHECKED
 
 
-def _pairs(search: Search, every: Sequence[Choice]) -> dict[Choice, Candidate]:
-    """Two pumps side by side or in line, where no single one passes: the first pump that does."""
+def _pump_pairs(search: OptionSearch, all_kits: Sequence[Choice]) -> dict[Choice, Candidate]:
+    """Two pumps in parallel or in series, if no single one passes: up to the first that does."""
     found: dict[Choice, Candidate] = {}
-    for kit in (one for one in every if one.count == 1):
+    for kit in (one for one in all_kits if one.count == 1):
         lists = bore_lists(search.job, kit)
         for arrangement in ("parallel", "series"):
             pair = replace(kit, count=2, arrangement=arrangement)
             one = search.hopeless(pair, lists)
             if one is None:
-                start = search.walk.start(lists)
-                bores = search.walk.smallest(pair, lists, start, FIRST_TARGET)
-                one = search.settled(pair.with_bores(bores), lists)
+                start = search.bore_search.start_bores(lists)
+                bores = search.bore_search.smallest_bores(pair, lists, start, FIRST_TARGET)
+                one = search.adjusted(pair.with_bores(bores), lists)
             found[one.choice] = one
         checked = [one for one in found.values() if one.judged]
-        if len(checked) >= _MOST_PAIRS or any(one.passes for one in checked):
+        if len(checked) >= _MAX_PAIRS or any(one.passes for one in checked):
             break
     return found

@@ -1,4 +1,4 @@
-"""The study: the options found, judged and ranked, and the answer put together."""
+"""The study: find, judge and rank the options, and assemble the answer."""
 
 import math
 from collections.abc import Sequence
@@ -7,115 +7,116 @@ from dataclasses import replace
 from loop.hydraulics import build, solve
 from loop.job import Job, JobError, takes_job
 from loop.margins.energy import COMPARED, at_condensing
-from loop.size.apart import apart
-from loop.size.compare import compared
-from loop.size.describe import described
-from loop.size.first_fix import not_first
-from loop.size.fitting import applied
-from loop.size.least_change import MOST_STEPS, least_change
-from loop.size.limits import REACHES, reach
+from loop.size.chances import DRAWS, Chances
+from loop.size.compare import comparisons
+from loop.size.describe import describe_option
+from loop.size.first_fix import first_fix_difference
+from loop.size.fit_choice import with_choice
+from loop.size.least_change import MAX_STEPS, least_change
+from loop.size.limits import QUANTITY_COUNT, reach
+from loop.size.option_search import OptionSearch
 from loop.size.options import kits, unsuited
 from loop.size.progress import Progress, Step, Work
-from loop.size.pump_search import searched
-from loop.size.rank import front, ranked
+from loop.size.pump_search import search_pumps
+from loop.size.rank import pareto_front, ranked
 from loop.size.result import Option, SizeResult, Studied
 from loop.size.rules import Reason, Rules
-from loop.size.search import Search
-from loop.size.study import DRAWS, Odds
+from loop.size.separate_loops import separate_loops
 from loop.size.uncertainty import distributions
-from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
-from loop.size.worst_case import in_service
+from loop.size.words import advantages, comparison_text, prefer_runner_up, service_words, why_chosen
+from loop.size.worst_case import at_worst_service
 from loop.words.sizing import SAY
 
-MOST_DRAWS = 100_000
-# Options of the best for which a chance is drawn.
-_DRAWN = 12
-# Thousandths of the work: the search, what is told of its options, chances, how far the choice
-# goes, the smallest change, a pump for each unit. Engineering estimate.
-_SEARCH, _TOLD, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
+MAX_DRAWS = 100_000
+# How many of the best options get a chance by Monte Carlo.
+_SHOWN_CHANCES = 12
+# Progress in thousandths: the search, description of its options, chances, how far the choice goes,
+# the smallest change, a pump for each unit. Engineering estimate.
+_SEARCH, _DESCRIBE, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
 
 
 @takes_job
 def size(
     job: Job, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
 ) -> SizeResult:
-    """Which hose and which pump, beside the loop as it stands, at its worst service.
+    """Choose hose and pump, and compare with the loop as it stands, at its worst service.
 
     Parameters
     ----------
     job : Job
-        Its ``[sizing]`` says what may be chosen and what the choice must stand.
+        Its ``[sizing]`` states what may be chosen and what the choice must withstand.
     draws : int
-        Draws of what is uncertain for the chances that are shown, 1 to 100,000.
+        Monte Carlo samples for the chances that are shown, 1 to 100,000.
     seed : int
-        Of the draws, 0 or more: the same seed gives the same answer.
+        Seed of the samples, 0 or more: the same seed gives the same answer.
     progress : callable, optional
-        Called with how much of the work is done and how much there is, in thousandths, to the end.
+        Called with the work done and the total work, in thousandths, to the end.
 
     Returns
     -------
     SizeResult
-        An option passes where a check of it at its worst service finds nothing wrong that another
-        size might fix; what none fixes is set aside and told with the answer.
+        An option passes if its check at the worst service finds nothing wrong that another size
+        might fix; what no size fixes is set aside and reported with the answer.
 
     Raises
     ------
     JobError
-        Where the job leaves nothing to choose from, or the numbers given are out of range.
+        If the job leaves nothing to choose from, or the numbers given are out of range.
     """
-    if not 1 <= draws <= MOST_DRAWS:
-        raise JobError([SAY("wrong-draws", value=str(draws), most=f"{MOST_DRAWS:,}")])
+    if not 1 <= draws <= MAX_DRAWS:
+        raise JobError([SAY("wrong-draws", value=str(draws), most=f"{MAX_DRAWS:,}")])
     if seed < 0:
         raise JobError([SAY("wrong-seed", value=str(seed))])
     work = Work(progress)
     step = work.phase(_SEARCH, 2 * len(kits(job)))
-    rules = Rules(job, Odds(draws, seed))
-    cared = rules.job
-    search = Search(cared, rules)
-    candidates, over = searched(cared, search, step)
-    step = work.phase(_TOLD, len(candidates))
-    options = ranked([described(cared, search, one, step) for one in candidates])
-    step = work.phase(_CHANCES, min(_DRAWN, len(options)))
-    while _undrawn(options):
+    rules = Rules(job, Chances(draws, seed))
+    corrected_job = rules.job
+    search = OptionSearch(corrected_job, rules)
+    candidates, passed_over = search_pumps(corrected_job, search, step)
+    step = work.phase(_DESCRIBE, len(candidates))
+    options = ranked([describe_option(corrected_job, search, one, step) for one in candidates])
+    step = work.phase(_CHANCES, min(_SHOWN_CHANCES, len(options)))
+    while _lacks_chances(options):
         options = ranked(_with_chances(rules, options, step))
     choice = 0 if options[0].passes else None
-    best = front(options)
-    runner_up = _runner_up(options, best, job)
-    chosen = cared if choice is None else applied(cared, options[choice].choice)
-    far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
-    changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_STEPS))
-    fixed = bool(changes) and changes[-1].passes
-    point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
-    alone = apart(cared, rules.odds, work.phase(_APART, len(job.condenser)))
+    front = pareto_front(options)
+    runner_up = _runner_up(options, front, job)
+    chosen = corrected_job if choice is None else with_choice(corrected_job, options[choice].choice)
+    reaches = () if choice is None else reach(chosen, rules, work.phase(_REACH, QUANTITY_COUNT))
+    changes, others = least_change(job, rules, work.phase(_CHANGE, MAX_STEPS))
+    is_fixed = bool(changes) and changes[-1].passes
+    point = solve(at_worst_service(chosen))
+    draw_stated = any(unit.electrical for unit in job.condenser)
+    separate = separate_loops(corrected_job, rules.chances, work.phase(_APART, len(job.condenser)))
     work.end()
     return SizeResult(
         job=job,
         first=rules.first,
-        cared=cared,
-        chosen=in_service(chosen),
+        cared=corrected_job,
+        chosen=at_worst_service(chosen),
         options=options,
         choice=choice,
         runner_up=runner_up,
-        front=best,
-        aside=rules.besides(chosen),
-        condensing=tuple(at_condensing(point, at) for at in COMPARED) if told else (),
-        against=() if choice is None else compared(options, choice, against_text(job.units)),
-        reach=far,
-        apart=alone,
-        why=reasons_for(options, job.units, bool(rules.first)),
+        front=front,
+        aside=rules.not_fixed_by_size(chosen),
+        condensing=tuple(at_condensing(point, at) for at in COMPARED) if draw_stated else (),
+        against=() if choice is None else comparisons(options, choice, comparison_text(job.units)),
+        reach=reaches,
+        apart=separate,
+        why=why_chosen(options, job.units, bool(rules.first)),
         prefer_runner_up=""
         if runner_up is None
-        else prefer(options[0], options[runner_up], job.units),
-        service=service_words(cared),
-        distributions=distributions(build(cared)),
+        else prefer_runner_up(options[0], options[runner_up], job.units),
+        service=service_words(corrected_job),
+        distributions=distributions(build(corrected_job)),
         least_change=changes,
         other_changes=others,
-        not_first=not_first(job, rules, changes),
-        advised=rules.advised(fixed),
+        not_first=first_fix_difference(job, rules, changes),
+        advised=rules.advised(is_fixed),
         unsuited=unsuited(job),
         studied=Studied(
             options=len(options),
-            passed_over=over,
+            passed_over=passed_over,
             draws=draws,
             seed=seed,
             checks=search.checks,
@@ -124,41 +125,43 @@ def size(
     )
 
 
-def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int | None:
-    """The next option of the front that is better in a respect worth a word."""
-    others = (position for position in best if position > 0)
+def _runner_up(options: Sequence[Option], front: Sequence[int], job: Job) -> int | None:
+    """The next option on the front that is better in a respect worth reporting."""
+    others = (position for position in front if position > 0)
     return next((i for i in others if advantages(options[0], options[i], job.units)), None)
 
 
-def _undrawn(options: Sequence[Option]) -> bool:
-    """Whether the chance of one of the best, or of the loop as it stands, is not drawn yet."""
-    return any(math.isnan(one.chance) for one in options if one.rank <= _DRAWN or one.as_is)
+def _lacks_chances(options: Sequence[Option]) -> bool:
+    """Whether one of the best options, or the loop as it stands, has no chance yet."""
+    return any(math.isnan(one.chance) for one in options if one.rank <= _SHOWN_CHANCES or one.as_is)
 
 
 def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[Option, ...]:
-    """The options with the chances of the best, and of the loop as it stands.
+    """The options, with chances for the best and for the loop as it stands.
 
-    One that has less than the job asks for fails.
+    An option below the chance that the job requires fails.
     """
-    job, asked = rules.job, rules.job.sizing.confidence
+    job, required = rules.job, rules.job.sizing.confidence
     found = []
     for option in options:
-        if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):
+        if math.isnan(option.chance) and (option.rank <= _SHOWN_CHANCES or option.as_is):
             step()
-            of_units = rules.odds.of_units(applied(job, option.choice))
-            pairs = zip(option.units, of_units, strict=True)
+            unit_chances = rules.chances.unit_chances(with_choice(job, option.choice))
+            pairs = zip(option.units, unit_chances, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
             reasons, said = option.reasons, option.said
-            if min(of_units) < asked:
-                unsure = _too_unsure(job, of_units, asked)
-                reasons, said = (*reasons, unsure), (*said, unsure.text)
-            option = replace(option, units=units, chance=min(of_units), reasons=reasons, said=said)
+            if min(unit_chances) < required:
+                too_low = _chance_too_low(job, unit_chances, required)
+                reasons, said = (*reasons, too_low), (*said, too_low.text)
+            option = replace(
+                option, units=units, chance=min(unit_chances), reasons=reasons, said=said
+            )
         found.append(option)
     return tuple(found)
 
 
-def _too_unsure(job: Job, of_units: Sequence[float], asked: float) -> Reason:
-    chance = min(of_units)
-    name = job.condenser[of_units.index(chance)].name
-    text = SAY("chance-low", unit=name, chance=chance, asked=asked)
-    return Reason("chance-low", {"unit": name}, {"chance": chance, "asked": asked}, text)
+def _chance_too_low(job: Job, unit_chances: Sequence[float], required: float) -> Reason:
+    chance = min(unit_chances)
+    name = job.condenser[unit_chances.index(chance)].name
+    text = SAY("chance-low", unit=name, chance=chance, asked=required)
+    return Reason("chance-low", {"unit": name}, {"chance": chance, "asked": required}, text)

@@ -1,4 +1,4 @@
-"""What sizing answers: options with their odds, the choice, what to do besides, how far it goes."""
+"""Results of sizing: options with their chances, the choice, other actions, how far it goes."""
 
 import math
 from collections.abc import Callable
@@ -18,10 +18,10 @@ from loop.words import Action, Finding
 
 @dataclass(frozen=True)
 class UnitOdds:
-    """One condenser in one option: flows [m³/s], and the chance that it meets its need.
+    """One condenser in one option: flows [m³/s], and the chance that its need is met.
 
-    ``flow`` is the middle answer at the worst service, ``flow_low`` and ``flow_high`` the edges of
-    its band there. The chance is drawn for the options that are shown, NaN for the others.
+    ``flow`` is the middle of its band at the worst service, ``flow_low`` and ``flow_high`` the
+    edges. The chance is estimated for the options that are shown, NaN for the others.
     """
 
     name: str
@@ -36,17 +36,17 @@ class UnitOdds:
 class Option:
     """One combination at its worst service.
 
-    ``flow`` and its edges are the pump's [m³/s], as in `loop.size.result.UnitOdds`; ``chance`` the
-    least of the condensers'; ``margin`` the least of their flow_low over need, minus 1. Speeds are
-    the highest in any hose of the side [m/s], heads in metres, power in watts (NaN where the pump's
-    file states none), ``price`` None where any of it is not known. ``running`` is the consumption
-    at each stage that ``[supply]`` states; ``energy`` and ``energy_clean`` what the units' stated
-    draw makes of it at the worst service and at commissioning, None where none is stated, or where
-    the option fails and is not the loop as it stands. ``starts_last`` names the branches that have
-    to be filled first. ``as_is`` marks the loop as it stands. It passes where there is no reason
-    against it; ``said`` are the reasons in words, those that are the same of several places once.
-    ``as_new`` are the codes of what a check finds wrong with it at commissioning, where most water
-    runs.
+    ``flow`` and its edges are the pump's [m³/s], as in `loop.size.result.UnitOdds`; ``chance`` is
+    the least of the condensers'; ``margin`` the least of their flow_low over need, minus 1.
+    Velocities are the highest in any hose of that side [m/s], heads in meters, power in watts (NaN
+    if the pump's file does not state it), ``price`` None if any part of it is unknown. ``running``
+    is the consumption at each stage that ``[supply]`` states. ``energy`` and ``energy_clean`` are
+    the consumption from the units' stated draw, at the worst service and at commissioning; None if
+    no draw is stated, or if the option fails and is not the loop as it stands. ``starts_last``
+    names the branches that must be filled first. ``as_is`` marks the loop as it stands. An option
+    passes if there are no ``reasons`` against it; ``said`` are the reasons in words, a reason for
+    several places only once. ``as_new`` are the codes of what a check finds wrong at commissioning,
+    when most water flows.
     """
 
     choice: Choice
@@ -73,7 +73,7 @@ class Option:
 
     @property
     def passes(self) -> bool:
-        """Whether nothing speaks against it at its worst service."""
+        """Whether there is no reason against it at its worst service."""
         return not self.reasons
 
     @property
@@ -87,9 +87,9 @@ class Change:
     """One change of a set that makes the job as it stands pass at its worst service.
 
     ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this
-    change and those before it [m³/s], ``gain`` what it adds. ``passes`` is whether the loop then
-    passes, with a ``chance`` that each unit gets its water of what the job asks or more; the chance
-    is NaN where a check finds something wrong. ``as_new`` are codes as those of an option, where it
+    change and those before it [m³/s], ``gain`` what it adds. ``passes``: whether the loop then
+    passes, with a ``chance`` that each unit gets its water at or above the one the job requires;
+    the chance is NaN if a check finds something wrong. ``as_new`` are codes as for an option, if it
     passes.
     """
 
@@ -104,11 +104,11 @@ class Change:
 
 @dataclass(frozen=True)
 class Against:
-    """Why the choice comes before another option: what that one has for it, what speaks against.
+    """Why the choice outranks another option: that option's advantage, and what decides against it.
 
     ``of`` is "cheaper", "smaller", "quieter" or "less draw"; ``option`` its position. ``decides``
-    is a code: that of the reason for which it fails, or "margin", "power", "price", "bore" where
-    it passes; ``values`` hold the numbers compared (SI), the choice's and the other's.
+    is the code of the reason why it fails or, if it passes, "margin", "power", "price" or "bore";
+    ``values`` are the numbers compared (SI), the choice's and the other's.
     """
 
     of: str
@@ -119,8 +119,8 @@ class Against:
 
 
 @dataclass(frozen=True)
-class Apart:
-    """A unit on a run and a pump of its own: the best option, None where none passes."""
+class SeparateLoop:
+    """The best option for a unit with its own run and pump; None if none passes."""
 
     unit: str
     option: Option | None
@@ -128,7 +128,7 @@ class Apart:
 
 @dataclass(frozen=True)
 class Studied:
-    """How much was studied: options, those passed over, draws of what is shown, checks, solves."""
+    """Extent of the search: options, options skipped, samples per shown option, checks, solves."""
 
     options: int
     passed_over: int
@@ -140,27 +140,29 @@ class Studied:
 
 @dataclass(frozen=True)
 class SizeResult(Answer):
-    """The whole answer.
+    """The complete answer.
 
-    ``first`` is what is put right before anything is chosen, ``cared`` the job with that done, on
-    which every option is judged: "as it stands" is that. ``chosen`` is it with the choice fitted,
-    at the worst service; as it stands where none is.
-    ``options`` are in the order of their rank; ``choice`` and ``runner_up`` are positions in it,
-    None where nothing passes (or only one does). ``front`` holds the positions of the passing
-    options that no other beats in flow margin, power, price where known and largest bore at once.
-    ``aside`` are findings that no size fixes, as they are with the choice fitted, and doubts about
-    what the file states. ``against`` says
-    why the choice comes before others, ``reach`` how far it goes before it fails. ``condensing`` is
-    what it would draw at full stage if its units condensed at `loop.margins.energy.COMPARED`, empty
-    where no draw is stated. ``apart`` is what it would take with a pump, an intake and hoses for
-    each unit, empty where there is one unit. ``why`` and
-    ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
-    the job passes as it stands, empty where it passes, and where no change brings much;
-    ``other_changes`` are further sets. ``not_first`` is a sentence, why it is not what a check
-    offers first. ``advised`` are findings of a check of the
-    job as it stands, at its worst service, that no change of sizes answers as well: what is to be
-    piped otherwise, and all of them where no set fixes it and flow is not what it wants.
-    ``unsuited`` names pumps that are listed and that no supply of the boat runs.
+    ``first`` are the actions done before anything is chosen, ``cared`` the job with them done, on
+    which every option is judged: it is what "as it stands" means. ``chosen`` is that job with the
+    choice fitted, or unchanged if there is no choice, at the worst service.
+
+    ``options`` are in order of rank; ``choice`` and ``runner_up`` are positions in it, None if
+    nothing passes (or only one does). ``front`` holds the positions of the passing options that no
+    other dominates in flow margin, power, price if known, and largest bore. ``aside`` are findings
+    that no size fixes, with the choice fitted, and doubts about what the file states.
+
+    ``against`` says why the choice ranks ahead of others, ``reach`` how far it goes before it
+    fails. ``condensing`` is its draw at full stage with its units condensing at
+    `loop.margins.energy.COMPARED`, empty if no draw is stated. ``apart`` is the alternative of a
+    pump, an intake and hoses for each unit, empty for a single unit. ``why`` and
+    ``prefer_runner_up`` are sentences.
+
+    ``least_change`` is the smallest set of changes with which the job as it stands passes, empty if
+    it already passes or no change brings much; ``other_changes`` are further sets. ``not_first`` is
+    a sentence: why it differs from what a check offers first. ``advised`` are findings of a check
+    of the job as it stands, at its worst service, that changes of size cannot resolve as well:
+    those that need different piping, or all findings if no set fixes the loop and flow is not what
+    it lacks. ``unsuited`` names listed pumps that no supply of the boat runs.
     """
 
     job: Job
@@ -175,7 +177,7 @@ class SizeResult(Answer):
     against: tuple[Against, ...]
     reach: tuple[Reach, ...]
     condensing: tuple[StageDraw, ...]
-    apart: tuple[Apart, ...]
+    apart: tuple[SeparateLoop, ...]
     why: tuple[str, ...]
     prefer_runner_up: str
     service: tuple[str, ...]
@@ -194,12 +196,12 @@ class SizeResult(Answer):
 
     @property
     def least_pump(self) -> int | None:
-        """Position of the option that passes with the least power of its pump; None where none."""
+        """Position of the passing option with the least pump power; None if there is none."""
         return self._least(lambda option: option.power)
 
     @property
     def least_draw(self) -> int | None:
-        """Position of the option that passes with the least total draw; None where none states it.
+        """Position of the passing option with the least total draw; None if none states it.
 
         At full stage at the worst service, pump and units.
         """

@@ -1,4 +1,4 @@
-"""Whether an option passes: what a check of it finds at its worst service, and nothing else."""
+"""Whether an option passes: its check at the worst service decides, and nothing else."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import field, replace
@@ -13,16 +13,16 @@ from loop.check.too_fast import faster, fastest
 from loop.hydraulics import Network
 from loop.job import Job
 from loop.records import dataclass
-from loop.size.put_right import put_right, right
-from loop.size.study import Odds
-from loop.size.worst_case import in_service
+from loop.size.chances import Chances
+from loop.size.corrections import corrected, corrections
+from loop.size.worst_case import at_worst_service
 from loop.words import Finding, Level, Place, say
 from loop.words.finding import AS_IT_STANDS
 from loop.words.grouping import groups
 
-# Findings that another hose, pump, seacock or strainer may cure. Every other one is a matter of
-# where things are: no size fixes an intake that is too shallow.
-OF_SIZE = frozenset(
+# Findings that another hose, pump, seacock or strainer may cure. All others depend on where things
+# are: no size fixes an intake that is too shallow.
+FIXED_BY_SIZE = frozenset(
     {
         "air-held",
         "beyond-curve",
@@ -48,7 +48,7 @@ OF_SIZE = frozenset(
         "unbalanced",
     }
 )
-# Findings that doubt what the file states: a choice for that is no answer to them.
+# Findings that question what the file states: a choice based on it does not answer them.
 DOUBTS = frozenset(
     {
         "approach-doubtful",
@@ -63,16 +63,18 @@ DOUBTS = frozenset(
         "rise-unstated",
     }
 )
-# What rules no option out, though it is found in one and not in the loop as it stands. Too large a
-# pump serves all the same: where none of the sizes is small enough, it is told. A unit that has too
-# little water is not yet too cold, or kept hot by its scale alone.
+# Findings that rule no option out, even if the loop as it stands does not have them. A pump that is
+# too large still serves: if no size is small enough, this is reported. A unit with too little water
+# is not yet too cold, nor hot from its scale alone.
 _ALWAYS_ASIDE = frozenset({"flow-excess", "condensing-low", "condenser-fouled"})
-# What more water cures.
-OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
-# What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
-_OF_PIPING = frozenset({("condensing-high", "alone")})
-# What only another unit ends: its need itself is too fast for its tube.
-_OF_UNIT = frozenset({("tube-fast", "narrow")})
+# Findings that more water cures.
+FIXED_BY_FLOW = frozenset(
+    {"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"}
+)
+# Cases that need different piping or another unit, whatever pump and hose are fitted.
+_NEEDS_PIPING = frozenset({("condensing-high", "alone")})
+# Cases that only another unit resolves: its required flow is itself too fast for its tube.
+_NEEDS_UNIT = frozenset({("tube-fast", "narrow")})
 GRAVE: tuple[Level, ...] = ("danger", "fault", "warning")
 
 
@@ -88,7 +90,7 @@ class Reason:
 
 @dataclass(frozen=True)
 class Judged:
-    """What is calculated of an option at its worst service, and why it fails, if it does.
+    """The context of an option at its worst service, and why it fails, if it does.
 
     ``findings`` are the reasons as the check found them.
     """
@@ -99,121 +101,124 @@ class Judged:
 
     @property
     def said(self) -> tuple[str, ...]:
-        """The reasons in words, those that are the same of several places once."""
+        """The reasons in words, a reason for several places only once."""
         every = groups(self.findings, self.context.job)
         return tuple(text for group in every for text in group.messages)
 
     @property
     def passes(self) -> bool:
-        """Whether nothing of its size is wrong with it."""
+        """Whether nothing is wrong that its sizes might fix."""
         return not self.reasons
 
 
-def serving(job: Job, network: Network | None = None) -> tuple[Context, tuple[Finding, ...]]:
-    """What is calculated of a job at its worst service, and what is found, but for its dirt."""
-    return wrong_with(in_service(job), dirty=False, network=network)
+def worst_case_findings(
+    job: Job, network: Network | None = None
+) -> tuple[Context, tuple[Finding, ...]]:
+    """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
+    return wrong_with(at_worst_service(job), dirty=False, network=network)
 
 
 class Rules:
     """The rules by which the options of one job are judged.
 
-    ``job`` is the loop as it stands once ``first`` is put right, on which every option is judged.
-    ``aside`` are its findings that no size of anything fixes: they are set aside, and told with the
-    answer; ``set_aside`` are the codes that rule no option out. ``odds`` draw the chances.
+    ``job`` is the loop as it stands once the actions in ``first`` are done; every option is judged
+    on it. ``aside`` are its findings that no size fixes, reported with the answer; ``aside_codes``
+    are the codes that rule no option out. ``chances`` estimates the chances.
     """
 
-    def __init__(self, job: Job, odds: Odds | None = None) -> None:
-        self.odds, self.first = odds or Odds(), put_right(job)
-        self.job = job = right(job, self.first)
-        context, self.as_is = serving(job)
-        of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
+    def __init__(self, job: Job, chances: Chances | None = None) -> None:
+        self.chances, self.first = chances or Chances(), corrections(job)
+        self.job = job = corrected(job, self.first)
+        context, self.findings = worst_case_findings(job)
+        codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
         self.aside = tuple(
-            one for one in self.as_is if one.code not in of_size or _has(one, _OF_UNIT)
+            one for one in self.findings if one.code not in codes or _has_case(one, _NEEDS_UNIT)
         )
-        self.set_aside = {one.code for one in self.aside if one.code not in of_size} | _ALWAYS_ASIDE
-        self._kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
+        self.aside_codes = {one.code for one in self.aside if one.code not in codes} | _ALWAYS_ASIDE
+        self._inlets_kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
 
     @cached_property
     def checked(self) -> CheckResult:
-        """What a check says of the loop as it stands, at its worst service, with actions."""
-        return Checking(in_service(self.job)).grave()
+        """A check of the loop as it stands, at its worst service, with actions."""
+        return Checking(at_worst_service(self.job)).grave()
 
     @cached_property
     def passes_already(self) -> bool:
-        """Whether the loop as it stands passes, and is as likely to serve as is asked."""
-        return all(map(self.is_aside, self.as_is)) and self.likely(self.job)
+        """Whether the loop as it stands passes, with the required chance."""
+        return all(map(self.is_aside, self.findings)) and self.likely_enough(self.job)
 
     def is_aside(self, finding: Finding) -> bool:
         """Whether a finding rules no option out."""
-        return finding.code in self.set_aside or _has(finding, _OF_UNIT)
+        return finding.code in self.aside_codes or _has_case(finding, _NEEDS_UNIT)
 
     @property
-    def wants_flow(self) -> bool:
-        """Whether too little water is among what is wrong with the loop as it stands, or likely."""
-        return not self.likely(self.job) or any(
-            one.code in OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
-            for one in self.as_is
+    def lacks_flow(self) -> bool:
+        """Whether the loop as it stands lacks water, or is too unlikely to have enough."""
+        return not self.likely_enough(self.job) or any(
+            one.code in FIXED_BY_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
+            for one in self.findings
         )
 
     def advised(self, fixed: bool) -> tuple[Finding, ...]:
-        """What a check of the loop as it stands says that no change of sizes answers as well.
+        """Check findings on the loop as it stands that changes of size cannot resolve as well.
 
-        Where sizes fix it, or more water is what it wants, only what is to be piped otherwise.
+        If sizes fix it, or it lacks water, only those that need different piping.
         """
         if self.passes_already:
             return ()
         wrong = (one for one in grave(self.checked) if not self.is_aside(one))
-        whole = not fixed and not self.wants_flow
-        return tuple(one for one in wrong if whole or _has(one, _OF_PIPING))
+        report_all = not fixed and not self.lacks_flow
+        return tuple(one for one in wrong if report_all or _has_case(one, _NEEDS_PIPING))
 
     def passes(self, option: Job) -> bool:
-        """Whether `judge` finds no reason: found sooner where there is one."""
-        return not any_wrong(in_service(option), lambda one: not self.is_aside(one))
+        """Whether `judge` finds no reason; stops at the first."""
+        return not any_wrong(at_worst_service(option), lambda one: not self.is_aside(one))
 
-    def likely(self, option: Job) -> bool:
-        """Whether each unit gets its water with the chance that the job asks."""
-        return self.odds.least(option) >= self.job.sizing.confidence
+    def likely_enough(self, option: Job) -> bool:
+        """Whether each unit gets its water with the required chance."""
+        return self.chances.least(option) >= self.job.sizing.confidence
 
-    def enough(self, option: Job) -> bool:
-        """Whether an option passes, and is as likely to serve as is asked."""
-        return self.passes(option) and self.likely(option)
+    def accepts(self, option: Job) -> bool:
+        """Whether the option passes and every unit gets its water with the required chance."""
+        return self.passes(option) and self.likely_enough(option)
 
     def worsens(self, option: Job) -> bool:
-        """Whether water that is too fast where no size is to be changed is faster in an option."""
+        """Whether an option makes water faster where it is too fast and no size may change."""
         before = fastest(self.aside)
         if not before:
             return False
-        now = fastest(serving(option)[1])
+        now = fastest(worst_case_findings(option)[1])
         return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
     def judge(self, option: Job, network: Network | None = None) -> Judged:
-        """What a check finds wrong with an option fitted, at its worst service."""
-        context, found = serving(option, network)
-        left = tuple(one for one in found if not self.is_aside(one))
-        told = {one.text: one for one in (reason(one, context.job) for one in left)}
-        return Judged(context, tuple(told.values()), left)
+        """What a check finds wrong with a fitted option at its worst service."""
+        context, found = worst_case_findings(option, network)
+        remaining = tuple(one for one in found if not self.is_aside(one))
+        reasons_by_text = {one.text: one for one in (reason(one, context.job) for one in remaining)}
+        return Judged(context, tuple(reasons_by_text.values()), remaining)
 
-    def as_new(self, option: Job, wait: bool = False) -> tuple[Context, tuple[str, ...]]:
-        """Codes of what is wrong with an option as new, for which others come before it.
+    def as_new(self, option: Job, may_wait: bool = False) -> tuple[Context, tuple[str, ...]]:
+        """Context of an option as new, and codes of what is then wrong, which lower its rank.
 
-        A check lets an inlet `wait` for the next haul-out; it is no reason to buy what makes the
-        water too fast there, where it is not so as the loop stands, or the inlets are chosen too.
+        With `may_wait`, an inlet may wait for the next haul-out, as in a check. Otherwise new
+        purchases must not make the water too fast there, unless it already is and inlets are not
+        chosen.
         """
         context, found = wrong_with(option)
-        if self._kept_slow and not wait and all(one.code != "inlet-fast" for one in found):
+        slow = all(one.code != "inlet-fast" for one in found)
+        if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
-        left = (one.code for one in found if not self.is_aside(one))
-        return context, tuple(dict.fromkeys(left))
+        remaining = (one.code for one in found if not self.is_aside(one))
+        return context, tuple(dict.fromkeys(remaining))
 
-    def besides(self, chosen: Job) -> tuple[Finding, ...]:
-        """What no size fixes: findings that were set aside, with an option fitted, and doubts.
+    def not_fixed_by_size(self, chosen: Job) -> tuple[Finding, ...]:
+        """What no size fixes: findings set aside, with an option fitted, and doubts.
 
-        At its worst service, and as new; of what the file states, also what is doubted in the loop
-        as it stands, marked as that.
+        At its worst service and as new; also doubts about the loop as it stands, marked as such.
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job, (_, wrong) in (
-            (in_service(chosen), serving(chosen)),
+            (at_worst_service(chosen), worst_case_findings(chosen)),
             (chosen, wrong_with(chosen)),
         ):
             codes = {one.code for one in wrong if self.is_aside(one)}
@@ -221,7 +226,7 @@ class Rules:
                 for one in grave(Checking(job).grave()):
                     if one.code in codes and self.is_aside(one):
                         found.setdefault((one.code, one.at), one)
-        for wrong in (self.as_is, wrong_with(self.job)[1]):
+        for wrong in (self.findings, wrong_with(self.job)[1]):
             for one in wrong:
                 if one.code in DOUBTS:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})
@@ -229,8 +234,8 @@ class Rules:
         return tuple(found.values())
 
 
-def _has(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
-    """Whether a finding is one of these codes in one of these cases."""
+def _has_case(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
+    """Whether a finding has one of these codes with one of these cases."""
     return any((finding.code, case) in cases for case in _cases(finding))
 
 

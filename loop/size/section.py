@@ -1,13 +1,13 @@
-"""One part of a sizing's report in words, that a terminal prints and a page shows."""
+"""One section of a sizing's report in words, for the terminal and the page."""
 
 from loop.records import dataclass
 
 
 @dataclass(frozen=True)
 class Section:
-    """One part in words: a title, lines under it, a table, a note; ``of`` says which it is.
+    """One section in words: a title, lines, a table, a note; ``of`` identifies it.
 
-    ``first`` is one that is said before the reasons of the choice.
+    ``first`` marks sections that come before the reasons for the choice.
     """
 
     of: str

@@ -1,4 +1,4 @@
-"""What a sizing says beside its tables of options, part by part, for the terminal and the page."""
+"""Sections of a sizing's report besides its tables of options, for the terminal and the page."""
 
 from collections.abc import Iterator, Sequence
 
@@ -7,7 +7,7 @@ from loop.size.battery_sections import battery
 from loop.size.result import Change, SizeResult
 from loop.size.section import Section
 from loop.size.words import apart_words, as_new_words, reach_words
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import System, show
 from loop.words import Finding, told
 from loop.words.action_words import action_text
@@ -16,7 +16,7 @@ from loop.words.size_report import SAY
 from loop.words.speaker import Speaker
 from loop.words.template import capital
 
-# What each respect is called in which another option is the better.
+# Rows for the respects in which another option is better.
 _BETTER = {
     "cheaper": "against-cheaper",
     "smaller": "against-smaller",
@@ -26,13 +26,13 @@ _BETTER = {
 
 
 def sections(result: SizeResult) -> tuple[Section, ...]:
-    """Every part that there is something to say of, in order."""
-    every = (_before, _against, _reach, _advised, _least, _apart, battery)
-    return tuple(section for of in every for section in of(result))
+    """Every section with content, in order."""
+    builders = (_preconditions, _against, _reach, _advised, _least, _apart, battery)
+    return tuple(section for builder in builders for section in builder(result))
 
 
-def _before(result: SizeResult) -> Iterator[Section]:
-    """What comes before any size: what is put right, and before that what makes a loop unsound."""
+def _preconditions(result: SizeResult) -> Iterator[Section]:
+    """What comes before any size: first corrections; ahead of them what makes a loop unsound."""
     parts = (*_first(result), *_aside(result))
     yield from reversed(parts) if _unsound(result) else parts
 
@@ -42,7 +42,7 @@ def _unsound(result: SizeResult) -> bool:
 
 
 def _first(result: SizeResult) -> Iterator[Section]:
-    """What is put right first, on which every size counts."""
+    """What is corrected first, a condition for every size."""
     if result.first:
         speaker = Speaker(result.job)
         lines = tuple(f"{capital(action_text(one, speaker))}." for one in result.first)
@@ -50,37 +50,37 @@ def _first(result: SizeResult) -> Iterator[Section]:
 
 
 def _aside(result: SizeResult) -> Iterator[Section]:
-    """What no size of hose or pump fixes: with that left, a check does not find the loop good."""
+    """What no size of hose or pump fixes: with it left, a check does not find the loop good."""
     if result.aside:
         title = SAY("aside-grave-title" if _unsound(result) else "aside-title")
-        lines = _with_fixes(result.aside, result.chosen)
+        lines = _finding_lines(result.aside, result.chosen)
         yield Section("aside", title, lines, first=True)
 
 
 def _advised(result: SizeResult) -> Iterator[Section]:
-    """What a check says of the loop as it stands, and no size answers as well."""
+    """Check findings on the loop as it stands that no size resolves as well."""
     if result.advised:
         title = "advised-title" if result.least_change else "advised-only-title"
-        lines = _with_fixes(result.advised, in_service(result.cared))
+        lines = _finding_lines(result.advised, at_worst_service(result.cared))
         yield Section("advised", SAY(title), lines)
 
 
-def _with_fixes(findings: Sequence[Finding], job: Job) -> tuple[str, ...]:
-    """Findings about a job, a line each; what is the same of several places once."""
+def _finding_lines(findings: Sequence[Finding], job: Job) -> tuple[str, ...]:
+    """Findings about a job, one line each; equal lines only once."""
     said = told(findings, job)
     lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
     return tuple(dict.fromkeys(lines))
 
 
 def _against(result: SizeResult) -> Iterator[Section]:
-    """Why the first comes before the next cheaper, smaller, quieter."""
+    """Why the choice ranks ahead of cheaper, smaller, quieter or lower-draw options."""
     if result.against:
         lines = (f"{SAY(_BETTER[one.of])}: {one.text}" for one in result.against)
         yield Section("against", SAY("against-title"), tuple(lines))
 
 
 def _reach(result: SizeResult) -> Iterator[Section]:
-    """How far the choice goes before it fails, one thing at a time."""
+    """How far the choice goes before it fails, one quantity at a time."""
     if result.reach:
         head = ("", SAY("reach-now"), SAY("reach-passes-to"), SAY("reach-then"))
         rows = (reach_words(one, result.job.units) for one in result.reach)
@@ -95,7 +95,7 @@ def _least(result: SizeResult) -> Iterator[Section]:
             yield Section("least", SAY("least-nothing-title"))
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"
-    changes = [_told(change, result.job.units) for change in result.least_change]
+    changes = [_change_line(change, result.job.units) for change in result.least_change]
     yield Section(
         "least", SAY(title), (*changes, *_as_new(result.least_change)), note=result.not_first
     )
@@ -109,12 +109,12 @@ def _least(result: SizeResult) -> Iterator[Section]:
 
 
 def _as_new(changes: Sequence[Change]) -> tuple[str, ...]:
-    """What a check still finds as new once a set of changes is made, as a sentence if anything."""
+    """What a check still finds as new after a set of changes: one sentence, or none."""
     as_new = changes[-1].as_new
     return (as_new_words(as_new),) if as_new else ()
 
 
-def _told(change: Change, units: System) -> str:
+def _change_line(change: Change, units: System) -> str:
     gain = change.gain if change.gain > 0 else None
     likely = chance(change.chance) if change.passes else None
     changed = capital(change.change)
@@ -122,7 +122,7 @@ def _told(change: Change, units: System) -> str:
 
 
 def _apart(result: SizeResult) -> Iterator[Section]:
-    """What it would take with a pump for each unit."""
+    """The alternative of a pump for each unit."""
     if not result.apart:
         return
     units, rows = result.job.units, []

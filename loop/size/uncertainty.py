@@ -1,8 +1,8 @@
-"""What is not known about a loop before it is built and used, and draws of it.
+"""Uncertainty of a loop before it is built and used, and Monte Carlo samples of it.
 
-How the loops differ as they are built is drawn in `loop.hydraulics.boats`; added here is what the
-day brings: the sea, the basket, the supply. The same draws serve every option, so that two options
-differ by what they are and not by their luck.
+As-built variation is sampled in `loop.hydraulics.boats`; added here are conditions of the day: the
+sea, the basket, the supply. All options share the same samples (common random numbers), so that two
+options differ by what they are and not by luck.
 """
 
 import math
@@ -22,17 +22,17 @@ from loop.seawater import Water
 from loop.tolerances import Tolerance
 from loop.words.sizing import SAY
 
-_MOST_BLOCKED = 0.98
+_MAX_BLOCKED = 0.98
 _WARMEST, _COLDEST = 45.0, -2.0  # [°C], the range of the water's properties
-_DAY = ("sea", "blocked", "supply")
+_CONDITIONS = ("sea", "blocked", "supply")
 
-# Draws made together: bounds memory however many are asked for.
+# Samples generated together: bounds memory for any number of samples.
 BLOCK = 10_000
 
 
 @dataclass(frozen=True)
 class Distribution:
-    """One uncertain quantity: its range, what one draw of it is shared by, and where it is from."""
+    """One uncertain quantity: its range, what shares one sample of it, and its source."""
 
     quantity: str
     spread: str
@@ -41,95 +41,103 @@ class Distribution:
 
 
 @dataclass(frozen=True)
-class Draws:
-    """Standard normal draws: ``day`` by name, (n,); ``built`` as `boats` takes them."""
+class Samples:
+    """Standard normal samples: ``day`` by name, (n,); ``built`` as `boats` takes them."""
 
     day: dict[str, Array]
     built: Array
 
     @property
     def count(self) -> int:
-        """How many draws there are."""
+        """Number of samples."""
         return len(self.built)
 
 
 def distributions(network: Network) -> tuple[Distribution, ...]:
-    """What is drawn for a network's options: 95 in 100 draws lie in each range."""
+    """What is sampled for a network's options: 95 in 100 samples lie in each range."""
     flow, head = pump_tolerances(network.pump)
     low, high = (f"{1000 * height:g}" for height in tolerances.RIBBED)
     return (
-        _share(flow),
-        _share(head),
-        _share(tolerances.LOSS),
-        _as(tolerances.BORE, SAY("range-bore")),
-        _share(tolerances.BARB),
-        _share(tolerances.BARB_MEASURED),
+        _relative(flow),
+        _relative(head),
+        _relative(tolerances.LOSS),
+        _distribution(tolerances.BORE, SAY("range-bore")),
+        _relative(tolerances.BARB),
+        _relative(tolerances.BARB_MEASURED),
         Distribution(
             SAY("ribbed"),
             SAY("range-ribbed", low=low, high=high),
             SAY("ribbed-shared"),
             SAY("ribbed-basis"),
         ),
-        _as(tolerances.BLOCKED, SAY("range-blocked", points=100 * tolerances.BLOCKED.half)),
-        _as(tolerances.SEA, SAY("range-sea", network.job.units, half=tolerances.SEA.half)),
-        _share(tolerances.SUPPLY),
+        _distribution(
+            tolerances.BLOCKED, SAY("range-blocked", points=100 * tolerances.BLOCKED.half)
+        ),
+        _distribution(
+            tolerances.SEA, SAY("range-sea", network.job.units, half=tolerances.SEA.half)
+        ),
+        _relative(tolerances.SUPPLY),
     )
 
 
-def _share(one: Tolerance) -> Distribution:
-    return _as(one, SAY("range", half=one.half))
+def _relative(tolerance: Tolerance) -> Distribution:
+    return _distribution(tolerance, SAY("range", half=tolerance.half))
 
 
-def _as(one: Tolerance, spread: str) -> Distribution:
-    return Distribution(one.quantity, spread, one.shared, one.source)
+def _distribution(tolerance: Tolerance, spread: str) -> Distribution:
+    return Distribution(tolerance.quantity, spread, tolerance.shared, tolerance.source)
 
 
-def drawn(network: Network, count: int, seed: int) -> Iterator[Draws]:
-    """`count` draws in blocks; the same seed gives the same draws for every option of a job."""
-    days, columns = len(_DAY), columns_of(network)
+def samples_of(network: Network, count: int, seed: int) -> Iterator[Samples]:
+    """`count` samples in blocks; the same seed gives the same ones for every option of a job."""
+    days, columns = len(_CONDITIONS), columns_of(network)
     for number, first in enumerate(range(0, count, BLOCK)):
         size = min(BLOCK, count - first)
         normal = kept(size, days + columns, seed + number * 1_000_003)
-        yield Draws(dict(zip(_DAY, normal[:, :days].T, strict=True)), normal[:, days:])
+        yield Samples(dict(zip(_CONDITIONS, normal[:, :days].T, strict=True)), normal[:, days:])
 
 
-def sea_temperatures(network: Network, drawn: Draws) -> Array:
-    """Temperature of the sea in each draw [°C], shape (n,)."""
-    off = tolerances.SEA.sigma * drawn.day["sea"]
-    return np.clip(network.water.temperature + off, _COLDEST, _WARMEST)
+def sea_temperatures(network: Network, samples: Samples) -> Array:
+    """Temperature of the sea in each sample [°C], shape (n,)."""
+    deviation = tolerances.SEA.sigma * samples.day["sea"]
+    return np.clip(network.water.temperature + deviation, _COLDEST, _WARMEST)
 
 
-def cases(network: Network, drawn: Draws) -> Cases:
-    """The draws as factors on a network that stands at its worst service."""
-    built = boats(network, drawn.built)
+def cases(network: Network, samples: Samples) -> Cases:
+    """The samples as factors on a network at its worst service."""
+    built = boats(network, samples.built)
     assert built.loss is not None
     dc = network.pump.curve.drive == "dc"
-    supply = np.exp(tolerances.SUPPLY.sigma * drawn.day["supply"]) if dc else np.ones(1)
-    return replace(built, speed=built.speed * supply, loss=built.loss * _of_day(network, drawn))
+    supply = np.exp(tolerances.SUPPLY.sigma * samples.day["supply"]) if dc else np.ones(1)
+    return replace(
+        built, speed=built.speed * supply, loss=built.loss * _day_factors(network, samples)
+    )
 
 
-def _of_day(network: Network, drawn: Draws) -> Array:
-    """Factor on the loss of each part, by each draw's water and basket, (n, parts)."""
-    warmth = sea_temperatures(network, drawn) - network.water.temperature
+def _day_factors(network: Network, samples: Samples) -> Array:
+    """Factor on the loss of each part, from each sample's water and basket, (n, parts)."""
+    warming = sea_temperatures(network, samples) - network.water.temperature
     need = network.job.needed_flow
-    found = np.ones((drawn.count, len(network.parts)))
+    factors = np.ones((samples.count, len(network.parts)))
     for index, part in enumerate(network.parts):
         if not (isinstance(part, Pump | Manifold) or part.shut):
-            found[:, index] += _warmth_share(part, network.water, need) * warmth
+            factors[:, index] += _change_per_kelvin(part, network.water, need) * warming
         if isinstance(part, Strainer):
-            off = tolerances.BLOCKED.sigma * drawn.day["blocked"]
-            found[:, index] *= part.blocked_factor(np.clip(part.blocked + off, 0.0, _MOST_BLOCKED))
-    return found
+            spread = tolerances.BLOCKED.sigma * samples.day["blocked"]
+            factors[:, index] *= part.blocked_factor(
+                np.clip(part.blocked + spread, 0.0, _MAX_BLOCKED)
+            )
+    return factors
 
 
 @lru_cache(maxsize=4096)
-def _warmth_share(part: Part, water: Water, flow: float) -> float:
-    """Change of a part's loss a kelvin, as a share: thinner water rubs less."""
+def _change_per_kelvin(part: Part, water: Water, flow: float) -> float:
+    """Relative change of a part's loss per kelvin: warmer water is less viscous."""
     if isinstance(part, Condenser):
         return 0.0  # rated by its maker, in whatever water
-    off = tolerances.SEA.half
-    cold = Water(max(water.temperature - off, _COLDEST), water.salinity)
-    warm = Water(min(water.temperature + off, _WARMEST), water.salinity)
+    spread = tolerances.SEA.half
+    cold = Water(max(water.temperature - spread, _COLDEST), water.salinity)
+    warm = Water(min(water.temperature + spread, _WARMEST), water.salinity)
     lost = part.head_loss(flow, cold)
     if lost == 0:
         return 0.0

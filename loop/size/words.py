@@ -1,4 +1,4 @@
-"""The answer in words: why this choice, where the walls are, when to prefer the runner-up."""
+"""The answer in words: why this choice, what limits it, when to prefer the runner-up."""
 
 import math
 from collections import Counter
@@ -8,10 +8,10 @@ from itertools import groupby
 
 from loop.job import Job, all_parts
 from loop.parts import Strainer
-from loop.size.compare import Telling
+from loop.size.compare import ComparisonText
 from loop.size.limits import Reach
 from loop.size.result import Option, SizeResult, UnitOdds
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.units import System, show
 from loop.words import CODES
 from loop.words.chance import chance
@@ -19,35 +19,35 @@ from loop.words.numbers import round_down, round_up, spoken
 from loop.words.sizing import SAY
 from loop.words.template import counted
 
-# A difference smaller than this is none: engineering estimate.
-_SAME = 0.01
-# Nor is a pump quieter that draws so little less.
-_QUIETER = 0.05
-# Units that are said one by one, at the most.
-_NAMED = 2
+# A smaller difference in margin counts as none: engineering estimate.
+_SAME_MARGIN = 0.01
+# Least relative saving in power that makes a pump quieter.
+_LEAST_SAVING = 0.05
+# Limit on the units that are described one by one.
+_MAX_UNITS_NAMED = 2
 
 
-def name(option: Option, units: System) -> str:
-    """What an option is, such as ``demo-ac-350, 3/4 in suction, 5/8 in pressure``."""
+def option_name(option: Option, units: System) -> str:
+    """The name of an option, such as ``demo-ac-350, 3/4 in suction, 5/8 in pressure``."""
     choice = option.choice
     runs = [(bore, len([*run])) for bore, run in groupby(choice.branch_bores)]
     bores = [f"{counted(n)} of " * (n > 1) + show(bore, "bore", units) for bore, n in runs]
-    one = [show(bore, "bore", units) for bore, _ in runs]
-    said = SAY(
+    shown = [show(bore, "bore", units) for bore, _ in runs]
+    text = SAY(
         "option",
         units,
-        pump=_pumps(option),
+        pump=_pump_names(option),
         suction=choice.suction_bore,
         pressure=choice.pressure_bore,
-        branches=(one[0] if len(runs) == 1 else " + ".join(bores)) if runs else None,
+        branches=(shown[0] if len(runs) == 1 else " + ".join(bores)) if runs else None,
         seacock=choice.seacock_bore,
         barbs=choice.barb_bore,
         strainer=choice.strainer.name if choice.strainer is not None else None,
     )
-    return SAY("option-as-is", option=said) if choice.as_is else said
+    return SAY("option-as-is", option=text) if choice.as_is else text
 
 
-def _pumps(option: Option) -> str:
+def _pump_names(option: Option) -> str:
     choice = option.choice
     if choice.count == 1:
         return choice.pump.name
@@ -56,8 +56,8 @@ def _pumps(option: Option) -> str:
 
 
 def service_words(job: Job) -> tuple[str, ...]:
-    """The worst service that every option must stand, a phrase each."""
-    worst, units = in_service(job), job.units
+    """The worst service that every option must withstand, one phrase each."""
+    worst, units = at_worst_service(job), job.units
     words = [SAY("service-sea", units, sea=worst.water.temperature)]
     strainers = [part for part in all_parts(worst.part) if isinstance(part, Strainer)]
     if strainers:
@@ -72,23 +72,23 @@ def service_words(job: Job) -> tuple[str, ...]:
     return tuple(words)
 
 
-def reasons_for(options: Sequence[Option], units: System, righted: bool) -> tuple[str, ...]:
+def why_chosen(options: Sequence[Option], units: System, is_corrected: bool) -> tuple[str, ...]:
     """Why the first of the ranked options is the choice, or why there is none.
 
-    `righted` is whether anything is put right first.
+    `is_corrected`: whether anything is corrected first.
     """
     first = options[0]
     if not first.passes:
-        return tuple(_none_passes(options, units))
-    return tuple(_choice(options, units, righted))
+        return tuple(_why_none_passes(options, units))
+    return tuple(_choice_reasons(options, units, is_corrected))
 
 
-def _choice(options: Sequence[Option], units: System, righted: bool) -> Iterator[str]:
+def _choice_reasons(options: Sequence[Option], units: System, is_corrected: bool) -> Iterator[str]:
     first = options[0]
     passing = [option for option in options if option.passes]
-    for unit in first.units if len(first.units) <= _NAMED else [_tightest(first)]:
+    for unit in first.units if len(first.units) <= _MAX_UNITS_NAMED else [_tightest(first)]:
         yield SAY(
-            "choice-unit" if len(first.units) <= _NAMED else "choice-units",
+            "choice-unit" if len(first.units) <= _MAX_UNITS_NAMED else "choice-units",
             units,
             count=counted(len(first.units)),
             unit=unit.name,
@@ -100,14 +100,14 @@ def _choice(options: Sequence[Option], units: System, righted: bool) -> Iterator
     if math.isfinite(first.power):
         spread = {"least": min(powers), "most": max(powers)}
         yield SAY("choice-power", units, power=first.power, **spread)
-    if any(option.as_is for option in passing) and (righted or not first.as_is):
-        yield SAY("choice-put-right" if righted else "choice-as-it-stands")
+    if any(option.as_is for option in passing) and (is_corrected or not first.as_is):
+        yield SAY("choice-put-right" if is_corrected else "choice-as-it-stands")
     yield SAY("choice-priming", units, start=first.start_head, shutoff=first.shutoff_head)
     if first.as_new:
         yield as_new_words(first.as_new)
     if first.starts_last:
         yield SAY("choice-fill-first", branches=" and ".join(first.starts_last))
-    yield from _walls(options, units)
+    yield from _neighbor_failures(options, units)
 
 
 def as_new_words(codes: Sequence[str]) -> str:
@@ -116,24 +116,24 @@ def as_new_words(codes: Sequence[str]) -> str:
 
 
 def _tightest(option: Option) -> UnitOdds:
-    """The unit with the least chance to get its need, and of those the one with least over it."""
+    """The unit with the least chance of getting its need; of equals the one with least margin."""
     return min(option.units, key=lambda unit: (unit.chance, unit.flow_low / unit.needed_flow))
 
 
-_WALLS = (
+_NEIGHBOR_ROWS = (
     ("wall-smaller-suction", "wall-larger-suction"),
     ("wall-smaller-pressure", "wall-larger-pressure"),
 )
 
 
-def _walls(options: Sequence[Option], units: System) -> Iterator[str]:
+def _neighbor_failures(options: Sequence[Option], units: System) -> Iterator[str]:
     """What a size smaller and a size larger would fail on, on either side of the pump."""
     first = options[0]
     by_bores = {(replace(option.choice, as_is=False)): option for option in reversed(options)}
-    for line, (smaller, larger) in enumerate(_WALLS):
-        here = first.choice.bores[line]
+    for line, (smaller, larger) in enumerate(_NEIGHBOR_ROWS):
+        present = first.choice.bores[line]
         bores = sorted({option.choice.bores[line] for option in options})
-        below, above = [b for b in bores[::-1] if b < here], [b for b in bores if b > here]
+        below, above = [b for b in bores[::-1] if b < present], [b for b in bores if b > present]
         for row, others in ((smaller, below), (larger, above)):
             for bore in others:
                 changed = [*first.choice.bores]
@@ -146,42 +146,45 @@ def _walls(options: Sequence[Option], units: System) -> Iterator[str]:
 
 
 def _first_reason(option: Option) -> str:
-    """Why an option fails, in words: its first reason."""
+    """The first reason why an option fails, in words."""
     first, *others = option.said
     return SAY("reason-first", reason=first.rstrip("."), more=len(others) or None)
 
 
-def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
+def _why_none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     nearest = options[0]
     yield SAY("none-passes", count=len(options))
-    yield SAY("none-nearest", option=name(nearest, units), reason=_first_reason(nearest))
-    # In the order of the options, which those that are as common keep.
+    yield SAY("none-nearest", option=option_name(nearest, units), reason=_first_reason(nearest))
+    # Counted in the order of the options, which equally common codes keep.
     codes = (dict.fromkeys(one.code for one in option.reasons) for option in options)
-    kinds = Counter(code for some in codes for code in some)
-    most = "; ".join(f"{_title(code)} ({count})" for code, count in kinds.most_common(4))
-    yield SAY("none-reasons", counted=most)
-    if kinds["inlet-fast"] and all(option.choice.seacock_bore is None for option in options):
+    counts = Counter(code for codes_of_option in codes for code in codes_of_option)
+    commonest = "; ".join(f"{_title(code)} ({count})" for code, count in counts.most_common(4))
+    yield SAY("none-reasons", counted=commonest)
+    if counts["inlet-fast"] and all(option.choice.seacock_bore is None for option in options):
         yield SAY("none-seacock")
 
 
 def _title(code: str) -> str:
-    """A reason's title; a chance that is too low is no finding."""
+    """A reason's title; a chance that is too low is not a finding."""
     return CODES[code].title.lower() if code in CODES else SAY("reason-chance")
 
 
-def against_text(units: System) -> Telling:
-    """Makes the sentences that say why the choice comes before another option."""
+def comparison_text(units: System) -> ComparisonText:
+    """Makes the sentences that say why the choice ranks ahead of another option."""
 
     def text(
-        of: str, first: Option, other: Option, decides: str, values: tuple[float, float]
+        respect: str, first: Option, other: Option, measure: str, values: tuple[float, float]
     ) -> str:
-        start = {"other": name(other, units), "better": _for_it(of, first, other, units)}
+        start = {
+            "other": option_name(other, units),
+            "better": _advantage(respect, first, other, units),
+        }
         if other.reasons:
             return SAY("against-fails", reason=_first_reason(other), **start)
         mine, its = values
-        if decides == "price":
+        if measure == "price":
             return SAY("against-price", mine=f"{mine:,.0f}", its=f"{its:,.0f}", **start)
-        return SAY(_AGAINST[decides], units, mine=mine, its=its, **start)
+        return SAY(_AGAINST[measure], units, mine=mine, its=its, **start)
 
     return text
 
@@ -189,13 +192,13 @@ def against_text(units: System) -> Telling:
 _AGAINST = {"margin": "against-margin", "power": "against-power", "bore": "against-bore"}
 
 
-def _for_it(of: str, first: Option, other: Option, units: System) -> str:
-    """What another option has for it."""
-    if of == "cheaper" and first.price is not None and other.price is not None:
+def _advantage(respect: str, first: Option, other: Option, units: System) -> str:
+    """The advantage of another option."""
+    if respect == "cheaper" and first.price is not None and other.price is not None:
         return SAY("better-cheaper", less=f"{first.price - other.price:,.0f}")
-    if of == "smaller":
+    if respect == "smaller":
         return SAY("better-smaller", units, bore=other.choice.largest_bore)
-    if of == "less draw" and first.energy is not None and other.energy is not None:
+    if respect == "less draw" and first.energy is not None and other.energy is not None:
         saved = first.energy.stages[0].power - other.energy.stages[0].power
         return SAY("better-draw", units, power=saved)
     return SAY("better-quieter", units, power=first.power - other.power)
@@ -210,30 +213,30 @@ _REACH = {
 }
 
 
-def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
-    """A row of the table of limits: what, now, until, and what fails then."""
-    row, quantity = _REACH[found.of]
-    # To the safe side: a little less than what passes.
-    rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
-    now, limit = (spoken(value, quantity, units) for value in (found.now, rounded))
-    until = limit if found.code else SAY("reach-past", limit=limit)
-    title = _title(found.code) if found.code else "—"
-    return SAY(row), now, until, title[:1].lower() + title[1:]
+def reach_words(reach: Reach, units: System) -> tuple[str, str, str, str]:
+    """A row of the table of limits: quantity, now, limit, and what fails beyond it."""
+    row, quantity = _REACH[reach.of]
+    # Rounded to the safe side: slightly less than what passes.
+    rounded = (round_up if reach.of == "supply" else round_down)(reach.limit, quantity, units)
+    now, limit = (spoken(value, quantity, units) for value in (reach.now, rounded))
+    passes_to = limit if reach.code else SAY("reach-past", limit=limit)
+    title = _title(reach.code) if reach.code else "—"
+    return SAY(row), now, passes_to, title[:1].lower() + title[1:]
 
 
 def apart_words(result: SizeResult) -> str:
-    """What a pump for each unit draws in all, beside the choice; "" where it is not known."""
+    """Total draw with a pump for each unit, compared with the choice; "" if unknown."""
     powers = [one.option.power if one.option else math.nan for one in result.apart]
-    whole, units = sum(powers), result.job.units
-    if not math.isfinite(whole):
+    total, units = sum(powers), result.job.units
+    if not math.isfinite(total):
         return ""
     chosen = None if result.choice is None else result.options[result.choice].power
-    one = chosen if chosen is not None and math.isfinite(chosen) else None
-    return SAY("apart", units, count=len(powers), power=whole, one=one)
+    one_pump = chosen if chosen is not None and math.isfinite(chosen) else None
+    return SAY("apart", units, count=len(powers), power=total, one=one_pump)
 
 
 def energy_words(result: SizeResult) -> tuple[str, ...]:
-    """Which option draws least in all, which has the least pump, and up to where flow pays."""
+    """Which option draws least in total, which pump draws least, and up to what flow more pays."""
     units, found = result.job.units, []
     for position, row in (
         (result.least_draw, "energy-draw"),
@@ -242,10 +245,10 @@ def energy_words(result: SizeResult) -> tuple[str, ...]:
         if position is None:
             continue
         option = result.options[position]
-        whole = option.energy.stages[0].power if option.energy else math.nan
-        in_all = whole if math.isfinite(whole) else None
-        draws = {"power": option.power, "whole": in_all}
-        found.append(SAY(row, units, option=name(option, units), **draws))
+        total = option.energy.stages[0].power if option.energy else math.nan
+        total_or_none = total if math.isfinite(total) else None
+        draws = {"power": option.power, "whole": total_or_none}
+        found.append(SAY(row, units, option=option_name(option, units), **draws))
     first = result.options[0 if result.choice is None else result.choice]
     if first.energy is not None and math.isfinite(first.energy.best_flow):
         flow, pump = first.energy.best_flow, first.choice.pump.name
@@ -254,11 +257,11 @@ def energy_words(result: SizeResult) -> tuple[str, ...]:
 
 
 def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
-    """Where another option is the better one, each a clause that follows "where"."""
+    """Respects in which another option is better, each a clause to follow "where"."""
     found = []
-    if other.margin > choice.margin + _SAME:
+    if other.margin > choice.margin + _SAME_MARGIN:
         found.append(SAY("prefer-margin", more=other.margin - choice.margin))
-    if other.power < choice.power * (1 - _QUIETER):
+    if other.power < choice.power * (1 - _LEAST_SAVING):
         found.append(SAY("prefer-power", units, less=choice.power - other.power))
     if other.price is not None and choice.price is not None and other.price < choice.price:
         found.append(SAY("prefer-price", less=f"{choice.price - other.price:,.0f}"))
@@ -267,6 +270,6 @@ def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
     return tuple(found)
 
 
-def prefer(choice: Option, other: Option, units: System) -> str:
+def prefer_runner_up(choice: Option, other: Option, units: System) -> str:
     """When to prefer the runner-up, as a sentence."""
     return SAY("prefer", reasons=SAY("prefer-or").join(advantages(choice, other, units)))

@@ -1,58 +1,58 @@
-"""The axes of a sweep: which changes each makes."""
+"""The axes of a sweep, and the changes that each makes."""
 
 import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job import Job, JobError, Put
-from loop.job.edit import by_address, once_each
+from loop.job.edit import require_distinct, require_table
 from loop.records import dataclass
 from loop.words.commands import SAY
 
-# The most points of a grid, which keeps its answer within a few gigabytes.
-MOST_POINTS = 20_000_000
+# Limit on the points of a grid, which keeps its answer within a few gigabytes.
+MAX_POINTS = 20_000_000
 
 Address = str | tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Axis:
-    """Addresses that change together, and the values that they take."""
+    """Addresses that change together, and the values they take."""
 
     name: str
     addresses: tuple[str, ...]
     values: tuple[Any, ...]
 
-    def puts(self, number: int) -> list[Put]:
-        """The edits of one value."""
+    def edits(self, number: int) -> list[Put]:
+        """The edits for one value."""
         return [Put(address, self.values[number]) for address in self.addresses]
 
 
-def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
-    """The axes of a sweep, each of which changes places of its own.
+def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
+    """The axes of a sweep, each changing places of its own.
 
-    Raises JobError where there is none, or one without values, and for a grid too large.
+    Raises JobError if there are none, if one has no values, and for a grid that is too large.
     """
-    by_address(given)
-    if not given:
+    require_table(vary)
+    if not vary:
         raise JobError([SAY("sweep-no-axes")])
     axes = []
-    for address, values in given.items():
+    for address, values in vary.items():
         addresses = address if isinstance(address, tuple) else (address,)
-        held = _held(values)
+        axis_values = _as_values(values)
         name = " = ".join(map(str, addresses))
-        if not held or not addresses:
+        if not axis_values or not addresses:
             raise JobError([SAY("sweep-no-values", address=name)])
-        axes.append(Axis(name, addresses, held))
-    once_each(job, (address for axis in axes for address in axis.addresses))
+        axes.append(Axis(name, addresses, axis_values))
+    require_distinct(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
-    if points > MOST_POINTS:
-        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MOST_POINTS:,}")])
+    if points > MAX_POINTS:
+        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MAX_POINTS:,}")])
     return tuple(axes)
 
 
-def _held(values: Any) -> tuple[Any, ...]:
-    """The values of an axis; of one, as text and a single quantity are, that one."""
+def _as_values(values: Any) -> tuple[Any, ...]:
+    """The values of an axis; a single text or quantity counts as one value."""
     try:
         return (values,) if isinstance(values, str) else tuple(values)
     except TypeError:

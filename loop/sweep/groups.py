@@ -1,4 +1,4 @@
-"""Axes in groups: those that change the same things, or fit only together, tried together."""
+"""Axes in groups: axes that change the same things, or are valid only together."""
 
 from collections.abc import Iterator, Sequence
 from itertools import product
@@ -11,16 +11,16 @@ from loop.records import dataclass
 from loop.sweep.axes import Axis
 from loop.words.commands import SAY
 
-# Mistakes of one kind that are told one by one.
-_TOLD = 6
+# Limit on the mistakes of one kind that are listed.
+_MAX_MISTAKES = 6
 
-# What comes of some values: a job with its network, or what is wrong with it.
-Tried: TypeAlias = "Variant | list[str]"
+# Result of trying some values: a job with its network, or what is wrong with it.
+TryResult: TypeAlias = "Variant | list[str]"
 
 
 @dataclass(frozen=True)
 class Variant:
-    """A job with some axes at some of their values, and its network."""
+    """A job with some axes at particular values, and its network."""
 
     job: Job
     network: Network
@@ -28,62 +28,67 @@ class Variant:
 
 @dataclass(frozen=True)
 class Group:
-    """Axes that go together, and the variant of every combination of their values.
+    """Axes that go together, and a variant for each combination of their values.
 
-    ``axes`` are numbers of axes, and ``things`` what they change: parts by their numbers, and the
-    job's tables; ``variants`` are in the order of the product of their values, as are their edits.
+    ``axes`` are indices of axes; ``changed`` are what they change: indices of parts, and names of
+    the job's tables. ``variants`` and their ``edits`` are in the order of the product of the
+    values.
     """
 
     axes: tuple[int, ...]
-    things: frozenset[int | str]
-    puts: tuple[tuple[Put, ...], ...]
+    changed: frozenset[int | str]
+    edits: tuple[tuple[Put, ...], ...]
     variants: tuple[Variant, ...]
 
 
-def grouped(job: Job, base: Network, axes: Sequence[Axis]) -> list[Group]:
-    """The axes in groups, each of which changes what no other does.
+def group_axes(job: Job, base: Network, axes: Sequence[Axis]) -> list[Group]:
+    """The axes in groups, each changing what no other does.
 
-    A value that makes no job alone, as a height that the hose cannot reach, is tried with those of
-    the other axes. Raises JobError with every mistake of every value, each on a line that names its
-    axis, and with the combinations that make no job.
+    A value that gives no valid job by itself, such as a height that the hose cannot reach, is tried
+    with the values of the other axes. Raises JobError with every mistake of every value, each on a
+    line that names its axis, and with the combinations that give no valid job.
     """
-    alone = [[_tried(job, axis.puts(n)) for n in range(len(axis.values))] for axis in axes]
-    sets = _coupled(job, axes, alone)
+    single_values = [
+        [_try_edits(job, axis.edits(n)) for n in range(len(axis.values))] for axis in axes
+    ]
+    sets = _coupled_axes(job, axes, single_values)
     groups: list[Group] = []
     problems: list[str] = []
     for numbers in sets:
         try:
-            groups.append(_group(job, base, axes, numbers, alone))
+            groups.append(_group(job, base, axes, numbers, single_values))
         except JobError as error:
             problems += error.problems
     if problems:
         raise JobError(list(dict.fromkeys(problems)))
-    return _apart(job, base, axes, groups, alone)
+    return _merged(job, base, axes, groups, single_values)
 
 
-def _apart(
+def _merged(
     job: Job,
     base: Network,
     axes: Sequence[Axis],
     groups: Sequence[Group],
-    alone: Sequence[Sequence[Tried]],
+    single_values: Sequence[Sequence[TryResult]],
 ) -> list[Group]:
-    """Groups that change one thing made one, until each changes what no other does."""
+    """Merge groups that change the same thing, until each changes what no other does."""
     found: list[tuple[tuple[int, ...], frozenset[int | str]]] = []
     for group in groups:
-        own, held = group.axes, group.things
-        for other in [other for other in found if other[1] & held]:
+        axis_numbers, changed = group.axes, group.changed
+        for other in [other for other in found if other[1] & changed]:
             found.remove(other)
-            own, held = tuple(sorted((*other[0], *own))), other[1] | held
-        found.append((own, held))
+            axis_numbers, changed = tuple(sorted((*other[0], *axis_numbers))), other[1] | changed
+        found.append((axis_numbers, changed))
     known = {group.axes: group for group in groups}
     return [
-        known[numbers] if numbers in known else _group(job, base, axes, numbers, alone, things)
+        known[numbers]
+        if numbers in known
+        else _group(job, base, axes, numbers, single_values, things)
         for numbers, things in found
     ]
 
 
-def _tried(job: Job, puts: Sequence[Put]) -> Tried:
+def _try_edits(job: Job, puts: Sequence[Put]) -> TryResult:
     try:
         changed = edit(job, puts)
     except JobError as error:
@@ -91,20 +96,24 @@ def _tried(job: Job, puts: Sequence[Put]) -> Tried:
     return Variant(changed, build(changed))
 
 
-def _coupled(
-    job: Job, axes: Sequence[Axis], alone: Sequence[Sequence[Tried]]
+def _coupled_axes(
+    job: Job, axes: Sequence[Axis], single_values: Sequence[Sequence[TryResult]]
 ) -> list[tuple[int, ...]]:
-    """Numbers of the axes, those together of which one mends what the other breaks."""
+    """Index sets of the axes, joined where a value of one fixes what another breaks."""
     sets = [{number} for number in range(len(axes))]
-    for number, tried in enumerate(alone):
-        for value, problems in enumerate(tried):
+    for number, results in enumerate(single_values):
+        for value, problems in enumerate(results):
             if isinstance(problems, Variant):
                 continue
-            puts = axes[number].puts(value)
+            edits = axes[number].edits(value)
             for other in range(len(axes)):
                 if other not in sets[number] and any(
-                    _mends(problems, own, _tried(job, [*puts, *axes[other].puts(at)]))
-                    for at, own in enumerate(alone[other])
+                    _fixes(
+                        problems,
+                        alone,
+                        _try_edits(job, [*edits, *axes[other].edits(value_of_other)]),
+                    )
+                    for value_of_other, alone in enumerate(single_values[other])
                 ):
                     both = sets[number] | sets[other]
                     for one in both:
@@ -112,11 +121,11 @@ def _coupled(
     return list(dict.fromkeys(tuple(sorted(one)) for one in sets))
 
 
-def _mends(problems: Sequence[str], own: Tried, both: Tried) -> bool:
-    """Whether a mistake is gone with another value, and not only hidden by that value's own."""
+def _fixes(problems: Sequence[str], alone: TryResult, both: TryResult) -> bool:
+    """Whether another value removes a mistake, rather than hiding it behind its own."""
     if isinstance(both, Variant):
         return True
-    hidden = not isinstance(own, Variant) and set(own) <= set(both)
+    hidden = not isinstance(alone, Variant) and set(alone) <= set(both)
     return not hidden and not set(problems) <= set(both)
 
 
@@ -125,58 +134,60 @@ def _group(
     base: Network,
     axes: Sequence[Axis],
     numbers: Sequence[int],
-    alone: Sequence[Sequence[Tried]],
-    things: frozenset[int | str] | None = None,
+    single_values: Sequence[Sequence[TryResult]],
+    changed: frozenset[int | str] | None = None,
 ) -> Group:
-    """The group of these axes; raises JobError where some of its combinations make no job."""
+    """The group of these axes; raises JobError if some combinations give no valid job."""
     counts = [range(len(axes[number].values)) for number in numbers]
-    puts, variants, wrong = [], [], {}
+    edits, variants, wrong = [], [], {}
     for values in product(*counts):
-        chosen = [put for a, v in zip(numbers, values, strict=True) for put in axes[a].puts(v)]
-        one = len(numbers) == 1
-        tried = alone[numbers[0]][values[0]] if one else _tried(job, chosen)
+        combined = [put for a, v in zip(numbers, values, strict=True) for put in axes[a].edits(v)]
+        is_single = len(numbers) == 1
+        tried = single_values[numbers[0]][values[0]] if is_single else _try_edits(job, combined)
         if isinstance(tried, Variant):
-            puts.append(tuple(chosen))
+            edits.append(tuple(combined))
             variants.append(tried)
         else:
             wrong[values] = tried
     if wrong:
-        raise JobError(list(_told(axes, numbers, counts, wrong)))
-    if things is None:
-        things = frozenset().union(*(_differences(job, base, variant) for variant in variants))
-    return Group(tuple(numbers), things, tuple(puts), tuple(variants))
+        raise JobError(list(_mistakes(axes, numbers, counts, wrong)))
+    if changed is None:
+        changed = frozenset().union(*(_differences(job, base, variant) for variant in variants))
+    return Group(tuple(numbers), changed, tuple(edits), tuple(variants))
 
 
-def _told(
+def _mistakes(
     axes: Sequence[Axis],
     numbers: Sequence[int],
     counts: Sequence[range],
     wrong: dict[tuple[int, ...], list[str]],
 ) -> Iterator[str]:
-    """The mistakes of values that make no job whatever goes with them, and of combinations."""
-    never: set[tuple[int, ...]] = set()
+    """Mistakes of values that are invalid in every combination, then of combinations."""
+    always_wrong: set[tuple[int, ...]] = set()
     for place, number in enumerate(numbers):
         for value in counts[place]:
-            own = {values: found for values, found in wrong.items() if values[place] == value}
-            every = sum(1 for values in product(*counts) if values[place] == value)
-            if len(own) == every:
-                never |= own.keys()
-                least = min(own.values(), key=len)
+            with_value = {
+                values: found for values, found in wrong.items() if values[place] == value
+            }
+            count = sum(1 for values in product(*counts) if values[place] == value)
+            if len(with_value) == count:
+                always_wrong |= with_value.keys()
+                least = min(with_value.values(), key=len)
                 axis = axes[number]
                 yield from (f"{axis.name} = {axis.values[value]}: {line}" for line in least)
-    left = [values for values in wrong if values not in never]
-    for values in left[:_TOLD]:
-        said = ", ".join(
+    left = [values for values in wrong if values not in always_wrong]
+    for values in left[:_MAX_MISTAKES]:
+        combination = ", ".join(
             f"{axes[number].name} = {axes[number].values[value]}"
             for number, value in zip(numbers, values, strict=True)
         )
-        yield from (f"{said}: {line}" for line in wrong[values])
-    if len(left) > _TOLD:
-        yield SAY("sweep-more-wrong", count=f"{len(left) - _TOLD:,}")
+        yield from (f"{combination}: {line}" for line in wrong[values])
+    if len(left) > _MAX_MISTAKES:
+        yield SAY("sweep-more-wrong", count=f"{len(left) - _MAX_MISTAKES:,}")
 
 
 def _differences(job: Job, base: Network, variant: Variant) -> set[int | str]:
-    """What a variant has otherwise than the job: its parts by number, and the job's own tables."""
+    """Differences of a variant from the job: parts by index, and the job's tables by name."""
     network = variant.network
     found: set[int | str] = {
         name
@@ -187,7 +198,7 @@ def _differences(job: Job, base: Network, variant: Variant) -> set[int | str]:
         return {*found, *range(len(base.parts))}
     pairs = enumerate(zip(base.parts, network.parts, strict=True))
     changed = {index for index, (one, other) in pairs if one != other}
-    # Which way the intake faces tells with the boat's speed alone.
+    # The way the intake faces has an effect only with the boat's speed.
     if any(isinstance(base.parts[index], Intake) for index in changed):
         found.add("boat")
     return found | changed

@@ -1,4 +1,4 @@
-"""The answer of a sweep: arrays with an axis for each thing that was varied."""
+"""The answer of a sweep: arrays with an axis for each thing that is varied."""
 
 import csv
 import io
@@ -13,19 +13,17 @@ import numpy as np
 
 from loop.job import Job
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, JobPoints, Points
 from loop.sweep.axes import Axis
-from loop.units import System, convert, known_system, label
+from loop.sweep.points import LOOP_ARRAYS, SI, UNIT_ARRAYS, JobPoints, Points
+from loop.units import System, check_system, convert, label
 
 
 @dataclass(frozen=True)
 class Sweep(JobPoints):
-    """What flows at every point of a grid, of the grid's shape and (*grid, units).
+    """Answers at every point of a grid, in the grid's shape and (*grid, units).
 
-    Its arrays are those of `loop.sweep.answer.Points`.
-
-    axes : what was varied, in order, with the values as they were given.
-    units : the names of the units.
+    Its arrays are those of `loop.sweep.points.Points`. ``axes`` holds what is varied, in order,
+    with the values as given; ``units`` the names of the units.
     """
 
     axes: dict[str, tuple[Any, ...]]
@@ -54,29 +52,29 @@ class Sweep(JobPoints):
 
     def _repr_html_(self) -> str:
         units = self.job.units
-        rows = islice(self._cells(units), _SHOWN)
+        rows = islice(self._cells(units), _MAX_ROWS_SHOWN)
         head = "".join(f"<th>{_escaped(name)}</th>" for name in self._headings(units))
         body = "".join(
             "<tr>" + "".join(f"<td>{_escaped(str(value))}</td>" for value in row) + "</tr>"
             for row in rows
         )
-        left = self.head.size - _SHOWN
+        left = self.head.size - _MAX_ROWS_SHOWN
         notes = "".join(f"<p>{_escaped(note)}</p>" for note in self.notes)
         more = f"<p>and {left:,} points more</p>" if left > 0 else ""
         return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}{notes}"
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """Names of what `rows` gives: the axes, the pump's, and each unit's."""
-        of_units = (f"{name} {unit}" for unit in self.units for name in OF_UNIT)
-        return (*self.axes, *OF_LOOP, *of_units)
+        """Column names of `rows`: the axes, the pump's values, and each unit's."""
+        of_units = (f"{name} {unit}" for unit in self.units for name in UNIT_ARRAYS)
+        return (*self.axes, *LOOP_ARRAYS, *of_units)
 
     def rows(self) -> Iterator[tuple[Any, ...]]:
-        """A row a point, the last axis fastest, in the order of `columns`."""
-        of_loop = [getattr(self, name).reshape(-1).tolist() for name in OF_LOOP]
+        """One row per point, last axis fastest, in the order of `columns`."""
+        of_loop = [getattr(self, name).reshape(-1).tolist() for name in LOOP_ARRAYS]
         count = len(self.units)
-        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in OF_UNIT]
-        names = [[_named(value) for value in values] for values in self.axes.values()]
+        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in UNIT_ARRAYS]
+        names = [[_cell_value(value) for value in values] for values in self.axes.values()]
         for number, places in enumerate(np.ndindex(self.shape)):
             values = (axis[place] for axis, place in zip(names, places, strict=True))
             loop = (column[number] for column in of_loop)
@@ -84,14 +82,14 @@ class Sweep(JobPoints):
             yield (*values, *loop, *units)
 
     def to_frame(self, units: System | None = None) -> Any:
-        """A ``pandas.DataFrame``, a row a point; raises ImportError where pandas is missing.
+        """A ``pandas.DataFrame`` with one row per point; raises ImportError without pandas.
 
-        In SI and °C, its columns called by `columns`; with `units`, "us" or "si", as `to_csv` has
-        numbers and names. ``frame.attrs["units"]`` has each column's unit, "" where it has none.
+        In SI and °C with columns named by `columns`; with `units`, "us" or "si", numbers and names
+        as in `to_csv`. ``frame.attrs["units"]`` maps each column to its unit, "" if it has none.
         """
         import pandas  # type: ignore[import-untyped, unused-ignore]
 
-        known_system(units)
+        check_system(units)
         names = list(self.columns if units is None else self._headings(units))
         rows = list(self.rows() if units is None else self._numbers(units))
         frame = pandas.DataFrame.from_records(rows, columns=names)
@@ -99,11 +97,11 @@ class Sweep(JobPoints):
         return frame
 
     def to_csv(self, units: System | None = None) -> str:
-        """The rows as text, with the names of the columns first; a cell is empty for no number.
+        """The rows as CSV text with a header line; a cell is empty for no number.
 
-        In SI and °C, or as `units`, "us" or "si", shows them; UnitError for any other.
+        In SI and °C, or in display `units`, "us" or "si"; raises UnitError for any other.
         """
-        known_system(units)
+        check_system(units)
         text = io.StringIO()
         writer = csv.writer(text, lineterminator="\n")
         writer.writerow(self._headings(units))
@@ -111,7 +109,7 @@ class Sweep(JobPoints):
         return text.getvalue()
 
     def _labels(self, units: System | None) -> list[str]:
-        """The unit of each of `columns`, "" for what has none."""
+        """The unit of each of `columns`, "" if it has none."""
         return [
             (label(quantity, units) if units else SI[quantity]) if quantity else ""
             for quantity in self._quantities
@@ -122,7 +120,7 @@ class Sweep(JobPoints):
         return [f"{name} [{unit}]" if unit else name for name, unit in pairs]
 
     def _numbers(self, units: System | None) -> Iterator[list[Any]]:
-        """The rows, their numbers converted."""
+        """The rows with converted numbers."""
         quantities = self._quantities
         for row in self.rows():
             yield [
@@ -133,7 +131,7 @@ class Sweep(JobPoints):
             ]
 
     def _cells(self, units: System | None) -> Iterator[list[Any]]:
-        """The rows as a table has them: empty for no number, six digits where it is converted."""
+        """The rows as table cells: empty for no number, six significant digits if converted."""
         kinds = self._quantities
         for row in self._numbers(units):
             yield [
@@ -143,34 +141,36 @@ class Sweep(JobPoints):
 
     @property
     def _quantities(self) -> tuple[str, ...]:
-        """What kind each of `columns` is of; "" for what has no unit."""
-        loop = (OF_LOOP[name] for name in OF_LOOP)
-        units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
+        """The quantity of each of `columns`; "" if it has no unit."""
+        loop = (LOOP_ARRAYS[name] for name in LOOP_ARRAYS)
+        units = (UNIT_ARRAYS[name] for _ in self.units for name in UNIT_ARRAYS)
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
-        """Axes, the units' names, arrays as nested lists, None where there is no number; `notes`.
+        """Axes, names of the units, arrays as nested lists, None for no number; `notes`.
 
-        ``quantities`` has the physical unit of each array that has one.
+        ``quantities`` gives the physical unit of each array that has one.
         """
-        axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
+        axes = {
+            name: [_cell_value(value) for value in values] for name, values in self.axes.items()
+        }
         return {"axes": axes, "units": list(self.units), **self._tables()}
 
 
-# Rows of a notebook's table, and what makes the text of its cells.
-_SHOWN = 20
+# Rows of the notebook table, and the function that escapes its cells.
+_MAX_ROWS_SHOWN = 20
 _escaped = partial(escape, quote=False)
 
 
-def _named(value: Any) -> Any:
-    """A value of an axis as a cell holds it: text and numbers as given, a pump by its name."""
+def _cell_value(value: Any) -> Any:
+    """An axis value as a cell: text and numbers as given, a pump by its name."""
     if isinstance(value, list | tuple):
-        return f"[{', '.join(str(_named(one)) for one in value)}]"
+        return f"[{', '.join(str(_cell_value(one)) for one in value)}]"
     return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
 
 
 def _cell(value: float, units: System | None) -> Any:
-    """A number as a table's cell: empty for none, and with six digits where it was converted."""
+    """A number as a table cell: empty for none, six significant digits if converted."""
     if not math.isfinite(value):
         return ""
     return value if units is None else f"{value:.6g}"

@@ -1,4 +1,4 @@
-"""A grid of changes to a job → what flows at every point of it."""
+"""Solve a grid of changes to a job at every point."""
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -9,17 +9,17 @@ import numpy as np
 
 from loop.hydraulics import build
 from loop.job import Job, JobError, edit, takes_job
-from loop.sweep.alike import Choice, Ints, choices
-from loop.sweep.answer import room
 from loop.sweep.axes import Address, read_axes
 from loop.sweep.batch import Batch
-from loop.sweep.groups import Group, grouped
+from loop.sweep.groups import Group, group_axes
+from loop.sweep.points import empty_points
 from loop.sweep.result import Sweep
 from loop.sweep.starting import Starts
+from loop.sweep.structures import Ints, VariantSet, by_structure
 from loop.words.commands import SAY
 
-# Points worked on together, which bounds the memory that the work takes.
-_ROWS = 32_768
+# Points solved together, which bounds the memory used.
+_BATCH_POINTS = 32_768
 
 Progress = Callable[[int, int], None]
 
@@ -28,7 +28,7 @@ Progress = Callable[[int, int], None]
 def sweep(
     job: Job, vary: Mapping[Address, Iterable[Any]], progress: Progress | None = None
 ) -> Sweep:
-    """Every combination of values at some addresses of a job, solved.
+    """Solve every combination of values at some addresses of a job.
 
     Parameters
     ----------
@@ -36,23 +36,23 @@ def sweep(
     vary : mapping
         Address (``"part[8].length"``, ``"suction hose.bore"``, ``"pump"``, ``"water.temperature"``)
         and the values to try there, as text or as SI numbers. A tuple of addresses takes each value
-        at all of them, as the height of a discharge and that of the hose which ends there must.
+        at all of them, for example the height of a discharge and of the hose that ends there.
     progress : callable, optional
-        Called with the points solved so far and their number; what it raises ends the sweep.
+        Called with the points solved so far and their total; an exception it raises ends the sweep.
 
     Returns
     -------
     Sweep
-        Arrays with an axis for each of `vary`, in its order. As `loop.check` finds at a point, to
-        0.2 %: losses are read from tables, and no band is drawn. A unit that would condense over
-        the temperature at which it trips has neither rise nor condensing temperature: NaN. Where
-        ``starts`` is False the flow is that of the loop once primed.
+        Arrays with an axis for each of `vary`, in order. They agree with `loop.check` at a point to
+        0.2 %: losses are read from tables, and no band is calculated. A unit that would condense
+        above the temperature at which it trips has no temperature rise and no condensing
+        temperature: NaN. Where ``starts`` is False the flow is that of the loop once primed.
 
     Raises
     ------
     JobError
-        With every value that does not fit its address or makes no job with whatever others, every
-        combination that makes none, and every two addresses of one place; and where nothing is
+        Lists every value that does not fit its address or gives no valid job with any others, every
+        combination that gives none, and every two addresses of one place; also if nothing is
         varied.
 
     Examples
@@ -65,43 +65,51 @@ def sweep(
     """
     axes = read_axes(job, vary)
     base = build(job)
-    groups = grouped(job, base, axes)
+    groups = group_axes(job, base, axes)
     starts = Starts(base, groups)
     names = [unit.name for unit in job.condenser]
     for variant in (variant for group in groups for variant in group.variants):
         if [unit.name for unit in variant.job.condenser] != names:
             raise JobError([SAY("sweep-units")])
     shape = tuple(len(axis.values) for axis in axes)
-    answer = room(math.prod(shape), len(names))
-    offsets = [_offsets(group, shape) for group in groups]
+    answer = empty_points(math.prod(shape), len(names))
+    offsets = [_row_offsets(group, shape) for group in groups]
     done = 0
-    for chosen in product(*choices(groups)):
-        for batch, taken in _batches(job, groups, chosen):
-            rows = np.sum([own[at] for own, at in zip(offsets, taken, strict=True)], axis=0)
-            needed, answer.intake_dry[rows] = starts.of(taken)
-            batch.solve_into(answer, rows, needed)
+    for variant_sets in product(*by_structure(groups)):
+        for batch, variant_numbers in _batches(job, groups, variant_sets):
+            rows = np.sum(
+                [own[at] for own, at in zip(offsets, variant_numbers, strict=True)], axis=0
+            )
+            needed, answer.intake_dry[rows] = starts.look_up(variant_numbers)
+            batch.write_answers(answer, rows, needed)
             done += len(rows)
             if progress is not None:
                 progress(done, len(answer.head))
     return Sweep.of(job, axes, answer)
 
 
-def _offsets(group: Group, shape: tuple[int, ...]) -> Ints:
-    """What each variant of a group adds to the row of a point, shape (variants,)."""
+def _row_offsets(group: Group, shape: tuple[int, ...]) -> Ints:
+    """Contribution of each variant of a group to a point's row number, shape (variants,)."""
     strides = [math.prod(shape[number + 1 :]) for number in range(len(shape))]
     places = np.indices([shape[number] for number in group.axes]).reshape(len(group.axes), -1)
     return np.asarray(sum(strides[n] * own for n, own in zip(group.axes, places, strict=True)))
 
 
 def _batches(
-    job: Job, groups: Sequence[Group], chosen: Sequence[Choice]
+    job: Job, groups: Sequence[Group], variant_sets: Sequence[VariantSet]
 ) -> Iterator[tuple[Batch, list[Ints]]]:
-    """The points of one structure in each group, so many at a time, with their variants of each."""
-    first = [group.puts[choice.numbers[0]] for group, choice in zip(groups, chosen, strict=True)]
+    """Points of one structure per group in blocks, with their variants of each group."""
+    first = [
+        group.edits[variant_set.numbers[0]]
+        for group, variant_set in zip(groups, variant_sets, strict=True)
+    ]
     network = build(edit(job, [put for puts in first for put in puts]))
-    sizes = [len(choice.variants) for choice in chosen]
-    for start in range(0, math.prod(sizes), _ROWS):
-        every = np.arange(start, min(start + _ROWS, math.prod(sizes)))
-        taken = np.stack(np.unravel_index(every, sizes), axis=1)
-        own = [choice.numbers[taken[:, number]] for number, choice in enumerate(chosen)]
-        yield Batch(network, chosen, taken), own
+    sizes = [len(variant_set.variants) for variant_set in variant_sets]
+    for start in range(0, math.prod(sizes), _BATCH_POINTS):
+        points = np.arange(start, min(start + _BATCH_POINTS, math.prod(sizes)))
+        variant_numbers = np.stack(np.unravel_index(points, sizes), axis=1)
+        numbers = [
+            variant_set.numbers[variant_numbers[:, number]]
+            for number, variant_set in enumerate(variant_sets)
+        ]
+        yield Batch(network, variant_sets, variant_numbers), numbers

@@ -1,7 +1,7 @@
-"""Whether loops start by themselves: what heights, bleeds and the boat's attitude say, not flows.
+"""Whether loops start by themselves: from heights, bleeds and the boat's attitude, not flows.
 
-As `loop.check` judges it (start-head-short, suction-above-water, pump-above-water, intake-shallow),
-where it forbids to trust the flow: the flows of a loop that does not start are those once primed.
+Judged as in `loop.check` (start-head-short, suction-above-water, pump-above-water, intake-shallow),
+where the flow cannot be relied on: flows of a loop that does not start are those once primed.
 """
 
 from collections.abc import Hashable, Sequence
@@ -17,20 +17,20 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, profile
 from loop.job import Boat
-from loop.margins.suction import above_water, intake_out, pump_out
+from loop.margins.suction import height_above_water, intake_exposed, pump_exposed
 from loop.parts import Hose, Intake, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
-from loop.sweep.alike import numbered
 from loop.sweep.groups import Group, Variant
+from loop.sweep.structures import distinct_values
 
 
 @dataclass(frozen=True)
 class Start:
-    """What the pump must have for the loop to start, and whether the intake stays under water.
+    """What the loop needs from the pump to start, and whether the intake comes out of the water.
 
-    ``needed`` is the shut-off head [m] that drives the air out; infinite where no water comes to
-    the pump.
+    ``needed`` is the shut-off head that drives the air out [m]; infinite if no water reaches the
+    pump.
     """
 
     needed: float
@@ -39,83 +39,89 @@ class Start:
 
 def start_of(network: Network, boat: Boat) -> Start:
     """The start of one loop."""
-    ways = [profile(network, parts) for _, parts in network.paths()]
-    found = [(way, find_tops(way)) for way in ways]
-    gets = not pump_out(network.pump, network.heights[network.pump_index], boat)
-    gets = gets and not any(_stops(network, way, tops, boat) for way, tops in found)
+    profiles = [profile(network, parts) for _, parts in network.paths()]
+    with_tops = [(line, find_tops(line)) for line in profiles]
+    gets_water = not pump_exposed(network.pump, network.heights[network.pump_index], boat)
+    gets_water = gets_water and not any(
+        _high_point_stops_pump(network, line, tops, boat) for line, tops in with_tops
+    )
     intake = network.parts[0]
     assert isinstance(intake, Intake)
     return Start(
-        max(rises(way, tops).head for way, tops in found) if gets else np.inf,
-        intake_out(intake, boat),
+        max(rises(line, tops).head for line, tops in with_tops) if gets_water else np.inf,
+        intake_exposed(intake, boat),
     )
 
 
-def _stops(network: Network, way: Profile, tops: Sequence[Top], boat: Boat) -> bool:
-    """Whether a high point of the suction comes above the water, for a pump that does not prime."""
+def _high_point_stops_pump(
+    network: Network, path: Profile, tops: Sequence[Top], boat: Boat
+) -> bool:
+    """Whether a suction high point above the water stops a pump that is not self-priming."""
     if network.pump.curve.self_priming:
         return False
     intake = network.parts[0]
     assert isinstance(intake, Intake)
     shares = (
-        (way.points[top.last].distance / way.pump_at, top.height)
+        (path.points[top.last].distance / path.pump_at, top.height)
         for top in tops
         if top.side == "suction"
     )
     return any(
-        above_water(intake, network.pump, share, height, boat) > ROUNDING
+        height_above_water(intake, network.pump, share, height, boat) > ROUNDING
         for share, height in shares
     )
 
 
 class Starts:
-    """The starts of a grid's points, each looked for once however many points share it."""
+    """The starts of a grid's points, each distinct one calculated once."""
 
     def __init__(self, base: Network, groups: Sequence[Group]) -> None:
         self._base, self._groups = base, groups
-        # Variants that start alike have one number.
+        # Variants with the same start share one number.
         self._which = [
-            numbered([_tells_on_start(variant) for variant in group.variants])[1]
+            distinct_values([_start_key(variant) for variant in group.variants])[1]
             for group in groups
         ]
         self._known: dict[tuple[int, ...], Start] = {}
 
-    def of(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
-        """Head needed [m] and whether the intake comes out, each shape (n,).
+    def look_up(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
+        """Head needed [m] and whether the intake comes out of the water, each of shape (n,).
 
-        `chosen` are the points' variants of each group, shape (n,) each.
+        `chosen`: the points' variants of each group, each of shape (n,).
         """
         keys = np.stack([own[at] for own, at in zip(self._which, chosen, strict=True)], axis=1)
-        alike, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+        distinct_keys, first, point_key = np.unique(
+            keys, axis=0, return_index=True, return_inverse=True
+        )
         found = [
-            self._one(tuple(key), [int(at[row]) for at in chosen])
-            for key, row in zip(alike.tolist(), first.tolist(), strict=True)
+            self._start_of(tuple(key), [int(at[row]) for at in chosen])
+            for key, row in zip(distinct_keys.tolist(), first.tolist(), strict=True)
         ]
         needed = np.array([start.needed for start in found])
         dry = np.array([start.intake_dry for start in found])
-        return needed[back.ravel()], dry[back.ravel()]
+        return needed[point_key.ravel()], dry[point_key.ravel()]
 
-    def _one(self, key: tuple[int, ...], numbers: Sequence[int]) -> Start:
+    def _start_of(self, key: tuple[int, ...], numbers: Sequence[int]) -> Start:
         if key not in self._known:
             variants = [
                 group.variants[number] for group, number in zip(self._groups, numbers, strict=True)
             ]
-            self._known[key] = start_of(*_together(self._base, variants))
+            self._known[key] = start_of(*_combined(self._base, variants))
         return self._known[key]
 
 
-def _tells_on_start(variant: Variant) -> Hashable:
-    """What of a variant has a say in its start."""
+def _start_key(variant: Variant) -> Hashable:
+    """What affects the start of a variant."""
     network = variant.network
     return (
-        tuple(_place(part) for part in network.parts),
+        tuple(_part_key(part) for part in network.parts),
         tuple(line.parts for line in network.lines),
         network.heights,
         variant.job.boat,
     )
 
 
-def _place(part: Any) -> Hashable:
+def _part_key(part: Any) -> Hashable:
     if isinstance(part, Hose):
         return part.points
     if isinstance(part, Pump):
@@ -123,11 +129,11 @@ def _place(part: Any) -> Hashable:
     return (part.off_centre, part.fore_aft) if isinstance(part, Intake) else part.kind
 
 
-def _together(base: Network, variants: Sequence[Variant]) -> tuple[Network, Boat]:
-    """The network of a point as far as it tells on the start, and its boat.
+def _combined(base: Network, variants: Sequence[Variant]) -> tuple[Network, Boat]:
+    """The network of a point as far as it affects the start, and its boat.
 
-    What groups change is apart: no two change one part, and one that changes how the parts hang
-    together changes them all.
+    Groups change separate things: no two change one part, and a group that changes how the parts
+    are connected changes them all.
     """
     networks = [variant.network for variant in variants]
     lines = [line.parts for line in base.lines]

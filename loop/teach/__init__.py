@@ -1,4 +1,4 @@
-"""Teaching: the worked explanation, lessons, the quiz, a class, and drills on hidden faults."""
+"""Teaching: worked explanations, lessons, the quiz, a class, and drills on hidden faults."""
 
 from loop.teach.explain import explain
 from loop.teach.explanation import Explanation

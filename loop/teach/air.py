@@ -1,4 +1,4 @@
-"""The steps of the air: the head that priming takes, and whether the water sweeps the air out."""
+"""Steps about air: the head for priming, and whether the flow clears the air."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -18,16 +18,16 @@ from loop.words.template import Fact, listed
 
 
 def start_steps(calc: Calculation) -> None:
-    """Priming head of every way, against the shut-off head; then each high point's Froude."""
-    for path, high_points in judged(calc.result):
-        calc.begin("air", path.branch)
-        _start(calc, path)
+    """Priming head of every flow path against shut-off head; then high points' Froude numbers."""
+    for path, high_points in paths_to_show(calc.result):
+        calc.begin_section("air", path.branch)
+        _priming_step(calc, path)
         for high_point in high_points:
-            _sweep(calc, high_point)
+            _froude_steps(calc, high_point)
 
 
-def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
-    """Every way with its high points, those left out that an earlier way has judged alike."""
+def paths_to_show(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
+    """Every flow path with its high points, without dry ones and those shown on an earlier path."""
     shown: set[tuple[object, ...]] = set()
     for path in result.air:
         fresh = []
@@ -46,8 +46,8 @@ def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
         yield path, fresh
 
 
-def _start(calc: Calculation, path: AirPath) -> None:
-    """The largest of the rises, each with what the air behind earlier high points pushes back."""
+def _priming_step(calc: Calculation, path: AirPath) -> None:
+    """The largest of the rises, each including the head of air after earlier high points."""
     found = rises(path.profile, path.high_points)
     inputs: Inputs = {}
     terms: list[str] = []
@@ -59,22 +59,22 @@ def _start(calc: Calculation, path: AirPath) -> None:
             inputs[f"d_{number}"] = drop
             before.append(f"d_{number}")
     formula = terms[0] if len(terms) == 1 else f"max({', '.join(terms)})"
-    claim, facts = _primes(calc, path)
+    claim, facts = _priming_claim(calc, path)
     calc.step("priming", inputs, found.head, formula=formula, claim=claim, facts=facts)
 
 
-def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
-    """Whether the pump fills this way, as `check` judges it, and the figures of that."""
+def _priming_claim(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
+    """Whether the pump fills this flow path, as `check` judges it, and the figures for that."""
     weak = path.shutoff_head < calc.result.point.shutoff_head
     facts: dict[str, Fact] = {"held": path.shutoff_head, "spare": START_SPARE}
     facts["lowest"] = PHRASE("lowest-supply") if weak else ""
-    if path.starves and path.filling is not None:
-        others = path.filling.others
+    if path.starves and path.priming is not None:
+        others = path.priming.others
         facts |= {
             "others": listed([branch_called(one) for one in others]),
             "run": PHRASE("one-runs" if len(others) == 1 else "several-run"),
         }
-        return "beside", {**facts, "left": path.filling.head_left, "needed": path.filling.head}
+        return "beside", {**facts, "left": path.priming.head_left, "needed": path.priming.head}
     if not path.starts:
         return "cannot", facts
     if not _gets_water(calc.result):
@@ -83,26 +83,26 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
 
 
 def _gets_water(result: CheckResult) -> bool:
-    """Whether water reaches the pump at all: `check`'s word on starting, priming left out."""
+    """Whether water reaches the pump at all: `check` on starting, priming aside."""
     priming = ("start-head-short", "no-flow")
     others = tuple(f for f in result.findings if f.code not in priming)
     return replace(result, findings=others).starts
 
 
-def _sweep(calc: Calculation, high_point: HighPoint) -> None:
-    """Froude number on the falling leg of a high point, and the two published limits."""
+def _froude_steps(calc: Calculation, high_point: HighPoint) -> None:
+    """Froude number on the falling leg after a high point, and the two published limits."""
     speed: Inputs = {"V": high_point.velocity, "g": gravity(), "D": high_point.bore}
     part = {"part": calc.network.labels[high_point.part]}
-    calc.step("froude", speed, high_point.froude, facts=part, again=True)
+    calc.step("froude", speed, high_point.froude, facts=part, repeat=True)
     steep = "steep" if high_point.extrapolated else "gentle"
     slope, (a, b), (c, d) = {"θ": high_point.slope}, WISNER, ESCARAMEIA
-    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, again=True)
-    stays = _stays(calc, high_point)
-    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, again=True)
+    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, repeat=True)
+    stays = _air_claim(calc, high_point)
+    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, repeat=True)
 
 
-def _stays(calc: Calculation, high_point: HighPoint) -> str:
-    """What becomes of the air behind a high point."""
+def _air_claim(calc: Calculation, high_point: HighPoint) -> str:
+    """What happens to the air after a high point."""
     if high_point.running == "swept":
         address = locate(calc.job.part)[high_point.part].address
         resting = any(
@@ -123,6 +123,6 @@ def _stays(calc: Calculation, high_point: HighPoint) -> str:
 
 
 def leg_of(calc: Calculation, high_point: HighPoint) -> LegState | None:
-    """The falling leg behind a high point, None where nothing can flow down it."""
+    """The falling leg after a high point, None where nothing can flow down it."""
     place = calc.network.places[high_point.part]
     return leg_below(calc.result.point.legs, place, high_point.height)

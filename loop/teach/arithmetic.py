@@ -1,4 +1,4 @@
-"""Sums that can be written down: text of a number, and the value of a formula in text."""
+"""Arithmetic as text: formatting of numbers, and evaluation of formulas."""
 
 import ast
 import math
@@ -23,34 +23,33 @@ _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
     ast.Div: operator.truediv,
     ast.Pow: operator.pow,
 }
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-# Numbers from here to there are written out; smaller and larger ones with a power of ten.
-_PLAIN_LEAST, _PLAIN_MOST = 1e-4, 1e9
-# No figure of a loop is as small as this: it is what rounding leaves of a difference of zero.
-_NOTHING = 1e-10
+_SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+# Range of numbers written out; smaller and larger ones have a power of ten.
+_PLAIN_MIN, _PLAIN_MAX = 1e-4, 1e9
+# Smaller than any figure of a loop: rounding error of a zero difference.
+_ZERO_BELOW = 1e-10
 
 
 def number_text(value: float, digits: int) -> str:
-    """A number rounded to `digits` significant digits, without a thousands mark.
+    """A number rounded to `digits` significant digits, without thousands separators.
 
-    Written out from 0.0001 up; smaller ones with a power of ten, as a calculator's EE key takes
-    them.
+    Written out from 0.0001 to 1e9; others with a power of ten, as keyed into a calculator with EE.
 
     >>> number_text(22981.3, 4), number_text(0.0001893, 3), number_text(8.724e-7, 3)
     ('22980', '0.000189', '8.72e-7')
     """
-    if abs(value) < _NOTHING:
+    if abs(value) < _ZERO_BELOW:
         return "0"
     rounded = float(f"{value:.{digits - 1}e}")
     size = abs(rounded)
-    if _PLAIN_LEAST <= size < _PLAIN_MOST:
+    if _PLAIN_MIN <= size < _PLAIN_MAX:
         return f"{rounded:.{max(0, digits - 1 - math.floor(math.log10(size)))}f}"
     mantissa, exponent = f"{value:.{digits - 1}e}".split("e")
     return f"{mantissa}e{int(exponent)}"
 
 
 def short_text(value: float, digits: int) -> str:
-    """As `number_text`, without the noughts at the end of a decimal fraction.
+    """As `number_text`, without trailing zeros of a decimal fraction.
 
     >>> short_text(0.01905, 6), short_text(180.0, 5)
     ('0.01905', '180')
@@ -62,7 +61,7 @@ def short_text(value: float, digits: int) -> str:
 
 
 def evaluate(formula: str, numbers: Mapping[str, float]) -> float:
-    """Value of a formula of + - * / **, the functions below, and the names in `numbers`.
+    """Value of a formula with + - * / **, the functions below, and the names in `numbers`.
 
     ``sqrt``, ``ln``, ``log10``, ``exp``, ``sin`` and ``cos`` (radians), ``max``, and ``π``.
 
@@ -75,19 +74,19 @@ def evaluate(formula: str, numbers: Mapping[str, float]) -> float:
 
 
 def _value(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    # A sum of a thousand losses hangs a thousand deep on its left side: that is gone down in a row.
-    after: list[tuple[Callable[[float, float], float], ast.expr]] = []
+    # A sum of a thousand losses nests a thousand deep on its left side, so that side is iterated.
+    pending: list[tuple[Callable[[float, float], float], ast.expr]] = []
     while isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
-        after.append((_OPERATORS[type(node.op)], node.right))
+        pending.append((_OPERATORS[type(node.op)], node.right))
         node = node.left
     value = _term(node, numbers)
-    for combine, right in reversed(after):
+    for combine, right in reversed(pending):
         value = float(combine(value, _value(right, numbers)))
     return value
 
 
 def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    """Value of what is no sum, product or power."""
+    """Value of a node that is not a binary operation."""
     match node:
         case ast.Constant(value=int() | float() as value):
             return float(value)
@@ -100,19 +99,19 @@ def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
     raise ValueError(f"not arithmetic: {ast.unparse(node)}")
 
 
-def written(formula: str) -> str:
-    """A formula as it is written by hand.
+def handwritten(formula: str) -> str:
+    """A formula in handwritten notation.
 
     >>> written("K * V**2 / (2 * g)")
     'K × V² ÷ (2 × g)'
     """
-    text = re.sub(r"\*\*(\d)(?![\d.])", lambda power: power[1].translate(_RAISED), formula)
+    text = re.sub(r"\*\*(\d)(?![\d.])", lambda power: power[1].translate(_SUPERSCRIPTS), formula)
     text = text.replace("**", "^").replace("*", "×").replace("/", "÷").replace("sqrt", "√")
     return re.sub(r"(?<![e\d])-|(?<=\s)-", "−", text)
 
 
-def put_in(formula: str, texts: Mapping[str, str]) -> str:
-    """A formula as it is written by hand with the numbers in place of their symbols.
+def substituted(formula: str, texts: Mapping[str, str]) -> str:
+    """A formula in handwritten notation with numbers in place of its symbols.
 
     >>> put_in("H - z", {"H": "1.2", "z": "-0.3"})
     '1.2 − (−0.3)'
@@ -120,8 +119,8 @@ def put_in(formula: str, texts: Mapping[str, str]) -> str:
 
     def number(name: re.Match[str]) -> str:
         text = texts.get(name[0], name[0])
-        alone = formula[: name.start()].rstrip()[-1:] in ("", "(", ",")
-        raised = formula[name.end() :].startswith("**")
-        return f"({text})" if text.startswith("-") and (raised or not alone) else text
+        stands_alone = formula[: name.start()].rstrip()[-1:] in ("", "(", ",")
+        is_raised = formula[name.end() :].startswith("**")
+        return f"({text})" if text.startswith("-") and (is_raised or not stands_alone) else text
 
-    return written(_NAME.sub(number, formula))
+    return handwritten(_NAME.sub(number, formula))

@@ -1,4 +1,4 @@
-"""An explanation as plain tables, for other programs: SI and °C, each number as printed."""
+"""An explanation as plain tables for other programs: SI and °C, each number as printed."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from loop.teach.step import Line, Step
 
 
 class InputTable(TypedDict):
-    """A number that goes into a sum, as printed, and where it comes from."""
+    """An input of a calculation, as printed, and where it comes from."""
 
     symbol: str
     text: str
@@ -21,9 +21,9 @@ class InputTable(TypedDict):
 
 
 class LineTable(TypedDict):
-    """A sum: ``value`` is the figure that the program uses, ``text`` it as printed.
+    """A calculation: ``value`` is the result that the program uses, ``text`` the same as printed.
 
-    ``formula`` is empty where a figure is read from a table, or found by the solver.
+    ``formula`` is empty if the value is read from a table or found by the solver.
     """
 
     symbol: str
@@ -36,7 +36,7 @@ class LineTable(TypedDict):
 
 
 class StepTable(TypedDict):
-    """One step; ``part`` counts the parts from 1, null where it belongs to the whole loop."""
+    """One step; ``part`` is the number of its part, from 1, or null if it covers the whole loop."""
 
     number: int
     section: str
@@ -52,7 +52,7 @@ class StepTable(TypedDict):
 
 
 class ExplainTables(Inputs):
-    """What ``loop explain --json`` prints: every step, in order."""
+    """Output of ``loop explain --json``: every step, in order."""
 
     verdict: Verdict
     steps: list[StepTable]
@@ -79,4 +79,4 @@ def _step(step: Step) -> dict[str, Any]:
 
 def _line(line: Line) -> dict[str, Any]:
     given = [table_of(InputTable, one) for one in line.inputs]
-    return table_of(LineTable, line, symbol=line.sum_.symbol, inputs=given, value=line.exact)
+    return table_of(LineTable, line, symbol=line.equation.symbol, inputs=given, value=line.exact)

@@ -1,4 +1,4 @@
-"""The steps of bore that a part bears: K of each, and the head that they take."""
+"""Steps of bore that are charged to a part: K of each, and its head loss."""
 
 from loop.hydraulics.bore_steps import BoreStep, bore_steps
 from loop.teach.calculation import Calculation, gravity
@@ -7,24 +7,24 @@ from loop.teach.step import Inputs, Value
 from loop.words.teaching.steps import PHRASE, STEPS
 
 
-def with_bore_steps(calc: Calculation, index: int, own: Value) -> Value:
-    """A part's head with that of the steps of bore that it bears."""
+def with_bore_steps(calc: Calculation, index: int, plain_head: Value) -> Value:
+    """A part's head loss including the steps of bore charged to it."""
     network = calc.network
-    every = bore_steps(network.parts, network.lines, network.forks)
-    steps = [step for step in every if step.bearer == index]
+    all_steps = bore_steps(network.parts, network.lines, network.forks)
+    steps = [step for step in all_steps if step.bearer == index]
     if not steps:
-        return own
-    heads = {"h": own}
+        return plain_head
+    heads = {"h": plain_head}
     for number, step in enumerate(steps, start=1):
         heads["h_s" if number == 1 else f"h_s{number}"] = _head(calc, index, step)
-    return calc.step("with steps", heads, formula=" + ".join(heads), again=True)
+    return calc.step("with steps", heads, formula=" + ".join(heads), repeat=True)
 
 
 def _head(calc: Calculation, index: int, step: BoreStep) -> Value:
-    """Head that one step takes."""
+    """Head loss of one step of bore."""
     large = max(step.bore, step.to)
     with calc.in_detail():
-        beta = calc.step("step ratio", {"d": step.small, "D": large}, again=True)
+        beta = calc.step("step ratio", {"d": step.small, "D": large}, repeat=True)
         if step.to < step.bore:
             jet = calc.step("jet", {"β": beta})
             coefficient = calc.step("into the step", {"β": beta, "λ": jet}, step.coefficient)
@@ -41,4 +41,4 @@ def _head(calc: Calculation, index: int, step: BoreStep) -> Value:
         formula = f"F * {formula}"
         inputs = {**inputs, "F": Value(fitted, "", PHRASE("fitted"))}
     exact = fitted * step.resistance * flow**2
-    return calc.step("step head", inputs, exact, formula=formula, again=True)
+    return calc.step("step head", inputs, exact, formula=formula, repeat=True)

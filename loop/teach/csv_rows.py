@@ -1,4 +1,4 @@
-"""The rows of a CSV file of the course: a class's worksheets, a pupil's record."""
+"""Rows of the course's CSV files: a class's worksheets, a pupil's record."""
 
 import csv
 import io
@@ -11,16 +11,16 @@ from loop.words.course import SAY
 from loop.wrong import wrong
 
 _Read = TypeVar("_Read")
-# Digits of the largest number that a row can hold; every seed is shorter.
+# Most digits of a number in a row; every seed is shorter.
 _DIGITS = 20
 
 
 def read_rows(
     text: str, path: Path, columns: Sequence[str], read: Callable[[Mapping[str, str]], _Read]
 ) -> list[_Read]:
-    """What `read` makes of each row, whose columns' texts it gets; it raises ValueError for none.
+    """The result of `read` for each row's texts by column; `read` raises ValueError for a bad row.
 
-    Raises JobError where the first line does not name the columns, or a line for each wrong row.
+    Raises JobError where the first line does not name the columns, or with a line for each bad row.
     """
     rows = csv.DictReader(io.StringIO(text, newline=""), restval="")
     found, mistakes = [], []
@@ -34,15 +34,15 @@ def read_rows(
                 said = SAY("csv-line", file=str(path), number=rows.line_num, problem=str(error))
                 mistakes.append(said)
     except csv.Error:
-        first = rows.line_num + 1  # of the row: a quote that does not end swallows lines
+        first = rows.line_num + 1  # of the row: an unclosed quote swallows lines
         raise JobError([SAY("csv-long", file=str(path), number=first)]) from None
     if mistakes:
         raise JobError(mistakes)
     return found
 
 
-def whole(row: Mapping[str, str], column: str) -> int:
-    """The number of a column; raises ValueError for what is no whole number, 0 or more."""
+def whole_number(row: Mapping[str, str], column: str) -> int:
+    """The number in a column; raises ValueError unless it is a whole number, 0 or more."""
     text = row[column].strip()
     if not text.isdecimal() or len(text) > _DIGITS:
         raise ValueError(f"{column}: {wrong('not-whole', given=repr(text[:_DIGITS]))}")

@@ -1,4 +1,4 @@
-"""A drill's call line by line: what a person says, what it does to the call, and how it ends."""
+"""A drill's call line by line: parsing of input, effect on the call, and outcome."""
 
 from collections.abc import Iterator
 
@@ -7,10 +7,10 @@ from loop.words.faults import cautions, fix, look, title
 from loop.words.teaching.drills import LESS, POINTS, SAY
 
 
-def obey(call: Call, line: str) -> Call:
+def apply_line(call: Call, line: str) -> Call:
     """The call after a line: ``rank …``, ``hint``, ``do …``, ``repair …``, or a reading.
 
-    Raises AnswerError for what cannot be read.
+    Raises AnswerError for invalid input.
     """
     word, _, rest = line.partition(" ")
     match word.lower():
@@ -25,45 +25,45 @@ def obey(call: Call, line: str) -> Call:
     return call.read(line)
 
 
-def believed(call: Call) -> str:
-    """The belief given last, as text."""
+def belief_text(call: Call) -> str:
+    """The latest belief, as text."""
     return ", ".join(f"{title(name)} {share:.0%}" for name, share in call.belief)
 
 
-def clean(before: Call, after: Call) -> str:
-    """What the reading just taken showed while the boat was well; "" on the hardest level.
+def healthy_value(before: Call, after: Call) -> str:
+    """The latest reading's value without the fault; "" on the hardest level.
 
-    "" too where the line was not a reading.
+    "" also where the line was not a reading.
     """
-    if len(after.taken) == len(before.taken) or after.case.level == 3:
+    if len(after.readings_taken) == len(before.readings_taken) or after.case.level == 3:
         return ""
-    return after.case.value(after.taken[-1], after.case.well)
+    return after.case.value(after.readings_taken[-1], after.case.healthy)
 
 
 def outcome(call: Call) -> str:
-    """How the call ended, with the truth."""
+    """How the call ended, and the actual fault."""
     case = call.case
     hidden = tuple(map(title, case.hidden))
-    left = tuple(title(name) for name in case.hidden if name not in call.cured)
+    remaining = tuple(title(name) for name in case.hidden if name not in call.cured)
     row = "fixed" if call.fixed == 1 else "half" if call.cured else "unfixed"
-    return SAY(row, truth=hidden, left=left or None, where=case.where)
+    return SAY(row, truth=hidden, left=remaining or None, where=case.where)
 
 
 def points(call: Call) -> Iterator[str]:
-    """What the points are for, and why some are missing, a line each."""
+    """Points by category, and why some are missing, a line each."""
     score = call.score()
-    less = {
-        "state": "" if call.looked or not call.fixed else LESS["unseen"],
-        "belief": "" if call.counted else LESS["belief"],
+    reasons = {
+        "state": "" if call.checked_water or not call.fixed else LESS["unseen"],
+        "belief": "" if call.scored_belief else LESS["belief"],
         "safety": LESS["stops"].format(stops=call.stops)
         if call.stops
         else LESS["nothing"] * (not call.cured),
     }
     for name, words in POINTS.items():
-        yield words.format(points=f"{getattr(score, name):.0f}", less=less.get(name, ""))
+        yield words.format(points=f"{getattr(score, name):.0f}", less=reasons.get(name, ""))
 
 
-def afterwards(call: Call) -> tuple[str, str, tuple[str, ...]]:
-    """How to be sure of the fault, its fix, and the cautions of both."""
+def debrief(call: Call) -> tuple[str, str, tuple[str, ...]]:
+    """How to confirm the fault, its fix, and the cautions of both."""
     fault = call.case.fault
     return look(fault), fix(fault), cautions(fault)

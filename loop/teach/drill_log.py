@@ -1,4 +1,4 @@
-"""A drill on file: a case that a teacher made, and a call that is kept to be played again."""
+"""A drill on file: a case written by a teacher, and a saved call that can be replayed."""
 
 import json
 from pathlib import Path
@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from loop.job import Job, JobError, file_text, parse_job, read_job, read_toml
 from loop.mistakes import lines
 from loop.records import dataclass
-from loop.teach.cases import Case, Level, invented_job, made_case
+from loop.teach.cases import Case, Level, invented_job, make_case
 from loop.units import System
 from loop.words.teaching.drills import SAY
 
@@ -18,7 +18,7 @@ _Model = TypeVar("_Model", bound=BaseModel)
 
 @dataclass(frozen=True)
 class Source:
-    """Where a drill's job came from: its tables (None: the drill's own loop) and their folder."""
+    """Source of a drill's job: its tables (None: the drill's own loop) and their folder."""
 
     tables: dict[str, Any] | None
     folder: str
@@ -27,9 +27,9 @@ class Source:
 class CaseFile(BaseModel):
     """A case as a teacher writes it.
 
-    ``fault`` by its name, of a pair both with " + " between; ``where`` and ``severity`` may be left
-    out: the first place, the middle of its range. ``job`` is a path from the file's own folder, the
-    drill's own loop where left out. The seed draws the boat.
+    ``fault`` is a name, or both names of a pair with " + " between; ``where`` and ``severity``
+    default to the first site and the middle of the range. ``job`` is a path from the file's own
+    folder, default the drill's own loop. The seed draws the boat.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -42,17 +42,19 @@ class CaseFile(BaseModel):
 
 
 def read_case(path: str | Path) -> Case:
-    """The case of a file; raises JobError, with a line for each mistake."""
+    """The case of a file; raises JobError with a line for each mistake."""
     path = Path(path)
-    of = _checked(CaseFile, read_toml(path, "case"), path)
-    return _made(read_job(path.parent / of.job) if of.job else invented_job(), of, str(path))
+    source = _checked(CaseFile, read_toml(path, "case"), path)
+    return _make_case(
+        read_job(path.parent / source.job) if source.job else invented_job(), source, str(path)
+    )
 
 
 class DrillLog(BaseModel):
-    """A call that is kept.
+    """A saved call.
 
-    ``job`` holds the tables of the job file, None for the drill's own loop, and ``folder`` where
-    it lay, from which paths of pump files start. ``lines`` are what was typed, in order.
+    ``job`` holds the tables of the job file, None for the drill's own loop, and ``folder`` its
+    location, against which paths of pump files resolve. ``lines`` : the lines typed, in order.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -69,20 +71,22 @@ class DrillLog(BaseModel):
     points: int
     minutes: float
 
-    def played_case(self, name: str) -> Case:
-        """The case of this drill; raises JobError, which calls the file `name`, for none."""
+    def case(self, name: str) -> Case:
+        """The case of this drill; raises JobError, which names the file `name`, if invalid."""
         job = (
             invented_job()
             if self.job is None
             else parse_job(self.job, SAY("kept-job"), self.folder)
         )
-        return _made(job.shown_in(self.units), self, name)
+        return _make_case(job.shown_in(self.units), self, name)
 
 
-def _made(job: Job, of: CaseFile | DrillLog, name: str) -> Case:
-    """What a file hides on a job; raises JobError, which calls the file `name`, for no case."""
+def _make_case(job: Job, source: CaseFile | DrillLog, name: str) -> Case:
+    """The case of a file on a job; raises JobError, which names the file `name`, if invalid."""
     try:
-        return made_case(job, of.seed, of.level, of.fault, of.where, of.severity)
+        return make_case(
+            job, source.seed, source.level, source.fault, source.where, source.severity
+        )
     except JobError as error:
         raise JobError([f"{name}: {problem}" for problem in error.problems]) from None
 
@@ -109,7 +113,7 @@ def log_text(case: Case, lines: list[str], source: Source, points: int, minutes:
 def read_log(path: str | Path) -> DrillLog:
     """A drill from its file.
 
-    Raises JobError where there is no such file, or it is not one that a drill wrote.
+    Raises JobError where there is no such file, or it was not written by a drill.
     """
     path = Path(path)
     text = file_text(path, "drill")
@@ -121,7 +125,7 @@ def read_log(path: str | Path) -> DrillLog:
 
 
 def _checked(model: type[_Model], tables: Any, path: Path) -> _Model:
-    """A file's tables, checked; raises JobError with a line for each mistake."""
+    """A file's tables, validated; raises JobError with a line for each mistake."""
     try:
         return model.model_validate(tables)
     except ValidationError as error:

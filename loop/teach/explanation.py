@@ -1,4 +1,4 @@
-"""An explanation, and what of it is read first: a page, each part once, or everything."""
+"""An explanation, and how much of it is shown: one page, each part once, or everything."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -10,11 +10,11 @@ from loop.check.shortest import shortest_first
 from loop.job import file_numbers
 from loop.records import dataclass
 from loop.teach.step import STEP, Input, Line, Step
-from loop.teach.ways import water_ways
+from loop.teach.water_paths import water_paths
 from loop.words.course import SAY
 
-# The steps of the first page, by what they are about.
-_FIRST = {
+# The steps of the first page, by topic.
+_FIRST_PAGE = {
     "need": ("N_ton", "Q_need"),
     "flow": ("Q",),
     "balance": ("H_static", "h_lost", "h_left"),
@@ -23,18 +23,18 @@ _FIRST = {
     "answer": ("r",),
     "change": ("Q_change",),
 }
-# How many of the largest losses it works out in full.
-_LARGEST = 2
-# The most steps it has, and the steps that it does without first where there are more.
-_MOST = 20
-_SPARED = ("f", "β", "K_s", "K_b", "h_left", "N_ton", "K_f", "h_r", "K", "V")
-# Rows of the steps that end a part's own: the head lost in it, with all that multiplies or adds.
+# Number of the largest losses that it works out in full.
+_LOSSES_SHOWN = 2
+# Most steps on it, and the symbols of steps dropped first where there are more.
+_FIRST_PAGE_MAX = 20
+_DROPPED_FIRST = ("f", "β", "K_s", "K_b", "h_left", "N_ton", "K_f", "h_r", "K", "V")
+# Rows of a part's final steps: its head loss, with all factors and additions.
 HEADS = ("head", "rated head", "with steps", "film", "with tees", "backwards head")
 
 
 @dataclass(frozen=True)
 class Explanation(Answer):
-    """The steps of a job's calculation, in order, beside the answer that they explain."""
+    """The steps of a job's calculation, in order, with the answer that they explain."""
 
     result: CheckResult
     steps: tuple[Step, ...]
@@ -42,17 +42,17 @@ class Explanation(Answer):
     def page(self, level: int) -> tuple[Step, ...]:
         """The steps of a level, numbered from 1.
 
-        Level 1 is twenty steps at most: what the unit needs that is shortest of water, what flows,
-        where the head goes, the two largest losses, the answer, and what would change it most.
-        Level 2 works out the first part of each kind, and of later ones says only what they lose;
-        level 3 is everything, the finer steps too.
+        Level 1 has at most twenty steps: the need of the unit shortest of water, the flow, where
+        the head goes, the two largest losses, the answer, and the most effective change. Level 2
+        works out the first part of each kind in full and gives only the loss of later ones; level 3
+        is everything, including fine steps.
         """
         if level <= 1:
             return numbered(self.steps, self._first_page())
-        return self.steps if level > 2 else numbered(self.steps, self._once())
+        return self.steps if level > 2 else numbered(self.steps, self._each_kind_once())
 
     def of_part(self, place: int | str) -> tuple[Step, ...]:
-        """Steps of the part at a place in the job file, and all that they rest on.
+        """Steps of the part at a place in the job file, and all that they depend on.
 
         A place counts from 1: ``4``, or ``"9.2.3"`` for part 9, branch 2, its part 3. Raises
         LookupError where there is no such part.
@@ -68,15 +68,15 @@ class Explanation(Answer):
         return tuple(step for step in self.steps if step.number in wanted)
 
     def behind(self, numbers: Iterable[int]) -> set[int]:
-        """Numbers of these steps and of all that they rest on."""
+        """Numbers of these steps and of all that they depend on."""
         wanted = set(numbers)
-        for step in reversed(self.steps):  # a step rests on earlier ones only
+        for step in reversed(self.steps):  # a step depends on earlier ones only
             if step.number in wanted:
                 wanted.update(step.rests_on)
         return wanted
 
     def kinds(self) -> dict[str, list[int]]:
-        """Positions, from 1, of the parts of each kind in which a loss is worked out."""
+        """Positions, from 1, of the parts with a loss calculation, by kind."""
         found: dict[str, list[int]] = {}
         for position, part in enumerate(self.result.point.network.parts, start=1):
             own = [step for step in self.steps if step.part == position and step.lines]
@@ -85,49 +85,52 @@ class Explanation(Answer):
         return found
 
     def head_step(self, position: int) -> Step:
-        """The step that gives the head lost in a part."""
+        """The step that gives a part's head loss."""
         own = (step for step in reversed(self.steps) if step.part == position and step.lines)
         return next(step for step in own if step.row in HEADS)
 
     def _first_page(self) -> set[int]:
         network = self.result.point.network
         unit = shortest_first(network, self.result.condensers)[0]
-        way, parts = self._way(unit)
+        path_name, parts = self._path(unit)
         branch = network.branches[network.condenser_part(unit.name)]
         wanted = {
             step.number
             for step in self.steps
-            if step.symbol in _FIRST.get(step.topic, ()) and step.of in ("", unit.name, way, branch)
+            if step.symbol in _FIRST_PAGE.get(step.topic, ())
+            and step.of in ("", unit.name, path_name, branch)
         }
         pump = network.pump_index + 1
         wanted |= {s.number for s in self.steps if s.part == pump and s.symbol == "H_pump"}
-        lost = self.result.point.stations
-        heads = [i for i in parts if i + 1 != pump and lost[i].head_loss > 0]
-        for index in sorted(heads, key=lambda i: -lost[i].head_loss)[:_LARGEST]:
+        stations = self.result.point.stations
+        heads = [i for i in parts if i + 1 != pump and stations[i].head_loss > 0]
+        for index in sorted(heads, key=lambda i: -stations[i].head_loss)[:_LOSSES_SHOWN]:
             behind = self.behind([self.head_step(index + 1).number])
-            wanted |= {s.number for s in self.steps if s.number in behind and self._plain(s)}
-        spare = [s for s in self.steps if s.number in wanted and s.symbol in _SPARED]
-        spare.sort(key=lambda s: (_SPARED.index(s.symbol), -s.number))
-        return wanted - {s.number for s in spare[: max(len(wanted) - _MOST, 0)]}
+            wanted |= {
+                s.number for s in self.steps if s.number in behind and self._on_first_page(s)
+            }
+        droppable = [s for s in self.steps if s.number in wanted and s.symbol in _DROPPED_FIRST]
+        droppable.sort(key=lambda s: (_DROPPED_FIRST.index(s.symbol), -s.number))
+        return wanted - {s.number for s in droppable[: max(len(wanted) - _FIRST_PAGE_MAX, 0)]}
 
-    def _way(self, unit: CondenserResult) -> tuple[str, tuple[int, ...]]:
-        """Name and parts of a way from sea to sea through a unit."""
+    def _path(self, unit: CondenserResult) -> tuple[str, tuple[int, ...]]:
+        """Name and parts of a flow path from sea to sea through a unit."""
         network, flow = self.result.point.network, self.result.point.line_flow
         index = network.condenser_part(unit.name)
-        ways = [way for way in water_ways(network, flow) if index in way.parts]
-        return ways[0].name, ways[0].parts
+        paths = [path for path in water_paths(network, flow) if index in path.parts]
+        return paths[0].name, paths[0].parts
 
-    def _once(self) -> set[int]:
-        again = {place for places in self.kinds().values() for place in places[1:]}
-        heads = {self.head_step(place).number for place in again}
+    def _each_kind_once(self) -> set[int]:
+        later = {place for places in self.kinds().values() for place in places[1:]}
+        heads = {self.head_step(place).number for place in later}
         return {
             step.number
             for step in self.steps
-            if (step.part not in again and not step.fine) or step.number in heads
+            if (step.part not in later and not step.fine) or step.number in heads
         }
 
-    def _plain(self, step: Step) -> bool:
-        """Whether a step belongs in a part's loss as a first page tells it."""
+    def _on_first_page(self, step: Step) -> bool:
+        """Whether a step belongs to a part's loss as shown on the first page."""
         if step.topic != "part" or step.fine or step.part is None:
             return False
         return self.result.point.network.parts[step.part - 1].kind != "manifold"
@@ -143,30 +146,32 @@ class Explanation(Answer):
 
 
 def numbered(steps: tuple[Step, ...], wanted: set[int]) -> tuple[Step, ...]:
-    """The steps wanted, numbered from 1.
+    """The wanted steps, numbered from 1.
 
-    What comes from one left out says what it is, where no table beside it does.
+    An input from an omitted step is labeled with that step's title, unless a table stands with it.
     """
     shown = [step for step in steps if step.number in wanted]
-    new = {step.number: number for number, step in enumerate(shown, start=1)}
+    new_numbers = {step.number: number for number, step in enumerate(shown, start=1)}
     titles = {step.number: step.title for step in steps}
     return tuple(
         replace(
             step,
-            number=new[step.number],
-            lines=tuple(_traced(line, new, {} if step.rows else titles) for line in step.lines),
+            number=new_numbers[step.number],
+            lines=tuple(
+                _renumbered(line, new_numbers, {} if step.rows else titles) for line in step.lines
+            ),
         )
         for step in shown
     )
 
 
-def _traced(line: Line, new: dict[int, int], titles: dict[int, str]) -> Line:
+def _renumbered(line: Line, new_numbers: dict[int, int], titles: dict[int, str]) -> Line:
     def origin(item: Input) -> str:
         if not item.origin.startswith(STEP):
             return item.origin
         number = int(item.origin.removeprefix(STEP))
-        if number in new:
-            return f"{STEP}{new[number]}"
+        if number in new_numbers:
+            return f"{STEP}{new_numbers[number]}"
         return titles.get(number, "")
 
     return replace(line, inputs=tuple(replace(one, origin=origin(one)) for one in line.inputs))

@@ -1,4 +1,4 @@
-"""An explanation that leaves more and more to the reader: worked, with blanks, as a question."""
+"""An explanation that fades: fully worked, then with blanks, then as a question."""
 
 from dataclasses import replace
 
@@ -10,7 +10,7 @@ from loop.words.course import SAY
 
 @dataclass(frozen=True)
 class Faded:
-    """Steps in which results are left out, and the answers that stand behind them."""
+    """Steps with results left out, and the answers."""
 
     steps: tuple[Step, ...]
     answers: tuple[str, ...]
@@ -22,49 +22,55 @@ def faded(explanation: Explanation) -> Faded:
     Everything else is as at level 2.
     """
     blank: set[int] = set()
-    ask: set[int] = set()
+    asked: set[int] = set()
     for places in explanation.kinds().values():
         last = places[-1:] if len(places) > 2 else []
-        ask.update(last)
+        asked.update(last)
         blank.update(place for place in places[1:] if place not in last)
-    heads = {explanation.head_step(place).number for place in ask}
+    heads = {explanation.head_step(place).number for place in asked}
     coarse = (step for step in explanation.steps if not step.fine)
-    wanted = {step.number for step in coarse if step.part not in ask or step.number in heads}
+    wanted = {step.number for step in coarse if step.part not in asked or step.number in heads}
     shown = numbered(explanation.steps, wanted)
     left_out = {f"{STEP}{step.number}" for step in shown if step.part in blank}
     steps, answers = [], []
     for step in shown:
-        if step.part not in blank | ask or not step.lines:
+        if step.part not in blank | asked or not step.lines:
             steps.append(step)
             continue
-        answers.append(f"{step.number}. {step.title}: {_answers(step)}")
-        steps.append(_asked(explanation, step) if step.part in ask else _blanked(step, left_out))
+        answers.append(f"{step.number}. {step.title}: {_results(step)}")
+        steps.append(
+            _as_question(explanation, step) if step.part in asked else _with_blanks(step, left_out)
+        )
     return Faded(tuple(steps), tuple(answers))
 
 
-def _answers(step: Step) -> str:
-    return ", ".join(f"{ln.sum_.symbol} = {ln.answer}" for ln in step.lines if not _given(step, ln))
-
-
-def _given(step: Step, line: object) -> bool:
-    """Whether a line only turns a figure of the job into SI units."""
-    own = next(i for i, ln in enumerate(step.lines) if not ln.sum_.conversion)
-    return line in step.lines[:own]
-
-
-def _blanked(step: Step, left_out: set[str]) -> Step:
-    """A step without its result, nor those that it rests on and that were left out before."""
-    own = next(i for i, line in enumerate(step.lines) if not line.sum_.conversion)
-    given, (sum_, *_) = step.lines[:own], step.lines[own:]
-    hidden = {item.symbol for item in sum_.inputs if item.origin in left_out} | {step.symbol}
-    inputs = tuple(
-        replace(item, text=BLANK) if item.symbol in hidden else item for item in sum_.inputs
+def _results(step: Step) -> str:
+    return ", ".join(
+        f"{ln.equation.symbol} = {ln.answer}" for ln in step.lines if not _is_conversion(step, ln)
     )
-    return replace(step, lines=(*given, replace(sum_, inputs=inputs, blank=True)), rows=())
 
 
-def _asked(explanation: Explanation, step: Step) -> Step:
-    """The last part of a kind, as a question: its own figures, and nothing worked out."""
+def _is_conversion(step: Step, line: object) -> bool:
+    """Whether a line only converts a figure of the job to SI."""
+    first = next(i for i, ln in enumerate(step.lines) if not ln.equation.conversion)
+    return line in step.lines[:first]
+
+
+def _with_blanks(step: Step, left_out: set[str]) -> Step:
+    """A step without its result, and without inputs whose results were left out before."""
+    first = next(i for i, line in enumerate(step.lines) if not line.equation.conversion)
+    conversions, (equation, *_) = step.lines[:first], step.lines[first:]
+    hidden = {item.symbol for item in equation.inputs if item.origin in left_out} | {step.symbol}
+    inputs = tuple(
+        replace(item, text=BLANK) if item.symbol in hidden else item for item in equation.inputs
+    )
+    return replace(
+        step, lines=(*conversions, replace(equation, inputs=inputs, blank=True)), rows=()
+    )
+
+
+def _as_question(explanation: Explanation, step: Step) -> Step:
+    """The last part of a kind as a question: its own figures, and nothing worked out."""
     behind = explanation.behind([explanation.head_step(step.part or 0).number])
     lines = [ln for one in explanation.steps if one.number in behind for ln in one.lines]
     facts: dict[str, Input] = {}
@@ -72,18 +78,18 @@ def _asked(explanation: Explanation, step: Step) -> Step:
         facts |= {
             item.symbol: item
             for item in line.inputs
-            if not line.sum_.conversion and (item.symbol == "Q" or not _found(item))
+            if not line.equation.conversion and (item.symbol == "Q" or not _is_result(item))
         }
-    told = "; ".join(f"{item.symbol} = {item.shown}" for item in facts.values())
+    known = "; ".join(f"{item.symbol} = {item.shown}" for item in facts.values())
     return replace(
         step,
         title=f"{step.title}?",
         lines=(),
         source="",
-        meaning=SAY("explain-fade", known=told),
+        meaning=SAY("explain-fade", known=known),
     )
 
 
-def _found(item: Input) -> bool:
-    """Whether a figure is another step's result, or the constant of a relation."""
+def _is_result(item: Input) -> bool:
+    """Whether a figure is another step's result, or a constant of a relation."""
     return item.origin.startswith(STEP) or item.symbol in ("g", "f")

@@ -1,10 +1,10 @@
-"""The steps of everything that is not a hose, a pump or a manifold."""
+"""Steps of every part except hoses, pumps and manifolds."""
 
 import math
 
 import fluids
 
-from loop.margins.speed import TUBE_LEAST, TUBE_MOST
+from loop.margins.speed import TUBE_MAX, TUBE_MIN
 from loop.parts import (
     Bleed,
     CheckValve,
@@ -39,7 +39,7 @@ from loop.words.teaching.steps import PHRASE
 
 
 def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
-    """A part's loss: by its rating where a datasheet has one, else by its K."""
+    """A part's loss: by its rating where a datasheet gives one, else by its K."""
     match part:
         case Condenser():
             return _condenser(calc, index, part)
@@ -50,7 +50,7 @@ def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
 
 
 def _coefficient(calc: Calculation, index: int, part: Part) -> Value | float:
-    """K of a part, on the speed in its bore."""
+    """K of a part, based on the velocity in its bore."""
     match part:
         case Intake():
             return _intake(calc, index, part)
@@ -71,7 +71,7 @@ def _coefficient(calc: Calculation, index: int, part: Part) -> Value | float:
 
 
 def _condenser(calc: Calculation, index: int, part: Condenser) -> Value:
-    """The water passage: its loss, and the speed in its tubes where their bore is known."""
+    """The water passage: its loss, and the velocity in its tubes where their bore is known."""
     exponent: Value | float = ONE_POINT_EXPONENT
     if len(part.loss) == 2:
         low, high = sorted(part.loss, key=lambda rating: rating.flow)
@@ -96,8 +96,8 @@ def _tube_speed(calc: Calculation, index: int, part: Condenser, bore: float) -> 
         inputs,
         speed,
         formula=formula,
-        claim="fast" if speed > TUBE_MOST else "slow" if speed < TUBE_LEAST else "right",
-        facts={"least": TUBE_LEAST, "most": TUBE_MOST},
+        claim="fast" if speed > TUBE_MAX else "slow" if speed < TUBE_MIN else "right",
+        facts={"least": TUBE_MIN, "most": TUBE_MAX},
     )
 
 
@@ -134,7 +134,7 @@ def _seacock(calc: Calculation, index: int, valve: Seacock) -> Value:
 def _crane(
     calc: Calculation, index: int, part: Tee | Bleed | CheckValve | Elbow | VentedLoop
 ) -> Value:
-    """Fittings whose K Crane gives as so many fT."""
+    """Fittings whose K Crane gives as a multiple of fT."""
     inputs: Inputs = {"f_T": crane_factor(calc, part.inner_bore)}
     formula = None
     row = "run of a tee" if isinstance(part, Tee | Bleed) else part.kind

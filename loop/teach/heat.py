@@ -1,4 +1,4 @@
-"""The steps of the heat: how much the water warms, and where the unit condenses."""
+"""Steps on heat: how much the water warms, and at what temperature the unit condenses."""
 
 from collections.abc import Mapping
 
@@ -8,58 +8,61 @@ from loop.margins.heat import FILM_EXPONENT, TRIPS, WATER_SHARE, conductance, ra
 from loop.margins.warming import fouling_of
 from loop.teach.calculation import Calculation
 from loop.teach.step import Inputs, Value
-from loop.teach.water_warmth import WaterWarmth
+from loop.teach.water_temperature import WaterTemperature
 
 
 def heat_steps(calc: Calculation, needs: Mapping[str, tuple[Value, Value]]) -> None:
     """Rise, outlet temperature, NTU and condensing temperature of each unit.
 
-    `needs` are the needed flow and the rejected heat of each. A unit whose water another has
-    warmed comes after that one, unless water goes round between the two.
+    `needs` : needed flow and rejected heat of each. A unit comes after those that warm its water,
+    unless water circulates between them.
     """
-    warmth = WaterWarmth(calc)
+    temperatures = WaterTemperature(calc)
     waiting = list(calc.result.condensers)
     while waiting:
-        names = {unit.name for unit in waiting}
-        ready = (unit for unit in waiting if not names.intersection(unit.warmed_by))
-        found = next(ready, waiting[0])
-        waiting.remove(found)
-        calc.begin("heat", found.name)
-        if found.flow == 0:
+        names = {other.name for other in waiting}
+        ready = (other for other in waiting if not names.intersection(other.warmed_by))
+        unit_result = next(ready, waiting[0])
+        waiting.remove(unit_result)
+        calc.begin_section("heat", unit_result.name)
+        if unit_result.flow == 0:
             calc.remark("dry unit")
         else:
-            _unit_steps(calc, found, warmth, needs[found.name])
+            _unit_steps(calc, unit_result, temperatures, needs[unit_result.name])
 
 
 def _unit_steps(
-    calc: Calculation, found: CondenserResult, warmth: WaterWarmth, need: tuple[Value, Value]
+    calc: Calculation,
+    result: CondenserResult,
+    temperatures: WaterTemperature,
+    need: tuple[Value, Value],
 ) -> None:
-    unit, (needed, heat) = calc.job.unit(found.name), need
+    unit, (needed, heat) = calc.job.unit(result.name), need
     flow = calc.flow(calc.network.condenser_part(unit.name))
-    inlet = warmth.at(found)
+    inlet = temperatures.entering(result)
     stream = _stream(calc, flow, "stream")
-    given_off = _given_off(calc, unit, found, heat)
-    rise = calc.step("rise", {"q": given_off, "w": stream}, found.temperature_rise, again=True)
-    warmth.leaves(found, {"T_in": inlet, "ΔT": rise})
+    given_off = _given_off(calc, unit, result, heat)
+    rise = calc.step("rise", {"q": given_off, "w": stream}, result.temperature_rise, repeat=True)
+    temperatures.write_outlet(result, {"T_in": inlet, "ΔT": rise})
     rated = _rated_conductance(calc, unit, needed, heat)
     units = _transfer_units(calc, unit, flow, (needed, rated, stream))
     calc.step(
         "condensing",
         {"T_in": inlet, "ΔT": rise, "NTU": units},
-        found.condensing_temperature,
-        claim="runs" if found.runs_on else "trips",
+        result.condensing_temperature,
+        claim="runs" if result.runs_on else "trips",
         facts={"limit": TRIPS},
-        again=True,
+        repeat=True,
     )
 
 
-def _given_off(calc: Calculation, unit: Unit, found: CondenserResult, made_for: Value) -> Value:
-    """The heat that the unit gives to the water: its cooling and its draw, where that is stated."""
+def _given_off(calc: Calculation, unit: Unit, result: CondenserResult, rated_heat: Value) -> Value:
+    """Heat rejected to the water: the unit's cooling plus its power, where that is stated."""
     line = unit.power_line
-    if line is None or not found.runs_on:
-        return made_for
-    power = line.power(found.condensing_temperature)
-    return calc.step("given off", {"q_cool": unit.cooling, "P": power}, again=True)
+    if line is None or not result.runs_on:
+        return rated_heat
+    power = line.power(result.condensing_temperature)
+    return calc.step("given off", {"q_cool": unit.cooling, "P": power}, repeat=True)
 
 
 def _stream(calc: Calculation, flow: Value, row: str) -> Value:

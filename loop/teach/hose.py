@@ -1,4 +1,4 @@
-"""The steps of a hose: friction, sweeps, barbs, and the head they take together."""
+"""Steps of a hose: friction, sweeps, barbs, and their total head loss."""
 
 from collections import Counter
 
@@ -9,12 +9,12 @@ from loop.teach.losses import coefficient_head, friction_steps, part_coefficient
 from loop.teach.step import Inputs, Value
 from loop.words.teaching.steps import PHRASE
 
-# What a hose's loss is made of, by the first letters of its symbols.
+# Components of a hose's loss, by symbol prefix.
 _PIECES = {"K_f": "length", "K_s": "sweeps", "K_b": "barbs"}
 
 
 def hose_steps(calc: Calculation, index: int, hose: Hose) -> Value:
-    """Every step from the hose's bore to its head lost."""
+    """Every step from the hose's bore to its head loss."""
     flow, bore = calc.flow(index), hose.inner_bore
     speed = velocity_step(calc, flow, bore)
     lining = PHRASE(
@@ -40,9 +40,9 @@ def hose_steps(calc: Calculation, index: int, hose: Hose) -> Value:
 
 
 def _costliest(calc: Calculation, index: int, hose: Hose, pieces: dict[str, Value]) -> str:
-    """Which of a hose's pieces costs the most, the air that it holds as it falls among them.
+    """The component of a hose's loss that costs most, including the air that it holds as it falls.
 
-    Water that falls through air loses the fall in place of the friction.
+    Water that falls through air loses the fall instead of the friction.
     """
     total = part_coefficient(calc, index)
     head = calc.job.fitted.loss * float(hose.head_loss(calc.flow(index).value, calc.network.water))
@@ -55,7 +55,7 @@ def _costliest(calc: Calculation, index: int, hose: Hose, pieces: dict[str, Valu
 
 
 def film_of(calc: Calculation, index: int) -> tuple[float, float]:
-    """Share of a part down which water falls through air, and the fall of that share [m]."""
+    """Share of a part in which water falls through air, and the fall of that share [m]."""
     part = calc.network.parts[index]
     if not isinstance(part, Hose):
         return 0.0, 0.0

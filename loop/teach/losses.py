@@ -1,4 +1,4 @@
-"""The steps that parts share: velocity, friction factor, head from a coefficient or a rating."""
+"""Steps shared by parts: velocity, friction factor, head loss from a coefficient or a rating."""
 
 import fluids
 
@@ -15,21 +15,21 @@ _SMOOTH = "ε / (3.7 * D) + "
 
 
 def velocity_step(calc: Calculation, flow: Value, bore: Value | float, where: str = "") -> Value:
-    """V = 4Q/πD²; `where` in the words of its row."""
+    """V = 4Q/πD²; `where` is the suffix of its row of words."""
     return calc.step(f"velocity{where}", {"Q": flow, "D": bore})
 
 
 def friction_steps(
     calc: Calculation, flow: Value, bore: Value | float, speed: Value, rough: tuple[float, str]
 ) -> Value:
-    """Reynolds number, then the Darcy friction factor; `rough` is the wall's height and origin."""
-    wide = bore.value if isinstance(bore, Value) else bore
-    number = reynolds(flow.value, wide, calc.network.water)
+    """Reynolds number, then Darcy friction factor; `rough` : wall roughness [m] and its source."""
+    diameter = bore.value if isinstance(bore, Value) else bore
+    number = reynolds(flow.value, diameter, calc.network.water)
     claim = "laminar" if number <= LAMINAR else "between" if number < TURBULENT else "turbulent"
     with calc.in_detail():
         inputs = {"V": speed, "D": bore, "ν": calc.water["ν"]}
         re = calc.step("reynolds", inputs, number, claim=claim)
-    factor = friction_factor(number, rough[0] / wide)
+    factor = friction_factor(number, rough[0] / diameter)
     if claim == "laminar":
         return calc.step("laminar factor", {"Re": re}, factor)
     if claim == "turbulent":
@@ -43,11 +43,11 @@ def friction_steps(
 def _colebrook(
     calc: Calculation, re: Value | float, bore: Value | float, rough: tuple[float, str]
 ) -> Value:
-    wide = bore.value if isinstance(bore, Value) else bore
+    diameter = bore.value if isinstance(bore, Value) else bore
     number, at = (
         (re.value, "") if isinstance(re, Value) else (re, PHRASE("at-reynolds", reynolds=re))
     )
-    factor = friction_factor(number, rough[0] / wide)
+    factor = friction_factor(number, rough[0] / diameter)
     inputs: Inputs = {"ε": rough[0], "D": bore, "Re": re, "f": factor}
     facts, formula = {"at": at, "lining": rough[1]}, STEPS["factor"].parsed[2]
     if rough[0] == 0:
@@ -56,7 +56,7 @@ def _colebrook(
 
 
 def crane_factor(calc: Calculation, bore: float) -> Value:
-    """Crane's friction factor in full turbulence, a table value."""
+    """Crane's fully turbulent friction factor, a table value."""
     facts = {"mm": f"{bore * 1000:.4g}"}
     with calc.in_detail():
         return calc.step("crane factor", {}, float(fluids.ft_Crane(bore)), facts=facts)
@@ -68,7 +68,7 @@ def part_velocity(calc: Calculation, index: int) -> Value:
 
 
 def part_coefficient(calc: Calculation, index: int) -> float:
-    """The part's K at this flow, as the program has it."""
+    """The part's K at this flow, as the program uses it."""
     part = calc.network.parts[index]
     return float(part.loss_coefficient(calc.flow(index).value, calc.network.water))
 
@@ -102,23 +102,23 @@ def _head(
     inputs: Inputs,
     facts: dict[str, Fact],
 ) -> Value:
-    """The part's head at this flow, with the factors that multiply its plain loss."""
+    """The part's head loss at this flow, with the factors on its plain loss."""
     part, fitted = calc.network.parts[index], calc.job.fitted.loss
     exact = fitted * part.head_loss(calc.flow(index).value, calc.network.water)
     words = STEPS[row]
-    formula, factors = _multiplied(part, words.parsed[2])
+    formula, factors = _with_factors(part, words.parsed[2])
     if claim not in words.says:
-        claim = "other"  # a kind of part that no sentence was written for
+        claim = "other"  # no sentence for this kind of part
     if fitted != 1:
         formula = f"F * {formula}"
         factors |= {"F": Value(fitted, "", PHRASE("fitted"))}
     return calc.step(
-        row, {**inputs, **factors}, exact, formula=formula, claim=claim, facts=facts, again=True
+        row, {**inputs, **factors}, exact, formula=formula, claim=claim, facts=facts, repeat=True
     )
 
 
-def _multiplied(part: Part, formula: str) -> tuple[str, dict[str, Value]]:
-    """A part's own factors: how many there are, how blocked the basket, how thick the scale."""
+def _with_factors(part: Part, formula: str) -> tuple[str, dict[str, Value]]:
+    """A part's own factors: its count, blockage of the basket, thickness of scale."""
     count = getattr(part, "count", 1)
     scale, tube = getattr(part, "scale", 0.0), getattr(part, "tube_bore", None)
     if part.kind == "fitting" and count > 1:

@@ -1,4 +1,4 @@
-"""The steps of the pump: its speed, its head at the flow, its power, its shut-off head."""
+"""Steps of the pump: its speed, its head at the flow, its power, its shut-off head."""
 
 import math
 
@@ -11,7 +11,7 @@ from loop.teach.step import Inputs, Value
 
 
 def pump_steps(calc: Calculation, pump: Pump) -> Value:
-    """Speed, rated flow, head and power; gives the pump's head."""
+    """Speed, rated flow, head and power; returns the pump's head."""
     point = calc.result.point
     port_velocity(calc)
     speed, rated = at_rated_speed(calc)
@@ -31,7 +31,7 @@ def pump_steps(calc: Calculation, pump: Pump) -> Value:
 
 
 def port_velocity(calc: Calculation) -> Value:
-    """Velocity in the port of the pump; pumps side by side share the flow."""
+    """Velocity in the pump's port; pumps in parallel share the flow."""
     pump, flow = calc.network.pump, calc.flow(calc.network.pump_index)
     if pump.in_parallel > 1:
         flow = calc.step("one pump", {"Q": flow, "N": pump.in_parallel})
@@ -39,7 +39,7 @@ def port_velocity(calc: Calculation) -> Value:
 
 
 def at_rated_speed(calc: Calculation) -> tuple[Value, Value]:
-    """The pump's speed over its rated one, and the flow at which its datasheet is to be read."""
+    """The pump's speed relative to rated, and the flow at which to read its datasheet."""
     pump, flow = calc.network.pump, calc.flow(calc.network.pump_index)
     speed = _speed(calc, pump)
     inputs: Inputs = {"Q": flow, "n": speed}
@@ -65,7 +65,7 @@ def _speed(calc: Calculation, pump: Pump) -> Value:
 
 
 def read_curve(calc: Calculation, curve: MonotoneCurve, flow: Value, what: str) -> Value:
-    """A figure read from a curve of the datasheet at a flow: its head, power or suction head."""
+    """A value read from a datasheet curve at a flow: head, power or suction head."""
     x, y = curve.x, curve.y
     exact = float(curve.extended(flow.value))
     if flow.value > x[-1]:

@@ -1,4 +1,4 @@
-"""What a pupil has answered, kept in a CSV file of the pupil's own, and what to repeat when."""
+"""A pupil's answers, kept in the pupil's own CSV file, and what to repeat when."""
 
 import csv
 import io
@@ -10,11 +10,11 @@ from pathlib import Path
 from loop.job import day as calendar
 from loop.job import file_text
 from loop.records import dataclass
-from loop.teach.csv_rows import read_rows, whole
+from loop.teach.csv_rows import read_rows, whole_number
 from loop.teach.quiz import TOPICS, Question
 from loop.words.course import SAY
 
-# Days after which a topic comes again: after a wrong answer, then after each right one in a row.
+# Days until a topic is repeated: after a wrong answer, then after each consecutive right one.
 INTERVALS = (1, 3, 7)
 _COLUMNS = ("date", "topic", "seed", "answer", "right", "believed")
 _YES, _NO = "yes", "no"
@@ -24,7 +24,7 @@ _YES, _NO = "yes", "no"
 class Entry:
     """One answer: when, to which question, its letter, and what it showed.
 
-    ``believed`` is whether it was the answer that the topic's belief gives.
+    ``believed`` : whether it was the answer that the topic's belief gives.
     """
 
     day: date
@@ -36,17 +36,17 @@ class Entry:
 
 
 def entry(question: Question, chosen: int, day: date) -> Entry:
-    """The entry for a question answered."""
+    """The entry for an answered question."""
     letter = question.lettered[chosen][0]
     right, believed = chosen == question.right, chosen == question.tempting
     return Entry(day, question.topic, question.seed, letter, right, believed)
 
 
 def due(entries: Iterable[Entry]) -> date | None:
-    """The day on which a topic comes again, from all answers to it; None where it is settled.
+    """The day on which a topic is repeated, from all answers to it; None where it is settled.
 
     The answers of one day count as one, which is right where all are. A wrong day brings the topic
-    back after one day, a right one after three, the second right one in a row after seven; after
+    back after one day, a right one after three, the second consecutive right one after seven; after
     the third it is settled.
     """
     ordered = sorted(entries, key=lambda one: one.day)
@@ -60,13 +60,13 @@ def due(entries: Iterable[Entry]) -> date | None:
 
 
 def schedule(entries: Sequence[Entry]) -> dict[str, date]:
-    """Topics that come again, each with its day, the soonest first."""
+    """Topics to repeat, each with its day, the soonest first."""
     days = {
         topic: due(one for one in entries if one.topic == topic)
         for topic in dict.fromkeys(one.topic for one in entries)
     }
-    coming = [(day, topic) for topic, day in days.items() if day is not None]
-    return {topic: day for day, topic in sorted(coming)}
+    dated = [(day, topic) for topic, day in days.items() if day is not None]
+    return {topic: day for day, topic in sorted(dated)}
 
 
 def record_text(entries: Iterable[Entry]) -> str:
@@ -81,9 +81,9 @@ def record_text(entries: Iterable[Entry]) -> str:
 
 
 def read_record(path: str | Path) -> list[Entry]:
-    """The entries of a record; none where the file is not there yet.
+    """The entries of a record; none where the file does not exist yet.
 
-    Raises JobError for a file that is not such a record, a line for each mistake.
+    Raises JobError for an invalid record, with a line for each mistake.
     """
     path = Path(path)
     if not path.exists():
@@ -99,4 +99,4 @@ def _entry(row: Mapping[str, str]) -> Entry:
             raise ValueError(SAY("record-yes-no", name=name, given=repr(row[name])))
     on = date.fromisoformat(calendar.day(row["date"]))
     right, believed = row["right"] == _YES, row["believed"] == _YES
-    return Entry(on, row["topic"], whole(row, "seed"), row["answer"], right, believed)
+    return Entry(on, row["topic"], whole_number(row, "seed"), row["answer"], right, believed)

@@ -1,26 +1,26 @@
-"""The safety steps that a drill asks for before a thing is touched, by their names."""
+"""Safety steps that a drill requires before an action, by name."""
 
 from collections.abc import Mapping
 
 # Before the line is opened.
-OPENED = ("seacock", "plug", "breaker")
-# By the name of each thing to do.
-ASKS: Mapping[str, tuple[str, ...]] = {
+BEFORE_OPENING = ("seacock", "plug", "breaker")
+# By action.
+ACTION_SAFETY: Mapping[str, tuple[str, ...]] = {
     "open-seacock": (),
     "open-branch-valves": (),
-    "clean-basket": OPENED,
+    "clean-basket": BEFORE_OPENING,
     "bleed": ("rag",),
     "loosen-outlet-hose": ("breaker",),
-    "prime": OPENED,
+    "prime": BEFORE_OPENING,
     "test-capacitor": ("breaker", "electrician"),
     "supply-under-way": ("electrician",),
-    "look-through-suction": OPENED,
-    "seat-lid-and-clamps": OPENED,
+    "look-through-suction": BEFORE_OPENING,
+    "seat-lid-and-clamps": BEFORE_OPENING,
     "wiggle-hoses": (),
     "follow-hoses": (),
     "look-at-discharge": (),
     "look-at-outlet": (),
-    "lead-over-side": OPENED,
+    "lead-over-side": BEFORE_OPENING,
     "clear-outlet": ("breaker", "partner"),
     "reset-unit": (),
     "look-at-grate": (),
@@ -33,20 +33,20 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "close-other-units": (),
     "set-branch-valves": (),
     "fill-and-purge": ("breaker",),
-    "feed-from-bucket": OPENED,
-    "back-flush": OPENED,
+    "feed-from-bucket": BEFORE_OPENING,
+    "back-flush": BEFORE_OPENING,
     "clear-intake": ("breaker", "partner"),
-    "open-pump": OPENED,
+    "open-pump": BEFORE_OPENING,
     "fit-sound-pump": ("seacock", "plug", "breaker", "electrician"),
-    "open-header": OPENED,
-    "look-at-check-valve": OPENED,
+    "open-header": BEFORE_OPENING,
+    "look-at-check-valve": BEFORE_OPENING,
     "measure-refrigerant": ("technician",),
     "descale": ("seacock", "breaker", "gloves"),
     "which-hose": (),
     "look-at-motor": ("breaker", "electrician"),
 }
-# By fault, before its repair; of one that is not here, as before the line is opened.
-REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
+# By fault, before its repair; for others `BEFORE_OPENING`.
+REPAIR_SAFETY: Mapping[str, tuple[str, ...]] = {
     "seacock-partly-shut": (),
     "branch-valve-shut": (),
     "unit-off": (),
@@ -70,7 +70,7 @@ REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def repair_asks(fault: str) -> tuple[str, ...]:
-    """Safety steps before the repair of a fault, or of both of a pair, each once."""
-    steps = (step for one in fault.split(" + ") for step in REPAIR_ASKS.get(one, OPENED))
+def repair_safety(fault: str) -> tuple[str, ...]:
+    """Safety steps before the repair of a fault, or of both of a pair, without duplicates."""
+    steps = (step for one in fault.split(" + ") for step in REPAIR_SAFETY.get(one, BEFORE_OPENING))
     return tuple(dict.fromkeys(steps))

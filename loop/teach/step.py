@@ -1,11 +1,11 @@
-"""One step of a worked explanation: formula, numbers put in, result, source, meaning."""
+"""One step of a worked explanation: formula, numbers inserted, result, source, meaning."""
 
 from collections.abc import Mapping
 from dataclasses import field, replace
 from typing import Literal
 
 from loop.records import dataclass
-from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
+from loop.teach.arithmetic import evaluate, handwritten, number_text, short_text, substituted
 
 Topic = Literal[
     "water",
@@ -22,39 +22,39 @@ Topic = Literal[
     "answer",
     "change",
 ]
-# A table's rows: what, how much, and its share of the whole or its gain.
+# Rows of a table: item, value, and its share of the whole or its gain.
 StepTable = tuple[tuple[str, str, str], ...]
 
 DIGITS = 4
 BLANK = "______"
-# What an origin that is another step begins with, before its number.
+# Prefix, before the number, of an origin that is another step.
 STEP = "step "
-# More significant digits than this a double does not hold.
-_MOST_DIGITS = 17
-# A figure that these digits hold whole, such as 9.80665, is never printed with fewer.
-_WHOLE_DIGITS = 7
+# Most significant digits of a double.
+_MAX_DIGITS = 17
+# A figure that is exact in this many digits, such as 9.80665, is never printed with fewer.
+_EXACT_DIGITS = 7
 
 
 @dataclass(frozen=True)
 class Value:
-    """A number with its SI unit, and where the reader finds it: ``step 3``, ``the job``."""
+    """A number with its SI unit and its origin for the reader: ``step 3``, ``the job``."""
 
     value: float
     unit: str = ""
     origin: str = ""
 
 
-# What goes into a step: earlier results, or figures of which its words say where they stand.
+# Inputs of a step: earlier results, or figures whose source is stated in its words.
 Inputs = dict[str, Value | float]
 
 
 @dataclass(frozen=True)
-class Sum:
-    """A sum to be done: symbol of its result, formula in the symbols of `inputs`, digits shown.
+class Equation:
+    """An equation: symbol of its result, formula in the symbols of `inputs`, digits shown.
 
-    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. A
-    sum that holds its own result among its inputs is implicit, as the Colebrook equation is: the
-    answer put in on the right comes out again on the left. A ``conversion`` only changes units.
+    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An
+    equation with its own result among its inputs is implicit, like the Colebrook equation: the
+    answer inserted on the right comes out on the left. A ``conversion`` only changes units.
     """
 
     symbol: str
@@ -66,7 +66,7 @@ class Sum:
 
 @dataclass(frozen=True)
 class Input:
-    """A number put into a formula, as it is printed."""
+    """A number inserted in a formula, as printed."""
 
     symbol: str
     text: str
@@ -75,20 +75,20 @@ class Input:
 
     @property
     def shown(self) -> str:
-        """The number with its unit, as in print."""
+        """The number with its unit, as printed."""
         return f"{self.text.replace('-', '−', self.text.startswith('-'))} {self.unit}".rstrip()
 
 
 @dataclass(frozen=True)
 class Line:
-    """A sum that has been done.
+    """An evaluated equation.
 
-    ``exact`` is the figure that the program uses; ``text`` is it as printed, to ``digits``
-    significant digits, and it is what the printed ``inputs`` give. A ``blank`` one leaves the
-    result to the reader.
+    ``exact`` is the figure that the program uses; ``text`` is the same as printed, to ``digits``
+    significant digits, and follows from the printed ``inputs``. A ``blank`` one leaves the result
+    to the reader.
     """
 
-    sum_: Sum
+    equation: Equation
     inputs: tuple[Input, ...]
     exact: float
     text: str
@@ -98,13 +98,13 @@ class Line:
 
     @property
     def formula(self) -> str:
-        """The formula in symbols, as written by hand; empty for a figure from a table."""
-        return written(self.sum_.formula)
+        """The formula in handwritten symbols; empty for a figure from a table."""
+        return handwritten(self.equation.formula)
 
     @property
     def put_in(self) -> str:
         """The formula with the printed numbers in place of its symbols."""
-        return put_in(self.sum_.formula, {item.symbol: item.text for item in self.inputs})
+        return substituted(self.equation.formula, {item.symbol: item.text for item in self.inputs})
 
     @property
     def answer(self) -> str:
@@ -113,20 +113,22 @@ class Line:
         return f"{text} {self.unit}".rstrip()
 
     def recomputed(self) -> float:
-        """What the printed inputs give; raises ValueError on a line without a formula."""
-        return evaluate(self.sum_.formula, {item.symbol: float(item.text) for item in self.inputs})
+        """The result of the printed inputs; raises ValueError on a line without a formula."""
+        return evaluate(
+            self.equation.formula, {item.symbol: float(item.text) for item in self.inputs}
+        )
 
 
 @dataclass(frozen=True)
 class Step:
     """One step of the calculation.
 
-    ``lines`` are its sums: given figures turned into SI units, the step's own sum, and its result
-    in trade units. ``meaning`` says what it means on the boat: ``row`` names the words of the step,
-    ``claim`` which of their sentences holds here. ``topic`` is what the step is about, ``of`` the
-    unit or way concerned, ``part`` the position, from 1, of the part that it belongs to, None where
-    it belongs to the whole loop. ``fine`` steps are those that a first reading leaves out. ``rows``
-    is a table that goes with it.
+    ``lines`` : its equations: given figures converted to SI, the step's own equation, and its
+    result in display units. ``meaning`` says what it means on the boat: ``row`` names the words of
+    the step, ``claim`` which of their sentences applies. ``topic`` is the step's subject, ``of``
+    the unit or flow path concerned, ``part`` the position, from 1, of its part, None where it
+    belongs to the whole loop. ``fine`` steps are omitted in a first reading. ``rows`` is an
+    accompanying table.
     """
 
     number: int
@@ -146,49 +148,51 @@ class Step:
     @property
     def symbol(self) -> str:
         """Symbol of the step's own result; empty for a remark."""
-        return next((ln.sum_.symbol for ln in self.lines if not ln.sum_.conversion), "")
+        return next((ln.equation.symbol for ln in self.lines if not ln.equation.conversion), "")
 
     @property
     def rests_on(self) -> tuple[int, ...]:
-        """Numbers of the steps whose results go into this one."""
+        """Numbers of the steps whose results are inputs of this one."""
         origins = (item.origin for line in self.lines for item in line.inputs)
         return tuple(int(o.removeprefix(STEP)) for o in origins if o.startswith(STEP))
 
 
-def work_out(sum_: Sum, exact: float, unit: str) -> Line:
-    """Does a sum whose exact answer is known, with as many digits in its inputs as it takes.
+def work_out(equation: Equation, exact: float, unit: str) -> Line:
+    """Evaluates an equation with a known exact result, with as many input digits as it takes.
 
     The inputs start with one digit more than the result and get more until the printed inputs give
-    the printed result. Where a figure stands so close to the edge of a rounding that no digits
-    will do, the result is printed with one digit fewer.
+    the printed result. Where a figure lies so close to a rounding boundary that no number of digits
+    is enough, the result is printed with one digit fewer.
 
-    Raises ValueError where the formula does not give `exact`: a mistake in the explanation.
+    Raises ValueError where the formula does not give `exact`: an error in the explanation.
     """
-    if not sum_.formula:
-        inputs = _inputs(sum_, sum_.digits)
-        return Line(sum_, inputs, exact, short_text(exact, sum_.digits), unit, sum_.digits)
-    for shown in (sum_.digits, sum_.digits - 1):
-        text = number_text(exact, shown)
-        for more in range(shown + 1, _MOST_DIGITS + 1):
-            printed = short_text(exact, shown) if sum_.conversion else text
-            line = Line(sum_, _inputs(sum_, more), exact, printed, unit, shown)
-            if number_text(line.recomputed(), shown) == text:
+    if not equation.formula:
+        inputs = _inputs(equation, equation.digits)
+        return Line(
+            equation, inputs, exact, short_text(exact, equation.digits), unit, equation.digits
+        )
+    for digits in (equation.digits, equation.digits - 1):
+        text = number_text(exact, digits)
+        for input_digits in range(digits + 1, _MAX_DIGITS + 1):
+            printed = short_text(exact, digits) if equation.conversion else text
+            line = Line(equation, _inputs(equation, input_digits), exact, printed, unit, digits)
+            if number_text(line.recomputed(), digits) == text:
                 return line
-    inputs = _inputs(sum_, _MOST_DIGITS)
-    if any(item.text == "0" and sum_.inputs[item.symbol].value != 0 for item in inputs):
-        # What rounding leaves of nothing is printed as nothing, and so is what comes of it.
-        line = Line(sum_, inputs, exact, "0", unit, sum_.digits)
-        return replace(line, text=short_text(line.recomputed(), sum_.digits))
-    raise ValueError(f"{sum_.symbol} = {sum_.formula} does not give {exact!r}")
+    inputs = _inputs(equation, _MAX_DIGITS)
+    if any(item.text == "0" and equation.inputs[item.symbol].value != 0 for item in inputs):
+        # Rounding error of zero is printed as zero, and so is its result.
+        line = Line(equation, inputs, exact, "0", unit, equation.digits)
+        return replace(line, text=short_text(line.recomputed(), equation.digits))
+    raise ValueError(f"{equation.symbol} = {equation.formula} does not give {exact!r}")
 
 
-def _inputs(sum_: Sum, digits: int) -> tuple[Input, ...]:
+def _inputs(equation: Equation, digits: int) -> tuple[Input, ...]:
     return tuple(
         Input(symbol, _input_text(given.value, digits), given.unit, given.origin)
-        for symbol, given in sum_.inputs.items()
+        for symbol, given in equation.inputs.items()
     )
 
 
 def _input_text(value: float, digits: int) -> str:
-    whole = short_text(value, _WHOLE_DIGITS)
+    whole = short_text(value, _EXACT_DIGITS)
     return whole if float(whole) == value else short_text(value, digits)

@@ -1,4 +1,4 @@
-"""The steps of a manifold: how the flow splits, and what each tee of its headers costs."""
+"""Steps of a manifold: how the flow splits, and the head loss at each tee of its headers."""
 
 import math
 
@@ -10,7 +10,7 @@ from loop.hydraulics.joints import leaving, returning
 from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.arithmetic import number_text
-from loop.teach.calculation import NOTHING, Calculation, gravity
+from loop.teach.calculation import ZERO_HEAD, Calculation, gravity
 from loop.teach.losses import velocity_step
 from loop.teach.step import DIGITS, Inputs, Value
 from loop.words.teaching.steps import PHRASE
@@ -18,10 +18,10 @@ from loop.words.template import Fact
 
 
 def manifold_steps(calc: Calculation, fork: Fork) -> None:
-    """Every tee on the way out, and on the way back where branches rejoin.
+    """Every tee of the supply header, and of the return header where branches rejoin.
 
-    Leaves in ``calc.tees`` the head lost before each branch's first part, under the line that
-    leaves, and after its last part, under the bitwise inverse of the line that comes back.
+    Stores in ``calc.tees`` the head lost before each branch's first part, under the leaving line,
+    and after its last part, under the bitwise inverse of the returning line.
     """
     calc.tees.update(_header(calc, leaving(fork), dict(zip(fork.first, fork.names, strict=True))))
     back, lines = fork.rejoining
@@ -31,21 +31,21 @@ def manifold_steps(calc: Calculation, fork: Fork) -> None:
         calc.tees.update({~line: head for line, head in found.items()})
 
 
-def _header(calc: Calculation, header: Header, named: dict[int, str]) -> dict[int, Value]:
+def _header(calc: Calculation, header: Header, name_of: dict[int, str]) -> dict[int, Value]:
     """Head lost between the joint and each branch along one header, by the branch's line."""
     run: dict[str, Value] = {}
     found = {}
-    *turning, last = named
+    *turning, last = name_of
     for place, (line, tee) in enumerate(zip(turning, header.tees, strict=True)):
-        where = _where(named[line], header.converging)
-        beyond = [calc.flows[other] for other in list(named)[place:]]
+        where = _where(name_of[line], header.converging)
+        beyond = [calc.flows[other] for other in list(name_of)[place:]]
         if sum(flow.value for flow in beyond) <= TRICKLE:
-            found[line] = _along(calc, where, run)
+            found[line] = _head_along(calc, where, run)
             continue
-        branch, on = _one_tee(calc, tee, beyond, where)
-        found[line] = _along(calc, where, {**run, "h_b": branch})
-        run[f"h_r{place + 1}"] = on
-    found[last] = _along(calc, _where(named[last], header.converging), run)
+        branch, run_head = _one_tee(calc, tee, beyond, where)
+        found[line] = _head_along(calc, where, {**run, "h_b": branch})
+        run[f"h_r{place + 1}"] = run_head
+    found[last] = _head_along(calc, _where(name_of[last], header.converging), run)
     return found
 
 
@@ -53,10 +53,10 @@ def _where(name: str, converging: bool) -> str:
     return PHRASE("comes-back" if converging else "leaves", branch=name)
 
 
-def _along(calc: Calculation, where: str, heads: dict[str, Value]) -> Value:
+def _head_along(calc: Calculation, where: str, heads: dict[str, Value]) -> Value:
     """Head lost along the header to (or from) one branch: the runs passed, then its own tee."""
     if len(heads) < 2:
-        return next(iter(heads.values()), NOTHING)
+        return next(iter(heads.values()), ZERO_HEAD)
     return calc.step("tees", heads, formula=" + ".join(heads), facts={"where": where})
 
 
@@ -92,7 +92,7 @@ def _one_tee(calc: Calculation, tee: Tee, beyond: list[Value], where: str) -> tu
 def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, Inputs]:
     """Crane's formula for the branch, with the constants for this angle, area ratio and split."""
     if 0 < split.value - tee.gap < JOINED:
-        return _between(tee, split)
+        return _across_gap(tee, split)
     symbols: Inputs = {"s": split, "b": ratio}
     share, area = split.value, ratio.value
     if tee.converging:
@@ -111,17 +111,17 @@ def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, Inputs]:
         symbols["c"] = math.cos(math.radians(tee.angle))
     else:
         inner = "1 + (s / b)**2" if slim else "1 + 0.3 * (s / b)**2"
-    return f"{_front(tee, share, area)} * ({inner})", symbols
+    return f"{_crane_g(tee, share, area)} * ({inner})", symbols
 
 
-def _between(tee: Tee, split: Value) -> tuple[str, Inputs]:
-    """The straight line that joins the two pieces of Crane's formula, which miss each other."""
+def _across_gap(tee: Tee, split: Value) -> tuple[str, Inputs]:
+    """The straight line across the gap between the two pieces of Crane's formula."""
     low, high = (tee.coefficients(at)[0] for at in (tee.gap, tee.gap + JOINED))
     formula = f"K_1 + (K_2 - K_1) * (s - {tee.gap:g}) / {JOINED:g}"
     return formula, {"K_1": low, "K_2": high, "s": split}
 
 
-def _front(tee: Tee, share: float, area: float) -> str:
+def _crane_g(tee: Tee, share: float, area: float) -> str:
     """Crane's factor G of a diverging branch."""
     if tee.angle >= 75:
         return "1" if area <= 2 / 3 else "(1 + 0.3 * s**2)"

@@ -1,19 +1,19 @@
 """Text with a unit ⇄ SI number.
 
-Inside the program every quantity is an SI float (temperatures in degrees Celsius); text such as
-``"1-1/4 in"`` or ``"240 gph"`` is read here once, on the way in, and numbers become text here
-again, on the way out. The fields of models that do so are in `loop.units.fields` and `stated`.
+Inside the program every quantity is an SI float (temperatures in degrees Celsius). Text such as
+``"1-1/4 in"`` or ``"240 gph"`` is parsed here once on input, and numbers become text here again on
+output. The corresponding model fields are in `loop.units.fields` and `stated`.
 """
 
 from loop.units.number import UnitError
 from loop.units.shown import (
     System,
     bare,
+    check_system,
     convert,
     decimals,
-    known_system,
     label,
-    line_shown,
+    linear_shown,
     show,
     system_of,
     unitless,
@@ -24,11 +24,11 @@ __all__ = [
     "System",
     "UnitError",
     "bare",
+    "check_system",
     "convert",
     "decimals",
-    "known_system",
     "label",
-    "line_shown",
+    "linear_shown",
     "parse",
     "parse_measured",
     "show",

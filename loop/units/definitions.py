@@ -1,8 +1,8 @@
-"""The units the trade uses, and the kinds of quantity they measure.
+"""The units that the trade uses, and the kinds of quantity they measure.
 
-The stock definitions of the units library would take longer to load than a whole check takes to
-run, and would let "5 parsec" through: only these are defined, all in lower case. What the trade
-writes every day is read by `loop.units.factors` without the library.
+The units library's own definitions would take longer to load than a whole check takes to run, and
+would accept "5 parsec": only these are defined, all in lower case. Everyday units are parsed by
+`loop.units.factors` without the library.
 """
 
 from typing import Literal
@@ -79,7 +79,7 @@ deg = 0.017453292519943295 * radian = _ = degree = degrees
 percent = 0.01 = _ = pct
 """
 
-# kind: (SI unit, spellings to offer in an error)
+# kind: (SI unit, spellings to suggest in an error)
 KINDS: dict[str, tuple[str, str]] = {
     "length": ("m", "in, ft, mm, cm, m"),
     "area": ("m**2", "in^2, cm^2, mm^2"),
@@ -118,7 +118,7 @@ Kind = Literal[
     "frequency",
 ]
 
-# What a bare number stands for, from Python.
+# Unit of a bare number passed from Python.
 SI_NAMES: dict[Kind, str] = {
     "length": "m",
     "area": "m^2",

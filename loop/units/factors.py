@@ -1,7 +1,7 @@
-"""SI factors of the units that the trade uses, which every quantity is read with.
+"""SI factors of the units that the trade uses, tried first for every quantity.
 
-The units library, which knows these too and any other combination of them, takes longer to load
-than a whole check to run; a test holds each number here to what it gives.
+The units library knows these too, and any combination of them, but takes longer to load than a
+whole check takes to run; a test compares each number here with the library's.
 """
 
 _IN, _FT = 0.0254, 0.3048
@@ -62,9 +62,9 @@ _VOLUMES = {
     "quarts": _GAL / 4,
     "impgal": 4.54609e-3,
 }
-_WATER = 9806.65  # a metre of water [Pa], conventional
+_WATER = 9806.65  # a meter of water [Pa], conventional
 
-# Kind of quantity: unit, and what one of it is in SI.
+# Per kind of quantity: units and their SI values.
 FACTORS: dict[str, dict[str, float]] = {
     "length": _LENGTHS,
     "time": _TIMES,
@@ -138,9 +138,9 @@ FACTORS: dict[str, dict[str, float]] = {
     "charge": {"ah": 1.0},
     "frequency": {"hz": 1.0, "hertz": 1.0},
 }
-# Temperatures: what one degree is, and where the scale's nought lies, both in degrees Celsius.
+# Temperatures: size of a degree, and zero of the scale, both in degrees Celsius.
 _CELSIUS, _FAHRENHEIT = (1.0, 0.0), (5 / 9, -160 / 9)
-TEMPERATURES = {
+TEMPERATURE_SCALES = {
     "degc": _CELSIUS,
     "c": _CELSIUS,
     "celsius": _CELSIUS,
@@ -150,19 +150,19 @@ TEMPERATURES = {
     "kelvin": (1.0, -273.15),
     "k": (1.0, -273.15),
 }
-# Kinds that are one kind over another, or a power of one.
-OVER = {"flow": ("volume", "time"), "speed": ("length", "time"), "power": ("energy", "time")}
+# Kinds that are a ratio of two kinds, and kinds that are a power of length.
+RATIO_KINDS = {"flow": ("volume", "time"), "speed": ("length", "time"), "power": ("energy", "time")}
 _POWERS = {"area": ("^2", 2), "volume": ("^3", 3)}
 
 
 def known_factor(unit: str, kind: str) -> tuple[float, float] | None:
-    """Scale and offset of a plain unit that the trade uses; None for any other.
+    """Scale and offset of a unit in plain spelling; None for a unit not listed here.
 
     >>> known_factor("l/min", "flow") == (0.001 / 60, 0.0), known_factor("furlong", "length")
     (True, None)
     """
     if kind == "temperature":
-        return TEMPERATURES.get(unit)
+        return TEMPERATURE_SCALES.get(unit)
     scale = _scale(unit, kind)
     return None if scale is None else (scale, 0.0)
 
@@ -176,9 +176,9 @@ def _scale(unit: str, kind: str) -> float | None:
         length = _LENGTHS.get(unit.removesuffix(power))
         return None if length is None else length**exponent
     top, slash, bottom = unit.partition("/")
-    if kind in OVER and slash:
+    if kind in RATIO_KINDS and slash:
         above, below = (
-            _scale(part, of) for part, of in zip((top, bottom), OVER[kind], strict=True)
+            _scale(part, of) for part, of in zip((top, bottom), RATIO_KINDS[kind], strict=True)
         )
         return None if above is None or below is None else above / below
     return None

@@ -16,14 +16,14 @@ from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, c
 
 from loop.records import dataclass
 from loop.units.definitions import KINDS, SI_NAMES, Kind
-from loop.units.foreign import si
-from loop.units.number import UnitError, one_number, split
+from loop.units.number import UnitError, number_and_unit, rounded_si
+from loop.units.pint_quantity import si_number
 from loop.units.spelling import plain
 from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, wrong
 
 _FEET = ("ft", "foot", "feet")
-# Digits of a mistaken number that are shown.
+# Digits shown of a wrong number.
 _DIGITS = 30
 
 
@@ -31,23 +31,23 @@ _DIGITS = 30
 class Quantity:
     """Marks a pydantic field as text with a unit (or an SI float, from Python).
 
-    `low` and `high` are the SI limits; `low` itself is refused where `above` is true. In a file
+    `low` and `high` are the SI limits; `low` itself is refused if `above` is true. In a file
     (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
-    A quantity of the units library's stands for its text. `meant` are the units among which one is
-    offered, for the same number, where a text is out of range. Over `in_feet` a text in feet is
-    refused: nobody states a bore so, and the sign for inches has lost one of its strokes. Nor is
-    horsepower read where `horses` is false: of cooling it says how large the compressor is.
-    ``such`` is the unit of the example, where it is not the first that fits.
+    A quantity object of the units library is accepted too. `suggested` are the units to suggest,
+    with the same number, for a text out of range. Above `feet_limit` a text in feet is refused:
+    nobody states a bore in feet, and the sign for inches has lost a stroke. Horsepower is refused
+    if `hp` is false: for cooling, it is the size of the compressor. `example` is the unit
+    of the example in errors, if not the first that fits.
     """
 
     kind: Kind
     low: float = -math.inf
     high: float = math.inf
     above: bool = False
-    meant: tuple[str, ...] = ()
-    in_feet: float = math.inf
-    such: str = ""
-    horses: bool = True
+    suggested: tuple[str, ...] = ()
+    feet_limit: float = math.inf
+    example: str = ""
+    hp: bool = True
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -58,16 +58,20 @@ class Quantity:
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         offers = KINDS[self.kind][1]
-        return {"type": "string", "description": f"{self.kind} with its unit ({offers})"}
+        return {
+            "type": "string",
+            "description": f"{self.kind.replace('_', ' ')} with its unit ({offers})",
+        }
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
         value = plain_value(value)
-        if not self.horses and isinstance(value, str) and plain(unit_of(value), self.kind) == "hp":
+        if not self.hp and isinstance(value, str) and plain(unit_of(value), self.kind) == "hp":
             raise refused("quantity", "cooling-in-hp", given=value)
         if isinstance(value, str) or hasattr(value, "magnitude"):
             try:
-                number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
+                reader = parse if isinstance(value, str) else si_number
+                number = reader(value, self.kind)
             except UnitError as error:
                 why = f"{error}{self._unit_meant(value)}"
                 raise PydanticCustomError("quantity", "{why}", {"why": why}) from None
@@ -80,13 +84,14 @@ class Quantity:
             )
         elif in_file and abs(value) < math.inf:
             offers = KINDS[self.kind][1]
-            first = self.such or offers.split(",")[0]
-            raise refused("quantity", "needs-unit", given=_short(value), first=first, offers=offers)
+            first = self.example or offers.split(",")[0]
+            given = _truncated(value)
+            raise refused("quantity", "needs-unit", given=given, first=first, offers=offers)
         else:
-            # A whole number may be too large for a float; it is out of any range here.
-            number = one_number(value) if abs(value) <= sys.float_info.max else math.inf
+            # An integer may be too large for a float; it is out of any range here.
+            number = rounded_si(value) if abs(value) <= sys.float_info.max else math.inf
         for limit in (self.low, self.high):
-            # 99.9 % of one is a hair above 0.999 in floats.
+            # 99.9 % of 1 is slightly above 0.999 in floats.
             if math.isclose(number, limit, rel_tol=1e-12):
                 number = limit
         if (
@@ -95,7 +100,7 @@ class Quantity:
             or not math.isfinite(number)
         ):
             raise self._out_of_range(value)
-        if number > self.in_feet and isinstance(value, str):
+        if number > self.feet_limit and isinstance(value, str):
             self._refuse_feet(value)
         return number
 
@@ -107,12 +112,12 @@ class Quantity:
             raise refused("quantity", "bore-in-feet", given=text, inches=inches, offer=offer)
 
     def _unit_meant(self, value: Any) -> str:
-        """The unit that was left out or cut short, where only one gives a number in range.
+        """Suggest the missing or truncated unit, if only one gives a number in range.
 
-        Of lengths a fraction is one of inches.
+        For lengths, a fraction is taken as inches.
         """
         try:
-            number, unit = split(value) if isinstance(value, str) else (math.nan, "?")
+            number, unit = number_and_unit(value) if isinstance(value, str) else (math.nan, "?")
         except UnitError:
             return ""
         if unit not in ("", "°"):
@@ -137,32 +142,32 @@ class Quantity:
         return refused(
             "quantity",
             "bare-out-of-range",
-            given=_short(value),
+            given=_truncated(value),
             what=wrong("bare-share" if share else "bare-in", unit=SI_NAMES[self.kind]),
             limits=self._limits(1.0, 0.0, ""),
             meant=self._with_unit(value),
         )
 
     def _with_unit(self, number: float) -> str:
-        """The same number with the first of the units that fit with which it is in range."""
+        """The same number with the first of the matching units that puts it in range."""
         units = [*KINDS[self.kind][1].split(", "), *(["K"] if self.kind == "temperature" else [])]
-        offers = (f"{_short(number)} {unit}" for unit in units)
+        offers = (f"{_truncated(number)} {unit}" for unit in units)
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
         if not math.isfinite(number):
             return ""
         return next((wrong("or-with-unit", offer=offer) for offer in fitting), "")
 
     def _instead(self, text: str) -> str:
-        """What was perhaps meant by a text that is out of range: a thousand, or another unit."""
-        number, unit = split(text)
-        thousands = self.meant and number == int(number) and 0 < number < 100
+        """Suggest a correction of a text out of range: thousands, or another unit."""
+        number, unit = number_and_unit(text)
+        thousands = self.suggested and number == int(number) and 0 < number < 100
         offers = [f"{number:.0f}000 {unit}"] if thousands else []
-        offers += [f"{number:.6g} {other}" for other in self.meant]
+        offers += [f"{number:.6g} {other}" for other in self.suggested]
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
         return next((wrong("meant", offer=offer) for offer in fitting), "")
 
     def _range(self, unit: str) -> str:
-        """The limits in the unit that the user wrote, or in the first that fits."""
+        """The limits in the user's unit, or in the first that fits."""
         unit = unit or KINDS[self.kind][1].split(",")[0]
         return self._limits(*factors(unit, self.kind), unit)
 
@@ -175,7 +180,7 @@ class Quantity:
 
 
 def hints(field: FieldInfo) -> Iterator[Any]:
-    """All that a field's annotation holds, from without inward: the types, and what marks them."""
+    """All types and markers in a field's annotation, from the outside in."""
     queue = [*field.metadata, field.annotation]
     while queue:
         yield (hint := queue.pop(0))
@@ -183,7 +188,7 @@ def hints(field: FieldInfo) -> Iterator[Any]:
 
 
 def plain_value(value: Any) -> Any:
-    """A number out of an array of none but it, as numerical code hands them on; all else as it is.
+    """The number in a zero-dimensional array, as numerical code returns it; all else unchanged.
 
     >>> import numpy
     >>> plain_value(numpy.array(3.6)), plain_value("3.6 m")
@@ -194,7 +199,7 @@ def plain_value(value: Any) -> Any:
 
 
 def _four_digits(number: float) -> str:
-    """A limit as a person writes it.
+    """A limit as a person would write it, to four digits.
 
     >>> _four_digits(200000.00000000003), _four_digits(1 / 3), _four_digits(0.999 / 0.01)
     ('200000', '0.3333', '99.9')
@@ -202,32 +207,33 @@ def _four_digits(number: float) -> str:
     return f"{float(f'{number:.4g}'):.15g}"
 
 
-def _short(number: float) -> str:
-    """A number as text, its first digits where it has more than anyone reads."""
+def _truncated(number: float) -> str:
+    """A number as text, truncated to a readable number of digits."""
     text = repr(number)
     return text if len(text) <= _DIGITS else f"{text[:_DIGITS]}…"
 
 
-Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True, such="ft")]
-Along = Annotated[float, Quantity("length", 0.0, 200.0, such="ft")]
+Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True, example="ft")]
+Along = Annotated[float, Quantity("length", 0.0, 200.0, example="ft")]
 # The widest hose that the trade sells for boats is 2 in (common practice).
-Bore = Annotated[float, Quantity("length", 0.002, 0.5, in_feet=0.0508)]
+Bore = Annotated[float, Quantity("length", 0.002, 0.5, feet_limit=0.0508)]
 Roughness = Annotated[float, Quantity("length", 0.0, 0.005)]
 Height = Annotated[float, Quantity("length", -30.0, 30.0)]
 Offset = Annotated[float, Quantity("length", -60.0, 60.0)]
 Rise = Annotated[float, Quantity("length", 0.0, 10.0)]
 Area = Annotated[float, Quantity("area", 0.0, 1.0, above=True)]
 Flow = Annotated[float, Quantity("flow", 0.0, 1.0, above=True)]
-# No sea that a boat lies in is warmer: shallow bays have reached 38 degC (from memory).
+# The warmest sea that boats lie in: shallow bays have reached 38 degC (from memory).
 SeaTemperature = Annotated[float, Quantity("temperature", -2.0, 40.0)]
 Limit = Annotated[float, Quantity("temperature", 0.0, 120.0)]
 Angle = Annotated[float, Quantity("angle", -math.pi / 2, math.pi / 2)]
 Turn = Annotated[float, Quantity("angle", 0.0, math.pi + 1e-9, above=True)]
 Speed = Annotated[float, Quantity("speed", 0.0, 30.0)]
 Power = Annotated[float, Quantity("power", 0.0, 1e6, above=True)]
-# What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
+# Range of units sold for boats, with a margin on both sides (common practice): outside it, the unit
+# of measure is wrong.
 _COOLING = tuple(parse(f"{limit} BTU/h", "power") for limit in (1000, 200_000))
-Cooling = Annotated[float, Quantity("power", *_COOLING, meant=("BTU/h", "kW", "ton"), horses=False)]
+Cooling = Annotated[float, Quantity("power", *_COOLING, suggested=("BTU/h", "kW", "ton"), hp=False)]
 Ratio = Annotated[float, Quantity("ratio", 0.0, 1.0)]
 Share = Annotated[float, Quantity("ratio", 0.0, 0.999)]
 Open = Annotated[float, Quantity("ratio", 0.0, 1.0, above=True)]
@@ -235,8 +241,8 @@ Voltage = Annotated[float, Quantity("voltage", 0.0, 1000.0, above=True)]
 Frequency = Annotated[float, Quantity("frequency", 0.0, 500.0, above=True)]
 
 
-def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
-    """Refuses ``true`` and ``false``, with which Python counts as with 1 and 0, and text."""
+def _no_text_or_bool(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
+    """Refuse text, and ``true`` and ``false``, which are 1 and 0 to Python."""
 
     def check(value: Any) -> Any:
         if isinstance(value, bool | str):
@@ -246,5 +252,5 @@ def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
     return BeforeValidator(check)
 
 
-# For fields that are plain numbers: after their limits, which the JSON Schema then keeps.
-PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
+# For fields that are plain numbers. Place after their limits, so that the JSON Schema keeps these.
+PLAIN_NUMBER, WHOLE_NUMBER = _no_text_or_bool("float_type"), _no_text_or_bool("int_type")

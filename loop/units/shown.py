@@ -1,4 +1,4 @@
-"""SI number → text with a unit, in the system of units that the reader wants."""
+"""SI number → text with a unit, in the reader's system of units."""
 
 import math
 from typing import Literal, get_args
@@ -12,14 +12,14 @@ from loop.wrong import wrong
 System = Literal["us", "si"]
 
 
-def known_system(units: str | None) -> None:
-    """Raises UnitError for what is no system of units; None stands for whatever holds."""
+def check_system(units: str | None) -> None:
+    """Raise UnitError for an unknown system of units; None stands for the current one."""
     if units not in (None, *get_args(System)):
         raise UnitError(wrong("no-system", given=repr(units)[:60]))
 
 
 def system_of(word: object) -> System:
-    """The system of units that a word means: US units where it is not "si"."""
+    """The system of units named by a word: US units unless it is "si"."""
     return "si" if word == "si" else "us"
 
 
@@ -54,9 +54,9 @@ _SHOWN: dict[str, dict[System, Shown]] = {
     "volume": {"us": Shown("gal", "gal", 1), "si": Shown("L", "L", 1)},
     "time": {"us": Shown("s", "s", 0), "si": Shown("s", "s", 0)},
 }
-# So many decimals beyond those shown a number is the rounding of its conversion.
-_EXACT = 6
-_KIND_OF_SHOWN: dict[str, Kind] = {
+# Decimals beyond those shown that are kept; digits past these are conversion error.
+_KEPT_DECIMALS = 6
+_KIND_OF: dict[str, Kind] = {
     "head": "length",
     "height": "length",
     "bore": "length",
@@ -66,7 +66,7 @@ _KIND_OF_SHOWN: dict[str, Kind] = {
 
 
 def convert(value: float, quantity: str, system: System) -> float:
-    """Number in the unit in which `system` shows this quantity, from the SI value.
+    """The SI value as a number in the unit that `system` uses for this quantity.
 
     >>> round(convert(6.309e-5, "flow", "si"), 3)
     3.785
@@ -78,32 +78,32 @@ def convert(value: float, quantity: str, system: System) -> float:
 def scale_shown(quantity: str, system: System) -> tuple[float, float]:
     """Scale and offset of the shown unit: SI value = number × scale + offset."""
     shown = _SHOWN[quantity][system]
-    return factors(shown.unit, _KIND_OF_SHOWN.get(quantity, quantity))
+    return factors(shown.unit, _KIND_OF.get(quantity, quantity))
 
 
-def line_shown(quantity: str, system: System) -> tuple[float, float]:
-    """Scale and offset the other way: number = SI value × scale + offset, as `convert` gives it."""
+def linear_shown(quantity: str, system: System) -> tuple[float, float]:
+    """Scale and offset the other way: number = SI value × scale + offset, as in `convert`."""
     zero = convert(0.0, quantity, system)
     return convert(1.0, quantity, system) - zero, zero
 
 
 def label(quantity: str, system: System) -> str:
-    """The unit's label beside a shown number, such as ``gal/h``."""
+    """Label of the unit after a number, such as ``gal/h``."""
     return _SHOWN[quantity][system].label
 
 
 def decimals(quantity: str, system: System) -> int:
-    """Digits after the point with which `system` shows this quantity."""
+    """Decimals with which `system` shows this quantity."""
     return _SHOWN[quantity][system].decimals
 
 
 def show(value: float, quantity: str, system: System, digits: int | None = None) -> str:
-    """Text with unit for a person, from the SI value; a dash where there is no number.
+    """The SI value as text with a unit for a person; a dash for NaN or infinity.
 
-    `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the
-    digits after the point. Bores are shown by the name of the trade: in US units near a sixteenth
-    as a fraction, else those of whole millimetres in them; in SI as the whole millimetres that an
-    inch size is sold as. Volts are shown with a tenth where there is one.
+    `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the number
+    of decimals. Bores are shown by their trade size: in US units near a sixteenth as a fraction,
+    otherwise whole millimeters as such; in SI units as the whole millimeters that an inch size is
+    sold as. Volts are shown with one decimal unless it is 0.
 
     >>> show(0.01905, "bore", "us")
     '3/4 in'
@@ -120,9 +120,9 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     if quantity == "bore" and digits is None:
         if system == "us":
             return _trade_name(number, value * 1000)
-        digits = 0 if _whole_when_sold(number) else None
+        digits = 0 if _sold_in_whole_mm(number) else None
     places = _SHOWN[quantity][system].decimals if digits is None else digits
-    text = f"{round(number, places + _EXACT):,.{places}f}"
+    text = f"{round(number, places + _KEPT_DECIMALS):,.{places}f}"
     if quantity == "voltage" and digits is None:
         text = text.removesuffix(".0")
     if float(text.replace(",", "")) == 0:
@@ -132,7 +132,7 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
 
 
 def bare(value: float, quantity: str, system: System) -> str:
-    """What `show` gives, without its unit, where that stands elsewhere.
+    """Result of `show` without its unit, where the unit is shown elsewhere.
 
     >>> bare(0.0001051, "flow", "us")
     '100'
@@ -141,18 +141,18 @@ def bare(value: float, quantity: str, system: System) -> str:
 
 
 def unitless(text: str, quantity: str, system: System) -> str:
-    """A shown number without the unit that it ends in; a dash, or a bore in another, as it is."""
+    """A shown number without its unit; a dash, or a bore in another unit, is left unchanged."""
     return text.removesuffix(label(quantity, system)).rstrip()
 
 
-def _whole_when_sold(millimetres: float) -> bool:
-    """Whether a bore is sold by whole millimetres: whole itself, or of an eighth of an inch."""
+def _sold_in_whole_mm(millimetres: float) -> bool:
+    """Whether a bore is sold in whole millimeters: itself whole, or a multiple of 1/8 in."""
     sizes = millimetres, millimetres / 25.4 * 8
     return any(round(size) > 0 and abs(size - round(size)) < 0.01 for size in sizes)
 
 
 def _trade_name(inches: float, millimetres: float) -> str:
-    """What the trade calls a bore: 3/4 in, 1-1/4 in, 25 mm; decimals where it is neither."""
+    """Trade name of a bore: 3/4 in, 1-1/4 in, 25 mm; decimal inches if it is neither."""
     sixteenths = round(inches * 16)
     if sixteenths == 0 or abs(inches * 16 - sixteenths) > 0.05:
         whole_mm = round(millimetres)

@@ -1,11 +1,11 @@
-"""A unit's spelling in the trade → its spelling in the definitions."""
+"""Trade spelling of a unit → its spelling in the definitions."""
 
 import re
 
 Rules = tuple[tuple[str, str], ...]
 
-# Patterns and what takes the place of their matches, one after the other, in small letters. The
-# card's script takes them along: what stands here is a pattern in JavaScript too.
+# Patterns and replacements, applied in order to lower-case text. The card's script uses them too,
+# so each pattern must also be valid in JavaScript.
 RULES: Rules = (
     (r"[″”“\"]|''|’’|′′", "in"),
     (r"[′’']", "ft"),
@@ -37,14 +37,14 @@ RULES: Rules = (
     (r"\b(inch|inches)h2o", "inh2o"),
     (r"\b(mm|in)(?:ches)?\s*(?:of\s+)?(?:hg|mercury)\b", r"\1hg"),
     (r"\bmb\b", "mbar"),
-    # A supply's kind is said by the pump's drive.
+    # The pump's drive states AC or DC.
     (r"\b(v|volts?)\s*[ad]\.?c\b\.?", "v"),
     (r"\btons?\s+of\s+refrigeration\b", "ton"),
     (r"\s*([*/^])\s*", r"\1"),
     (r"[.\s]+$", ""),
 )
-# The same of one kind of quantity, after those: "ft of head" is a length where a head is asked for
-# and a column of fresh water where a pressure; said of cooling, a BTU is always one an hour.
+# Rules for one kind of quantity, applied afterwards: "ft of head" is a length where a head is
+# expected and a column of fresh water where a pressure is; for cooling, BTU always means BTU/h.
 RULES_OF: dict[str, Rules] = {
     "length": ((r"^(m|meters?|metres?|ft|feet)\s+(?:of\s+)?head$", r"\1"),),
     "pressure": (
@@ -56,7 +56,7 @@ RULES_OF: dict[str, Rules] = {
 
 
 def plain(unit: str, kind: str) -> str:
-    """The unit's spelling as the definitions have it.
+    """The unit's spelling in the definitions.
 
     >>> plain("US gal per hr", "flow"), plain("ft of head", "pressure"), plain("BTU", "power")
     ('gal/hr', 'fth2o', 'btuh')

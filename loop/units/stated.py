@@ -1,4 +1,4 @@
-"""Field types for models of two quantities in one text: one stated at another, as datasheets do."""
+"""Field types for two quantities in one text, one stated at the other, as in a datasheet."""
 
 import re
 from typing import Any, ClassVar, Self
@@ -8,17 +8,17 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from loop.records import dataclass
 from loop.units.definitions import Kind
-from loop.units.number import UnitError, one_number
+from loop.units.number import UnitError, rounded_si
 from loop.units.text import parse
 from loop.wrong import rows, wrong
 
 
 class Stated:
-    """One quantity stated at another in one text, as datasheets do: a field type for models.
+    """One quantity stated at another in one text, as in a datasheet: a field type for models.
 
-    ``LIKE`` says what such a text is, with an example, and ``KINDS`` which two quantities it holds,
-    in the order of the fields. A dataclass of these has `read`, which gives
-    it from its text or raises UnitError, and `as_text`, which reads back to the same numbers.
+    ``LIKE`` describes such a text, with an example; ``KINDS`` are its two kinds of quantity, in the
+    order of the fields. A subclass is a dataclass with `read`, which parses the text or raises
+    UnitError, and `as_text`, which parses back to the same numbers.
     """
 
     LIKE: ClassVar[str]
@@ -26,16 +26,16 @@ class Stated:
 
     @classmethod
     def read(cls, text: str) -> Self:
-        """What a text states; raises UnitError where it is not of that form."""
+        """The statement in a text; raises UnitError if the text has another form."""
         raise NotImplementedError
 
     def as_text(self) -> str:
-        """Text that reads back to the same numbers."""
+        """Text that parses back to the same numbers."""
         raise NotImplementedError
 
     @classmethod
     def halves(cls, text: str) -> tuple[str, str]:
-        """What stands before and after the "at"; raises UnitError where there is none."""
+        """The texts before and after "at"; raises UnitError if there is no "at"."""
         found = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
         if len(found) != 2:
             raise UnitError(wrong("not-like", text=text[:40], like=cls.LIKE))
@@ -66,7 +66,7 @@ class Stated:
 
 @dataclass(frozen=True)
 class Rating(Stated):
-    """A pressure drop stated at one flow, as a datasheet gives it: drop [Pa], flow [m³/s]."""
+    """A pressure drop stated at one flow, as in a datasheet: drop [Pa], flow [m³/s]."""
 
     LIKE: ClassVar[str] = 'a rated loss, such as "0.4 psi at 300 gal/h"'
     KINDS: ClassVar[tuple[Kind, Kind]] = ("pressure", "flow")
@@ -77,9 +77,9 @@ class Rating(Stated):
     def read(cls, text: str) -> "Rating":
         """Rating from ``"2.2 psi at 240 gal/h"``.
 
-        A drop in feet or metres is taken as a column of fresh water at 1000 kg/m³.
+        A drop in feet or meters is taken as a column of fresh water at 1000 kg/m³.
 
-        Raises UnitError where the text is not of that form or a number is not above zero.
+        Raises UnitError if the text has another form or a number is not above zero.
 
         >>> Rating.read("10 kPa at 60 L/min")
         Rating(drop=10000.0, flow=0.001)
@@ -89,7 +89,7 @@ class Rating(Stated):
             drop = parse(drop_text, "pressure")
         except UnitError as error:
             try:
-                drop = one_number(parse(drop_text, "length") * parse("1 mH2O", "pressure"))
+                drop = rounded_si(parse(drop_text, "length") * parse("1 mH2O", "pressure"))
             except UnitError:
                 raise error from None
         flow = parse(flow_text, "flow")
@@ -98,5 +98,5 @@ class Rating(Stated):
         return cls(drop, flow)
 
     def as_text(self) -> str:
-        """Text that reads back to the same numbers."""
+        """Text that parses back to the same numbers."""
         return f"{self.drop!r} Pa at {self.flow!r} m^3/s"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from loop.units.definitions import DEFINITIONS, KINDS, Kind
 from loop.units.factors import known_factor
-from loop.units.number import UnitError, bounded, one_number, split, tidy
+from loop.units.number import UnitError, check_text_length, normalized, number_and_unit, rounded_si
 from loop.units.spelling import plain
 from loop.wrong import wrong
 
@@ -15,15 +15,15 @@ if TYPE_CHECKING:
     import pint
 
 _ONE_UNIT = r"[a-z][a-z0-9]*(?:\s*\^\s*[1-4])?"
-# Names and small powers only: the library would work out a power of a power of a power.
+# Names and small powers only: the library would evaluate a power of a power of a power.
 _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET = re.compile(
     r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|feet|foot|['′’](?!['′’]))\.?\s*-?\s*(?P<rest>\d.*)$"
 )
-_AFTER = re.compile(r"(?P<unit>[A-Za-z]+)\s*(?P<rest>\d[\d.,]*\s*[A-Za-z]+)")
+_SECOND_QUANTITY = re.compile(r"(?P<unit>[A-Za-z]+)\s*(?P<rest>\d[\d.,]*\s*[A-Za-z]+)")
 _NOMINAL = re.compile(r"DN\s*(?P<millimetres>\d{1,3})$", re.IGNORECASE)
 CLOCK = re.compile(r"(?:(?P<h>\d{1,3}):)?(?P<min>\d{1,3}):(?P<s>\d{2}(?:[.,]\d+)?)$")
-IN_TURN = re.compile(
+DURATION = re.compile(
     r"(?:(?P<h>\d{1,3})\s*(?:h|hrs?|hours?)\s*)?(?:(?P<min>\d{1,4})\s*(?:m|mins?|minutes?|['′’])\s*)?"
     r"(?:(?P<s>\d{1,4}(?:[.,]\d+)?)\s*(?:s|secs?|seconds?|[\"″”]|'')?)?$",
     re.IGNORECASE,
@@ -41,16 +41,16 @@ def _registry() -> "pint.UnitRegistry[Any]":
 
 @cache
 def factors(unit: str, kind: str) -> tuple[float, float]:
-    """Scale and offset that take a number in `unit` to the SI unit of `kind`."""
+    """Scale and offset that convert a number in `unit` to the SI unit of `kind`."""
     spelled = plain(unit, kind)
     known = known_factor(spelled, kind)
     return computed_factors(unit, spelled, kind) if known is None else known
 
 
 def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
-    """What the units library gives for a plain unit; `unit` is how it was written.
+    """The units library's factors of a unit in plain spelling; `unit` is its original spelling.
 
-    Raises UnitError where the unit is none, or not one of this kind.
+    Raises UnitError if it is not a unit, or not one of this kind.
     """
     target, offers = KINDS[kind]
     try:
@@ -58,37 +58,37 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
             raise UnitError
         registry = _registry()
         if kind == "temperature_difference":
-            # A degree of a scale that begins elsewhere is a step of it here.
+            # As a difference, a degree of a scale with an offset is a step.
             steps = {"degc": "kelvin", "c": "kelvin", "celsius": "kelvin"}
             steps |= dict.fromkeys(("degf", "f", "fahrenheit"), "5/9*kelvin")
             one = registry.parse_expression(steps.get(spelled, spelled))
             return float(one.to(target).magnitude), 0.0
         parsed = registry.parse_units(spelled.replace("^", "**"))
         zero = float(registry.Quantity(0.0, parsed).to(target).magnitude)
-        one_ = float(registry.Quantity(1.0, parsed).to(target).magnitude)
+        one_unit = float(registry.Quantity(1.0, parsed).to(target).magnitude)
     except Exception as error:  # pint raises a dozen unrelated classes, down to tokenizer errors
         raise UnitError(wrong("unit-does-not-fit", unit=unit, offers=offers)) from error
-    return one_ - zero, zero
+    return one_unit - zero, zero
 
 
 def unit_of(text: str) -> str:
-    """The unit in which a quantity is written, as it is written; "" for feet and inches."""
+    """The unit of a quantity as written; "" for feet and inches."""
     try:
-        return split(text)[1]
+        return number_and_unit(text)[1]
     except UnitError:
         return ""
 
 
 def _is_bare(text: str) -> bool:
-    """Whether the text is a number that has no unit, as feet and inches and "2:10" have."""
+    """Whether the text is a number without a unit, unlike feet and inches or "2:10"."""
     try:
-        return not split(text)[1]
+        return not number_and_unit(text)[1]
     except UnitError:
         return False
 
 
 def parse(text: str, kind: Kind) -> float:
-    """SI value of a text with its unit.
+    """SI value of a text with a unit.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def parse(text: str, kind: Kind) -> float:
         ``"240 gph"``, ``"85 °F"``, ``"1,5 bar"``; lengths also as ``"5' 6\\""`` and ``"DN20"``
         (nominal: 20 mm), times as ``"2:10"`` and ``"1 min 10 s"``.
     kind : str
-        The kind of quantity that is wanted, such as ``"length"``.
+        Expected kind of quantity, such as ``"length"``.
 
     Returns
     -------
@@ -108,8 +108,8 @@ def parse(text: str, kind: Kind) -> float:
     Raises
     ------
     UnitError
-        Not a number, no unit, a unit of another kind, or a number that may be another a thousand
-        times as large; the text says what would be right.
+        Not a number, no unit, a unit of another kind, or a number that may also be read as a
+        thousand times larger; the message says what would be right.
 
     Examples
     --------
@@ -119,27 +119,27 @@ def parse(text: str, kind: Kind) -> float:
     29.444
     """
     offers = KINDS[kind][1]
-    special = {"length": _special_length, "time": _special_time}.get(kind)
-    found = special(text) if special else None
+    other_form = {"length": _feet_or_nominal, "time": _clock_or_duration}.get(kind)
+    found = other_form(text) if other_form else None
     if found is not None:
-        return one_number(found)
+        return rounded_si(found)
     try:
-        value, unit = split(text)
+        value, unit = number_and_unit(text)
     except UnitError as error:
         raise UnitError(wrong("with-offers", problem=error, offers=offers)) from None
     if not unit:
         raise UnitError(wrong("no-unit", text=text, offers=offers))
-    _refuse_two(value, unit, text, kind)
+    _refuse_sequence(value, unit, text, kind)
     scale, offset = factors(unit, kind)
     result = value * scale + offset
     if not math.isfinite(result):
         raise UnitError(wrong("not-finite", text=text))
-    return one_number(result)
+    return rounded_si(result)
 
 
-def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:
-    """Raises UnitError, with what both come to, for one quantity after another: 1 m 20 cm."""
-    after = _AFTER.fullmatch(unit)
+def _refuse_sequence(value: float, unit: str, text: str, kind: Kind) -> None:
+    """Raise UnitError, with their sum, for two quantities in sequence: 1 m 20 cm."""
+    after = _SECOND_QUANTITY.fullmatch(unit)
     if after is None:
         return
     try:
@@ -150,27 +150,27 @@ def _refuse_two(value: float, unit: str, text: str, kind: Kind) -> None:
     raise UnitError(wrong("two-quantities", text=text, offer=offer))
 
 
-def _special_length(text: str) -> float | None:
+def _feet_or_nominal(text: str) -> float | None:
     """Feet and inches, or a nominal diameter; None for any other text."""
-    clean = tidy(text)
+    clean = normalized(text)
     nominal = _NOMINAL.match(clean)
     if nominal is not None:
         return int(nominal["millimetres"]) / 1000
     feet = _FEET.match(clean)
     if feet is None:
         return None
-    inches, unit = split(feet["rest"])
+    inches, unit = number_and_unit(feet["rest"])
     if plain(unit, "length") not in ("in", "inch", "inches"):
         raise UnitError(wrong("feet-and-inches", text=text))
-    whole = int(feet["feet"]) * factors("ft", "length")[0] + inches * factors("in", "length")[0]
-    return -whole if feet["sign"] == "-" else whole
+    total = int(feet["feet"]) * factors("ft", "length")[0] + inches * factors("in", "length")[0]
+    return -total if feet["sign"] == "-" else total
 
 
-def _special_time(text: str) -> float | None:
-    """Minutes and seconds, on a clock's face or one after the other; None for any other text."""
-    clean = tidy(text)
+def _clock_or_duration(text: str) -> float | None:
+    """Minutes and seconds, as on a clock or in sequence; None for any other text."""
+    clean = normalized(text)
     clock = CLOCK.match(clean)
-    match = clock or IN_TURN.match(clean)
+    match = clock or DURATION.match(clean)
     given = {} if match is None else {k: v for k, v in match.groupdict().items() if v is not None}
     if match is None or len(given) < 2:
         return None
@@ -185,15 +185,15 @@ def _special_time(text: str) -> float | None:
 def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     """SI value and uncertainty of a reading such as ``"150 gal/h ± 10"``.
 
-    Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``), in SI units, or
-    None where the text gives none. The half-width takes the value's unit unless it has its own.
+    Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``) in SI units, or None
+    if the text gives none. The half-width takes the value's unit unless it has its own.
 
-    Raises UnitError as `parse` does, and for a half-width that is not a number above zero.
+    Raises UnitError like `parse`, and for a half-width that is not a number above zero.
 
     >>> parse_measured("20 m ± 0.5", "length")
     (20.0, 0.5)
     """
-    bounded(text)
+    check_text_length(text)
     parts = re.split(r"±|\+\s*/?\s*[-−]", text)
     if len(parts) == 1:
         return parse(text, kind), None
@@ -201,7 +201,7 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
         raise UnitError(wrong("several-half-widths", text=text))
     head, tail = parts
     try:
-        width, width_unit = split(tail)
+        width, width_unit = number_and_unit(tail)
     except UnitError:
         width, width_unit = math.nan, ""
     own_unit = unit_of(head)

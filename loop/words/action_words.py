@@ -1,6 +1,7 @@
-"""What to do, in words: one renderer a kind of action."""
+"""Actions as instructions: one renderer for each kind of action."""
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import Any
@@ -8,27 +9,29 @@ from typing import Any
 from loop.parts import Condenser
 from loop.parts.seacock import SHUT_ANGLE, handle_angle
 from loop.pumps import load_pump
-from loop.pumps.supply import of_mains
+from loop.pumps.supply import is_mains
 from loop.words import actions as do
 from loop.words import height_words as high
 from loop.words.base import Action, part_at
 from loop.words.hazards import LOCKED, OFF, hazard
 from loop.words.size_actions import narrower_beside
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, the_branch
 from loop.words.valve_runs import degrees, valves
 
+# Numbers that are spoken with a vowel first: 8, 11, 18.
+_AN = re.compile(r"8|1[18]\b")
 _OPENED = {
     "running": "",
     "stopped": "; open it only with the pump stopped",
-    "filling": "; open it while the line fills, and close it once the stream runs",
+    "filling": "; open it while the line fills, and close it once water runs overboard",
 }
 
 
 def action_text(action: Action, speaker: Speaker, brief: bool = False, tried: bool = False) -> str:
-    """An action as an instruction, its hazard first; steps parted by semicolons.
+    """An action as an instruction, its hazard first; steps separated by semicolons.
 
-    Several valves to fit are said together; in `brief`, many are counted and not named. What is
-    only `tried`, in the program and on no boat, is called by what is done alone.
+    Several valves to fit are one step; in `brief`, many are counted and not named. What is only
+    `tried`, in the program and on no boat, is said without its hazard.
     """
     said = []
     last = ""
@@ -36,7 +39,7 @@ def action_text(action: Action, speaker: Speaker, brief: bool = False, tried: bo
         text = (
             WORDS[type(run[0])](run[0], speaker) if len(run) == 1 else valves(run, speaker, brief)
         )
-        # What holds already for the step before is not said again.
+        # A hazard that the step before stated is not repeated.
         held = tried or last in (first, first.replace(OFF, LOCKED, 1))
         said.append(f"{'' if held else first}{text}")
         last = last if held else first
@@ -44,7 +47,7 @@ def action_text(action: Action, speaker: Speaker, brief: bool = False, tried: bo
 
 
 def _runs(action: Action, speaker: Speaker) -> Iterator[tuple[str, list[Any]]]:
-    """The steps, with what to do first; ball valves of one bore for branches side by side."""
+    """Steps with their hazards; ball valves of one bore for parallel branches form one run."""
     steps = [(hazard(step, speaker), step) for step in action.steps]
 
     def alike(one: tuple[str, Action]) -> object:
@@ -85,8 +88,8 @@ def _set_valve(action: do.SetValve, speaker: Speaker) -> str:
     if math.degrees(action.angle) >= SHUT_ANGLE:
         return f"shut {name}"
     now = handle_angle(part_at(speaker.job, action.part).open)  # type: ignore[attr-defined]
-    stands = f"it stands at {now:.0f}°" if now >= 0.5 else "it is open now"
-    return f"turn {name} to {degrees(action.angle)} from open ({stands})"
+    now_at = f"now at {now:.0f}°" if now >= 0.5 else "now open"
+    return f"turn {name} to {degrees(action.angle)} from open ({now_at})"
 
 
 def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
@@ -94,14 +97,14 @@ def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
     setting = f", set {degrees(action.angle)} from open" if action.angle else ""
     if math.degrees(action.angle) >= SHUT_ANGLE:
         setting = ", and shut it"
-    return f"fit a {bore} ball valve {_after(action, speaker)}{setting}"
+    return f"fit {_a(bore)} ball valve {_after(action, speaker)}{setting}"
 
 
 def _fit_orifice(action: do.FitOrifice, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
     return (
         f"fit an orifice of K {action.coefficient:.4g} on {bore} {_after(action, speaker)}, "
-        "since no ball valve holds so fine a setting"
+        "since no ball valve holds a setting that fine"
     )
 
 
@@ -110,20 +113,20 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
     place = f"after {speaker.name(action.part)}, {level}"
     if not action.branch:
         return place
-    branch = f"of {action.unit}" if action.unit else action.branch
-    return f"{place}, in the branch {branch}"
+    branch = f"the branch to {action.unit}" if action.unit else the_branch(action.branch)
+    return f"{place}, in {branch}"
 
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
     smooth = "" if action.lining is None else "smooth "
-    text = f"fit {bore} {smooth}hose and barbs for {speaker.names(action.parts)}"
+    text = f"replace {speaker.names(action.parts)} with {bore} {smooth}hose and barbs"
     if action.fittings:
         text += f", with {speaker.names(action.fittings)} in {bore} too"
     narrow = narrower_beside(speaker.job, action)
     if narrow:
         some = "an adapter" if len(narrow) == 1 else "adapters"
-        text += f"{' and' if action.fittings else ', with'} {some} to {speaker.names(narrow)}"
+        text += f", {'and' if action.fittings else 'with'} {some} to {speaker.names(narrow)}"
     return text
 
 
@@ -137,26 +140,25 @@ def _change_barbs(action: do.ChangeBarbs, speaker: Speaker) -> str:
 
 def _change_strainer(action: do.ChangeStrainer, speaker: Speaker) -> str:
     loss, flow = speaker.exact(action.loss, "pressure"), speaker.exact(action.flow, "flow")
-    takes = f"that takes {loss} or less at {flow}"
-    return f"fit a strainer {takes} in place of {speaker.name(action.part)}"
+    name = speaker.name(action.part)
+    return f"replace {name} with a strainer that loses {loss} or less at {flow}"
 
 
 def _change_fitting(action: do.ChangeFitting, speaker: Speaker) -> str:
     loss, flow = speaker.exact(action.loss, "pressure"), speaker.exact(action.flow, "flow")
     count = part_at(speaker.job, action.part).count  # type: ignore[attr-defined]
-    one, it, takes = ("one", "its", "takes") if count == 1 else ("some", "their", "each take")
-    name = speaker.name(action.part)
-    return f"clean {name}, or fit {one} in {it} place that {takes} {loss} or less at {flow}"
+    it = "it with one that loses" if count == 1 else "them with ones that each lose"
+    return f"clean {speaker.name(action.part)}, or replace {it} {loss} or less at {flow}"
 
 
 def _change_bore(action: do.ChangeBore, speaker: Speaker) -> str:
     part = part_at(speaker.job, action.part)
     now, bore = (speaker.number(size, "bore") for size in (part.inner_bore, action.bore))
-    return f"fit {bore} in place of {now} for {speaker.name(action.part)}"
+    return f"change {speaker.name(action.part)} from {now} to {bore}"
 
 
 def _fit_full_bore(action: do.FitFullBore, speaker: Speaker) -> str:
-    return f"fit a full-bore valve for {speaker.name(action.part)}"
+    return f"replace {speaker.name(action.part)} with a full-bore valve"
 
 
 def _descale(action: do.Descale, speaker: Speaker) -> str:
@@ -171,18 +173,18 @@ def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
     if action.single and count > 1:
         text = f"fit one pump like {action.name} in place of the {count}"
     elif action.name == speaker.job.pump.curve.name:
-        text = "clean and renew the pump, or fit a new one like it"
+        text = "clean and rebuild the pump, or fit a new one like it"
     text += _frequency(action, speaker)
-    return f"{text}, on the supply that it is rated for" if action.as_rated else text
+    return f"{text}, on its rated supply" if action.as_rated else text
 
 
 def _frequency(action: do.ChangePump, speaker: Speaker) -> str:
-    """What a pump for another frequency needs, where the file does not say what the boat has."""
+    """The frequency a pump needs, where it is a new one and the file does not state the boat's."""
     now = speaker.job.pump
     made = (action.curve or load_pump(action.name)).rated_frequency
     if made is None or now.frequency is not None or made == now.curve.rated_frequency:
         return ""
-    return f", made for {speaker.exact(made, 'frequency')}, which the boat's supply must have"
+    return f", made for {speaker.exact(made, 'frequency')}, which the boat's supply must match"
 
 
 def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
@@ -206,12 +208,12 @@ def _clean_strainer(action: do.CleanStrainer, speaker: Speaker) -> str:
 
 def _change_grate(action: do.ChangeGrate, speaker: Speaker) -> str:
     face = f"a face of {speaker.exact(action.area, 'area')} or more, {action.open:.0%} of it open"
-    return f"fit a grate with {face}, in place of the one of {speaker.name(action.part)}"
+    return f"replace the grate of {speaker.name(action.part)} with one that has {face}"
 
 
 def _clean_grate(action: do.CleanGrate, speaker: Speaker) -> str:
     grate = f"clear growth and weed off the grate of {speaker.name(action.part)}"
-    return f"{grate}, of which {action.open:.0%} is open when clean"
+    return f"{grate}, which is {action.open:.0%} open when clean"
 
 
 def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
@@ -222,10 +224,10 @@ def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
     if hertz is None:
         return f"give the pump {volts} (supply, wire size, connections)"
     there = speaker.job.pump.frequency
-    if there is None or of_mains(there):
+    if there is None or is_mains(there):
         other = speaker.exact(there or action.frequency or 0.0, "frequency")
         given = hertz if volts is None else f"{volts} and {hertz}"
-        how = "another supply: no wiring changes the frequency"
+        how = "from another supply: wiring cannot change the frequency"
         return f"fit a pump made for {other}, or give this one {given} ({how})"
     given = "" if volts is None else f", and give the pump {volts}"
     return f"set the speed of the generator, or the inverter, to {hertz} under load{given}"
@@ -236,13 +238,18 @@ def _fit_part(action: do.FitPart, speaker: Speaker) -> str:
     rated = ""
     if action.loss is not None and action.flow is not None:
         loss = speaker.exact(action.loss, "pressure")
-        rated = f" that takes {loss} or less at {speaker.exact(action.flow, 'flow')}"
-    return f"fit a {bore} {action.what}{rated} just after {after}"
+        rated = f" that loses {loss} or less at {speaker.exact(action.flow, 'flow')}"
+    return f"fit {_a(bore)} {action.what}{rated} just after {after}"
+
+
+def _a(bore: str) -> str:
+    """A bore with its article: an 8 mm, a 3/4 in."""
+    return f"{'an' if _AN.match(bore) else 'a'} {bore}"
 
 
 def _fit_adapter(action: do.FitAdapter, speaker: Speaker) -> str:
     sizes = " to ".join(speaker.number(bore, "bore") for bore in (action.bore, action.to))
-    return f"fit an adapter {sizes} just after {speaker.name(action.part)}, flat side up"
+    return f"fit an adapter, {sizes}, just after {speaker.name(action.part)}, flat side up"
 
 
 def _move_part(action: do.MovePart, speaker: Speaker) -> str:

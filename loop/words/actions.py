@@ -89,7 +89,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Together(Action):
-    """Actions that are needed jointly; each means places in the job as it is."""
+    """Actions that are needed together; all addresses refer to the job before them."""
 
     kind: ClassVar[str] = "together"
     each: tuple[Action, ...]
@@ -100,9 +100,9 @@ class Together(Action):
         return self.each
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The edits of all; several bleeds in one hose part it once.
+        """The edits of all; several bleeds in one hose cut it once.
 
-        The supply comes first: what is fitted with it runs on that.
+        The supply comes first: a pump fitted with it runs on that.
         """
         for step in self.each:
             if isinstance(step, SetSupply):
@@ -122,7 +122,7 @@ class Together(Action):
         )
 
     def to_dict(self) -> dict[str, Any]:
-        """Its steps, each as a table of its own."""
+        """Its steps, each as its own table."""
         return {
             "kind": self.kind,
             "at": {},
@@ -132,7 +132,7 @@ class Together(Action):
 
 
 def together(actions: Iterable[Action]) -> Action:
-    """The actions as one; a single one is itself. Raises ValueError where there is none."""
+    """Several actions as one; a single one as it is. Raises ValueError if there is none."""
     steps = tuple(dict.fromkeys(step for action in actions for step in action.steps))
     if not steps:
         raise ValueError("no action")

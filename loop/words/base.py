@@ -1,4 +1,4 @@
-"""What every action on a job has in common, and how it finds its way among the job's parts."""
+"""The base of all actions on a job, and look-ups among the job's parts."""
 
 from dataclasses import fields
 from itertools import takewhile
@@ -6,11 +6,11 @@ from typing import Any, ClassVar, TypeAlias
 
 from loop.answers import plain
 from loop.job import Edit, Job, JobError, Located, edit, locate
-from loop.job.address import by_address, written
+from loop.job.address import address_text, by_address
 from loop.parts import Hose, Part
 from loop.records import dataclass
 
-# Fields of actions that say where; the others say what.
+# Fields of actions that are places; the others are values.
 _WHERE = ("part", "parts", "fittings", "along", "unit", "branch")
 
 Address: TypeAlias = str
@@ -27,20 +27,20 @@ class Action:
     kind: ClassVar[str]
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The edits of the job; addresses mean places in the job as it is."""
+        """The edits of the job; addresses refer to the job before them."""
         raise NotImplementedError
 
     def apply(self, job: Job) -> Job:
-        """The job with this done; raises `loop.JobError` where it does not fit that job."""
+        """The job after this action; raises `loop.JobError` if it does not fit that job."""
         return edit(job, self.edits(job))
 
     @property
     def steps(self) -> tuple["Action", ...]:
-        """The single actions that this one is made of: itself."""
+        """The single actions of this one: itself."""
         return (self,)
 
     def to_dict(self) -> dict[str, Any]:
-        """Kind, place and values as plain tables; ``steps`` are those of several together."""
+        """Kind, place and values as plain tables; ``steps`` are those of `Together`."""
         where: dict[str, Any] = {}
         values: dict[str, Any] = {}
         for item in fields(self):
@@ -51,21 +51,21 @@ class Action:
 
 
 def part_at(job: Job, address: Address) -> Part:
-    """The part at an address as `locate` writes it; raises KeyError where there is none."""
+    """The part at an address as `locate` writes it; raises KeyError if there is none."""
     return located(job, address).part
 
 
 def located(job: Job, address: Address) -> Located:
-    """The part at an address, with its path and names; raises KeyError where there is none."""
+    """The part at an address, with its path and names; raises KeyError if there is none."""
     return by_address(job.part)[address]
 
 
 def following(job: Job, address: Address) -> Address:
-    """The address just after a part, in the same line."""
+    """The address just after a part, on the same line."""
     path = located(job, address).path
     last = path[-1]
     assert isinstance(last, int)
-    return written((*path[:-1], last + 1))
+    return address_text((*path[:-1], last + 1))
 
 
 def start_height(job: Job, address: Address) -> float:
@@ -74,13 +74,13 @@ def start_height(job: Job, address: Address) -> float:
 
 
 def on_line(job: Job, address: Address) -> tuple[Located, ...]:
-    """The parts of the list, main line or branch, in which a part stands."""
+    """The parts of the line, main or branch, that holds a part."""
     path = located(job, address).path
     return tuple(item for item in locate(job.part) if item.path[:-1] == path[:-1])
 
 
 def hose_before(job: Job, address: Address) -> Located:
-    """The hose at whose far end a part sits; raises JobError where its line has none before it."""
+    """The hose at whose far end a part sits; raises JobError if its line has none before it."""
     before: Located | None = None
     for item in on_line(job, address):
         if item.address == address:

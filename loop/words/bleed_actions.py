@@ -1,4 +1,4 @@
-"""Actions on bleed valves: fit one, in a hose too, which parts it; or move one."""
+"""Actions on bleed valves: fit one, which may cut a hose, or move one."""
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -19,8 +19,8 @@ When: TypeAlias = Literal["running", "stopped", "filling"]
 class FitBleed(Action):
     """A bleed valve just after `part`, or `along` [m] from the start of that hose.
 
-    In a hose it takes a cut, and two barbs more. ``height`` [m] is where it then sits; ``opened``
-    when to use it.
+    In a hose it takes a cut and two more barbs. ``height`` [m] is that of the valve; ``opened``
+    says when to use it.
     """
 
     kind: ClassVar[str] = "fit-bleed"
@@ -30,7 +30,7 @@ class FitBleed(Action):
     opened: When = "running"
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """One part more, or three in the place of one."""
+        """One more part, or three in place of one."""
         if self.along is not None:
             return cut(job, self.part, [self.along])
         bleed = _bleed(part_at(job, self.part).inner_bore)
@@ -39,7 +39,7 @@ class FitBleed(Action):
 
 @dataclass(frozen=True)
 class MoveBleed(Action):
-    """The bleed valve `part` taken out and fitted elsewhere, as `FitBleed` has it."""
+    """The bleed valve `part` removed and fitted elsewhere, as in `FitBleed`."""
 
     kind: ClassVar[str] = "move-bleed"
     part: Address
@@ -73,9 +73,9 @@ def cut(job: Job, address: Address, places: Sequence[float]) -> tuple[Edit, ...]
 def pieces(
     job: Job, address: Address, hose: Hose, places: Sequence[float]
 ) -> Iterator[dict[str, Any]]:
-    """What is new of the first piece, and the other pieces as tables; sweeps stay with the first.
+    """Changed values of the first piece, then the other pieces as tables; the first has the sweeps.
 
-    The ends of the hose keep their barbs, and each cut has one on either side.
+    The ends of the hose keep their barbs, and each cut adds one on either side.
     """
     edges = [0.0, *places, hose.length]
     distances = [0.0, *(at for at, _ in hose.points)]
@@ -97,7 +97,7 @@ def pieces(
 
 
 def as_same_hose(hose: Hose) -> dict[str, Any]:
-    """What makes another piece one of the same hose, as values of its table."""
+    """Values that another piece of the same hose shares."""
     keys = ("bore", "barb_bore", "lining", "roughness", "bend_radius")
     return {key: value for key in keys if (value := getattr(hose, key)) is not None}
 

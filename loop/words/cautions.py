@@ -1,6 +1,6 @@
-"""The cautions of the program: those that go with every answer, and those inside a step.
+"""The cautions of the program: general ones, and those inside a step.
 
-Handbook of the trade. A step's own stand before its action.
+Handbook of the trade. In a step the caution comes before the action.
 """
 
 from loop.job import Job, all_parts
@@ -8,7 +8,7 @@ from loop.parts import Bleed, Intake
 
 BELOW_WATER = (
     "An open fitting below the waterline sinks boats: close the seacock before opening anything, "
-    "and afloat keep a plug at hand."
+    "and keep a plug at hand when afloat."
 )
 POWER = (
     "Wiring near water, shore power and inverters are work for a qualified electrician; switch off "
@@ -16,39 +16,40 @@ POWER = (
 )
 REFRIGERANT = "The refrigerant circuit is work for a licensed technician only."
 CODES = (
-    "Local codes, the builder's and the equipment makers' instructions come before any figure "
-    "here; seacocks and through-hulls follow ISO 9093 / ABYC H-27."
+    "Local codes and the instructions of the boatbuilder and equipment makers come before any "
+    "figure here; seacocks and through-hulls follow ISO 9093 / ABYC H-27."
 )
 BLEEDING = "Open a bleed valve slowly, with a rag around it and the pump's wiring kept dry."
 
-# Inside a step that opens the line before the pump, or the strainer; by what the loop has.
+# Inside a step that opens the line before the pump, or the strainer; by the loop's parts.
 OPENS = (
-    "An open fitting below the waterline sinks boats: pump off[, {seacock} shut (that of an outlet "
-    "that is or may come under water too), a plug at hand before anything is opened][ and, as this "
-    "loop has no seacock to shut, the boat out of the water before anything is opened{no_seacock}]."
+    "An open fitting below the waterline sinks boats: pump off[, {seacock} shut (and that of any "
+    "outlet that is or may come under water), a plug at hand before anything is opened][ and, as "
+    "this loop has no seacock to shut, the boat out of the water before anything is "
+    "opened{no_seacock}]."
 )
-# The same in a step where the whole of it stands in a box above, and there is little room.
+# The short form, for a step under a box that gives the full text.
 OPENS_BRIEFLY = (
     "Pump off[, {seacock} shut (an outlet's too), a plug at hand]"
     "[, the boat out of the water{no_seacock}]."
 )
 # A pump without water wears out its seal within minutes (common practice).
-BRIEFLY = "for a few seconds only where no water comes"
+BRIEFLY = "for a few seconds only if no water comes"
 STEP_BREAKER = "Pump breaker off first."
-# The unit starts its pump by itself, while a lid is off or a gauge is being fitted.
+# A unit can start its pump by itself while a lid is off or a gauge is being fitted.
 LINE_OPEN = f"{OPENS} {STEP_BREAKER}"
 STEP_MAINS = "Power near water: breaker off, and a qualified electrician for open mains wiring."
 STEP_METER = "Power near water: on mains, a qualified electrician takes this reading."
 
 DIVER = (
     "In the water: never alone, engine and pump off with a note on the switch, and shore power "
-    "unplugged here and on the boats beside: stray current kills swimmers. Skin covered where "
-    "there are jellyfish."
+    "unplugged here and on the boats alongside: stray current kills swimmers. Cover your skin "
+    "where there are jellyfish."
 )
 
 
 def cautions(job: Job) -> tuple[str, ...]:
-    """Cautions that apply to this job, the gravest first."""
+    """Cautions that apply to this job, gravest first."""
     parts = list(all_parts(job.part))
     said = []
     if any(isinstance(part, Intake) and part.height < 0 for part in parts):

@@ -1,10 +1,10 @@
-"""A chance as text, wherever it is shown."""
+"""A chance as text."""
 
 from loop.words.sizing import SAY
 
 
 def chance(value: float) -> str:
-    """A chance as text; never a certainty, since draws cannot show one."""
+    """A chance as text; never a certainty, since samples cannot show one."""
     if value >= 0.995:
         return SAY("chance-most")
     if value < 0.005:

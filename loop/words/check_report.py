@@ -8,10 +8,10 @@ _PRIMING = "priming needs {priming:head}. Suction head (NPSH) {npsh:head}"
 CHECK_REPORT: dict[str, str] = {
     "good": "Every unit gets enough water. No problems found.",
     "good-unsaid": (
-        "Every unit gets enough water. No problems found, but the file says nothing of {unsaid}."
+        "Every unit gets enough water. No problems found, but the file does not state {unsaid}."
     ),
     "more-below": "And {count} more below.",
-    "more-in-check": "loop check says {count} more.",
+    "more-in-check": "loop check gives {count} more.",
     "fix": "Fix:",
     "source": "Source: {source}",
     "findings": "Findings",
@@ -19,7 +19,7 @@ CHECK_REPORT: dict[str, str] = {
     "cautions": "Cautions",
     "places": "{count} places",
     # One unit, or a table of several.
-    "need": " of {needed} needed ({band}): ",
+    "need": " ({band}), {needed} needed: ",
     "warms": (
         "The water warms {rise:temperature_difference}; condensing near "
         "{condensing:temperature}, an estimate"
@@ -27,11 +27,11 @@ CHECK_REPORT: dict[str, str] = {
     "trips": "Condensing over {limit:temperature}: it trips first",
     "over": "over {limit}",
     "at-rest": "At rest, without the scoop's head: {flows}",
-    "at-best": "At best {flows}, should the falling leg fill",
-    "at-best-several": "At best {flows}, should the falling legs fill",
+    "at-best": "With the falling leg full: {flows}",
+    "at-best-several": "With the falling legs full: {flows}",
     "half-blocked": "With the strainer half blocked: {flow:flow}",
-    "arriving": "Water comes to {unit} at {temperature}, warmed by {by:list}",
-    "arriving-round": "Water comes to {unit} at {temperature}: some of its own comes round again",
+    "arriving": "Water reaches {unit} at {temperature}, warmed by {by:list}",
+    "arriving-round": "Water reaches {unit} at {temperature}: some of its own recirculates",
     "estimated": "* condensing temperature, an estimate",
     "head-unit": "Unit",
     "head-flow": "flow",
@@ -40,27 +40,27 @@ CHECK_REPORT: dict[str, str] = {
     "head-warms": "warms",
     "head-condensing": "cond.*",
     "head-half-blocked": "strainer half\nblocked, {unit}",
-    # What pump and units draw.
+    # Draw of pump and units.
     "draw": (
-        "Draw at {stage} stage: {power:power} in all[, the pump {share:ratio} of it]"
+        "Draw at {stage} stage: {power:power} in all[, {share:ratio} of it the pump]"
         "[; {current:current}, {hours:number.1} hours]"
     ),
     "power-estimated": "The pump's power is an estimate: its file states none.",
-    "draw-left-out": "Not in it: {units}, of which no draw is stated.",
+    "draw-left-out": "Not included: {units}, with no draw stated.",
     # The parts in the water's order.
     "parts-title": "Where the head goes, from the sea to the sea",
-    "parts-share": "Share: of the pump's head[ {scoop}][ {along}]; the lift takes the rest.",
+    "parts-share": "Share: percent of the pump's head[ {scoop}][ {along}]. Lift takes the rest.",
     "parts-film": "{part}*",
     "parts-film-note": (
-        "* Air in it: the water falls there as a film, and the fall is not given back[, which is "
+        "* Holds air: the water runs down as a film, and the fall is not recovered[, which is "
         "{parts}]."
     ),
-    "parts-film-takes": "{head:head} of what {part} loses",
+    "parts-film-takes": "{head:head} of the loss of {part}",
     "parts-scoop": "and the scoop's",
     "parts-along": "along its own branch",
     "joined": "· joined again",
     "left-half-blocked": "flow with the strainer half blocked",
-    "narrow": "Left out for want of width: {heads}.",
+    "narrow": "Left out to fit the width: {heads}.",
     "head-part": "Part",
     "head-height": "height",
     "head-speed": "speed",
@@ -79,7 +79,7 @@ CHECK_REPORT: dict[str, str] = {
         "priming needs {priming:head}.[ Power {power:power} in all.] Suction head (NPSH) "
         "{npsh:head}[; each needs {needed:head}]."
     ),
-    # Past the flow at which a pump gives no head the scoop drives the water.
+    # Beyond the pump's largest flow the scoop drives the water.
     "driven-one": (
         f"{_DRIVEN} {{pump}}, which then takes about {{head:head}} of it; it gives "
         f"{{shutoff:head}} at shut-off; {_PRIMING}[; it needs {{needed:head}}]."

@@ -9,13 +9,13 @@ AIR: dict[str, Row] = {
         title="Too little head to prime",
         levels=("danger", "warning"),
         message=(
-            "priming[ branch {branch}] needs {needed:head|held} of head, including air trapped "
+            "priming[ of {branch:branch}] needs {needed:head|held} of head, including air trapped "
             f"behind high points; the pump's shut-off head is {{held:head|needed}}{_SUPPLY}"
             "[, which leaves less than {spare:ratio} to spare]"
         ),
-        fix="{power}lower the line after the pump, or fit a pump of more shut-off head",
+        fix="{power}lower the line after the pump, or fit a pump with more shut-off head",
         several=(
-            "{count:counted} branches do not prime: the worst[, {branch},] needs "
+            "{count:counted} branches do not prime: the worst[, {branch:branch},] needs "
             "{needed:head|held} of head, including air trapped behind high points; the pump's "
             f"shut-off head is {{held:head|needed}}{_SUPPLY}"
             "[, which leaves less than {spare:ratio} to spare]"
@@ -24,19 +24,18 @@ AIR: dict[str, Row] = {
         cases={
             "beside": {
                 "message": (
-                    "branch {branch} does not prime while water runs through {others:branches}: "
+                    "{branch:branch} does not prime while water runs through {others:branches}: "
                     f"the header has {{held:head|needed}}{_SUPPLY}, priming needs "
                     "{needed:head|held}. With {others:branches} shut off it primes"
                 ),
                 "always": (
-                    "[{fitting}; ]to start, hold back {others:branches} by ball valve, "
-                    "[set {angle:angle} from open or ]shut, until water runs through "
-                    "{branch:branches}"
+                    "[{fitting}; ]to start, hold back {others:branches} (ball valve [{angle:angle} "
+                    "from open or ]shut) until water runs through {branch:branches}"
                 ),
                 "fix": "",
                 "several": (
                     "{count:counted} branches do not prime while water runs through others, the "
-                    "worst {branch}: the header has {held:head|needed}"
+                    "worst {branch:branch}: the header has {held:head|needed}"
                     f"{_SUPPLY}, priming needs {{needed:head|held}}. With {{others:branches}} shut "
                     "off it primes"
                 ),
@@ -48,42 +47,42 @@ AIR: dict[str, Row] = {
         levels=("warning", "note"),
         message=(
             "air may stay at {at:spot}: the water runs down from there at {speed:velocity|most} "
-            "(Froude number {froude:number.2}), and surely sweeps a {bore:bore} bore only above "
-            "{most:velocity|speed}"
+            "(Froude number {froude:number.2}), and is sure to clear a {bore:bore} bore only "
+            "above {most:velocity|speed}"
         ),
-        fix="{sea}lead the line lower there, or fit a smaller hose from there down",
+        fix="{sea}route the line lower there, or fit smaller hose from there down",
         several=(
-            "air may stay at {count:counted} high points, and most of all at {at:spot}: the water "
+            "air may stay at {count:counted} high points, most of all at {at:spot}: the water "
             "runs down from there at {speed:velocity|most} (Froude number {froude:number.2}), and "
-            "surely sweeps a {bore:bore} bore only above {most:velocity|speed}"
+            "is sure to clear a {bore:bore} bore only above {most:velocity|speed}"
         ),
         basis=("clearing",),
         cases={
             "held": {
                 "message": (
                     "air stays at {at:spot}: the water runs down from there at "
-                    "{speed:velocity|least} (Froude number {froude:number.2}), and sweeping a "
+                    "{speed:velocity|least} (Froude number {froude:number.2}); clearing a "
                     "{bore:bore} bore takes {least:velocity|speed} or more"
                 ),
                 "several": (
-                    "air stays at {count:counted} high points, and most of all at {at:spot}: the "
+                    "air stays at {count:counted} high points, most of all at {at:spot}: the "
                     "water runs down from there at {speed:velocity|least} (Froude number "
-                    "{froude:number.2}), and sweeping a {bore:bore} bore takes "
-                    "{least:velocity|speed} or more"
+                    "{froude:number.2}); clearing a {bore:bore} bore takes {least:velocity|speed} "
+                    "or more"
                 ),
             },
             "filling": {
                 "message": (
-                    "air that is left when the line fills stays at {at:spot}: the water runs down "
-                    "from there at {speed:velocity|least} (Froude number {froude:number.2}), and "
-                    "sweeping a {bore:bore} bore takes {least:velocity|speed} or more; filled "
-                    "without air the leg runs full"
+                    "air left in the line as it fills stays at {at:spot}: the water runs down "
+                    "from there at {speed:velocity|least} (Froude number {froude:number.2}); "
+                    "clearing a {bore:bore} bore takes {least:velocity|speed} or more. Filled "
+                    "without air, the leg runs full"
                 ),
                 "several": (
-                    "air that is left when the line fills stays at {count:counted} high points, "
-                    "and most of all at {at:spot}: the water runs down from there at "
-                    "{speed:velocity|least} (Froude number {froude:number.2}), and sweeping a "
-                    "{bore:bore} bore takes {least:velocity|speed} or more; filled without air "
+                    "air left in the line as it fills stays at {count:counted} high points, most "
+                    "of all at {at:spot}: the water runs down from there at "
+                    "{speed:velocity|least} (Froude number {froude:number.2}); clearing a "
+                    "{bore:bore} bore takes {least:velocity|speed} or more. Filled without air, "
                     "the legs run full"
                 ),
             },
@@ -92,17 +91,17 @@ AIR: dict[str, Row] = {
     "bleed-missing": Row(
         title="Bleed missing",
         levels=("warning",),
-        message="the pump cannot drive the air past {at:spot} with head to spare",
+        message="the pump has no head to spare for driving the air past {at:spot}",
         fix="{sea}fit a bleed valve there",
         several=(
-            "the pump cannot drive the air past {count:counted} high points with head to spare"
+            "the pump has no head to spare for driving the air past {count:counted} high points"
         ),
         several_fix="{sea}fit a bleed valve at each of them",
         basis=("fewest bleeds", "pocket"),
         cases={
             "pump": {
                 "message": (
-                    "no bleed valve at the pump's outlet, where an air-bound pump is freed first"
+                    "no bleed valve at the pump's outlet, the first place to free an air-bound pump"
                 ),
                 "fix": "{sea}fit a bleed valve just after the pump",
                 "several": "",
@@ -127,57 +126,60 @@ AIR: dict[str, Row] = {
         title="Bleed draws air in",
         levels=("warning",),
         message=(
-            "while the pump runs the pressure at {part:name} is {pressure:pressure}: opened then, "
-            "it draws air in"
+            "with the pump running the pressure at {part:name} is {pressure:pressure}: opened "
+            "then, it draws air in"
         ),
         basis=("gauge",),
-        # How to use it, where nothing is found that makes it needless: the one or the other.
+        # How to use it, where no fix makes it unnecessary.
         cases={
             "shut": {"fix": "keep it shut"},
             "stopped": {"fix": "open it only with the pump stopped"},
-            "filling": {"fix": "open it while the line fills, and close it once the stream runs"},
+            "filling": {
+                "fix": "open it while the line fills, and close it once water runs overboard"
+            },
         },
     ),
     "bleed-by-hand": Row(
         title="Bleed that works by hand only",
         levels=("note",),
         message=(
-            "{part:name} sits {height:height} above the waterline, where the line drains each time "
-            "the pump stops: the air is back at the next start, when nobody opens a bleed. The "
-            "loop is judged without it"
+            "{part:name} sits {height:height} above the waterline, where the line drains each "
+            "time the pump stops: the air is back at the next start, with nobody there to open a "
+            "bleed. The loop is judged without it"
         ),
-        fix="leave it shut; led without the high point, the line needs none",
+        fix="leave it shut; routed without the high point, the line needs none",
         several=(
             "{count:counted} bleed valves sit where the line drains each time the pump stops, the "
-            "highest {height:height} above the waterline: the air is back at the next start, when "
-            "nobody opens a bleed. The loop is judged without them"
+            "highest {height:height} above the waterline: the air is back at the next start, with "
+            "nobody there to open a bleed. The loop is judged without them"
         ),
-        several_fix="leave them shut; led without the high points, the line needs none",
+        several_fix="leave them shut; routed without the high points, the line needs none",
         basis=("geometry",),
         cases={
             "lifted": {
                 "message": (
                     "{part:name} sits only {height:height} below the waterline, and heel, trim or "
-                    "a light load brings it out of the water: the line there drains as the pump "
-                    "stops, and the air is back at the next start, when nobody opens a bleed. The "
-                    "loop is judged without it"
+                    "a light load brings it out of the water: the line there drains when the pump "
+                    "stops, and the air is back at the next start, with nobody there to open a "
+                    "bleed. The loop is judged without it"
                 ),
                 "several": (
                     "{count:counted} bleed valves sit below the waterline, one by only "
                     "{height:height}, where heel, trim or a light load brings them out of the "
-                    "water: the line there drains as the pump stops, and the air is back at the "
-                    "next start, when nobody opens a bleed. The loop is judged without them"
+                    "water: the line there drains when the pump stops, and the air is back at the "
+                    "next start, with nobody there to open a bleed. The loop is judged without "
+                    "them"
                 ),
             },
         },
     ),
     "suction-dry": Row(
-        title="Much air in the suction",
+        title="A lot of air in the suction",
         levels=("note",),
         message=(
-            "{air:volume} of hose before the pump lie above the water, most of it in {part:name}: "
-            "the line drains when the pump stops, and at each start the pump runs dry until it has "
-            "drawn that air out"
+            "{air:volume} of the suction line is above the water, most of it in {part:name}: it "
+            "drains when the pump stops, and at each start the pump runs dry until it has drawn "
+            "that air out"
         ),
         fix="{power}mount the pump lower, or fit a shorter or smaller hose before it",
         basis=("engineering estimate",),
@@ -186,96 +188,96 @@ AIR: dict[str, Row] = {
         title="A falling leg that may not run full",
         levels=("warning",),
         message=(
-            "{unit} gets {flow:flow} of the {needed:flow} that it needs with air in the leg that "
-            "falls {fall:length} and ends in {part:name}, as the loop starts, and {best:flow} once "
-            "the leg runs full: on some days it works"
+            "{unit} gets {flow:flow} of the {needed:flow} it needs at start-up, with air in the "
+            "leg that falls {fall:length} and ends in {part:name}, and {best:flow} once the leg "
+            "runs full: it works on some days only"
         ),
         fix=(
-            "make the loop pass with air in the leg: {power}fit a smaller hose from its high point "
-            "down, or a pump of more head"
+            "make the loop work with air in the leg: {power}fit smaller hose from its high point "
+            "down, or a pump with more head"
         ),
         several=(
             "{count:counted} units get enough only once the leg that falls {fall:length} and ends "
-            "in {part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} that it "
-            "needs with air in the leg, as the loop starts, and {best:flow} without: on some days "
-            "it works"
+            "in {part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} it "
+            "needs at start-up, with air in the leg, and {best:flow} without: it works on some "
+            "days only"
         ),
         several_fix=(
-            "make the loop pass with air in the legs: {power}fit smaller hose from their high "
-            "points down, or a pump of more head"
+            "make the loop work with air in the legs: {power}fit smaller hose from their high "
+            "points down, or a pump with more head"
         ),
         basis=("siphon", "clearing"),
         cases={
             "air": {
                 "message": (
-                    "the leg that falls {fall:length} and ends in {part:name} holds air and gives "
-                    "nothing back: that takes {taken:head} of the pump's head. The water runs down "
-                    "it at Froude number {froude:number.2}, and clears the air from "
-                    "{clears:number.2} on"
+                    "the leg that falls {fall:length} and ends in {part:name} holds air, so its "
+                    "fall is not recovered: that costs {taken:head} of the pump's head. The water "
+                    "runs down it at Froude number {froude:number.2}; clearing the air takes "
+                    "{clears:number.2} or more"
                 ),
                 "several": (
-                    "{count:counted} falling legs hold air and give nothing back; the one that "
-                    "falls {fall:length} and ends in {part:name} takes the most, {taken:head} of "
-                    "the pump's head. The water runs down it at Froude number {froude:number.2}, "
-                    "and clears the air from {clears:number.2} on"
+                    "{count:counted} falling legs hold air, so their fall is not recovered; the "
+                    "one that falls {fall:length} and ends in {part:name} costs the most, "
+                    "{taken:head} of the pump's head. The water runs down it at Froude number "
+                    "{froude:number.2}; clearing the air takes {clears:number.2} or more"
                 ),
             },
             "vented": {
                 "several": "",
                 "message": (
-                    "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
-                    "in: it never runs full, and that takes {taken:head} of the pump's head"
+                    "{part:name} falls {fall:length} after the vented loop, whose vent lets air "
+                    "in: it never runs full, which costs {taken:head} of the pump's head"
                 ),
                 "fix": (
-                    "{power}bring the vented loop down, as far as it stays well above the water at "
-                    "any heel, or fit a pump of more head"
+                    "{power}lower the vented loop, keeping it well above the water at any heel, "
+                    "or fit a pump with more head"
                 ),
             },
         },
     ),
     "leg-holds-air": Row(
-        title="Falling leg full of air",
+        title="Air in a falling leg",
         levels=("note",),
         message=(
             "the leg that falls {fall:length} and ends in {part:name} is full of air, and the "
-            "water falls down it as a film: {taken:head} of the pump's {head:head} is lost. The "
-            "water runs at Froude number {froude:number.2}, and clears the air from "
-            "{clears:number.2} on"
+            "water runs down it as a film: {taken:head} of the pump's {head:head} is lost. The "
+            "water runs at Froude number {froude:number.2}; clearing the air takes "
+            "{clears:number.2} or more"
         ),
         fix=(
-            "leave it where the flow is enough; else {sea}fit a smaller hose[, {bore:bore} at "
+            "leave it if the flow is enough; if not, {sea}fit smaller hose[, {bore:bore} at "
             "most,] from its high point down, which runs full, and check again"
         ),
         basis=("siphon", "clearing"),
         cases={
             "vented": {
                 "message": (
-                    "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
+                    "{part:name} falls {fall:length} after the vented loop, whose vent lets air "
                     "in, as it must: it never runs full, and {taken:head} of the pump's "
                     "{head:head} is lost"
                 ),
-                "fix": "leave it where the flow is enough: the vent is there to break the siphon",
+                "fix": "leave it if the flow is enough: the vent is there to break the siphon",
             },
             "filling": {
                 "message": (
                     "the leg that falls {fall:length} and ends in {part:name} starts full of air, "
-                    "and the water falls down it as a film: {taken:head} of the pump's {head:head} "
+                    "and the water runs down it as a film: {taken:head} of the pump's {head:head} "
                     "is lost until the leg runs full, which on some days it does not. The water "
-                    "runs at Froude number {froude:number.2}, and clears the air from "
-                    "{clears:number.2} on"
+                    "runs at Froude number {froude:number.2}; clearing the air takes "
+                    "{clears:number.2} or more"
                 ),
             },
         },
     ),
     "two-answers": Row(
-        title="Two answers",
+        title="Two possible flow splits",
         levels=("warning", "note"),
         message=(
-            "the branches balance in two ways, by how they were filled: {unit} gets {flow:flow} in "
-            "the worse, which is judged here, and {other:flow} in the other; {needed:flow} is "
-            "needed"
+            "the flow can split in two ways, depending on how the branches fill: {unit} gets "
+            "{flow:flow} in the worse, which is judged here, and {other:flow} in the other; it "
+            "needs {needed:flow}"
         ),
-        fix="start the branches one after another and look at the stream of each",
+        fix="start the branches one at a time and look at the stream of each",
         basis=("two answers",),
     ),
 }

@@ -1,35 +1,34 @@
-"""Findings about the flow: none, too little, too much, how it divides."""
+"""Findings about the flow: none, too little, too much, how it splits."""
 
 from loop.words.row import Row
 
-# What takes the most of the head: a part, a run of one bore, or the lift.
+# The largest share of the head: a part, a run of one bore, the lift or air.
 _TAKEN = (
-    "[; {taken:ratio} of the head goes into {taker:name}]"
-    "[; {taken:ratio} of the head goes into the {before:bore} line before the pump]"
-    "[; {taken:ratio} of the head goes into the {after_pump:bore} line after the pump]"
-    "[; {taken:ratio} of the head goes into the lift of {lift:height}]"
-    "[; {taken:ratio} of the head is lost to air behind the high point at {air:height}]"
-    "[; {taken:ratio} of the head is lost to air behind {airs:counted} high points, the highest at "
-    "{highest:height}]"
-    "[; the pump has {volts:voltage} of its {rated:voltage}]"
+    "[; {taker:name} takes {taken:ratio} of the head][; the {before:bore} line before the pump "
+    "takes {taken:ratio} of the head][; the {after_pump:bore} line after the pump takes "
+    "{taken:ratio} of the head][; the lift of {lift:height} takes {taken:ratio} of the head][; "
+    "{taken:ratio} of the head is lost to air behind the high point at {air:height}][; "
+    "{taken:ratio} of the head is lost to air behind {airs:counted} high points, the highest at "
+    "{highest:height}][; the pump gets {volts:voltage} of its rated {rated:voltage}]"
 )
-_NONE_OF = "{unit} gets none of the {needed:flow} that it needs: "
+_NONE_OF = "{unit} gets none of the {needed:flow} it needs: "
 _OFF = (
-    "with {off:list} shut off, {others+flows:flow}"
-    "[, and the water runs {speed:velocity|limit} in {part:name}, over {limit:velocity|speed}]"
+    "with {off:list} shut off, {others+flows:flow}[, and the water in {part:name} runs at "
+    "{speed:velocity|limit}, over its {limit:velocity|speed} limit]"
 )
 _ROUND = f"{_OFF}; with all branch valves shut, {{round:flow}} still flows through the bypass"
 _SPARE = (
-    "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
+    "each unit then gets enough; {unit} has the least to spare, {after:flow} against "
+    "{needed:flow} needed"
 )
 _EVEN = "balanced, every unit gets at least {share:number.2} times its need, {total:flow} in all"
 
-# Where not all that might cure it was tried, and where all was.
+# Fixes where some candidates were not tried, and where all were.
 _UNTRIED = (
-    "put right what else is found, then check again: not every hose size and pump was tried yet"
+    "clear the other findings first, then check again: not every hose size and pump has been tried"
 )
 _IN_VAIN = (
-    "no hose size, pump of the catalogue for {supply} or lower discharge is enough without harm "
+    "no hose size, {supply} pump in the catalog or lower discharge gives enough without harm "
     "elsewhere: reduce the losses of the run"
 )
 
@@ -38,27 +37,27 @@ FLOW: dict[str, Row] = {
         title="No water flows",
         levels=("danger",),
         message=(
-            "no water flows: the lift is {lift:head|shutoff}[, {pull:head} of it the scoop's "
-            "pull], and the pump's shut-off head is {shutoff:head|lift}; the pump overheats the "
-            "water that stands in it"
+            "no water flows: the lift is {lift:head|shutoff}[, {pull:head} of it from pull at the "
+            "scoop], but the pump's shut-off head is {shutoff:head|lift}; the pump overheats the "
+            "water standing in it"
         ),
         fix="check the pump's supply and its curve",
         basis=("pump curve",),
         cases={
             "air": {
                 "message": (
-                    "no water flows: it takes {needed:head|shutoff}[, {pull:head} of it the "
-                    "scoop's pull], {air:head} of that for the air that stays behind high points, "
-                    "and the pump's shut-off head is {shutoff:head|needed}; the pump overheats the "
-                    "water that stands in it"
+                    "no water flows: it takes {needed:head|shutoff}, {air:head} of it for air "
+                    "trapped behind high points[ and {pull:head} for pull at the scoop]; the "
+                    "pump's shut-off head is {shutoff:head|needed}, and it overheats the water "
+                    "standing in it"
                 ),
             },
             "shut": {
                 "message": (
-                    "no water flows with {parts:names} shut: the pump overheats the water that "
-                    "stands in it"
+                    "no water flows with {parts:names} shut: the pump overheats the water "
+                    "standing in it"
                 ),
-                "fix": "open {parts:names} before the pump runs",
+                "fix": "open {parts:names} before running the pump",
             },
         },
     ),
@@ -66,22 +65,22 @@ FLOW: dict[str, Row] = {
         title="Too little flow",
         levels=("fault",),
         message=(
-            "{unit} gets {flow:flow|needed} of the {needed:flow|flow} that it needs"
-            "[, {short:ratio} too little] (band {low:flow} to {high:flow})"
+            "{unit} gets {flow:flow|needed} of the {needed:flow|flow} it needs[, {short:ratio} "
+            "too little] (band {low:flow} to {high:flow})"
             f"[; {{part:name}} is shut, and this water comes around it]{_TAKEN}"
         ),
         fix=_UNTRIED,
         then="{unit} then gets {after:flow}",
         several=(
             "{count:counted} units are short of water, the worst {unit} with "
-            f"{{flow:flow.bare|needed}} of the {{needed:flow|flow}} that it needs{_TAKEN}"
+            f"{{flow:flow.bare|needed}} of the {{needed:flow|flow}} it needs{_TAKEN}"
         ),
         several_then=_SPARE,
         basis=("need", "band"),
         cases={
             "in-vain": {
-                "fix": f"{_IN_VAIN}, or, {{power}}feed {{unit}} by another pump",
-                "several_fix": f"{_IN_VAIN}, or, {{power}}divide the units between two pumps",
+                "fix": f"{_IN_VAIN}, or, {{power}}feed {{unit}} from a pump of its own",
+                "several_fix": f"{_IN_VAIN}, or, {{power}}split the units between two pumps",
             },
             "shut": {
                 "message": (
@@ -95,7 +94,7 @@ FLOW: dict[str, Row] = {
             "backwards": {
                 "message": f"{_NONE_OF}{{back:flow}} runs backwards through it",
                 "several": (
-                    "{count:counted} units get none of the water that they need: it runs backwards "
+                    "{count:counted} units get none of the water they need: it runs backwards "
                     "through them, {back:flow} through {unit}"
                 ),
             },
@@ -105,15 +104,15 @@ FLOW: dict[str, Row] = {
         title="Flow with too little margin",
         levels=("warning",),
         message=(
-            "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} needed "
-            f"where pump and losses are at the poor end of their tolerance{_TAKEN}"
+            "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} it "
+            f"needs if pump and losses are at the poor end of tolerance{_TAKEN}"
         ),
         fix=_UNTRIED,
         then="{unit} then gets {after:flow}",
         several=(
             "{count:counted} units have too little margin, the least {unit}: it gets {flow:flow}, "
-            "but only {low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses "
-            f"are at the poor end of their tolerance{_TAKEN}"
+            "but only {low:flow.bare|needed} of the {needed:flow|low} it needs if pump and losses "
+            f"are at the poor end of tolerance{_TAKEN}"
         ),
         several_then=_SPARE,
         basis=("band",),
@@ -123,18 +122,18 @@ FLOW: dict[str, Row] = {
         title="More flow than needed",
         levels=("warning", "note"),
         message=(
-            "{unit} gets {flow:flow}, {times:number.1} times its need of {needed:flow}: more "
-            "power, noise and wear of the condenser's tube, but no more cooling"
+            "{unit} gets {flow:flow}, {times:number.1} times its need of {needed:flow}: that "
+            "costs power, noise and wear of the condenser tube, and cools no better"
         ),
         fix=(
-            "leave it, or {power}fit a pump that gives less: throttled to {most:flow}, {unit}[ or "
-            "{another}] could fall below its need"
+            "leave it, or {power}fit a pump that gives less: throttling to {most:flow} could "
+            "leave {unit}[ or {another}] short"
         ),
         then="{unit} then gets {after:flow}",
         several=(
             "{count:counted} units get more than they need, {unit} the most with {flow:flow}, "
-            "{times:number.1} times its need of {needed:flow}: more power, noise and wear of the "
-            "condensers' tubes, but no more cooling"
+            "{times:number.1} times its need of {needed:flow}: that costs power, noise and wear "
+            "of the condenser tubes, and cools no better"
         ),
         several_then="{unit}, then the furthest over its need, gets {after:flow}",
         basis=("flow per ton", "engineering estimate", "valve"),
@@ -142,16 +141,15 @@ FLOW: dict[str, Row] = {
             "every": {
                 "message": (
                     "every unit gets far more than it needs, {unit} {times:number.1} times its "
-                    "need of {needed:flow}: more power, noise and wear of the condensers' tubes, "
-                    "but no more cooling"
+                    "need of {needed:flow}: that costs power, noise and wear of the condenser "
+                    "tubes, and cools no better"
                 ),
                 "fix": (
-                    "no smaller pump of the catalogue for {supply} gives every unit its need: "
-                    "leave it, or "
-                    "{power}fit a pump that gives less"
+                    "no smaller {supply} pump in the catalog gives every unit its need: leave it, "
+                    "or {power}fit a pump that gives less"
                 ),
             },
-            "balanced": {"fix": "balance the branches: see the finding about them"},
+            "balanced": {"fix": "balance the branches: see unbalanced"},
             "shared": {
                 "fix": (
                     "other units need this flow: leave it, or {sea}give {unit} a bypass that "
@@ -167,11 +165,11 @@ FLOW: dict[str, Row] = {
             "{unit} gets enough under way, {flow:flow} at {speed:speed}, but only "
             "{rest:flow|needed} of the {needed:flow|rest} needed at the dock or at anchor"
         ),
-        fix="size the loop for the boat at rest: the scoop's head is not there",
+        fix="size the loop for the boat at rest, without the scoop's head",
         then="{unit} then gets {after:flow} at rest",
         several=(
             "{count:counted} units get enough under way, but not at the dock or at anchor, the "
-            "worst {unit} with {rest:flow.bare|needed} of the {needed:flow|rest} that it needs"
+            "worst {unit} with {rest:flow.bare|needed} of the {needed:flow|rest} it needs"
         ),
         several_then=f"at rest {_SPARE}",
         basis=("need", "at rest", "band"),
@@ -179,13 +177,13 @@ FLOW: dict[str, Row] = {
             "marginal": {
                 "message": (
                     "{unit} gets enough under way, but at the dock or at anchor only "
-                    "{low:flow|needed} of the {needed:flow|low} needed where pump and losses are "
-                    "at the poor end of their tolerance"
+                    "{low:flow|needed} of the {needed:flow|low} it needs if pump and losses are "
+                    "at the poor end of tolerance"
                 ),
                 "several": (
-                    "{count:counted} units get enough under way, but have too little margin at the "
-                    "dock or at anchor, the least {unit}: {low:flow.bare|needed} of the "
-                    "{needed:flow|low} needed where pump and losses are at the poor end of their "
+                    "{count:counted} units get enough under way, but have too little margin at "
+                    "the dock or at anchor, the least {unit}: {low:flow.bare|needed} of the "
+                    "{needed:flow|low} it needs if pump and losses are at the poor end of "
                     "tolerance"
                 ),
             },
@@ -205,18 +203,18 @@ FLOW: dict[str, Row] = {
         title="Pump nearly shut off",
         levels=("warning",),
         message=(
-            "the pump moves {flow:flow}, {share:ratio} of the {most:flow} to which {pump}'s curve "
-            "goes: so near to shut-off the water churns and warms in it, and wears it"
+            "the pump moves {flow:flow}, {share:ratio} of the {most:flow} at the end of {pump}'s "
+            "curve: this near shut-off the water churns and heats in the pump, and wears it"
         ),
-        fix="open what throttles it; or, {power}fit a pump for the flow that the units need",
+        fix="open whatever throttles it; or, {power}fit a pump for the flow the units need",
         basis=("pump curve", "common practice"),
     ),
     "not-settled": Row(
         title="Flows not settled",
         levels=("warning",),
         message=(
-            "the losses in the manifold's tees depend so strongly on how the water divides that "
-            "the flows balance only to {residual:head.significant}: treat them as a guess"
+            "the losses in the manifold's tees depend so strongly on how the flow splits that the "
+            "flows balance only to {residual:head.significant}: treat them as a guess"
         ),
         fix="{sea}fit a header at least as large as the pipe that feeds it",
         basis=("method",),
@@ -246,14 +244,14 @@ FLOW: dict[str, Row] = {
         title="Too little water for all branches",
         levels=("warning",),
         message=(
-            "no setting of the branch valves gives every unit its need: the poorest gets "
-            "{share:ratio} of it at most"
+            "no setting of the branch valves gives every unit its need: the worst off gets at "
+            "most {share:ratio} of it"
         ),
         fix=_UNTRIED,
         basis=("balance", "band"),
         cases={
             "in-vain": {
-                "fix": "reduce the losses of the run, or, {power}divide the units between two pumps"
+                "fix": "reduce the losses of the run, or, {power}split the units between two pumps"
             },
         },
     ),
@@ -265,19 +263,19 @@ FLOW: dict[str, Row] = {
         cases={
             "dead": {
                 "message": (
-                    f"{_OFF}; with all shut the pump runs against a closed line and overheats its "
-                    "water"
+                    f"{_OFF}; with all branches shut the pump runs against a closed line and "
+                    "overheats its water"
                 ),
-                "always": "keep one unit's valve open, or switch the pump with the units",
+                "always": "keep one unit's valve open, or switch the pump off with the units",
             },
             "bypass": {
                 "message": _ROUND,
                 "always": "keep the branch without a unit open",
             },
-            # Where a unit is short of water, nobody is told to keep it open.
+            # Where a unit is short of water, do not advise keeping it open.
             "bypass-short": {
                 "message": _ROUND,
-                "fix": "see to the units' water first: see the findings about that",
+                "fix": "get the units their water first: see the findings on flow",
             },
         },
     ),

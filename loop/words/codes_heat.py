@@ -3,8 +3,8 @@
 from loop.words.row import Row
 
 _WATER = (
-    "in water of {inlet:temperature}[ (the sea's {sea:temperature}, warmed by {warmed_by:list})]"
-    "[ with the sea at its warmest, {warmest:temperature}]"
+    "in {inlet:temperature} water[ (sea {sea:temperature}, warmed by {warmed_by:list})][ with the "
+    "sea at its warmest, {warmest:temperature}]"
 )
 
 HEAT: dict[str, Row] = {
@@ -16,18 +16,18 @@ HEAT: dict[str, Row] = {
             "{which} limit of {limit:temperature}"
         ),
         fix=(
-            "in this water it condenses at {best:temperature} with all the flow that it needs: "
-            "check the limit in the file against the maker's, and run the unit at part load while "
-            "the sea is so warm. Its own cut-out is the maker's: never raise it"
+            "in this water it condenses at {best:temperature} with all the flow it needs: check "
+            "the limit in the file against the maker's, and run the unit at part load while the "
+            "sea is this warm. Its own cut-out is the maker's: never raise it"
         ),
         several=(
             "{count:counted} units condense at or over their limits, the worst {unit} at "
             f"{{condensing:temperature}} {_WATER}; its {{which}} limit is {{limit:temperature}}"
         ),
         several_fix=(
-            "in this water the worst condenses at {best:temperature} with all the flow that it "
-            "needs: check the limits in the file against the makers', and run the units at part "
-            "load while the sea is so warm. Their own cut-outs are the makers': never raise them"
+            "in this water the worst condenses at {best:temperature} with all the flow it needs: "
+            "check the limits in the file against the makers', and run the units at part load "
+            "while the sea is this warm. Their own cut-outs are the makers': never raise them"
         ),
         basis=("heat",),
         cases={
@@ -40,46 +40,45 @@ HEAT: dict[str, Row] = {
                     f"trip, {{unit}} {_WATER}"
                 ),
                 "several_fix": (
-                    "check in the file the sea's temperature, and the approach and the needed flow "
-                    "of these units: with what they say they trip"
+                    "check the sea temperature in the file, and the approach and needed flow of "
+                    "these units: with those values they trip"
                 ),
                 "fix": (
-                    "check in the file the sea's temperature, and the approach and the needed flow "
-                    "of the unit: with what they say it trips"
+                    "check the sea temperature in the file, and the unit's approach and needed "
+                    "flow: with those values it trips"
                 ),
             },
             "hot": {
                 "message": (
-                    f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, over the "
-                    "{limit:temperature} past which no unit should run on the hottest day"
+                    f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, over "
+                    "{limit:temperature}, the most for any unit on the hottest day"
                 ),
                 "several": (
-                    "{count:counted} units condense over the {limit:temperature} past which none "
-                    "should run on the hottest day, the worst {unit} at {condensing:temperature} "
+                    "{count:counted} units condense over {limit:temperature}, the most for any "
+                    "unit on the hottest day, the worst {unit} at {condensing:temperature} "
                     f"{_WATER}"
                 ),
                 "several_fix": (
-                    "check in the file the sea's temperature, and the approach and the heat "
-                    "rejection of these units; where they are right, give them more water, or "
-                    "state condensing_watch from their manuals"
+                    "check the sea temperature in the file, and the approach and heat rejection "
+                    "of these units; if they are right, give the units more water, or state "
+                    "condensing_watch from their manuals"
                 ),
                 "fix": (
-                    "check in the file the sea's temperature, and the approach and the heat "
-                    "rejection of the unit; where they are right, give the unit more water, or "
-                    "state condensing_watch from its manual"
+                    "check the sea temperature in the file, and the unit's approach and heat "
+                    "rejection; if they are right, give the unit more water, or state "
+                    "condensing_watch from its manual"
                 ),
             },
             "warmed": {
                 "message": (
-                    "{unit} condenses at {condensing:temperature} in water of {inlet:temperature} "
-                    "(the sea's {sea:temperature}, warmed by {warmed_by:list}): higher than the "
-                    "flow that it needs gives it straight from the sea, {limit:temperature}"
+                    "{unit} condenses at {condensing:temperature} in {inlet:temperature} water "
+                    "(sea {sea:temperature}, warmed by {warmed_by:list}): over the "
+                    "{limit:temperature} it would have with its needed flow straight from the sea"
                 ),
                 "several": (
-                    "{count:counted} units condense higher than the flow that they need gives them "
-                    "straight from the sea, the worst {unit} at {condensing:temperature} in water "
-                    "of {inlet:temperature} (the sea's {sea:temperature}, warmed by "
-                    "{warmed_by:list})"
+                    "{count:counted} units condense higher than they would with their needed flow "
+                    "straight from the sea, the worst {unit} at {condensing:temperature} in "
+                    "{inlet:temperature} water (sea {sea:temperature}, warmed by {warmed_by:list})"
                 ),
             },
             "trips": {
@@ -94,23 +93,22 @@ HEAT: dict[str, Row] = {
             },
             "short": {
                 "fix": (
-                    "bring the flow up to the need, which makes it {best:temperature}; see the "
-                    "finding about its flow"
+                    "bring the flow up to the need: it then condenses at {best:temperature}; see "
+                    "the finding on its flow"
                 ),
                 "several_fix": (
-                    "bring the flows up to the need, which makes the worst {best:temperature}; see "
-                    "the finding about the flow"
+                    "bring the flows up to the need: the worst then condenses at "
+                    "{best:temperature}; see the finding on flow"
                 ),
             },
             "alone": {
                 "fix": (
-                    "{sea}pipe {unit} side by side with {warmed_by:list}, in a branch of its own "
-                    "from the pump: with as much water as now it then condenses at "
-                    "{alone:temperature}"
+                    "{sea}pipe {unit} side by side with {warmed_by:list}, on a branch of its own "
+                    "from the pump: with as much water as now it condenses at {alone:temperature}"
                 ),
                 "several_fix": (
-                    "{sea}pipe each side by side with the others, in a branch of its own from the "
-                    "pump: with as much water as now {unit} then condenses at {alone:temperature}"
+                    "{sea}pipe each side by side with the others, on a branch of its own from the "
+                    "pump: with as much water as now {unit} condenses at {alone:temperature}"
                 ),
             },
         },
@@ -119,26 +117,26 @@ HEAT: dict[str, Row] = {
         title="Condenser fouled",
         levels=("warning",),
         message=(
-            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, for its tube is scaled; "
-            "clean, with the flow that it needs, it would at {clean:temperature} at most"
+            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, because its tube is "
+            "scaled; "
+            "clean, with the flow it needs, it would condense at {clean:temperature} at most"
         ),
-        fix="descale its condenser",
+        fix="have its condenser descaled",
         several=(
-            "{count:counted} units condense higher than they would clean with the flow that they "
+            "{count:counted} units condense higher than they would clean, with the flow they "
             f"need, the worst {{unit}}: at {{condensing:temperature}} {_WATER}, where clean it "
-            "would at {clean:temperature} at most"
+            "would condense at {clean:temperature} at most"
         ),
         basis=("heat",),
         cases={
             "baseline": {
                 "message": (
-                    "by the baseline in the file the condenser moves {factor:number.2} times the "
-                    f"heat of its rating: {{unit}} condenses at {{condensing:temperature}} {_WATER}"
-                    "; a clean one, with the flow that it needs, at {clean:temperature} at most"
+                    "by the baseline in the file the condenser moves {factor:number.2} times its "
+                    f"rated heat: {{unit}} condenses at {{condensing:temperature}} {_WATER}"
+                    "; a clean one, with the flow it needs, at {clean:temperature} at most"
                 ),
                 "fix": (
-                    "have its condenser descaled, take the readings again, and fit the baseline "
-                    "anew"
+                    "have its condenser descaled, take the readings again, and fit a new baseline"
                 ),
             },
         },
@@ -148,18 +146,18 @@ HEAT: dict[str, Row] = {
         levels=("warning",),
         message=(
             f"{{unit}} would condense at {{condensing:temperature}} {_WATER}, less than "
-            "{least:temperature_difference.0} over the {evaporating:temperature} at which its coil "
-            "evaporates while it cools: no unit cools in such water"
+            "{least:temperature_difference.0} above the {evaporating:temperature} at which its "
+            "coil evaporates while cooling: no unit cools in water this cold"
         ),
         fix=(
-            "check the sea's temperature in the file, and its unit, degF or degC. This program "
-            "covers cooling only: in heating the coil freezes in such water"
+            "check the sea temperature in the file, and its unit, degF or degC. This program "
+            "covers cooling only: in heating the coil freezes in water this cold"
         ),
         several=(
-            "{count:counted} units would condense less than {least:temperature_difference.0} over "
-            "the {evaporating:temperature} at which a coil evaporates while it cools, {unit} the "
-            "lowest at "
-            f"{{condensing:temperature}} {_WATER}: no unit cools in such water"
+            "{count:counted} units would condense less than {least:temperature_difference.0} "
+            "above the {evaporating:temperature} at which a coil evaporates while cooling, {unit} "
+            "the lowest at "
+            f"{{condensing:temperature}} {_WATER}: no unit cools in water this cold"
         ),
         basis=("heat", "engineering estimate"),
     ),
@@ -167,45 +165,45 @@ HEAT: dict[str, Row] = {
         title="Discharge under water",
         levels=("warning", "note"),
         message=(
-            "{part:name} lies {depth:height} under the water: its stream cannot be seen, and the "
+            "{part:name} is {depth:height} under the water: its stream cannot be seen, and the "
             "sea can come in through it"
         ),
         fix=(
-            "with the boat out of the water, bring it up to {right:height} above the waterline "
-            "(more where she heels further than stated); the hose before it must reach"
+            "with the boat out of the water, raise it to {right:height} above the waterline (more "
+            "if she heels further than stated); the hose before it must reach"
         ),
         several=(
-            "{count:counted} discharges lie under the water, {part:name} the deepest by "
-            "{depth:height}: their streams cannot be seen, and the sea can come in by them"
+            "{count:counted} discharges are under the water, {part:name} the deepest by "
+            "{depth:height}: their streams cannot be seen, and the sea can come in through them"
         ),
         several_fix=(
-            "with the boat out of the water, bring them up to {right:height} above the waterline "
-            "(more where she heels further than stated); the hoses before them must reach"
+            "with the boat out of the water, raise them to {right:height} above the waterline "
+            "(more if she heels further than stated); the hoses before them must reach"
         ),
         basis=("common practice", "through-hull"),
         cases={
             "waterline": {
                 "message": (
-                    "{part:name} lies at the waterline: its stream cannot be seen, and the sea "
-                    "can come in through it"
+                    "{part:name} is at the waterline: its stream cannot be seen, and the sea can "
+                    "come in through it"
                 ),
                 "several": (
-                    "{count:counted} discharges lie at the waterline: their streams cannot be "
-                    "seen, and the sea can come in by them"
+                    "{count:counted} discharges are at the waterline: their streams cannot be "
+                    "seen, and the sea can come in through them"
                 ),
             },
         },
     ),
     "discharge-beside-intake": Row(
-        title="Discharge beside the intake",
+        title="Discharge next to the intake",
         levels=("warning",),
         message=(
-            "{part:name} is {apart:length} from the intake, which takes in again the water that it "
-            "warmed, and its bubbles"
+            "{part:name} is {apart:length} from the intake, which draws the warmed water and its "
+            "bubbles back in"
         ),
         fix=(
-            "with the boat out of the water, move one of them: {least:length.up} apart or more, "
-            "the discharge aft of the intake"
+            "with the boat out of the water, move one of them, to {least:length.up} apart or more "
+            "with the discharge aft of the intake"
         ),
         basis=("engineering estimate",),
     ),
@@ -213,16 +211,20 @@ HEAT: dict[str, Row] = {
         title="Discharge high",
         levels=("note",),
         message=(
-            "{part:name} is {height:height} above the waterline: the pump lifts all the water so "
-            "far before it falls"
+            "{part:name} is {height:height} above the waterline: the pump lifts all the water "
+            "that high before it falls"
         ),
         fix=(
-            "{right:height} above the waterline keeps the stream in sight; {sea}bring it down[ "
-            "only with the flow of {every_branch} in mind], and have a yard close the old hole"
+            "{right:height} above the waterline keeps the stream in sight; {sea}lower it[, but "
+            "keep the flow of {every_branch} in mind], and have a yard close the old hole"
         ),
         several=(
-            "{count:counted} discharges are high above the waterline, {part:name} the highest with "
-            "{height:height}: the pump lifts all the water so far before it falls"
+            "{count:counted} discharges are high above the waterline, {part:name} the highest at "
+            "{height:height}: the pump lifts all the water that high before it falls"
+        ),
+        several_fix=(
+            "{right:height} above the waterline keeps the streams in sight; {sea}lower them[, but "
+            "keep the flow of {every_branch} in mind], and have a yard close the old holes"
         ),
         basis=("common practice",),
     ),
@@ -231,21 +233,22 @@ HEAT: dict[str, Row] = {
         levels=("warning", "note"),
         message=(
             "[heeled {heel:angle}, ][trimmed {trim:angle}, ]with {part:name} lifted {rise:height} "
-            "higher over the water, {unit} gets {flow:flow} of the {needed:flow} that it needs"
+            "higher above the water, {unit} gets {flow:flow} of the {needed:flow} it needs"
         ),
         fix=(
-            "run the units upright or heeled the other way; a discharge nearer the middle of the "
-            "boat, or hose or a pump that leaves more flow to spare, ends that"
+            "run the units with the boat upright or heeled the other way; the cure is a discharge "
+            "nearer the middle of the boat, or hose or a pump with more flow to spare"
         ),
         basis=("geometry",),
         cases={
             "light": {
                 "message": (
-                    "lightly laden, with {part:name} {rise:height} higher over the water, {unit} "
-                    "gets {flow:flow} of the {needed:flow} that it needs"
+                    "when light, with {part:name} {rise:height} higher above the water, {unit} "
+                    "gets {flow:flow} of the {needed:flow} it needs"
                 ),
                 "fix": (
-                    "{sea}bring it lower down, or fit hose or a pump that leaves more flow to spare"
+                    "{sea}lower it, and have a yard close the old hole, or fit hose or a pump with "
+                    "more flow to spare"
                 ),
             },
         },

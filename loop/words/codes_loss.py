@@ -1,13 +1,13 @@
-"""Findings about rated losses and bores that hardly any part of a loop has."""
+"""Findings about rated losses and bores that hardly any real part has."""
 
 from loop.words.row import Row
 
 
 def _small(what: str, clean: str = "") -> str:
-    """What is said of a loss that is not impossible, and smaller than such parts have."""
+    """Message for a loss that is possible but smaller than parts of this kind have."""
     return (
-        f"at {{flow:flow}} {{part:name}} loses {{lost:pressure.significant}}{clean} by the figure "
-        f"in the file; {what} hardly lose less than {{small:pressure.significant}}"
+        f"by the file {{part:name}} loses {{lost:pressure.significant}}{clean} at {{flow:flow}}; "
+        f"{what} rarely lose less than {{small:pressure.significant}}"
     )
 
 
@@ -16,12 +16,12 @@ LOSSES: dict[str, Row] = {
         title="Stated bore doubtful",
         levels=("warning",),
         message=(
-            "{part:name} has a bore of {bore:bore} by the file, and the pump a port of "
-            "{port:bore}: no hose is so much wider, and hardly any head is lost in one"
+            "the file gives {part:name} a bore of {bore:bore}, and the pump a port of "
+            "{port:bore}: no hose is that much wider, and one that wide loses hardly any head"
         ),
         fix=(
-            "check the bore in the file, its unit and its point, and that of every part that takes "
-            "it from defaults"
+            "check the bore in the file, its unit and decimal point, and that of every part that "
+            "takes it from defaults"
         ),
         basis=("engineering estimate",),
     ),
@@ -29,8 +29,8 @@ LOSSES: dict[str, Row] = {
         title="Stated loss doubtful",
         levels=("warning", "note"),
         message=(
-            "at {flow:flow} {part:name} loses {lost:pressure.significant} by the figure in the "
-            "file; none that is made loses less than {least:pressure.significant}"
+            "by the file {part:name} loses {lost:pressure.significant} at {flow:flow}; none on "
+            "the market loses less than {least:pressure.significant}"
         ),
         fix=(
             "check its rated loss, and the flow at which it is rated, against the datasheet: a "
@@ -41,36 +41,36 @@ LOSSES: dict[str, Row] = {
             "barbs": {
                 "message": (
                     "the file gives {parts:names} no barbed ends (barbs = 0): with two each, as "
-                    "hose has, {unit} may get only {low:flow|needed} of the {needed:flow|low} that "
-                    "it needs"
+                    "hose has, {unit} may get only {low:flow|needed} of the {needed:flow|low} it "
+                    "needs"
                 ),
                 "fix": (
-                    "check barbs in the file: for hose leave it out; 0 is for pipe with its ends "
-                    "glued or screwed, and that says so: lining smooth plastic, or a roughness"
+                    "check barbs in the file: leave it out for hose; 0 is for pipe with glued or "
+                    "threaded ends, which also states its lining, smooth plastic, or a roughness"
                 ),
             },
-            "small-condenser": {"message": _small("condensers of its cooling")},
+            "small-condenser": {"message": _small("condensers of its capacity")},
             "small-strainer": {"message": _small("strainers of its bore", ", clean,")},
             "condenser": {
                 "message": (
-                    "at {flow:flow} {part:name} loses {lost:pressure|most} by the figure in the "
-                    "file; condensers of its cooling hardly lose more than {most:pressure|lost}"
+                    "by the file {part:name} loses {lost:pressure|most} at {flow:flow}; "
+                    "condensers of its capacity rarely lose more than {most:pressure|lost}"
                 ),
                 "fix": (
                     "check its rated loss, and the flow at which it is rated, against the "
-                    "datasheet: a point may have slipped; where it was measured, have the "
+                    "datasheet: a decimal point may have slipped; if it was measured, have the "
                     "condenser descaled and measure again"
                 ),
             },
             "strainer": {
                 "message": (
-                    "at {flow:flow} {part:name} loses {lost:pressure|most}, clean, by the figure "
-                    "in the file; strainers of its bore hardly lose more than {most:pressure|lost}"
+                    "by the file {part:name} loses {lost:pressure|most}, clean, at {flow:flow}; "
+                    "strainers of its bore rarely lose more than {most:pressure|lost}"
                 ),
                 "fix": (
                     "check its rated loss, and the flow at which it is rated, against the "
-                    "datasheet: a point may have slipped; where it was measured, {basket}clean the "
-                    "basket and measure again"
+                    "datasheet: a decimal point may have slipped; if it was measured, "
+                    "{basket}clean the basket and measure again"
                 ),
             },
         },

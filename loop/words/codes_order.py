@@ -1,9 +1,13 @@
-"""Findings about parts that are missing, or stand where they should not."""
+"""Findings about parts that are missing or in the wrong place."""
 
 from loop.words.row import Row
 
-_TAKEN_CAPPED = "nothing says what hangs on {part:name}: its side is taken to be capped"
-_TAKEN_CAPPED_ALL = "nothing says what hangs on {parts:names}: their sides are taken to be capped"
+_TAKEN_CAPPED = (
+    "the file does not say what is on the side outlet of {part:name}: it is assumed capped"
+)
+_TAKEN_CAPPED_ALL = (
+    "the file does not say what is on the side outlets of {parts:names}: they are assumed capped"
+)
 _OWN_OUTLET = "give what is joined to it an outlet of its own"
 _CAPPED = 'write side = "capped" in the file'
 
@@ -22,31 +26,30 @@ ORDER: dict[str, Row] = {
             "the flow of {unit} falls to the required {needed:flow} with the strainer "
             "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
         ),
-        fix="{basket}clean it once {clean_before:ratio.down} of it is blocked",
+        fix="{basket}clean the basket once {clean_before:ratio.down} of it is blocked",
         basis=("basket",),
         cases={
             "none": {
                 "message": (
                     "there is no margin for a dirty strainer: with a tenth of the basket blocked "
-                    "{unit} gets less than the {needed:flow} that it needs; half blocked, "
-                    "{half:flow}"
+                    "{unit} gets less than the {needed:flow} it needs; half blocked, {half:flow}"
                 ),
                 "fix": (
-                    "{basket}clean it as soon as anything lies in it; more flow gives it margin: "
-                    "see the finding about {unit}"
+                    "{basket}clean the basket as soon as there is anything in it; more flow gives "
+                    "it margin: see the finding on {unit}"
                 ),
             },
         },
     ),
     "strainer-due": Row(
-        title="Strainer to be cleaned",
+        title="Strainer due for cleaning",
         levels=("warning",),
         message=(
-            "{part:name} is {blocked:ratio} blocked, and is to be cleaned once {clean_before:"
-            "ratio.down} of it is: with {clean_at:ratio.down} blocked {unit} gets no more than "
-            "the required {needed:flow}"
+            "{part:name} is {blocked:ratio} blocked, and due for cleaning at "
+            "{clean_before:ratio.down}: with {clean_at:ratio.down} blocked {unit} gets no more "
+            "than the required {needed:flow}"
         ),
-        fix="{basket}clean it",
+        fix="{basket}clean the basket",
         basis=("basket",),
     ),
     "strainer-after-pump": Row(
@@ -55,6 +58,7 @@ ORDER: dict[str, Row] = {
         message="{part:name} comes after the pump, which it does not protect",
         fix="{sea}fit it before the pump, below the waterline",
         several="{parts:names} come after the pump, which they do not protect",
+        several_fix="{sea}fit one before the pump, below the waterline",
         basis=("common practice",),
     ),
     "hose-short": Row(
@@ -64,7 +68,7 @@ ORDER: dict[str, Row] = {
             "{part:name} is {length:height} long by the file: the barbs at its two ends would meet "
             "in it"
         ),
-        fix="check its length, and the unit of it, in the file",
+        fix="check its length and unit in the file",
         basis=("engineering estimate",),
     ),
     "hose-kinked": Row(
@@ -72,15 +76,15 @@ ORDER: dict[str, Row] = {
         levels=("warning",),
         message=(
             "{part:name} is bent at a radius of {radius:height}, {times:number.1} times its bore: "
-            "hose bent so tight kinks or flattens"
+            "hose bent that tight kinks or flattens"
         ),
-        fix=("{sea}lead it in bends of {least:height.up} or more, or fit elbows in their place"),
+        fix=("{sea}route it in bends of {least:height.up} radius or more, or fit elbows instead"),
         basis=("engineering estimate",),
         cases={
             "short": {
                 "message": (
                     "{part:name} is so short that its bends have a radius of {radius:height}, "
-                    "{times:number.1} times its bore: hose bent so tight kinks or flattens"
+                    "{times:number.1} times its bore: hose bent that tight kinks or flattens"
                 ),
             },
         },
@@ -89,18 +93,18 @@ ORDER: dict[str, Row] = {
         title="Part in the wrong place",
         levels=("danger", "warning", "note"),
         message=(
-            "{part:name} is before the pump, which does not prime itself: its flap holds the air "
-            "in and takes from the suction head"
+            "{part:name} is before the pump, which is not self-priming: its flap traps air and "
+            "takes from the suction head"
         ),
-        fix="{sea}take it out, or fit it after the pump",
+        fix="{sea}take it out, or move it after the pump",
         basis=("common practice",),
         cases={
             "pumps-in-line": {
                 "message": (
-                    "{count:number.0} pumps in line draw on one intake: when one stops, the other "
-                    "pulls its water through it"
+                    "{count:number.0} pumps in line draw on one intake: when one stops, all the "
+                    "water is drawn through it"
                 ),
-                "fix": "switch them together, or {power}fit one pump of their head",
+                "fix": "switch them together, or {power}fit one pump with their combined head",
             },
             "pumps-side-by-side": {
                 "message": (
@@ -118,12 +122,12 @@ ORDER: dict[str, Row] = {
             },
             "vent-in-suction": {
                 "message": (
-                    "{part:name} is before the pump, which draws air in through it: no water is "
-                    "sure to come"
+                    "{part:name} is before the pump, which draws air in through it and may move "
+                    "no water"
                 ),
                 "fix": (
-                    "{sea}take it out; a line that ends under the water has its vented loop after "
-                    "the pump"
+                    "{sea}take it out; a line that ends under the water takes its vented loop "
+                    "after the pump"
                 ),
             },
             "vent-in-suction-low": {
@@ -132,8 +136,8 @@ ORDER: dict[str, Row] = {
                     "lets the sea in, and the pump may draw air through it"
                 ),
                 "fix": (
-                    "{sea}take it out; a line that ends under the water has its vented loop after "
-                    "the pump"
+                    "{sea}take it out; a line that ends under the water takes its vented loop "
+                    "after the pump"
                 ),
             },
             "vent-low": {
@@ -142,8 +146,8 @@ ORDER: dict[str, Row] = {
                     "no siphon there, and its vent lets the sea in"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
-                    "more"
+                    "{sea}route the line up, and fit it {least:height.up} or more above the "
+                    "waterline"
                 ),
             },
             "vent-heeled": {
@@ -153,8 +157,8 @@ ORDER: dict[str, Row] = {
                     "there, and its vent lets the sea in"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
-                    "more, or nearer to the middle of the boat"
+                    "{sea}route the line up, and fit it {least:height.up} or more above the "
+                    "waterline, or nearer the middle of the boat"
                 ),
             },
             "vent-near-heeled": {
@@ -163,8 +167,8 @@ ORDER: dict[str, Row] = {
                     "and trim the sea outside comes within {room:height} of its vent"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
-                    "more, or nearer to the middle of the boat"
+                    "{sea}route the line up, and fit it {least:height.up} or more above the "
+                    "waterline, or nearer the middle of the boat"
                 ),
             },
             "vent-waves": {
@@ -173,8 +177,8 @@ ORDER: dict[str, Row] = {
                     "{waves:height} come over its vent, which may let the sea in"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
-                    "more"
+                    "{sea}route the line up, and fit it {least:height.up} or more above the "
+                    "waterline"
                 ),
             },
             "vent-near": {
@@ -183,16 +187,16 @@ ORDER: dict[str, Row] = {
                     "may put it under, where it breaks no siphon and lets the sea in"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
-                    "more"
+                    "{sea}route the line up, and fit it {least:height.up} or more above the "
+                    "waterline"
                 ),
             },
             "unit-in-suction": {
                 "message": (
                     "{part:name} is before the pump, which has to draw the water through it: its "
-                    "loss is taken from the suction head"
+                    "loss takes from the suction head"
                 ),
-                "fix": "{sea}fit it after the pump",
+                "fix": "{sea}move it after the pump",
             },
         },
     ),
@@ -200,84 +204,84 @@ ORDER: dict[str, Row] = {
         title="Side outlet of a tee",
         levels=("warning", "note"),
         message=(
-            "nothing says what hangs on {part:name}: water that leaves by its side comes in "
-            "through the same intake, and is not counted"
+            "the file does not say what is on the side outlet of {part:name}: water drawn there "
+            "comes in through the same intake, and is not counted"
         ),
         fix=(
-            f"where its side is capped, {_CAPPED}; where something draws from it, {{sea}}give that "
-            "a through-hull and seacock of its own"
+            f"if it is capped, {_CAPPED}; if something draws from it, with the boat out of the "
+            "water, give that a through-hull and seacock of its own"
         ),
         several=(
-            "nothing says what hangs on {parts:names}: water that leaves by their sides comes in "
-            "through the same intake, and is not counted"
+            "the file does not say what is on the side outlets of {parts:names}: water drawn "
+            "there comes in through the same intake, and is not counted"
         ),
         several_fix=(
-            f"where their sides are capped, {_CAPPED}; where something draws from one, {{sea}}give "
-            "that a through-hull and seacock of its own"
+            f"if they are capped, {_CAPPED}; if something draws from one, with the boat out of the "
+            "water, give that a through-hull and seacock of its own"
         ),
         basis=("common practice",),
         cases={
             "used": {
                 "message": (
-                    "something draws from {part:name}: its water comes in through the same intake, "
-                    "and is not counted, so that less will flow than is calculated here"
+                    "something draws from {part:name}: its water comes in through the same "
+                    "intake, and is not counted, so less will flow than calculated here"
                 ),
                 "fix": (
-                    "{sea}cap the tee, and give what draws from it a through-hull and seacock of "
-                    "its own"
+                    "with the boat out of the water, cap the tee, and give what draws from it a "
+                    "through-hull and seacock of its own"
                 ),
                 "several": (
                     "something draws from {parts:names}: its water comes in through the same "
-                    "intake, and is not counted, so that less will flow than is calculated here"
+                    "intake, and is not counted, so less will flow than calculated here"
                 ),
                 "several_fix": (
-                    "{sea}cap the tees, and give what draws from them a through-hull and seacock "
-                    "of its own"
+                    "with the boat out of the water, cap the tees, and give what draws from them "
+                    "a through-hull and seacock of its own"
                 ),
             },
             "after": {
                 "message": _TAKEN_CAPPED,
                 "fix": (
-                    f"where it is, {_CAPPED}; where something draws from it, that water is missing "
-                    "at the units"
+                    f"if it is, {_CAPPED}; if something draws from it, that water is missing at "
+                    "the units"
                 ),
                 "several": _TAKEN_CAPPED_ALL,
                 "several_fix": (
-                    f"where they are, {_CAPPED}; where something draws from one, that water is "
-                    "missing at the units"
+                    f"if they are, {_CAPPED}; if something draws from one, that water is missing "
+                    "at the units"
                 ),
             },
             "after-used": {
                 "message": (
-                    "something draws from {part:name}, after the pump: its water is missing at the "
-                    "units, and is not counted, so that they get less than is calculated here"
+                    "something draws from {part:name}, after the pump: its water is missing at "
+                    "the units, and is not counted, so they get less than calculated here"
                 ),
                 "fix": "{sea}cap the tee, and give what draws from it a pump of its own",
                 "several": (
                     "something draws from {parts:names}, after the pump: its water is missing at "
-                    "the units, and is not counted, so that they get less than is calculated here"
+                    "the units, and is not counted, so they get less than calculated here"
                 ),
                 "several_fix": "{sea}cap the tees, and give what draws from them a pump of its own",
             },
             "drain": {
                 "message": _TAKEN_CAPPED,
-                "fix": f"where it is, {_CAPPED}; where something is joined to it, {_OWN_OUTLET}",
+                "fix": f"if it is, {_CAPPED}; if something is joined to it, {_OWN_OUTLET}",
                 "several": _TAKEN_CAPPED_ALL,
                 "several_fix": (
-                    f"where they are, {_CAPPED}; where something is joined to one, {_OWN_OUTLET}"
+                    f"if they are, {_CAPPED}; if something is joined to one, {_OWN_OUTLET}"
                 ),
             },
             "drain-used": {
                 "message": (
                     "something is joined to {part:name}, after the units: it takes nothing from "
-                    "them, but what comes in or goes out there shares their outlet, and the water "
-                    "of one may back up into the other"
+                    "them, but shares their outlet, and the water of one may back up into the "
+                    "other"
                 ),
                 "fix": f"{{sea}}cap the tee; {_OWN_OUTLET}",
                 "several": (
                     "something is joined to {parts:names}, after the units: it takes nothing from "
-                    "them, but what comes in or goes out there shares their outlet, and the water "
-                    "of one may back up into the other"
+                    "them, but shares their outlet, and the water of one may back up into the "
+                    "other"
                 ),
                 "several_fix": f"{{sea}}cap the tees; {_OWN_OUTLET}",
             },

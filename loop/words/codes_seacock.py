@@ -2,11 +2,9 @@
 
 from loop.words.row import Row
 
-_LOOK = (
-    "look at its hose and clamps each season; a seacock on it, or an outlet higher up, ends that"
-)
+_LOOK = "check its hose and clamps each season; the cure is a seacock there, or a higher outlet"
 _LOOK_AT_ALL = (
-    "look at their hoses and clamps each season; seacocks on them, or outlets higher up, end that"
+    "check their hoses and clamps each season; the cure is seacocks there, or higher outlets"
 )
 
 SEACOCKS: dict[str, Row] = {
@@ -14,7 +12,7 @@ SEACOCKS: dict[str, Row] = {
         title="Seacock not on the through-hull",
         levels=("warning", "note"),
         message=(
-            "{first:name} holds {part:name} on the through-hull: if it breaks the sea comes in, "
+            "{first:name} holds {part:name} on the through-hull: if it breaks, the sea comes in "
             "and no seacock stops it"
         ),
         fix="with the boat out of the water, fit the seacock on the through-hull itself",
@@ -22,7 +20,7 @@ SEACOCKS: dict[str, Row] = {
         cases={
             "fitting": {
                 "instead": (
-                    "where {first:name} is built into the hull, as a sea chest is, leave it out of "
+                    "if {first:name} is built into the hull, like a sea chest, leave it out of "
                     "the file: it counts as the intake"
                 ),
             },
@@ -32,8 +30,8 @@ SEACOCKS: dict[str, Row] = {
                     "both, and of the same metal"
                 ),
                 "fix": (
-                    "look at it each season; with the boat out of the water, fit the seacock on "
-                    "the through-hull itself where it is of plastic or brass, or moves by hand"
+                    "check it each season; with the boat out of the water, fit the seacock on the "
+                    "through-hull itself if it is plastic or brass, or moves by hand"
                 ),
             },
         },
@@ -42,7 +40,7 @@ SEACOCKS: dict[str, Row] = {
         title="Seacock missing",
         levels=("danger", "warning", "note"),
         message=(
-            "no seacock between the intake and the pump: if anything parts the sea comes in, and "
+            "no seacock between the intake and the pump: if anything fails, the sea comes in and "
             "nothing stops it"
         ),
         fix="with the boat out of the water, fit a seacock on the through-hull",
@@ -50,72 +48,72 @@ SEACOCKS: dict[str, Row] = {
         cases={
             "discharge": {
                 "message": (
-                    "{part:name} lies {depth:height} under the water"
-                    "[ at the worst heel and trim, {upright:height} upright,] and has no seacock: "
-                    "if its hose parts the sea comes in, and nothing stops it"
+                    "{part:name} is {depth:height} under the water[ at the worst heel and trim, "
+                    "{upright:height} upright,] and has no seacock: if its hose fails, the sea "
+                    "comes in and nothing stops it"
                 ),
                 "several": (
-                    "{count:counted} discharges lie under the water without a seacock, {part:name} "
-                    "the deepest by {depth:height}"
-                    "[ at the worst heel and trim, {upright:height} upright]: if a hose parts the "
-                    "sea comes in, and nothing stops it"
+                    "{count:counted} discharges without a seacock are under the water, "
+                    "{part:name} the deepest by {depth:height}[ at the worst heel and trim, "
+                    "{upright:height} upright]: if a hose fails, the sea comes in and nothing "
+                    "stops it"
                 ),
             },
             "heeled": {
                 "message": (
                     "{part:name} dips {depth:height} under the water at the worst heel and trim, "
-                    "and has no seacock: if its hose parts the sea comes in, and nothing stops it"
+                    "and has no seacock: if its hose fails, the sea comes in and nothing stops it"
                 ),
                 "several": (
-                    "{count:counted} discharges without a seacock dip under the water at the worst "
-                    "heel and trim, {part:name} the deepest by {depth:height}: if a hose parts the "
-                    "sea comes in, and nothing stops it"
+                    "{count:counted} discharges without a seacock dip under the water at the "
+                    "worst heel and trim, {part:name} the deepest by {depth:height}: if a hose "
+                    "fails, the sea comes in and nothing stops it"
                 ),
             },
             "waves": {
                 "message": (
                     "waves of {waves:height} put {part:name} {depth:height} under the water, and "
-                    "it has no seacock: if its hose parts the sea comes in with each wave"
+                    "it has no seacock: if its hose fails, the sea comes in with each wave"
                 ),
                 "several": (
                     "waves of {waves:height} put {count:counted} discharges without a seacock "
-                    "under the water, {part:name} the deepest by {depth:height}: if a hose parts "
+                    "under the water, {part:name} the deepest by {depth:height}: if a hose fails, "
                     "the sea comes in with each wave"
                 ),
             },
             "stepped": {
                 "message": (
-                    "a boat goes down by {moved:height} as people step aboard, which puts "
+                    "people stepping aboard bring a boat down {moved:height}, which puts "
                     "{part:name} {depth:height} under the water, and it has no seacock: if its "
-                    "hose parts the sea comes in"
+                    "hose fails, the sea comes in"
                 ),
                 "several": (
-                    "a boat goes down by {moved:height} as people step aboard, which puts "
+                    "people stepping aboard bring a boat down {moved:height}, which puts "
                     "{count:counted} discharges without a seacock under the water, {part:name} "
-                    "the deepest by {depth:height}: if a hose parts the sea comes in"
+                    "the deepest by {depth:height}: if a hose fails, the sea comes in"
                 ),
             },
             "heeled-near": {
                 "message": (
-                    "with people aboard, who bring a boat down by {moved:height}, {part:name} dips "
+                    "with people aboard, who bring a boat down {moved:height}, {part:name} dips "
                     "{depth:height} under the water at the worst heel and trim, and has no "
-                    "seacock: if its hose parts the sea comes in"
+                    "seacock: if its hose fails, the sea comes in"
                 ),
                 "several": (
-                    "with people aboard, who bring a boat down by {moved:height}, {count:counted} "
+                    "with people aboard, who bring a boat down {moved:height}, {count:counted} "
                     "discharges without a seacock dip under the water at the worst heel and trim, "
-                    "{part:name} the deepest by {depth:height}: if a hose parts the sea comes in"
+                    "{part:name} the deepest by {depth:height}: if a hose fails, the sea comes in"
                 ),
             },
             "heeled-stepped": {
                 "message": (
-                    "people who step aboard bring a boat down by {moved:height}, which puts "
+                    "people stepping aboard bring a boat down {moved:height}, which puts "
                     "{part:name}, without a seacock, {depth:height} under the water at the worst "
                     "heel and trim"
                 ),
                 "fix": _LOOK,
                 "several": (
-                    "people who step aboard bring a boat down by {moved:height}, which puts "
+                    "people stepping aboard bring a boat down {moved:height}, which puts "
                     "{count:counted} discharges without a seacock under the water at the worst "
                     "heel and trim, {part:name} the deepest by {depth:height}"
                 ),
@@ -123,47 +121,48 @@ SEACOCKS: dict[str, Row] = {
             },
             "heeled-waves": {
                 "message": (
-                    "at the worst heel and trim waves of {waves:height} reach {depth:height} over "
-                    "{part:name}, which has no seacock"
+                    "at the worst heel and trim, waves of {waves:height} reach {depth:height} "
+                    "above {part:name}, which has no seacock"
                 ),
                 "fix": _LOOK,
                 "several": (
-                    "at the worst heel and trim waves of {waves:height} reach over {count:counted} "
-                    "discharges that have no seacock, {depth:height} over {part:name}"
+                    "at the worst heel and trim, waves of {waves:height} reach above "
+                    "{count:counted} discharges that have no seacock, {depth:height} above "
+                    "{part:name}"
                 ),
                 "several_fix": _LOOK_AT_ALL,
             },
             "far-outlet": {
                 "message": (
                     "{cock:name} is not on the through-hull of {part:name}, which comes "
-                    "{depth:height} under the water[ in waves of {waves:height}][ as people who "
-                    "step aboard bring a boat down by {moved:height}]: if {first:name} parts the "
-                    "sea comes in, and no seacock stops it"
+                    "{depth:height} under the water[ in waves of {waves:height}][ as people "
+                    "stepping aboard bring a boat down {moved:height}]: if {first:name} fails, "
+                    "the sea comes in and no seacock stops it"
                 ),
                 "several": (
                     "the seacocks of {count:counted} discharges that come under the water are not "
                     "on their through-hulls, {part:name} the deepest by {depth:height}: if a hose "
-                    "between parts the sea comes in, and no seacock stops it"
+                    "between fails, the sea comes in and no seacock stops it"
                 ),
             },
             "far-heeled": {
                 "message": (
                     "{cock:name} is not on the through-hull of {part:name}, which dips "
                     "{depth:height} under the water at the worst heel and trim[ in waves of "
-                    "{waves:height}][ as people aboard bring a boat down by {moved:height}]: if "
-                    "{first:name} parts the sea comes in, and no seacock stops it"
+                    "{waves:height}][ as people aboard bring a boat down {moved:height}]: if "
+                    "{first:name} fails, the sea comes in and no seacock stops it"
                 ),
                 "several": (
                     "the seacocks of {count:counted} discharges that dip under the water at the "
                     "worst heel and trim are not on their through-hulls, {part:name} the deepest "
-                    "by {depth:height}: if a hose between parts the sea comes in, and no seacock "
+                    "by {depth:height}: if a hose between fails, the sea comes in and no seacock "
                     "stops it"
                 ),
             },
             "far": {
                 "message": (
-                    "{part:name} is not on the through-hull: if {first:name} parts the sea comes "
-                    "in, and no seacock stops it"
+                    "{part:name} is not on the through-hull: if {first:name} fails, the sea comes "
+                    "in and no seacock stops it"
                 ),
                 "fix": ("with the boat out of the water, fit a seacock on the through-hull itself"),
             },
@@ -173,21 +172,21 @@ SEACOCKS: dict[str, Row] = {
         title="Discharge under water, sea kept out",
         levels=("note",),
         message=(
-            "{part:name} lies[ {depth:height}] under the water: its stream cannot be seen. Its "
+            "{part:name} is[ {depth:height}] under the water: its stream cannot be seen. Its "
             "seacock and the vented loop before it keep the sea out"
         ),
         fix=(
-            "look at the vent each season, which salt closes, and shut the seacock when the boat "
-            "is left"
+            "check the vent each season, since salt clogs it, and shut the seacock when you leave "
+            "the boat"
         ),
         several=(
-            "{count:counted} discharges lie under the water, {part:name} the deepest by "
+            "{count:counted} discharges are under the water, {part:name} the deepest by "
             "{depth:height}: their streams cannot be seen. Seacocks and vented loops keep the sea "
             "out"
         ),
         several_fix=(
-            "look at the vents each season, which salt closes, and shut the seacocks when the boat "
-            "is left"
+            "check the vents each season, since salt clogs them, and shut the seacocks when you "
+            "leave the boat"
         ),
         basis=("common practice", "through-hull"),
     ),
@@ -196,23 +195,23 @@ SEACOCKS: dict[str, Row] = {
         levels=("note",),
         message=(
             "{part:name} dips {depth:height} under the water at the worst heel and trim, and no "
-            "siphon break is high enough before it: if a hose parts then, or a strainer is opened, "
-            "the sea comes in"
+            "siphon break is high enough before it: if a hose fails then, or a strainer is "
+            "opened, the sea comes in"
         ),
         fix=(
             "before she gets under way, with the pump switched off at its breaker, shut "
-            "{cock:name}, and open it before the pump runs again; a vented loop after the unit, "
-            "{least:height.up} above the waterline or higher, ends that"
+            "{cock:name}, and open it before the pump runs again; the cure is a vented loop after "
+            "the unit, {least:height.up} above the waterline or higher"
         ),
         several=(
             "{count:counted} discharges dip under the water at the worst heel and trim, "
             "{part:name} the deepest by {depth:height}, and no siphon break is high enough before "
-            "them: if a hose parts then, or a strainer is opened, the sea comes in"
+            "them: if a hose fails then, or a strainer is opened, the sea comes in"
         ),
         several_fix=(
             "before she gets under way, with the pump switched off at its breaker, shut their "
-            "seacocks, and open them before the pump runs again; vented loops after the units, "
-            "{least:height.up} above the waterline or higher, end that"
+            "seacocks, and open them before the pump runs again; the cure is vented loops after "
+            "the units, {least:height.up} above the waterline or higher"
         ),
         basis=("common practice", "through-hull"),
     ),
@@ -220,36 +219,34 @@ SEACOCKS: dict[str, Row] = {
         title="Seacock part shut",
         levels=("warning", "note"),
         message=(
-            "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the pump's "
-            "{head:head}]: a seacock is open or shut. Throttling before the pump invites air and "
-            "cavitation, and the handle is easily moved"
+            "{part:name} is {angle:angle} from open[ and takes {taken:head} of the pump's "
+            "{head:head}]: a seacock belongs fully open or fully shut. Throttling before the pump "
+            "invites air and cavitation, and the handle is easily bumped"
         ),
         fix=(
-            "open {part:name} fully; where that is too much water, throttle after the pump, or "
+            "open {part:name} fully; if that is too much water, throttle after the pump, or "
             "{power}fit a smaller pump"
         ),
         basis=("common practice", "valve"),
         cases={
             "above": {
                 "message": (
-                    "{part:name}, at an outlet above the water, stands {angle:angle} from open"
-                    "[ and takes {taken:head} of the pump's {head:head}][; open, it passes "
+                    "{part:name}, at an outlet above the water, is {angle:angle} from open[ and "
+                    "takes {taken:head} of the pump's {head:head}][; open, it passes "
                     "{opened:flow|flow} instead of {flow:flow|opened}]"
                 ),
                 "fix": (
-                    "open {part:name} fully, unless it is set so to throttle: then mark the handle"
+                    "open {part:name} fully, unless it is set there to throttle: then mark the "
+                    "handle"
                 ),
             },
             "outlet": {
                 "message": (
-                    "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the "
-                    "pump's {head:head}]: it has to shut when it must, and a handle that is left "
-                    "part shut sticks or is moved"
+                    "{part:name} is {angle:angle} from open[ and takes {taken:head} of the pump's "
+                    "{head:head}]: it must shut when needed, and a handle left part shut sticks "
+                    "or gets moved"
                 ),
-                "fix": (
-                    "open {part:name} fully, and throttle, where that is asked, with a valve of "
-                    "its own"
-                ),
+                "fix": "open {part:name} fully, and throttle, where needed, with a separate valve",
             },
         },
     ),

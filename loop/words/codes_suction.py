@@ -3,8 +3,8 @@
 from loop.words.row import Row
 
 _ATTITUDE = (
-    "[heeled {heel:angle}, ][trimmed {trim:angle}, ][in waves of {waves:height}, ]"
-    "[risen {light:height} when light, ]"
+    "[heeled {heel:angle}, ][trimmed {trim:angle}, ][in waves of {waves:height}, ][riding "
+    "{light:height} higher when light, ]"
 )
 
 _OWN_INTAKE = "with the boat out of the water, fit an intake in the pump's own hull"
@@ -18,7 +18,7 @@ SUCTION: dict[str, Row] = {
             "{needed:height|worst} it draws air"
         ),
         fix=(
-            "with the boat out of the water, bring the intake down {lower:height.up}[, or nearer "
+            "with the boat out of the water, move the intake {lower:height.up} lower[, or nearer "
             "the centerline, where a heel of {heel:angle} lifts it less]"
         ),
         basis=("submergence",),
@@ -38,8 +38,8 @@ SUCTION: dict[str, Row] = {
         title="Scoop faces aft",
         levels=("warning", "note"),
         message=(
-            "the scoop faces aft: under way the water pulls at its mouth instead of pushing"
-            "[, {lost:head} at {speed:speed}]"
+            "the scoop faces aft: under way the water pulls at its mouth instead of pushing into "
+            "it[, {lost:head} at {speed:speed}]"
         ),
         fix="with the boat out of the water, turn the scoop to face forward, or fit a flush grate",
         basis=("scoop",),
@@ -49,9 +49,9 @@ SUCTION: dict[str, Row] = {
         levels=("warning",),
         message=(
             "the suction line has a high point at {at:spot}: it holds air, which the pump must "
-            "pull past; {drop:height} of it stands in the falling leg"
+            "pull past; {drop:height} of that air is in the falling leg"
         ),
-        fix=("{sea}lead the suction line so that it rises all the way from the sea to the pump"),
+        fix=("{sea}route the suction line so that it rises all the way from the sea to the pump"),
         basis=("rising suction",),
         cases={
             "across": {
@@ -59,7 +59,7 @@ SUCTION: dict[str, Row] = {
                     "the suction line crosses from hull to hull at {at:spot}: there it holds air, "
                     "which the pump must pull past at each start"
                 ),
-                "fix": f"{_OWN_INTAKE}, and lead the line so that it rises all the way",
+                "fix": f"{_OWN_INTAKE}, and route the line so that it rises all the way",
             },
         },
     ),
@@ -67,19 +67,16 @@ SUCTION: dict[str, Row] = {
         title="High point above the waterline in the suction",
         levels=("danger",),
         message=(
-            "the suction line has a high point at {at:spot}: it holds air that the sea cannot push "
-            "out, and the pump, which does not prime itself, runs dry"
+            "the suction line has a high point at {at:spot}: it holds air that the sea cannot "
+            "push out, and the pump, which is not self-priming, runs dry"
         ),
-        fix=(
-            "{sea}lead the suction line below the waterline, so that it rises "
-            "all the way to the pump"
-        ),
+        fix="{sea}route the suction line below the waterline, rising all the way to the pump",
         basis=("rising suction",),
         cases={
             "across": {
                 "message": (
                     "the suction line crosses from hull to hull at {at:spot}: there it holds air "
-                    "that the sea cannot push out, and the pump, which does not prime itself, runs "
+                    "that the sea cannot push out, and the pump, which is not self-priming, runs "
                     "dry"
                 ),
                 "fix": f"{_OWN_INTAKE}, or {{power}}fit a self-priming pump",
@@ -89,32 +86,32 @@ SUCTION: dict[str, Row] = {
                 "message": (
                     "the suction line has a high point at {at:spot}, and at the worst heel, trim "
                     "and load it is {above:height.up} above the water: it holds air that the sea "
-                    "cannot push out, and the pump, which does not prime itself, runs dry"
+                    "cannot push out, and the pump, which is not self-priming, runs dry"
                 ),
             },
         },
     ),
     "suction-level": Row(
-        title="Suction hose lies level",
+        title="Suction hose runs level",
         levels=("note",),
         message=(
-            "{part:name} lies level for {length:length}: where it sags, or goes over a frame, air "
+            "{part:name} runs level for {length:length}: where it sags or crosses a frame, air "
             "stays before the pump"
         ),
-        fix="{sea}lead it so that it rises all the way to the pump, {rise:height.up} over that run",
+        fix="{sea}route it to rise all the way to the pump, {rise:height.up} over that run",
         several=(
-            "{count:counted} hoses before the pump lie level, {part:name} for {length:length}: "
-            "where one sags, or goes over a frame, air stays before the pump"
+            "{count:counted} hoses before the pump run level, {part:name} for {length:length}: "
+            "where one sags or crosses a frame, air stays before the pump"
         ),
-        several_fix="{sea}lead them so that they rise all the way to the pump",
+        several_fix="{sea}route them to rise all the way to the pump",
         basis=("common practice", "engineering estimate"),
     ),
     "pump-above-water": Row(
         title="Pump above the water",
         levels=("danger", "warning"),
         message=(
-            "the pump stands {above:height.up} above the water and does not prime itself: once it "
-            "holds air it pumps nothing"
+            "the pump is {above:height.up} above the water and is not self-priming: once "
+            "air-bound it pumps nothing"
         ),
         fix=(
             "{power}mount the pump below the waterline at the worst heel, trim and load, or fit a "
@@ -125,24 +122,24 @@ SUCTION: dict[str, Row] = {
             "barely": {
                 "message": (
                     "at the worst heel, trim and load the pump's port is {depth:height|least} "
-                    "under the water, and less than {least:height|depth} leaves air in its "
-                    "casing: it may not prime"
+                    "under the water; less than {least:height|depth} leaves air in its casing, "
+                    "and it may not prime"
                 ),
             },
             "lift": {
                 "message": (
-                    "the pump primes itself, but stands {above:height|least} above the water: over "
-                    "{least:height|above} small ones often cannot empty the hose of its air"
+                    "the pump is self-priming, but {above:height|least} above the water: over "
+                    "{least:height|above}, small pumps often cannot clear the hose of air"
                 ),
                 "fix": (
                     "{power}mount the pump no more than {least:height.down} above the waterline, "
-                    "or make sure that its maker states a greater lift for priming"
+                    "or make sure that its maker states a higher priming lift"
                 ),
             },
             "attitude": {
                 "message": (
-                    "at the worst heel, trim and load the pump stands {above:height.up} above the "
-                    "water and does not prime itself: once it holds air it pumps nothing"
+                    "at the worst heel, trim and load the pump is {above:height.up} above the "
+                    "water and is not self-priming: once air-bound it pumps nothing"
                 ),
             },
         },
@@ -151,8 +148,8 @@ SUCTION: dict[str, Row] = {
         title="Strainer above the water",
         levels=("warning",),
         message=(
-            "{part:name} stands {above:height} above the waterline: it drains when the pump "
-            "stops, and traps air under its lid"
+            "{part:name} is {above:height} above the waterline: it drains when the pump stops, "
+            "and traps air under its lid"
         ),
         fix="{sea}mount it below the waterline at the lightest load",
         basis=("common practice",),
@@ -163,11 +160,11 @@ SUCTION: dict[str, Row] = {
         message=(
             "the pump has {available:head|required} of suction head (NPSH) and needs "
             "{required:head|available}, a ratio of {ratio:number.2} where {least:number.1} is "
-            "asked. It cavitates: noise and impeller damage"
+            "required. It cavitates: noise and impeller damage"
         ),
         fix=(
-            "gain {more:head.up} on the suction side: {power}lower the pump, shorten the "
-            "hose or fit the next size, clean the strainer"
+            "gain {more:head.up} on the suction side: {power}lower the pump, shorten the hose or "
+            "fit the next larger size, or clean the strainer"
         ),
         basis=("npsh", "vapor"),
         cases={
@@ -187,8 +184,8 @@ SUCTION: dict[str, Row] = {
             "the loop cannot run as calculated, and the pump is damaged"
         ),
         fix=(
-            "raise the pressure there: {power}lower the pump or the line, fit the next hose size "
-            "before it, clean the strainer, or throttle after the pump"
+            "raise the pressure there: {power}lower the pump or the line, fit the next larger "
+            "hose before it, clean the strainer, or throttle after the pump"
         ),
         basis=("vapor",),
     ),

@@ -7,41 +7,41 @@ SUPPLY: dict[str, Row] = {
         title="Enough water only while charging",
         levels=("warning",),
         message=(
-            "{unit} has enough on {supply:voltage}, which a bank gives only while it charges; on "
+            "{unit} gets enough on {supply:voltage}, which a bank gives only while it charges; on "
             "{rated:voltage} it gets {flow:flow}, and only {low:flow|needed} of the "
-            "{needed:flow|low} needed where pump and losses are at the poor end of their tolerance"
+            "{needed:flow|low} it needs if pump and losses are at the poor end of tolerance"
         ),
         fix="size the loop for the supply without the charger",
         several=(
-            "{count:counted} units have enough only on {supply:voltage}, which a bank gives only "
+            "{count:counted} units get enough only on {supply:voltage}, which a bank gives only "
             "while it charges; on {rated:voltage} the worst, {unit}, gets {flow:flow}, and only "
-            "{low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses are at "
-            "the poor end of their tolerance"
+            "{low:flow.bare|needed} of the {needed:flow|low} it needs if pump and losses are at "
+            "the poor end of tolerance"
         ),
         basis=("band", "dc supply"),
     ),
     "supply-sags": Row(
-        title="Lowest supply",
+        title="Flow on the lowest supply",
         levels=("warning", "note"),
         message=(
-            "on the lowest supply that the file states, {supply:voltage}, {unit} gets {flow:flow}, "
-            "and only {low:flow|needed} of the {needed:flow|low} needed where pump and losses are "
-            "at the poor end of their tolerance"
+            "on the lowest supply in the file, {supply:voltage}, {unit} gets {flow:flow}, and "
+            "only {low:flow|needed} of the {needed:flow|low} it needs if pump and losses are at "
+            "the poor end of tolerance"
         ),
-        fix="{power}fit a pump that gives as much on that supply",
+        fix="{power}fit a pump that gives enough on that supply",
         always=(
-            "measure volts at the bank and at the pump, while it runs and the bank is at its "
-            "lowest: thicker wire may be enough"
+            "measure volts at the bank and at the pump, with the pump running and the bank at its "
+            "lowest: heavier wire may be enough"
         ),
         basis=("band",),
         cases={
             "enough": {
                 "message": (
-                    "on the lowest supply that the file states, {supply:voltage}, {unit} gets "
-                    "{flow:flow}, and {low:flow|needed} of the {needed:flow|low} needed where pump "
-                    "and losses are at the poor end of their tolerance: enough"
+                    "on the lowest supply in the file, {supply:voltage}, {unit} gets {flow:flow}, "
+                    "and {low:flow|needed} of the {needed:flow|low} it needs if pump and losses "
+                    "are at the poor end of tolerance: enough"
                 ),
-                "fix": "measure volts at the pump while it runs and the bank is at its lowest",
+                "fix": "measure volts at the pump, with it running and the bank at its lowest",
                 "always": "",
             },
         },
@@ -50,23 +50,23 @@ SUPPLY: dict[str, Row] = {
         title="Supply low",
         levels=("warning", "note"),
         message=(
-            "the pump has {supply:voltage|least}, and a lead-acid bank is empty at "
-            "{least:voltage|supply}: it is charged too late, or wire and connections take the rest"
+            "the pump gets {supply:voltage|least}, and a lead-acid bank is flat at "
+            "{least:voltage|supply}: it is charged too late, or wire and connections drop the rest"
         ),
-        fix="by a qualified electrician, {power}give the pump {rated:voltage}",
-        always="measure volts at the bank and at the pump, while it runs",
+        fix="have a qualified electrician do this: {power}give the pump {rated:voltage}",
+        always="measure volts at the bank and at the pump, with the pump running",
         basis=("common practice",),
         cases={
             "empty": {
                 "message": (
-                    "the pump has {supply:voltage}, at which a lead-acid bank is empty: it is "
-                    "charged too late, or wire and connections take the rest"
+                    "the pump gets {supply:voltage}, at which a lead-acid bank is flat: it is "
+                    "charged too late, or wire and connections drop the rest"
                 ),
             },
             "wire": {
                 "message": (
-                    "the pump has {supply:voltage|full} of {full:voltage|supply}: wire and "
-                    "connections should take 3%, and no more than 10%, or the bank is low"
+                    "the pump gets {supply:voltage|full} of {full:voltage|supply}: the bank is "
+                    "low, or wire and connections drop too much (3% is right, 10% is the most)"
                 ),
             },
         },
@@ -79,15 +79,15 @@ SUPPLY: dict[str, Row] = {
             "and burn out"
         ),
         fix=(
-            "by a qualified electrician, {power}give the pump its rated supply, or fit one for the "
-            "supply that there is"
+            "have a qualified electrician do this: {power}give the pump its rated supply, or fit "
+            "one made for the boat's supply"
         ),
         basis=("dc supply",),
         cases={
             "slow": {
                 "message": (
                     "{pump} is rated for {rated:voltage} and gets {supply:voltage}: it turns at "
-                    "{speed:ratio} of its speed, and may not start"
+                    "{speed:ratio} of its rated speed, and may not start"
                 ),
             },
             "high": {
@@ -111,34 +111,36 @@ SUPPLY: dict[str, Row] = {
             "sum": {
                 "message": (
                     "{pump} is rated for {rated:voltage} {rated_frequency:frequency.1} and gets "
-                    "{supply:voltage} {frequency:frequency.1}: its motor bears either alone, and "
-                    "may overheat of both together"
+                    "{supply:voltage} {frequency:frequency.1}: its motor tolerates either alone, "
+                    "but may overheat from both together"
                 ),
             },
             "drift": {
                 "message": (
                     "{pump} is rated for {rated_frequency:frequency.1} and gets "
-                    "{frequency:frequency.1}: its motor bears that, and its speed follows it"
+                    "{frequency:frequency.1}: its motor tolerates that, and its speed follows the "
+                    "frequency"
                 ),
             },
             "bank": {
                 "message": (
-                    "{pump} is rated for {rated:voltage}, and the boat's bank gives "
+                    "{pump} is rated for {rated:voltage}, but the boat's bank gives "
                     "{supply:voltage}"
                 ),
                 "fix": (
-                    "by a qualified electrician, {power}fit a pump for the bank, or feed this one "
-                    "through a converter, and state what that gives as the pump's supply"
+                    "have a qualified electrician do this: {power}fit a pump made for the bank's "
+                    "voltage, or feed this one through a converter and state its output as the "
+                    "pump's supply"
                 ),
             },
             "bank-stated": {
                 "message": (
-                    "{pump}'s supply is stated as {stated:voltage}, and the boat's bank as "
-                    "{supply:voltage}: without a converter between them the pump has the bank's"
+                    "{pump}'s supply is stated as {stated:voltage}, but the boat's bank as "
+                    "{supply:voltage}: without a converter between them the pump gets the bank's"
                 ),
                 "fix": (
-                    "look whether there is a converter; without one, by a qualified electrician, "
-                    "{power}fit a pump for the bank"
+                    "look for a converter; if there is none, have a qualified electrician do "
+                    "this: {power}fit a pump made for the bank's voltage"
                 ),
             },
             "range": {
@@ -146,7 +148,10 @@ SUPPLY: dict[str, Row] = {
                     "{pump} gets {supply:voltage|low}; its maker states {low:voltage} to "
                     "{high:voltage}"
                 ),
-                "fix": "by a qualified electrician, bring the supply inside what the maker states",
+                "fix": (
+                    "have a qualified electrician do this: bring the supply within the maker's "
+                    "range"
+                ),
             },
         },
     ),

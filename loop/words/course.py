@@ -1,4 +1,4 @@
-"""What the course's commands say around its steps, questions, lessons and drills."""
+"""Text of the course's commands around its steps, questions, lessons and drills."""
 
 from loop.words.teaching.tables import read_words
 from loop.words.template import Sayings

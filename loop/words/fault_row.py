@@ -2,18 +2,18 @@
 
 from loop.records import dataclass
 
-# What is shut, or else done, before a look that opens the line.
+# What comes before a look that opens the line.
 SHUT = "[{seacock} shut][boat out of the water{no_seacock}] and "
 
 
 @dataclass(frozen=True)
 class Wording:
-    """Words for one fault: its name for a person, what the severity means, the fix, a closer look.
+    """Words for one fault: its title, what its severity means, the fix, a closer look.
 
-    ``bad`` in ``severity`` is the severity as `quantity` shows it. ``hazard`` names the action of
-    `loop.words.to_do` whose hazard the fix has; a look that opens the line has its own before it.
-    ``then`` is what to do after that, ``when`` in which case, ``then_hazard`` the hazard of it.
-    ``fix``, ``look`` and hazards have blanks for the parts that the loop may lack.
+    ``bad`` in ``severity`` is the severity shown as ``quantity``. ``hazard`` names the action of
+    `loop.words.to_do` whose hazard applies to the fix; a look that opens the line states its own.
+    ``then`` is a follow-up step, ``when`` its condition, ``then_hazard`` its hazard. ``fix``,
+    ``look`` and hazards have blanks for parts that the loop may lack.
     """
 
     title: str

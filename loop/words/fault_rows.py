@@ -1,4 +1,4 @@
-"""What each fault is called, what to do about it, and what to look at: one row a fault."""
+"""Title, fix and closer look of each fault: one row per fault."""
 
 from loop.words.cautions import DIVER, OPENS, STEP_MAINS
 from loop.words.fault_row import SHUT, Wording
@@ -8,8 +8,8 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "intake-fouled": Wording(
         "intake fouled",
         "{bad} of the grate blocked",
-        "back-flush the intake: dock water at low pressure where the suction hose meets the "
-        "[{strainer}][pump{no_strainer}][, then the {seacock} open for a minute][ for a "
+        "back-flush the intake: connect dock water at low pressure where the suction hose meets "
+        "the [{strainer}][pump{no_strainer}][, then open the {seacock} for a minute][ for a "
         "minute{no_seacock}]",
         "look at the grate from a dock or a tender",
         hazard="back-flush",
@@ -19,64 +19,64 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     ),
     "seacock-partly-shut": Wording(
         "seacock not fully open",
-        "handle {bad} of the way to shut",
+        "handle {bad} of the way shut",
         "open the seacock fully; if the handle turns without stopping, the ball may be loose on "
         "its stem",
-        "see whether the handle stands in line with the hose",
+        "see whether the handle is in line with the hose",
         hazard="open-seacock",
     ),
     "strainer-blocked": Wording(
         "strainer blocked",
         "{bad} of the basket",
-        "clean the basket, seat the lid and its seal[, open the {seacock}], let the air out",
+        "clean the basket, seat the lid and its seal[, open the {seacock}] and let the air out",
         SHUT + "pump off, lift the lid and look at the basket",
         hazard="clean-basket",
     ),
     "suction-hose-collapsed": Wording(
         "suction hose collapsed or kinked",
         "bore narrowed by {bad}",
-        "where a hose before the pump goes flat replace it with one that suction cannot collapse "
-        "(wire or hard helix); ease a bend that is too tight, and support it",
+        "if a hose ahead of the pump goes flat, replace it with one that suction cannot collapse "
+        "(wire or hard helix); ease any tight bend and support it",
         "feel along the suction hose with the pump running and warm: it goes flat or soft",
         hazard="seat-lid-and-clamps",
     ),
     "suction-blocked-inside": Wording(
         "suction blocked inside (hose lining, valve ball)",
         "passage {bad} closed",
-        "take the suction hose off and look through it: replace one whose lining has come loose[; "
-        "with the boat out of the water see that the {seacock}'s ball turns with its handle]",
+        "take the suction hose off and look through it: replace it if its lining has come loose[; "
+        "with the boat out of the water, see that the {seacock}'s ball turns with its handle]",
         SHUT + "pump off, take the suction hose off and look through it",
         hazard="look-through-suction",
     ),
     "suction-air-leak": Wording(
         "air drawn in on the suction side",
-        "{bad} of the pump's strength lost to air",
-        "[seat the {strainer}'s lid and seal, ]tighten or replace the clamps before the pump, "
-        "check the pump's shaft seal",
-        "watch the stream[ and the {strainer}'s lid] for bubbles; wet each joint before the pump",
+        "{bad} of the pump's output lost to air",
+        "[seat the {strainer}'s lid and seal, ]tighten or replace the clamps ahead of the pump, "
+        "and check the pump's shaft seal",
+        "watch the stream[ and the {strainer}'s lid] for bubbles; wet each joint ahead of the pump",
         hazard="seat-lid-and-clamps",
     ),
     "intake-air": Wording(
         "air drawn in at the intake, under way or heeled",
-        "{bad} of the pump's strength lost to air",
-        "with the boat out of the water, move the intake lower and nearer the centerline, or turn "
-        "its scoop; run the unit at the dock until then",
+        "{bad} of the pump's output lost to air",
+        "with the boat out of the water, move the intake lower and closer to the centerline, or "
+        "turn its scoop; until then, run the unit at the dock",
         "see at what speed or heel the stream begins to sputter",
     ),
     "high-point-air": Wording(
-        "air held at a high point",
-        "{bad} of the drop behind it lost as head",
+        "air trapped at a high point",
+        "{bad} of the drop after it lost as head",
         "fill the line and purge it",
         "tap along the hose at the high point: it sounds hollow",
         hazard="fill-and-purge",
         when="After that",
-        then="lead the line without the high point",
+        then="reroute the line without the high point",
         then_hazard=OPENS,
     ),
     "siphon-lost": Wording(
         "siphon lost on the way down to the outlet",
-        "{bad} of the fall not given back",
-        "fill the line and purge it; look for a place that lets air in after the high point",
+        "{bad} of the fall not recovered",
+        "fill the line and purge it; find where air gets in after the high point",
         "listen at the discharge: water falls and gurgles instead of running full",
         hazard="fill-and-purge",
     ),
@@ -84,27 +84,27 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
         "air locked in a branch",
         "branch {bad} closed by air",
         "[shut the other branches' {valves} for a minute so that all the water pushes the air out "
-        "of this one; open them again, and see that every unit still has its water][fill the line "
+        "of this one; open them again, and see that every unit still gets its water][fill the line "
         "and purge it{no_valves}]",
-        "tap along the branch: it sounds hollow; its unit's hoses stay at the cabin's temperature",
+        "tap along the branch: it sounds hollow; its unit's hoses stay at cabin temperature",
         hazard="close-other-units",
     ),
     "branches-unbalanced": Wording(
-        "branches not balanced",
-        "the others let through {bad} more than they should",
-        "[throttle the {valves} of the units that have most water, in small steps, until each has "
-        "its need; ]with every unit of the loop in the job file loop check says which branch to "
-        "throttle, and how far",
-        "measure each unit's flow beside its need[; see how the branches' {valves} stand]",
+        "branches out of balance",
+        "the others pass {bad} more than they should",
+        "[throttle the {valves} of the units that get the most water, in small steps, until each "
+        "gets what it needs; ]with every unit of the loop in the job file, loop check says which "
+        "branch to throttle, and how far",
+        "measure each unit's flow against its need[; see how the branches' {valves} are set]",
         hazard="set-branch-valves",
-        when="Where the branch to throttle has no valve",
+        when="If the branch to throttle has no valve",
         then="fit a ball valve in it",
         then_hazard=OPENS,
     ),
     "branch-blocked": Wording(
         "branch blocked or kinked",
         "passage {bad} closed",
-        "follow the branch's hose and ease the kink",
+        "follow the branch's hose and straighten the kink",
         "follow the branch's hose by hand; " + SHUT + "pump off, disconnect and flush it",
         hazard="wiggle-hoses",
         when="If it is blocked inside",
@@ -114,15 +114,15 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "check-valve-stuck": Wording(
         "check valve stuck",
         "passage {bad} closed",
-        "take the check valve out, clean or replace it, arrow in the direction of flow",
-        SHUT + "pump off, take it out and see that its flap moves",
+        "take the check valve out; clean or replace it, arrow in the direction of flow",
+        SHUT + "pump off, take it out and see that its flap moves freely",
         hazard="look-at-check-valve",
     ),
     "pressure-hose-kinked": Wording(
         "hose kinked on the pressure side",
         "bore narrowed by {bad}",
         "ease the bend and support the hose",
-        "follow the hose from the pump to the discharge by hand",
+        "follow the hose by hand from the pump to the discharge",
         hazard="wiggle-hoses",
         when="If it stays flat",
         then="replace the hose",
@@ -130,40 +130,40 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     ),
     "condenser-scaled": Wording(
         "condenser scaled",
-        "scale {bad} of the tube's bore thick",
+        "scale as thick as {bad} of the tube's bore",
         "descale the condenser as its maker instructs",
         SHUT + "pump off, take a hose off the condenser and look into the tube",
         hazard="descale",
     ),
     "condenser-film": Wording(
         "film in the condenser (heat only)",
-        "resistance up by {bad} of a clean condenser's",
-        "flush the condenser with the cleaner that its maker allows",
+        "thermal resistance {bad} above a clean condenser's",
+        "flush the condenser with a cleaner that its maker allows",
         SHUT + "pump off, take a hose off the condenser and feel its tube for slime",
         hazard="descale",
     ),
     "condenser-header-blocked": Wording(
         "zinc or weed in the condenser's header",
         "{bad} of the tubes blocked",
-        "open the header, clear it, replace the zinc and the seal",
-        SHUT + "pump off, open the header and look",
+        "open the header, clear it, and replace the zinc and the seal",
+        SHUT + "pump off, open the header and look inside",
         hazard="open-header",
     ),
     "discharge-blocked": Wording(
         "discharge blocked",
         "{bad} of the opening",
-        "clear the discharge fitting of growth, or of insects' nests after a lay-up[, where its "
-        "{stream} is seen; one that lies under water with the boat out of the water][: with a "
-        "brush from a dock or a tender, by a diver, or with the boat out of the water{no_stream}]",
-        "[look into the discharge, where its {stream} comes, from a dock or a tender][see that the "
-        "outlet's own seacock stands open; look down at it from a dock or a tender{no_stream}]",
+        "clear the discharge fitting of growth, or of insect nests after a lay-up[, where its "
+        "{stream} shows; clear an underwater one with the boat out of the water][: with a brush "
+        "from a dock or a tender, by a diver, or with the boat out of the water{no_stream}]",
+        "[look into the discharge, where its {stream} comes out, from a dock or a tender][see that "
+        "the outlet's own seacock is open; look down at it from a dock or a tender{no_stream}]",
         hazard="look-at-discharge",
     ),
     "branch-valve-shut": Wording(
         "valve shut in one branch",
-        "handle {bad} of the way to shut",
-        "open the branch's valve; set it again where it balances the branches",
-        "see how the branch's valve handle stands",
+        "handle {bad} of the way shut",
+        "open the branch's valve, then reset it where it balances the branches",
+        "see how the branch's valve handle is set",
         hazard="open-branch-valves",
     ),
     "sea-warm": Wording(
@@ -176,18 +176,17 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "unit-off": Wording(
         "unit tripped or off",
         "compressor not running",
-        "reset it once and see whether it starts; if it trips again, leave it off and read its "
-        "fault code",
+        "reset it once and see whether it starts; if it trips again, read its fault code",
         "feel the unit's two water hoses: equally warm",
         hazard="reset-unit",
         when="If it does not start, or trips again",
-        then="have the unit's technician find why: its fault code, thermostat, breaker and board",
+        then="have the unit's technician find out why: fault code, thermostat, breaker and board",
         then_hazard=STEP_MAINS,
     ),
     "not-water-side": Wording(
         "refrigerant or air side at fault",
         "condensing {bad} hotter than the water explains",
-        "look at the air filter and fan; the refrigerant circuit is for a licensed technician only",
+        "check the air filter and fan; the refrigerant circuit is for a licensed technician only",
         "clean the air filter; have a licensed technician compare pressures with the maker's chart",
         "temperature_difference",
         hazard="look-at-air-side",
@@ -195,23 +194,23 @@ WORDS: dict[str, Wording] = PUMP_FAULTS | {
     "refrigerant-low": Wording(
         "refrigerant low, or too little air over the coil",
         "cooling down by {bad}",
-        "clean the air filter and the coil, see that the fan blows; the refrigerant circuit is for "
-        "a licensed technician only",
+        "clean the air filter and the coil, and see that the fan blows; the refrigerant circuit is "
+        "for a licensed technician only",
         "clean the air filter; have a licensed technician compare pressures with the maker's chart",
         hazard="look-at-air-side",
     ),
     "healthy": Wording(
         "nothing wrong with the loop",
-        "as it should be",
+        "normal",
         "nothing to fix on the water side; check the thermostat, the air side, and how much "
         "cooling was expected",
         "run it for ten minutes and take the readings again",
     ),
     "something-else": Wording(
-        "something that is not in this list",
+        "something not in this list",
         "unknown",
         "follow the water from the intake to the discharge by hand and eye; ask for a second pair "
         "of eyes",
-        "look for what is unusual on this boat",
+        "look for anything unusual on this boat",
     ),
 }

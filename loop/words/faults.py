@@ -1,4 +1,4 @@
-"""What is said of a fault on one loop: its name, its fix with the hazards, how bad it is."""
+"""Words for a fault on one loop: its title, its fix with the hazards, its severity."""
 
 from loop.units import System, show
 from loop.words.cautions import BELOW_WATER, CODES, POWER, REFRIGERANT
@@ -25,13 +25,13 @@ _DRY = {
 
 
 def title(name: str) -> str:
-    """What a fault, or a pair of faults, is called."""
+    """Title of a fault or a pair of faults."""
     first, *others = (WORDS[one].title for one in name.split(" + "))
     return SAY("pair-title", first=first, other=others[0]) if others else first
 
 
 def fix(name: str, has: Has = ALL) -> str:
-    """What to do about a fault or a pair, hazards first, on a loop that has these parts.
+    """Fix of a fault or a pair, hazards first, on a loop that has these parts.
 
     >>> fix("condenser-scaled").startswith("Descaler burns")
     True
@@ -42,7 +42,7 @@ def fix(name: str, has: Has = ALL) -> str:
 
 
 def look(name: str, has: Has = ALL) -> str:
-    """What to look at, to be sure; `has` as in `fix`."""
+    """What to look at to confirm it; `has` as in `fix`."""
     return "; ".join(has.text(WORDS[one].look) for one in name.split(" + "))
 
 
@@ -62,12 +62,12 @@ def severity_words(
 
 
 def is_graded(name: str) -> bool:
-    """Whether what is said of a fault's severity goes with the severity."""
+    """Whether the words for a fault's severity include its value."""
     return "{bad}" in WORDS[name].severity
 
 
 def cautions(name: str) -> tuple[str, ...]:
-    """The cautions that go with a fault or a pair, of `CAUTIONS`."""
+    """The cautions of `CAUTIONS` that apply to a fault or a pair."""
     faults = set(name.split(" + "))
     applies = {
         BELOW_WATER: bool(faults - _DRY),

@@ -1,20 +1,20 @@
-"""What the figures say: the first line of each, what it shows, the caption below; signs beside."""
+"""Text of the figures: each one's first line, subject, caption and signs."""
 
 from loop.words.template import Sayings
 
 FIGURES: dict[str, str] = {
-    # Air: where it stays, what priming takes.
+    # Air: where it stays, head for priming.
     "air-not-primed": (
-        "{who} does not prime: that takes {head} of head, the pump has {shutoff}[; {bleeds}]"
+        "{who} does not prime: it needs {head} of head, the pump has {shutoff}[; {bleeds}]"
     ),
     "air-branch": "Branch “{branch}”",
-    "air-loop": "It",
+    "air-loop": "The loop",
     "air-bleeds": "bleeds at the high points fix that",
     "air-suction": "High point above the waterline in the suction: will not prime",
     "air-shallow": "The intake is {depth} too shallow at its worst",
     "air-stands": "Nothing flows, and air stays where it is",
-    "air-none": "No air stays, and priming needs next to no head",
-    "air-none-any": "No air stays in any branch, and priming needs next to no head",
+    "air-none": "No air stays, and priming needs almost no head",
+    "air-none-any": "No air stays in any branch, and priming needs almost no head",
     "air-priming": "No air stays; priming needs {head}, the pump has {shutoff}",
     "air-priming-any": ("No air stays; priming needs up to {head}, the pump has {shutoff}"),
     "air-before-pump": "A high point before the pump, at {height}, holds air",
@@ -22,12 +22,12 @@ FIGURES: dict[str, str] = {
     "air-may-stay": "Air may stay behind {where}",
     "air-where": "the high point at {height}[ in “{branch}”]",
     "air-where-first": "{count} high points, the first at {height}[ in “{branch}”]",
-    "air-stays-leg": "Air stays in the leg to the outlet, and takes {head} of the pump's head",
+    "air-stays-leg": "Air stays in the leg to the outlet, and costs {head} of the pump's head",
     "air-may-stay-leg": (
-        "Air may stay in the leg to the outlet, and takes {head} of the pump's head"
+        "Air may stay in the leg to the outlet, and costs {head} of the pump's head"
     ),
     "air-vented-leg": (
-        "The leg behind the vented loop holds air, and takes {head} of the pump's head"
+        "The leg after the vented loop holds air, and costs {head} of the pump's head"
     ),
     "sign-vent": "{point},\nits vent lets air in",
     "sign-bleed-here": "fit a bleed here",
@@ -47,7 +47,7 @@ FIGURES: dict[str, str] = {
     "sign-held": "{point}:\nair stays",
     "sign-may-stay": "{point}:\nair may stay",
     "sign-swept": "{point},\nswept clear",
-    # Signs and axes that several have.
+    # Signs and axes that several figures share.
     "found": "as found",
     "waterline": "waterline",
     "needed": "needed {flow}",
@@ -63,7 +63,7 @@ FIGURES: dict[str, str] = {
     "no-branch": "{job}: no branch {branch}; branches: {branches}",
     "no-branch-at-all": "none: it is a single line",
     # Pump curve and system curve.
-    "curves": "the head that the pump gives, and what the loop takes of it",
+    "curves": "pump curve and system curve",
     "curves-caption": (
         "Blue: the pump's tolerance ({source}, ±{flow:ratio} flow, ±{head:ratio} head). Below: "
         "each unit in {count} loops like this one, with pump, losses (±{loss:ratio}), hose bore "
@@ -71,7 +71,7 @@ FIGURES: dict[str, str] = {
         "estimates."
     ),
     "curves-shut": "Nothing flows: a valve is shut",
-    "curves-none": "Nothing flows: the pump holds {head} and the loop asks for more",
+    "curves-none": "Nothing flows: the pump's shut-off head is {head} and the loop needs more",
     "curves-band": "{low} to {high} where {needed} is needed",
     "curves-shortest": "Of {count} units {unit} is shortest: {band}",
     "curves-nearest": "{unit} is nearest to its need: {band}",
@@ -105,15 +105,15 @@ FIGURES: dict[str, str] = {
     "drift-band": "{early} to {late}",
     "drift-slow": "The flow falls, but not below the need within ten years",
     "drift-steady": "The flow does not fall from visit to visit",
-    # The draw in all.
+    # The total draw.
     "energy-none": (
-        '{job}: the figure energy needs what a unit draws, as electrical = "620 W at 100 degF" '
+        '{job}: the figure energy needs a draw stated, such as electrical = "620 W at 100 degF" '
         "in its [[condenser]]"
     ),
     "energy-trips": "{job}: every unit trips, whatever the pump",
     "energy": "total draw against flow, units at full stage",
     "energy-worst": "total draw against flow, units at full stage, worst service",
-    "energy-now": "{power} W in all at full stage[, {hours:number.1} hours on the battery]",
+    "energy-now": "{power} W in total at full stage[, {hours:number.1} hours on the battery]",
     "energy-axis": "flow of the pump, {unit}",
     "energy-axis-draw": "draw, W",
     "energy-as-is": "as it is",
@@ -127,7 +127,7 @@ FIGURES: dict[str, str] = {
     "energy-mark-listed": "{name}: {flow}, {power} W",
     "energy-units": "the units, at the source",
     "energy-pump": "the pump",
-    "energy-unit-trips": "As it is a unit trips; with more water it runs",
+    "energy-unit-trips": "As it is, a unit trips; with more water it runs",
     "energy-best": "{now}: no other flow saves 1\u00a0% of it",
     "energy-less": "{now}; at {flow} it would be {power} W less",
     "energy-caption": (
@@ -139,19 +139,19 @@ FIGURES: dict[str, str] = {
         "Line: the choice's hoses. Marks: options of the sizing, with pumps and hoses of their "
         "own; hollow ones pass too."
     ),
-    "energy-supply": "All as the batteries give it, through the inverter what runs on AC.",
+    "energy-supply": "All as drawn from the batteries, AC loads through the inverter.",
     # The strainer as it blocks.
     "fouling-none": ('{job}: the figure fouling needs a part of kind "strainer"; there is none'),
     "fouling": "flow and condensing temperature as the strainer blocks",
     "fouling-caption": (
-        "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
-        "and its loss goes with the square; what the housing takes stays. With 0.7 of the clean "
-        "loss the basket's, the strainer takes 0.3 + 0.7/(1 − b)² times as much at the same flow: "
-        "little happens at first, and much at the end.[ {air}]"
+        "With a share b of the basket blocked, water runs through the rest at 1/(1 − b) times the "
+        "speed, and the basket's loss goes with the square; the housing's stays. With 0.7 of the "
+        "clean loss in the basket, the strainer loses 0.3 + 0.7/(1 − b)² times as much at the same "
+        "flow: little happens at first, and much at the end.[ {air}]"
     ),
     "fouling-air-caption": (
-        "From {share:ratio} on the water is too slow to keep air out of {hoses}: the fall there "
-        "is not given back, and the flow drops."
+        "From {share:ratio} on the water is too slow to keep air out of {hoses}: the fall there is "
+        "not recovered, and the flow drops."
     ),
     "fouling-air": "air begins to stay",
     "fouling-no-flow": "Nothing flows, whatever the strainer does",
@@ -172,11 +172,11 @@ FIGURES: dict[str, str] = {
     # Where the head goes.
     "heads": "where the head goes[, branch “{branch}”]",
     "heads-caption": (
-        "Each step starts where the one above it ended; together they are the head that the pump "
+        "Each step starts where the one above it ends; together they are the head that the pump "
         "makes. Light: before the pump; dark: after it."
     ),
     "heads-barbs": "Hatched: the barbed ends of a hose, the rest is friction and sweeps.",
-    "heads-air": "Dotted: air in a falling hose, the fall not given back.",
+    "heads-air": "Dotted: air in a falling hose, the fall not recovered.",
     "heads-largest": "Red: the largest.",
     "heads-lift": "Amber: the lift to the discharge, which flow does not change.",
     "heads-holds": "“Holds”: not lost but held back, where nothing flows.",
@@ -198,13 +198,13 @@ FIGURES: dict[str, str] = {
     "heads-takes": "{part} takes {head} of the pump's {total}[; barbed ends {barbs}]",
     # The profile, the branches beside it, the numbers of parts.
     "profile-whole": (
-        "Hoses are drawn by length, other parts spread out a little. In the hose: the deeper the "
-        "green, the higher the water's pressure; amber where it is below the air's, so that a "
-        "valve opened there draws air in; empty where air stays. Dashed by the intake: the sea's "
-        "surface there at its worst; the bar: the depth that it needs."
+        "Hoses are drawn to length, other parts spread out a little. In the hose: the deeper the "
+        "green, the higher the pressure; amber where it is below atmospheric, so that a valve "
+        "opened there draws air in; empty where air stays. Dashed at the intake: the sea's surface "
+        "there at its worst; the bar: the depth it needs."
     ),
     "profile-brief": (
-        "Deeper green: higher pressure; amber: below the air's pressure; empty: air. Dashed by the "
+        "Deeper green: higher pressure; amber: below atmospheric; empty: air. Dashed at the "
         "intake: the sea's surface at its worst; the bar: the depth needed."
     ),
     "intake-needs": "needs {needed} of water,\n{has}",
@@ -212,15 +212,14 @@ FIGURES: dict[str, str] = {
     "intake-has": "has {depth} over it",
     "intake-bare": "comes {depth} out of it",
     "out-at": "out at {height}",
-    "profile-narrow": "Deeper green: higher pressure; amber: below the air's pressure.",
+    "profile-narrow": "Deeper green: higher pressure; amber: below atmospheric.",
     "profile": "along the loop, from sea to sea",
     "profile-branch": "drawn along branch “{branch}”",
     "branches-one": (
-        "The other branch from where it leaves the line above; heights on a scale of its own"
+        "The other branch from where it leaves the line above; heights on their own scale"
     ),
     "branches": (
-        "The other branches, each from where it leaves the line above; heights on a scale of "
-        "their own"
+        "The other branches, each from where it leaves the line above; heights on their own scale"
     ),
     "branch-out": "{flow}, out at {height}",
     "branch-joins": "{flow}, joins at {height}",
@@ -245,19 +244,19 @@ FIGURES: dict[str, str] = {
     "sizes-before-pump": "hose before the pump, {unit}",
     "sizes-passes": "passes",
     "sizes-passes-by": "passes, {chance}",
-    "sizes-unsure": "too unsure",
+    "sizes-unsure": "chance too low",
     "sizes-fails": "fails",
     "sizes-caption": (
         "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
         "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
-        "{pump}: which pass, and on what the others fail.[ {sure}][ {large}][ {fast}]"
+        "{pump}: which pass, and why the others fail.[ {sure}][ {large}][ {fast}]"
     ),
     "sizes-told-sure": (
-        "A percentage is how many such loops in 100 meet the need; it is drawn for the first "
-        "options only, the others merely pass."
+        "A percentage is how many such loops in 100 meet the need; it is given for the first "
+        "options only, the others just pass."
     ),
     "sizes-told-large": "Light blue: the hose is so large that air stays in it.",
-    "sizes-told-fast": "In larger hose more water runs, too much for what stands beside it.",
+    "sizes-told-fast": "Larger hose passes more water, too much for the parts next to it.",
     "sizes-none": "None of {count} options passes",
     "sizes-fit": "Fit {option} hose, {chance} sure; {passing} of {count} options pass",
 }

@@ -1,4 +1,4 @@
-"""What is wrong with a loop, as data: a code, a place, values, and the actions that cure it."""
+"""A finding as data: a code, a place, values, and the actions that cure it."""
 
 from collections.abc import Mapping
 from dataclasses import field
@@ -10,11 +10,11 @@ from loop.words.template import Value
 
 # danger: harm to people, boat or equipment; fault: a unit that will not cool.
 Level = Literal["danger", "fault", "warning", "note"]
-# The gravest first.
+# Gravest first.
 LEVELS: tuple[Level, ...] = ("danger", "fault", "warning", "note")
 
 
-# Values that mark what is so of a loop in a state: at rest, or as it stands before a change.
+# Values that mark a state of the loop: at rest, or as it stands before a change.
 AT_REST = {"state": "rest"}
 AS_IT_STANDS = {"state": "as it stands"}
 
@@ -22,15 +22,15 @@ _RANK = {level: rank for rank, level in enumerate(LEVELS)}
 
 
 def graver(one: Level, other: Level) -> bool:
-    """Whether `one` is as grave as `other`, or graver."""
+    """Whether `one` is at least as grave as `other`."""
     return _RANK[one] <= _RANK[other]
 
 
 @dataclass(frozen=True)
 class Place:
-    """Where a finding is: a part by its address, a point along it [m], a unit or a branch by name.
+    """Place of a finding: a part by address, a point along it [m], a unit or a branch by name.
 
-    ``along`` is counted from the part's start; None for the part as a whole, or for its end.
+    ``along`` is measured from the part's start; None for the whole part, or for its end.
     """
 
     part: str | None = None
@@ -39,7 +39,7 @@ class Place:
     branch: str | None = None
 
     def to_dict(self) -> dict[str, Any]:
-        """The entries that are there."""
+        """The entries that are set."""
         entries = {
             "part": self.part,
             "along": self.along,
@@ -53,11 +53,10 @@ class Place:
 class Finding:
     """One thing that is wrong with a loop, or worth knowing about it.
 
-    ``code`` is a row of `loop.words.codes.CODES`; ``values`` hold every number [SI, °C] and name
-    that is said of it, ``case`` among them which of the row's messages fits, and ``state``, "rest",
-    where it is so without the boat's speed only. Each of ``actions`` by itself cures the finding,
-    and brings none of its level or graver: the first is the one to take. ``basis`` are keys of
-    `loop.words.sources.SOURCES`.
+    ``code`` is a row of `loop.words.codes.CODES`; ``values`` hold every number [SI, °C] and name in
+    its text, with ``case`` for the row's variant, and ``state``, "rest", if it holds only without
+    the boat's speed. Each of ``actions`` alone cures the finding and causes none of its level or
+    graver; the first is preferred. ``basis`` are keys of `loop.words.sources.SOURCES`.
     """
 
     code: str

@@ -1,4 +1,4 @@
-"""The first lines of an answer: what is wrong, and what to do, of the gravest that is found."""
+"""The first lines of an answer: cause and fix of the gravest finding."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -14,12 +14,11 @@ from loop.words.said import ways_text
 from loop.words.speaker import Speaker
 from loop.words.template import counted, listed
 
-# Messages of one kind that a first line takes.
+# Most messages of one finding that a first line gives.
 _MESSAGES = 2
 _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
-# Findings that doubt a figure in the file, which is looked up before a pump is bought for it, or
-# a strainer.
+# Findings that doubt a figure in the file: check it before buying a pump or a strainer for it.
 _DOUBTED = (
     "need-doubtful",
     "bore-doubtful",
@@ -28,15 +27,15 @@ _DOUBTED = (
     "baseline-doubtful",
 )
 _FIRST = "{check}; if the file is right, {fix}"
-# What moves a boat, by the keys under which a file states it.
+# What moves a boat, by its key in the file.
 MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
-# What else a file leaves unsaid, by the notes that ask for it.
+# What else a file leaves unstated, by the code of the note that asks for it.
 ASKED = {"place-unstated": "where parts lie"}
 
 
 @dataclass(frozen=True)
 class FirstLines:
-    """Of the gravest, without capital and full stop; ``more`` counts what else there is."""
+    """Cause and fix of the gravest finding, uncapitalized, no period; ``more`` counts the rest."""
 
     cause: str
     fix: str
@@ -44,7 +43,7 @@ class FirstLines:
 
 
 def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
-    """Of findings as `check` orders them; None where none is more than a note."""
+    """First lines of findings as `check` orders them; None if there are only notes."""
     serious = groups([one for one in findings if one.level != "note"], job)
     if not serious:
         return None
@@ -56,7 +55,7 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
 
 
 def all_well(findings: Iterable[Finding], job: Job) -> str:
-    """What is said in their place where nothing is more than a note."""
+    """The sentence in their place if there are only notes."""
     unsaid = [name for key, name in MOVES.items() if key not in job.boat.model_fields_set]
     codes = {one.code for one in findings}
     unsaid += [name for code, name in ASKED.items() if code in codes]
@@ -66,7 +65,7 @@ def all_well(findings: Iterable[Finding], job: Job) -> str:
 
 
 def _cause(group: FindingGroup) -> str:
-    """All that is said, or the first of it where that would be long."""
+    """All messages, or the first where they would be long."""
     first, *more = group.messages
     if len(group.messages) <= _MESSAGES:
         return "; ".join(group.messages)
@@ -83,7 +82,7 @@ def _buys(group: FindingGroup) -> bool:
 
 
 def _fix(group: FindingGroup, speaker: Speaker) -> str:
-    """The way to take, in short."""
+    """The first fix, in brief."""
     if not group.first:
         return group.always
     first, *others = group.first

@@ -1,4 +1,4 @@
-"""Findings as a person reads them: those that say the same of several places, once."""
+"""Findings as a person reads them: several places with the same finding are one entry."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -14,23 +14,23 @@ from loop.words.speaker import Speaker
 from loop.words.template import Value, listed
 from loop.words.worst import worst, worst_after
 
-# What stands for an action that is said in full above, by its place among the ways there.
-_SAME = "the same as for {code} above"
+# Reference to an action given in full above, by its place among the fixes there.
+_SAME = "same as for {code} above"
 _ORDINAL = ("the first fix for {code} above", "the second fix for {code} above")
 _CURES = " (it also cures: {titles})"
 _FOR, _OTHERS = "for {places}: ", "for the others: "
-# Units that are named one by one at the most, and what is said of more.
+# Most units that are named one by one, and the text for more.
 _NAMED = 6
 _UNITS, _ALL, _MORE = "condensers {names}", "all {count} condensers", "{count} more"
 
 
 @dataclass(frozen=True)
 class Told:
-    """What is said of one finding, or of several at once.
+    """The text of one finding, or of several together.
 
-    ``places`` are where, and ``messages`` what: one for all places, or one a place. ``fix`` gives
-    every way, and what to do always; ``first_fix`` only the way to take. ``numbers`` count the
-    findings among those that were given.
+    ``messages`` holds one for all ``places``, or one for each. ``fix`` gives every alternative, and
+    what to do in any case; ``first_fix`` only the preferred one. ``numbers`` are the findings'
+    indices in the input.
     """
 
     code: str
@@ -45,17 +45,17 @@ class Told:
 
     @property
     def where(self) -> str:
-        """All places, one after the other."""
+        """All places, joined."""
         return "; ".join(self.places)
 
     @property
     def message(self) -> str:
-        """All messages, one after the other."""
+        """All messages, joined."""
         return "; ".join(self.messages)
 
 
 def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
-    """The sentences of findings, in their order, grouped; an action is said in full once."""
+    """Texts of findings, in their order, grouped; each action is given in full once."""
     found = tuple(findings)
     number = {id(one): at for at, one in enumerate(found)}
     shown: dict[Action, str] = {}
@@ -79,7 +79,7 @@ def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
 
 
 def _fix(group: "FindingGroup", ways: Sequence[Way], above: dict[Action, str]) -> str:
-    """Ways of a group; an action that stands `above` already by where it does."""
+    """Fixes of a group; an action already given `above` is a reference to it."""
     texts = []
     for number, way in enumerate(ways):
         before = None if way.action is None else above.get(way.action)
@@ -91,10 +91,10 @@ def _fix(group: "FindingGroup", ways: Sequence[Way], above: dict[Action, str]) -
 
 
 def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
-    """Findings that are said together side by side, each group where its first stands.
+    """Group findings that share one text, each group at the position of its first.
 
-    Those of a code that has words for several, in one state and case; those that one action cures;
-    and those that differ in their place alone.
+    A group is a code with a template for several, in one state and case; findings that the same
+    actions cure; or findings that differ only in their place.
     """
     groups: dict[object, list[Finding]] = {}
     for one in findings:
@@ -103,7 +103,7 @@ def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
 
 
 def _alike(one: Finding) -> object:
-    """What is the same in findings that are said together."""
+    """The key that findings of one group share."""
     head = one.code, one.level, one.basis, one.values.get("case")
     if _text(one, "several"):
         return *head, one.values.get("state")
@@ -119,10 +119,10 @@ def _text(one: Finding, which: str) -> str:
 
 @dataclass(frozen=True)
 class FindingGroup:
-    """Findings that are said together, what is said of each, and what cures them.
+    """Findings with one text, the text of each, and their fixes.
 
-    Each of ``ways`` cures all, or, where ``apart``, one after the other those that it names.
-    ``condensers`` counts those of the job.
+    Each of ``ways`` cures all; if ``apart``, each cures only those that it names. ``condensers`` is
+    the number of condensers in the job.
     """
 
     alike: tuple[Finding, ...]
@@ -139,7 +139,7 @@ class FindingGroup:
 
     @property
     def places(self) -> tuple[str, ...]:
-        """Where they are; several units in one."""
+        """Their places; several units as one."""
         units = [one.at.unit for one in self.alike if one.at.unit is not None]
         if len(units) > 1:
             return (_units(units, self.condensers),)
@@ -147,17 +147,17 @@ class FindingGroup:
 
     @property
     def always(self) -> str:
-        """What to do whatever the way."""
+        """What to do with any of the fixes."""
         return "; ".join(dict.fromkeys(one.always for one in self.said if one.always))
 
     @property
     def first(self) -> tuple[Way, ...]:
-        """The ways that are to be taken."""
+        """The preferred fix; all of them if ``apart``."""
         return self.ways if self.apart else self.ways[:1]
 
 
 def groups(findings: Sequence[Finding], job: Job) -> tuple[FindingGroup, ...]:
-    """Findings as they are said together, with what else each first action cures."""
+    """Groups of findings, with what else each fix cures."""
     speaker, every = Speaker(job), grouped(findings)
     found = tuple(_group(alike, speaker) for alike in every)
     return tuple(
@@ -169,7 +169,7 @@ def groups(findings: Sequence[Finding], job: Job) -> tuple[FindingGroup, ...]:
 
 
 def _cures(way: Way, of: FindingGroup, every: Sequence[FindingGroup]) -> str:
-    """The titles of the other groups that a way cures."""
+    """The titles of the other groups that a fix cures."""
     if way.action is None:
         return ""
     titles = [
@@ -188,7 +188,7 @@ def _group(alike: tuple[Finding, ...], speaker: Speaker) -> FindingGroup:
 
 
 def _units(names: Sequence[str], every: int) -> str:
-    """Units where several are; many of them in short."""
+    """Names of several units; many of them abbreviated."""
     if len(names) <= _NAMED:
         return _UNITS.format(names=listed(names))
     if len(names) == every:
@@ -198,7 +198,7 @@ def _units(names: Sequence[str], every: int) -> str:
 
 
 def _messages(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) -> tuple[str, ...]:
-    """One for all, with the numbers of the worst, where there are words for it; or one a place."""
+    """One message with the numbers of the worst, if the row has one; else one for each place."""
     if len(alike) > 1 and _text(alike[0], "several"):
         of = worst(alike)
         return (in_state(of) + fill_row(of, "several", speaker, _of_all(alike, of)),)
@@ -209,7 +209,7 @@ def _messages(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) 
 
 
 def _of_all(alike: Sequence[Finding], of: Finding) -> dict[str, Value]:
-    """What is said of several beside the values of the worst."""
+    """Values for several, besides those of the worst."""
     parts = dict.fromkeys(one.values.get("part", one.at.part) for one in alike)
     here = of.at.part
     return {
@@ -222,7 +222,7 @@ def _of_all(alike: Sequence[Finding], of: Finding) -> dict[str, Value]:
 def _ways(
     alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker
 ) -> tuple[tuple[Way, ...], bool]:
-    """The ways to cure all of them, and whether each has one of its own."""
+    """The fixes of a group, and whether each finding has its own."""
     if len(alike) == 1:
         return said[0].ways, False
     if all(one.actions == alike[0].actions for one in alike):
@@ -240,7 +240,7 @@ def _ways(
     first = alike.index(worst(alike))
     whose = sorted(own.values(), key=lambda those: first not in those)
     ways = [_for(alike, said, those, speaker) for those in whose]
-    # What is advice only comes after what is a thing to do.
+    # Advice comes after actions.
     advice = [way for way in ways if way.action is None]
     if len(advice) == 1 and len(ways) > 1:
         advice = [replace(advice[0], whose=_OTHERS)]
@@ -248,7 +248,7 @@ def _ways(
 
 
 def _advice(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) -> tuple[Way, ...]:
-    """What to do where no action was found: as it is said of several, or of the worst."""
+    """Fix where no action was found: the row's text for several, or that of the worst."""
     of = worst(alike)
     if not _text(of, "several_fix"):
         return said[alike.index(of)].ways
@@ -257,7 +257,7 @@ def _advice(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) ->
 
 
 def _then(way: Way, number: int, alike: Sequence[Finding], speaker: Speaker) -> Way:
-    """A way that cures several, with what it leads to for the one that is then the worst."""
+    """A fix for several, with its result for the finding that is then the worst."""
     after = [one.values.get("after") for one in alike]
     if not _text(alike[0], "several_then") or not all(isinstance(one, tuple) for one in after):
         return way
@@ -271,7 +271,7 @@ def _then(way: Way, number: int, alike: Sequence[Finding], speaker: Speaker) -> 
 def _for(
     alike: Sequence[Finding], said: Sequence[Said], whose: Sequence[int], speaker: Speaker
 ) -> Way:
-    """The first way of some of several; whose it is, where its action names none of their parts."""
+    """The first fix of some of several; names them if its action names none of their parts."""
     way = said[whose[0]].ways[0]
     if way.action is not None and alike[whose[0]].at.part is not None:
         return way
@@ -280,7 +280,7 @@ def _for(
 
 
 def _called(at: Place, speaker: Speaker) -> str:
-    """A place in a few words: a unit, a part, a branch."""
+    """Short name of a place: a unit, a part, a branch."""
     if at.unit is None and at.part is not None:
         return speaker.name(at.part)
     return at.unit or speaker.where(at)

@@ -1,19 +1,19 @@
-"""What is said of the values that nobody has measured: one sentence, the same in every answer."""
+"""The sentence about values that nobody has measured, the same in every answer."""
 
 from collections.abc import Sequence
 
 from loop.job import Job
 from loop.job.guesses import Guess
-from loop.margins.guesses import OpenGuess, open_guesses
+from loop.margins.guesses import RankedGuess, ranked_guesses
 from loop.words.template import Value, capital
 
-# Guesses that are named; the others are counted.
+# Most guesses that are named; the rest are counted.
 _NAMED = 4
-# Share of the need by which a guess must move the flow to be said to narrow the band.
+# Share of the need by which a guess must move the flow to count as widening the band.
 _MATTERS = 0.005
-# What a key is called, where a person calls it otherwise.
+# Names of keys that a person calls something else.
 _CALLED = {"to": "height"}
-# How a value is got, as a case of the row `guessed`, where a person does not measure it.
+# Source of a value that is not measured, as a case of the row `guessed`.
 _FROM = {
     "cooling": "plate", "flow_needed": "plate", "curve": "type", "loss": "datasheet",
     "lining": "look",
@@ -21,11 +21,11 @@ _FROM = {
 
 
 def guesses_sentence(job: Job) -> str:
-    """The guesses of a job, and which to replace first; "" where it has none."""
-    found = open_guesses(job)
+    """The guesses of a job, and which to replace first; "" if there are none."""
+    found = ranked_guesses(job)
     if not found:
         return ""
-    # The sentences of findings: few jobs have guesses, and a diagnosis has no other use for them.
+    # Imported here: few jobs have guesses, and a diagnosis has no other use for these modules.
     from loop.words.finding import Finding
     from loop.words.said import say
 
@@ -33,10 +33,10 @@ def guesses_sentence(job: Job) -> str:
     return f"{capital(said.message)}. {capital(said.first_fix)}."
 
 
-def guess_values(found: Sequence[OpenGuess], state: str = "") -> dict[str, Value]:
-    """What the row `guessed` is filled with; `state` a case of it that goes before the others.
+def guess_values(found: Sequence[RankedGuess], state: str = "") -> dict[str, Value]:
+    """Values for the row `guessed`; `state` is a case that precedes the others.
 
-    `found` : those first whose measuring narrows the band most; at least one.
+    `found` holds at least one, in order of how much measuring it narrows the band.
     """
     names = tuple(dict.fromkeys(guess_name(one.guess) for one in found))
     first = found[0]
@@ -51,6 +51,6 @@ def guess_values(found: Sequence[OpenGuess], state: str = "") -> dict[str, Value
 
 
 def guess_name(guess: Guess) -> str:
-    """What a person calls a guessed value: ``strainer loss``, ``hose bore``."""
+    """Trade name of a guessed value: ``strainer loss``, ``hose bore``."""
     owner = {"water": "sea", "defaults": "hose"}.get(guess.kind, guess.owner)
     return f"{owner} {_CALLED.get(guess.key, guess.key.replace('_', ' '))}"

@@ -1,4 +1,4 @@
-"""What a loop has of the parts that a step speaks of, so that none is named that is not there."""
+"""Which parts a loop has, so that no step names a part that is not there."""
 
 from loop.records import dataclass
 from loop.words.template import fill
@@ -6,10 +6,10 @@ from loop.words.template import fill
 
 @dataclass(frozen=True)
 class Has:
-    """Whether there are a seacock and a strainer before the pump, a bleed after it, valves in
-    branches; a check valve after the pump, through which nothing is filled backwards; a stream to
-    be seen, of an outlet above the water; and whether the pump stands above the waterline
-    (``{high}``, else ``{low}``), where none runs to it."""
+    """Parts of a loop: seacock and strainer before the pump, bleed after it, branch valves; a check
+    valve after the pump, which stops filling backwards; a visible stream, from an outlet above the
+    water; and whether the pump is above the waterline (``{high}``, else ``{low}``), where no water
+    runs to it by itself."""
 
     seacock: bool = True
     strainer: bool = True
@@ -20,7 +20,7 @@ class Has:
     high: bool = False
 
     def text(self, row: str) -> str:
-        """A row with its blanks: ``{bleed}`` is there with a bleed, ``{no_bleed}`` without.
+        """Fill a row: ``{bleed}`` has a value with a bleed, ``{no_bleed}`` without.
 
         >>> Has(bleed=False).text("on [the {bleed} or ]a tee")
         'on a tee'

@@ -1,4 +1,4 @@
-"""What may hurt while an action is done: said in the step, before it."""
+"""Hazards of actions, stated in the step before the action."""
 
 import math
 
@@ -14,27 +14,27 @@ from loop.words.template import listed
 _BOAT_OUT = "the boat out of the water"
 OUT = f"with {_BOAT_OUT}, "
 _DIVING = (
-    "or by a diver who is not alone, engine and pump off and shore power unplugged here and on the "
-    "boats beside, "
+    "or by a diver who is not alone, with engine and pump off and shore power unplugged here and "
+    "on the boats alongside, "
 )
 # Nobody hauls a boat to rinse a basket.
 SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every seacock shut, "
-_WIRING = "by a qualified electrician, "
-ACID = "with gloves and goggles on, "
+_WIRING = "have a qualified electrician do this: "
+ACID = "wearing gloves and goggles, "
 OFF = "the pump off"
 LOCKED = "the pump switched off and locked out at the breaker"
 AFLOAT = "afloat and upright in still water, a plug at hand, "
-# How far above the water a hole in the hull lies at rest [m] that is worked on afloat, and above
-# the crests of the waves: a hand's breadth, engineering estimate.
+# Least height above the water at rest [m] of a hull opening worked on afloat; it must also clear
+# the wave crests: a hand's breadth, engineering estimate.
 _DRY = 0.1
 
 
 @dataclass(frozen=True)
 class Opened:
-    """Where an action opens the line: the parts that come off, and joints, by the part before each.
+    """Where an action opens the line: parts that come off, and joints, by the part before each.
 
-    ``level`` [m] is the lowest to which the action brings what is open; ``beside`` are the parts of
-    a branch that hangs from the joint.
+    ``level`` [m] is the lowest height to which the action brings an open end; ``beside`` are the
+    parts of a branch that hangs from the joint.
     """
 
     off: tuple[Address, ...] = ()
@@ -44,7 +44,7 @@ class Opened:
 
 
 def hazard(action: Action, speaker: Speaker) -> str:
-    """What to do first, as the beginning of a sentence; empty where nothing may hurt."""
+    """The precautions, as the beginning of a sentence; empty where there is no hazard."""
     work = opened(action, speaker)
     match action:
         case do.CleanGrate():
@@ -78,13 +78,12 @@ def hazard(action: Action, speaker: Speaker) -> str:
 
 
 def anywhere(fix: str, speaker: Speaker, part: Address | None = None) -> dict[str, str]:
-    """Blanks of a fix for which there is no action, as far as it has them.
+    """Values of the blanks in a fix that has no action.
 
-    ``{sea}`` and ``{power}`` come first, whatever it opens: all but the openings in the hull and
-    the seacocks is then taken to come off. ``{supply}`` is the voltage, and frequency, of the pumps
-    of the catalogue that were tried. ``{basket}`` is for the strainer `part`, which is opened.
-    ``{every_branch}`` and ``{another}`` are there where the loop has branches, or units besides
-    one.
+    ``{sea}`` and ``{power}`` state the precautions for work anywhere: every part but the openings
+    in the hull and the seacocks is assumed to come off. ``{supply}`` is the voltage, and frequency,
+    of the catalog pumps that were tried. ``{basket}`` is for opening the strainer `part`.
+    ``{every_branch}`` and ``{another}`` are given where the loop has branches, or several units.
     """
     found = {}
     for blank, power in (("sea", OFF), ("power", LOCKED)):
@@ -161,26 +160,27 @@ def _outlet_after(part: Address, speaker: Speaker) -> Address | None:
 
 
 def _at_hole(speaker: Speaker, outlet: Address, work: Opened, new: float = math.inf) -> str:
-    """Where a discharge's hole is worked on: afloat where it, and a new one, are dry at rest.
+    """Precautions for work on a discharge's hole: afloat if it, and a new one, are dry at rest.
 
-    ``new`` is the height [m] of the new hole. The hole itself cannot be plugged meanwhile.
+    ``new`` is the height [m] of the new hole. The hole itself cannot be plugged during the work.
     """
     hole = speaker.parts[outlet].part
     assert isinstance(hole, Discharge)
     if not dry(min(hole.height, new), speaker.job.boat):
         return OUT
-    return f"{AFLOAT}{_first(speaker, work, spared=outlet)}"
+    first = _first(speaker, work, spared=outlet)
+    return first if first == OUT else f"{AFLOAT}{first}"
 
 
 def dry(height: float, boat: Boat) -> bool:
-    """Whether a hole in the hull so high above the water [m] is worked on afloat."""
+    """Whether a hull opening at this height above the water [m] can be worked on afloat."""
     return height > max(_DRY, boat.wave_height / 2)
 
 
 def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | None = None) -> str:
-    """The pump off, and how the sea is kept out of what is open where any lies below the water.
+    """The pump off, and how the sea is kept out of open parts that the water can reach.
 
-    Of the outlets that are plugged for it `spared` is left out.
+    The outlet `spared` is not among those to plug.
     """
     asked = work, power, spared
     if asked not in speaker.first:
@@ -189,7 +189,7 @@ def _first(speaker: Speaker, work: Opened, power: str = OFF, spared: Address | N
 
 
 def _kept_out_of(speaker: Speaker, work: Opened, power: str, spared: Address | None) -> str:
-    """The same, found for the first time."""
+    """The text of `_first`, not cached."""
     meets, deep = speaker.meets, work.level <= speaker.reach
     hangs = deep or any(speaker.below_water(part) for part in work.beside)
     joints = set()
@@ -209,7 +209,7 @@ def _kept_out_of(speaker: Speaker, work: Opened, power: str, spared: Address | N
 def _wet(joint: Joint, speaker: Speaker) -> bool:
     """Whether the sea may come out of an open joint.
 
-    Also where it is above the water and a hose at it lies lower, or is long enough to hang down to
+    Also a joint above the water, where a hose at it runs lower or is long enough to hang down to
     the water: a loose hose drops, and a full one siphons.
     """
     parts = [part for part in joint if part in speaker.parts]
@@ -217,6 +217,6 @@ def _wet(joint: Joint, speaker: Speaker) -> bool:
 
 
 def _hangs(part: Address, speaker: Speaker) -> bool:
-    """Whether a part is a hose of which a loose end may hang down to the water."""
+    """Whether a part is a hose whose loose end may hang down to the water."""
     hose = speaker.parts[part].part
     return isinstance(hose, Hose) and min(speaker.ends[part]) - hose.length <= speaker.reach

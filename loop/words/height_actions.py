@@ -1,4 +1,4 @@
-"""Actions that lead something otherwise: hoses higher, lower, round; discharges, intake, pump."""
+"""Actions that change heights and runs: hoses, discharges, intake, pump."""
 
 import math
 from typing import ClassVar
@@ -8,15 +8,15 @@ from loop.parts import Discharge, Elbow, Hose, Pump
 from loop.records import dataclass
 from loop.words.base import Action, Address, hose_before, located, part_at
 
-# Places along a hose [m] that are one.
+# Distance along a hose [m] within which two places are the same.
 _SAME = 1e-6
 
 
 @dataclass(frozen=True)
 class SetHeights(Action):
-    """Points of a hose to bring to other heights: (distance from its start, height) [m].
+    """New heights of points of a hose: (distance from its start, height) [m].
 
-    A distance of the hose's length is its far end.
+    A distance equal to the hose's length is its far end.
     """
 
     kind: ClassVar[str] = "set-height"
@@ -24,7 +24,7 @@ class SetHeights(Action):
     points: tuple[tuple[float, float], ...]
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The hose's way, with these points moved."""
+        """The hose's points, with these moved."""
         hose = part_at(job, self.part)
         assert isinstance(hose, Hose)
         return _with_points(self.part, hose, [(at, self._to(at, now)) for at, now in hose.points])
@@ -35,7 +35,7 @@ class SetHeights(Action):
 
 @dataclass(frozen=True)
 class LeadRound(Action):
-    """The elbows `part` out, and a hose beside them led round in so many long bends instead."""
+    """The elbows `part` removed, and a hose beside them run in `bends` long bends instead."""
 
     kind: ClassVar[str] = "lead-round"
     part: Address
@@ -43,7 +43,7 @@ class LeadRound(Action):
     bends: int
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The hose's sweeps, each of an elbow's angle; one part fewer."""
+        """The hose's sweeps, each with an elbow's angle; one part fewer."""
         elbow, hose = part_at(job, self.part), part_at(job, self.hose)
         assert isinstance(elbow, Elbow)
         assert isinstance(hose, Hose)
@@ -66,14 +66,14 @@ class _MoveOutlet(Action):
 
 @dataclass(frozen=True)
 class LowerOutlet(_MoveOutlet):
-    """A discharge brought down to `height` [m], with the end of the hose before it."""
+    """A discharge lowered to `height` [m], with the end of the hose before it."""
 
     kind: ClassVar[str] = "lower-outlet"
 
 
 @dataclass(frozen=True)
 class RaiseOutlet(_MoveOutlet):
-    """A discharge brought up to `height` [m], with the end of the hose before it."""
+    """A discharge raised to `height` [m], with the end of the hose before it."""
 
     kind: ClassVar[str] = "raise-outlet"
 
@@ -93,7 +93,7 @@ class LowerIntake(Action):
 
 @dataclass(frozen=True)
 class MoveIntake(Action):
-    """The intake so far off the centerline, or from the middle of the waterline fore or aft [m]."""
+    """The intake at a distance [m] off the centerline, or fore or aft of the waterline's middle."""
 
     kind: ClassVar[str] = "move-intake"
     part: Address
@@ -101,7 +101,7 @@ class MoveIntake(Action):
     fore_aft: float | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Its distance, on the side on which it is."""
+        """Its distance, on its present side."""
         found = []
         for axis in ("off_centre", "fore_aft"):
             to, now = getattr(self, axis), getattr(job.intake, axis) or 0.0
@@ -138,9 +138,9 @@ class MoveStrainer(_MoveOnHose):
 
 @dataclass(frozen=True)
 class LowerLine(Action):
-    """Everything after the pump, or in a branch, brought down to `height` [m] where it is higher.
+    """Everything after the pump, or in a branch, lowered to `height` [m] where it is higher.
 
-    ``branch`` is the branch, outer ones first, "" for the whole line after the pump.
+    ``branch`` names the branch, outer ones first; "" is the whole line after the pump.
     """
 
     kind: ClassVar[str] = "lower-line"
@@ -179,9 +179,9 @@ class LowerLine(Action):
 def _with_points(
     address: Address, hose: Hose, points: list[tuple[float, float]]
 ) -> tuple[Edit, ...]:
-    """Edits that lead a hose over these points, the far end last.
+    """Edits that run a hose over these points, the far end last.
 
-    None of what stays: another action of the same set may move it.
+    No edit of what stays: another action of the same set may move it.
     """
     (*way, (_, end)), (*was, _) = points, hose.points
     edits: list[Edit] = [Put(f"{address}.to", end)] if end != hose.to else []

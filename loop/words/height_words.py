@@ -1,11 +1,11 @@
-"""Actions that bring something higher, lower or nearer, in words: one renderer a kind."""
+"""Actions that raise, lower or move something, as instructions: one renderer for each kind."""
 
 from loop.parts import Condenser, Elbow, Hose, Pump, VentedLoop
 from loop.words import actions as do
 from loop.words.base import Address, at_end_of, part_at
 from loop.words.height_actions import outlet_of
 from loop.words.numbers import round_up
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, the_branch
 from loop.words.template import listed
 
 # An outlet elsewhere leaves a hole in the hull.
@@ -13,7 +13,7 @@ _OLD_HOLE = ", and have a yard close the old hole"
 
 
 def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
-    """A hose led through other heights, and what hangs at its end with it."""
+    """A hose rerouted through other heights, with the parts at its far end."""
     hose = part_at(speaker.job, action.part)
     assert isinstance(hose, Hose)
     heights = {height for _, height in action.points}
@@ -21,7 +21,7 @@ def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
     if on_way and len(heights) == 1:
         places = listed([speaker.number(along, "length") for along, _ in action.points])
         level = speaker.level(*heights)
-        return f"bring {speaker.name(action.part)} to {level} at {places} from its start"
+        return f"reroute {speaker.name(action.part)} to {level} at {places} from its start"
     points = []
     for along, height in action.points:
         at = f"{speaker.number(along, 'length')} from its start"
@@ -31,11 +31,11 @@ def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
             if along_with:
                 at += f", with {speaker.names(along_with)} there"
         points.append(f"to {speaker.level(height)} at {at}")
-    return f"bring {speaker.name(action.part)} {listed(points)}"
+    return f"reroute {speaker.name(action.part)} {listed(points)}"
 
 
 def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
-    """What hangs at a hose's far end; but units and vents before the pump are not to stay there."""
+    """Parts at a hose's far end, except units and vents before the pump, which must not stay."""
     pump = next(item.path for item in speaker.parts.values() if isinstance(item.part, Pump))
     return [
         item.address
@@ -45,55 +45,55 @@ def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
 
 
 def lead_round(action: do.LeadRound, speaker: Speaker) -> str:
-    """Hose in long bends, in the place of elbows."""
+    """Hose in long bends in place of elbows."""
     elbow, hose = part_at(speaker.job, action.part), part_at(speaker.job, action.hose)
     assert isinstance(elbow, Elbow)
     assert isinstance(hose, Hose)
     radius = speaker.number(round_up(hose.radius, "height", speaker.job.units), "height")
-    bends = "one bend" if action.bends == 1 else f"{action.bends} bends at most"
+    bends = "one bend" if action.bends == 1 else f"at most {action.bends} bends"
     elbows = speaker.name(action.part)
     if elbow.count > 1:
         plain = speaker.parts[action.part].label == elbow.kind
         elbows = f"the {elbow.count} elbows" if plain else f"{elbows}, all {elbow.count}"
-    lead = f"lead {speaker.name(action.hose)} round in {bends}"
-    return f"take out {elbows}, and {lead}, of {radius} radius or more"
+    run = f"run {speaker.name(action.hose)} around in {bends}"
+    return f"take out {elbows}, and {run} of {radius} radius or more"
 
 
 def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
-    """A discharge brought down, from where it was."""
+    """A discharge lowered from where it was."""
     was = speaker.number(outlet_of(speaker.job, action.part), "height")
     level = speaker.level(action.height)
-    return f"bring {speaker.name(action.part)} down from {was} to {level}{_OLD_HOLE}"
+    return f"lower {speaker.name(action.part)} from {was} to {level}{_OLD_HOLE}"
 
 
 def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
-    """A discharge brought up."""
-    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}{_OLD_HOLE}"
+    """A discharge raised."""
+    return f"raise {speaker.name(action.part)} to {speaker.level(action.height)}{_OLD_HOLE}"
 
 
 def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
-    """A branch, or the line after the pump, brought down."""
-    line = f"the branch {action.branch}" if action.branch else "the line after the pump"
-    return f"bring {line} down to {speaker.level(action.height)} where it is higher"
+    """A branch, or the line after the pump, lowered."""
+    line = the_branch(action.branch) if action.branch else "the line after the pump"
+    return f"lower {line} to {speaker.level(action.height)} wherever it is higher"
 
 
 def fit_vent(action: do.FitVent, speaker: Speaker) -> str:
-    """A vented loop, and where: in a hose, or at its start."""
+    """A vented loop in a hose or at its start."""
     hose, level = speaker.name(action.part), speaker.level(action.height)
     along = f", {speaker.number(action.along, 'length')} from its start"
     place = f"in {hose}{along}" if action.along > 0 else f"at the start of {hose}"
     if action.more(speaker.job) == 0:
         return f"fit a vented loop {place}, {level}"
-    return f"fit a vented loop {place}, at {level} or higher, with hose to lead up to it and down"
+    return f"fit a vented loop {place}, at {level} or higher, with hose up to it and back down"
 
 
 def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
-    """The intake brought down."""
-    return f"bring the intake down to {speaker.level(action.height)}"
+    """The intake lowered."""
+    return f"lower the intake to {speaker.level(action.height)}"
 
 
 def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
-    """The intake brought nearer to the centerline, or to the middle of the boat's length."""
+    """The intake moved nearer to the centerline, or to the middle of the boat's length."""
     if action.fore_aft is not None:
         middle = "of the middle of the waterline, fore and aft"
         return f"move the intake to within {speaker.exact(action.fore_aft, 'length')} {middle}"

@@ -1,4 +1,4 @@
-"""The sentences of the job sheet: headings, shopping list and card, and its start-up steps."""
+"""The sentences of the job sheet: headings, shopping list, card and start-up steps."""
 
 from loop.words.sheet_steps import STEPS
 from loop.words.template import Sayings
@@ -8,16 +8,14 @@ GLANCE: dict[str, str] = {
     "page-title": "{title}: job sheet",
     "page-subject": "Seawater loop, job sheet",
     "verdict": "Verdict",
-    "verdict-attention": (
-        "Every unit should get the water it needs; fix each warning to be sure of it."
-    ),
+    "verdict-attention": "Every unit should get the water it needs; fix each warning to be sure.",
     "verdict-bad": "Not fit to run as found: fix each danger and fault first.",
     "as-found": "as found",
     "as-fixed": "as fixed",
     "of-state": " ({state})",
     "waits": (
-        "Buy nothing and start nothing yet: a danger or fault is left for which no fix was found. "
-        "Change the loop first (see the findings), then check it again."
+        "Buy nothing and start nothing yet: a danger or fault remains with no fix found. Change "
+        "the loop first (see the findings), then check it again."
     ),
     "units-caption": "Water for each unit",
     "units-name": "Unit",
@@ -40,21 +38,21 @@ GLANCE: dict[str, str] = {
     "pump": "{pump}: {flow:flow} at {head:head}",
     "fact-priming": "Priming",
     "priming": "needs {start:head}; shut-off head {shutoff:head}",
-    "drawn-title": "The loop drawn",
+    "drawn-title": "Drawing of the loop",
     "drawn": (
-        "The loop along its length against height over the waterline. {said} Bleed valves: "
-        "{fitted} fitted, {proposed} proposed."
+        "Height above the waterline along the loop. {said} Bleed valves: {fitted} fitted, "
+        "{proposed} proposed."
     ),
     "drawn-in-words": "The drawing in words: {text}",
-    "drawn-way": "{way}: {top:height} at most, {end:height} at the end, {turns}.",
+    "drawn-way": "{way}: {top:height} at the highest, {end:height} at the end, {turns}.",
     "drawn-from": "From {intake:height} at the intake",
     "drawn-one-high": "one high point",
     "drawn-several-high": "{count} high points",
     "drawn-one-low": "one low point",
     "drawn-several-low": "{count} low points",
     "drawn-intake": "The intake is at {intake:height}.",
-    "drawn-more": "And {count} branches more.",
-    "findings-title": "Findings, and what to do",
+    "drawn-more": "And {count} more branches.",
+    "findings-title": "Findings and fixes",
     "findings-none": "None.",
     "findings-fix": "Fix:",
     "start-title": "Start-up and bleeding, in this order",
@@ -62,17 +60,17 @@ GLANCE: dict[str, str] = {
     "cautions-title": "Cautions",
     "sources-title": "Sources",
     "estimates-title": "Estimates",
-    "inputs-title": "Inputs, to repeat this result",
+    "inputs-title": "Inputs for repeating this result",
     "inputs-pump": "The pump's file:",
     "inputs": "loop {version} · inputs {digest}",
     "foot": "Calculated by loop {version} from inputs {digest}.",
-    "foot-warranty": "Figures are a help to a skilled fitter, not a warranty.",
+    "foot-warranty": "Figures are an aid to a skilled installer, not a warranty.",
     "by-hand-customer": "Customer",
     "by-hand-boat": "Boat",
     "by-hand-date": "Date",
     "by-hand-technician": "Technician",
     "foot-paper": "{title} · loop {version} · inputs {digest}",
-    "foot-lost": "? stands for a character that is in none of this paper's typefaces",
+    "foot-lost": "? marks a character that none of this document's fonts has",
     "foot-page": "Page {page}",
 }
 
@@ -85,12 +83,12 @@ BUYING: dict[str, str] = {
     "buy-size": "Size",
     "buy-note": "Note",
     "buy-short": "Buy",
-    "buy-all": "What, its size, and what for",
+    "buy-all": "Item, size and purpose",
     "buy-measure": (
-        "A loop yet to be built takes all of this; of one that is there it is what is in it, and "
-        "what is proposed is marked. Hose: length measured, plus {allowance:ratio} for trimming "
-        "(common practice), rounded up. Clamps: {clamps} per barb (common practice). The unit's "
-        "own condenser and the wiring are not listed."
+        "A new loop takes all of this; for an existing loop it is what is installed, with proposed "
+        "parts marked. Hose: measured length plus {allowance:ratio} for trimming (common "
+        "practice), rounded up. Clamps: {clamps} per barb (common practice). The unit's own "
+        "condenser and the wiring are not listed."
     ),
     "buy-hose-suction": "hose, suction",
     "buy-hose-pressure": "hose, pressure",
@@ -98,9 +96,9 @@ BUYING: dict[str, str] = {
     "buy-roughness": "bore roughness {mm} mm",
     "buy-proposed": "proposed[: {count}][; {note}]",
     "buy-hose-note": "{length:length} measured[; {wishes}]",
-    "buy-suction-note": ("{length:length} measured; of a kind that does not collapse[; {wishes}]"),
-    "buy-wish": "a check of the loop so built asks for {bore:bore} instead for {hoses}",
-    "buy-barbs": "barbed ends",
+    "buy-suction-note": ("{length:length} measured; must not collapse under suction[; {wishes}]"),
+    "buy-wish": "a check of the finished loop asks for {bore:bore} instead for {hoses}",
+    "buy-barbs": "hose barbs",
     "buy-clamps": "hose clamps",
     "buy-for-hose": "for {bore:bore} hose",
     "buy-barb-bore": "bore at least {bore:bore}",
@@ -123,7 +121,7 @@ BUYING: dict[str, str] = {
     "buy-branches": "{count} branches",
     "buy-bleed": "bleed valve",
     "buy-elbow": "elbow, {angle:angle}",
-    "buy-closed-tee": "tee, branch closed",
+    "buy-closed-tee": "tee, side outlet capped",
     "buy-discharge": "discharge through-hull",
     "buy-pump": "pump {name}",
     "buy-pump-rated": "pump rated {head} at {flow}, or a little more",
@@ -139,8 +137,8 @@ BUYING: dict[str, str] = {
     "buy-new-valve-note": "{place}[, set {angle:angle} from open]",
     "buy-new-orifice": "orifice",
     "buy-orifice": "K {k} on {bore:bore}",
-    "buy-in-branch-of": "in the branch of {unit}",
-    "buy-in-branch": "in the branch {branch}",
+    "buy-in-branch-of": "in the branch to {unit}",
+    "buy-in-branch": "in {branch}",
     "buy-after-pump": "after the pump",
 }
 
@@ -149,17 +147,13 @@ CARD: dict[str, str] = {
     "card-expect": "Expect",
     "card-healthy": "Healthy",
     "card-read": "Read",
-    "card-waits-for-steps": (
-        "The card waits until the first steps are done: then check the loop again."
-    ),
-    "card-waits": (
-        "The card waits until the loop is fixed: see the findings, then check it again."
-    ),
+    "card-waits-for-steps": "No card yet: do the first steps, then check the loop again.",
+    "card-waits": "No card yet: fix the loop (see the findings), then check it again.",
     "card-note": (
-        "Read with the strainer clean and the sea as warm as stated; for each degree that the sea "
-        "is warmer, expect the condensing temperature a degree higher. Healthy: the pump's, the "
-        "losses' and the bores' tolerances through the same model, the pump's power within "
-        "±{power:ratio}, a unit's heat within ±{heat:ratio} and its condenser's conductance within "
+        "Take readings with the strainer clean and the sea at the stated temperature; for each "
+        "degree that the sea is warmer, expect condensing one degree higher. Healthy: the range "
+        "that the same model gives with the tolerances of pump, losses and bores, pump power "
+        "±{power:ratio}, a unit's heat ±{heat:ratio} and its condenser's conductance "
         "±{conductance:ratio}."
     ),
     "blank-date": "Date",
@@ -176,19 +170,19 @@ CARD: dict[str, str] = {
     "card-power": "Power",
     "card-wattmeter": "wattmeter, at {supply:voltage.0}",
     "card-flow": "Flow",
-    "card-flow-meter": "clamp-on flow meter: no bucket fits under the water at {where}",
+    "card-flow-meter": "clamp-on flow meter: no bucket fits under water at {where}",
     "card-bucket": "Time to fill {bucket}",
     "card-bucket-how": "bucket and stopwatch",
     "card-bucket-at": "bucket and stopwatch, {where}",
-    "card-need-met": "the need is met up to {time}",
-    "card-need-not-met": "the need is not met[: it is {time} or less]",
+    "card-need-met": "enough up to {time}",
+    "card-need-not-met": "not enough[: it takes {time} or less]",
     "card-span": "{low} to {high}",
     "card-or-more": "{low} or more",
     "card-over": "over {limit}",
-    "card-water-in": "Water that comes in",
-    "card-water-in-how": "thermometer, before the unit and behind {units}",
+    "card-water-in": "Water in",
+    "card-water-in-how": "thermometer, before the unit and after {units}",
     "card-units-before": "the {count} before it",
-    "card-rise": "Rise of the water",
+    "card-rise": "Water temperature rise",
     "card-rise-how": "thermometer, in and out",
     "card-condensing": "Condensing temperature",
     "card-condensing-how": "gauge or sensor, sea at {sea}",

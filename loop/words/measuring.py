@@ -1,6 +1,6 @@
-"""How each reading is taken, its hazard first, and what its usual uncertainty rests on.
+"""How each reading is taken, its hazard first, and the basis of its usual uncertainty.
 
-A row has blanks for the parts that its loop may lack, as `loop.words.had` fills them.
+A row has blanks for parts that a loop may lack; `loop.words.had` fills them.
 """
 
 from loop.records import dataclass
@@ -9,9 +9,9 @@ from loop.words.cautions import BRIEFLY, LINE_OPEN, STEP_METER
 
 @dataclass(frozen=True)
 class Measuring:
-    """Words for one kind of reading: what is asked for, the way, the basis, the hazard or "".
+    """Words for one kind of reading: the request, how to take it, the basis, the hazard or "".
 
-    ``ask`` has a blank for the unit whose reading it is, where there are several.
+    ``ask`` has a blank for the unit, where there are several.
     """
 
     ask: str
@@ -32,14 +32,14 @@ MEASURING: dict[str, Measuring] = {
         "bucket and stopwatch: volume within 5 %, time within a second (engineering estimate)",
     ),
     "sea_temperature": Measuring(
-        "measure the sea's temperature",
-        "hang a thermometer in the sea at the depth of the intake for a minute",
+        "measure the sea temperature",
+        "hang a thermometer in the sea at the intake's depth for a minute",
         _THERMOMETER,
     ),
     "outlet_temperature": Measuring(
-        "measure how warm the water leaves[ {unit}]",
-        "with the unit running for ten minutes, hold the thermometer in the discharge stream until "
-        "it stands still",
+        "measure the outlet temperature[ of {unit}]",
+        "when the unit has run for ten minutes, hold the thermometer in the discharge stream until "
+        "it settles",
         _THERMOMETER,
     ),
     "condensing_temperature": Measuring(
@@ -52,7 +52,7 @@ MEASURING: dict[str, Measuring] = {
         "measure the pressure at the pump's inlet",
         "fit a compound gauge (it also reads below zero) on a tee at the pump's inlet, at "
         f"the pump's height; {_READ}",
-        "a compound gauge of 15 psi span, class 1.6, read to a fifth of a mark (engineering "
+        "a compound gauge of 15 psi span, class 1.6, read to a fifth of a division (engineering "
         "estimate)",
         LINE_OPEN,
     ),
@@ -63,8 +63,8 @@ MEASURING: dict[str, Measuring] = {
         LINE_OPEN,
     ),
     "strainer_drop": Measuring(
-        "measure the pressure lost in the strainer",
-        f"fit one gauge before and then after the strainer; each time {_READ}",
+        "measure the pressure drop across the strainer",
+        f"fit one gauge before the strainer, then after it; each time {_READ}",
         "the same gauge moved from one side of the strainer to the other (engineering estimate)",
         LINE_OPEN,
     ),
@@ -73,8 +73,7 @@ MEASURING: dict[str, Measuring] = {
         f"fit a gauge at the pump's outlet, on [the {{bleed}} valve or ]a tee; {_READ}, then hold "
         "the outlet shut and read it again",
         _GAUGE,
-        f"{LINE_OPEN} Then two seconds, no longer: a pump that runs against a shut outlet "
-        "overheats.",
+        f"{LINE_OPEN} Then two seconds, no longer: a pump running against a shut outlet overheats.",
     ),
     "supply": Measuring(
         "have the volts at the pump measured",
@@ -103,30 +102,30 @@ MEASURING: dict[str, Measuring] = {
     "stream": Measuring(
         "look at the stream",
         "look at the discharge while the pump runs: strong, weak, sputtering, or none (then switch "
-        "the pump off: dry it is soon damaged)",
+        "the pump off: running dry soon damages it)",
         "seen by eye",
     ),
     "pump_sound": Measuring(
         "listen to the pump",
         f"put a hand and an ear to the pump, {BRIEFLY}: normal, rough, hums without turning (then "
-        "switch it off at once: its motor burns), or silent",
+        "switch it off at once: its motor burns out), or silent",
         "heard by ear",
     ),
     "unit": Measuring(
-        "see what the unit[ {unit}] does",
+        "see what the[ {unit}] unit does",
         "see what the unit does: cools, cools weakly, trips, or is off (does not start)",
         "seen at the unit",
     ),
     "strainer_seen": Measuring(
         "look at the strainer's basket",
-        "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, [open the "
+        "lift the strainer's lid and look at the basket: clean or dirty; seat the lid, [open the "
         "{seacock} again and ]let the strainer fill before the pump runs",
         "seen by eye",
         LINE_OPEN,
     ),
 }
 
-# What is asked for where a bucket cannot do it.
+# The request where a bucket cannot do it.
 _CLAMPED = "measure the flow[ of {unit}] with a clamp-on flow meter"
 ASKED_OTHERWISE: dict[str, str] = {
     "clamped": _CLAMPED,
@@ -135,33 +134,33 @@ ASKED_OTHERWISE: dict[str, str] = {
     "dc-current": "measure the pump's current",
     "under-way": "look at the stream under way",
 }
-# The hazard of another way, where it is another.
+# The hazard of an alternative way, where it differs.
 HAZARDS_OTHERWISE: dict[str, str] = {
     "dc-supply": "",
     "dc-current": "",
-    "under-way": "Somebody else steers. Nobody leans over the side.",
+    "under-way": "Someone else steers. Nobody leans over the side.",
 }
-# The way where the usual one is not possible on a loop.
+# The alternative way, where the usual one is not possible on a loop.
 OTHERWISE: dict[str, str] = {
     "strapped": (
-        "strap the thermometer to the metal of this unit's water outlet, wrapped in foam, until it "
-        "stands still, with the unit running for ten minutes"
+        "strap the thermometer to the metal of this unit's water outlet and wrap it in foam; when "
+        "the unit has run for ten minutes, wait until it settles"
     ),
     "clamped": (
-        "put a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
-        "a discharge below the water"
+        "put a clamp-on flow meter on a straight run of the hose: a bucket cannot be held under an "
+        "underwater discharge"
     ),
     "clamped-unit": (
-        "put a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
-        "this unit's own water"
+        "put a clamp-on flow meter on a straight run of the hose: a bucket cannot catch this "
+        "unit's water alone"
     ),
     "dc-supply": (
         f"hold a multimeter on the pump's own terminals while the unit calls for it, {BRIEFLY}"
     ),
-    "dc-current": (f"put a DC clamp meter around the pump's plus wire while it runs, {BRIEFLY}"),
+    "dc-current": f"put a DC clamp meter around the pump's positive wire while it runs, {BRIEFLY}",
     "under-way": (
-        "with the boat at the speed, or in the waves, at which it fails: look at the discharge: "
-        "strong, weak, sputtering, or none (then switch the pump off: dry it is soon damaged)"
+        "with the boat at the speed, or in the waves, at which it fails, look at the discharge: "
+        "strong, weak, sputtering, or none (then switch the pump off: running dry soon damages it)"
     ),
     "own-discharge": (
         "hold a bucket of known size under this unit's own discharge and time how long it takes to "

@@ -1,4 +1,4 @@
-"""Which parts of a job meet which."""
+"""Which parts of a job meet."""
 
 from collections.abc import Iterator, Sequence
 
@@ -8,7 +8,7 @@ from loop.words.base import Address
 
 
 def meetings(job: Job) -> dict[Address, list[Address]]:
-    """The parts that each part meets, the one after it last; a joint of branches is ``….join``."""
+    """Neighbors of each part, the next one last; the joint of branches is ``….join``."""
     meets: dict[Address, list[Address]] = {}
     for one, other in _pairs(job.part, "part"):
         meets.setdefault(one, [])
@@ -19,7 +19,7 @@ def meetings(job: Job) -> dict[Address, list[Address]]:
 
 
 def _pairs(parts: Sequence[Part], line: Address) -> Iterator[tuple[Address, Address]]:
-    """Each part with the next that it meets, in the water's direction."""
+    """Each part with the next one, in flow order."""
     ends = [f"{line}[{number}]" for number in range(1, len(parts) + 1)]
     for index, part in enumerate(parts):
         here = end = ends[index]
@@ -37,5 +37,5 @@ def _pairs(parts: Sequence[Part], line: Address) -> Iterator[tuple[Address, Addr
 
 
 def join(part: Address) -> Address:
-    """Where a manifold's branches join again."""
+    """Address of the joint where a manifold's branches rejoin."""
     return f"{part}.join"

@@ -1,10 +1,10 @@
-"""Where places of a job are once an action is done."""
+"""Places of a job after an action."""
 
 from collections.abc import Mapping
 from dataclasses import replace
 
 from loop.job import Insert, Job, Remove, locate
-from loop.job.address import Path, read_address, written
+from loop.job.address import Path, address_text, read_address
 from loop.records import dataclass
 from loop.words.actions import FitBleed, MoveBleed
 from loop.words.base import Action, Address
@@ -15,8 +15,8 @@ from loop.words.finding import Place
 class Moves:
     """The renumbering of a job's parts by one action.
 
-    ``paths`` are those of the job's parts; ``steps`` where a part is put in (true) or taken out;
-    ``cuts`` the distances [m] at which a hose is cut.
+    ``paths`` are the parts' paths; ``steps`` where a part is inserted (true) or removed; ``cuts``
+    the distances [m] at which a hose is cut.
     """
 
     paths: Mapping[Address, Path]
@@ -25,7 +25,7 @@ class Moves:
 
     @staticmethod
     def of(action: Action, job: Job) -> "Moves":
-        """The renumbering; raises JobError where the action is none of the job's."""
+        """The renumbering; raises JobError if the action does not fit the job."""
         steps = tuple(
             (read_address(job, edit.address), isinstance(edit, Insert))
             for edit in action.edits(job)
@@ -40,9 +40,9 @@ class Moves:
         return Moves(paths, steps, cuts)
 
     def of_place(self, at: Place) -> Place | None:
-        """A place after the action; None where its part is taken out.
+        """A place after the action; None if its part was removed.
 
-        A point behind a cut in a hose lies on the piece behind it.
+        A point beyond a cut in a hose lies on the next piece.
         """
         if at.part is None or not self.steps:
             return at
@@ -52,10 +52,10 @@ class Moves:
         cuts = sorted(self.cuts.get(at.part, ()))
         behind = [cut for cut in cuts if at.along is not None and cut < at.along]
         if not behind or at.along is None:
-            return replace(at, part=written(path))
+            return replace(at, part=address_text(path))
         last = path[-1]
         assert isinstance(last, int)
-        piece = written((*path[:-1], last + 2 * len(behind)))
+        piece = address_text((*path[:-1], last + 2 * len(behind)))
         return replace(at, part=piece, along=at.along - behind[-1])
 
     def _renumbered(self, whole: Path) -> Path | None:

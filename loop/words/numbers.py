@@ -1,4 +1,4 @@
-"""Numbers for a person: rounded to a side in instructions, told apart where compared."""
+"""Numbers for people: rounded to one side in instructions, distinguishable where compared."""
 
 import math
 from collections.abc import Callable
@@ -6,36 +6,34 @@ from collections.abc import Callable
 from loop.units import System, convert, show
 from loop.units.shown import decimals
 
-# Share of the last digit that is rounding of a number read from text.
+# Rounding error of a number read from text, as a share of its last digit.
 _NOISE = 1e-8
-# Digits after the point with which a number is shown, at most.
+# Most decimals shown.
 _MOST_DIGITS = 4
-# Digits in all that a rounded number [SI] has without the noise of arithmetic.
+# Significant digits of a rounded number [SI] that are free of arithmetic noise.
 _CLEAN = 12
-# What a person mounts a part or leads a hose to: half inches, whole ones from 3 ft on; and a hole
-# in the hull [m].
+# Steps to which a part is mounted or a hose is run: half inches, whole inches from 3 ft on; and of
+# a hole in the hull [m].
 _HALVES = 2.0
 _WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
-# Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
-# basket nobody sees less than a hundredth.
+# Largest relative rounding of a small number: 2 gal/h is not rounded to a whole number. Nobody sees
+# less than a hundredth of a basket.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
-# A height [m] under which it is none, and what a smaller one than can be shown is called.
+# Height [m] that counts as zero, and the text for one too small to show.
 _NONE, _LESS = 1e-6, "less than {height}"
-# What is set by a tape or a meter, and said without a nought after the point.
+# Quantities set by a tape or a meter, shown without ".0".
 _PLAIN = ("height", "voltage")
 
 
-# Inches of a foot, and from how many on feet and inches read better than inches alone: common
-# practice.
+# Inches per foot, and the inches from which feet and inches read better: common practice.
 _FOOT, _TALL = 12, 36
 _TALL_METRES = 0.0254 * _TALL
 
 
 def spoken(value: float, quantity: str, system: System, least: int | None = None) -> str:
-    """A number as it stands in a sentence: heights of 3 ft and more in feet and inches.
+    """A number for a sentence: heights of 3 ft and more in feet and inches.
 
-    In tables and on axes they stay in inches. `least` are the digits after the point, of the
-    inches.
+    In tables and on axes they stay in inches. `least`: decimals, of the inches.
 
     >>> spoken(2.0, "height", "us"), spoken(0.9144, "height", "us"), spoken(0.5, "height", "us")
     ('6 ft 6.7 in', '3 ft', '19.7 in')
@@ -54,7 +52,7 @@ def spoken(value: float, quantity: str, system: System, least: int | None = None
 
 
 def said(value: float, quantity: str, system: System) -> str:
-    """A number as it stands in a sentence; a height that would be shown as none says how small.
+    """A number for a sentence; a height that would show as zero says how small it is.
 
     >>> said(0.0004, "height", "us"), said(0.0, "height", "us")
     ('less than 0.1 in', '0.0 in')
@@ -66,25 +64,22 @@ def said(value: float, quantity: str, system: System) -> str:
 
 
 def round_up(value: float, quantity: str, system: System) -> float:
-    """The least number [SI], round in the unit in which it is shown, that is not under `value`."""
+    """The least number [SI] not below `value` that is round in the unit shown."""
     return _rounded(value, quantity, system, math.ceil)
 
 
 def round_down(value: float, quantity: str, system: System) -> float:
-    """The greatest number [SI], round in the unit in which it is shown, not over `value`."""
+    """The greatest number [SI] not above `value` that is round in the unit shown."""
     return _rounded(value, quantity, system, math.floor)
 
 
 def nearest(value: float, quantity: str, system: System) -> float:
-    """The nearest number [SI] that is round in the unit in which it is shown."""
+    """The nearest number [SI] that is round in the unit shown."""
     return _rounded(value, quantity, system, round)
 
 
 def digits(value: float, quantity: str, system: System) -> int:
-    """Digits after the point of a rounded number: small ones finer, but heights as a tape reads.
-
-    That is to the millimetre, or to a tenth of an inch.
-    """
+    """Decimals of a rounded number: more for small ones; heights to a tenth of an inch or a mm."""
     shown = decimals(quantity, system)
     if quantity == "height":
         return max(shown, 1)
@@ -97,7 +92,7 @@ def digits(value: float, quantity: str, system: System) -> int:
 
 
 def exact(value: float, quantity: str, system: System) -> str:
-    """A number that is round already, with as many digits as it has."""
+    """A number that is already round, with all of its digits."""
     if quantity == "bore":
         return show(value, quantity, system)
     number = convert(value, quantity, system)
@@ -109,7 +104,7 @@ def exact(value: float, quantity: str, system: System) -> str:
 
 
 def apart(here: float, there: float, quantity: str, system: System) -> tuple[str, str]:
-    """Two numbers with as many digits as it takes to see that they differ."""
+    """Two numbers with enough digits to show that they differ."""
     tall = quantity == "height" and system == "us" and min(abs(here), abs(there)) >= _TALL_METRES
     first = 0 if tall else max(decimals(quantity, system), 1 if quantity == "height" else 0)
     for least in range(first, _MOST_DIGITS + 1):
@@ -120,24 +115,24 @@ def apart(here: float, there: float, quantity: str, system: System) -> tuple[str
 
 
 def significant(value: float, quantity: str, system: System) -> str:
-    """A small number with its first digit, where it is not too small to have any."""
+    """A small number to its first significant digit, at most nine decimals."""
     number = abs(convert(value, quantity, system))
     needed = 0 if number == 0 else math.ceil(-math.log10(number))
     return show(value, quantity, system, max(decimals(quantity, system), min(needed, 9)))
 
 
 def whole_up(height: float, system: System) -> float:
-    """The least height [m], in whole inches or centimetres, that is not under `height`."""
+    """The least height [m], in whole inches or centimeters, not below `height`."""
     return _clean(math.ceil(height / _WHOLE[system] - _NOISE) * _WHOLE[system])
 
 
 def whole_down(height: float, system: System) -> float:
-    """The greatest height [m], in whole inches or centimetres, that is not over `height`."""
+    """The greatest height [m], in whole inches or centimeters, not above `height`."""
     return _clean(math.floor(height / _WHOLE[system] + _NOISE) * _WHOLE[system])
 
 
 def _clean(value: float) -> float:
-    """Without the noise of the last digits, so that equal numbers are equal."""
+    """The value without noise in its last digits, so that equal numbers compare equal."""
     return float(f"{value:.{_CLEAN}g}")
 
 
@@ -148,6 +143,6 @@ def _rounded(value: float, quantity: str, system: System, whole: Callable[[float
     number = convert(value, quantity, system) * scale
     nudge = -_NOISE if whole is math.ceil else _NOISE if whole is math.floor else 0.0
     rounded = whole(number + nudge)
-    # By what one of the unit is in SI, its zero apart, so that temperatures come out right too.
+    # One of the unit in SI without its offset, so that temperatures come out right too.
     one = convert(1.0, quantity, system) - convert(0.0, quantity, system)
     return _clean(value + (rounded - number) / scale / one)

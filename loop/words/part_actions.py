@@ -24,9 +24,9 @@ class RemovePart(Action):
 
 @dataclass(frozen=True)
 class FitPart(Action):
-    """A part of kind ``what`` just after `part`, in a bore [m].
+    """A part of kind ``what`` just after `part`, of ``bore`` [m].
 
-    ``loss`` [Pa] at ``flow`` [m³/s] is what a strainer may take, clean.
+    ``loss`` [Pa] at ``flow`` [m³/s] is the most that a clean strainer may lose.
     """
 
     kind: ClassVar[str] = "fit-part"
@@ -46,7 +46,7 @@ class FitPart(Action):
 
 @dataclass(frozen=True)
 class FitAdapter(Action):
-    """An adapter just after `part`, from one bore to another [m], in the water's direction."""
+    """An adapter just after `part`, from one bore to another [m], in the flow direction."""
 
     kind: ClassVar[str] = "fit-adapter"
     part: Address
@@ -63,7 +63,7 @@ class FitAdapter(Action):
 
 @dataclass(frozen=True)
 class MovePart(Action):
-    """A part taken out and put in again just after the part `to`."""
+    """A part removed and refitted just after the part `to`."""
 
     kind: ClassVar[str] = "move-part"
     part: Address
@@ -85,38 +85,38 @@ class CleanStrainer(Action):
     part: Address
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Nothing of it blocked."""
+        """Blocked share set to 0."""
         return (Put(f"{self.part}.blocked", 0.0),)
 
 
 @dataclass(frozen=True)
 class CleanGrate(Action):
-    """Clear growth and weed off an intake's grate, so that a share of its face is open again."""
+    """Clear growth and weed off an intake's grate, so that ``open`` of its face is open again."""
 
     kind: ClassVar[str] = "clean-grate"
     part: Address
     open: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """What is open of a clean one."""
+        """The open share of a clean one."""
         return (Put(f"{self.part}.grate_open", self.open),)
 
 
 @dataclass(frozen=True)
 class ChangeGrate(CleanGrate):
-    """Another grate on an intake, as it is cleaned from outside: its face is `area` [m²]."""
+    """Another grate on an intake, with a face of `area` [m²]; fitted from outside."""
 
     kind: ClassVar[str] = "change-grate"
     area: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Its face, and what is open of it."""
+        """Its face, and its open share."""
         return (Put(f"{self.part}.grate_area", self.area), *super().edits(job))
 
 
 @dataclass(frozen=True)
 class Descale(Action):
-    """Take the scale out of a condenser's tube."""
+    """Remove the scale from a condenser's tube."""
 
     kind: ClassVar[str] = "descale"
     part: Address
@@ -128,7 +128,7 @@ class Descale(Action):
 
 @dataclass(frozen=True)
 class SetValve(Action):
-    """A ball valve that is there, its handle at an angle from open [rad]; 0 is open."""
+    """An existing ball valve, its handle at an angle from open [rad]; 0 is open."""
 
     kind: ClassVar[str] = "set-valve"
     part: Address
@@ -141,10 +141,10 @@ class SetValve(Action):
 
 @dataclass(frozen=True)
 class FitValve(Action):
-    """A ball valve to fit just after `part`, port `bore` [m], its handle at an angle from open.
+    """A ball valve to fit just after `part`, port `bore` [m], handle at an angle from open [rad].
 
-    ``branch`` is the branch that it is in, "" on the main line; ``unit`` the unit that it is set
-    for, "" where there is none.
+    ``branch`` is its branch, "" on the main line; ``unit`` the unit that it is set for, "" if
+    none.
     """
 
     kind: ClassVar[str] = "fit-valve"
@@ -179,14 +179,14 @@ class FitOrifice(Action):
 
 @dataclass(frozen=True)
 class TurnScoop(Action):
-    """The intake to face another way, or a flush grate in its place."""
+    """The intake turned to face another way, or replaced by a flush grate."""
 
     kind: ClassVar[str] = "turn-scoop"
     part: Address
     facing: Literal["forward", "flush"]
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Where it faces."""
+        """The way it faces."""
         return (Put(f"{self.part}.facing", self.facing),)
 
 

@@ -1,4 +1,4 @@
-"""Faults of the pump, its motor and its supply: with each goes the caution of wiring."""
+"""Faults of the pump, its motor and its supply; each carries the caution about wiring."""
 
 from loop.words.cautions import OPENS, STEP_MAINS
 from loop.words.fault_row import SHUT, Wording
@@ -6,41 +6,41 @@ from loop.words.fault_row import SHUT, Wording
 PUMP_FAULTS: dict[str, Wording] = {
     "pump-air-bound": Wording(
         "pump air-bound",
-        "no head",
+        "makes no head",
         "[open the {bleed} at the pump's outlet until water runs without bubbles, {low}][loosen "
         "the hose at the pump's outlet until water comes without bubbles, push it home and tighten "
-        "it; {no_bleed}{low}][fill it with water, as it stands above the waterline; {high}]then "
-        "find how the air came in",
+        "it; {no_bleed}{low}][fill it with water, since it is above the waterline; {high}]then "
+        "find how the air got in",
         "pump off, [open the {bleed} at its outlet: air comes out first{low}][loosen the hose at "
-        "its outlet, never pull it off: air comes out first{no_bleed}{low}][see whether water "
-        "stands in it{high}]",
+        "its outlet, never pull it off: air comes out first{no_bleed}{low}][see whether it holds "
+        "water{high}]",
         hazard="bleed",
     ),
     "no-power": Wording(
         "no power at the pump",
         "nothing turns",
-        "find the break: breaker, fuse, relay of the unit, plug, corroded joint",
+        "find the break: breaker, fuse, the unit's relay, plug, corroded connection",
         "have a qualified electrician measure volts at the pump while the unit calls for it",
         hazard="check-breaker",
     ),
     "pump-jammed": Wording(
         "pump jammed",
         "its motor draws several times its running current",
-        "switch off at once: a stuck motor burns out; open the pump and free the rotor",
+        "switch off at once: a stalled motor burns out; open the pump and free the rotor",
         SHUT + "breaker off, open the pump and turn the impeller by hand: it does not move",
         hazard="open-pump",
     ),
     "no-power-under-way": Wording(
         "no power at the pump under way",
-        "nothing turns at sea",
-        "see what feeds the pump once shore power is gone: inverter, generator or battery, the "
-        "transfer switch, that circuit's own breaker; then look at the stream again under way",
+        "nothing turns under way",
+        "see what feeds the pump without shore power: inverter, generator or battery, the transfer "
+        "switch, that circuit's own breaker; then look at the stream again under way",
         "under way, see whether anything else on the pump's circuit has power",
         hazard="check-breaker",
     ),
     "motor-no-start": Wording(
         "pump motor does not start (capacitor)",
-        "it hums and does not turn, though its rotor is free",
+        "it hums but does not turn, though its rotor is free",
         "switch off at once: a motor that does not start burns out; have a qualified electrician "
         "test and replace the start capacitor",
         SHUT + "breaker off, open the pump and turn the impeller by hand: it turns free",
@@ -52,15 +52,15 @@ PUMP_FAULTS: dict[str, Wording] = {
     "motor-dead": Wording(
         "pump motor dead (winding, brushes, cut-out)",
         "nothing turns",
-        "keep the breaker off and locked, and let the motor cool for an hour: a cut-out that heat "
-        "opened closes by itself, and the pump would start; then have a qualified electrician "
+        "keep the breaker off and locked, and let the motor cool for an hour: a cut-out that "
+        "opened on heat resets itself, and the pump would start; then have a qualified electrician "
         "measure its winding, brushes and electronics",
         "have a qualified electrician measure volts at the pump's own terminals while the unit "
         "calls for it: volts there, and the pump is silent and draws no current",
         hazard="check-breaker",
         when="If it stays silent with volts there",
-        then="have the electrician disconnect it, and fit a pump of the same kind; a motor is "
-        "never opened while it has power",
+        then="have the electrician disconnect it, and fit a pump of the same kind; never open a "
+        "motor that has power",
         then_hazard=OPENS,
     ),
     "motor-weak": Wording(
@@ -81,36 +81,36 @@ PUMP_FAULTS: dict[str, Wording] = {
         "open the pump: clean it, or replace the impeller",
         SHUT + "breaker off, open the pump and look at the impeller and its clearance",
         hazard="open-pump",
-        when="If it is worn past that",
+        when="If it is too worn for that",
         then="replace the pump",
         then_hazard=STEP_MAINS,
     ),
     "wrong-pump": Wording(
-        "pump turns the wrong way, or is the wrong one",
+        "pump turns the wrong way, or is the wrong pump",
         "head down by {bad}",
         "compare the arrow and the label with the boat's papers",
         "look at the arrow on the housing and at the label",
         hazard="open-pump",
         when="If it is wrong",
-        then="a DC pump that turns backwards has its two leads swapped by a qualified person, if "
-        "its maker allows it; an AC pump's wires are never swapped: that does not turn a "
-        "single-phase motor around, and puts the live wire where the neutral belongs. A qualified "
-        "electrician fits the pump that belongs there",
+        then="have a qualified person swap the two leads of a DC pump that turns backward, if its "
+        "maker allows it; never swap an AC pump's wires: that does not reverse a single-phase "
+        "motor, and puts the live wire where the neutral belongs. Have a qualified electrician fit "
+        "the pump that belongs there",
         then_hazard=STEP_MAINS,
     ),
     "pump-decoupled": Wording(
         "impeller slipped or uncoupled",
-        "no head",
-        "open the pump: free or replace the impeller, the magnet coupling or the shaft",
+        "makes no head",
+        "open the pump: free or replace the impeller, the magnetic coupling or the shaft",
         "listen: the motor runs light and no water moves; then, " + SHUT + "breaker off, open the "
         "pump and look at the impeller",
         hazard="open-pump",
     ),
     "supply-low": Wording(
-        "supply low",
+        "supply voltage low",
         "volts down by {bad}",
-        "find the voltage drop: corroded joints, thin wire, a weak battery, a dock's pedestal that "
-        "too many share",
+        "find the voltage drop: corroded connections, thin wire, a weak battery, an overloaded "
+        "dock pedestal",
         "have a qualified electrician measure volts (and Hz on AC) at the pump's own terminals "
         "while it runs",
         hazard="swap-supply",
@@ -118,7 +118,8 @@ PUMP_FAULTS: dict[str, Wording] = {
     "generator-slow": Wording(
         "generator slow",
         "Hz and volts down by {bad}",
-        "have a qualified person set the generator's governor: its rated Hz with the units running",
+        "have a qualified person set the generator's governor to its rated Hz with the units "
+        "running",
         "have a qualified electrician measure Hz and volts while the unit and its pump run",
         hazard="swap-supply",
     ),

@@ -1,4 +1,4 @@
-"""A finding's sentences, made of its values and actions."""
+"""A finding's sentences, made from its values and actions."""
 
 from collections.abc import Mapping
 
@@ -14,16 +14,16 @@ from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
 from loop.words.template import Value, listed
 
-# Before what is so of a loop in a state only, by the state.
+# Prefix of a message that holds in one state only.
 _STATES = {"rest": "at the dock or at anchor, ", "as it stands": "as the loop stands, "}
 
 
 @dataclass(frozen=True)
 class Way:
-    """One way to cure a finding: what to do, what that leads to, and what it brings.
+    """One fix of a finding: what to do, the result, and its side effects.
 
-    ``action`` is None where it is advice only; ``whose`` says first for which units it is, where
-    others have ways of their own.
+    ``action`` is None for advice only; ``whose`` is a prefix that names the units it is for, if
+    others have their own fix.
     """
 
     action: Action | None
@@ -34,15 +34,15 @@ class Way:
 
     @property
     def whole(self) -> str:
-        """All of it."""
+        """The full text."""
         return f"{self.whose}{self.text}{f': {self.then}' if self.then else ''}{self.price}"
 
 
 @dataclass(frozen=True)
 class Said:
-    """What a person reads of one finding; sentences without their capital and full stop.
+    """The text of one finding; sentences uncapitalized and without a period.
 
-    ``ways`` are what cures it, the one to take first; ``always`` what to do whatever the way.
+    ``ways`` are its fixes, the preferred one first; ``always`` is what to do with any of them.
     """
 
     title: str
@@ -54,22 +54,22 @@ class Said:
 
     @property
     def fix(self) -> str:
-        """What to do always, and every way, parted by "; or"."""
+        """What to do in any case, and every fix, joined by "; or"."""
         return ways_text(self.always, [way.whole for way in self.ways])
 
     @property
     def first_fix(self) -> str:
-        """What to do always, and the way to take."""
+        """What to do in any case, and the preferred fix."""
         return ways_text(self.always, [way.whole for way in self.ways[:1]])
 
 
 def ways_text(always: str, ways: list[str]) -> str:
-    """What to do always, and ways of which each is enough."""
+    """What to do in any case, and the alternatives."""
     return "; ".join(part for part in (always, "; or ".join(ways)) if part)
 
 
 def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
-    """The sentences of a finding about `job`; `speaker` is that job's, where there is one."""
+    """The sentences of a finding about `job`; `speaker`, if given, is that job's."""
     speaker = speaker or Speaker(job)
     row, case = CODES[finding.code], str(finding.values.get("case", ""))
 
@@ -109,17 +109,17 @@ def fill_row(
 
 
 def in_state(finding: Finding) -> str:
-    """What goes before a message that is so in a state only."""
+    """Prefix of a message that holds in one state only."""
     return _STATES.get(str(finding.values.get("state")), "")
 
 
 def start_order(finding: Finding, job: Job) -> str:
-    """What a branch that stays dry beside others takes at each start, its valves fitted."""
+    """Start-up of a branch that does not prime while others run, once its valves are fitted."""
     return fill_row(finding, "always", Speaker(job))
 
 
 def _price(finding: Finding, number: int) -> str:
-    """What an action brings or worsens that is less grave, by the codes' titles; empty for none."""
+    """Less grave findings that an action causes or worsens, by title; empty if none."""
 
     def codes(value: str) -> list[str]:
         every = finding.values.get(value)
@@ -130,9 +130,9 @@ def _price(finding: Finding, number: int) -> str:
 
     brings, worsens, does = codes("brings"), codes("worsens"), []
     if brings:
-        # Too small a margin is what is left of too little; what more it takes a measurement tells.
+        # A thin margin remains of too little flow: a measurement tells whether it is enough.
         thin = brings == ["flow-marginal"]
-        verb, then = ("leaves", "; measure the flow then") if thin else ("brings", "")
+        verb, then = ("leaves", "; then measure the flow") if thin else ("causes", "")
         some = "a warning" if len(brings) == 1 else "warnings"
         does.append(f"{verb} {some}: {titles(brings)}{then}")
     if worsens:

@@ -1,4 +1,4 @@
-"""The ways by which the sea comes to an open place of the line, and the seacocks that shut them."""
+"""Paths by which the sea reaches an open joint, and the seacocks that shut them."""
 
 from collections.abc import Iterable
 from typing import TypeAlias
@@ -15,7 +15,7 @@ Joint: TypeAlias = frozenset[Address]
 
 @dataclass(frozen=True)
 class KeptOut:
-    """What keeps the sea from open joints: seacocks that are shut, and outlets that are plugged."""
+    """Seacocks to shut and outlets to plug that keep the sea from open joints."""
 
     cocks: tuple[Address, ...] = ()
     plugs: tuple[Address, ...] = ()
@@ -34,17 +34,17 @@ def joint_after(meets: dict[Address, list[Address]], part: Address) -> set[Joint
 
 
 def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
-    """What keeps the sea from open joints: of seacocks the nearest to each opening in the hull.
+    """Find what keeps the sea from open joints: the seacocks nearest to each hull opening.
 
-    An outlet that is dry at rest, and that heel, trim, waves or people aboard may put under, is
-    shut like one under water. Where no seacock stands on the way from it, it is plugged if one of
-    these is enough for that.
+    An outlet that is dry at rest, but that heel, trim, waves or people aboard may put under, is
+    shut like one under water. With no seacock on the path from it, it is plugged if one of these
+    alone is enough to put it under.
 
     Returns
     -------
     KeptOut or None
-        In the order of the file; empty where the water reaches no opening of the hull, None where
-        the sea comes to an open joint by an opening under water and no seacock stands on the way.
+        In file order; empty where the water reaches no hull opening, None where an opening under
+        water leads to an open joint with no seacock between.
     """
     meets, joints = speaker.meets, set(opened)
     shut, plugs = set[Address](), set[Address]()
@@ -68,7 +68,7 @@ def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
 def _reached(
     meets: dict[Address, list[Address]], start: Address, stops: set[Address]
 ) -> set[Address]:
-    """The parts that water comes to from one, those that stop it included."""
+    """Parts that water reaches from `start`, including those in `stops`."""
     found, left = {start}, [start]
     while left:
         for other in meets[left.pop()]:

@@ -1,7 +1,4 @@
-"""The sentences of the service card on paper and of its drawing; its answers are elsewhere.
-
-They are `loop.words.diagnosis`.
-"""
+"""Sentences of the paper service card and its drawing; its answers are `loop.words.diagnosis`."""
 
 from loop.words.template import Sayings
 
@@ -9,11 +6,11 @@ SERVICE_CARD: dict[str, str] = {
     "sea": "sea",
     "paper-isolate": "Isolate first:",
     "paper-off": "unit off.",
-    "paper-steps": "Ten steps, what settles most for its minutes and risk first",
+    "paper-steps": "Ten steps: what settles most for its minutes and risk comes first",
     "paper-log": "Readings to expect, and yours",
-    "paper-faults": "What the readings point at, and where to look",
+    "paper-faults": "What the readings point to, and where to look",
     "paper-about": (
-        "Seawater loop, service card. {boat} The code names these inputs and this program."
+        "Seawater loop, service card. {boat} The code identifies these inputs and this program."
     ),
     "paper-phone": "The same card for a phone: loop card JOB -o card.html.",
     "paper-known": "Known of the boat: {known}.",
@@ -33,7 +30,7 @@ SERVICE_CARD: dict[str, str] = {
     "faults-flow": "Flow",
     "faults-rise": "Rise",
     "faults-rise-less": "Rise less than that",
-    "faults-rise-right": "Rise as it should be",
+    "faults-rise-right": "Rise about that",
     "faults-rise-more": "Rise more than that",
     "faults-no-water": "no water",
     "faults-cause": "{cause} {odds}",

@@ -1,4 +1,4 @@
-"""What the numbers of a job sheet rest on: a statement, and its source or whose estimate it is."""
+"""The basis of a job sheet's numbers: a statement, and its source or estimate."""
 
 from loop.words.template import Sayings
 
@@ -15,7 +15,7 @@ BASIS: dict[str, tuple[str, str]] = {
         "Darcy–Weisbach and Colebrook; fittings after Crane TP-410, by the fluids library",
     ),
     "pump": ("Pump's tolerance", "{source}"),
-    "together": ("Tolerances together", "loops drawn at random, JCGM 101:2008"),
+    "together": ("Tolerances together", "random loops (Monte Carlo), JCGM 101:2008"),
     "intake": ("Depth of the intake", "ANSI/HI 9.8"),
     "air": (
         "Air that stays or leaves",
@@ -34,11 +34,11 @@ BASIS: dict[str, tuple[str, str]] = {
     "flow-per-ton": ("{flow:flow} of water per ton of cooling", _COMMON),
     "rejection": ("A unit rejects {times} times its cooling", _COMMON),
     "approach": (
-        "Condensing {approach:temperature_difference} over the leaving water at the needed flow",
+        "Condensing {approach:temperature_difference} above the leaving water at the needed flow",
         _COMMON,
     ),
     "water-share": (
-        "{share:ratio} of the condenser's resistance to heat on the water side", _ESTIMATE
+        "{share:ratio} of the condenser's thermal resistance on the water side", _ESTIMATE
     ),
     "steep": ("Air on legs steeper than about 22°", "extrapolated from gentler slopes"),
     "fitted": (
@@ -47,8 +47,8 @@ BASIS: dict[str, tuple[str, str]] = {
     "barbs": ("Barbs of {share} times the hose's bore", _COMMON),
     "roughness": ("Roughness of the hose, from its lining", "middle of the tables' range"),
     "grate": ("Grate with twice the bore's area on its face", _COMMON),
-    "scoop": ("Scoop takes {share} of the boat's velocity head", _ESTIMATE),
-    "dc-speed": ("Pump speed in step with its voltage", "a first approximation"),
+    "scoop": ("Scoop recovers {share} of the boat's velocity head", _ESTIMATE),
+    "dc-speed": ("Pump speed proportional to its voltage", "a first approximation"),
     "one-rating": ("Condenser's loss with flow to the 1.8", "turbulent flow in smooth tube"),
     "manifolds": ("Manifolds as tees in a row", "Crane TP-410"),
 }  # fmt: skip

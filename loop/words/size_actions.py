@@ -1,4 +1,4 @@
-"""Actions that fit another size: hose, pump, supply."""
+"""Actions that change a size: hose, pump, supply."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -12,20 +12,19 @@ from loop.pumps import PumpCurve, load_pump
 from loop.records import dataclass
 from loop.words.base import Action, Address, on_line, part_at
 
-# Usual shape of the head curve of a small centrifugal pump: head over that at shut-off, against
-# flow over that of the duty, of a pump that is chosen to work at seven tenths of its shut-off head.
-# Engineering estimate.
+# Usual curve of a small centrifugal pump: head over shut-off head, against flow over duty flow, for
+# a pump chosen to work at seven tenths of its shut-off head. Engineering estimate.
 _FLOWS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.2, 1.4, 1.5)
 _HEADS = (1.0, 0.985, 0.94, 0.85, 0.7, 0.53, 0.31, 0.18)
-# Where the duty stands among them, and what such a pump is called.
+# Index of the duty among them, and the name of that pump.
 _DUTY, _RATED = 4, "rated pump"
 
 
 @dataclass(frozen=True)
 class ChangeHose(Action):
-    """Hoses to fit in another bore [m], with barbs to match, and the fittings that go with them.
+    """Hoses to replace with another bore [m], with matching barbs, and the fittings with them.
 
-    Where a ``lining`` is given all of these hoses are of it, whatever they were.
+    If ``lining`` is given, all these hoses get it, whatever they had.
     """
 
     kind: ClassVar[str] = "change-hose"
@@ -35,7 +34,7 @@ class ChangeHose(Action):
     lining: Lining | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Bore of each hose, of its barbs and its lining; of the fittings as theirs is changed."""
+        """Bore of each hose, its barbs and its lining; bore of the fittings."""
         new: dict[str, Any] = {"bore": self.bore, "barb_bore": None}
         if self.lining is not None:
             new |= {"lining": self.lining, "roughness": None}
@@ -48,19 +47,19 @@ class ChangeHose(Action):
 
 @dataclass(frozen=True)
 class ChangeBarbs(Action):
-    """Barbs of the usual bore for their hose, in the place of narrower ones."""
+    """Barbs of the usual bore for their hose, in place of narrower ones."""
 
     kind: ClassVar[str] = "change-barbs"
     parts: tuple[Address, ...]
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """No bore of their own."""
+        """No barb bore stated."""
         return tuple(Put(f"{address}.barb_bore", None) for address in self.parts)
 
 
 @dataclass(frozen=True)
 class ChangeStrainer(Action):
-    """Another strainer in the place of one, that takes `loss` [Pa] at `flow` [m³/s], clean."""
+    """A strainer replaced by one that loses `loss` [Pa] at `flow` [m³/s], clean."""
 
     kind: ClassVar[str] = "change-strainer"
     part: Address
@@ -78,9 +77,9 @@ class ChangeStrainer(Action):
 
 @dataclass(frozen=True)
 class ChangeFitting(Action):
-    """A fitting cleaned, or another of its kind, each of which takes `loss` [Pa] at `flow` [m³/s].
+    """A fitting cleaned, or replaced by its kind; each loses `loss` [Pa] at `flow` [m³/s].
 
-    It may guard the pump or the unit, or be the unit: it is not left out.
+    It may guard the pump or the unit, or be the unit, so it is never removed.
     """
 
     kind: ClassVar[str] = "change-fitting"
@@ -89,21 +88,21 @@ class ChangeFitting(Action):
     flow: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Its loss, in the place of how it was stated."""
+        """Its loss, in place of what was stated."""
         stated = (Put(f"{self.part}.{name}", None) for name in ("k", "cv", "kv"))
         return (*stated, Put(f"{self.part}.loss", f"{self.loss!r} Pa at {self.flow!r} m^3/s"))
 
 
 @dataclass(frozen=True)
 class ChangeBore(Action):
-    """A fitting, or a hole in the hull, in another bore [m]; a seacock is then one of full bore."""
+    """A fitting or hull opening in another bore [m]; a seacock becomes full bore."""
 
     kind: ClassVar[str] = "change-bore"
     part: Address
     bore: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Its bore, and no port of its own where it had one."""
+        """Its bore; a port of its own is removed."""
         edit = Put(f"{self.part}.bore", self.bore)
         part = part_at(job, self.part)
         if not isinstance(part, Seacock) or part.port is None:
@@ -113,22 +112,22 @@ class ChangeBore(Action):
 
 @dataclass(frozen=True)
 class FitFullBore(Action):
-    """A ball valve whose port is as wide as its bore, in the place of one of reduced port."""
+    """A full-port ball valve in place of one with a reduced port."""
 
     kind: ClassVar[str] = "fit-full-bore"
     part: Address
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """No port of its own."""
+        """No port stated."""
         return (Put(f"{self.part}.port", None),)
 
 
 @dataclass(frozen=True)
 class ChangePump(Action):
-    """Another pump in the place of the one that is there; as many as are there, or ``single``.
+    """Another pump in place of the existing one; as many as there are, or ``single``.
 
-    ``curve`` is that of a pump that is not in the catalogue; ``as_rated`` where it runs on the
-    supply that it is rated for, no longer on the one that the job states.
+    ``curve`` is given for a pump that is not in the catalog; ``as_rated`` if it runs on its rated
+    supply instead of the one that the job states.
     """
 
     kind: ClassVar[str] = "change-pump"
@@ -151,22 +150,22 @@ class ChangePump(Action):
         return (*edits, *(Put(f"{self.part}.{key}", None) for key in ("supply", "frequency")))
 
     def _same_frequency(self, now: Pump) -> Iterator[Edit]:
-        """The boat's frequency stated, where the new pump is rated for another that it runs on."""
+        """The boat's frequency, stated if the new pump is rated for another that it runs on."""
         rated = (self.curve or load_pump(self.name)).rated_frequency
         hertz = now.power_supply.hertz
         if None not in (rated, hertz) and rated != hertz:
             yield Put(f"{self.part}.frequency", hertz)
 
     def to_dict(self) -> dict[str, Any]:
-        """As every action's; the curve is told by its name."""
+        """As every action's, with the curve given by name."""
         return replace(self, curve=None).to_dict() if self.curve else super().to_dict()
 
 
 @dataclass(frozen=True)
 class FitPumpRated(Action):
-    """A pump, or as many as are there together, that gives ``head`` [m] at ``flow`` [m³/s].
+    """A pump, or all existing pumps together, giving ``head`` [m] at ``flow`` [m³/s].
 
-    On the supply that the pump has in the job. ``self_priming`` where it must prime itself.
+    On the pump's supply in the job. ``self_priming`` if it must be self-priming.
     """
 
     kind: ClassVar[str] = "fit-pump-rated"
@@ -191,20 +190,20 @@ class SetSupply(Action):
     frequency: float | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Those of the two that are given."""
+        """Whichever of the two is given."""
         new: dict[str, Any] = {"supply": self.voltage, "frequency": self.frequency}
         return tuple(Put(f"{self.part}.{key}", v) for key, v in new.items() if v is not None)
 
 
 def _as_new(job: Job) -> tuple[Edit, ...]:
-    """The baseline's factor of the old pump taken away: another is not worn as that one was."""
+    """The baseline's pump factor reset to 1: a new pump is not worn like the old one."""
     return () if job.fitted.pump == 1 else (Put("fitted.pump", 1.0),)
 
 
 def narrower_beside(job: Job, action: ChangeHose) -> tuple[Address, ...]:
-    """What is next to hoses that an action widens and is then narrower by more than a barb bears.
+    """Parts next to hoses that an action widens that would be too narrow for the new barbs.
 
-    A fitting's loss is stated with that of its ends, and a header's tees take its branches' bores.
+    Not fittings, whose stated loss includes their ends, nor headers, whose tees match the branches.
     """
     changed = {*action.parts, *action.fittings}
     found: dict[Address, None] = {}
@@ -222,9 +221,9 @@ def narrower_beside(job: Job, action: ChangeHose) -> tuple[Address, ...]:
 
 
 def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> PumpCurve:
-    """A curve at rated supply with which the pump, as it is supplied, gives `head` at `flow`.
+    """Curve at rated supply with which the pump, on its actual supply, gives `head` at `flow`.
 
-    It is made for what the pump that is there is made for.
+    Drive, ratings and port are those of the existing pump.
     """
     speed, now = pump.speed, pump.curve
     each_flow = flow / pump.in_parallel / speed
@@ -249,7 +248,7 @@ def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> P
 
 
 def duty(pump: Pump) -> tuple[float, float] | None:
-    """Head [m] and flow [m³/s] that each pump as `FitPumpRated` has it is to give; else None."""
+    """Head [m] and flow [m³/s] required of each pump of `FitPumpRated`; None for another pump."""
     curve = pump.curve
     if curve.name != _RATED:
         return None

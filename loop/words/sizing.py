@@ -1,9 +1,9 @@
-"""The sentences of a sizing: the choice and why, what else there is, and how far it goes."""
+"""The sentences of a sizing: the choice, its reasons, alternatives, and how far it goes."""
 
 from loop.words.template import Sayings
 
 SIZING: dict[str, str] = {
-    # What an option is.
+    # An option.
     "option": (
         "{pump}, {suction:bore} suction, {pressure:bore} pressure[, {branches} branches]"
         "[, {seacock:bore} seacock][, {barbs:bore} barbs][, strainer {strainer}]"
@@ -19,33 +19,34 @@ SIZING: dict[str, str] = {
     # Why this choice.
     "choice-unit": (
         "{unit} gets {flow:flow} at the worst service and needs {needed:flow}; the chance that it "
-        "gets that is {chance}."
+        "gets enough is {chance}."
     ),
     "choice-units": (
         "Each of the {count} units gets its need at the worst service; {unit} has the least to "
-        "spare, {flow:flow} for a need of {needed:flow}; the chance that it gets that is {chance}."
+        "spare, {flow:flow} against {needed:flow} needed; the chance that it gets enough is "
+        "{chance}."
     ),
     "choice-power": (
         "The pump draws {power:power}; the pumps that pass draw {least:power} to {most:power}."
     ),
     "choice-as-it-stands": "The loop as it stands passes too: no hose or pump has to change.",
     "choice-put-right": (
-        "Once that is put right the loop passes as it stands: no hose or pump has to change."
+        "Once that is fixed the loop passes as it stands: no hose or pump has to change."
     ),
     "choice-priming": (
         "Priming needs {start:head} of head; the pump's shut-off head is {shutoff:head}."
     ),
     "choice-as-new": "As new, with a clean strainer, a check of it still finds: {titles}.",
     "choice-fill-first": (
-        "Fill {branches} first, with the valves of the branches beside shut: while those run, too "
-        "little head is left to prime (loop check gives the angles)."
+        "Fill {branches} first, with the other branches' valves shut: while those run, too little "
+        "head is left to prime (loop check gives the angles)."
     ),
     "chance": "{percent} %",
     "chance-most": "over 99 %",
     "chance-least": "under 1 %",
     "chance-low": (
-        "{unit} has its flow, and keeps within its limits, with a chance of {chance:ratio}; "
-        "{asked:ratio} is asked"
+        "{unit} gets its flow, and stays within its limits, with a chance of {chance:ratio}; "
+        "{asked:ratio} is required"
     ),
     "wall-smaller-suction": "Smaller suction hose fails at {bore:bore}: {reason}.",
     "wall-smaller-pressure": "Smaller pressure hose fails at {bore:bore}: {reason}.",
@@ -54,28 +55,28 @@ SIZING: dict[str, str] = {
     "reason-first": "{reason}[ (and {more} more)]",
     "none-passes": "None of the {count} options tried passes.",
     "none-nearest": "The nearest is {option}: {reason}.",
-    "none-reasons": "What they fail on: {counted}.",
+    "none-reasons": "Reasons for failing: {counted}.",
     "none-seacock": (
-        "All keep the through-hull and the seacock that are there: seacock_bores under [sizing] "
-        "lets other sizes be chosen."
+        "All keep the existing through-hull and seacock; seacock_bores under [sizing] allows other "
+        "sizes."
     ),
-    "reason-chance": "too small a chance",
+    "reason-chance": "chance too low",
     # The choice against another option.
     "against-fails": "{other} {better}, but fails: {reason}.",
     "against-margin": (
-        "{other} {better}, but keeps {its:ratio} of the need in hand (the choice: {mine:ratio})."
+        "{other} {better}, but has {its:ratio} of the need to spare (the choice: {mine:ratio})."
     ),
     "against-power": "{other} {better}, but draws {its:power} (the choice: {mine:power}).",
     "against-price": "{other} {better}, but costs {its} (the choice: {mine}).",
     "against-bore": "{other} {better}, but needs hose of {its:bore} (the choice: {mine:bore}).",
     "better-cheaper": "is {less} cheaper",
     "better-smaller": "needs no hose over {bore:bore}",
-    "better-draw": "draws {power:power} less in all",
+    "better-draw": "draws {power:power} less in total",
     "better-quieter": "draws {power:power} less",
     "prefer": "Prefer it where {reasons}.",
     "prefer-or": ", or where ",
     "prefer-margin": (
-        "the strainer is cleaned late or growth is heavy ({more:ratio} of the need more in hand)"
+        "the strainer is cleaned late or growth is heavy ({more:ratio} more of the need to spare)"
     ),
     "prefer-power": "the battery counts most ({less:power} less)",
     "prefer-price": "money counts most ({less} cheaper)",
@@ -87,26 +88,26 @@ SIZING: dict[str, str] = {
     "reach-blocked": "strainer blocked",
     "reach-supply": "supply",
     "reach-past": "past {limit}",
-    # A pump for each unit; the draw in all.
+    # A pump for each unit; the total draw.
     "apart": (
-        "{count} pumps draw {power:power} in all[, the choice {one:power}; each pump runs only "
+        "{count} pumps draw {power:power} in total[, the choice {one:power}; each pump runs only "
         "while its unit does]."
     ),
     "energy-draw": (
-        "Least total draw of those that pass: {option} (pump {power:power}[, {whole:power} in all] "
-        "at the worst service)."
+        "Least total draw of those that pass: {option} (pump {power:power}[, {whole:power} in "
+        "total] at the worst service)."
     ),
     "energy-pump": (
-        "Least pump of those that pass: {option} (pump {power:power}[, {whole:power} in all] at "
+        "Least pump of those that pass: {option} (pump {power:power}[, {whole:power} in total] at "
         "the worst service)."
     ),
     "energy-best-flow": (
         "Beyond {flow:flow}, one more watt of a pump like {pump} saves less than a watt of "
         "compressor."
     ),
-    # What is wrong with what is asked.
+    # Mistakes in the request.
     "wrong-many": (
-        "sizing: {count} combinations of pumps, strainers, seacocks and barbs, and {most} at most; "
+        "sizing: {count} combinations of pumps, strainers, seacocks and barbs; at most {most}: "
         "list fewer"
     ),
     "wrong-barbs": "sizing: every barb listed is larger than every hose; list smaller ones",
@@ -116,8 +117,8 @@ SIZING: dict[str, str] = {
     ),
     "wrong-draws": "draws: {value} is out of range; it must be 1 to {most}",
     "wrong-seed": "seed: {value} is out of range; it must be 0 or more",
-    "short": "{unit} gets {share:ratio} of the flow that it needs",
-    # Ranges of what is uncertain.
+    "short": "{unit} gets {share:ratio} of the flow it needs",
+    # Ranges of the uncertain quantities.
     "range": "±{half:ratio}",
     "range-bore": "±1/32 in",
     "range-blocked": "±{points:number.0} points about the service",

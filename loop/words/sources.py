@@ -1,20 +1,20 @@
-"""Where limits and relations come from: one text a source, its quantities as blanks."""
+"""Sources of limits and relations: one text each, quantities as blanks."""
 
 from loop.parts.intake import SCOOP
 from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 from loop.units.shown import scale_shown
 
 _GALLONS = scale_shown("flow", "us")[0]
-# What stands in the blanks [SI]; of flow a ton common practice, in gallons an hour.
+# Values of the blanks [SI]; flow per ton in gallons an hour is common practice.
 QUANTITIES = {"bore": BORE.half, "least": 150 * _GALLONS, "most": 250 * _GALLONS}
 SOURCES: dict[str, str] = {
     "common practice": "common practice",
     "engineering estimate": "engineering estimate",
     "geometry": "geometry of the line",
     "pump curve": "pump curve",
-    "pump test": "on its test bench a pump makes the velocity head of its own water",
+    "pump test": "a pump on its test bench makes the velocity head of its own water",
     "need": "need: common practice or the maker's figure",
-    "flow per ton": "common practice: {least:flow} to {most:flow} a ton",
+    "flow per ton": "common practice: {least:flow} to {most:flow} per ton",
     "band": (
         f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, "
         f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{{bore:bore.3}} on hose "

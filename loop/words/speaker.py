@@ -1,13 +1,13 @@
-"""How parts, places and numbers of one job are called in a sentence."""
+"""Names of parts and places, and numbers, of one job in a sentence."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
-from loop.job.address import Path, written
+from loop.job.address import Path, address_text
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import STEPPED
+from loop.margins.suction import SINKAGE
 from loop.parts import Discharge, Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address
@@ -16,14 +16,14 @@ from loop.words.meetings import meetings
 from loop.words.numbers import exact, nearest, spoken
 from loop.words.template import Blank, Value, fill, listed, rounded
 
-# Units whose flows are said one by one, at the most.
+# Most units whose flows are listed one by one.
 _MANY = 6
 _LEADS_TO = re.compile(r"^to (the )?(?=\S)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
 class Speaker:
-    """Speaks of one job, in its units."""
+    """Words for one job, in its units."""
 
     job: Job
 
@@ -34,12 +34,12 @@ class Speaker:
 
     @cached_property
     def meets(self) -> dict[Address, list[Address]]:
-        """The parts that each part meets."""
+        """The parts adjoining each part."""
         return meetings(self.job)
 
     @cached_property
     def first(self) -> dict[tuple[object, ...], str]:
-        """What comes before the line is opened, by where it is: as far as it was asked."""
+        """Cache of the precautions before opening the line, by place."""
         return {}
 
     @cached_property
@@ -54,15 +54,15 @@ class Speaker:
         return spoken(value, quantity, self.job.units)
 
     def exact(self, value: float, quantity: str) -> str:
-        """A number of an action, as many digits as it was rounded to."""
+        """A number of an action, with the digits it was rounded to."""
         return exact(value, quantity, self.job.units)
 
     def name(self, address: Address) -> str:
-        """What a person calls a part, with an article unless it is numbered."""
+        """A part's name, with an article unless it is numbered."""
         return called(self.parts[address].label)
 
     def names(self, addresses: Iterable[Address]) -> str:
-        """Several parts, one after the other."""
+        """Names of several parts, joined."""
         return listed([self.name(address) for address in addresses])
 
     def where(self, at: Place) -> str:
@@ -80,45 +80,46 @@ class Speaker:
         """Where on the boat: ``hose 2, 3.0 ft from its start, 14 in above the waterline``."""
         level = self.about_level(height)
         if along is None:
-            return f"the far end of {self.name(address)}, {level}"
+            hose = isinstance(self.parts[address].part, Hose)
+            return f"{'the far end of ' * hose}{self.name(address)}, {level}"
         return f"{self.name(address)}, {self.number(along, 'length')} from its start, {level}"
 
     def level(self, height: float) -> str:
-        """A height as what a person measures: ``14.0 in above the waterline``."""
+        """A height as measured: ``14.0 in above the waterline``."""
         if height == 0:
             return "the waterline"
         side = "above" if height > 0 else "below"
         return f"{self.exact(abs(height), 'height')} {side} the waterline"
 
     def about_level(self, height: float) -> str:
-        """A height that is only said, and not to be set: rounded."""
+        """A height for information, not for setting: rounded."""
         return self.level(nearest(height, "height", self.job.units))
 
     @cached_property
     def reach(self) -> float:
-        """Height [m] over the waterline at rest that the water may come to, where work is done.
+        """Height [m] above the waterline at rest that the water may reach during work.
 
-        As at an intake, all told against it: heel and trim at the part that is stated furthest from
-        the middle of the boat, half a wave, and what the draft changes with load.
+        The worst of all causes, as at an intake: heel and trim at the stated part furthest from the
+        middle of the boat, half a wave, and the change of draft with load.
         """
         return -lowest_immersion(0.0, *self._furthest, self.job.boat)
 
     def may_flood(self, address: Address, together: bool = True) -> bool:
-        """Whether a part is an opening in the hull to which the water may come while work is done.
+        """Whether a part is a hull opening that the water may reach during work.
 
-        By heel and trim at its own place, where that is stated, and half a wave, both `together` or
-        each by itself: a boat does not lie for long at the worst heel in the worst waves. And as
-        far as a boat goes down when people step aboard. One that is light only rises.
+        By heel and trim at its own place, if stated, and half a wave, both `together` or each
+        alone: a boat does not lie for long at the worst heel in the worst waves. Also by how far a
+        boat goes down when people step aboard. A light boat only rises.
         """
         part = self.parts[address].part
         if not isinstance(part, Intake | Discharge):
             return False
         leant, crest = self._leant(part), self.job.boat.wave_height / 2
         comes = leant + crest if together else max(leant, crest)
-        return part.height <= STEPPED or part.height < comes
+        return part.height <= SINKAGE or part.height < comes
 
     def _leant(self, part: Intake | Discharge) -> float:
-        """How far heel and trim raise the water at an opening in the hull [m]."""
+        """How far heel and trim raise the water at a hull opening [m]."""
         stated = (part.off_centre, part.fore_aft)
         across, along = (
             far if own is None else own for own, far in zip(stated, self._furthest, strict=True)
@@ -128,7 +129,7 @@ class Speaker:
 
     @cached_property
     def _furthest(self) -> tuple[float, float]:
-        """How far [m] across and along the stated places of parts are from the boat's middle."""
+        """Largest stated distances [m] of parts from the boat's middle, across and along."""
         parts = [item.part for item in self.parts.values()]
         across, along = (
             max((abs(getattr(part, name, None) or 0.0) for part in parts), default=0.0)
@@ -137,7 +138,7 @@ class Speaker:
         return across, along
 
     def below_water(self, address: Address) -> bool:
-        """Whether the water may come to any of a part."""
+        """Whether the water may reach any point of a part."""
         part = self.parts[address].part
         heights = [*self.ends[address]]
         if isinstance(part, Intake):
@@ -151,10 +152,11 @@ class Speaker:
         return self.ends[address][1]
 
     def fill(self, template: str, values: Mapping[str, Value], at: Place = Place()) -> str:  # noqa: B008
-        """A template with its values; besides `loop.words.template`, blanks that name parts.
+        """Fill a template; besides those of `loop.words.template`, blanks that name parts.
 
-        ``{part:name}`` is as a part is called, ``{parts:names}`` several, ``{at:spot}`` where on
-        the boat, ``{others:branches}`` branches, and ``{units+flows:flow}`` pairs.
+        ``{part:name}`` is a part's name, ``{parts:names}`` several, ``{at:spot}`` a place on the
+        boat, ``{others:branches}`` what branches lead to, ``{branch:branch}`` a branch, and
+        ``{units+flows:flow}`` pairs.
         """
 
         def own(blank: Blank) -> str | None:
@@ -167,6 +169,8 @@ class Speaker:
             if isinstance(value, str):
                 if blank.quantity == "branches":
                     return branch_called(value)
+                if blank.quantity == "branch":
+                    return the_branch(value)
                 return self.name(value) if blank.quantity == "name" else None
             if not isinstance(value, tuple):
                 return None
@@ -182,7 +186,7 @@ class Speaker:
         return fill(template, values, self.job.units, own)
 
     def _pairs(self, names: Sequence[str], numbers: Sequence[float], blank: Blank) -> str:
-        """What each gets; of many the least and the most."""
+        """The flow of each; for many, the least and the most."""
         quantity, many = blank.quantity or "", len(names) > _MANY
         ends = [min(numbers), max(numbers)] if many else numbers
         shown = [rounded(number, quantity, blank.how, self.job.units) for number in ends]
@@ -205,13 +209,22 @@ def branch_called(name: str) -> str:
     return " / ".join(_LEADS_TO.sub("", one) for one in name.split(" / "))
 
 
+def the_branch(name: str) -> str:
+    """A branch within a sentence, as a branch.
+
+    >>> the_branch("to the galley"), the_branch("branch 2")
+    ('the branch to the galley', 'branch 2')
+    """
+    return name if name.startswith("branch ") else f"the branch {name}"
+
+
 def _add_ends(
     found: dict[Address, tuple[float, float]], parts: Sequence[Part], path: Path, start: float
 ) -> None:
     for index, part in enumerate(parts):
         here = (*path, "part", index)
         end = end_height([part], start)
-        found[written(here)] = start, end
+        found[address_text(here)] = start, end
         if isinstance(part, Manifold):
             for number, branch in enumerate(part.branch):
                 _add_ends(found, branch.part, (*here, "branch", number), start)

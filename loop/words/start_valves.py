@@ -1,4 +1,4 @@
-"""The ball valves that a start takes where branches have to be held back and have none."""
+"""Ball valves to fit in branches that must be held back at start-up and have none."""
 
 from collections.abc import Iterator
 from itertools import takewhile
@@ -11,13 +11,13 @@ from loop.words.speaker import Speaker
 
 
 def start_valves(finding: Finding, speaker: Speaker) -> tuple[FitValve, ...]:
-    """One in each branch that the finding says is without, open but for the start."""
+    """One valve for each branch the finding lists as lacking one, open except at start-up."""
     missing = finding.values.get("missing")
     return tuple(_valves(missing, speaker)) if isinstance(missing, tuple) else ()
 
 
 def _valves(branches: tuple[float, ...] | tuple[str, ...], speaker: Speaker) -> Iterator[FitValve]:
-    """Where a valve to throttle with would go: after the branch's unit, else its first part."""
+    """Place of a throttle valve: after the branch's unit, else after its first part."""
     for branch in branches:
         inside = [item for item in speaker.parts.values() if item.branch == branch]
         run = list(takewhile(_single, inside)) or [item for item in inside if _single(item)]

@@ -1,12 +1,11 @@
 """Sentences with blanks: the one place where values become text and numbers are rounded.
 
 ``{name}`` is text as it is; ``{flow:flow}`` a number [SI] shown as that quantity in the reader's
-units; ``{head:head.2}`` with so many decimals; ``{depth:height.up}`` rounded to a side (``up``,
-``down``), or to its first digit (``significant``); ``{speed:velocity|most}`` with the digits that
-tell it from `most`, ``{flow:flow.bare|needed}`` without the unit that stands behind `most`;
-``{factor:number.2}`` a plain number; ``{count:counted}`` six; ``{units:list}`` several texts. What
-stands in square brackets is left out where one of its values is; a number that there is not, NaN,
-is a dash elsewhere.
+units; ``{head:head.2}`` with that many decimals; ``{depth:height.up}`` rounded ``up`` or ``down``,
+or to its first digit (``significant``); ``{speed:velocity|most}`` with enough digits to tell it
+from `most`, ``{flow:flow.bare|needed}`` the same without the unit that follows `needed`;
+``{factor:number.2}`` a plain number; ``{count:counted}`` six; ``{units:list}`` several texts. Text
+in square brackets is left out if one of its values is missing; elsewhere NaN is a dash.
 """
 
 import re
@@ -32,7 +31,7 @@ _COUNTS = (
 
 
 class Blank(NamedTuple):
-    """One blank: the value's name, another that goes with it, and how it is shown."""
+    """One blank: the value's name, a paired value, and its format."""
 
     name: str
     other: str | None
@@ -47,7 +46,7 @@ def fill(
     system: System,
     own: Callable[[Blank], str | None] = lambda blank: None,
 ) -> str:
-    """A template with its values; `own` may give the text of a blank in another way.
+    """Fill a template; `own` may give the text of a blank instead.
 
     >>> fill("{name} gets {flow:flow}[, or {head:head.2}]", {"name": "A", "flow": 2e-4}, "si")
     'A gets 12.0 L/min'
@@ -99,7 +98,7 @@ def rounded(value: float, quantity: str, how: str | None, system: System) -> str
 
 
 def counted(number: int) -> str:
-    """A count as it stands in a sentence.
+    """A count as written in a sentence.
 
     >>> counted(6), counted(24)
     ('six', '24')
@@ -108,7 +107,7 @@ def counted(number: int) -> str:
 
 
 def listed(texts: Sequence[str], before_last: str = "and") -> str:
-    """Texts one after the other.
+    """Texts joined with commas and `before_last`.
 
     >>> listed(["a", "b", "c"])
     'a, b and c'
@@ -118,7 +117,7 @@ def listed(texts: Sequence[str], before_last: str = "and") -> str:
 
 
 def capital(text: str) -> str:
-    """The text with its first letter as a capital."""
+    """The text with its first letter capitalized."""
     return text[:1].upper() + text[1:]
 
 
@@ -129,7 +128,7 @@ class Sayings:
         self.rows = rows
 
     def __call__(self, row: str, system: System = "si", /, **values: Value | None) -> str:
-        """A row with its values, of which None and NaN count as left out.
+        """Fill a row; None and NaN count as missing.
 
         >>> Sayings({"a": "{x:number.1} m[, {y:number.1} m]"})("a", x=float("nan"), y=float("nan"))
         '— m'

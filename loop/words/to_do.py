@@ -1,4 +1,4 @@
-"""What is done on a call, as it is said of a loop that has some parts and lacks others."""
+"""Actions on a call, worded for a loop that has some parts and lacks others."""
 
 from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
@@ -6,12 +6,12 @@ from loop.words.had import ALL, Has
 from loop.words.template import capital
 from loop.words.to_do_rows import ROWS, Doing
 
-# What an action is called that puts a named fault right: this and the fault's name.
+# Name of the action that fixes a named fault: this prefix and the fault's name.
 FIX = "fix-"
 
 
 def action_for(fault: str, has: Has = ALL) -> str:
-    """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
+    """The action whose hazard applies to a fault's fix on this loop; "" for none."""
     action = WORDS[fault].hazard
     if action == "look-at-discharge" and not has.stream:
         return "clear-outlet"
@@ -25,7 +25,7 @@ def action_for(fault: str, has: Has = ALL) -> str:
 
 
 def fixing(fault: str, has: Has) -> tuple[str, str]:
-    """The hazard of a fault's fix, "" where it has none, and the way; what is done then in it."""
+    """A fault's fix: its hazard, "" for none, and the way with any follow-up step."""
     row, action = WORDS[fault], action_for(fault, has)
     hazard, way = has.text(ROWS[action].hazard) if action else "", has.text(row.fix)
     more = with_hazard(has.text(row.then_hazard), row.then)
@@ -42,7 +42,7 @@ def doing(name: str, has: Has) -> Doing:
 
 
 def with_hazard(hazard: str, way: str) -> str:
-    """What to do, its hazard ("" where it has none) as a sentence before it."""
+    """The way, preceded by its hazard as a sentence; "" for none."""
     return f"{hazard} {capital(way)}" if hazard else way
 
 

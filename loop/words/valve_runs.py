@@ -1,4 +1,4 @@
-"""Ball valves to fit in several branches, said together."""
+"""Ball valves to fit in several branches, as one step."""
 
 import math
 from collections.abc import Sequence
@@ -7,14 +7,14 @@ from loop.words.actions import FitValve
 from loop.words.speaker import Speaker
 from loop.words.template import counted
 
-# Valves that a first line names, at the most.
+# Most valves that a first line names.
 _NAMED = 3
 
 
 def valves(run: Sequence[FitValve], speaker: Speaker, brief: bool) -> str:
-    """Valves of one bore, with where each goes and how it is set; many of them in `brief` counted.
+    """Valves of one bore, with the place and setting of each; in `brief`, many are only counted.
 
-    The branch is named by its unit, where it has one.
+    A branch is named by its unit, where it has one.
     """
     bore, each = speaker.number(run[0].bore, "bore"), [_each(one, speaker) for one in run]
     turned = any(one.angle for one in run)

@@ -1,4 +1,4 @@
-"""The action that breaks a siphon: a vented loop fitted in a hose, the hose led up to it."""
+"""The action that breaks a siphon: a vented loop fitted in a hose, with hose up to it."""
 
 from typing import Any, ClassVar
 
@@ -10,8 +10,7 @@ from loop.records import dataclass
 from loop.words.base import Action, Address, following, part_at, start_height
 from loop.words.bleed_actions import as_same_hose, pieces
 
-# Hose [m] that leads up to a vented loop and down again over the height gained, each: engineering
-# estimate.
+# Extra hose [m] on either side of a vented loop, beyond the height gained: engineering estimate.
 _BEND = 0.15
 
 
@@ -19,7 +18,7 @@ _BEND = 0.15
 class FitVent(Action):
     """A vented loop `along` [m] from the start of a hose, at a height [m above the waterline].
 
-    Where the hose is lower there it is led up to the loop with so much more hose on either side.
+    Where the hose is lower there, more hose on either side runs up to the loop.
     """
 
     kind: ClassVar[str] = "fit-vent"
@@ -28,7 +27,7 @@ class FitVent(Action):
     height: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The loop, between two hoses where it is not at the hose's start as that lies."""
+        """The loop, between two hoses unless it is at the hose's start and height."""
         hose = part_at(job, self.part)
         assert isinstance(hose, Hose)
         vent = {"kind": VentedLoop().kind, "bore": hose.inner_bore}
@@ -51,7 +50,7 @@ class FitVent(Action):
         )
 
     def more(self, job: Job) -> float:
-        """Length of hose [m] on either side of the loop that leads up to it; 0 where none does."""
+        """Extra hose [m] on either side of the loop; 0 if the hose is high enough."""
         hose = part_at(job, self.part)
         assert isinstance(hose, Hose)
         distances = [0.0, *(at for at, _ in hose.points)]
@@ -61,7 +60,7 @@ class FitVent(Action):
 
 
 def _longer(piece: dict[str, Any], more: float) -> dict[str, Any]:
-    """A piece of hose with so much more at its start: the points on its way come so much later."""
+    """A piece of hose with `more` [m] added at its start, its points shifted by as much."""
     later = [_point(one["at"] + more, one["height"]) for one in piece.get("via") or ()]
     return {**piece, "length": piece["length"] + more, **({"via": later} if later else {})}
 

@@ -1,11 +1,11 @@
-"""Which of several findings of one kind is the worst, by their values."""
+"""The worst of several findings of one kind, by their values."""
 
 from collections.abc import Sequence
 
 from loop.words.finding import Finding
 
-# Of each code, and of a case of it that has another, the value of which the least is the worst,
-# after a minus the greatest; one over another where they are parted by a stroke.
+# Ranking value of each code, and of a case that has its own: the least is the worst, or with a
+# minus the greatest; "a/b" is a ratio.
 _BY = {
     "flow-short": "flow/needed",
     "flow-short backwards": "-back",
@@ -54,12 +54,12 @@ _BY = {
 
 
 def worst(alike: Sequence[Finding]) -> Finding:
-    """The worst of them; the first where all are alike."""
+    """The worst of them; the first if all are alike."""
     return min(alike, key=_rank)
 
 
 def worst_after(alike: Sequence[Finding], number: int) -> Finding:
-    """The worst unit once the action of that number is done."""
+    """The worst unit once the action with that index is done."""
     sign = -1.0 if _by(alike[0]).startswith("-") else 1.0
 
     def rank(one: Finding) -> float:

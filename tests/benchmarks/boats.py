@@ -1,8 +1,8 @@
-"""Boats of our own making, with pipes, pump and heat in plain formulas: nothing of `loop` in them.
+"""Invented boats with pipes, pump and heat in plain formulas, independent of `loop`.
 
-A boat is a true loop; `paper` is what a job file would say of it, which is never quite true. Losses
-by Swamee & Jain (1976) and fixed K values, a pump of one formula, water of one density: other
-arithmetic than the program's on purpose, so that a diagnosis is judged by somebody else's physics.
+A boat is a true loop; `paper` is what its job file would say, which is never quite true. Losses
+by Swamee & Jain (1976) and fixed K values, a pump of one formula, water of one density: these
+differ from the program's on purpose, so that a diagnosis is judged by independent physics.
 """
 
 from dataclasses import dataclass, field, replace
@@ -12,7 +12,7 @@ import numpy as np
 
 G, RHO, CP, NU = 9.81, 1023.0, 3990.0, 9.5e-7
 INCH = 0.0254
-# Hottest that a condenser gets before its unit trips [°C].
+# Highest condensing temperature before a unit trips [°C].
 _HOTTEST = 61.0
 
 
@@ -27,7 +27,7 @@ class Boat:
     intake_k: float
     valve_k: float
     strainer: float  # head lost at 1 L/s [m]
-    basket: float  # share of the strainer's loss that is its basket's
+    basket: float  # the basket's share of the strainer's loss
     condenser: float  # head lost at 1 L/s [m]
     condenser_power: float
     shutoff: float
@@ -48,7 +48,7 @@ class Boat:
     design_sea: float
     bleed: bool
     rough: float = 3e-5
-    # What faults and the day change.
+    # Figures that faults and the day change.
     speed: float = 1.0
     supply: float = 1.0
     frequency: float = 1.0
@@ -57,7 +57,7 @@ class Boat:
     leak: float = 0.0  # flow past the impeller, share of `most`
     void: float = 0.0
     pocket: float = 0.0
-    drawn_down: float = 0.0  # head that others take from the same sea chest [m]
+    drawn_down: float = 0.0  # head that other users of the same sea chest take [m]
     factor: dict[str, float] = field(default_factory=dict)
     extra_k: dict[str, float] = field(default_factory=dict)
     fouling: float = 0.0
@@ -95,7 +95,7 @@ class Boat:
                 else 0.25 / np.log10(self.rough / bore / 3.7 + 5.74 / reynolds**0.9) ** 2
             )
             own = (f * length / bore + k) * speed**2 / (2 * G)
-            # A kink: a third of a metre of hose, narrower.
+            # A kink: 1/3 m of hose, narrowed.
             if narrow < 1:
                 tight = speed / narrow**2
                 own += (f / (bore * narrow) * 0.35 + 0.5) * tight**2 / (2 * G)
@@ -119,7 +119,7 @@ class Boat:
         return found
 
     def flow(self) -> float:
-        """Flow [m³/s] at which pump and losses meet, by bisection."""
+        """Operating flow [m³/s] of pump and losses, by bisection."""
         low, high = 0.0, 1.2 * self.most
         lift = max(self.out, 0.0) + self.pocket + self.drawn_down
         for _ in range(60):
@@ -129,7 +129,7 @@ class Boat:
         return low if low > 1e-7 else 0.0
 
     def readings(self) -> dict[str, float]:
-        """Everything that could be read, without the instruments' errors."""
+        """Every possible reading, without instrument error."""
         q = self.flow()
         lost = self.loss(q)
         before = lost["intake"] + lost["seacock"] + lost["suction"] + lost["strainer"] + lost["mid"]
@@ -158,7 +158,7 @@ class Boat:
         return {
             "flow": q,
             "sea_temperature": self.sea,
-            # Without water a unit trips: nothing in it gets hotter, nor the water that leaves it.
+            # Without water a unit trips, so it heats neither itself nor the water any further.
             "outlet_temperature": min(at + rise, _HOTTEST),
             "condensing_temperature": min(condensing, _HOTTEST),
             "pump_inlet_pressure": weight * (inlet - dynamic),
@@ -173,7 +173,7 @@ class Boat:
 
 
 def drawn(rng: np.random.Generator) -> tuple[Boat, dict[str, Any]]:
-    """A true boat that served its unit, and what its paper says (tables of a job file, SI)."""
+    """A true boat that serves its unit, and its paper (tables of a job file, SI)."""
     while True:
         paper = _paper(rng)
         boat = _true(paper, rng)
@@ -208,7 +208,7 @@ def _paper(rng: np.random.Generator) -> dict[str, Any]:
 
 
 def _true(paper: dict[str, Any], rng: np.random.Generator) -> Boat:
-    """The boat as it is: every figure off by a heavy-tailed share."""
+    """The true boat: every figure is off by a heavy-tailed share."""
 
     def off(spread: float) -> float:
         return float(np.exp(np.clip(spread * rng.standard_t(5), -3 * spread, 3 * spread)))

@@ -1,6 +1,6 @@
-"""How long a sizing takes with a large catalogue and many branches.
+"""Time of a sizing with a large catalogue and many branches.
 
-Usage: ``python -m tests.benchmarks.large_catalogue [--units 6] [--pumps 500]``: seven bores for
+Use: ``python -m tests.benchmarks.large_catalogue [--units 6] [--pumps 500]``: seven bores for
 suction and trunk each, and for each branch; the pumps are invented.
 """
 
@@ -16,10 +16,10 @@ from tests.test_size_options import branched_loop
 
 
 def boat(units: int) -> Job:
-    """A loop with so many units of 6,000 BTU/h, each farther off than the one before."""
+    """A loop with this many units of 6,000 BTU/h, each farther away than the one before."""
     data = branched_loop()
     (way, *_) = data["part"][8]["branch"]
-    # A hull opened for what so many units need.
+    # Through-hull sized for this many units.
     data["part"][0]["bore"] = data["part"][1]["bore"] = "2 in"
     names = [f"unit {number + 1}" for number in range(units)]
     data["condenser"] = [{"name": name, "cooling": "6000 BTU/h"} for name in names]
@@ -36,7 +36,7 @@ def _of(part: dict[str, str], name: str, length: str) -> dict[str, str]:
 
 
 def pumps(count: int, units: int) -> tuple[PumpCurve, ...]:
-    """Pumps of many sizes, the strongest with twice what so many units need."""
+    """Pumps of many sizes, up to twice what this many units need."""
     rng = np.random.default_rng(5)
     return tuple(_pump(number, rng, 400.0 * units) for number in range(count))
 
@@ -57,7 +57,7 @@ def _pump(number: int, rng: np.random.Generator, most: float) -> PumpCurve:
 
 
 def main() -> None:
-    """Sizes once, and tells the time."""
+    """Runs one sizing and prints its time."""
     asked = argparse.ArgumentParser()
     asked.add_argument("--units", type=int, default=6)
     asked.add_argument("--pumps", type=int, default=500)

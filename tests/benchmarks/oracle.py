@@ -1,13 +1,12 @@
 """About the best that a kit allows: a technician who knows the simulator itself.
 
-He has seen thousands of its calls, takes every reading of his kit at once and for nothing, and
-weighs the faults by how often calls that read like this one had them (a kernel over calls, for
-boats of one size). Then he tries what finds or cures most for its minutes, which is the best order
-for faults of which one is there, whatever its risk, its price and what is otherwise done before it;
-renews the weights by the simulator's own chances after each try; and ends where our own order does:
-as sure as it has to be, or with nothing left. What is well out of his reach is out of reach by what
-can be read. The kernel's widths were set on calls of the seeds 31 and 32, where narrower and wider
-ones take him longer.
+He has seen thousands of its calls, takes every reading of his kit at once and for free, and weighs
+the faults by how often calls that read like this one had them (a kernel over calls, for boats of
+one size). Then he tries whatever finds or cures most per minute, the best order if exactly one
+fault is present, regardless of risk, price and usual sequence; updates the weights with the
+simulator's own chances after each try; and stops where our own order does: sure enough, or with
+nothing left to do. What is well out of his reach cannot be read at all. The kernel widths were set
+on calls of seeds 31 and 32, where narrower and wider kernels take him longer.
 """
 
 from functools import cache
@@ -24,11 +23,11 @@ from tests.benchmarks.trouble import TRIES, TROUBLES
 
 NAMES = tuple(one.name for one in TROUBLES)
 _POOL, _POOL_SEED = 12_000, 987_654
-# Widths of the kernel: of the logarithm of the flow, of a warming and of the sea [K]; the weight of
-# a call in which a word was another.
+# Kernel widths: log of the flow, temperature rise and sea temperature [K]; and the weight of a call
+# that differs in one word.
 _FLOW_WIDTH, _WARM_WIDTH, _SEA_WIDTH, _OTHER_WORD = 0.15, 1.2, 2.0, 0.1
 _NAMED = 0.7
-# The least weight of what is none of the faults.
+# Least weight of "none of the faults".
 _NONE_OF_THEM = 0.05
 _LINES, _IN_A_LINE = 2, 4
 
@@ -39,7 +38,7 @@ def _pool() -> list[Call]:
 
 
 def _looks(call: Call, kit: tuple[str, ...]) -> tuple[list[float], list[str]]:
-    """What a kit of eyes, bucket and thermometer reads, for a boat of one size; NaN where not."""
+    """Scaled readings of a kit of eyes, bucket and thermometer, per boat size; NaN if not read."""
     read = possible(call, kit)
     number = {key: one.value for key, one in read.numbers.items()}
     flow = np.log(max(number.get("flow", np.nan), 1e-7) / float(call.paper["tons"]))
@@ -57,7 +56,7 @@ def _pool_looks(kit: tuple[str, ...]) -> tuple[Array, NDArray[np.str_], Array]:
 
 
 def weights(call: Call, kit: tuple[str, ...]) -> Array:
-    """How likely each fault of the simulator is to be there, by calls that read alike."""
+    """Probability of each fault of the simulator, from calls that read alike."""
     numbers, words, has = _pool_looks(kit)
     own, said = _looks(call, kit)
     apart = np.nan_to_num(numbers - np.array(own), nan=0.0)
@@ -68,13 +67,13 @@ def weights(call: Call, kit: tuple[str, ...]) -> Array:
 
 
 def holds_both(call: Call, kit: tuple[str, ...]) -> bool:
-    """Whether the likeliest faults, as many as two lines hold, have all that is wrong."""
+    """Whether the likeliest faults, as many as fit two lines, include everything that is wrong."""
     likeliest = np.argsort(-weights(call, kit))[: _LINES * _IN_A_LINE]
     return call.names <= {NAMES[i] for i in likeliest}
 
 
 def minutes(call: Call, kit: tuple[str, ...]) -> float:
-    """Minutes until a fault that is left is known at 70 %, or none is; else `GIVEN_UP`."""
+    """Minutes until a remaining fault is known at 70 %, or none remains; else `GIVEN_UP`."""
     weight, names, spent = weights(call, kit), set(call.names), 0.0
     weight = np.append(weight, max(1.0 - weight.sum(), _NONE_OF_THEM))
     bleed = bool(call.paper["bleed"])
@@ -95,7 +94,7 @@ def minutes(call: Call, kit: tuple[str, ...]) -> float:
 
 @cache
 def _chances(key: str) -> tuple[Array, Array]:
-    """Chance that an action shows, and cures, each fault, and at the end none of them."""
+    """Chance that an action shows each fault, and that it cures it; last, without any fault."""
     effects, by_mistake = TRIES[key]
     shows, cures = np.array([effects.get(name, (0.0, 0.0)) for name in (*NAMES, "")]).T
     return 1 - (1 - by_mistake) * (1 - shows), cures
@@ -103,6 +102,6 @@ def _chances(key: str) -> tuple[Array, Array]:
 
 @cache
 def _finds(key: str) -> Array:
-    """Chance that an action cures each fault, or shows it and would not show another."""
+    """Chance that an action cures each fault, or shows it and only it."""
     seen, cures = _chances(key)
     return np.maximum(cures, seen - seen[-1])

@@ -1,8 +1,8 @@
-"""Commands beside the same commands of an earlier state of the project: ratios in one run.
+"""Commands compared with the same commands at an earlier commit: ratios in one run.
 
 ``python -m tests.benchmarks.releases COMMIT`` prints a Markdown table: processor time of a command
-over that of the same command at the commit, pairs run back to back, the median of them and in
-brackets the least and the most. Below 1 is quicker.
+over that of the same command at the commit, in pairs run back to back; the median and, in
+brackets, the least and the most. Below 1 is faster.
 """
 
 import io
@@ -40,7 +40,7 @@ def state_at(commit: str, folder: Path) -> Path:
 
 
 def ratios(before: Path, folder: Path, words: tuple[str, ...]) -> list[float]:
-    """Processor times of a command over those of the same command of the state before."""
+    """Processor times of a command over those of the same command at the earlier commit."""
     kept = folder / "now", folder / "before"
     for each in kept:
         each.mkdir(exist_ok=True)

@@ -1,4 +1,4 @@
-"""Service calls made up by the thousand on boats of other physics, and how the diagnosis does."""
+"""Thousands of invented service calls on boats with other physics, to score the diagnosis."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -33,13 +33,13 @@ TOOLS = {"bucket": ("bucket",), "+ thermometer": ("bucket", "thermometer"),
                      "wattmeter")}  # fmt: skip
 TWO, UNLISTED_SHARE, NOTHING_WRONG = 0.15, 0.05, 0.05
 WELL = "healthy"
-# What is said to be likelier than this must be right.
+# Statements more probable than this must be right.
 SURE = 0.9
 
 
 @dataclass(frozen=True)
 class Call:
-    """A boat with hidden faults, and all that can be read on it."""
+    """A boat with hidden faults, and everything that can be read on it."""
 
     boat: Boat
     well: Boat
@@ -53,12 +53,12 @@ class Call:
 
     @property
     def listed(self) -> bool:
-        """Whether the trouble is one that the program has in its list."""
+        """Whether all its faults are in the program's list."""
         return bool(self.names)
 
 
 def made(count: int, seed: int) -> list[Call]:
-    """Calls, each on a boat of its own; those in which nothing shows are drawn again."""
+    """Calls, each on its own boat; calls without symptoms are drawn again."""
     rng = np.random.default_rng(seed)
     return [_call(rng, number) for number in range(count)]
 
@@ -93,7 +93,7 @@ def _call(rng: np.random.Generator, number: int) -> Call:
 
 
 def with_faults(well: Boat, seeds: dict[str, int]) -> Boat:
-    """A boat with these faults, each as bad as its seed makes it."""
+    """A boat with these faults, each with the severity that its seed gives."""
     boat = well
     for one in TROUBLES:
         if one.name in seeds:
@@ -118,7 +118,7 @@ def _shows(boat: Boat, well: Boat, names: list[str]) -> bool:
 
 
 def read_all(boat: Boat, well: Boat, names: set[str], rng: np.random.Generator) -> Readings:
-    """Every reading, with the errors of instruments and of people, of heavier tails than normal."""
+    """Every reading, with instrument and human errors of heavier tails than normal."""
     numbers = {}
     for key, value in boat.readings().items():
         kind = KINDS[key]
@@ -131,7 +131,7 @@ def read_all(boat: Boat, well: Boat, names: set[str], rng: np.random.Generator) 
 
 
 def possible(call: Call, kit: tuple[str, ...]) -> Readings:
-    """The readings of a kit that can be taken on this call."""
+    """The readings that a kit can take on this call."""
     keys = set(kit)
     if call.readings.words["stream"] == "none":
         keys -= {"flow", "outlet_temperature", "strainer_drop", "shutoff_pressure",
@@ -150,12 +150,12 @@ _STUDIES: dict[int, Study] = {}
 
 
 def job_of(call: Call) -> Job:
-    """The job file of a call's boat, as its paper says."""
+    """The job file of a call's boat, from its paper."""
     return Job.model_validate(job_tables(call.paper))
 
 
 def study_of(call: Call, with_job: bool) -> Study:
-    """The study of a call's boat, from its paper or from the kind of boat alone."""
+    """The study of a call's boat, from its paper or only from the kind of boat."""
     if not with_job:
         paper = call.paper
         return _generic(float(paper["tons"]), bool(paper["bleed"]), bool(paper["dc"]))
@@ -167,7 +167,7 @@ def study_of(call: Call, with_job: bool) -> Study:
 
 @dataclass(frozen=True)
 class Score:
-    """One call judged: what is said of the first group, of the first cause, of something else."""
+    """One judged call: probabilities given for the first group, the first cause, something else."""
 
     group_said: float
     group_right: bool
@@ -183,7 +183,7 @@ class Score:
 
 
 def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
-    """How the program does with one kit: what it names must be there."""
+    """Scores the program with one kit: what it names must be present."""
     answer = posterior(study, possible(call, kit))
     group, order = grouped(answer)[0], answer.ranked()
     named = {study.instances[i].name for line in lines(answer) for i in line}
@@ -211,7 +211,7 @@ def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
 
 
 def calibration_error(said: np.ndarray, right: np.ndarray, bins: int = 10) -> float:
-    """Expected calibration error: gap of said and right by tenths, weighed by their calls."""
+    """Expected calibration error: gap between stated and actual, by tenths, weighted by calls."""
     place = np.minimum((said * bins).astype(int), bins - 1)
     return float(
         sum(
@@ -277,7 +277,7 @@ FIXED = (
     "look-at-air-side", "swap-supply", "feed-from-bucket", "back-flush", "clear-intake",
     "open-header", "open-pump", "fit-sound-pump", "measure-refrigerant", "descale",
 )  # fmt: skip
-# Who cleans the basket sees what a look at it shows, but for so many in a hundred.
+# A look at the basket and cleaning it agree, except in this many calls.
 _SAME_LOOK = 0.9
 _ENOUGH, _MOST_STEPS, GIVEN_UP = 0.7, 60, 150.0
 
@@ -287,10 +287,10 @@ def minutes_needed(
 ) -> float:
     """Minutes until the true fault is named at 70 % or cured; by `order`, or by the program's own.
 
-    A true fault is right in any place. `GIVEN_UP` minutes where it was not found by then. By an
-    order each step is taken once, but for the stream, which everybody looks at again after
-    something was done. What a step shows on a boat, and whether it cures, is the same whenever it
-    is done, so that no order has the better luck.
+    A true fault counts in any place. `GIVEN_UP` minutes if it was not found by then. A given order
+    takes each step once, except the stream, which everybody looks at again after an action. What a
+    step shows on a boat, and whether it cures, is the same whenever it is done, so that no order is
+    luckier.
     """
     boat, names = call.boat, set(call.names)
     taken, source = Readings(tools=tools), call.readings
@@ -329,7 +329,7 @@ def minutes_needed(
 
 
 def _seen_again(taken: Readings, source: Readings) -> Readings:
-    """After something was done everybody looks at the stream again."""
+    """After an action everybody looks at the stream again."""
     own = source.only(["stream"])
     return taken.now_having(Taken({}, own.words))
 
@@ -343,7 +343,7 @@ def tried(
     effects, by_mistake = TRIES[key]
     first = rng.random() < by_mistake
     left = set(names)
-    for name in sorted(names & set(effects)):  # in one order, whoever asks
+    for name in sorted(names & set(effects)):  # in a fixed order
         shows, cures = effects[name]
         first = first or rng.random() < shows
         if rng.random() < cures:

@@ -1,8 +1,8 @@
 """The benchmarks as a Markdown table of ratios: ``python -m tests.benchmarks.table``.
 
-Each row compares two things in one run on one machine, so that the ratio travels, and is measured
-several times: its median, and in brackets the least and the most. It takes about three minutes; the
-limits are held by the benchmarks' own tests.
+Each row compares two things in one run on one machine, so the ratio is portable, and is measured
+several times: the median and, in brackets, the least and the most. It takes about three minutes;
+the benchmarks' own tests enforce the limits.
 """
 
 import tempfile
@@ -27,12 +27,12 @@ from tests.benchmarks import test_startup as startup
 from tests.benchmarks import test_sweep_speed as sweeping
 
 _TIMES = 5
-# What is compared, what was asked, and one measurement of it.
+# What is compared, the limit asked for, and one measurement of it.
 Row = tuple[str, str, Callable[[], float]]
 
 
 def started() -> Iterator[tuple[str, str, list[float]]]:
-    """Commands, and completion, beside a Python that does nothing."""
+    """Commands, and completion, over a Python that does nothing."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for words, limit in startup.LIMITS.items():
@@ -45,7 +45,7 @@ def started() -> Iterator[tuple[str, str, list[float]]]:
 
 
 def one_solve() -> float:
-    """One solve on tables beside a scalar root search."""
+    """One solve on tables over a scalar root search."""
     network = build(read_job(solving.EXAMPLE))
     solve_flows(network)
     plain = solving.seconds(lambda: solving.plain_flow(network))
@@ -53,7 +53,7 @@ def one_solve() -> float:
 
 
 def one_table() -> float:
-    """A table of a hose on arrays beside its losses one at a time."""
+    """A hose's losses one at a time over its table on arrays."""
     hose = Hose(length=3.0, to=0.0, bore=0.019, sweeps=(1.57,))
     water = Water(temperature=20.0, salinity=35.0)
     flows = FLOW_GRID.tolist()
@@ -62,7 +62,7 @@ def one_table() -> float:
 
 
 def whole_point() -> float:
-    """Exact flow, band and stations beside a scalar root search."""
+    """Exact flow, band and stations over a scalar root search."""
     network = build(read_job(solving.EXAMPLE))
     solve(network.job)
     plain = solving.seconds(lambda: solving.plain_flow(network))
@@ -70,7 +70,7 @@ def whole_point() -> float:
 
 
 def study_case() -> float:
-    """A scalar root search beside a case of a study."""
+    """A scalar root search over one case of a study."""
     count = 20_000
     network = build(read_job(solving.EXAMPLE))
     solve_flows(network)
@@ -88,7 +88,7 @@ def branch_growth() -> float:
 
 
 def sizing_points() -> float:
-    """Root searches one at a time beside the same points of a sizing."""
+    """Root searches one at a time over the same points of a sizing."""
     built = sizing.networks()
     points = sizing.sample(built, 50)
     searched = sizing.quickest(lambda: [sizing.searched(point) for point in points]) / len(points)
@@ -97,7 +97,7 @@ def sizing_points() -> float:
 
 
 def one_diagnosis() -> float:
-    """One diagnosis beside one whole operating point."""
+    """One diagnosis over one whole operating point."""
     job = read_job(solving.EXAMPLE)
     readings = read_readings(startup.READINGS, job)
     found = solving.seconds(lambda: diagnose(job, readings, prepare(job)))
@@ -117,7 +117,7 @@ ROWS: tuple[Row, ...] = (
 
 
 def markdown_table() -> str:
-    """The table, made anew."""
+    """The table, measured again."""
     measured = [(name, asked, [run() for _ in range(_TIMES)]) for name, asked, run in ROWS]
     lines = [
         f"| {name} | {asked} | {_short(median(found))} ({_short(min(found))} to "

@@ -16,7 +16,7 @@ ROUNDS = 5
 
 
 def one_branch() -> Job:
-    """A job whose 4 in header, fed by four pumps side by side, has one branch."""
+    """A job with one branch on a 4 in header, fed by four pumps in parallel."""
     wide = {"bore": 4 * 0.0254}
     return Job.model_validate(
         {
@@ -36,7 +36,7 @@ def one_branch() -> Job:
 
 
 def branch(number: int) -> dict[str, Any]:
-    """One of many branches, a little unlike the others."""
+    """One of many branches, each slightly different."""
     bore = 0.01905
     return {
         "name": f"branch {number}",
@@ -50,7 +50,7 @@ def branch(number: int) -> dict[str, Any]:
 
 
 def many_branches(count: int) -> Network:
-    """That job with so many branches, its tables made.
+    """That job with this many branches, its tables built.
 
     A file holds a few dozen at most; the solver has no such limit.
     """
@@ -85,13 +85,13 @@ def test_solve(benchmark, count: int) -> None:
 def test_cost_grows_no_worse_than_linearly() -> None:
     """The exponent of cost over 1 to 500 branches; one step costs the same for every branch.
 
-    The upper end alone grows faster: past some 200 branches on 4 in, their tees lean on each other
-    so much that it takes twice the steps.
+    The upper end alone grows faster: past about 200 branches on 4 in, their tees interact so much
+    that it takes twice the steps.
     """
     times = [seconds(many_branches(count)) for count in COUNTS]
     for count, spent in zip(COUNTS, times, strict=True):
         print(f"{count} branches: {spent / times[0]:.1f} times the cost of one")
     exponent, _ = np.polyfit(np.log(COUNTS), np.log(times), 1)
     print(f"cost ~ branches^{exponent:.2f}")
-    assert exponent < 1.1  # a tenth for the noise of the clock
+    assert exponent < 1.1  # 0.1 for clock noise
     assert times[-1] / times[-2] < 3 * COUNTS[-1] / COUNTS[-2]

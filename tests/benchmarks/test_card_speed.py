@@ -1,4 +1,4 @@
-"""On a phone six times as slow as this machine odds and next step come before a thumb waits."""
+"""On a phone six times as slow as this machine, the card answers without a noticeable wait."""
 
 from pathlib import Path
 from typing import Any
@@ -11,8 +11,8 @@ from tests.browser import Phone
 from tests.card.conftest import make
 
 SLOWER = 6
-# Longest waits for the odds, and for what to do next, over the time that `_WORK` takes on the same
-# phone at the same time, which no thumb notices: engineering estimate.
+# Longest unnoticeable waits for probabilities and next step, over the time that `_WORK` takes on
+# the same phone at the same time: engineering estimate.
 ODDS, NEXT = 3, 20
 _WORK = """() => {
   const begun = performance.now();
@@ -45,9 +45,9 @@ WORDS = ("Weak", "Rough", "Suddenly", "Strong", "Normal", "New pump")
 
 
 def waits(phone: Phone, taps: tuple[str, ...] = WORDS) -> tuple[float, float]:
-    """Shortest waits for odds and next step over the time of a fixed piece of work.
+    """Shortest waits for probabilities and next step over the time of a fixed piece of work.
 
-    What else the machine does, and how slow it is by itself, is not the card's.
+    The ratio removes the machine's own speed and its other load.
     """
     session = phone.context.new_cdp_session(phone.page)
     session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
@@ -59,7 +59,7 @@ def waits(phone: Phone, taps: tuple[str, ...] = WORDS) -> tuple[float, float]:
 
 
 def expect_quick(name: str, slow: tuple[float, float]) -> None:
-    """Both waits are under their limits."""
+    """Both waits are below their limits."""
     odds, following = slow
     print(f"{name}: odds {odds:.2f}, next {following:.2f} times the fixed work")
     assert odds < ODDS
@@ -67,7 +67,7 @@ def expect_quick(name: str, slow: tuple[float, float]) -> None:
 
 
 def worked(phone: Phone) -> tuple[float, float]:
-    """Waits where the whole answer is drawn anew, late in a call: each tap takes one entry back."""
+    """Waits when the whole answer is redrawn, late in a call: each tap undoes one entry."""
     phone.page.locator("#view-call summary", has_text="Another bucket").first.tap()
     phone.type("Or seconds to fill it", "31")
     phone.type("Sea temperature", "80")

@@ -1,24 +1,24 @@
-"""How good the diagnosis is on service calls of boats with other physics, other faults' arithmetic.
+"""How good the diagnosis is on service calls of boats with other physics and other fault models.
 
 Heavier tails than it assumes, every figure of the boat off its paper, 15 calls in 100 with two
-faults, 5 in 100 with one that is not in its list, 5 in 100 with nothing wrong. What it says must be
-worth what it says.
+faults, 5 in 100 with one that is not in its list, 5 in 100 with nothing wrong. Its stated
+probabilities must be calibrated.
 
-The engineering estimates of the diagnosis were set on calls of the seeds 5 and 11, what a person
-mistakes of a stream after a look at 4101 to 4302; those here are of others. Two faults count as
-named where each stands in one of the two lines of what it may be, four faults at most in each.
-Calibration errors scatter: in a thousand calls even odds that are worth what they say are off by
-0.02 to 0.03, and a kit's groups once by 0.054 where 2,000 calls have 0.044. Of single causes, with
-the bucket and the job, 500 calls of seed 9701 have 0.076, 1,000 of 7701 0.026, 3,500 of three seeds
-0.037, where odds that are worth what they say would have 0.045, 0.031 and 0.017: what is left goes
-with baskets called dirty that are not the trouble, and with faults that no boat here has. Minutes
-are compared over all calls; a call that an order has not settled by then counts `GIVEN_UP`, for
-every order alike, so that what takes longer than that hides how much longer. No order of steps is
-the quickest on each single call: a technician who looks into the basket fifth finds a blocked one
-sooner than anyone who asks first.
+The diagnosis's engineering estimates were set on calls of seeds 5 and 11, and how a stream is
+misread after a look on 4101 to 4302; the calls here are others. Two faults count as named if each
+is in one of the two lines of likely causes, with at most four faults in each. Calibration errors
+scatter: in a thousand calls even perfectly calibrated probabilities are off by 0.02 to 0.03, and a
+kit's groups once by 0.054 where 2,000 calls have 0.044. For single causes, with the bucket and the
+job, 500 calls of seed 9701 have 0.076, 1,000 of 7701 0.026, 3,500 of three seeds 0.037, where
+perfect calibration would give 0.045, 0.031 and 0.017: the remainder is from baskets reported dirty
+that are not the trouble, and from faults that no boat here has. Minutes are compared over all
+calls; a call that an order has not settled by then counts `GIVEN_UP`, for every order alike, which
+hides how much longer it would take. No order of steps is the fastest on every single call: a
+technician whose fifth step is a look in the basket finds a blocked one sooner than one who asks
+first.
 
-With few tools two targets lie at the edge of what can be known, or beyond it: the oracle
-(`tests.benchmarks.oracle`), who knows the simulator and reads for nothing, is printed beside them.
+With few tools two targets are at the limit of what can be known, or beyond it: the oracle
+(`tests.benchmarks.oracle`), who knows the simulator and reads for free, is printed beside them.
 """
 
 from functools import cache
@@ -42,38 +42,37 @@ from tests.benchmarks.service_calls import (
     study_of,
 )
 
-# Right group first: asked, 0.90 with every tool and the job, 0.75 with bucket and thermometer
-# without it. The other limits are what was measured, less what a thousand calls scatter.
+# Right group first: the target is 0.90 with every tool and the job, 0.75 with bucket and
+# thermometer without it. The other limits are measured values less the scatter of 1,000 calls.
 FIRST = {
     ("bucket", True): 0.8, ("+ thermometer", True): 0.8, ("+ gauges", True): 0.9,
     ("+ meter", True): 0.9, ("bucket", False): 0.75, ("+ thermometer", False): 0.75,
     ("+ gauges", False): 0.85, ("+ meter", False): 0.84,
 }  # fmt: skip
-# Both of two faults within the first two lines: asked, 0.60 of every kit. Measured of 409 calls
-# (seeds 9601 and 9602) with the job 0.60, 0.67, 0.83 and 0.82, without it 0.61, 0.67, 0.77 and
-# 0.76; a first line that named its group alone had 0.58, 0.64, 0.81 and 0.81, and 0.60, 0.65, 0.74
-# and 0.75. Of the 110 of seed 2027, which scatter by 0.05, 0.59, 0.62, 0.83 and 0.81, and 0.63,
-# 0.63, 0.77 and 0.76. The eight likeliest of all causes, freely chosen, have both in as many with a
-# bucket or a thermometer: those that are missed stand seventh to sixteenth of some twenty.
+# Both of two faults within the first two lines: the target is 0.60 with every kit. Measured on 409
+# calls (seeds 9601 and 9602) with the job 0.60, 0.67, 0.83 and 0.82, without it 0.61, 0.67, 0.77
+# and 0.76; with only its group in the first line 0.58, 0.64, 0.81 and 0.81, and 0.60, 0.65, 0.74
+# and 0.75. On the 110 of seed 2027, which scatter by 0.05: 0.59, 0.62, 0.83 and 0.81, and 0.63,
+# 0.63, 0.77 and 0.76. With bucket or thermometer the eight likeliest causes, freely chosen, include
+# both just as often: the ones missed rank seventh to sixteenth of about twenty.
 BOTH = {
     ("bucket", True): 0.55, ("+ thermometer", True): 0.57, ("+ gauges", True): 0.75,
     ("+ meter", True): 0.75, ("bucket", False): 0.55, ("+ thermometer", False): 0.57,
     ("+ gauges", False): 0.7, ("+ meter", False): 0.7,
 }  # fmt: skip
-# Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
-# thirds. Measured with every tool and the job 0.68 (240 calls of seed 2027), 0.69 of 9101; without
-# gauges or a job 0.84, and 0.90. There the calls that take long are told apart by opening the pump,
-# the header or the intake, by acid or by the refrigerant's gauges, whatever comes first. Neither a
-# cure that is worth less, the entropy that is left or the chance of a right guess, nor a look ahead
-# to the minutes of the search behind each answer takes less with every tool (120 calls of 9101:
-# 1.00 to 1.12 of our time).
+# Largest mean minutes as a share of a fixed order's, over all calls: the target is 2/3. Measured
+# with every tool and the job 0.68 (240 calls of seed 2027), 0.69 on 9101; without gauges or a job
+# 0.84, and 0.90. There the long calls are settled only by opening the pump, the header or the
+# intake, by acid or by refrigerant gauges, whatever comes first. With every tool nothing faster was
+# found: not a lower value of a cure (remaining entropy, or the chance of a right guess), nor a
+# look-ahead to the search minutes behind each answer (120 calls of 9101: 1.00 to 1.12 of our time).
 OF_FIXED = {"+ meter": 0.7, "+ thermometer": 0.87}
-# Without gauges or a job our mean minutes over those of the oracle, of single faults: behind the
-# first of two he reads nothing again. Measured 1.10 (seed 2027), and 1.11 of 9101, where he takes
-# 0.76, and 0.81, of the fixed order and pays for no reading: two thirds is out of reach.
+# Without gauges or a job: largest mean minutes over the oracle's, for single faults, since he reads
+# nothing new after the first of two. Measured 1.10 (seed 2027), and 1.11 on 9101, where he takes
+# 0.76, and 0.81, of the fixed order with all readings free: 2/3 is out of reach.
 OF_ORACLE = 1.15
-# Faults of whose calls the median minutes are held to a technician's: with every tool each that has
-# five calls or more in 240, with few tools the commonest.
+# Faults whose median minutes are held to a technician's: with every tool each fault with at least
+# five calls in 240, with few tools the commonest.
 LIKELY = (
     "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
     "suction-air-leak", "pump-air-bound", "no-power", "pump-worn", "pump-decoupled", "supply-low",
@@ -100,7 +99,7 @@ def show(title: str, found: dict[str, float]) -> None:
 def test_with_every_tool_and_the_job_the_right_group_comes_first() -> None:
     found = report(few(), METERS, with_job=True)
     show("few calls, full kit, job", found)
-    assert found["group first"] >= 0.85  # 0.90 less what 40 calls scatter
+    assert found["group first"] >= 0.85  # 0.90 less the scatter of 40 calls
     assert found["size"] <= 4
     assert not found["sure n"] or found["sure"] >= 0.85
 
@@ -123,14 +122,14 @@ def test_a_thousand_calls(kit: str, with_job: bool) -> None:
     assert found["unlisted found"] >= (0.4 if gauges and with_job else 0.0)
     assert found["false unknown"] <= 0.02
     assert found["sure n"] < 20 or found["sure"] >= 0.85
-    # Of 0.90 said; with every tool, without the job, 0.88 over 5,000 calls, 0.868 of seed 2027.
+    # Stated: 0.90. With every tool, without the job: 0.88 over 5,000 calls, 0.868 for seed 2027.
     assert found["fixed inside"] >= 0.85
 
 
 @pytest.mark.extended
 @pytest.mark.parametrize(("kit", "with_job"), [("+ meter", True), ("+ thermometer", False)])
 def test_minutes_to_the_fault(kit: str, with_job: bool) -> None:
-    """Well under those of a fixed order, and under a sensible technician's."""
+    """Well under those of a fixed order, and no more than a sensible technician's."""
     calls = [call for call in many()[:240] if call.names and call.shows]
     ours, technician, fixed = (
         np.array([minutes_needed(c, study_of(c, with_job), TOOLS[kit], order) for c in calls])
@@ -153,14 +152,14 @@ def test_minutes_to_the_fault(kit: str, with_job: bool) -> None:
     assert ours.mean() <= OF_FIXED[kit] * fixed.mean()
     assert ours.mean() <= technician.mean()
     for name in LIKELY if kit == "+ meter" else COMMON:
-        # Of a handful the mean is that of the one call on which the right thing did not help.
+        # The mean of a handful depends on the one call on which the right action did not help.
         mine = [call.names == {name} for call in calls]
         assert np.median(ours[mine]) <= 1.1 * np.median(technician[mine]), name
-    assert (ours > technician).mean() <= 0.15  # asked: none; luck decides some
+    assert (ours > technician).mean() <= 0.15  # the target is none; chance decides some
 
 
 def test_the_paper_is_not_the_boat() -> None:
-    """The simulator's boats give other readings than their job files say, by more than rounding."""
+    """Readings on the simulator's boats differ from their job files by more than rounding."""
     off = []
     for call in few()[:20]:
         study = study_of(call, True)

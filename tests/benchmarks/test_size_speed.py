@@ -1,4 +1,4 @@
-"""Sizing's points against one root search each: a ratio in one run, memory, and linear time."""
+"""A sizing's points against one root search each: time ratio, memory, and linear time."""
 
 import subprocess
 import sys
@@ -16,14 +16,14 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
-from loop.size.fitting import applied
-from loop.size.options import allowed, bore_lists, kits
-from loop.size.uncertainty import cases, drawn
-from loop.size.worst_case import in_service
+from loop.size.fit_choice import with_choice
+from loop.size.options import bore_lists, bores_allowed, kits
+from loop.size.uncertainty import cases, samples_of
+from loop.size.worst_case import at_worst_service
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
 OPTIONS, DRAWS = 100, 1000
-# Root searches that are timed; all the points would take in proportion.
+# Root searches that are timed; timing all points would take proportionally longer.
 SEARCHED = 500
 LEAST_RATIO = 300
 _RUNS = 5
@@ -32,7 +32,7 @@ GIGABYTE = 1e9
 
 @dataclass(frozen=True)
 class Point:
-    """One draw of one option."""
+    """One Monte Carlo sample of one option."""
 
     network: Network
     cases: Cases
@@ -40,17 +40,17 @@ class Point:
 
 
 def networks() -> list[Network]:
-    """Networks of options spread over the example's sizing, with their parts tabulated."""
+    """Networks of options spread over the example's sizing, their parts tabulated."""
     job = read_job(EXAMPLE)
     every = [
         kit.with_bores(bores)
         for kit in kits(job)
         for bores in product(*bore_lists(job, kit))
-        if allowed(bores)
+        if bores_allowed(bores)
     ]
     some = every[:: max(len(every) // OPTIONS, 1)][:OPTIONS]
-    # Every leg full: the plain search knows no air.
-    built = [build(in_service(applied(job, choice))).full for choice in some]
+    # Every leg full: the plain search has no air model.
+    built = [build(at_worst_service(with_choice(job, choice))).full for choice in some]
     assert len(built) == OPTIONS
     for network in built:
         assert network.tables.any()
@@ -58,10 +58,10 @@ def networks() -> list[Network]:
 
 
 def studied(built: list[Network]) -> list[tuple[Cases, Array]]:
-    """Every draw of every option: the factors drawn, and the flows solved."""
+    """Every sample of every option: factors drawn and flows solved."""
     found = []
     for network in built:
-        draws = next(drawn(network, DRAWS, 1))
+        draws = next(samples_of(network, DRAWS, 1))
         factors = cases(network, draws)
         found.append((factors, solve_flows(network, factors).line_flow[:, 0]))
     return found
@@ -75,7 +75,7 @@ def sample(built: list[Network], count: int) -> list[Point]:
 
 
 def searched(point: Point) -> float:
-    """The point's flow by root search on the parts' own losses, each asked of `fluids` [m³/s]."""
+    """The point's flow by root search on the parts' own losses, each from `fluids` [m³/s]."""
     network, factors = point.network, point.cases
     assert factors.loss is not None
     along = float(factors.pump_flow[0] * factors.speed[0]) * network.pump.speed
@@ -98,7 +98,7 @@ def searched(point: Point) -> float:
 
 
 def quickest(work: Callable[[], object]) -> float:
-    """Seconds of the quickest of some runs: what the machine's other work disturbs least."""
+    """Seconds of the fastest of several runs, which the machine's other load disturbs least."""
     taken = []
     for _ in range(_RUNS):
         began = time.perf_counter()
@@ -139,7 +139,7 @@ print(result.studied.solves, time.perf_counter() - began,
 
 
 def study(draws: int) -> tuple[float, float, float]:
-    """Points, seconds, peak memory [bytes] of a sizing of 100 options, in a process of its own."""
+    """Points, seconds and peak memory [bytes] of a sizing of 100 options in its own process."""
     bores = ", ".join(f"{15 + step} mm" for step in range(10))
     words = [sys.executable, "-c", _STUDY, str(EXAMPLE), str(draws), bores]
     told = subprocess.run(words, check=True, capture_output=True, text=True).stdout.split()
@@ -148,7 +148,7 @@ def study(draws: int) -> tuple[float, float, float]:
 
 @pytest.mark.extended
 def test_ten_million_points_stay_under_a_gigabyte_and_take_time_in_proportion() -> None:
-    _, before, _ = study(100)  # what does not grow with the draws
+    _, before, _ = study(100)  # memory that does not grow with the samples
     fewer, seconds_fewer, _ = study(10_000)
     points, seconds, memory = study(100_000)
     print(f"{points:.0f} points: {seconds:.1f} s, {memory / 1e6:.0f} MB")

@@ -1,4 +1,4 @@
-"""The in-process solve beside a plain root finder over scalar library calls, on the same job."""
+"""The in-process solve against a plain root finder over scalar library calls, on the same job."""
 
 import statistics
 import time
@@ -44,7 +44,7 @@ def seconds(run: Callable[[], object]) -> float:
 @pytest.fixture(scope="module")
 def network() -> Network:
     made = build(read_job(EXAMPLE))
-    # Tables are made once for a part, however often the loop is solved.
+    # A part's table is built once, however often the loop is solved.
     solve_flows(made)
     return made
 
@@ -71,7 +71,7 @@ def test_whole_operating_point(benchmark, network: Network) -> None:
 
 
 def test_ratios_to_the_plain_root_finder(network: Network) -> None:
-    """Printed with -s; the limits leave a busy machine twice the usual."""
+    """Printed with -s; the limits allow twice the usual for a busy machine."""
     plain = seconds(lambda: plain_flow(network))
     rows = {
         "one solve on tables": (seconds(lambda: solve_flows(network)), 10.0),

@@ -1,4 +1,4 @@
-"""Each command as it is typed, beside a Python that does nothing: ratios in one run."""
+"""Each command as typed, over a Python that does nothing: ratios in one run."""
 
 import os
 import resource
@@ -13,7 +13,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 KITTIWAKE = str(EXAMPLES / "kittiwake.toml")
 READINGS = str(EXAMPLES / "readings-strainer.toml")
 _RUNS = 9
-# What is typed, and how many times what Python alone takes it may cost.
+# The command line, and its limit as a multiple of bare Python.
 LIMITS: dict[tuple[str, ...], float] = {
     ("check", KITTIWAKE): 30,
     ("check", "--help"): 12,
@@ -25,9 +25,9 @@ COMPLETION, _COMPLETION_LIMIT = "loop check --", 15.0
 
 
 def processor_time(folder: Path, *command: str, **environment: str) -> float:
-    """Processor time [s] of one run of Python: unlike time by the clock, none is others' work.
+    """Processor time [s] of one run of Python: unlike clock time it excludes other processes.
 
-    Modules are compiled, and what is written stays, in `folder`.
+    Compiled modules and output files stay in `folder`.
     """
     kept = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     kept["PYTHONPYCACHEPREFIX"] = str(folder)
@@ -45,9 +45,9 @@ def processor_time(folder: Path, *command: str, **environment: str) -> float:
 
 
 def ratios(folder: Path, runs: int, *words: str, **environment: str) -> list[float]:
-    """Processor times of a run of the command over those of ``python -c pass``.
+    """Processor times of runs of the command over those of ``python -c pass``.
 
-    Pairs are run back to back, so that what slows one slows the other.
+    Pairs run back to back, so that a slowdown affects both.
     """
     typed = ("-m", "loop", *words)
     processor_time(folder, *typed, **environment)  # compiles the modules
@@ -59,7 +59,7 @@ def ratios(folder: Path, runs: int, *words: str, **environment: str) -> list[flo
 
 
 def completion(folder: Path, runs: int) -> list[float]:
-    """The same for the shell's completion of an option."""
+    """The same for shell completion of an option."""
     last = str(len(COMPLETION.split()) - 1)
     asked = {"_LOOP_COMPLETE": "complete_bash", "COMP_WORDS": COMPLETION, "COMP_CWORD": last}
     return ratios(folder, runs, **asked)

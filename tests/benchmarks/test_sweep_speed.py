@@ -1,4 +1,4 @@
-"""A point of a sweep beside a check of the same loop: a ratio in one run."""
+"""A point of a sweep against a check of the same loop: a ratio in one run."""
 
 import time
 from pathlib import Path
@@ -11,7 +11,7 @@ from loop.job import Job, read_job
 from loop.sweep import Sweep, sweep
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
-# Asked: a point costs no more than a check over so many; and the whole grid so long [s], one core.
+# Targets: a point costs at most a check over this ratio; the whole grid this long [s] on one core.
 _CHEAPER, _WITHIN = 300, 10.0
 
 
@@ -33,7 +33,7 @@ def grid(job: Job) -> tuple[Sweep, float]:
 
 
 def ratio() -> tuple[float, float]:
-    """Processor time of a check over that of a point of the grid, and the grid's own [s]."""
+    """Processor time of a check over that of a grid point, and that of the whole grid [s]."""
     job = read_job(EXAMPLE)
     check(job)
     began = time.process_time()

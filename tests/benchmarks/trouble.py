@@ -1,6 +1,6 @@
-"""Hidden faults of the made-up boats, what a person sees of them, and what trying does.
+"""Hidden faults of the invented boats, what a person sees of them, and what actions do.
 
-None of it is the diagnosis's own arithmetic: other formulas, other chances.
+None of it shares the diagnosis's arithmetic: other formulas, other chances.
 """
 
 from collections.abc import Callable
@@ -15,7 +15,7 @@ Rng = np.random.Generator
 
 @dataclass(frozen=True)
 class Trouble:
-    """A fault: how often it is met, how it changes a boat, drawn anew each time."""
+    """A fault: how common it is, and how it changes a boat, drawn anew each time."""
 
     name: str
     weight: float
@@ -23,7 +23,7 @@ class Trouble:
 
 
 def _factor(part: str, low: float, high: float) -> Callable[[Boat, Rng], Boat]:
-    """A passage of which a share is covered, by a power near two."""
+    """Loss factor of a passage with a share covered, by a power near two."""
 
     def change(boat: Boat, rng: Rng) -> Boat:
         open_share = 1 - rng.uniform(low, high)
@@ -34,7 +34,7 @@ def _factor(part: str, low: float, high: float) -> Callable[[Boat, Rng], Boat]:
 
 def _seacock(boat: Boat, rng: Rng) -> Boat:
     angle = np.radians(rng.uniform(35, 68))
-    # A plug of a circular bore: what is left of the opening, seen end on, and its jet.
+    # A plug in a circular bore: the opening that is left, seen end on, and its jet.
     left = max(1 - np.sin(angle), 0.02) ** 1.3
     return with_fault(boat, extra_k={"seacock": (1 / (0.65 * left) - 1) ** 2 * 1.2})
 
@@ -147,7 +147,7 @@ TROUBLES: tuple[Trouble, ...] = (
     Trouble("sea-warm", 3, _warm),
     Trouble("unit-off", 4, _off),
     Trouble("not-water-side", 6, _refrigerant),
-    Trouble("generator-slow", 0, _low_supply),  # what "supply-low" is on a boat with AC
+    Trouble("generator-slow", 0, _low_supply),  # the equivalent of "supply-low" on AC
 )
 ALONE = {
     "no-power", "motor-dead", "pump-jammed", "pump-decoupled", "pump-air-bound", "unit-off",
@@ -156,19 +156,19 @@ PUMP = {"pump-worn", "motor-weak", "wrong-pump"}
 
 
 def _hot_intake(boat: Boat, rng: Rng) -> Boat:
-    """The discharge's warm water is drawn in again; the sea beside it reads cool."""
+    """Warm discharge water is drawn in again, while the sea beside the boat reads cool."""
     return with_fault(boat, intake_warmer=float(rng.uniform(6, 14)))
 
 
 def _short_circuit(boat: Boat, rng: Rng) -> Boat:
-    """A bypass valve left open: much flow past a condenser that gets little."""
+    """A bypass valve left open: high flow past a condenser that gets little."""
     return with_fault(
         boat, factor={"condenser": 0.15}, tubes=float(rng.uniform(0.2, 0.4)), rejects=0.9
     )
 
 
 def _small_and_fast(boat: Boat, rng: Rng) -> Boat:
-    """Somebody fitted a larger pump and left a closed-down valve in the discharge."""
+    """A larger pump was fitted, with a throttled valve left in the discharge."""
     return with_fault(
         boat, pump_head=float(rng.uniform(1.5, 1.9)),
         factor={"exit": float(rng.uniform(60, 300))}, current=1.4,
@@ -176,18 +176,18 @@ def _small_and_fast(boat: Boat, rng: Rng) -> Boat:
 
 
 def _heavy_load(boat: Boat, rng: Rng) -> Boat:
-    """A second heat source on the loop that the job knows nothing of."""
+    """A second heat source on the loop that is not in the job."""
     return with_fault(boat, rejects=float(rng.uniform(1.6, 2.2)))
 
 
 def _shared_chest(boat: Boat, rng: Rng) -> Boat:
-    """The engine draws from the same sea chest, whatever this loop's flow."""
+    """The engine draws from the same sea chest, regardless of this loop's flow."""
     return with_fault(boat, drawn_down=float(rng.uniform(0.3, 0.6)) * boat.shutoff)
 
 
 UNLISTED = (_hot_intake, _short_circuit, _small_and_fast, _heavy_load, _shared_chest)
 
-# Actions: the trouble that each shows, how often, how often by mistake, how often it cures.
+# Actions: for each trouble, the chances that they show and cure it; and the chance of a false find.
 TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "open-seacock": ({"seacock-partly-shut": (0.95, 0.97)}, 0.03),
     "clean-basket": (
@@ -239,7 +239,7 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
 
 
 def words_of(boat: Boat, names: set[str], healthy: float, rng: Rng) -> dict[str, str]:
-    """What a person sees and hears: mostly right."""
+    """What a person sees and hears, mostly correct."""
     values = boat.readings()
     share = values["flow"] / healthy
     eye = share * float(np.exp(0.15 * rng.standard_normal()))

@@ -1,4 +1,4 @@
-"""Studies, cards and a browser that the card's tests share."""
+"""Studies, cards and a browser shared by the card's tests."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +18,7 @@ from tests.test_service_calls import three_cabins
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
-# With a scoop: at speed every fault reads otherwise, so that nothing of the tables is left out.
+# With a scoop: at speed every fault reads differently, so that no table is left out.
 _DRAWN = {
     "six": lambda: branched(6).replace({"part[1].facing": "forward"}),
     "three cabins": three_cabins,
@@ -48,7 +48,7 @@ def make(name: str, folder: Path) -> Made:
 
 @pytest.fixture(scope="session")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Any:
-    """The card of a boat (`make`), made once."""
+    """The card of a boat (`make`), made only once."""
     folder, known = tmp_path_factory.mktemp("cards"), dict[str, Made]()
 
     def of(name: str) -> Made:

@@ -1,4 +1,4 @@
-"""The card's script in node, an engine that is not the browser's."""
+"""The card's script in node, an engine other than the browser's."""
 
 import json
 import shutil
@@ -11,7 +11,7 @@ from loop.card.packed import packed
 from loop.card.script import ENGINE, script
 
 NODE = shutil.which("node")
-# The parts of the page that touch no page.
+# The parts of the page that do not touch the document.
 _PLAIN = (*ENGINE, "readings_file.js", "fields.js", "store.js")
 _RUN = """
 const told = JSON.parse(require("fs").readFileSync(0, "utf8"));
@@ -23,11 +23,11 @@ const told = JSON.parse(require("fs").readFileSync(0, "utf8"));
 
 
 def in_node(expression: str, given: Any, tables: dict[str, Any] | None = None) -> Any:
-    """What an expression over the script's functions, `given`, and the study `s` is worth."""
+    """The value of an expression over the script's functions, `given`, and the study `s`."""
     whole = script(_PLAIN).rstrip().removesuffix("})();")
     assert NODE is not None
     with TemporaryDirectory() as folder:
-        # No argument of a program may be as long as the script.
+        # The script is too long for a command-line argument.
         file = Path(folder, "card.cjs")
         file.write_text(f"{whole}{_RUN % expression}}})();", encoding="utf-8")
         done = subprocess.run(

@@ -1,4 +1,4 @@
-"""Calls drawn at random over everything that a readings file can say of one loop."""
+"""Random calls over everything that a readings file can say about one loop."""
 
 import random
 from typing import Any
@@ -73,7 +73,7 @@ def _step(study: Study, action: Any, rng: random.Random) -> dict[str, Any]:
 
 
 def _put(rng: random.Random, table: dict[str, Any], column: Column, text: str) -> None:
-    """Under its key, or, where nothing stands in the way, in a table of the units."""
+    """Under its key or, if nothing prevents it, in a table of the units."""
     base, _, unit = column.key.partition(".")
     if not unit or not isinstance(table.get(base, {}), dict) or rng.random() < 0.5:
         table.setdefault(column.key, text)
@@ -82,7 +82,7 @@ def _put(rng: random.Random, table: dict[str, Any], column: Column, text: str) -
 
 
 def _number(study: Study, column: Column, rng: random.Random) -> str:
-    """A value that some hypothesis gives, or a wild one, in units as people write them."""
+    """A value that some hypothesis predicts, or a wild one, in units as people write them."""
     at = study.bench.at[column.key]
     value = float(study.natural(study.mean)[rng.randrange(len(study.mean)), at])
     value *= rng.choice([1.0, 1.0, 1.0, rng.uniform(0.3, 2.0)])

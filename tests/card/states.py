@@ -1,4 +1,4 @@
-"""Every state of a card's screens, one after another: for tests, and to be looked at.
+"""Every state of a card's screens, one after another: for tests, and for viewing.
 
 ``python -m tests.card.states guillemot FOLDER`` writes a picture of each, at three
 widths, light and dark.
@@ -20,7 +20,7 @@ _OPEN = "document.querySelectorAll('details').forEach((one) => { one.open = true
 
 
 def states(phone: Phone) -> Iterator[str]:
-    """Leads a card of two units through its states; gives the name of each when it is shown."""
+    """Takes a card of two units through its states; yields the name of each as it is shown."""
     phone.settled()
     yield "begun"
     phone.tap_start()

@@ -1,4 +1,4 @@
-"""The eight commonest calls, worked on the card alone by doing what it says next."""
+"""The eight commonest calls, worked on the card alone by following its next steps."""
 
 from typing import Any
 
@@ -8,7 +8,7 @@ from tests.browser import Phone
 from tests.card.conftest import Made
 from tests.card.thumb import TROUBLES, found, work
 
-# A thumb's patience; and what such a call may take before a part is touched [min].
+# A thumb's patience; and the most minutes of such a call before a part is touched.
 MOST_TAPS, MOST_MINUTES = 16, 20.0
 
 

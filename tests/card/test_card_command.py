@@ -1,4 +1,4 @@
-"""`loop card` as it is typed."""
+"""`loop card` on the command line."""
 
 import html
 import re

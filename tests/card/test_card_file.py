@@ -1,4 +1,4 @@
-"""The card as a file: small, complete, and text whatever a job says."""
+"""The card as a file: small, complete, and always text, whatever a job says."""
 
 import base64
 import hashlib
@@ -41,7 +41,7 @@ def test_a_card_is_one_small_file_that_may_run_and_load_nothing_else(made: Any) 
 
 @pytest.mark.parametrize(("name", "fitted"), [("petrel", "0"), ("curlew", "1")])
 def test_the_loop_in_words_is_the_loop_that_is_drawn(name: str, fitted: str, made: Any) -> None:
-    """As it was found: nobody looks for a bleed that a fix would bring."""
+    """As found: nobody should look for a bleed that a fix would fit."""
     drawn = made(name).card.drawing
     assert is_said(drawn.in_words, SAY, "drawn", fitted=fitted)
 
@@ -64,7 +64,7 @@ def test_a_hostile_job_is_text_and_nothing_else(name: str, chromium: Any, tmp_pa
         part["label"] = f"{part['kind']} {name}"[:60]
     job = parse_job(data)
     content = card(prepare(job), sheet(job), (name,))
-    # A job's title is shorter, and loses what is no character: the card does not lean on that.
+    # A job's title is shorter and loses invalid characters; the card does not rely on that.
     content = replace(content, title=name)
     file = tmp_path / "hostile.html"
     file.write_text(to_html(content), encoding="utf-8")

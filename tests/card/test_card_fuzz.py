@@ -1,4 +1,4 @@
-"""Whatever is tapped and typed, on whatever phone, nothing breaks."""
+"""Whatever is tapped and typed, on any phone, nothing breaks."""
 
 from pathlib import Path
 from typing import Any
@@ -55,7 +55,7 @@ def test_where_nothing_can_be_kept_it_is_said(kind: str, made: Any, chromium: An
     assert phone.settled().startswith(SAY("bar-nothing-read"))
     for degrees in range(60, 91):
         phone.type("Sea temperature", str(degrees))
-    assert "keeps nothing for this page" in phone.page.inner_text("main")
+    assert "stores nothing for this page" in phone.page.inner_text("main")
     assert not phone.settled().startswith(SAY("bar-nothing-read"))
     assert phone.trouble == []
     phone.close()

@@ -1,4 +1,4 @@
-"""A call on the card as a phone shows it: by touch and by keys, interrupted and resumed."""
+"""A call on the card as on a phone: by touch and by keys, interrupted and resumed."""
 
 import re
 import tomllib
@@ -21,7 +21,7 @@ from tests.said import is_said, leads_with
 
 @pytest.fixture
 def phone(made: Any, chromium: Any) -> Iterator[Phone]:
-    """Kittiwake's card on a phone; at the end nothing must have gone wrong on it."""
+    """Kittiwake's card on a phone; nothing must have gone wrong on it by the end."""
     one = Phone(chromium, made("kittiwake").file)
     one.settled()
     yield one
@@ -72,7 +72,7 @@ def test_a_whole_call_by_touch_ends_like_the_command(
 
 
 def _expect_recorded(text: str, tmp_path: Path) -> None:
-    """`loop diagnose JOB FILE --record JOB2` takes the call as it is."""
+    """`loop diagnose JOB FILE --record JOB2` accepts the call unchanged."""
     import sys
 
     readings, target = tmp_path / "call.toml", tmp_path / "after.toml"
@@ -116,7 +116,7 @@ def test_a_call_goes_on_where_it_was_when_the_page_was_closed(phone: Phone) -> N
     before = phone.settled()
     phone.reopened()
     assert phone.settled() == before
-    assert "goes on here" in phone.page.inner_text("main")
+    assert "continues the earlier call" in phone.page.inner_text("main")
     phone.tap("Undo", "#bar")
     phone.view("Ask")
     sea = phone.page.locator("#view-call").get_by_label("Sea temperature", exact=True)
@@ -142,7 +142,7 @@ def test_a_clock_that_was_set_spoils_no_reading(phone: Phone) -> None:
     phone.page.wait_for_timeout(300)
     phone.page.evaluate("() => { const real = Date.now; Date.now = () => real() + 3600e3; }")
     phone.tap_start()
-    assert "its clock was set" in phone.page.inner_text("#view-call")
+    assert "its clock changed" in phone.page.inner_text("#view-call")
     assert phone.settled().startswith(SAY("bar-nothing-read"))
 
 
@@ -151,7 +151,7 @@ def test_the_customers_page_has_what_was_found_and_room_to_sign(phone: Phone) ->
     phone.page.locator("#view-call summary", has_text="Another bucket").first.tap()
     phone.type("Or seconds to fill it", "30")
     phone.view("Office")
-    phone.page.get_by_label("Parts used, one a line").fill("lid seal\nhose clamp, 2")
+    phone.page.get_by_label("Parts used, one per line").fill("lid seal\nhose clamp, 2")
     phone.page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
     phone.page.emulate_media(media="print")
     text = phone.page.inner_text("body")
@@ -306,7 +306,7 @@ def test_a_units_own_sign_is_headed_by_its_name(made: Any, chromium: Any) -> Non
 
 
 def test_what_was_done_unasked_is_said_and_read_again(phone: Phone) -> None:
-    """A technician who replaced the hose, or cleaned the basket before he asked."""
+    """A technician who replaced the hose, or cleaned the basket, before being asked to."""
     phone.tap("Weak")
     phone.view("Answer")
     more = phone.page.locator("#something-else")

@@ -1,4 +1,4 @@
-"""The card on paper: one side, large enough to read, calculated and not written."""
+"""The card on paper: one side, large enough to read, calculated rather than written."""
 
 import io
 from typing import Any
@@ -25,7 +25,7 @@ ROW, TYPE = 8 * 72 / 25.4, 9.0
 
 
 def _pages(data: bytes) -> tuple[list[Any], str, list[float]]:
-    """Pages, text, and the sizes of type used."""
+    """Pages, text, and the type sizes used."""
     reader = PdfReader(io.BytesIO(data))
     sizes: list[float] = []
 

@@ -1,4 +1,4 @@
-"""The card's script and `loop diagnose` give one answer, on calls drawn at random."""
+"""The card's script and `loop diagnose` give the same answer, on random calls."""
 
 import json
 from collections.abc import Iterator
@@ -30,7 +30,7 @@ _ANSWERS = """(calls) => calls.map((call) => {
   try { return window.loopCard.diagnose(call); }
   catch (error) { return { error: String(error.message) }; }
 })"""
-# What the script reads of each call; nothing of what it refuses.
+# What the script reads from each call, except what it refuses.
 _READ = """given.map((call) => {
   const state = ({ numbers, words }) => ({
     numbers: Object.fromEntries(Object.entries(numbers).map(([key, one]) => [key, one.value])),
@@ -45,7 +45,7 @@ _READ = """given.map((call) => {
   } catch { return null; }
 })"""
 _AT_ONCE = 50
-# Calls as people write them, right and wrong: what stands for what, and what is refused.
+# Calls as people write them, right and wrong: synonyms, and what is refused.
 WRITTEN: list[dict[str, Any]] = [
     {"Flow": "100 gph"},
     {"outlet temperature": "99 F", "Sea-Temperature": "80 F", "STREAM": "weak"},
@@ -99,7 +99,7 @@ WRITTEN: list[dict[str, Any]] = [
     {"flow": "100 gph", "Prior": {"pump-worn": "often"}},
     {"flow": "100 gph", "prior": 3},
 ]
-# Calls after which something is fixed, or not; what a customer says that a reading settles.
+# Calls after which something is fixed, or not; customer statements that a reading settles.
 _BASKET = {"did": "clean-basket", "saw": "dirty"}
 _BLED = {"did": "bleed", "saw": "air came", "stream": "strong"}
 _SEATED = {"did": "seat-lid-and-clamps", "saw": "something was loose"}
@@ -209,7 +209,7 @@ ENDS: list[dict[str, Any]] = [
     {"stream": "weak", "supply": "92 V", "step": [_OTHER_SUPPLY]},
     {"stream": "weak", "supply": "92 V", "frequency": "48 Hz", "step": [_OTHER_SUPPLY]},
 ]
-# The same of a loop that holds air as built, and of one of several units.
+# The same for a loop that holds air as built, and for one of several units.
 _FREED = {"did": "loosen-outlet-hose", "saw": "air came", "stream": "strong"}
 _COMES = {"did": "close-other-units", "saw": "the short unit comes to life", "stream": "strong"}
 _BRANCH = {"stream": "weak", "unit": {"stateroom": "trips"}}
@@ -224,12 +224,12 @@ ENDS_ELSEWHERE: dict[str, list[dict[str, Any]]] = {
         {"said": "HP fault", "stream": "weak", "step": [_OPENED]},
     ],
 }
-# Of a probability; and of any other number its share.
+# Tolerance of a probability; and of any other number, as a share.
 NEAR = 1e-6
 
 
 def differences(ours: Any, theirs: Any, where: str = "") -> Iterator[str]:
-    """Every place where two answers are not the same, numbers within `NEAR`."""
+    """Every place where two answers differ, numbers by more than `NEAR`."""
     if isinstance(ours, bool | str | None):
         if ours != theirs:
             yield f"{where}: {ours!r}, on the card {theirs!r}"
@@ -250,7 +250,7 @@ def differences(ours: Any, theirs: Any, where: str = "") -> Iterator[str]:
 
 
 def expect_same(study: Any, calls: Any, found: list[dict[str, Any]]) -> None:
-    """Fails with the first calls whose answers differ, and in what."""
+    """Fails with the first calls whose answers differ, and how."""
     wrong = []
     for (table, readings), theirs in zip(calls, found, strict=True):
         ours = to_json(diagnose(study.bench.job, readings, study))
@@ -264,7 +264,7 @@ def expect_same(study: Any, calls: Any, found: list[dict[str, Any]]) -> None:
 
 
 def in_browser(chromium: Any, made: Made, tables: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """What the page's one entry says of each call."""
+    """What the page's only entry point says about each call."""
     phone = Phone(chromium, made.file)
     phone.settled()
     found: list[dict[str, Any]] = []
@@ -352,7 +352,7 @@ def test_a_call_ends_the_same(name: str, made: Any) -> None:
 
 @pytest.mark.skipif(NODE is None, reason="no node on this machine")
 def test_a_difference_is_seen(made: Any) -> None:
-    """The comparison fails where the card's constants are not the program's."""
+    """The comparison fails if the card's constants are not the program's."""
     one: Made = made("kittiwake")
     calls = random_calls(one.study, 3, seed=4)
     bent = tables(one.study)
@@ -365,7 +365,7 @@ def test_a_difference_is_seen(made: Any) -> None:
 @pytest.mark.skipif(NODE is None, reason="no node on this machine")
 @pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
 def test_what_one_of_them_refuses_the_other_refuses(name: str, made: Any) -> None:
-    """And what both take, they take for the same."""
+    """And what both accept, they take for the same."""
     one: Made = made(name)
     job = one.study.bench.job
     seen = set()
@@ -384,7 +384,7 @@ def test_what_one_of_them_refuses_the_other_refuses(name: str, made: Any) -> Non
 
 
 def _taken(readings: Readings) -> dict[str, Any]:
-    """What was read of a call, as `_READ` has it."""
+    """The readings of a call, as `_READ` has them."""
     under_way = readings.under_way
     return _state(readings) | {
         "said": list(readings.said),

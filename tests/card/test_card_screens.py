@@ -1,4 +1,4 @@
-"""Every state of the screens can be read and touched: small and large, in sun and in the dark."""
+"""Every screen state can be read and touched: small and large, in sunlight and in the dark."""
 
 import os
 from pathlib import Path
@@ -9,9 +9,9 @@ import pytest
 from tests.browser import Phone
 from tests.card.states import SCHEMES, WIDTHS, states
 
-# Side of whatever is touched [px].
+# Side of a touch target [px].
 TARGET = 48
-# What stays in reach of one thumb: the lower part of the screen.
+# What one thumb can reach: the lower part of the screen.
 REACH = 0.5
 VIEWS = ("Ask", "Answer", "Loop", "Office")
 _SMALL = """(least) => [...document.querySelectorAll("button, input, summary, textarea, a")]
@@ -26,14 +26,14 @@ _HIGHEST = """() => Math.min(...[...document.querySelectorAll("#bar button")]
 
 
 def expect_reached(one: Phone) -> None:
-    """Nothing overflows, all that is touched is large enough, the bar leaves half a screen."""
+    """Nothing overflows, touch targets are large enough, the bar leaves half a screen."""
     assert one.overflow() == []
     assert one.page.evaluate(_SMALL, TARGET) == []
     assert one.page.evaluate(_HIGHEST) > REACH
 
 
 def expect_sound(one: Phone) -> None:
-    """All of this, and axe has nothing to object to."""
+    """All of this, and axe finds no violation."""
     expect_reached(one)
     axe = os.environ.get("LOOP_AXE", "")
     if axe:
@@ -42,7 +42,7 @@ def expect_sound(one: Phone) -> None:
         assert one.page.evaluate(_AXE) == []
 
 
-# A browser whose owner reads with letters of twice the size.
+# A browser with text enlarged to twice the size.
 _LARGE = """addEventListener("DOMContentLoaded", () => {
   const root = document.documentElement;
   root.style.fontSize = `${2 * parseFloat(getComputedStyle(root).fontSize)}px`;

@@ -1,4 +1,4 @@
-"""The script's own reading and writing, in node: against the program's, text by text."""
+"""The script's own reading and writing, in node, compared with the program's text by text."""
 
 import re
 import tomllib
@@ -97,7 +97,7 @@ def test_odds_are_said_as_the_program_says_them() -> None:
 
 
 def test_sentences_are_filled_as_the_program_fills_them() -> None:
-    """Each with all of its values, and without those of its brackets."""
+    """Each with all of its values, and without those in its brackets."""
     rows = []
     for row, text in (BOTH | ON_THE_CARD).items():
         for template in (text, re.sub(r"\[.*?\]", "", text)):
@@ -168,7 +168,7 @@ def flat(table: dict[str, Any]) -> dict[str, str]:
 
 
 def as_kept(table: dict[str, Any], readings: Readings) -> dict[str, Any]:
-    """A call as a phone keeps it, from the table of a readings file and what was read in it."""
+    """A call as a phone stores it, from the table of a readings file and its readings."""
     steps = [
         {
             "did": step.did,
@@ -189,7 +189,7 @@ def as_kept(table: dict[str, Any], readings: Readings) -> dict[str, Any]:
 
 
 def without_empty(readings: Readings) -> Readings:
-    """A call whose tables of what was read at speed that hold nothing are not there."""
+    """A call without its empty tables of readings at speed."""
     steps = [replace(one, under_way=one.under_way if one.at_speed.keys else None) for one in
              readings.steps]  # fmt: skip
     away = readings.under_way if readings.at_speed.keys else None

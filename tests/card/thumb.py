@@ -1,4 +1,4 @@
-"""The commonest calls, worked by a thumb that knows nothing but what the card says next.
+"""The commonest calls, worked by a thumb that knows only what the card says next.
 
 ``python -m tests.card.thumb`` prints the table of taps, entries, swipes and minutes.
 """
@@ -25,11 +25,11 @@ from tests.browser import Phone, browser
 from tests.card.conftest import make
 from tests.said import leads_with, pattern
 
-# Steps after which a technician gives a card up.
+# Steps after which a technician gives up on a card.
 PATIENCE = 14
-# A cure with less than this chance is taken not to work.
+# A cure with less than this chance is assumed not to work.
 _CURES = 0.5
-# Of the screen's height: what a swipe moves.
+# How far a swipe moves, as a share of the screen's height.
 _SWIPE = 0.6
 
 
@@ -64,7 +64,7 @@ TROUBLES = {
 
 @dataclass
 class Thumb:
-    """What a call took; ``line`` is the card's last, ``way`` the steps."""
+    """The cost of a call; ``line`` is the card's last, ``way`` the steps."""
 
     phone: Phone
     taps: int = 0
@@ -93,7 +93,7 @@ class Thumb:
 
 
 class Boat:
-    """What a call's loop reads and shows, as it is and once it is put right."""
+    """Readings and findings of a call's loop, as it is and once it is fixed."""
 
     def __init__(self, study: Study, trouble: Trouble) -> None:
         self.study, self.trouble, self.cured = study, trouble, False
@@ -125,7 +125,7 @@ class Boat:
         return self.well if self.cured else self.ill
 
     def answer(self, action: str) -> str:
-        """What an action shows; it may put the loop right."""
+        """What an action shows; it may fix the loop."""
         one = BY_NAME[action]
         found = chances(self.study, one)
         row = self.study.healthy if self.cured else self.row
@@ -135,7 +135,7 @@ class Boat:
 
 
 def work(phone: Phone, study: Study, trouble: Trouble) -> Thumb:
-    """Says what the customer said, then does what the card says next until it names the fault."""
+    """Enters what the customer said, then follows the card until it names the fault."""
     thumb, boat = Thumb(phone), Boat(study, trouble)
     phone.settled()
     thumb.tap(phone.page.locator("#view-call").get_by_role("button", name=trouble.said, exact=True))
@@ -148,7 +148,7 @@ def work(phone: Phone, study: Study, trouble: Trouble) -> Thumb:
 
 
 def found(line: str, trouble: Trouble) -> bool:
-    """Whether the card's line says what is wrong, or what has put it right.
+    """Whether the card's line says what is wrong, or what has fixed it.
 
     After an order to switch off, if there is one.
     """

@@ -1,1 +1,1 @@
-"""The local page: what it answers, what it refuses, and how it feels in a browser."""
+"""The local page: what it answers, what it refuses, and how it works in a browser."""

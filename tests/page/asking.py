@@ -22,7 +22,7 @@ TOKEN = "right-token"
 
 
 class Reader:
-    """A client that talks to one start of the page, without a network."""
+    """A client of one run of the page, without a network."""
 
     def __init__(self, root: Path, everywhere: bool = False) -> None:
         self.site = Site(root, token=TOKEN)
@@ -41,7 +41,7 @@ class Reader:
             async with httpx.AsyncClient(transport=transport, base_url=f"http://{HOST}") as client:
                 return await client.request(method, path, headers=headers, **options)
 
-        # In a thread of its own: the browser's driver keeps a loop running in this one.
+        # In its own thread: the browser's driver keeps an event loop running in this one.
         with ThreadPoolExecutor(1) as alone:
             return alone.submit(asyncio.run, run()).result()
 
@@ -52,7 +52,7 @@ class Reader:
 
 @contextmanager
 def listening(root: Path) -> Iterator[int]:
-    """The page on a port of this machine; gives the port."""
+    """Serves the page on a port of this machine and yields the port."""
     with socket.create_server(("127.0.0.1", 0), backlog=1000) as listener:
         port = listener.getsockname()[1]
         app = Site(root, token=TOKEN).app(frozenset({f"127.0.0.1:{port}"}))

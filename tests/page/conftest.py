@@ -52,7 +52,7 @@ def examples_in(folder: Path) -> Path:
 
 @pytest.fixture(scope="session")
 def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Started]:
-    """The page, running for all tests; each that writes takes files of its own names."""
+    """The page, running for all tests; each test that writes uses its own file names."""
     run = start_page(examples_in(tmp_path_factory.mktemp("page")))
     yield run
     run.end()
@@ -60,13 +60,13 @@ def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Started]:
 
 @pytest.fixture
 def folder(started: Started) -> Path:
-    """The folder of the page that runs."""
+    """The folder of the running page."""
     return started.folder
 
 
 @pytest.fixture
 def own_job(started: Started, request: pytest.FixtureRequest) -> str:
-    """The name of a copy of kittiwake that is one test's own."""
+    """The name of one test's own copy of kittiwake."""
     name = f"{request.node.name[:40].replace('[', ' ').replace(']', '')}.toml"
     shutil.copy(ROOT / "examples" / "kittiwake.toml", started.folder / name)
     return name

@@ -1,4 +1,4 @@
-"""The page shows what the command prints, for every example, and edits as the file is edited."""
+"""For every example the page shows what the command prints; its edits are edits of the file."""
 
 import json
 import re
@@ -21,7 +21,7 @@ from tests.command_line import loop
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)
 JOBS = [job["name"] for job in FOLDER.jobs()]
-# The first lines of both commands are one function's: a few are enough for the slower.
+# The first lines of both commands come from one function: a few cases are enough for the slower.
 EXPLAINED = JOBS[::4]
 # Every point of every loop is moved in the long run.
 QUICK = ("petrel.toml",)
@@ -34,7 +34,7 @@ def _answered(name: str) -> str:
 
 
 def answered(name: str) -> dict[str, Any]:
-    """The page's answer to an example, as its script reads it."""
+    """The page's answer for an example, as its script reads it."""
     return dict(json.loads(_answered(name)))
 
 
@@ -141,7 +141,7 @@ def test_every_field_of_every_kind_has_a_form(kind: str) -> None:
         if name in ("kind", "branch"):
             continue
         assert forms[name] == field_form(name, info)
-        # Marks of guesses are no field by themselves: each stands at the field that it names.
+        # Marks of guesses are not a field by themselves: each is at the field that it names.
         kinds = ("marks",) if name == "guessed" else ("text", "choice", "number", "list")
         assert forms[name]["entry"] in kinds
 

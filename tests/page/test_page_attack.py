@@ -1,4 +1,4 @@
-"""What would stop the page or make it fail: slow readers, crowds, huge bodies, rubbish."""
+"""What could stop or break the page: slow clients, crowds, huge bodies, garbage."""
 
 import json
 import os
@@ -24,13 +24,13 @@ from tests.page.conftest import Started
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 KITTIWAKE = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
-# Patience and room of the page in these tests; the long run takes those of the program.
+# Timeouts and limits of the page in these tests; the long run uses the program's own.
 SHORT, FEW = 0.4, 20
 
 
 @pytest.fixture
 def port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
-    """A page that loses its patience soon."""
+    """A page with short timeouts."""
     monkeypatch.setattr(connections, "_HEADER_SECONDS", SHORT)
     monkeypatch.setattr(connections, "_MOST_WAITING", FEW)
     monkeypatch.setattr(guard, "_BODY_SECONDS", SHORT)
@@ -44,7 +44,7 @@ def connected(port: int) -> socket.socket:
 
 
 def closed_after(one: socket.socket) -> float:
-    """Seconds until the other side hangs up."""
+    """Seconds until the other side closes the connection."""
     start = time.monotonic()
     try:
         while one.recv(65536):
@@ -127,7 +127,7 @@ def test_a_question_whose_reader_has_gone_is_dropped(tmp_path: Path) -> None:
         workers.stop()
 
 
-# Rubbish over all routes ---------------------------------------------------------------------
+# Garbage over all routes --------------------------------------------------------------------
 
 NAMES = ("kittiwake.toml", "../kittiwake.toml", "%2e%2e%2fx.toml", "nul.toml", "/etc/passwd", "x")
 GETS = ("/", "/show", "/pump", "/lessons", "/drill", "/nowhere", "/lesson/1", "/lesson/99")
@@ -153,7 +153,7 @@ ODD: tuple[Any, ...] = (
 
 
 def rubbish(chance: random.Random) -> tuple[str, str, dict[str, Any]]:
-    """A request that is nearly right: one thing of it, or several, made odd."""
+    """A nearly correct request: one or several things in it are odd."""
     if chance.random() < 0.25:
         name = (
             chance.choice(NAMES)
@@ -179,7 +179,7 @@ def rubbish(chance: random.Random) -> tuple[str, str, dict[str, Any]]:
 
 
 def fuzz(root: Path, seeds: range) -> None:
-    """Asks rubbish: every answer is below 500, and no file but those of a right request changes."""
+    """Sends garbage: every answer is below 500, and only correct requests change a file."""
     inside = root / "inside"
     inside.mkdir()
     shutil.copy(EXAMPLES / "kittiwake.toml", inside)

@@ -1,4 +1,4 @@
-"""A person at the bench, in a browser: makes a loop, moves a hose, saves, loses the program."""
+"""A person at the bench, in a browser: creates a loop, moves a hose, saves, loses the program."""
 
 import os
 import re
@@ -30,7 +30,7 @@ _CUT_OFF = """[...document.querySelectorAll("#sizing table, #sizing button")]
 
 
 def verdict(tab: Any) -> str:
-    """The word at the top."""
+    """The verdict at the top."""
     return str(tab.locator("#verdict .word").inner_text())
 
 
@@ -42,7 +42,7 @@ def opened(tab: Any, started: Started, name: str) -> Any:
 
 
 def soon(what: Callable[[], bool], seconds: float = 15.0) -> bool:
-    """Whether something comes true in time."""
+    """Whether something becomes true in time."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if what():
@@ -53,7 +53,7 @@ def soon(what: Callable[[], bool], seconds: float = 15.0) -> bool:
 
 @contextmanager
 def answered(tab: Any, path: str) -> Iterator[None]:
-    """What is done within asks the program once; afterwards its answer stands on the page."""
+    """The action within asks the program once; afterward its answer is on the page."""
     with tab.expect_response(path):
         yield
     tab.locator("#bench[aria-busy=false]").wait_for(state="attached")
@@ -80,13 +80,13 @@ def set_field(tab: Any, row: str, field: str, value: str) -> None:
 def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: Started) -> None:
     tab.goto(started.address)
     tab.fill("#new-name", "dock boat")
-    tab.get_by_role("button", name="Make it").click()
+    tab.get_by_role("button", name="Create").click()
     tab.locator("#verdict .word").wait_for()
     set_field(tab, "pump", "label", "the pump")
     set_field(tab, "hose to the pump", "length", "4 ft")
     set_field(tab, "unit: cabin", "cooling", "16000 BTU/h")
     assert verdict(tab) == "BAD"
-    # The fixes that the page offers, one after the other, as a person would press them.
+    # The fixes that the page offers, pressed one after another as by a person.
     for _ in range(6):
         if verdict(tab) == "GOOD":
             break
@@ -95,7 +95,7 @@ def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: 
         assert tab.get_by_role("button", name="Undo").is_enabled()
         if tab.locator("article:not(.note) .act").count() == 0:
             break
-    # What is left is that nobody has measured it; the person has, now.
+    # All that is left is that nobody has measured it; now the person has.
     assert verdict(tab) == "ATTENTION"
     folds = tab.locator("#parts details:not([open]) > summary")
     while folds.count():
@@ -144,7 +144,7 @@ def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> No
 
 
 def touched(tab: Any, moves: list[int], moved: Callable[[], object] = lambda: None) -> None:
-    """A finger on the ring of the highest point before the pump, moved down by so many pixels."""
+    """A finger on the ring of the highest point before the pump, moved down this many pixels."""
     box = highest_handle(tab).bounding_box()
     at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
     finger = tab.context.new_cdp_session(tab)
@@ -183,7 +183,7 @@ def test_a_finger_drags_a_hose_and_the_drawing_stays_under_it(
     assert tab.locator("#told").is_hidden()
     tab.get_by_role("button", name="Undo").click()
     assert soon(lambda: verdict(tab) == "GOOD")
-    # So does a slider, in a browser too that holds nothing in its place by itself.
+    # So does a slider, even in a browser that does not keep its position by itself.
     tab.evaluate("document.documentElement.style.overflowAnchor = 'none'; scrollTo(0, 500)")
     slider = tab.locator("#trials input").first
     stood = slider.bounding_box()["y"]
@@ -237,10 +237,10 @@ def test_sliders_try_and_do_not_change_the_file(tab: Any, started: Started) -> N
     opened(tab, started, "kittiwake.toml")
     slider = tab.locator("#trials input").first
     slider.fill("94")
-    tab.get_by_text("As tried with the sliders").wait_for()
+    tab.get_by_text("As set with the sliders").wait_for()
     assert soon(lambda: verdict(tab) == "BAD")
     assert tab.get_by_role("button", name="Save").is_disabled()
-    tab.get_by_role("button", name="Sliders back to the file").click()
+    tab.get_by_role("button", name="Reset the sliders").click()
     assert soon(lambda: verdict(tab) != "BAD")
 
 
@@ -260,7 +260,7 @@ def test_a_slider_moved_while_an_undo_is_answered_is_tried(tab: Any, started: St
         }"""
     )
     assert soon(lambda: verdict(tab) == "BAD")
-    tab.get_by_text("As tried with the sliders").wait_for()
+    tab.get_by_text("As set with the sliders").wait_for()
 
 
 def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Started) -> None:
@@ -346,7 +346,7 @@ def test_lines_and_bars_are_named_and_have_numbers(tab: Any, started: Started) -
     assert any(mark.endswith("gal/h") for mark in marks)
     key = tab.locator("#flows .legend").inner_text()
     assert "needed" in key
-    assert "as calculated" in key
+    assert "calculated" in key
     letters = tab.locator("#legend").inner_text()
     assert "sc seacock" in letters
 
@@ -384,7 +384,7 @@ def test_the_program_is_lost_in_the_middle_and_nothing_is_lost(
         tab.get_by_text("The program behind this page has stopped").wait_for()
         run = start_page(tmp_path, run.port)
         opened(tab, run, "kittiwake.toml")
-        tab.get_by_text("Changes that were not saved are back").wait_for()
+        tab.get_by_text("Your unsaved changes are back").wait_for()
         tab.get_by_role("button", name="Save").click()
         tab.get_by_text("Saved.").wait_for()
         assert 'length = "7 ft"' in (tmp_path / "kittiwake.toml").read_text(encoding="utf-8")
@@ -422,14 +422,14 @@ def test_each_of_two_windows_keeps_its_own_changes(
         set_field(page, "suction hose", "length", length)
     for page, length in ((tab, "7 ft"), (other, "8 ft")):
         opened(page, started, own_job)
-        page.get_by_text("Changes that were not saved are back").wait_for()
+        page.get_by_text("Your unsaved changes are back").wait_for()
         assert f'length = "{length}"' in page.locator("#sourcetext").input_value()
     other.close()
     tab.get_by_role("button", name="Save").click()
     tab.get_by_text("Saved.").wait_for()
     later = tab.context.new_page()
     opened(later, started, own_job)
-    later.get_by_text("Changes that were not saved are back").wait_for()
+    later.get_by_text("Your unsaved changes are back").wait_for()
     assert 'length = "8 ft"' in later.locator("#sourcetext").input_value()
 
 
@@ -440,11 +440,11 @@ def test_a_file_that_cannot_be_read_is_put_right_in_its_text(
     right = path.read_text(encoding="utf-8")
     path.write_text(right.replace('kind = "pump"', 'kind = "pomp"'), encoding="utf-8")
     tab.goto(f"{started.address}bench/{own_job}")
-    tab.get_by_text("put it right in its text below").wait_for()
+    tab.get_by_text("fix it in the text below").wait_for()
     text = tab.get_by_label("The text of the file")
     assert "pomp" in text.input_value()
     assert not tab.locator("#stage").is_visible()
-    assert not tab.get_by_text("Parts, in the order of the water").is_visible()
+    assert not tab.get_by_text("Parts, in flow order").is_visible()
     text.fill(right)
     tab.get_by_role("button", name="Use this text").click()
     tab.locator("#verdict .word").wait_for()
@@ -494,7 +494,7 @@ def test_kept_changes_are_not_saved_over_a_file_that_changed_meanwhile(
     theirs = path.read_text(encoding="utf-8").replace("Kittiwake", "Changed outside")
     path.write_text(theirs, encoding="utf-8")
     tab.reload()
-    tab.get_by_text("Changes that were not saved are back").wait_for()
+    tab.get_by_text("Your unsaved changes are back").wait_for()
     tab.get_by_role("button", name="Save").click()
     tab.get_by_text("changed outside this page").wait_for()
     assert path.read_text(encoding="utf-8") == theirs
@@ -533,7 +533,7 @@ def test_two_loops_stand_side_by_side(tab: Any, started: Started) -> None:
     tab.locator("#found h3").first.wait_for()
     told = tab.locator("#found h3").all_inner_texts()
     assert told == ["Razorbill, balanced: GOOD", "As it is now: BAD"]
-    tab.get_by_role("button", name="Put away").click()
+    tab.get_by_role("button", name="Close").click()
     assert soon(lambda: bool(tab.locator("#found").is_hidden()))
 
 
@@ -613,8 +613,8 @@ def test_eighty_changes_in_a_row_are_answered_at_once(
             f"\n80 changes: median {middle:.0f} ms, 95th {at_95:.0f} ms; "
             f"{middle / warm:.1f} times a warm check"
         )
-    # Of a check in another process, its picture, and the way there and back. On a machine with
-    # nothing else to do the 95th percentile is a quarter of the 300 ms that were asked.
+    # For a check in another process, its picture, and transfer both ways. On an idle machine the
+    # 95th percentile is a quarter of the 300 ms limit.
     assert middle < 20 * warm
 
 

@@ -1,4 +1,4 @@
-"""Lessons and drills on the page are those of the commands: the same words, figures and points."""
+"""Lessons and drills on the page match the commands: the same words, figures and points."""
 
 import json
 from pathlib import Path
@@ -76,7 +76,7 @@ def test_only_the_easier_levels_show_last_seasons_reading() -> None:
     clean = [drill("flow", level=n)["entries"][0]["clean"] for n in (1, 2, 3)]
     assert [*map(bool, clean)] == [True, True, False]
     well = Call(draw_case(invented_job(), 3, 1)).case
-    assert clean[0] == well.value("flow", well.well)
+    assert clean[0] == well.value("flow", well.healthy)
 
 
 def test_a_missing_safety_step_stops_the_hand_and_nothing_is_told_before_the_end() -> None:

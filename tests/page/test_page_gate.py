@@ -1,4 +1,4 @@
-"""What the page lets through: its own hosts and origins, the token, bodies of a sane size."""
+"""What the page lets through: its own hosts and origins, the token, bodies of sane size."""
 
 import os
 from collections.abc import Iterator
@@ -195,7 +195,7 @@ def test_a_mistake_in_the_open_file_begins_with_its_place(reader: Reader) -> Non
     put = {"do": "put", "address": "part[3].length", "value": "5 fet"}
     asked = {"text": KITTIWAKE, "edits": [put]}
     assert told(reader.post("/api/answer", asked)).startswith("part 3 (hose) length: ")
-    # Where a line has no place it says what it is about.
+    # A line without a place says what it is about.
     assert told(reader.post("/api/answer", {"text": "title = My boat"})).startswith("job: is not ")
 
 

@@ -1,4 +1,4 @@
-"""The page's picture beside the figure of the same loop: one color of the water, words apart."""
+"""The page's picture against the figure of the same loop: water color, label placement."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -20,7 +20,7 @@ EXAMPLES = ROOT / "examples"
 # Loops in one line: a suction that rises above the sea, air in a leg, and plain ones.
 LINES = ("petrel.toml", "curlew.toml", "turnstone.toml", "eider.toml")
 
-# Stretches of water as drawn, each with both its ends' heights in the shown unit and its shade.
+# Stretches of water as drawn, each with the heights of both ends in the shown unit and its shade.
 _WATER = """() => {
   const ticks = [...document.querySelectorAll("#picture .tick")];
   const at = (tick) => [Number(tick.getAttribute("y1")), Number(tick.nextSibling.textContent.replace("−", "-"))];
@@ -30,7 +30,7 @@ _WATER = """() => {
     height(Number(line.getAttribute("y1"))), height(Number(line.getAttribute("y2"))), line.classList.contains("under"),
     Number(line.getAttribute("x2"))]);
 }"""  # noqa: E501
-# Words of the drawing that lie on each other, on a mark, or are cut off.
+# Labels of the drawing that overlap each other or a mark, or are cut off.
 _CLASHES = """() => {
   const svg = document.getElementById("picture"), all = svg.getBoundingClientRect();
   const box = (one) => one.getBoundingClientRect();
@@ -72,7 +72,7 @@ def sized(chromium: Any) -> Iterator[Any]:
 
 
 def turns_of_figure(file: Path) -> list[float]:
-    """Heights at which the figure's water turns amber or back, along the way."""
+    """Heights at which the figure's water turns amber or back, along the path."""
     figure = draw(check(read_job(file)), "profile")
     water = next(
         drawn

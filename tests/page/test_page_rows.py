@@ -17,8 +17,8 @@ from loop.words.keys import KEYS
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)
-# Branches that come back, every fourth wish; in the long run all of these, one line alone, and
-# branches that end overboard.
+# Branches that rejoin, every fourth command; in the long run all commands, one line alone, and
+# branches that discharge overboard.
 NAMES = (
     ("guillemot.toml", 4),
     *(
@@ -38,7 +38,7 @@ def job_of(text: str) -> Job:
 
 
 def tried(text: str, **wish: object) -> tuple[str, str] | None:
-    """The text after a wish and its row's address; None where it is refused with its reason."""
+    """The text after a row command and its row's address; None if refused with a reason."""
     try:
         return wish_done(FOLDER, text, wish)
     except JobError as error:
@@ -46,7 +46,7 @@ def tried(text: str, **wish: object) -> tuple[str, str] | None:
 
 
 def offered(text: str, each: int) -> list[tuple[str, str]]:
-    """Address and wish of everything that rows say they can, one in `each` of it."""
+    """Address and command of everything that rows allow, every `each`-th of it."""
     rows = as_tables(job_of(text), tables(text, "job"))
     return [(row["address"], what) for row in rows for what in row["can"]][::each]
 
@@ -67,7 +67,7 @@ def test_what_a_row_can_do_is_undone_by_its_opposite(name: str, each: int) -> No
             undone += back is not None and job_of(back[0]) == before
     everything = offered(text, each)
     assert refused <= 0.1 * len(everything)
-    # A hose that was the last of its line for a while leads to that line's end from then on.
+    # A hose that was temporarily the last of its line keeps leading to that line's end.
     assert undone >= 0.7 * sum(what in OPPOSITE for _, what in everything) - refused
 
 

@@ -1,4 +1,4 @@
-"""What a person meets first on the page, and what stays where a window is loaded anew."""
+"""What a person sees first on the page, and what survives a reload of the window."""
 
 from typing import Any
 
@@ -63,7 +63,7 @@ def test_a_class_goes_on_where_its_page_is_loaded_anew(tab: Any, started: Starte
     tab.reload()
     tab.get_by_role("button", name="Show the answer").wait_for()
     assert tab.locator("main").inner_text() == before
-    # Another lesson is another class; and this one can begin again.
+    # Another lesson is another class; this one can start over.
     tab.goto(f"{started.address}lesson/2")
     tab.get_by_role("button", name="Reveal").wait_for()
     assert set(tab.locator(".choice output").all_inner_texts()) == {"0"}

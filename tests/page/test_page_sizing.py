@@ -1,4 +1,4 @@
-"""What the page offers after a sizing fits the loop as the sizing says."""
+"""The page's edits after a sizing fit the loop as the sizing says."""
 
 import json
 from pathlib import Path

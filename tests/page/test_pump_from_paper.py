@@ -1,7 +1,7 @@
-"""A pump's curve taken from a picture, as a person takes it: by clicks, or by the line's color.
+"""A pump's curve taken from a picture, as a person does it: by clicks, or by the line's color.
 
-Twenty rendered datasheets of known data: linear and logarithmic axes, turned by up to 3°, grey and
-grainy as from a scanner.
+Twenty rendered datasheets of known data: linear and logarithmic axes, rotated by up to 3°, gray
+and grainy as from a scanner.
 """
 
 import io
@@ -31,7 +31,7 @@ from tests.page.conftest import Started
 
 WIDTH, HEIGHT = 900, 640
 FOOT = 0.3048  # exact, by definition
-# Share of full scale that clicking and following may be off.
+# Allowed error of clicking and following, as a share of full scale.
 BY_CLICKS, BY_FOLLOWING = 0.02, 0.03
 _EDGES = ("flow-left", "flow-right", "head-foot", "head-top")
 
@@ -50,7 +50,7 @@ class Datasheet:
 
 
 def render(number: int) -> Datasheet:
-    """One of the twenty: every fourth logarithmic, half of them turned and grey."""
+    """One of the twenty: every fourth is logarithmic, half of them rotated and gray."""
     chance = random.Random(number)
     top, most = chance.uniform(6, 40), chance.choice([300.0, 900.0, 2000.0])
     log = number % 4 == 3
@@ -84,7 +84,7 @@ def render(number: int) -> Datasheet:
     middle = np.array([WIDTH / 2, HEIGHT / 2])
 
     def placed(points: "np.ndarray[Any, Any]") -> "np.ndarray[Any, Any]":
-        """Pixels of the turned picture, from the top left."""
+        """Pixels of the rotated picture, from the top left."""
         down = np.column_stack([points[:, 0], HEIGHT - points[:, 1]]) - middle
         across = down @ np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
         return across + middle
@@ -96,7 +96,7 @@ def render(number: int) -> Datasheet:
 
 
 def worst_error(sheet: Datasheet, rows: str) -> float:
-    """Largest distance of a read point from the true curve, as a share of full scale."""
+    """Largest distance of a point read from the true curve, as a share of full scale."""
     scale_q, scale_h = sheet.flow.max(), sheet.head.max()
     fine = np.linspace(0, 1, 4000)
     at = np.linspace(0, 1, len(sheet.flow))
@@ -133,7 +133,7 @@ def click(tab: Any, place: tuple[float, float]) -> None:
     )
 
 
-# Linear, turned, logarithmic and grey among the first; the long run takes all twenty.
+# Linear, rotated, logarithmic and gray among the first; the long run takes all twenty.
 QUICK = (2, 3, 5, 7)
 EVERY = [n if n in QUICK else pytest.param(n, marks=pytest.mark.extended) for n in range(20)]
 
@@ -257,7 +257,7 @@ def test_without_its_reader_a_pdf_says_what_to_install(
 def test_a_picture_made_to_fill_the_memory_is_refused_by_its_stated_size(
     tab: Any, started: Started, folder: Path
 ) -> None:
-    # A picture of a few bytes that says that it is 60,000 pixels each way.
+    # A picture of a few bytes that claims to be 60,000 pixels each way.
     header = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
     chunk = b"IHDR" + header
     (folder / "bomb.png").write_bytes(
@@ -265,5 +265,5 @@ def test_a_picture_made_to_fill_the_memory_is_refused_by_its_stated_size(
     )
     tab.goto(f"{started.address}pump")
     tab.set_input_files("#file", str(folder / "bomb.png"))
-    tab.get_by_text("not a picture that can be shown").wait_for()
+    tab.get_by_text("This picture cannot be shown").wait_for()
     assert tab.locator("#capture").is_hidden()

@@ -1,1 +1,1 @@
-"""Checks against the outside: what books, standards and tables print, and what we give."""
+"""Checks against outside sources: values printed in books, standards and tables, and ours."""

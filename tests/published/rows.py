@@ -1,4 +1,4 @@
-"""The rows of the truth table: each a printed value, its source, and what the program gives."""
+"""Rows of the truth table: each a printed value, its source, and what the program gives."""
 
 import tomllib
 from dataclasses import dataclass, field
@@ -18,7 +18,7 @@ STANDINGS = {
     "from memory": "the source was not at hand",
 }
 
-# What kind of quantity an input is, by its name; an input with no kind here is a plain number.
+# Kind of quantity of an input, by its name; any other input is a plain number.
 _INPUTS = {
     "length": "length", "length_2": "length", "common": "length", "before": "length",
     "high_point": "length", "bore": "length", "bore_2": "length", "bores": "length",
@@ -33,7 +33,7 @@ _INPUTS = {
     "frequency": "frequency", "rated_frequency": "frequency",
 }  # fmt: skip
 
-# Units of results that no quantity of the program has: their size in SI.
+# Units of results that the program has no quantity for: their size in SI.
 _UNITS = {
     "": 1.0,
     "kg/m³": 1.0,
@@ -51,7 +51,7 @@ class Row:
     """One outside check.
 
     ``printed`` and ``tolerance`` are in ``unit``. The tolerance is half a unit of the last printed
-    digit, or what ``note`` gives the reason for.
+    digit, unless ``note`` gives a reason for another.
     """
 
     id: str
@@ -83,12 +83,12 @@ class Row:
 
     @property
     def agrees(self) -> bool:
-        """Whether the difference is within the tolerance, rounding of the sum apart."""
+        """Whether the difference is within the tolerance, apart from floating-point rounding."""
         return abs(self.difference) <= self.tolerance * (1 + 1e-9)
 
 
 def read(inputs: dict[str, Any]) -> dict[str, Any]:
-    """Inputs with every text that has a unit as its SI value, tables and lists within too."""
+    """Inputs with every text that has a unit as its SI value, including nested tables and lists."""
     return {name: _read(name, value) for name, value in inputs.items()}
 
 

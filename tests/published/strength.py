@@ -1,7 +1,7 @@
-"""How strong the outside values are: which constants they would catch a mistake in.
+"""Strength of the outside checks: in which constants they would catch an error.
 
 Every constant of parts, air and margins, of how air is swept from a falling leg and of what a pump
-runs on, is made 10 % larger, and 10 % smaller, and the rows are asked again.
+runs on, is changed by +10 % and by −10 %, and the rows are evaluated again.
 ``python -m tests.published.strength`` prints what is caught, by which row.
 """
 
@@ -12,15 +12,22 @@ from tests.constants import changed, numbers_of
 from tests.published.rows import ROWS, Row
 
 PACKAGES = ("parts", "air", "margins")
-# Modules of other rooms that hold the like: the physics of air that the solver needs, and what a
+# Modules of other rooms with such constants: the physics of air that the solver needs, and what a
 # pump runs on.
 MODULES = ("hydraulics.clearing", "hydraulics.cavity", "pumps.supply")
 FACTORS = (0.9, 1.1)
 
-# Numbers of the arithmetic, which change no answer that anybody could print.
-ARITHMETIC = ("_ROUNDING", "ROUNDING", "_SAME", "_ROUNDS", "_FASTER", "_COARSE")
-# What is this program's own choice: how far it looks, what it takes for the same, how it asks. No
-# book can print them; they are counted apart.
+# Numerical settings, which change no answer that could be printed.
+ARITHMETIC = (
+    "_ROUNDING",
+    "ROUNDING",
+    "_TOLERANCE",
+    "_ROUNDS",
+    "_SPEED_MULTIPLES",
+    "_COARSE_STEP",
+)
+# The program's own choices: how far it searches, what it treats as equal, how it asks. No book can
+# print them; they are counted apart.
 OWN = {
     "parts.pump.SLOWEST": "how slow a pump the affinity laws are asked for",
     "parts.pump.FASTEST": "how fast a pump the affinity laws are asked for",
@@ -30,14 +37,14 @@ OWN = {
     "margins.guesses._FACTORS": "how far a value marked as a guess is tried",
     "margins.guesses._STEPS": "how far a value marked as a guess is tried",
     "parts.intake._OVERGROWN": "how little of a grate must be open to be called grown over",
-    "parts.step.ONE_SIZE": "how near to each other bores are one trade size",
+    "parts.step.SAME_SIZE": "how near to each other bores are one trade size",
     "parts.step.ADAPTER": "how far apart bores must be for an adapter to be spoken of",
     "margins.guesses._PUMP": "how far a pump marked as a guess is tried",
-    "pumps.supply.MOST_DC": "up to how many volts what is not said to be DC is so",
-    "pumps.supply._WIRE": "how far from its rating a supply is still mended by wire or a tap",
-    "pumps.supply._MEANS": "how far from a battery's name a rating may be and still mean it",
+    "pumps.supply.MAX_DC": "up to how many volts what is not said to be DC is so",
+    "pumps.supply._CORRECTABLE": "how far from its rating wire or a tap still mends a supply",
+    "pumps.supply._NOMINAL_TOLERANCE": "how far a rating may be from the nominal voltage it means",
 }
-# Why no outside value exists for what is no choice of its own, or none that a tenth would miss.
+# Constants other than own choices without an outside value, or none that a tenth would miss: why.
 WITHOUT = {
     "parts.hose.BARB_OVER_HOSE": "barbs on sale run from 0.67 to 0.85 of the hose: common practice",
     "parts.hose.BEND_BORES": "how a hose is led is the fitter's: common practice",
@@ -45,26 +52,26 @@ WITHOUT = {
     "parts.intake.SCOOP": "engineering estimates: boundary layer and shape of the scoop rule",
     "parts.intake.FACE_OVER_BORE": "common practice; the shape of small grates is not published",
     "parts.scale.CONDUCTIVITY": "sources print 1 to 3 W/(m K) by how porous the scale is",
-    "parts.scale.CLEAN_TRANSFER": "engineering estimate: makers do not print it",
+    "parts.scale.CLEAN_U": "engineering estimate: makers do not print it",
     "parts.scale.TUBE_BORE": "engineering estimate, where a job states no tube",
     "parts.strainer.BASKET_SHARE": "engineering estimate: makers print the whole loss",
     "hydraulics.cavity._LEVEL_LOSS": "Weber (1981) from memory; no measured bore was found to try",
     "hydraulics.cavity._LEVEL_POWER": "Weber (1981) from memory; no measured bore was found to try",
-    "margins.heat.HOT": "engineering estimate: texts print a hot day's temperatures, and no bound",
+    "margins.heat.HOT_LIMIT": "engineering estimate: texts print hot days' temperatures, no bound",
     "margins.heat.WATER_SHARE": "engineering estimate: makers do not print it",
-    "margins.suction.STEPPED": "common practice: how far people who step aboard put a boat down",
+    "margins.suction.SINKAGE": "common practice: how far people who step aboard put a boat down",
     "margins.suction.NPSH_RATIO": "sources print 1.1 to 1.5 for water (1.35: Elsey; 1.1: HI 9.6.1)",
 }
 
 
 def share_caught() -> float:
-    """Share caught by some row of the constants that are no choices of the program's own."""
+    """Share of the constants, own choices excluded, that some row catches."""
     physical = [name for name in constants() if name not in OWN]
     return 1 - sum(name in WITHOUT for name in physical) / len(physical)
 
 
 def constants() -> list[str]:
-    """The constants asked, by module and name."""
+    """The constants to change, by module and name."""
     every = [name for package in PACKAGES for name in numbers_of(package)]
     others = [name for room in ("hydraulics", "pumps") for name in numbers_of(room)]
     every += [name for name in others if name.rpartition(".")[0] in MODULES]
@@ -80,7 +87,7 @@ def catching(names: Sequence[str], factor: float) -> list[str]:
 
 
 def is_caught(name: str) -> bool:
-    """Whether some row does; looks no further than the first."""
+    """Whether any row catches a change; stops at the first."""
     for factor in FACTORS:
         with changed(name, factor):
             if not all(map(_agrees, ROWS)):

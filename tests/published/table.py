@@ -1,6 +1,6 @@
-"""The truth table: every outside check with its source, their value, ours and the difference.
+"""The truth table: every outside check with its source, the printed value, ours, the difference.
 
-Usage: ``python -m tests.published.table --write`` makes ``tests/published/README.md``, ``--check``
+Use: ``python -m tests.published.table --write`` writes ``tests/published/README.md``, ``--check``
 compares it.
 """
 
@@ -82,7 +82,7 @@ def _exponent(value: float) -> int:
 
 
 def main(mode: str) -> int:
-    """0 where the page is what the rows give."""
+    """Returns 0 if the page matches the rows."""
     target = Path(__file__).parent / "README.md"
     if mode == "--write":
         target.write_text(markdown_table(), encoding="utf-8")

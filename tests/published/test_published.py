@@ -1,4 +1,4 @@
-"""Every row of the truth table within its tolerance, and the table's own order."""
+"""Every row of the truth table is within its tolerance, and the table is in order."""
 
 from collections import Counter
 
@@ -16,7 +16,7 @@ def test_printed_value_comes_out(row: Row) -> None:
 
 @pytest.mark.parametrize("row", DISAGREEMENTS, ids=lambda row: row.id)
 def test_a_known_disagreement_has_a_reason_and_is_one(row: Row) -> None:
-    """A row that comes to agree belongs in the table, not here."""
+    """A row that comes to agree belongs in the table instead."""
     assert row.note
     assert not row.agrees
 

@@ -1,4 +1,4 @@
-"""What the outside values would catch a mistake in."""
+"""Which constants the outside values would catch an error in."""
 
 import pytest
 
@@ -22,7 +22,7 @@ def test_a_tenth_more_or_less_is_caught(name: str) -> None:
 
 @pytest.mark.parametrize("factor", FACTORS)
 def test_where_no_outside_value_exists_none_catches_a_tenth(factor: float) -> None:
-    """A constant that a row comes to catch loses its reason: all of them changed at once."""
+    """A constant that a row comes to catch loses its reason: all are changed at once."""
     assert catching(REASONED, factor) == []
 
 
@@ -33,7 +33,7 @@ def test_nor_does_any_catch_one_by_itself(name: str) -> None:
 
 
 def test_seven_in_ten_have_an_outside_value() -> None:
-    """The others are estimates and rules of the trade, and say so."""
+    """The others are estimates and rules of the trade, and labeled so."""
     assert share_caught() >= 0.70
     assert not set(OWN) & set(WITHOUT)
     assert set(OWN) | set(WITHOUT) <= set(constants())

@@ -1,4 +1,4 @@
-"""Facts of the trade as checks: common practice, no source."""
+"""Facts of the trade as checks: common practice, without a source."""
 
 import numpy as np
 import pytest
@@ -37,7 +37,7 @@ def loop_of(bore: str, run: float, sea: str = "75 degF") -> Job:
 
 
 def shares(result: CheckResult) -> tuple[float, float]:
-    """Low edge and middle of the flow over the need."""
+    """Low limit of the band, and calculated flow, over the need."""
     unit = result.condensers[0]
     return unit.flow_low / unit.needed_flow, unit.flow / unit.needed_flow
 
@@ -50,10 +50,10 @@ def test_the_pump_is_rated_near_250_gallons_an_hour() -> None:
 
 @pytest.mark.parametrize("bore", ["5/8 in", "3/4 in"])
 def test_it_suffices_for_9000_btu_on_a_short_loop(bore: str) -> None:
-    """Sufficient to the low edge of the band."""
+    """Sufficient down to the low limit of the band."""
     low, middle = shares(check(loop_of(bore, 6)))
     assert low > 1
-    assert middle < 1.5  # a match, not a giant
+    assert middle < 1.5  # a match, not oversized
 
 
 @pytest.mark.parametrize("bore", ["5/8 in", "3/4 in"])
@@ -62,14 +62,14 @@ def test_it_leaves_less_on_a_long_loop(bore: str) -> None:
 
 
 def test_it_leaves_little_to_spare_on_a_long_loop() -> None:
-    """Some 50 ft of 5/8 in hose in all: the need is just met, and the band reaches below it."""
+    """About 50 ft of 5/8 in hose in all: the need is just met, and the band extends below it."""
     low, middle = shares(check(loop_of("5/8 in", 30)))
     assert 1.0 <= middle < 1.1
     assert low < 1
 
 
 def blocked_sweep(job: Job, blocked: Array) -> tuple[Array, Array]:
-    """Flow over need, and condensing temperature [°F], with shares of the basket blocked."""
+    """Flow over need, and condensing temperature [°F], with these shares of the basket blocked."""
     network = build(job)
     factors = np.ones((len(blocked), len(network.parts)))
     basket = next(i for i, part in enumerate(network.parts) if isinstance(part, Strainer))
@@ -83,7 +83,7 @@ def blocked_sweep(job: Job, blocked: Array) -> tuple[Array, Array]:
 
 
 def test_a_clogging_strainer_shows_itself_by_105_to_110_degrees() -> None:
-    """Mild water: near 80 °F when clean; 105 to 110 °F comes with a flow far below the need."""
+    """Mild water: near 80 °F when clean; 105 to 110 °F goes with a flow far below the need."""
     blocked = np.linspace(0, 0.99, 400)
     flow, condensing = blocked_sweep(loop_of("5/8 in", 8, sea="62 degF"), blocked)
     assert condensing[0] == pytest.approx(80, abs=3)

@@ -1,4 +1,4 @@
-"""What textbook problems need beside a boat's loop: other liquids, reservoirs, and any network."""
+"""Textbook problems beyond a boat's loop: other liquids, reservoirs, and any network."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ SOURCE, OUTLET = SEA_IN, SEA_OUT
 
 @dataclass(frozen=True)
 class Liquid:
-    """A book's liquid, in place of the program's sea water: what a part asks its water for.
+    """A textbook's liquid, in place of sea water, with the properties that parts use.
 
     Density [kg/m³], kinematic viscosity [m²/s], heat capacity [J/(kg K)], vapor pressure [Pa].
     """
@@ -42,7 +42,7 @@ def loss(k: float, bore: float) -> Fitting:
 
 
 def resistance(r: float) -> Fitting:
-    """A pipe whose head loss is r Q² [m, m³/s]: as a K on a bore of 5 cm."""
+    """A pipe with head loss r Q² [m, m³/s], as a K on a bore of 5 cm."""
     bore = 0.05
     return loss(r * 2 * GRAVITY * (np.pi / 4 * bore**2) ** 2, bore)
 
@@ -69,13 +69,13 @@ def pump_curve(flow: Sequence[float], head: Sequence[float], **more: Any) -> Pum
 
 
 def idle_pump() -> Pump:
-    """A pump of a ten-millionth of a metre, for lines that run by gravity: every loop has one."""
+    """A pump with 1e-7 m of head, for gravity lines: every loop must have a pump."""
     return Pump(curve=pump_curve([0, 0.01, 0.02, 0.03], [1e-7, 8e-8, 6e-8, 4e-8]))
 
 
 @dataclass(frozen=True)
 class Way:
-    """One line of a textbook network: its parts, the joints it runs between, its outlet's level."""
+    """One line of a textbook network: its parts, its joints, its outlet's level."""
 
     parts: tuple[Part, ...]
     start: int = SOURCE
@@ -124,13 +124,13 @@ def network_of(
         joints=1 + max((j for way in ways for j in (way.start, way.end) if j >= 0), default=-1),
         start_head=level,
         line_of=tuple(line_of),
-        # A textbook states every step as a fitting of its own.
+        # A textbook gives every bore step as a separate fitting.
         steps=(0.0,) * len(parts),
     )
 
 
 def line_flows(network: Network) -> Array:
-    """Flow of every line [m³/s], on the parts' own functions, settled to 1e-8 m of head."""
+    """Flow of every line [m³/s], on the parts' own functions, converged to 1e-8 m of head."""
     rough = solve_flows(network)
     exact = solve_flows(network, exact=True, start=rough.line_flow)
     assert exact.settled[0]

@@ -1,1 +1,1 @@
-"""Sound loops, the ways in which they are installed wrong, and the law that none is good."""
+"""Sound loops, the ways to install them wrong, and the law that none of those is good."""

@@ -1,9 +1,9 @@
 """The long run: ``python -m tests.sabotage --pairs 20000 --branched 1000 --sound 2000``.
 
-Every way on one sound loop after the other; then every way on loops of two and three units; then
-the sound loops themselves. Prints each pair that is wrongly good, or whose expected code is
-missing, and each sound loop that is not good, as they come; exit status 1 where there is any of the
-first two, where a sound loop has a danger or a fault, or where fewer than 95 in 100 are good.
+Every way on one sound loop after another; then every way on loops of two and three units; then the
+sound loops themselves. Prints, as they come, each pair that is wrongly good or lacks its expected
+code, and each sound loop that is not good; exit status 1 if there is any of the first two, if a
+sound loop has a danger or a fault, or if fewer than 95 in 100 are good.
 """
 
 import argparse
@@ -18,7 +18,7 @@ from tests.sabotage.ways import WAYS
 
 
 def wrongly_judged(pairs: int) -> int:
-    """How many of so many pairs, every way on one loop after the other, break the law."""
+    """How many of this many pairs, every way on one loop after another, break the law."""
     missed = 0
     for number in range(pairs):
         seed, place = divmod(number, len(WAYS))
@@ -33,7 +33,7 @@ def wrongly_judged(pairs: int) -> int:
 
 
 def wrongly_good_branches(pairs: int) -> int:
-    """How many of so many pairs of a way and a loop of several units are wrongly good."""
+    """How many of this many pairs of a way and a loop of several units are wrongly good."""
     ways, good = [*BRANCH_WAYS, *WAYS], 0
     for number in range(pairs):
         loop, place = divmod(number, len(ways))
@@ -45,7 +45,7 @@ def wrongly_good_branches(pairs: int) -> int:
 
 
 def crying_wolf(count: int) -> tuple[int, int]:
-    """How many of so many sound loops are good, and how many have a danger or a fault."""
+    """How many of this many sound loops are good, and how many have a danger or a fault."""
     verdicts: Counter[str] = Counter()
     alarmed = 0
     for seed in range(count):
@@ -61,7 +61,7 @@ def crying_wolf(count: int) -> tuple[int, int]:
 
 
 def main() -> int:
-    """Runs what is asked; 0 where every law holds."""
+    """Runs what is requested; returns 0 if every law holds."""
     parser = argparse.ArgumentParser(prog="python -m tests.sabotage")
     parser.add_argument("--pairs", type=int, default=20000)
     parser.add_argument("--branched", type=int, default=1000)

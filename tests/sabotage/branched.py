@@ -1,8 +1,8 @@
-"""Sound loops of two or three units on one pump, and the ways in which branches are spoiled.
+"""Sound loops of two or three units on one pump, and the ways to spoil their branches.
 
-A branched loop is a sound loop of one unit (`sound.sound_tables`) whose unit is two or three, side
-by side on a header, with as many pumps side by side and the main line as much wider. Sound means
-besides: every unit, as the loop starts, has 1.22 to 1.6 times its need, and no leg holds air.
+A branched loop is a sound loop of one unit (`sound.sound_tables`) with two or three units in
+parallel on a header, as many pumps in parallel, and the main line widened to match. Sound also
+means: every unit, as the loop starts, has 1.22 to 1.6 times its need, and no leg holds air.
 """
 
 from functools import cache
@@ -26,7 +26,7 @@ def branched_tables(number_of_loop: int) -> Table:
 
 @cache
 def _chosen(count: int) -> list[int]:
-    """The first so many seeds that make a sound branched loop."""
+    """The first seeds, this many, that make a sound branched loop."""
     found = _chosen(count - 1) if count > 1 else []
     seed = found[-1] + 1 if found else 0
     while not _fits(_branched(seed)):
@@ -94,7 +94,7 @@ def valve_nearly_shut(table: Table, chance: Random) -> None:
 
 
 def narrow_branch(table: Table, chance: Random) -> None:
-    """A hose that was left over."""
+    """Leftover hose."""
     last(table)[HOSE_TO].update(bore="3/8 in", length="20 ft")
 
 
@@ -104,7 +104,7 @@ def narrow_header(table: Table, chance: Random) -> None:
 
 
 def larger_unit(table: Table, chance: Random) -> None:
-    """A unit exchanged for one of three times its cooling."""
+    """A unit replaced by one of three times its cooling."""
     unit = table["condenser"][-1]
     unit["cooling"] = f"{3 * number(unit['cooling']):.0f} BTU/h"
 
@@ -134,13 +134,13 @@ def overboard_under_water(table: Table, chance: Random) -> None:
 
 
 def coil_behind_coil(table: Table, chance: Random) -> None:
-    """Two units in line on one branch."""
+    """Two units in series on one branch."""
     table["condenser"].append({**table["condenser"][-1], "name": "second"})
     last(table).insert(HOSE_FROM, {**last(table)[COIL], "serves": "second"})
 
 
 def outlet_fitting_of_one_unit(table: Table, chance: Random) -> None:
-    """The through-hull of the loop of one unit, for all of them."""
+    """The through-hull for a loop of one unit, used for all of them."""
     table["part"][OUTLET]["bore"] = "1/4 in"
 
 

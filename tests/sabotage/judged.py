@@ -1,4 +1,4 @@
-"""What `check` says of a sound loop that was spoiled."""
+"""What `check` says about a sound loop that was spoiled."""
 
 import random
 from collections.abc import Iterator, Sequence
@@ -15,12 +15,12 @@ Judged = tuple[str, set[str]]
 
 
 def judged(sabotage: Sabotage, seed: int) -> Judged:
-    """Verdict and codes of a sound loop that was spoiled; "refused" where it is no job."""
+    """Verdict and codes of a sound loop that was spoiled; "refused" if it is not a valid job."""
     return _judged(_spoiled(sabotage, seed))
 
 
 def judged_under_way(sabotage: Sabotage, seed: int, knots: float) -> Judged | None:
-    """The same with a scoop that faces forward at a speed; None where the way needs its own."""
+    """The same with a forward scoop at a speed; None if the way sets its own."""
     table = _spoiled(sabotage, seed)
     intake = table["part"][0]
     own = table["boat"].get("speed") != sound_tables(seed)["boat"].get("speed")
@@ -31,7 +31,7 @@ def judged_under_way(sabotage: Sabotage, seed: int, knots: float) -> Judged | No
 
 
 def judged_together(ways: Sequence[Sabotage], seed: int) -> Judged | None:
-    """The same with two ways at once; None where both change one thing, or there is no place."""
+    """The same with two ways at once; None if both change one thing, or one cannot apply."""
     one, other = (_changed(_spoiled(way, seed), sound_tables(seed)) for way in ways)
     if one & other:
         return None
@@ -69,7 +69,7 @@ def _judged(table: Table) -> Judged:
 
 
 def _changed(table: Table, before: Table) -> set[tuple[str, str]]:
-    """Names of what differs between two tables: of a part, its kind and label, and the key."""
+    """Names of what differs between two tables: for a part, its kind and label, and the key."""
     return {(where, key) for where, key, _ in {*_values(table)} ^ {*_values(before)}}
 
 

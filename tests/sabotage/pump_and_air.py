@@ -1,4 +1,4 @@
-"""Ways to install the pump wrong, and to keep air in the line after it."""
+"""Ways to install the pump wrong, and to trap air in the line after it."""
 
 from random import Random
 

@@ -1,4 +1,4 @@
-"""Ways to install wrong what lies after the pump, and files that nobody would state."""
+"""Ways to install the line after the pump wrong, and files that nobody would write."""
 
 from random import Random
 from typing import Any

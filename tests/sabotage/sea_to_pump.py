@@ -1,4 +1,4 @@
-"""Ways to install wrong what lies between the sea and the pump."""
+"""Ways to install the line between sea and pump wrong."""
 
 from random import Random
 

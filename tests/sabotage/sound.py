@@ -1,11 +1,11 @@
 """Random loops that are sound, by the rules of the trade that the handbook states.
 
 Sound means: the intake deep enough at the worst heel, with a seacock; the suction rises all the way
-from the sea to the pump, which sits under water at the worst heel with the strainer before it; no
+from the sea to the pump, which is under water at the worst heel with the strainer before it; no
 hose faster than the trade allows; a bleed at the pump's outlet; one rise to the unit and one fall
-to an outlet a little above the water, near the middle of the transom, in hose whose water clears
-its air; a pump from the catalogue on its rated supply that gives the unit, as the loop starts and
-with the strainer clean, 1.22 to 1.37 times its need. Pump and hose are chosen by flow alone: what
+to an outlet a little above the water, near the middle of the transom, in hose whose flow clears its
+air; a pump from the catalogue on its rated supply that gives the unit, as the loop starts and with
+the strainer clean, 1.22 to 1.37 times its need. Pump and hose are chosen by flow alone: what
 `check` says plays no part.
 """
 
@@ -21,7 +21,7 @@ from loop.pumps import catalogue, load_pump
 Table = dict[str, Any]
 
 _BORES = (0.75, 1.0, 1.25)
-# Flow over need of a sound loop: spare for the band, and no more than the trade has use for.
+# Flow over need of a sound loop: spare for the band, but no more than is useful.
 _LEAST, _MOST = 1.22, 1.37
 _SUCTION_MOST, _PRESSURE_MOST = 1.4, 2.3
 # Froude number that clears the air from any slope, with a little to spare.
@@ -36,7 +36,7 @@ def sound(seed: int) -> Job:
 
 @cache
 def _chosen(seed: int) -> tuple[int, str, float]:
-    """Try, pump and bore of the first loop of a seed that is sound."""
+    """Try, pump and bore of the first sound loop of a seed."""
     for attempt in range(400):
         chance = random.Random(seed * 1009 + attempt)
         bore, cooling = chance.choice(_BORES), chance.choice([6000, 9000, 12000, 16000, 20000])
@@ -49,7 +49,7 @@ def _chosen(seed: int) -> tuple[int, str, float]:
 
 
 def chance_of(seed: int, attempt: int) -> random.Random:
-    """The draws behind one try."""
+    """The random generator of one try."""
     return random.Random(f"{seed}-{attempt}")
 
 
@@ -67,7 +67,7 @@ def _cooling(seed: int, attempt: int) -> int:
 
 
 def _tables(chance: random.Random, pump: str, bore: float, cooling: int) -> Table:
-    """One unit on one line; lengths, heights and losses drawn."""
+    """One unit on one line; lengths, heights and losses are random."""
     depth, at_pump = chance.uniform(16, 26), chance.uniform(8, 12)
     middle = (depth + at_pump) / 2
     lift, out = chance.uniform(6, 30), chance.uniform(3, 6)
@@ -117,5 +117,5 @@ def _fits(job: Job) -> bool:
 
 
 def _flat(network: Network) -> bool:
-    """Whether the line hardly falls to its outlet, so that no air has room to stay."""
+    """Whether the line hardly falls to its outlet, so that air has nowhere to stay."""
     return network.heights[-3] - network.heights[-1] < 0.02

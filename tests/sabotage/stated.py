@@ -1,4 +1,4 @@
-"""Ways to state a sound loop wrong: figures that nobody has, digits missing, places left out."""
+"""Ways to describe a sound loop wrong: impossible figures, missing digits, omitted positions."""
 
 from random import Random
 from typing import Any
@@ -76,7 +76,7 @@ each("a planing hull of which only the trim is stated", ("rise-unstated",), {
 
 @way("condensing-high")
 def sea_in_which_no_unit_should_run(table: Table, chance: Random) -> None:
-    """Warmer than the hottest day's, and a condenser that comes no nearer than it must."""
+    """Warmer than the hottest day's, with a condenser that approaches it no more than it must."""
     table["water"]["temperature"] = "97 degF"
     table["condenser"][0]["approach"] = "18 degF"
 
@@ -91,7 +91,7 @@ def limit_of_its_own_past_which_every_unit_trips(table: Table, chance: Random) -
 
 
 def _need(share: float) -> Change:
-    """A stated need so small, and the water of a seacock part shut."""
+    """A stated need this small, and the flow of a part-shut seacock."""
 
     def change(table: Table, chance: Random) -> None:
         need = number(table["condenser"][0]["cooling"]) / 12000 * 180
@@ -195,7 +195,7 @@ each("a bore whose point or unit slipped", ("bore-doubtful",), {
 
 
 def _pump_file(row: str, unit: str, *left_out: str) -> Change:
-    """A pump's file of one's own, one row of it in another unit, others left out."""
+    """A custom pump file, one row of it in another unit, others left out."""
 
     def change(table: Table, chance: Random) -> None:
         pump = load_pump(table["part"][PUMP]["curve"]).model_dump(mode="json", exclude_none=True)
@@ -230,7 +230,7 @@ each("vented loop hardly above the water", ("part-order",), {
 
 
 def _vent(height: str, **place: str) -> Change:
-    """The unit behind a vented loop at this height, the outlet behind a seacock."""
+    """The unit after a vented loop at this height, the outlet after a seacock."""
     return both(
         insert(OUTLET, {"kind": "seacock"}),
         put(HOSE_UP, to=height, length="14 ft"),

@@ -29,7 +29,7 @@ WAYS: list[Sabotage] = []
 
 
 def way(*codes: str) -> Callable[[Change], Change]:
-    """Takes up a change under its function's name."""
+    """Registers a change under its function's name."""
 
     def add(change: Change) -> Change:
         name = change.__name__.replace("_", " ")
@@ -40,7 +40,7 @@ def way(*codes: str) -> Callable[[Change], Change]:
 
 
 def each(name: str, codes: tuple[str, ...], changes: dict[str, Change]) -> None:
-    """Takes up several changes of one kind."""
+    """Registers several changes of one kind."""
     WAYS.extend(Sabotage(f"{name}: {k}", change, frozenset(codes)) for k, change in changes.items())
 
 
@@ -54,7 +54,7 @@ def put(part: int, **values: Any) -> Change:
 
 
 def drop(*parts: int) -> Change:
-    """A change that leaves parts out."""
+    """A change that omits parts."""
 
     def change(table: Table, chance: Random) -> None:
         table["part"] = [p for i, p in enumerate(table["part"]) if i not in parts]
@@ -83,7 +83,7 @@ SUCTION = ("suction-hump", "suction-above-water", "pump-above-water", "strainer-
 
 
 def insert(at: int, *parts: Table) -> Change:
-    """A change that puts parts in before the one at a place."""
+    """A change that inserts parts before the one at a position."""
 
     def change(table: Table, chance: Random) -> None:
         table["part"][at:at] = [dict(part) for part in parts]
@@ -92,7 +92,7 @@ def insert(at: int, *parts: Table) -> Change:
 
 
 def move(part: int, to: int) -> Change:
-    """A change that takes a part out, and puts it in again before the one then at a place."""
+    """A change that takes a part out and inserts it before the one then at a position."""
 
     def change(table: Table, chance: Random) -> None:
         table["part"].insert(to, table["part"].pop(part))
@@ -101,7 +101,7 @@ def move(part: int, to: int) -> Change:
 
 
 def both(*changes: Change) -> Change:
-    """Several changes, one after the other."""
+    """Several changes, one after another."""
 
     def change(table: Table, chance: Random) -> None:
         for one in changes:

@@ -1,4 +1,4 @@
-"""Tables as TOML in anybody's style, the mistakes that people make in it, pumps and readings."""
+"""Tables as TOML in any style, the mistakes that people make in it, pumps and readings."""
 
 import json
 import random
@@ -26,7 +26,7 @@ _READINGS = {
 
 
 def text_of(rng: random.Random, tables: Table) -> str:
-    """A TOML text of these tables: headers or inline, one or the other kind of quotes, comments."""
+    """A TOML text of these tables: headers or inline, either kind of quotes, comments."""
     lines: list[str] = []
     _write(rng, tables, (), lines)
     text = "\n".join(lines) + "\n"
@@ -92,7 +92,7 @@ def _value(rng: random.Random, value: Any) -> str:
 
 
 def damaged(rng: random.Random, tables: Table, count: int) -> Table:
-    """The same tables, copied, with so many mistakes in them."""
+    """The same tables, copied, with this many mistakes in them."""
     copy: Table = json.loads(json.dumps(tables))
     for _ in range(count):
         at: Any = copy
@@ -116,7 +116,7 @@ def damaged(rng: random.Random, tables: Table, count: int) -> Table:
 
 
 def spoilt(rng: random.Random, text: str) -> bytes:
-    """The text's bytes; some cut short, doubled, or with a byte that is wrong."""
+    """The text's bytes, sometimes cut short, doubled, or with a wrong byte."""
     raw, how = text.encode("utf-8", "replace"), rng.random()
     place = rng.randint(0, len(raw))
     if how < 0.03:

@@ -1,4 +1,4 @@
-"""Jobs, legal as a rule: nested branches, check valves, heights that agree, and every table."""
+"""Mostly valid jobs: nested branches, check valves, consistent heights, and every table."""
 
 import random
 from itertools import pairwise
@@ -11,7 +11,7 @@ _PUMPS = ("demo-ac-350", "demo-ac-700", "demo-ac-1500", "demo-dc-320", "demo-ac-
 
 
 class Boat:
-    """One boat that is made up: how wild its numbers are, and the names that it has used."""
+    """One invented boat: how extreme its numbers are, and the names it has used."""
 
     def __init__(self, seed: int) -> None:
         self.rng = random.Random(f"second {seed}")
@@ -24,7 +24,7 @@ class Boat:
         return self.rng.random() < share
 
     def size(self, low: float, high: float) -> float:
-        """A number between, as likely in each decade."""
+        """A number in a range, equally likely in each decade."""
         return size(self.rng, low, high)
 
     def job(self) -> Table:
@@ -145,7 +145,7 @@ class Boat:
         return {"kind": kind, "k": 2.5} if kind == "strainer" else {"kind": kind}
 
     def _run(self, height: float, count: int, serve: bool) -> tuple[list[Table], float]:
-        """Hoses with bits between them, and the height at which they end."""
+        """Hoses with small parts between them, and the height at which they end."""
         parts: list[Table] = []
         for _ in range(count):
             end = round(self.rng.uniform(-1.2, 2.0), 3)
@@ -177,7 +177,7 @@ class Boat:
     def _split(
         self, height: float, depth: int, ways: int, outermost: bool
     ) -> tuple[list[Table], bool]:
-        """A hose, a manifold and, where it joins again, a hose; and whether all end overboard."""
+        """A hose, a manifold and, if it rejoins, a hose; and whether all end overboard."""
         rng = self.rng
         at = round(rng.uniform(-0.5, 1.0), 3)
         joined = round(rng.uniform(-0.5, 1.5), 3)

@@ -1,8 +1,8 @@
-"""Runs each command on files that are made up, and tells what it did that no command may do.
+"""Runs each command on generated files, and reports what no command may do.
 
-``python -m tests.second_fuzz.run SEED COMMAND=COUNT …`` works in a folder of its own and prints one
-JSON: for each command failures, the slowest cases [s of processor time], and the most memory that
-was held till then [bytes].
+``python -m tests.second_fuzz.run SEED COMMAND=COUNT …`` works in its own folder and prints one
+JSON: for each command failures, the slowest cases [s of processor time], and the peak memory until
+then [bytes].
 """
 
 import json
@@ -26,15 +26,15 @@ from tests.second_fuzz.files import damaged, pump, readings, spoilt, text_of
 from tests.second_fuzz.loops import Boat
 
 MOST_MEMORY = 250e6
-# Processor time [s] that a command may take on any file: at most twice the 2 s that are asked of
-# check and the 5 s of explanations, figures and sheets, since a processor that others use too
-# counts more time for the same work. A diagnosis and a sizing of networks knotted at tees, with
-# legs that hold air, ask their solver a thousand things.
+# Limit of processor time [s] for a command on any file: at most twice the 2 s for check and the
+# 5 s for explanations, figures and sheets, since a shared processor counts more time for the same
+# work. A diagnosis and a sizing of networks with coupled tees and legs that hold air call their
+# solver a thousand times.
 BOUNDS = {
     "check": 4.0, "pumps": 1.0, "baseline": 2.0, "diagnose": 10.0, "explain": 10.0, "draw": 10.0,
     "sheet": 10.0, "size": 20.0, "drill": 5.0,
 }  # fmt: skip
-# After this many times the bound a command is taken to hang.
+# After this many times the limit a command counts as hung.
 _HANGS = 6
 _FIGURES = ("curves", "profile", "heads", "fouling", "drift", "curve")
 
@@ -48,7 +48,7 @@ def _hang(signum: int, frame: Any) -> None:
 
 
 def _written(rng: random.Random, file: str, tables: dict[str, Any], share: float) -> str:
-    """A file of these tables, `share` of such files with mistakes; gives its name."""
+    """A file of these tables, a `share` of such files with mistakes; returns its name."""
     wrong = rng.choice((1, 1, 2, 6)) if rng.random() < share else 0
     text = text_of(rng, damaged(rng, tables, wrong) if wrong else tables)
     Path(file).write_bytes(spoilt(rng, text) if wrong else text.encode("utf-8", "replace"))
@@ -56,7 +56,7 @@ def _written(rng: random.Random, file: str, tables: dict[str, Any], share: float
 
 
 def arguments(command: str, seed: int) -> tuple[list[str], str]:
-    """One call of a command and what is typed to it; writes the files that it names."""
+    """One call of a command and its typed input; writes the files that it names."""
     boat = Boat(seed)
     rng, tables = boat.rng, boat.job()
     if command == "pumps":
@@ -162,7 +162,7 @@ def run(command: str, seed: int, count: int) -> dict[str, Any]:
             file.unlink()
         words, typed = arguments(command, number)
         began = time.process_time()
-        # In processor time: a machine that is busy with something else is no hang.
+        # In processor time: a busy machine is not a hang.
         signal.setitimer(signal.ITIMER_PROF, _HANGS * BOUNDS[command])
         result = CliRunner().invoke(app, words, input=typed)
         signal.setitimer(signal.ITIMER_PROF, 0)
@@ -183,7 +183,7 @@ def run(command: str, seed: int, count: int) -> dict[str, Any]:
 
 
 def most_memory() -> int:
-    """The most memory that this process held at once [bytes]; 0 where the system does not say."""
+    """Peak memory of this process [bytes]; 0 if the system does not report it."""
     status = Path("/proc/self/status")
     if not status.exists():
         return 0
@@ -192,7 +192,7 @@ def most_memory() -> int:
 
 
 def main(seed: int, counts: dict[str, int]) -> None:
-    """Prints what `run` found of so many cases of each command."""
+    """Prints the results of `run` for this many cases of each command."""
     with tempfile.TemporaryDirectory() as folder:
         home = os.getcwd()
         os.chdir(folder)

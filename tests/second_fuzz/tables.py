@@ -10,7 +10,7 @@ Table = dict[str, Any]
 
 
 class Maker(Protocol):
-    """What is made up for one boat."""
+    """What is generated for one boat."""
 
     rng: random.Random
     wild: float
@@ -45,7 +45,7 @@ def with_tables(maker: Maker, parts: list[Table]) -> Table:
 
 
 def size(rng: random.Random, low: float, high: float) -> float:
-    """A number between, as likely in each decade."""
+    """A number in a range, equally likely in each decade."""
     return math.exp(rng.uniform(math.log(low), math.log(high)))
 
 

@@ -49,7 +49,7 @@ _FRACTIONS = ("1/2", "5/8", "3/4", "1", "1-1/4", "1 1/2", "1½", "¾", "2")
 
 
 def number(rng: random.Random, value: float) -> str:
-    """A number as one or another types it; to few digits or to all."""
+    """A number as different people type it, to few digits or to all."""
     style = rng.random()
     if style < 0.5:
         return f"{value:.{rng.randint(2, 5)}g}"
@@ -85,7 +85,7 @@ def temperature(rng: random.Random, celsius: float) -> str:
 def bore(rng: random.Random, wild: float) -> str:
     """A bore: mostly a trade size, else anything from 2 mm to half a meter.
 
-    In feet none so wide that it is taken for a slip of inches.
+    In feet never so wide that it is taken for a slip of inches.
     """
     if rng.random() > wild:
         return f"{rng.choice(_FRACTIONS)} in"
@@ -96,7 +96,7 @@ def bore(rng: random.Random, wild: float) -> str:
 
 
 def name(rng: random.Random, taken: set[str]) -> str:
-    """A name that is not taken yet, and is taken now."""
+    """A name that is not in use yet, which is then recorded."""
     found = rng.choice(NAMES)
     while one_line(found) in taken:
         found = f"{found[:50]}{rng.randint(0, 999)}"

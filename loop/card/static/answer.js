@@ -1,7 +1,7 @@
-// The answer to a call, with the keys and the words of `loop diagnose --json`.
+// The answer to a call, with the keys and texts of `loop diagnose --json`.
 
 /**
- * Rows that have a cause, alone or with another; which of theirs it is; their weights.
+ * Rows that contain a cause, alone or paired; which of the row's faults it is; the rows' weights.
  * @param {Study} s @param {Found} found @param {number} cause
  */
 function rowsWith(s, found, cause) {
@@ -11,8 +11,8 @@ function rowsWith(s, found, cause) {
 }
 
 /**
- * Rows by which a cause is told, their weights, and the cause beside it in them, -1 for none: those
- * that have it alone, where they are half or more of what speaks for it, or those of the likeliest pair.
+ * Rows that describe a cause, their weights, and the cause paired with it there, -1 for none: its
+ * single-fault rows if they hold at least half of its weight, else those of its likeliest pair.
  * @param {Study} s @param {number} cause @param {{ rows: number[], within: number[] }} having
  */
 function toldBy(s, cause, { rows, within }) {
@@ -28,7 +28,7 @@ function toldBy(s, cause, { rows, within }) {
 }
 
 /**
- * Middle and 90 % band of a cause's severity: each row's lies evenly in its cell.
+ * Mean and 90 % band of a cause's severity, uniform within each row's cell.
  * @param {Study} s @param {number} cause @param {{ rows: number[], slot: number[], within: number[] }} having
  */
 function severity(s, cause, { rows, slot, within }) {
@@ -40,13 +40,13 @@ function severity(s, cause, { rows, slot, within }) {
 }
 
 /**
- * A number without the noise of its last digits, so that no rounding decides what is shown.
+ * A number rounded to ignore floating-point noise, so that rounding decides nothing that is shown.
  * @param {Study} s @param {number} value
  */
 const near = (s, value) => Math.round(value * 10 ** s.constants.same) / 10 ** s.constants.same;
 
 /**
- * Linear interpolation in rising `xs`, as numpy.interp: past the last of equal ones.
+ * Linear interpolation in rising `xs`, like numpy.interp; of equal ones the last counts.
  * @param {number} x @param {number[]} xs @param {number[]} ys
  */
 function between(x, xs, ys) {
@@ -66,7 +66,7 @@ function severityWords(s, cause, middle, band) {
 const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
 
 /**
- * The odds alone: causes in the order of their probability to be there, and those worth showing.
+ * The probabilities alone: causes ranked by their probability to be present, and those worth showing.
  * @param {Study} s @param {Call} call
  */
 function ranked(s, call) {
@@ -82,7 +82,7 @@ function ranked(s, call) {
   };
 }
 
-/** One cause in full. @param {Study} s @param {Odd} odd @param {string} misfit @param {number} instance */
+/** One cause with all its fields. @param {Study} s @param {Odd} odd @param {string} misfit @param {number} instance */
 function cause(s, odd, misfit, instance) {
   const { found, call } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
   const told = toldBy(s, instance, having);
@@ -96,7 +96,7 @@ function cause(s, odd, misfit, instance) {
 }
 
 /**
- * A step in words, with what to expect of it under each leading cause.
+ * A step as text, with what to expect of it under each leading cause.
  * @param {Study} s @param {Odd} odd @param {Gain} gain
  */
 function step(s, odd, { fetched, ...gain }) {
@@ -126,7 +126,7 @@ function expectation(s, key, source, b, mean) {
 }
 
 /**
- * Whether something leads that is not in the list: what was read is then doubted first.
+ * Whether something not in the list leads; then the readings are doubted first.
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function fitsNone(s, { found, order, unknown }, misfit) {
@@ -134,7 +134,7 @@ function fitsNone(s, { found, order, unknown }, misfit) {
 }
 
 /**
- * The first line: the likeliest cause, or what to do next while nothing leads.
+ * The first line: the likeliest cause, or the next step while nothing leads.
  * @param {Study} s @param {Odd} odd @param {string} misfit @param {Cause | undefined} lead
  * @param {NextStep | null} first
  */
@@ -158,30 +158,30 @@ function headline(s, odd, misfit, lead, first) {
   return ordered(s, odd, misfit ? tell(s, "headline-doubtful", { said }) : said);
 }
 
-/** What was done and found at fault, in words; "" for nothing. @param {Study} s @param {Call} call */
+/** What was done and found faulty, as text; "" for nothing. @param {Study} s @param {Call} call */
 const foundSoFar = (s, call) => call.steps.filter(({ did, saw }) => saw === s.actions.find(({ name }) => name === did).answers[0]).map(({ did, saw }) => `${titleOf(s, did)}, ${saw}`).join("; ");
 
-/** A first line that names no cause: whether all is well so far, and what was found all the same. @param {Study} s @param {Odd} odd @param {string} misfit @param {string} todo */
+/** A first line without a cause: whether all is well so far, and what was found even so. @param {Study} s @param {Odd} odd @param {string} misfit @param {string} todo */
 function noneLeads(s, odd, misfit, todo) {
   if (!odd.well || misfit) return tell(s, "headline-none-leads", { step: todo });
   const found = foundSoFar(s, odd.call);
   return tell(s, found ? "headline-all-well-but" : "headline-all-well", { step: todo, found });
 }
 
-/** A first line that names no fault, after what is wrong with the loop without one. @param {Study} s @param {string} said */
+/** A first line without a fault, preceded by any shortcoming of the loop as built. @param {Study} s @param {string} said */
 const built = (s, said) => (s.as_built ? tell(s, "headline-as-built", { built: s.as_built, said }) : said);
 
-/** A first line; before it what came back and what is still wrong, and the order to switch off a pump that hums. @param {Study} s @param {Odd} odd @param {string} said */
+/** A first line, preceded by what runs again but is still wrong, and the order to switch off a humming pump. @param {Study} s @param {Odd} odd @param {string} said */
 function ordered(s, odd, said) {
   const key = odd.still_wrong, read = (kind) => Object.assign({}, ...odd.call.steps.map((one) => one[kind])), numbers = read("numbers"), words = read("words"), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
   const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.better - 1].did), still, said }) : said;
   return odd.hums ? tell(s, isOff(s, odd.call) ? "headline-hums-off" : "headline-hums", { said: whole }) : whole;
 }
 
-/** A step and its minutes. @param {Study} s @param {{ title: string, minutes: number }} one */
+/** A step with its minutes. @param {Study} s @param {{ title: string, minutes: number }} one */
 const brief = (s, { title, minutes }) => tell(s, "step-brief", { title, minutes });
 
-/** A first line where the trouble is over for now, and its cause is there still. @param {Study} s @param {Odd} odd @param {string} fault */
+/** First line if the trouble is over for now but its cause remains. @param {Study} s @param {Odd} odd @param {string} fault */
 function leftLine(s, odd, fault) {
   const fed = oneOfTheSupply(s, odd, fault), left = fed.length ? fed : odd.order.filter((i) => s.instances[i].fault === fault).slice(0, 1), titles = left.map((i) => s.instances[i].title), [next] = mendOf(s, odd, fault);
   const share = Math.min(left.reduce((sum, i) => sum + present(s, odd.found, i), 0), 1), then = fed.length ? s.constants.supply.look : s.instances[left[0]].fix;
@@ -192,12 +192,12 @@ function leftLine(s, odd, fault) {
   });
 }
 
-/** What may be wrong with an AC pump's supply, where no hertz and no generator tell which. @param {Study} s @param {Odd} odd @param {string} left */
+/** Possible faults of an AC pump's supply, while neither hertz nor a generator tells which. @param {Study} s @param {Odd} odd @param {string} left */
 function oneOfTheSupply(s, { call, order }, left) {
   return hertzWouldTell(s, call, left) ? order.filter((i) => s.constants.supply.faults.includes(s.instances[i].fault)) : [];
 }
 
-/** A first line where the trouble is over for now: why that is no end yet, or that it is one; "" where it is not over, or hangs on a first step not known yet. @param {Study} s @param {Odd} odd @param {End} end @param {NextStep | null} first */
+/** First line once the trouble is over for now: ended, or why not yet; "" if not over, or if it needs a first step still unknown. @param {Study} s @param {Odd} odd @param {End} end @param {NextStep | null} first */
 function endingLine(s, odd, end, first) {
   if (end.left) return ordered(s, odd, leftLine(s, odd, end.left));
   if (!end.over || end.unread || (end.goes_on && !first)) return "";
@@ -207,7 +207,7 @@ function endingLine(s, odd, end, first) {
   return said("headline-unknown", { unknown: tell(s, s.constants.then[end.unknown].unknown), then: next ? tell(s, "headline-next", { step: next }) : tell(s, end.watch) });
 }
 
-/** What a call leaves unused, in words. @param {Study} s @param {Call} call */
+/** What a call leaves unused, as text. @param {Study} s @param {Call} call */
 function notes(s, call) {
   const odd = call.odd.length ? [tell(s, "note-ignored", { readings: call.odd.join(", ") })] : [];
   const [first, rest] = s.as_built ? [s.notes.slice(0, 1), s.notes.slice(1)] : [[], s.notes];
@@ -215,7 +215,7 @@ function notes(s, call) {
 }
 
 /**
- * What `loop diagnose --json` says of a call given as the table of a readings file.
+ * The result of `loop diagnose --json` for a call given as the table of a readings file.
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units
  */
 function diagnose(s, table, units) {
@@ -228,16 +228,16 @@ function diagnose(s, table, units) {
   };
 }
 
-/** Groups of the causes that are listed, likeliest first. @param {Study} s @param {Odd} odd */
+/** Groups of the listed causes, likeliest first. @param {Study} s @param {Odd} odd */
 const listedGroups = (s, odd) => groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length);
 
-/** Causes by their faults' names and places. @param {Study} s @param {Odd} odd @param {number[]} some */
+/** Causes by fault name and place. @param {Study} s @param {Odd} odd @param {number[]} some */
 const causesOf = (s, odd, some) => ({
   faults: some.map((i) => s.instances[i].fault), where: some.map((i) => s.instances[i].where),
   title: groupTitle(s, some), probability: anyOf(s, odd.found, some),
 });
 
-/** Groups by their faults' names and places. @param {Study} s @param {Odd} odd @param {string} first */
+/** Groups by fault name and place. @param {Study} s @param {Odd} odd @param {string} first */
 function groupsOf(s, odd, first) {
   return listedGroups(s, odd).map((group) => {
     const split = splitting(s, odd.found, odd.call, group, first);

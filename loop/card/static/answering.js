@@ -1,10 +1,10 @@
-// The answer: the headline, what is next, what it may be, what was read and done.
+// The answer: headline, next steps, likely causes, what was read and done.
 
 const STEPS_SHOWN = 3,
   CAUSES_SHOWN = 3;
 
 /**
- * One cause: odds, how bad, why, fix, how to be sure, the flow once fixed.
+ * One cause: probability, severity, why, fix, how to check, flow once fixed.
  * @param {Study} s @param {Cause} one @param {boolean} open
  */
 function causeCard(s, one, open) {
@@ -43,7 +43,7 @@ function causeCard(s, one, open) {
 }
 
 /**
- * The lines that name the likeliest causes, where one of them names several.
+ * The lines of likeliest causes, if any line names several.
  * @param {Study} s @param {Odd} odd
  */
 function groupLines(s, odd) {
@@ -55,7 +55,7 @@ function groupLines(s, odd) {
   return el("div", {}, lines, el("p", { class: "note", text: tell(s, "causes-together") }));
 }
 
-/** What was read and done so far, each with a way to take it back. @param {Study} s @param {Store} store */
+/** What was read and done so far, each reading with a button to remove it. @param {Study} s @param {Store} store */
 function soFar(s, store) {
   const { call } = store,
     items = call.said.map((text) => el("li", {}, `“${sentenceCase(text)}”`));
@@ -96,7 +96,7 @@ function soFar(s, store) {
 }
 
 /**
- * The answer's view, drawn anew for every answer.
+ * The answer view, redrawn for every answer.
  * @param {Study} s @param {Store} store @param {() => void} toSpeed
  */
 function answering(s, store, toSpeed) {

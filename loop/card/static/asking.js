@@ -1,4 +1,4 @@
-// What is asked: the call's questions in the order in which they are met.
+// The questions of a call, in the order in which they come up.
 
 const TOOLS = {
   bucket: "a bucket",
@@ -9,7 +9,7 @@ const TOOLS = {
   wattmeter: "a wattmeter",
   "flow meter": "a clamp-on flow meter",
 };
-// What can be read with the boat at speed; nothing for which a lid or a valve is touched.
+// Readings possible with the boat at speed; none that needs a lid or a valve opened.
 const AT_SPEED = [
   "stream",
   "pump_sound",
@@ -29,7 +29,7 @@ const part = (title, hint, ...children) =>
 const without = (all, one) => all.filter((other) => other !== one);
 
 /**
- * The questions of a call, from the customer's door to the tools that few have.
+ * The questions of a call, from what the customer says to instruments that few carry.
  * @param {Study} s @param {Store} store
  */
 function asking(s, store) {
@@ -79,10 +79,10 @@ function asking(s, store) {
     ),
     part(
       "Bucket",
-      "Tap when the water begins to run in, and again when it is full.",
+      "Tap when water starts to run in, and again when the bucket is full.",
       ...by("bucket").map((key) => titled(key)),
     ),
-    part("Temperatures", "The unit has run for ten minutes.", ...by("thermometer").map((key) => field(key))),
+    part("Temperatures", "After the unit has run for ten minutes.", ...by("thermometer").map((key) => field(key))),
     keep(
       underWay(
         store,
@@ -93,7 +93,7 @@ function asking(s, store) {
     ),
     part(
       "Instruments",
-      "Tap what you have with you; its readings are asked for then.",
+      "Tap what you have with you; its readings then appear below.",
       keep(
         toggles(
           "Instruments",
@@ -120,7 +120,7 @@ function asking(s, store) {
   return { root, update };
 }
 
-/** What was done last, after which is read again. @param {Study} s @param {Store} store */
+/** The last thing done, after which readings are taken again. @param {Study} s @param {Store} store */
 function doneBefore(s, store) {
   const root = el("p", { class: "again" });
   return {
@@ -136,7 +136,7 @@ function doneBefore(s, store) {
 }
 
 /**
- * A line of text beside the readings.
+ * A line of text that goes with the readings.
  * @param {Store} store @param {string} label @param {string} name @param {Record<string, any>} [more]
  */
 function remark(store, label, name, more = {}) {
@@ -154,7 +154,7 @@ function remark(store, label, name, more = {}) {
 }
 
 /**
- * Buttons that are each up or down: `all` gives the texts of what `store.call[name]` may list.
+ * Toggle buttons; `all` maps each value that `store.call[name]` may list to its text.
  * @param {string} label @param {Record<string, string>} all @param {Store} store @param {string} name
  */
 function toggles(label, all, store, name) {
@@ -168,7 +168,7 @@ function toggles(label, all, store, name) {
 }
 
 /**
- * The readings of a tool, each with its hazard before it and the way after it; seen where it is at hand.
+ * The readings of a tool, each with its hazard first, then how to take it; shown if the tool is at hand.
  * @param {Store} store @param {string} tool @param {[Said, HTMLElement][]} fields
  */
 function instrument(store, tool, fields) {
@@ -188,7 +188,7 @@ function instrument(store, tool, fields) {
 }
 
 /**
- * Readings with the boat at speed, of the loop as it is now; with the tools at hand.
+ * Readings of the loop as it is now with the boat at speed, for the tools at hand.
  * @param {Store} store @param {[string | undefined, HTMLElement][]} fields
  */
 function underWay(store, fields) {
@@ -197,7 +197,7 @@ function underWay(store, fields) {
     { id: "under-way" },
     el("summary", { text: "Readings under way, boat at speed" }),
     hazardBox(
-      "Somebody else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream. Gauges are fitted at the dock, as told below, never under way.",
+      "Someone else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream. Fit gauges at the dock, as described below, never under way.",
     ),
     fields.map(([, field]) => field),
   );

@@ -1,7 +1,7 @@
-// The arithmetic of a diagnosis, as loop/diagnose/belief.py and bayes.py have it: rows in flat arrays.
+// Arithmetic of a diagnosis, as in loop/diagnose/belief.py and bayes.py: rows in flat arrays.
 
 /**
- * Rows of belief: where each began, what it is by now, log of its weight, mean and covariance.
+ * Rows of a belief: original row, current row, log weight, mean and covariance.
  * @param {Study} s @param {number[]} rows
  */
 function begin(s, rows) {
@@ -13,7 +13,7 @@ function begin(s, rows) {
   return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, since: new Int32Array(n), x: new Float64Array(n * k), far: new Float64Array(n) };
 }
 
-/** Some rows of a belief, by number. @param {Study} s @param {Belief} b @param {number[]} rows */
+/** Selected rows of a belief, by number. @param {Study} s @param {Belief} b @param {number[]} rows */
 function picked(s, b, rows) {
   const { k } = s, n = rows.length, x = new Float64Array(n * k), spread = new Float64Array(n * k * k);
   rows.forEach((row, i) => {
@@ -25,8 +25,8 @@ function picked(s, b, rows) {
 }
 
 /**
- * After one number: `column` of the study, its value and standard deviation as the study holds them;
- * `before`: as it was read before.
+ * Updates on one number: its `column`, value and standard deviation in the study's scale; `before`:
+ * the earlier reading of the same kind.
  * @param {Study} s @param {Belief} b @param {number} column @param {number} value @param {number} width
  * @param {((now: number) => number) | null} usual @param {any} before
  */
@@ -65,7 +65,7 @@ function measured(s, b, column, value, width, usual, before) {
 }
 
 /**
- * After something whose chance is known of each row: `rows` the row's origin, or what it is now.
+ * Updates on an observation with a known chance for each row: `rows` are original or current rows.
  * @param {Study} s @param {Belief} b @param {ArrayLike<number>} rows
  * @param {(row: number, r: number) => number} chance
  */
@@ -74,8 +74,8 @@ function weighed(s, b, rows, chance) {
 }
 
 /**
- * What is left of a row once its first fault, or its second, is fixed: rows, each with its share.
- * One, or every row of the second where the first hid it: how bad it is was hidden too.
+ * Rows left once the first or second fault of a row is fixed, each with its share. If the first
+ * fault hid the second, these are all rows of the second, since its severity was hidden too.
  * @param {Study} s @param {number} row @param {number} slot @returns {[number, number][]}
  */
 function opened(s, row, slot) {
@@ -86,7 +86,7 @@ function opened(s, row, slot) {
 }
 
 /**
- * After the call's action of this number, that cures a row's first or second fault with the chances `cure`.
+ * Updates on the call's action of this number; `cure`: its chances to cure a row's first or second fault.
  * @param {Study} s @param {Belief} b @param {number[]} cure @param {number} number
  */
 function acted(s, b, cure, number) {
@@ -113,7 +113,7 @@ function acted(s, b, cure, number) {
     next.log[r] = log[i];
     if (i < b.n) return;
     next.since[r] = number;
-    // Its place within the severities' cells is free again.
+    // Its position within the severity cell is undetermined again.
     for (let axis = k - 2; axis < k; axis += 1) {
       next.x[r * k + axis] = 0;
       for (let j = 0; j < k; j += 1) next.spread[(r * k + axis) * k + j] = next.spread[(r * k + j) * k + axis] = 0;
@@ -123,7 +123,7 @@ function acted(s, b, cure, number) {
   return next;
 }
 
-/** Weights that sum to 1. @param {Belief} b */
+/** Weights, normalized to 1. @param {Belief} b */
 function weights(b) {
   const top = b.log.reduce((most, log) => Math.max(most, log), -Infinity);
   const found = b.log.map((log) => Math.exp(log - top)), sum = found.reduce((a, w) => a + w, 0);
@@ -131,7 +131,7 @@ function weights(b) {
 }
 
 /**
- * Mean and variance of one reading under row r, given all that was read: [mean, variance].
+ * Predictive mean and variance of one reading under row r, given all readings: [mean, variance].
  * @param {Study} s @param {Belief} b @param {number} r @param {number} column @param {number} [now]
  */
 function predicted(s, b, r, column, now = b.now[r]) {
@@ -149,7 +149,7 @@ function predicted(s, b, r, column, now = b.now[r]) {
 }
 
 /**
- * A value [SI] and its standard deviation as the study holds them.
+ * A value [SI] and its standard deviation in the study's scale.
  * @param {Study} s @param {number} column @param {number} value @param {number} width
  */
 function held(s, column, value, width) {
@@ -159,14 +159,14 @@ function held(s, column, value, width) {
   return [Math.log(above), width / scale / above];
 }
 
-/** A value as the study holds it, in SI. @param {Study} s @param {number} column @param {number} value */
+/** SI value of a value in the study's scale. @param {Study} s @param {number} column @param {number} value */
 function natural(s, column, value) {
   const { scale } = s.columns[column];
   return scale > 0 ? Math.max(scale * (Math.exp(Math.min(value, 50)) - s.constants.log_offset), 0) : value;
 }
 
 /**
- * Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why.
+ * Log likelihood of the sea's temperature in the row `now`; loop/diagnose/bayes.py gives the reason.
  * @param {Study} s @param {number} now @param {number} value @param {number} width
  */
 function seaLikelihood(s, now, value, width) {
@@ -181,8 +181,8 @@ function seaLikelihood(s, now, value, width) {
 }
 
 /**
- * After the numbers of one state, the sea's first, and its words; `last`: what was read before, to which
- * this is added.
+ * Updates on the numbers of one state, the sea's first, and its words; `last`: earlier readings, to
+ * which these are added.
  * @param {Study} s @param {Belief} b @param {Readings} state @param {Record<string, any>} last
  * @param {number} step
  */
@@ -207,22 +207,31 @@ function taken(s, b, state, last, step) {
 }
 
 /**
- * Whether an action's answer is what was seen at the look that it repeats.
+ * Whether an action's answer matches what the look that it repeats already showed.
  * @param {Study} s @param {Action} action @param {string} answer @param {{ meant: number[] }} looked
  */
 const saidBefore = (s, action, answer, looked) => looked.meant.includes(s.words[s.wordAt.get(action.looks)].choices.indexOf(answer));
 
 /**
- * Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows.
+ * The row to blame for row r: what is left of it, or its original if what is left shows no trouble.
  * @param {Study} s @param {Belief} b @param {number} r
  */
 const blamed = (s, b, r) => (s.rows.troubles[b.now[r]] ? b.now[r] : b.origin[r]);
 
+/** The call with the sea's temperature, as it was read first, before anything was done. @param {Call} call @returns {Call} */
+function seaFirst(call) {
+  const at = call.steps.findIndex((step) => "sea_temperature" in step.numbers);
+  if ("sea_temperature" in call.numbers || at < 0) return call;
+  const { sea_temperature: sea, ...numbers } = call.steps[at].numbers;
+  return { ...call, numbers: { ...call.numbers, sea_temperature: sea }, steps: call.steps.map((step, i) => (i === at ? { ...step, numbers } : step)) };
+}
+
 /**
- * What a call leaves: the rows, their weights, and the probability of each instance.
- * @param {Study} s @param {Call} call
+ * Posterior of a call: the rows, their weights, and the probability of each instance.
+ * @param {Study} s @param {Call} read
  */
-function posterior(s, call) {
+function posterior(s, read) {
+  const call = seaFirst(read);
   let b = begin(s, s.rows.owner.map((_, row) => row));
   for (const text of call.said) {
     const { chance } = s.statements.find((one) => one.text === text);
@@ -235,7 +244,7 @@ function posterior(s, call) {
   atSpeed(call, 0);
   call.steps.forEach((step, before) => {
     const action = s.actions.find((one) => one.name === step.did), looked = last[action.looks], { repeats } = s.constants;
-    if (step.saw !== action.answers[0] && isOutdone(action, call.steps, before)) { // nothing could show then
+    if (step.saw !== action.answers[0] && isOutdone(action, call.steps, before)) { // it could not show anything then
       taken(s, b, counting(step, before + 1), last, before + 1);
       atSpeed(step, before + 1);
       return;
@@ -257,7 +266,7 @@ function posterior(s, call) {
 }
 
 /**
- * The same of the rows that show trouble still; itself where none does.
+ * The same for rows that still show trouble; unchanged if none does.
  * @param {Study} s @param {Found} found @returns {Found}
  */
 function stillOf(s, found) {
@@ -270,7 +279,7 @@ function stillOf(s, found) {
 }
 
 /**
- * Probability that a cause is there, alone or with another: what a person is told.
+ * Probability that a cause is present, alone or with another, as it is shown to people.
  * @param {Study} s @param {{ probability: Float64Array }} found @param {number} cause
  */
 function present(s, found, cause) {
@@ -278,7 +287,7 @@ function present(s, found, cause) {
 }
 
 /**
- * The rows without the lightest, which together weigh less than `lightest`: numbers, and weights.
+ * The rows without the lightest ones, which together weigh less than `lightest`: numbers and weights.
  * @param {Study} s @param {Found} found @param {number} lightest
  */
 function heaviest(s, found, lightest) {

@@ -1,10 +1,10 @@
-// The loop at a glance: what a healthy one reads in today's sea, or in the job's where none was read.
+// The loop at a glance: healthy readings at today's sea temperature, or the job's if none was read.
 
-// Half-width [K] of a sea that is given, not read.
+// Half-width [K] for a sea temperature that is given rather than read.
 const EXACT = 1e-3;
 
 /**
- * Fills the table of healthy readings; the rest of the view is in the page as it is written.
+ * Fills the table of healthy readings; the rest of the view is already in the page.
  * @param {Study} s @param {Store} store
  */
 function boat(s, store) {
@@ -21,7 +21,7 @@ function boat(s, store) {
         { numbers, words } = latestOf(s, read(s, tableOf(store.call), s.spellings)),
         today = numbers[key] ?? { value: design, half: EXACT, text: "" };
       const healthy = valuesOf(s, { numbers: { ...numbers, [key]: today }, words }, [s.rows.healthy], [1]);
-      caption.textContent = `Readings to expect where nothing is wrong, sea ${shown(s, key, today.value)}`;
+      caption.textContent = `Readings to expect when nothing is wrong, sea ${shown(s, key, today.value)}`;
       body.replaceChildren(
         ...s.columns
           .filter((column) => named(column.key) !== "sea_temperature")

@@ -1,4 +1,4 @@
-// A call: texts as in a readings file → numbers, words and steps, as loop/diagnose/parse.py reads them.
+// A call: texts as in a readings file → numbers, words and steps, as in loop/diagnose/parse.py.
 
 const LONGEST = 60;
 /** @param {string} text */
@@ -7,9 +7,9 @@ const cut = (text) => `“${text.length > LONGEST ? `${text.slice(0, LONGEST)}�
 const spelled = (text) => text.toLowerCase().replace(/[-_]/g, " ").split(/\s+/).filter(Boolean).join(" ");
 
 /**
- * The one of `known` (text → value) that a text stands for, by itself or by how it begins.
+ * The one entry of `known` (text → value) that a text names, in full or by its beginning.
  * @param {Study} s @param {string} text @param {Map<string, any>} known @param {string} where
- * @param {string[]} [listed] those that a mistake names
+ * @param {string[]} [listed] the entries to list in an error
  */
 function chosen(s, text, known, where, listed = [...known.keys()]) {
   const wanted = spelled(text), begun = [];
@@ -26,7 +26,7 @@ function chosen(s, text, known, where, listed = [...known.keys()]) {
 const unknown = (s, where, text, known) => new Error(tell(s, "wrong", { where, text: cut(text), hint: tell(s, "wrong-one-of", { known: known.join(", ") }) }));
 
 /**
- * A number that was read, with its half-width; throws words where it is not one.
+ * A number reading with its half-width; throws a message if it is not valid.
  * @param {Study} s @param {string} text @param {Column} column @param {Spellings} units
  */
 function number(s, text, column, units) {
@@ -41,7 +41,7 @@ function number(s, text, column, units) {
 }
 
 /**
- * Flow and half-width of a bucket's volume and time, as loop/diagnose/measured.py has them.
+ * Flow and half-width from a bucket's volume and time, as in loop/diagnose/measured.py.
  * @param {Study} s @param {string[]} bucket @param {Spellings} units
  */
 function bucketful(s, [volumeText, timeText], units) {
@@ -52,7 +52,7 @@ function bucketful(s, [volumeText, timeText], units) {
 }
 
 /**
- * A reading's name as files have it, from that or from how it is printed.
+ * A reading's name as in files, given that name or its printed form.
  * @param {Study} s @param {string} key
  */
 function asInFiles(s, key) {
@@ -62,7 +62,7 @@ function asInFiles(s, key) {
 }
 
 /**
- * The readings of one state of the loop, from texts by key; units' own as "key.unit" or tables.
+ * The readings of one state of the loop, from texts by key; a unit's as "key.unit" or a nested table.
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units @param {string} where
  */
 function state(s, table, units, where) {
@@ -92,7 +92,7 @@ function state(s, table, units, where) {
 }
 
 /**
- * The full key of a reading of the whole loop, or of one unit; throws words where that is wrong.
+ * The full key of a reading of the whole loop or of one unit; throws a message if it is wrong.
  * @param {Study} s @param {string} name @param {string} unit
  */
 function keyOf(s, name, unit) {
@@ -107,7 +107,7 @@ function keyOf(s, name, unit) {
 const butFor = (table, left) => Object.fromEntries(Object.entries(table).filter(([key]) => !left(key)));
 
 /**
- * Throws words where the weights of faults are none: the card ignores them, but no mistake in them.
+ * Throws a message if prior weights are invalid: the card ignores them, but not mistakes in them.
  * @param {Study} s @param {unknown} prior
  */
 function checkPrior(s, prior) {
@@ -119,7 +119,7 @@ function checkPrior(s, prior) {
 }
 
 /**
- * What was read with the boat at speed, from its table; null where there is none.
+ * What was read with the boat at speed, from its table; null if there is none.
  * @param {Study} s @param {any} table @param {Spellings} units @param {string} where @returns {State | null}
  */
 function speeding(s, table, units, where) {
@@ -129,7 +129,7 @@ function speeding(s, table, units, where) {
 }
 
 /**
- * The readings of a step's table, and those with the boat at speed.
+ * The readings of a step's table, including those with the boat at speed.
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units @param {string} where @returns {State}
  */
 function withSpeed(s, table, units, where) {
@@ -137,7 +137,7 @@ function withSpeed(s, table, units, where) {
   return { ...state(s, butFor(table, away), units, `${where}: `), under_way: speeding(s, table[key ?? "under_way"], units, `${where} under_way`) };
 }
 
-/** One state of the loop with another's readings added. @param {State} state @param {State} more */
+/** One state of the loop with the readings of another added. @param {State} state @param {State} more */
 function added(state, more) {
   Object.assign(state.numbers, more.numbers);
   Object.assign(state.words, more.words);
@@ -163,7 +163,7 @@ function read(s, table, units) {
   const first = { ...state(s, butFor(table, isBeside), units, ""), under_way: speeding(s, beside.under_way, units, "under_way") }, steps = /** @type {Step[]} */ ([]);
   [beside.step ?? []].flat().forEach((step, i) => {
     if (Object.keys(step).length && step.did === undefined && step.saw === undefined) {
-      // Readings alone were taken again, as the loop was left by the last step, or found.
+      // Only readings, taken again in the state that the last step left, or as found.
       const again = withSpeed(s, step, units, `step ${i + 1}`), last = steps[steps.length - 1] ?? first;
       added(last, again);
       if (again.under_way) last.under_way = last.under_way ? added(last.under_way, again.under_way) : again.under_way;

@@ -1,7 +1,7 @@
-// Two readings that no fault in the list gives together: loop/diagnose/contradiction.py.
+// Two readings that no listed fault can give together: loop/diagnose/contradiction.py.
 
 /**
- * How far a number lies off each row, and its variance there.
+ * Deviation of a number from each row's prediction, and its variance there.
  * @param {Study} s @param {Measured} one @param {number} column @returns {OffRows}
  */
 function offRows(s, one, column) {
@@ -14,7 +14,7 @@ function offRows(s, one, column) {
   return { column, off, variance };
 }
 
-/** Covariance of two readings in a row, by their common factors. @param {Study} s @param {number} row @param {number} one @param {number} other */
+/** Covariance of two readings in a row, from their common factors. @param {Study} s @param {number} row @param {number} one @param {number} other */
 function shared(s, row, one, other) {
   let sum = 0;
   for (let i = 0; i < s.k; i += 1) sum += s.factor[(row * s.c + one) * s.k + i] * s.factor[(row * s.c + other) * s.k + i];
@@ -28,7 +28,7 @@ function fitsBoth(s, row, one, other) {
 }
 
 /**
- * Keys of two readings that no row of the study fits, the quicker to take again first; or none.
+ * Keys of two readings that no row of the study fits, the one quicker to repeat first; or none.
  * @param {Study} s @param {Readings} taken @returns {string[]}
  */
 function contradiction(s, { numbers, words }) {
@@ -57,7 +57,7 @@ function contradiction(s, { numbers, words }) {
 }
 
 /**
- * Pairs of which one at least must be wrong, on any loop: loop/diagnose/never_together.py.
+ * Pairs of readings of which at least one must be wrong, on any loop: loop/diagnose/never_together.py.
  * @param {Study} s @param {Readings} taken @returns {string[][]}
  */
 function broken(s, taken) {
@@ -75,22 +75,22 @@ function broken(s, taken) {
   return [...found, ...leaving.flatMap((key) => [[sea, key], [key, key.replace(leaves, flow)]]).filter((pair) => reasonOf(s, taken, pair))];
 }
 
-/** Whether a pump is said to stand, humming or silent, and water to come all the same. @param {Study} s @param {Record<string, string>} words */
+/** Whether the pump is said not to turn, humming or silent, yet water is said to come. @param {Study} s @param {Record<string, string>} words */
 function standsAndPumps(s, words) {
   const { keys: [sound, stream], stands, comes } = s.constants.sounds;
   return stands.includes(words[sound]) && comes.includes(words[stream]);
 }
 
-/** The row of words that says why two readings of a unit break a law; "" for none. @param {Study} s @param {Readings} taken @param {string[]} pair */
+/** The text row that says which law two readings of a unit break; "" for none. @param {Study} s @param {Readings} taken @param {string[]} pair */
 function reasonOf(s, taken, pair) {
   if (coolsDry(s, taken, pair)) return "misfit-dry";
   return isColder(s, taken, pair) ? "misfit-colder" : isTooMuchHeat(s, taken, pair) ? "misfit-hotter" : "";
 }
 
-/** Whether these two are a stream that does not run and a unit that cools all the same. @param {Study} s @param {Readings} taken @param {string[]} pair */
+/** Whether these two are a stream that does not run and a unit that cools even so. @param {Study} s @param {Readings} taken @param {string[]} pair */
 const coolsDry = (s, { words }, [stream, unit]) => stream === s.constants.sounds.keys[1] && words[stream] === "none" && unit.split(".")[0] === "unit" && words[unit] === "cools";
 
-/** Whether these two are a unit's outlet and its flow, which carry more heat than it can give. @param {Study} s @param {Readings} taken @param {string[]} pair */
+/** Whether these two are a unit's outlet temperature and flow, and carry more heat than the unit can reject. @param {Study} s @param {Readings} taken @param {string[]} pair */
 function isTooMuchHeat(s, { numbers }, pair) {
   const { far, two_sigma: sigmas, heat: { sea, leaves, flow, missed, most } } = s.constants;
   const out = pair.find((key) => key.split(".")[0] === leaves) ?? "", through = out.replace(leaves, flow);
@@ -101,14 +101,14 @@ function isTooMuchHeat(s, { numbers }, pair) {
   return rise > off && (rise - off) * (numbers[through].value - (far * numbers[through].half) / sigmas) > most * (warm - cold) * usual;
 }
 
-/** Whether these two are the sea's temperature and that of water which leaves colder. @param {Study} s @param {Readings} taken @param {string[]} pair */
+/** Whether these two are sea temperature and outlet temperature, and the outlet is colder. @param {Study} s @param {Readings} taken @param {string[]} pair */
 function isColder(s, { numbers }, [first, second]) {
   const { far, two_sigma: sigmas, heat: { sea, leaves, missed } } = s.constants;
   if (first !== sea || !second || second.split(".")[0] !== leaves || !numbers[first] || !numbers[second]) return false;
   return numbers[second].value + far * Math.hypot(numbers[first].half / sigmas, numbers[second].half / sigmas, missed) < numbers[first].value;
 }
 
-/** Two readings as a person says them. @param {Study} s @param {Odd} odd */
+/** Two readings as text. @param {Study} s @param {Odd} odd */
 function pairSaid(s, { holding: { numbers, words }, contradiction: pair }) {
   const [one, other] = pair.map((key) => `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`);
   return { one, other };

@@ -1,4 +1,4 @@
-// A printed page of the call for the customer: what was said, read, done and found, parts, signatures.
+// A printed page of the call for the customer: complaint, readings, work, finding, parts, signatures.
 
 const RULED_LINES = 3;
 
@@ -15,7 +15,7 @@ const factTable = (rows) =>
   );
 
 /**
- * Readings as a table, a bucket's time with the flow that it is.
+ * Readings as a table, a bucket time with its flow.
  * @param {Study} s @param {Record<string, string>} readings
  */
 function readingsTable(s, readings) {
@@ -32,7 +32,7 @@ function readingsTable(s, readings) {
 }
 
 /**
- * The page, made anew whenever it is printed.
+ * The page, rebuilt for every printing.
  * @param {Study} s @param {Store} store @param {string} line
  */
 function customerPage(s, store, line) {

@@ -1,7 +1,7 @@
-// Elements of the page, made of text only: nothing that a job or a person writes is ever markup.
+// Page elements built from text only: nothing that a job or a person writes ever becomes markup.
 
 /**
- * An element with attributes (`on…`: listeners; `text`), and children.
+ * An element with attributes (`on…`: listeners; `text`) and children.
  * @template {keyof HTMLElementTagNameMap} T @param {T} tag @param {Record<string, any>} [attributes]
  * @param {...any} children
  */
@@ -17,10 +17,10 @@ function el(tag, attributes = {}, ...children) {
   return made;
 }
 
-// A touch that follows another on one button so soon [ms] is a heavy thumb's bounce.
+// A second touch of a button within this time [ms] is a bounce of a heavy thumb.
 const BOUNCE = 250;
 
-/** What is done at a touch, once if it bounces. @param {() => void} chosen */
+/** A touch handler that runs only once for a bounce. @param {() => void} chosen */
 function once(chosen) {
   let last = -Infinity;
   return ({ timeStamp }) => {
@@ -34,12 +34,12 @@ const button = (text, onclick, more = {}) => el("button", { type: "button", oncl
 /** @param {1 | 2 | 3} level @param {string} text @param {Record<string, any>} [more] */
 const heading = (level, text, more = {}) => el(`h${level}`, { ...more, text });
 
-/** Hazard first, and so that it is seen. @param {string} text */
+/** A hazard, set off to stand out; it goes first. @param {string} text */
 const hazardBox = (text) =>
   text ? el("p", { class: "hazard" }, el("strong", { text: "Hazard. " }), text) : "";
 
 /**
- * One of several answers: buttons of which at most one is down; a second tap lets it go.
+ * Buttons for one of several answers, at most one pressed; a second tap releases it.
  * @param {string} label @param {string[]} answers @param {(answer: string) => boolean} isDown
  * @param {(given: string, answer: string) => void} choose @param {(answer: string) => string} [shownAs]
  */
@@ -58,7 +58,7 @@ function choices(label, answers, isDown, choose, shownAs = sentenceCase) {
 
 let made = 0;
 /**
- * A label over a text field.
+ * A text field with a label above it.
  * @param {string} label @param {Record<string, any>} attributes @param {string} [hint]
  */
 function labelled(label, attributes, hint = "") {

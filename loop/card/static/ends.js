@@ -1,7 +1,7 @@
-// What a call still asks for before it ends as fixed, once the trouble is over for now: loop/diagnose/ends.py.
+// What a call still needs before it ends as fixed, once the trouble is over for now: loop/diagnose/ends.py.
 
 /**
- * How a call that is over for now ends, or what it asks for still.
+ * How a call that is over for now ends, or what it still asks for.
  * @param {Study} s @param {Odd} odd @param {string} misfit @returns {End}
  */
 function endOf(s, odd, misfit) {
@@ -35,7 +35,7 @@ function endOf(s, odd, misfit) {
 }
 
 /**
- * The steps that only set something going again, and put it right or found what they look for, by their numbers.
+ * The steps, by number, that only restored operation, and either fixed it or found what they look for.
  * @param {Study} s @param {Call} call @param {number} by @returns {[number, Then][]}
  */
 const followed = (s, { steps: done, said }, by) => done.flatMap(({ did, saw }, i) => {
@@ -45,17 +45,17 @@ const followed = (s, { steps: done, said }, by) => done.flatMap(({ did, saw }, i
   return said.some((text) => then.told.includes(text)) ? [] : [/** @type {[number, Then]} */ ([i + 1, then])];
 });
 
-/** Whether the same was found among these steps, and water came well since. @param {Study} s @param {Step[]} before @param {Then} then */
+/** Whether the same was found earlier among these steps, and enough water has come since. @param {Study} s @param {Step[]} before @param {Then} then */
 function ranBetween(s, before, then) {
   const first = before.findIndex(({ did, saw }) => JSON.stringify(s.constants.then[did]) === JSON.stringify(then) && saw === s.actions.find(({ name }) => name === did).answers[0]);
   return first >= 0 && before.slice(first).some(({ words }) => s.constants.enough.includes(words.stream));
 }
 
-/** Number of the last step after this one that it wants, 0 for none. @param {Call} call @param {number} after @param {Then} then */
+/** Number of the last later step that this one asks for, 0 for none. @param {Call} call @param {number} after @param {Then} then */
 const doneBy = (call, after, { wants }) => call.steps.reduce((last, { did, saw }, i) => (i + 1 > after && wants.flat().some((one) => one === did || one === `${did}: ${saw}`) ? i + 1 : last), 0);
 
 /**
- * Whether each reading of these states of the loop was usual when it was taken last.
+ * Whether each reading of these states of the loop was normal when last taken.
  * @param {Study} s @param {Odd} odd @param {number} first @param {number} [last] @returns {Map<string, boolean>}
  */
 function usualIn(s, { call, healthy, healthy_under_way: healthyAway }, first, last) {
@@ -73,7 +73,7 @@ function usualIn(s, { call, healthy, healthy_under_way: healthyAway }, first, la
 }
 
 /**
- * What was wrong before it was put right; and each unit, where one had trouble. Of each want one key is enough.
+ * Readings that were wrong before the fix; and each unit, if one had trouble. One key of each want is enough.
  * @param {Study} s @param {Odd} odd @returns {string[][]}
  */
 function proofsOf(s, odd) {
@@ -86,14 +86,14 @@ function proofsOf(s, odd) {
   return [...new Map(wants.map((want) => [want.join(), want])).values()];
 }
 
-/** What shows the water again; no look stands for a bucket that had read too little. @param {Study} s @param {Call} call @param {string[]} ill @returns {string[]} */
+/** Readings that prove the water is back; after a low bucket reading a look is not enough. @param {Study} s @param {Call} call @param {string[]} ill @returns {string[]} */
 function ofWater(s, call, ill) {
   const { water } = s.constants, measured = s.columns.filter((one) => water.includes(one.key) && ill.includes(one.key) && atHand(one, call.tools));
   return measured.length ? measured.map(({ key }) => key) : water;
 }
 
 /**
- * What a step wants by key; of a unit's readings those of each unit that stopped, or of every unit.
+ * The keys that a step wants; a unit's reading is wanted of each unit that stopped, or of every unit.
  * @param {Study} s @param {Call} call @param {Then} then @returns {string[][]}
  */
 function spread(s, call, { wants }) {
@@ -106,7 +106,7 @@ function spread(s, call, { wants }) {
 }
 
 /**
- * What was read since a step, and what may be asked for that was not.
+ * What was read since a step, and what may still be asked for.
  * @param {Study} s @param {Odd} odd @param {number} by
  */
 function shownSince(s, odd, by) {
@@ -123,7 +123,7 @@ function shownSince(s, odd, by) {
 }
 
 /**
- * The first of a want that is at hand and possible now; none where none is.
+ * The first reading or action of a want that is at hand and possible now, if any.
  * @param {Study} s @param {Odd} odd @param {string[]} want @returns {Gain[]}
  */
 function askFor(s, { found, call }, want) {
@@ -135,14 +135,14 @@ function askFor(s, { found, call }, want) {
   return gains.sort((a, z) => want.indexOf(a.reading) - want.indexOf(z.reading)).slice(0, 1);
 }
 
-/** What shows whether a loop is right again, the quickest first. @param {Study} s @returns {string[]} */
+/** Readings that show whether a loop is right again, quickest first. @param {Study} s @returns {string[]} */
 const quickest = (s) => [...s.columns, ...s.words].filter(({ key }) => proves(s, key)).sort((a, z) => a.minutes - z.minutes).map(({ key }) => key);
 
-/** The quickest of these at hand, of what was wrong before anything was done where that is one of them; or none. @param {Study} s @param {Odd} odd */
+/** The quickest of these at hand, preferably one that was wrong before anything was done; or none. @param {Study} s @param {Odd} odd */
 function toShow(s, odd) {
   const began = usualIn(s, odd, 0, 1), well = (/** @type {string} */ key) => Number(began.get(key) !== false);
   return askFor(s, odd, quickest(s).sort((a, z) => well(a) - well(z)));
 }
 
-/** The row of words that says why an answer has no next step. @param {End} end */
+/** The text row that says why an answer has no next step. @param {End} end */
 const whyNoStep = ({ done, left, recurs, unknown: why }) => (done ? "next-done" : left || recurs ? "next-left" : why ? "next-watch" : "next-none");

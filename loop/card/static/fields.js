@@ -1,6 +1,6 @@
-// One field a reading, by its kind: buttons, a number with its unit, or a stopwatch.
+// One field per reading, by kind: buttons, a number with its unit, or a stopwatch.
 
-// Units that a number may be typed in; the call remembers which was taken last.
+// Units in which a number may be entered; the call remembers the last choice.
 const UNITS = {
   temperature: ["°F", "°C"],
   pressure: ["psi", "kPa", "bar", "inHg"],
@@ -10,11 +10,11 @@ const UNITS = {
   power: ["W"],
   current: ["A"],
 };
-// Which of them a job in SI units begins with.
+// The unit that a job in SI units starts with.
 const SI_UNIT = { temperature: 1, pressure: 1, flow: 2 };
 
 /**
- * A number with its unit: kept as soon as it reads as one.
+ * A number with its unit, stored as soon as it is valid.
  * @param {Study} s @param {LoopState} state @param {Column} column
  */
 function numberField(s, state, column) {
@@ -69,13 +69,13 @@ function numberField(s, state, column) {
   }
   function update() {
     units?.update();
-    // What was typed wrongly stays to be put right, in this call.
+    // Keep an invalid entry for correction while this call lasts.
     if (document.activeElement === field.input || wrongAt === store.turn) return;
     const earlier = state.earlier(column.key),
       text = state.readings[column.key] ?? earlier;
     say("");
     field.input.readOnly = Boolean(earlier);
-    field.note.textContent = earlier ? "Read before: it stands for the call." : "";
+    field.note.textContent = earlier ? "Read earlier: it counts for the whole call." : "";
     const bare = text.endsWith(` ${unit()}`) ? text.slice(0, -unit().length - 1) : text;
     if (field.input.value !== bare) field.input.value = bare;
   }
@@ -83,14 +83,14 @@ function numberField(s, state, column) {
   return { root: field.root, update };
 }
 
-/** Answers whose name in a file says too little on a button. @type {Record<string, string>} */
+/** Answers whose name in a file is too brief for a button. @type {Record<string, string>} */
 const BUTTONS = { hums: "button-hums" };
 
-/** What a word's field is headed by. @param {Word} word */
+/** Heading of a word's field. @param {Word} word */
 const headingOf = ({ key, title }) => sentenceCase(key.startsWith("unit.") ? `${key.slice("unit.".length)}: the unit` : title);
 
 /**
- * The field of one reading of one state of the loop (store.js).
+ * The field for one reading of one state of the loop (store.js).
  * @param {Study} s @param {LoopState} state @param {string} key
  */
 function fieldOf(s, state, key) {

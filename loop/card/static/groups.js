@@ -1,7 +1,7 @@
-// Causes that the readings cannot tell apart, and what would split them, as loop/diagnose/groups.py has it.
+// Causes that the readings cannot tell apart, and what would split them, as in loop/diagnose/groups.py.
 
 /**
- * Log of how much likelier each cause is than it was before the call.
+ * Evidence for each cause: log of its posterior over its prior probability.
  * @param {Study} s @param {Found} found
  */
 function evidenceOf(s, found) {
@@ -10,7 +10,7 @@ function evidenceOf(s, found) {
   return new Map(s.causes.map((i) => [i, Math.log(present(s, found, i)) - Math.log(present(s, { probability: prior }, i))]));
 }
 
-/** Whether something was read in one state of the loop. @param {State | null} state */
+/** Whether anything was read in one state of the loop. @param {State | null} state */
 const anyRead = (state) => Boolean(state) && Object.keys({ ...state.numbers, ...state.words }).length + state.odd.length > 0;
 /** Whether anything was read in a state of the loop, at the dock or at speed. @param {State} state */
 const readAnywhere = (state) => anyRead(state) || anyRead(state.under_way);
@@ -18,7 +18,7 @@ const readAnywhere = (state) => anyRead(state) || anyRead(state.under_way);
 const anyAtSpeed = (call) => [call, ...call.steps].some(({ under_way: away }) => anyRead(away));
 
 /**
- * Whether something was read, and it speaks for no fault more than for a healthy loop.
+ * Whether something was read, and it favors no fault over a healthy loop.
  * @param {Study} s @param {Found} found @param {Call} call
  */
 function allWell(s, found, call) {
@@ -29,12 +29,12 @@ function allWell(s, found, call) {
 }
 
 /**
- * Causes in two lines that name them, the likelier first: the first group's and the likeliest besides
- * until that is sure, and what is likeliest to be there with them.
+ * Up to two lines of causes, likelier first: the first group, extended by the likeliest others until the
+ * probability is high enough; then, one by one, the causes likeliest to occur with one that is named.
  * @param {Study} s @param {Found} found
  */
 function linesOf(s, found) {
-  const fault = (i) => s.instances[i].fault, { listed, negligible, sure, by_itself: alone } = s.constants;
+  const fault = (i) => s.instances[i].fault, { listed, negligible, sure } = s.constants;
   const named = (causes) => {
     const kept = [...new Set(causes.map(fault))].slice(0, listed);
     return causes.filter((i) => kept.includes(fault(i)));
@@ -43,14 +43,18 @@ function linesOf(s, found) {
   const likely = order.filter((i) => i !== well && present(s, found, i) >= negligible);
   let first = named(groups(s, found)[0]);
   for (const cause of likely) if (!first.some((i) => fault(i) === fault(cause)) && anyOf(s, found, first) < sure) first = named([...first, cause]);
-  const told = new Set(first.map(fault)), share = found.probability.map((p, i) => p * (first.some((one) => s.slot[one][i] >= 0) ? 1 : alone));
-  const beside = named(inOrder(s, likely.filter((i) => !told.has(fault(i))), (i) => present(s, { probability: share }, i)));
-  const lines = [first, beside].map((line) => order.filter((i) => line.includes(i))).filter((line) => line.length);
+  const second = /** @type {number[]} */ ([]), isTold = (/** @type {number} */ i) => [...first, ...second].some((one) => fault(one) === fault(i));
+  for (let rest = likely.filter((i) => !isTold(i)); rest.length && new Set(second.map(fault)).size < listed; rest = rest.filter((i) => !isTold(i))) {
+    const told = found.probability.map((p, i) => ([...first, ...second].some((one) => s.slot[one][i] >= 0) ? p : 0));
+    const beside = inOrder(s, rest, (i) => present(s, { probability: told }, i))[0];
+    second.push(...rest.filter((i) => fault(i) === fault(beside)));
+  }
+  const lines = [first, second].map((line) => order.filter((i) => line.includes(i))).filter((line) => line.length);
   return inOrder(s, lines, (line) => anyOf(s, found, line));
 }
 
 /**
- * Causes that the readings cannot tell apart, likeliest group first, each led by its likeliest.
+ * Causes that the readings cannot tell apart, likeliest group first, each headed by its likeliest cause.
  * @param {Study} s @param {Found} found
  */
 function groups(s, found) {
@@ -71,7 +75,7 @@ function groups(s, found) {
 }
 
 /**
- * Probability that at least one of some causes is there.
+ * Probability that at least one of some causes is present.
  * @param {Study} s @param {Found} found @param {number[]} causes
  */
 function anyOf(s, found, causes) {
@@ -79,7 +83,7 @@ function anyOf(s, found, causes) {
 }
 
 /**
- * Key of the step left that would best split a group, the first of all where it would; empty where none would.
+ * Key of the remaining step that best splits a group, preferring the first of all; "" if none would.
  * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group @param {string} first
  */
 function splitting(s, found, call, group, first) {
@@ -89,7 +93,7 @@ function splitting(s, found, call, group, first) {
 }
 
 /**
- * Whether the likeliest answer of a step is not the same for each of these causes; a number's is not.
+ * Whether a step's likeliest answer differs between these causes; for a number it always does.
  * @param {Study} s @param {Found} found @param {string} key @param {number[]} causes
  */
 function splits(s, found, key, causes) {

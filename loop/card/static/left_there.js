@@ -1,13 +1,13 @@
-// A fault that what was done quieted or went round, and did not mend: loop/diagnose/left_there.py.
+// A fault that was quieted or bypassed but not cured: loop/diagnose/left_there.py.
 
-/** Chance that something done puts a fault right for good. @param {Action} action @param {string} fault */
+/** Chance that an action cures a fault for good. @param {Action} action @param {string} fault */
 const mends = (action, fault) => (action.leaves.includes(fault) ? 0 : (action.cures_of[fault] ?? 0));
 
-/** Whether an action shows a fault, and does not end its trouble even for now. @param {Action} action @param {string} fault */
+/** Whether an action reveals a fault without ending its trouble even for now. @param {Action} action @param {string} fault */
 const onlyFinds = (action, fault) => !(fault in action.cures_of);
 
 /**
- * The likeliest fault that is still to be put right, "" for none, and the number of the last mend of one that was, from 1, 0 for none.
+ * The likeliest fault still to be fixed, "" for none; and the number of the step that last fixed one, from 1, 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call
  */
 function leftThere(s, { b }, { rows, weight }, { steps: done }) {
@@ -23,14 +23,14 @@ function leftThere(s, { b }, { rows, weight }, { steps: done }) {
   return { left, mended };
 }
 
-/** Whether it may be the volts or the generator of an AC supply, and nothing tells which. @param {Study} s @param {Call} call @param {string} fault */
+/** Whether it may be the voltage or the generator of an AC supply, and nothing tells which. @param {Study} s @param {Call} call @param {string} fault */
 function hertzWouldTell(s, call, fault) {
   const { faults, said, read: hertz } = s.constants.supply, known = [call, ...call.steps].some(({ numbers }) => hertz in numbers) || call.said.includes(said);
   return faults.includes(fault) && !known && s.at.has(hertz);
 }
 
 /**
- * The step that mends a fault soonest for its minutes and risk; none where none is left. Before a governor is set or a wire sought, the hertz that tell which.
+ * The step that best fixes a fault for its minutes and risk, if any is left. Before setting a governor or tracing a wire, read the hertz, which tell which.
  * @param {Study} s @param {Odd} odd @param {string} fault @returns {Gain[]}
  */
 function mendOf(s, { found, call }, fault) {

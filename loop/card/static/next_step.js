@@ -1,7 +1,7 @@
-// The step worth taking next, as loop/diagnose/next_reading.py and step_order.py have it.
+// The step worth taking next, as in loop/diagnose/next_reading.py and step_order.py.
 
 /**
- * Greatest first; what is the same but for rounding stays as it was.
+ * Sorted, greatest first; values equal but for rounding keep their order.
  * @param {Study} s @param {any} values @param {(one: any) => number} of
  */
 function inOrder(s, values, of) {
@@ -10,7 +10,7 @@ function inOrder(s, values, of) {
 }
 
 /**
- * Standard normal distribution function by a logistic, as loop/diagnose/next_reading.py has it.
+ * Standard normal distribution function, logistic approximation, as in loop/diagnose/next_reading.py.
  * @param {number} z @param {number[]} terms
  */
 function normal(z, [first, third]) {
@@ -18,7 +18,7 @@ function normal(z, [first, third]) {
   return 1 / (1 + Math.exp(-y * (first + third * y * y)));
 }
 
-/** Joint chance of owner and answer, to which rows are added; and its mutual information [bits]. */
+/** Joint distribution of owner and answer, summed over rows; and its mutual information [bits]. */
 class Joint {
   constructor(owners, answers) {
     this.answers = answers;
@@ -42,7 +42,7 @@ class Joint {
 }
 
 /**
- * Whether a reading may be another by now, can be had, and is possible after what was seen.
+ * Whether a reading may have changed, can be taken, and is possible after what was seen.
  * @param {Study} s @param {Column | Word} column @param {Standing} known
  * @param {string[] | null} tools @param {Set<string>} done
  */
@@ -51,14 +51,14 @@ function mayBeAsked(s, column, known, tools, done) {
   return (s.constants.fetched.includes(column.tool) || isHad(s, column, known, tools)) && !ruledOut(s, column.key, known);
 }
 
-/** Whether what a reading takes is at hand, or sent for whatever it tells. @param {Study} s @param {Column | Word} column @param {Standing} known @param {string[] | null} tools */
+/** Whether a reading's tool is at hand, or is sent for in any case. @param {Study} s @param {Column | Word} column @param {Standing} known @param {string[] | null} tools */
 const isHad = (s, column, known, tools) => atHand(column, tools) || s.sent_for.some(([key, seen, answers]) => key === column.key && allSay([seen], answers, known));
 
-/** Whether what a reading takes is at hand. @param {{ tool?: string }} column @param {string[] | null} tools */
+/** Whether a reading's tool is at hand. @param {{ tool?: string }} column @param {string[] | null} tools */
 const atHand = ({ tool }, tools) => !tool || !tools || tools.includes(tool);
 
 /**
- * Information of one number: the chance of each small interval of it under each row.
+ * Information gain of a number: its chance in each small interval under each row.
  * @param {Study} s @param {Found} found @param {number} at @param {number[]} rows @param {number[]} weight
  * @param {number[]} place @param {number} owners
  */
@@ -108,7 +108,7 @@ function ofWord(s, word, { b, last }, rows, weight, place, owners) {
 }
 
 /**
- * Information of an action, and the chance that it cures.
+ * Information gain of an action, and the chance that it cures.
  * @param {Study} s @param {Action} action @param {Found} found @param {number[]} rows @param {number[]} weight
  * @param {number[]} place @param {number} owners
  */
@@ -129,7 +129,7 @@ function ofAction(s, action, { b, last }, rows, weight, place, owners) {
 }
 
 /**
- * Every step that is left, best for its minutes and risk first; `among`: to tell which of these causes it is.
+ * All remaining steps, best first for their minutes and risk; `among`: to tell these causes apart.
  * @param {Study} s @param {Found} found @param {Call} call @param {number[] | null} [among]
  */
 function steps(s, found, call, among = null) {
@@ -167,12 +167,12 @@ function steps(s, found, call, among = null) {
   return among ? order.filter(({ fetched }) => !fetched) : worthIt(s, found, order, known, call);
 }
 
-/** Bits a minute, a cure and a risk counted in. @param {Study} s @param {Gain} one */
+/** Bits per minute, including the value of a cure and the risk. @param {Study} s @param {Gain} one */
 const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
 
 /**
- * The steps that are worth taking still, the lead's own fix first where that is what is left.
- * What costs nothing to look at stands before what hangs on it, and readings that tell something before what is drastic.
+ * The steps still worth taking; the lead's own fix comes first if little else is left.
+ * Free looks come before the steps that depend on them, and informative readings before drastic steps.
  * @param {Study} s @param {Found} found @param {Gain[]} order @param {Standing} known
  * @param {Call} call
  */
@@ -186,7 +186,7 @@ function worthIt(s, found, order, { keys }, call) {
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
   if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
-  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && one.gain >= telling && odds < known);
+  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && worthOf(s, one) >= telling && odds < known);
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
     const due = isDue(of(gain), call);
@@ -198,13 +198,13 @@ function worthIt(s, found, order, { keys }, call) {
   return first;
 }
 
-/** The fault that leads, "" where none is likely enough. @param {Study} s @param {Found} found */
+/** The leading fault, "" if none is likely enough. @param {Study} s @param {Found} found */
 function leadOf(s, found) {
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
   return present(s, found, lead) >= s.constants.leads ? s.instances[lead].fault : "";
 }
 
-/** These steps, where one waits for the trouble that first, after what shows it by eye. @param {Study} s @param {Gain[]} order */
+/** These steps; if one is to wait for the trouble, it comes first, after what shows the trouble by eye. @param {Study} s @param {Gain[]} order */
 function waitsFirst(s, order) {
   const { waits, by_eye: byEye } = s.constants, some = order.filter((one) => one.reading === waits);
   const ahead = [...order.filter((one) => some.length && byEye.includes(one.reading.split(".")[0])), ...some];

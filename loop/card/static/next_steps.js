@@ -1,15 +1,15 @@
-// The steps that an answer names next: to end the call, to take again, or to tell most: loop/diagnose/next_steps.py.
+// The steps that an answer lists: to end the call, to repeat, or most informative: loop/diagnose/next_steps.py.
 
-/** The action of this name, if any. @param {Study} s @param {string} name @returns {Action | undefined} */
+/** The action with this name, if any. @param {Study} s @param {string} name @returns {Action | undefined} */
 const actionOf = (s, name) => s.actions.find((one) => one.name === name);
 
-/** Whether it shows what is known by hearsay alone until it is seen. @param {Study} s @param {Gain} one */
+/** Whether it confirms something known only from the customer. @param {Study} s @param {Gain} one */
 const isHearsay = (s, one) => one.reading === s.at_speed?.key || Boolean(actionOf(s, one.reading)?.said.length);
 
 /**
- * Whether a step is worth its minutes still, opens nothing and buys nothing, where the water is as it should be: loop/diagnose/step_order.py.
- * @param {Study} s @param {Gain} one @param {string} lead the fault that leads, "" for none
- * @param {boolean} well whether all is, not the water alone
+ * Whether a step is still worth its minutes while the water is right, and opens and buys nothing: loop/diagnose/step_order.py.
+ * @param {Study} s @param {Gain} one @param {string} lead the leading fault, "" for none
+ * @param {boolean} well whether everything is right, not only the water
  */
 function isEnough(s, one, lead, well) {
   const action = actionOf(s, one.reading), { little, fairly } = s.constants;
@@ -20,7 +20,7 @@ function isEnough(s, one, lead, well) {
 }
 
 /**
- * The readings of these that show how the loop does, and that none of their sort has shown.
+ * Of these, the readings that show how the loop does and whose kind has not been read yet.
  * @param {Study} s @param {Call} call @param {Gain[]} left
  */
 function unseen(s, call, left) {
@@ -31,7 +31,7 @@ function unseen(s, call, left) {
 }
 
 /**
- * Whether water and warmth were read as far as can be, and speak for a loop with nothing wrong.
+ * Whether water and heat were read as far as possible, and indicate a loop without a fault.
  * @param {Study} s @param {Odd} odd @param {string} misfit @param {Gain[]} left
  */
 function isSound(s, { call, found, order, well }, misfit, left) {
@@ -41,7 +41,7 @@ function isSound(s, { call, found, order, well }, misfit, left) {
 }
 
 /**
- * The steps that mend what is left, end the call, or tell most of what it may be.
+ * The steps that fix what is left, end the call, or tell most about the cause.
  * @param {Study} s @param {Odd} odd @param {string} misfit @param {End} end @returns {Gain[]}
  */
 function leftToDo(s, odd, misfit, end) {
@@ -57,7 +57,7 @@ function leftToDo(s, odd, misfit, end) {
 }
 
 /**
- * Every step, best first; before them, where no fault in the list fits, what to read again.
+ * Every step, best first; if no listed fault fits, what to read again comes before them.
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function nextSteps(s, odd, misfit) {

@@ -1,6 +1,6 @@
-// Back to the office: the call as a readings file, and a page for the customer.
+// Back at the office: the call as a readings file, and a page for the customer.
 
-/** Name of the readings file, safe on every phone. @param {Kept} call */
+/** Name of the readings file, valid on every phone. @param {Kept} call */
 const fileName = (call) => `call-${/^\d{4}-\d{2}-\d{2}$/.test(call.date) ? call.date : "undated"}.toml`;
 
 /** @param {Study} s @param {Store} store */
@@ -27,7 +27,7 @@ function office(s, store) {
     once(() => {
       if (sure) store.startAgain();
       sure = !sure;
-      say(sure ? "This call will be gone from the phone. Tap once more to begin a new one." : "A new call.");
+      say(sure ? "This call will be erased from the phone. Tap again to begin a new one." : "A new call.");
       again.textContent = sure ? "Yes, begin a new call" : "Begin a new call";
     }),
     { class: "danger" },
@@ -39,7 +39,7 @@ function office(s, store) {
       await navigator.clipboard.writeText(area.value);
       say("Copied.");
     } catch {
-      say(document.execCommand?.("copy") ? "Copied." : "Marked: copy it by hand.");
+      say(document.execCommand?.("copy") ? "Copied." : "Selected: copy it by hand.");
     }
   }
   async function share() {
@@ -69,7 +69,7 @@ function office(s, store) {
       heading(2, "The call as a file"),
       el("p", {
         class: "note",
-        text: "For the office: loop diagnose JOB FILE --record JOB2 takes it as it is.",
+        text: "For the office: loop diagnose JOB FILE --record JOB2 reads it as it is.",
       }),
       area,
       el(
@@ -85,7 +85,7 @@ function office(s, store) {
       "section",
       {},
       heading(2, "Page for the customer"),
-      el("label", { for: "parts", text: "Parts used, one a line" }),
+      el("label", { for: "parts", text: "Parts used, one per line" }),
       parts,
       button("Print", () => window.print()),
     ),

@@ -1,7 +1,7 @@
-// The flow to expect once a fault is fixed, as loop/diagnose/once_fixed.py has it.
+// The flow to expect once a fault is fixed, as in loop/diagnose/once_fixed.py.
 
 /**
- * Share of a standard normal below z: a continued fraction far out, a series near (within 1e-11).
+ * Standard normal distribution function: continued fraction in the tail, series near 0 (within 1e-11).
  * @param {number} z
  */
 function below(z) {
@@ -20,7 +20,7 @@ function below(z) {
 }
 
 /**
- * Flow once this cause is fixed, and what hides it: low edge, middle, high edge of the 90 % band [m³/s].
+ * Flow once this cause is fixed, along with any fault that hides it: 5 %, 50 % and 95 % quantiles [m³/s].
  * @param {Study} s @param {Found} found @param {number} cause @param {Heavy} heavy
  */
 function onceFixed(s, found, cause, heavy) {
@@ -40,7 +40,7 @@ function onceFixed(s, found, cause, heavy) {
 }
 
 /**
- * Quantile of a mixture of normals [mean, width, weight], by bisection.
+ * Quantile of a normal mixture [mean, width, weight], by bisection.
  * @param {Study} s @param {number} share @param {number[][]} all
  */
 function quantile(s, share, all) {

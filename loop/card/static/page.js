@@ -1,8 +1,8 @@
-// The page: its views, the line that always shows the answer, and the one entry for others.
+// The page: its views, the bar that always shows the answer, and the one global entry point.
 
 const VIEWS = { call: "Ask", answer: "Answer", boat: "Loop", office: "Office" };
 
-/** The browser's storage, or null where it is not allowed. */
+/** The browser's storage, or null if it is denied. */
 function storageAllowed() {
   try {
     const probe = "loop-card probe";
@@ -14,7 +14,7 @@ function storageAllowed() {
   }
 }
 
-/** Puts the card to work on the elements that the page was written with. @param {Study} s */
+/** Attaches the card to the elements already in the page. @param {Study} s */
 function mount(s) {
   const store = new Store(s, storageAllowed()),
     $ = (id) => document.getElementById(id);
@@ -65,7 +65,7 @@ function mount(s) {
     views[view].update?.();
     if (view === "answer") finish();
   }
-  /** The odds at once; what to do next right after, so that no tap waits for it. */
+  /** Probabilities at once; the next step right afterward, so that no tap waits for it. */
   function answer() {
     const odd = ranked(s, read(s, tableOf(store.call), s.spellings)),
       top = odd.order[0],
@@ -116,12 +116,12 @@ function mount(s) {
   function warn() {
     const said = {
       denied:
-        "This browser keeps nothing for this page: what you enter is lost when it is closed. Copy the call (Office) before you leave.",
-      unreadable: "What was kept of a call could not be read: this is a new one.",
+        "This browser stores nothing for this page: what you enter is lost when it is closed. Copy the call (Office) before you leave.",
+      unreadable: "The saved call could not be read: this is a new one.",
     }[store.trouble];
     warning.hidden = !said && !store.resumed;
     warning.textContent =
-      said ?? (store.resumed ? "A call that was begun before goes on here. A new one: Office." : "");
+      said ?? (store.resumed ? "This continues the earlier call. To begin a new one: Office." : "");
     warning.classList.toggle("hazard", Boolean(said));
     store.resumed = false;
   }

@@ -1,7 +1,7 @@
-// Whether what was done has put it right: loop/diagnose/put_right.py.
+// Whether what was done has fixed it: loop/diagnose/put_right.py.
 
 /**
- * Probability that what was wrong was put right, and that it was or a unit that had tripped runs again; the step that most likely did so, from 1, 0 for none.
+ * Probability that the fault was fixed; the same including a tripped unit that runs again; and the likeliest step to have done so, from 1, 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call
  */
 function putRight(s, { b }, { rows, weight }, call) {
@@ -17,11 +17,11 @@ function putRight(s, { b }, { rows, weight }, call) {
   return { fixed, runs, by: share.length ? best(share.map((one) => near(s, one))) + 1 : 0 };
 }
 
-/** Whether some step has most likely put it right, for now at least. @param {Study} s @param {{ runs: number, by: number }} right */
+/** Whether some step has most likely fixed it, at least for now. @param {Study} s @param {{ runs: number, by: number }} right */
 const over = (s, { runs, by }) => runs >= s.constants.over && by > 0;
 
 /**
- * Whether something was read since it was put right, and nothing of it shows trouble still.
+ * Whether something was read since the fix, and none of it still shows trouble.
  * @param {Study} s @param {{ runs: number, by: number }} right @param {Call} call @param {Record<string, any>} healthy
  */
 function readSince(s, right, call, healthy) {
@@ -31,7 +31,7 @@ function readSince(s, right, call, healthy) {
 }
 
 /**
- * Probability that any other fault than this was put right, and what is left does not show.
+ * Probability that some fault other than this one was fixed, and what is left shows no trouble.
  * @param {Study} s @param {{ found: Found, heavy: Heavy }} odd @param {string} fault
  */
 function beside(s, { found: { b }, heavy: { rows, weight } }, fault) {
@@ -41,7 +41,8 @@ function beside(s, { found: { b }, heavy: { rows, weight } }, fault) {
 }
 
 /**
- * The action that is said to have put it right, where the step of this number did it last: not the reset of a unit that locked itself out for what was put right before; and what put right for good what that step only went round.
+ * The action credited with the fix; `by` is the number of the step that did it last. Not the reset of a unit that had locked
+ * out because of what an earlier step fixed; and rather the lasting fix of what that step only bypassed.
  * @param {Study} s @param {Found} rows @param {Heavy} heavy @param {Call} call @param {number} by
  */
 function credited(s, rows, heavy, call, by) {
@@ -52,7 +53,7 @@ function credited(s, rows, heavy, call, by) {
   return before.length ? before[before.length - 1].did : did;
 }
 
-/** Number of the step at which a stream that was too little became enough; 0 where it is not. @param {Study} s @param {Call} call */
+/** Number of the step at which too little stream became enough; 0 for none. @param {Study} s @param {Call} call */
 function streamCame(s, call) {
   let came = 0, enough = true;
   [call, ...call.steps].forEach(({ words: { stream } }, i) => {
@@ -63,7 +64,7 @@ function streamCame(s, call) {
   return came;
 }
 
-/** What was seen last in these steps, but for what a later one makes another. @param {Study} s @param {Step[]} since */
+/** Words last seen in these steps, except those that a later step makes void. @param {Study} s @param {Step[]} since */
 function wordsOf(s, since) {
   const words = /** @type {Record<string, string>} */ ({});
   for (const one of since) {
@@ -74,7 +75,7 @@ function wordsOf(s, since) {
 }
 
 /**
- * The reset of a unit that stands though the water is back, and was not reset since, or none.
+ * The reset of a unit that is still stopped although the water is back, if it was not reset since; or none.
  * @param {Study} s @param {Odd} odd @param {End} end @returns {Gain[]}
  */
 function resetOf(s, { call, better }, end) {
@@ -85,11 +86,11 @@ function resetOf(s, { call, better }, end) {
   return [{ reading: one.name, kind: "action", gain: 0, minutes: one.minutes, cost: one.cost, cure: 0 }];
 }
 
-/** Whether a step is a reading that shows that a loop is right again. @param {Study} s @param {string} key */
+/** Whether a step is a reading that can show that a loop is right again. @param {Study} s @param {string} key */
 const proves = (s, key) => s.constants.proof.includes((key.startsWith(s.constants.under_way) ? key.slice(s.constants.under_way.length) : key).split(".")[0]);
 
 /**
- * Key of what was read last that shows trouble still; "" where nothing does.
+ * Key of a latest reading that still shows trouble; "" if none does.
  * @param {Study} s @param {Step[]} since @param {Record<string, any>} healthy
  */
 function trouble(s, since, healthy) {
@@ -101,9 +102,9 @@ function trouble(s, since, healthy) {
 }
 
 /**
- * What shows trouble still, and the step since which it is better nevertheless; "" and 0 for none.
+ * What still shows trouble, and the step since which it is better even so; "" and 0 for none.
  * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {Record<string, any>} healthy
- * @param {{ fixed: number, by: number }} right @param {string[]} pair keys of two readings that contradict each other
+ * @param {{ fixed: number, by: number }} right @param {string[]} pair keys of two contradictory readings
  */
 function stillWrong(s, found, { rows, weight }, call, healthy, right, pair) {
   const { b } = found;
@@ -117,13 +118,13 @@ function stillWrong(s, found, { rows, weight }, call, healthy, right, pair) {
   return of(call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "", call.steps.length);
 }
 
-/** The step that put it right, where it shows and what was read fits. @param {Odd} odd @param {string} misfit */
+/** The step that fixed it, if this shows and the readings fit. @param {Odd} odd @param {string} misfit */
 const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");
 
 /**
- * Whether the pump hummed when it was last heard, and nothing done since has cured that; one that brings water turns.
+ * Whether the pump hummed when last heard, and nothing done since has cured it; a pump that delivers water turns.
  * @param {Study} s @param {Found} found @param {Call} call @param {{ runs: number, by: number }} right
- * @param {string[]} pair keys of two readings that contradict each other
+ * @param {string[]} pair keys of two contradictory readings
  */
 function humsStill(s, found, call, right, pair) {
   if (pair.includes(s.constants.sounds.keys[0])) return false;
@@ -131,7 +132,7 @@ function humsStill(s, found, call, right, pair) {
   return heard || (standing(s, found, call).words.pump_sound === "hums" && !over(s, right));
 }
 
-/** Whether something was done with the pump off since it was heard last. @param {Study} s @param {Call} call */
+/** Whether anything was done with the pump off since it was last heard. @param {Study} s @param {Call} call */
 function isOff(s, call) {
   const heard = [call, ...call.steps].reduce((last, { words }, i) => ("pump_sound" in words ? i : last), 0);
   return call.steps.slice(heard).some(({ did }) => s.constants.breaker_off.includes(did));

@@ -1,7 +1,7 @@
-// Numbers with units as people write them, as loop/units/number.py and text.py read them, by their patterns.
+// Numbers with units as people write them, read with the patterns of loop/units/number.py and text.py.
 
 /**
- * Digits with a point for decimals and nothing for thousands; null where they could be either.
+ * Digits with a decimal point and no thousands separators; null if the marks are ambiguous.
  * @param {string} digits @param {string} unit @param {Spellings} units
  */
 function plainDigits(digits, unit, units) {
@@ -18,7 +18,7 @@ function plainDigits(digits, unit, units) {
   return decimals ? digits.replaceAll(first, "").replace(last, ".") : null;
 }
 
-/** A text with plain signs, and fractions of one character written out. @param {string} text @param {Spellings} units */
+/** Text with plain signs, and single-character fractions written out. @param {string} text @param {Spellings} units */
 function tidied(text, units) {
   let clean = text.trim();
   for (const [sign, plain] of Object.entries(units.signs)) clean = clean.replaceAll(sign, plain);
@@ -26,7 +26,7 @@ function tidied(text, units) {
   return clean;
 }
 
-/** A text's number and unit; null where it has none. @param {string} text @param {Spellings} units */
+/** Number and unit of a text; null if it has none. @param {string} text @param {Spellings} units */
 function split(text, units) {
   const match = text.length > 100 ? null : new RegExp(`^${units.quantity}`, "i").exec(tidied(text, units));
   if (!match?.groups) return null;
@@ -39,7 +39,7 @@ function split(text, units) {
 }
 
 /**
- * Scale and offset to SI of a unit of a kind of quantity; undefined where it is none.
+ * Scale and offset to SI of a unit of a kind of quantity; undefined if it is not one.
  * @param {string} unit @param {string} kind @param {Spellings} units
  */
 function scaleOf(unit, kind, units) {
@@ -53,7 +53,7 @@ function scaleOf(unit, kind, units) {
 }
 
 /**
- * SI value of "150 gal/h", "1,5 bar", "1-1/4 gal"; NaN where it is none of this kind.
+ * SI value of "150 gal/h", "1,5 bar", "1-1/4 gal"; NaN if it is not of this kind.
  * @param {string} text @param {string} kind @param {Spellings} units
  */
 function quantity(text, kind, units) {
@@ -62,7 +62,7 @@ function quantity(text, kind, units) {
 }
 
 /**
- * Seconds of "24 s", "1 min 10 s", "1 h 5 min", "2:10"; NaN where it is no time.
+ * Seconds of "24 s", "1 min 10 s", "1 h 5 min", "2:10"; NaN if it is not a time.
  * @param {string} text @param {Spellings} units
  */
 function seconds(text, units) {
@@ -73,7 +73,7 @@ function seconds(text, units) {
 }
 
 /**
- * A text of a value and a half-width after ±: [value's text, half-width's text or undefined].
+ * A text split at ±: [value's text, half-width's text or undefined].
  * @param {string} text @returns {any[]}
  */
 function halves(text) {
@@ -82,7 +82,7 @@ function halves(text) {
 }
 
 /**
- * Value and half-width (NaN where none is written) [SI] of "150 gal/h ± 10".
+ * Value and half-width [SI] of "150 gal/h ± 10"; the half-width is NaN if not written.
  * @param {string} text @param {string} kind @param {Spellings} units
  */
 function withWidth(text, kind, units) {

@@ -1,6 +1,6 @@
-// The call as a readings file: the table that `diagnose` takes, and its TOML text.
+// The call as a readings file: the table for `diagnose`, and its TOML text.
 
-/** The table of a call as it is kept. @param {Kept} call */
+/** The table of a stored call. @param {Kept} call */
 function tableOf(call) {
   const table = /** @type {Record<string, unknown>} */ ({ ...call.read });
   if (call.said.length) table.said = call.said;
@@ -16,7 +16,7 @@ function tableOf(call) {
   return table;
 }
 
-/** A TOML basic string of any text. @param {string} text */
+/** Any text as a TOML basic string. @param {string} text */
 function tomlText(text) {
   const whole = String(text).replace(
     /[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g,
@@ -34,7 +34,7 @@ function tomlText(text) {
 /** @param {string} key */
 const tomlKey = (key) => (/^[A-Za-z0-9_-]+$/.test(key) ? key : tomlText(key));
 
-// A unit's own key, such as "flow.saloon", in quotes: beside it "flow" may stand for the whole loop.
+// A unit's own key, such as "flow.saloon", is quoted: "flow" may stand beside it for the whole loop.
 /** @param {Record<string, string>} readings */
 const tomlReadings = (readings) =>
   Object.entries(readings).map(([key, text]) => `${tomlKey(key)} = ${tomlText(text)}`);

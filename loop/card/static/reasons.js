@@ -1,7 +1,7 @@
 // What a fault would read today, why it is named, and when nothing fits: loop/diagnose/reasons.py.
 
 /**
- * Every reading to expect on this day under the rows given: an array of SI values a row.
+ * Expected readings on this day under the given rows: an array of values per row, in the study's scale.
  * @param {Study} s @param {Readings} call @param {number[]} rows
  */
 function expected(s, call, rows) {
@@ -21,7 +21,7 @@ const best = (values) => values.indexOf(Math.max(...values));
 const likeliest = (word, rows, weight) => word.choices[best(word.choices.map((_, j) => rows.reduce((sum, row, i) => sum + weight[i] * word.chance[row * word.choices.length + j], 0)))];
 
 /**
- * Readings of some rows, so weighed, by key.
+ * Expected readings of weighted rows, by key.
  * @param {Study} s @param {Readings} call @param {number[]} rows @param {number[]} weight
  */
 function valuesOf(s, call, rows, weight) {
@@ -32,7 +32,7 @@ function valuesOf(s, call, rows, weight) {
 }
 
 /**
- * Standard deviation of a reading about the healthy prediction: doubt and instrument.
+ * Standard deviation of a reading around the healthy prediction: model and instrument.
  * @param {Study} s @param {Measured} one @param {string} key @param {Record<string, any>} healthy
  */
 function sigmaOf(s, one, key, healthy) {
@@ -44,7 +44,7 @@ function sigmaOf(s, one, key, healthy) {
 }
 
 /**
- * Whether every reading, `but` words of this kind, is such as a healthy loop gives.
+ * Whether every reading is normal for a healthy loop; `but`: a kind of word to ignore.
  * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at @param {string} [but]
  */
 function asHealthy(s, call, at, but) {
@@ -55,7 +55,7 @@ function asHealthy(s, call, at, but) {
 }
 
 /**
- * Whether the water was measured, and all is as a healthy loop's but how the units cool.
+ * Whether flow was measured, and everything is healthy except perhaps how the units cool.
  * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at
  */
 function waterIsRight(s, call, at) {
@@ -64,7 +64,7 @@ function waterIsRight(s, call, at) {
 }
 
 /**
- * Whether all that was read in one state is such as a healthy loop gives: too little water is not, more than its own is.
+ * Whether everything read in one state is normal for a healthy loop: too little water is not, more than its own is.
  * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} taken
  * @param {Record<string, any>} healthy
  */
@@ -82,7 +82,7 @@ function usual(s, { numbers, words }, healthy) {
 }
 
 /**
- * What was read in one state of the boat that speaks for a fault against a healthy loop.
+ * The readings in one state of the boat that favor a fault over a healthy loop.
  * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} read
  * @param {Record<string, any>} predictions
  * @param {Record<string, any>} healthy
@@ -104,10 +104,10 @@ function speaking(s, { numbers, words }, predictions, healthy) {
 }
 
 /**
- * The readings that speak most for a fault against a healthy loop, or against it.
+ * The readings that most favor a fault over a healthy loop, or why there are none.
  * @param {Study} s @param {Odd} odd @param {string} name
  * @param {Record<string, any>} predictions @param {Record<string, any>} atSpeed @param {string} misfit
- * @param {number} beside the other fault in the rows by which it is told, or -1
+ * @param {number} beside the other fault in the rows that describe it, or -1
  */
 function why(s, { call, order, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit, beside) {
   const said = name === "healthy" ? [] : speaking(s, call, predictions, healthy);
@@ -124,7 +124,7 @@ function why(s, { call, order, healthy, healthy_under_way, well }, name, predict
 }
 
 /**
- * Key of the number read last that lies farthest from what the likeliest fault in the list has it.
+ * Key of the latest number that lies farthest from the prediction of the likeliest listed fault.
  * @param {Study} s @param {Found} found @param {Call} call @param {Record<string, any>} healthy
  */
 function fitsWorst(s, { b, weight }, call, healthy) {
@@ -135,7 +135,7 @@ function fitsWorst(s, { b, weight }, call, healthy) {
 }
 
 /**
- * A warning where no fault explains the readings; "" where one does.
+ * A warning if no fault explains the readings, else "".
  * @param {Study} s @param {Odd} odd
  */
 function misfitOf(s, odd) {
@@ -153,7 +153,7 @@ function misfitOf(s, odd) {
 }
 
 /**
- * What faults that the readings cannot tell apart are called: any of them, by their titles.
+ * Title of faults that the readings cannot tell apart: any of them, by their titles.
  * @param {Study} s @param {number[]} group
  */
 function groupTitle(s, group) {
@@ -164,9 +164,9 @@ function groupTitle(s, group) {
 }
 
 /**
- * What is said of faults that the readings cannot tell apart, and what would split them.
+ * The sentence on faults that the readings cannot tell apart, and what would split them.
  * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group @param {string} split
- * @param {string} first the step that is told as the next, "" for none
+ * @param {string} first the step shown as the next, "" for none
  */
 function sentence(s, found, call, group, split, first) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];

@@ -1,7 +1,7 @@
-// What was read and still holds, and which steps it rules out or puts first, as loop/diagnose has it.
+// Readings that still hold, and which steps they rule out or put first, as in loop/diagnose.
 
 /**
- * What is known of the loop as it is now: read since the last step, and of the day.
+ * What is known of the loop as it is now: readings since the last step, and those of the day.
  * @param {Study} s @param {Call} call
  */
 function latestOf(s, call) {
@@ -14,14 +14,14 @@ function latestOf(s, call) {
 }
 
 /**
- * How many states of the loop are of before it was seen to fail: what was read then says nothing of the trouble.
+ * How many states of the loop precede its seen failure: words read then say nothing about the trouble.
  * @param {Study} s @param {Call} call
  */
 const beforeItFailed = (s, call) => call.steps.map(({ did, saw }) => `${did}: ${saw}`).lastIndexOf(s.constants.it_fails) + 1;
 
 /**
- * Whether what a state of the loop began with makes a reading of before it void, by its key.
- * @param {Study} s @param {any} taken the call as it began, or a step @returns {(key: string) => boolean}
+ * Whether the action that began a state makes an earlier reading void, by its key.
+ * @param {Study} s @param {any} taken the call as it started, or a step @returns {(key: string) => boolean}
  */
 function renewedBy(s, taken) {
   const action = s.actions.find(({ name }) => name === taken.did);
@@ -29,7 +29,7 @@ function renewedBy(s, taken) {
 }
 
 /**
- * What holds of all that was read at the dock, whatever was done since: loop/diagnose/standing.py.
+ * What still holds of everything read at the dock, whatever was done since: loop/diagnose/standing.py.
  * @param {Study} s @param {Found} found @param {Call} call @returns {Standing}
  */
 function standing(s, { b, weight }, call) {
@@ -53,7 +53,7 @@ function standing(s, { b, weight }, call) {
 }
 
 /**
- * What is known of the loop as it is now, and the words of before that nothing done since can have changed.
+ * What is known of the loop as it is now, plus earlier words that nothing done since can have changed.
  * @param {Study} s @param {Found} found @param {Call} call @returns {Readings}
  */
 function holding(s, found, call) {
@@ -62,26 +62,26 @@ function holding(s, found, call) {
   return { numbers, words: { ...Object.fromEntries(before), ...words } };
 }
 
-/** Whether one of these steps was done, by its name or with what it showed. @param {Step[]} done @param {string[]} some */
+/** Whether one of these steps was done, given by name or with its answer. @param {Step[]} done @param {string[]} some */
 const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
 
-/** Whether what is done before an action was done, or is not for this lead, and nothing that rules it out. @param {Action} action @param {Call} call @param {string} [lead] */
+/** Whether an action's prerequisites were done, or this lead needs none, and nothing done excludes it. @param {Action} action @param {Call} call @param {string} [lead] */
 const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length + alone.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
 
-/** Whether an action is what is done about something that was found. @param {Action | undefined} action @param {Call} call */
+/** Whether an action is the response to something that was found. @param {Action | undefined} action @param {Call} call */
 const isDue = (action, call) => anyIs(call.steps, (action?.after ?? []).filter((one) => one.includes(":")));
 
-/** Whether what the step at this place hung on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
+/** Whether what a step depended on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
 
-/** Whether an action was not done yet, or hangs on what was changed since, and may be done now. @param {Action} action @param {Call} call @param {string} lead the fault that leads, "" for none */
+/** Whether an action is still to be done, or worth repeating after a change, and may be done now. @param {Action} action @param {Call} call @param {string} lead the leading fault, "" for none */
 function isLeft(action, call, lead) {
   const done = call.steps.some(({ did }, at) => did === action.name && !isOutdone(action, call.steps, at)), { said } = action;
   return !done && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call, lead);
 }
 
 /**
- * Whether what was seen rules a step out: of its own unit; of every unit where it has none.
+ * Whether what was seen rules a step out: on its own unit, or for a step without one, on every unit.
  * @param {Study} s @param {string} step @param {Standing} known
  */
 function ruledOut(s, step, known) {
@@ -94,14 +94,14 @@ function ruledOut(s, step, known) {
 /** @param {string[]} keys @param {string[]} answers @param {Standing} known */
 const allSay = (keys, answers, known) => keys.length > 0 && keys.every((key) => answers.includes(known.words[key]));
 
-/** The words of a kind that speak of one unit, or without `own` of the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
+/** Keys of a kind of word for one unit, or without `own` for the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
 const lookedAt = (s, key, own) => [...s.words.map((word) => word.key), ...(s.at_speed ? [s.at_speed.key] : [])].filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
 
-/** Whether the customer says that it shows at speed, and nothing was read there since anything was changed; where nothing was, only until something is done. @param {Study} s @param {Call} call @param {Standing} known */
+/** Whether the customer says it shows at speed, and nothing was read there since a change; once anything was done, only after a reading at speed. @param {Study} s @param {Call} call @param {Standing} known */
 const showsAtSpeed = (s, call, known) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !known.keys.has(s.at_speed.key) && (call.steps.length === 0 || anyAtSpeed(call));
 
 /**
- * 0 or little more for a step before all others, whatever it is expected to tell.
+ * Rank of a step: 0 or little more to come before all others, however informative those are.
  * @param {Study} s @param {Call} call @param {Standing} known @param {string} key
  */
 function placeOf(s, call, known, key) {

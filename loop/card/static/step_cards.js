@@ -1,7 +1,7 @@
-// Steps as cards: what to measure or do next, and where to say what came of it.
+// Steps as cards: what to measure or do next, and where to enter the result.
 
 /**
- * What to expect under the leading causes, those together that show the same; of a flow also the seconds of the bucket.
+ * What to expect under the leading causes, causes with the same value together; for a flow also the bucket time.
  * @param {Study} s @param {Store} store @param {NextStep} one
  */
 function expectations(s, store, one) {
@@ -28,7 +28,7 @@ function expectations(s, store, one) {
 }
 
 /**
- * One step: its hazard, the way, what to expect, and where to say what came of it.
+ * One step: its hazard, how to do it, what to expect, and where to enter the result.
  * @param {Study} s @param {Store} store @param {NextStep} one @param {(() => void)[]} updates
  * @param {boolean} first
  */
@@ -59,7 +59,7 @@ function stepCard(s, store, one, updates, first) {
 }
 
 /**
- * Buttons for what something done showed.
+ * Buttons for what an action showed.
  * @param {Store} store @param {string} did @param {string} title @param {string[]} answers
  */
 const sawChoices = (store, did, title, answers) =>
@@ -75,8 +75,8 @@ const sawChoices = (store, did, title, answers) =>
   );
 
 /**
- * Where to say what was done that is not among the steps shown: before the call, or put right by hand.
- * @param {Study} s @param {Store} store @param {string[]} shown the steps' names
+ * Entry for an action that is not among the steps shown: done before the call, or a fix by hand.
+ * @param {Study} s @param {Store} store @param {string[]} shown names of the steps
  */
 function somethingElse(s, store, shown) {
   const able = s.actions.filter(({ here, name }) => here && !shown.includes(name)),
@@ -101,7 +101,7 @@ function somethingElse(s, store, shown) {
 }
 
 /**
- * What does not wait for the odds: a bucket to be timed once more, and what shows at speed alone.
+ * What does not wait for the probabilities: a bucket to time once more, and readings under way.
  * @param {Study} s @param {Store} store @param {(() => void)[]} updates @param {() => void} toSpeed
  */
 function unfinished(s, store, updates, toSpeed) {
@@ -128,7 +128,7 @@ function unfinished(s, store, updates, toSpeed) {
           "article",
           { class: "step" },
           heading(3, "Read it under way"),
-          el("p", { text: "What shows at speed alone is read at speed: the stream first." }),
+          el("p", { text: "Read at speed what shows only at speed: the stream first." }),
           button("Readings under way", toSpeed),
         )
       : "",

@@ -6,7 +6,7 @@ const BUCKETS = ["1 gal", "2 gal", "5 gal", "5 L", "10 L"],
   LARGEST = 0.1;
 
 /**
- * A reading of a flow: bucket, stopwatch and a field for seconds that were timed otherwise.
+ * A flow reading: bucket, stopwatch, and a field for seconds timed with another watch.
  * @param {Study} s @param {LoopState} state @param {Column} column
  */
 function stopwatch(s, state, column) {
@@ -46,7 +46,7 @@ function stopwatch(s, state, column) {
       const taken = (performance.now() - running.at) / 1000,
         clock = (Date.now() - running.clock) / 1000;
       delete store.running[place];
-      if (Math.abs(clock - taken) > 1.5) said = "The phone slept, or its clock was set: time it again.";
+      if (Math.abs(clock - taken) > 1.5) said = "The phone slept, or its clock changed: time it again.";
       else if (taken < SHORTEST || taken > LONGEST_RUN)
         said = "Too short or too long for a bucket: time it again.";
       else keep([...runs(), Math.round(taken * 10) / 10]);

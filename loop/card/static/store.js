@@ -1,4 +1,4 @@
-// What is known of a call, kept in the page's own storage at every tap, and taken back step by step.
+// The state of a call, stored in the browser at every tap, with undo.
 
 const KEPT_STEPS = 20,
   LONGEST_TEXT = 2000,
@@ -9,7 +9,7 @@ const today = () => {
     .map((n) => String(n).padStart(2, "0"))
     .join("-");
 };
-/** A call that has just begun. @param {Study} s @returns {Kept} */
+/** A new call. @param {Study} s @returns {Kept} */
 const fresh = (s) => ({
   who: "",
   where: "",
@@ -33,7 +33,7 @@ const FACTS = ["said", "tools", "read", "under_way", "steps", "runs"];
 const facts = (call) => JSON.stringify(FACTS.map((name) => call[name]));
 
 /**
- * A call as it was kept, whatever a storage may hold; null where it is none of ours.
+ * A stored call, whatever the storage holds; null if it is not a valid one.
  * @param {Study} s @param {any} kept
  */
 function revived(s, kept) {
@@ -53,7 +53,7 @@ function revived(s, kept) {
   return call;
 }
 
-/** Readings of one state of the loop: as it is now, since the last thing done; or, by name, under way. */
+/** Readings of one state of the loop: since the last action or, if it has a name, under way. */
 class LoopState {
   constructor(store, name = "") {
     this.store = store;
@@ -66,14 +66,14 @@ class LoopState {
     return steps.length ? steps[steps.length - 1].read : read;
   }
 
-  /** A reading of the day that was taken before the last thing done: it stands for the call. */
+  /** A reading of the day taken before the last action: it holds for the whole call. */
   earlier(key) {
     const { steps, read } = this.store.call;
     if (!steps.length || !this.store.s.of_the_day.includes(key)) return "";
     return [read, ...steps.slice(0, -1).map((one) => one.read)].reduce((text, one) => one[key] ?? text, "");
   }
 
-  /** Takes, or with "" takes away, a reading. */
+  /** Sets a reading; "" removes it. */
   take(key, text, more = {}, typed = "") {
     const given = { ...this.readings },
       { steps } = this.store.call,
@@ -86,7 +86,7 @@ class LoopState {
 }
 
 class Store {
-  /** `storage`: as the browser gives it, or null where it is denied. */
+  /** `storage`: the browser's, or null if denied. */
   constructor(s, storage) {
     this.s = s;
     this.storage = storage;
@@ -130,7 +130,7 @@ class Store {
     }
   }
 
-  /** Changes the call; what it changes of the facts can be taken back, what is `typed` as a whole. */
+  /** Changes the call. Changes of facts can be undone; consecutive input to one `typed` field counts as one. */
   change(update, typed = "") {
     const was = facts(this.call),
       next = { ...this.call, ...update };

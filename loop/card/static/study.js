@@ -1,7 +1,7 @@
-// The tables of a card made ready for the arithmetic.
+// The card's tables, prepared for the arithmetic.
 
 /**
- * What every row reads in one state of the boat: factors in common, then a row's own two.
+ * What every row reads in one state of the boat: common factors, then the row's own two.
  * @param {any} tables @param {any} own
  */
 function predictions(tables, { mean, noise, factor: common, own, pair_from: pairFrom, chances }) {
@@ -15,7 +15,7 @@ function predictions(tables, { mean, noise, factor: common, own, pair_from: pair
 }
 
 /**
- * The tables of a card made ready: h hypotheses, c readings, k factors; `under_way`: the same at speed.
+ * The card's tables, prepared: h hypotheses, c readings, k factors; `under_way`: the same at speed.
  * @param {any} tables
  */
 function study(tables) {
@@ -25,7 +25,7 @@ function study(tables) {
   const parts = tables.instances.map((one) => one.faults.map((name, i) => `${name}@${one.places[i]}`));
   const made = {
     ...tables, h, c, k, rowsOf, ...predictions(tables, tables),
-    // Instances of one known fault: the causes. slot[cause][instance]: which of its faults that is, or −1.
+    // Causes are instances of one known fault. slot[cause][instance]: which of the instance's faults it is, or −1.
     causes: tables.instances.map((one, i) => (one.known && parts[i].length === 1 ? i : -1)).filter((i) => i >= 0),
     slot: parts.map((own) => parts.map((other) => (own.length === 1 ? other.indexOf(own[0]) : -1))),
     cell: cellsOf(tables, rowsOf),
@@ -38,7 +38,7 @@ function study(tables) {
 }
 
 /**
- * Lower and upper edge of each row's cell of severity, of its first and second fault.
+ * Lower and upper edge of each row's severity cell, for its first and second fault.
  * @param {Pick<Study, "instances" | "rows">} tables @param {number[][]} rowsOf
  */
 function cellsOf({ instances, rows }, rowsOf) {

@@ -1,6 +1,6 @@
-// The tables of a card from the text in which they stand: loop/card/packed.py says how.
+// Unpacks the card's tables; loop/card/packed.py describes the format.
 
-/** Tables with their arrays as numbers. @param {string} text */
+/** The tables, with numbers in their arrays. @param {string} text */
 async function unpacked(text) {
   const packed = Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
   const whole = await new Response(

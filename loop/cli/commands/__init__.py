@@ -1,1 +1,1 @@
-"""The commands as they are declared: options and help, one small file a command."""
+"""Declarations of the commands: options and help, one small file per command."""

@@ -15,10 +15,12 @@ def baseline(
     readings: ReadingsWords = None,
     reading: Annotated[
         list[str] | None,
-        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
+        typer.Option(
+            "--reading", "-r", help='One reading, such as "flow=150 gal/h"; may be repeated.'
+        ),
     ] = None,
     date: Annotated[
-        str | None, typer.Option("--date", help="Date of the readings; today where left out.")
+        str | None, typer.Option("--date", help="Date of the readings; today if left out.")
     ] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,

@@ -1,4 +1,4 @@
-"""What several commands take: readings, and the boat of a call where there is no job file."""
+"""Options of several commands: readings, and the boat of a call without a job file."""
 
 import inspect
 from collections.abc import Callable
@@ -7,21 +7,21 @@ from typing import Annotated, Any
 import typer
 
 ToolsOption = Annotated[
-    str | None, typer.Option("--tools", help='Tools at hand, as "bucket, thermometer".')
+    str | None, typer.Option("--tools", help='Tools at hand, such as "bucket, thermometer".')
 ]
 ReadingsWords = Annotated[
     list[str] | None,
     typer.Argument(
-        metavar="[READINGS]...", help='Readings file (TOML), or each as "flow=150 gal/h".'
+        metavar="[READINGS]...", help='Readings file (TOML), or each such as "flow=150 gal/h".'
     ),
 ]
-# Texts, by the names of the options.
+# Text options, by name.
 _BOAT = {
-    "unit": 'No job file: the unit\'s cooling, as "12000 BTU/h".',
-    "bore": "With --unit: bore of the hose, where known.",
-    "length": "With --unit: length of all hose, where known.",
-    "pump": "With --unit: the pump, a name of the catalogue.",
-    "pump-height": 'With --unit: the pump\'s height, as "-10 in".',
+    "unit": 'No job file: the unit\'s cooling, such as "12000 BTU/h".',
+    "bore": "With --unit: bore of the hose, if known.",
+    "length": "With --unit: length of all hose, if known.",
+    "pump": "With --unit: the pump, by its catalog name.",
+    "pump-height": 'With --unit: the pump\'s height, such as "-10 in".',
     "sea": "With --unit: the warmest sea the boat meets.",
 }
 _YES_OR_NO = {
@@ -31,7 +31,7 @@ _YES_OR_NO = {
 
 
 def with_boat(command: Callable[..., None]) -> Callable[..., None]:
-    """The command with these options after its own; it takes them by their names."""
+    """The command with these options after its own, passed by name."""
     options = [
         *(_option(name, str | None, None, told) for name, told in _BOAT.items()),
         *(_option(name, bool, False, told) for name, told in _YES_OR_NO.items()),

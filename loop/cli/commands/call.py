@@ -19,14 +19,14 @@ def call(
         typer.Option(
             "--file",
             "-f",
-            help="Where the call is kept, and resumed where it exists: JOB-call.toml here, or "
-            "call.toml without a job, where left out.",
+            help="File that keeps the call; an existing one is resumed. If left out: JOB-call.toml "
+            "here, or call.toml without a job.",
         ),
     ] = None,
     tools: ToolsOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Work a service call step by step; kept after every answer, undone, resumed.
+    """Work a service call step by step; saved after every answer, with undo and resume.
 
     Without a job file, and without --unit, five questions about the boat come first.
 

@@ -22,7 +22,7 @@ def class_(
     ] = None,
     paper: Annotated[
         Literal["letter", "a4"] | None,
-        typer.Option("--paper", help="Size of paper; by the class's units where left out."),
+        typer.Option("--paper", help="Paper size; by the class's units if left out."),
     ] = None,
 ) -> None:
     """Show what each pupil of a class got wrong, by belief, and what to repeat when.

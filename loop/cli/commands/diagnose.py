@@ -17,16 +17,22 @@ def diagnose(
     readings: ReadingsWords = None,
     reading: Annotated[
         list[str] | None,
-        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
+        typer.Option(
+            "--reading", "-r", help='One reading, such as "flow=150 gal/h"; may be repeated.'
+        ),
     ] = None,
     said: Annotated[
         list[str] | None,
-        typer.Option("--said", help='What the customer said, as "since haul-out"; repeatable.'),
+        typer.Option(
+            "--said", help='What the customer said, such as "since haul-out"; repeatable.'
+        ),
     ] = None,
     tools: ToolsOption = None,
     prior: Annotated[
         list[str] | None,
-        typer.Option("--prior", help='Weight of a fault, as "pump-worn=0.3"; may be repeated.'),
+        typer.Option(
+            "--prior", help='Weight of a fault, such as "pump-worn=0.3"; may be repeated.'
+        ),
     ] = None,
     priors: Annotated[
         str | None,
@@ -37,10 +43,10 @@ def diagnose(
         typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
     ] = None,
     was: Annotated[
-        str | None, typer.Option("--was", help="With --record: what it was in the end.")
+        str | None, typer.Option("--was", help="With --record: the fault it turned out to be.")
     ] = None,
     date: Annotated[
-        str | None, typer.Option("--date", help="Date of the visit; today where left out.")
+        str | None, typer.Option("--date", help="Date of the visit; today if left out.")
     ] = None,
     trend: Annotated[
         bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
@@ -48,7 +54,7 @@ def diagnose(
     units: UnitsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Find what is failing from readings and tries, and what to do next.
+    """Find what is failing from readings and tests, and what to do next.
 
     Without a job file, --unit says what the loop cools. On the terminal, loop call asks step by
     step.

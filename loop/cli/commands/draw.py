@@ -28,7 +28,7 @@ def draw(
     ] = "",
     units: UnitsOption = None,
 ) -> None:
-    """Draw a figure of a loop as PNG, SVG or PDF, by the ending of the file's name.
+    """Draw a figure of a loop as PNG, SVG or PDF, by the file name's ending.
 
     Example:  loop draw examples/kittiwake.toml -o kittiwake.png --figure profile
     """

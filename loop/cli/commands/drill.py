@@ -20,7 +20,7 @@ def drill(
         int, typer.Option("--level", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired.")
     ] = 1,
     fault: Annotated[
-        str | None, typer.Option("--fault", help="Hide this fault, as strainer-blocked.")
+        str | None, typer.Option("--fault", help="Hide this fault, such as strainer-blocked.")
     ] = None,
     case: Annotated[
         str | None,

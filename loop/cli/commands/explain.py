@@ -15,7 +15,7 @@ def explain(
         typer.Option(
             "--part",
             metavar="N",
-            help="Only part N of the file, as 4 or 9.2.3, and the steps that it rests on.",
+            help="Only part N of the file, such as 4 or 9.2.3, and the steps it depends on.",
         ),
     ] = None,
     level: Annotated[
@@ -34,7 +34,7 @@ def explain(
     units: UnitsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Show the calculation in steps: formula, numbers put in, result, source, meaning.
+    """Show the calculation in steps: formula, numbers, result, source, meaning.
 
     Parts are numbered as in the file: 9.2.3 is part 9, branch 2, its part 3.
 

@@ -26,10 +26,10 @@ def faults(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Count what it was in the end, over all visits; without a folder list the faults.
+    """Count the faults found, over all visits; without a folder, list the faults.
 
-    A visit says so: was = "strainer-blocked" in its [[visit]] table, or loop diagnose --record
-    FILE --was "strainer-blocked".
+    A visit names its fault: was = "strainer-blocked" in its [[visit]] table, or loop diagnose
+    --record FILE --was "strainer-blocked".
 
     Example:  loop faults examples
     """

@@ -10,7 +10,8 @@ from loop.cli.options import runs
 @runs("loop.cli.lesson")
 def lesson(
     number: Annotated[
-        int | None, typer.Argument(metavar="[N]", min=1, help="Which; all are listed if left out.")
+        int | None,
+        typer.Argument(metavar="[N]", min=1, help="Lesson number; all are listed if left out."),
     ] = None,
     picture: Annotated[
         str | None,
@@ -24,7 +25,7 @@ def lesson(
     ] = None,
     paper: Annotated[
         Literal["letter", "a4"] | None,
-        typer.Option("--paper", help="Size of paper; by the units where left out."),
+        typer.Option("--paper", help="Paper size; by the units if left out."),
     ] = None,
     units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
 ) -> None:

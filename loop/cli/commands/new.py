@@ -38,12 +38,12 @@ def new(
     yes: Annotated[
         bool, typer.Option("--yes", "-y", help="Ask nothing: guess every answer left open.")
     ] = False,
-    force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Overwrite a file.")] = False,
 ) -> None:
-    """Ask about a loop in plain words and write a commented job that checks at once.
+    """Ask about a loop in plain words and write a commented job, ready to check.
 
-    Enter, or "don't know", takes what is usual and marks it as a guess. Answers are kept where the
-    questions are broken off: the same command goes on from there.
+    Enter, or "don't know", takes the usual value and marks it as a guess. If you break off, the
+    answers are kept: the same command continues from there.
 
     Example:  loop new my-boat.toml --yes --cooling "9000 BTU/h" --bore "5/8 in"
     """

@@ -12,7 +12,7 @@ def page(
     folder: Annotated[
         str,
         typer.Argument(
-            metavar="[FOLDER]", help="Where the job files are, or one of them.", show_default=False
+            metavar="[FOLDER]", help="Folder of job files, or one job file.", show_default=False
         ),
     ] = ".",
     port: Annotated[
@@ -21,7 +21,7 @@ def page(
             "--port",
             min=0,
             max=65535,
-            help="Port; the folder's own, or a free one, where left out.",
+            help="Port; the folder's own, or a free one, if left out.",
         ),
     ] = 0,
     no_browser: Annotated[
@@ -35,7 +35,7 @@ def page(
         bool,
         typer.Option(
             "--show",
-            help="For the wall of a classroom: large; what is moved there changes no file.",
+            help="For a classroom wall: large; changes made there are not saved.",
         ),
     ] = False,
 ) -> None:

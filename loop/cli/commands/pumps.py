@@ -22,7 +22,7 @@ def pumps(
         list[str] | None,
         typer.Argument(
             metavar="[PUMP]...",
-            help="Pump files to check, or catalogue names.",
+            help="Pump files to check, or catalog names.",
             autocompletion=pump_names,
         ),
     ] = None,
@@ -43,9 +43,9 @@ def pumps(
     most_flow: Annotated[str | None, _answer("most_flow")] = None,
     most_head: Annotated[str | None, _answer("most_head")] = None,
     power: Annotated[str | None, _answer("power")] = None,
-    force: Annotated[bool, typer.Option("--force", help="With --new: write over a file.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="With --new: overwrite a file.")] = False,
 ) -> None:
-    """List the pump catalogue, check pump files and show their curves, or write one.
+    """List the pump catalog, check pump files and show their curves, or write one.
 
     Example:  loop pumps demo-ac-350 my-pump.toml
     """

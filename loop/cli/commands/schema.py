@@ -19,7 +19,7 @@ def schema(
         ),
     ] = "job",
 ) -> None:
-    """Print a JSON Schema, with which an editor checks a job, or a program an answer.
+    """Print a JSON Schema, for an editor to check a job, or a program an answer.
 
     Example:  loop schema > job.schema.json
     """

@@ -9,7 +9,7 @@ from loop.cli.options import JobPath, JsonOption, UnitsOption, runs
 
 def _bores(what: str) -> typer.models.OptionInfo:
     option: typer.models.OptionInfo = typer.Option(
-        metavar="SIZES", help=f"Bores to try {what}, with commas between.", show_default=False
+        metavar="SIZES", help=f"Bores to try {what}, separated by commas.", show_default=False
     )
     return option
 
@@ -26,18 +26,20 @@ def size(
     as_json: JsonOption = False,
     bores: Annotated[str | None, _bores("on both sides")] = None,
     suction_bores: Annotated[str | None, _bores("before the pump")] = None,
-    pressure_bores: Annotated[str | None, _bores("after it")] = None,
+    pressure_bores: Annotated[str | None, _bores("after the pump")] = None,
     branch_bores: Annotated[str | None, _bores("in branches")] = None,
-    barb_bores: Annotated[str | None, _bores("of the barbs")] = None,
-    seacock_bores: Annotated[str | None, _bores("of the seacock and its intake")] = None,
-    pumps: Annotated[str | None, _text("Pumps to try: names or files, with commas.")] = None,
+    barb_bores: Annotated[str | None, _bores("for the barbs")] = None,
+    seacock_bores: Annotated[str | None, _bores("for the seacock and its intake")] = None,
+    pumps: Annotated[
+        str | None, _text("Pumps to try: names or files, separated by commas.")
+    ] = None,
     service_blocked: Annotated[str | None, _text('How dirty the strainer may get: "50 %".')] = None,
     service_scale: Annotated[str | None, _text('Scale in the tubes: "0.2 mm".')] = None,
     warmest_sea: Annotated[str | None, _text('Warmest sea: "90 degF".')] = None,
     lowest_supply: Annotated[str | None, _text('Lowest supply of a DC pump: "11.5 V".')] = None,
-    confidence: Annotated[str | None, _text('Chance asked of every unit: "90 %".')] = None,
+    confidence: Annotated[str | None, _text('Chance required of every unit: "90 %".')] = None,
     draws: Annotated[int, typer.Option(help="Monte Carlo samples per option.")] = 1000,
-    seed: Annotated[int, typer.Option(help="Seed of the draws.")] = 1,
+    seed: Annotated[int, typer.Option(help="Seed of the samples.")] = 1,
     figure: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="Draw the answer as well.", show_default=False),
@@ -50,7 +52,7 @@ def size(
 ) -> None:
     """Choose hose and pump: every combination at its worst service, with the odds.
 
-    What is not given here is taken from the job's [sizing].
+    Values not given here come from the job's [sizing].
 
     Example:  loop size examples/kittiwake.toml --pressure-bores "5/8 in, 3/4 in, 1 in"
     """

@@ -15,14 +15,14 @@ def sweep(
         typer.Option(
             "--vary",
             metavar="WHAT=VALUES",
-            help='An address and the values to try there, as "part[8].length=8 ft, 12 ft"; may be '
-            "repeated. For two addresses that change together: "
+            help='An address and the values to try there, such as "part[8].length=8 ft, 12 ft"; '
+            "may be repeated. For two addresses that change together: "
             '"part[10].to=part[11].height=2 in, 5 in".',
         ),
     ],
     csv: Annotated[
         str | None,
-        typer.Option("--csv", metavar="FILE", help="Write a row a point.", show_default=False),
+        typer.Option("--csv", metavar="FILE", help="Write one row per point.", show_default=False),
     ] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,

@@ -1,13 +1,13 @@
-// What every page shares: settings, requests, elements made without markup.
+// Shared by every page: settings, requests, elements built without markup.
 export const settings = JSON.parse(document.getElementById("settings").textContent);
 
-/** Sends a table with the page's token. */
+/** Posts a table with the page's token. */
 export const send = (path, body, more = {}) => fetch(path, {
   method: "POST", headers: { "content-type": "application/json", "x-loop-token": settings.token },
   body: more.method === "GET" ? undefined : JSON.stringify(body ?? {}), ...more,
 });
 
-/** Asks the program; gives its answer, or throws {problems, status}. */
+/** Asks the program; returns its answer, or throws {problems, status}. */
 export async function ask(path, body, method = "POST") {
   let response;
   try {
@@ -25,7 +25,7 @@ export async function ask(path, body, method = "POST") {
 const SVG = "http://www.w3.org/2000/svg";
 const DRAWN = new Set(["svg", "g", "path", "line", "rect", "circle", "text", "polyline", "title", "defs", "pattern"]);
 
-/** An element with attributes and children; texts become text, never markup. */
+/** An element with attributes and children; strings become text, never markup. */
 export function el(name, attributes = {}, ...children) {
   const made = DRAWN.has(name) ? document.createElementNS(SVG, name) : document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) {
@@ -39,7 +39,7 @@ export function el(name, attributes = {}, ...children) {
 
 export const by = (id) => document.getElementById(id);
 
-/** A line that tells what went wrong or was done; "" takes it away. */
+/** Shows a message of what went wrong or was done; "" hides it. */
 export function tell(words, kind = "wrong") {
   const line = by("told");
   line.replaceChildren(...(Array.isArray(words) ? words : [words]).map((word) => (typeof word === "string" ? el("span", {}, word) : word)));
@@ -47,7 +47,7 @@ export function tell(words, kind = "wrong") {
   line.hidden = words.length === 0;
 }
 
-/** A number in the units shown: scales come with each answer. */
+/** A number in the job's units: the scales come with each answer. */
 export function shown(value, quantity, scales, digits) {
   if (value === null || value === undefined || !Number.isFinite(value)) return "—";
   const { scale, offset, label } = scales[quantity];

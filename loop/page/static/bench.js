@@ -1,4 +1,4 @@
-// The bench: the text of the job is the state; every change asks the program and shows its answer.
+// The bench: the text of the job is the state; every change is sent to the program, and its answer shown.
 import { ask, by, el, settings, tell } from "/static/api.js";
 import { forget, keep as keepCopy, remembered as keptCopy, takeName } from "/static/kept.js";
 import { legend } from "/static/marks.js";
@@ -14,17 +14,17 @@ const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], r
 let looked = 0, resized = 0;
 const whatIf = () => Object.values(state.whatIf);
 
-/** What the program says of a text after a change: edits, or a row's wish. */
+/** The program's answer for a text after a change: edits, or a row command. */
 const query = (change = [], text = state.text) => ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
 
-/** Does something that asks the program when it is its turn, and tells what is wrong. */
+/** Runs something that asks the program when its turn comes, and shows any error. */
 const turn = (what) => inTurn(what).catch((error) => tell(error.problems));
 
-/** Makes a change that stays; gives what is wrong where it is refused. */
+/** Makes a lasting change; returns the problems if it is refused. */
 async function edit(change, atField = false) {
   try {
     await inTurn(async () => {
-      // Sliders name places, which a row that moves makes others.
+      // Sliders refer to addresses, which change when a row moves.
       if (!Array.isArray(change)) state.whatIf = {};
       const view = await query(change);
       if (view.at) openOnly(view.at, change.address);
@@ -50,13 +50,13 @@ function commit(view, undoable = true) {
 }
 
 function keep() {
-  // What a class drags on the wall is not for the file.
+  // What a class drags on the wall is not saved.
   if (wall) return;
   try {
     if (state.text === state.saved) forget(name);
     else keepCopy(name, state.text, state.mark);
   } catch {
-    tell("This browser keeps nothing for this page: save often.");
+    tell("This browser stores nothing for this page: save often.");
   }
 }
 
@@ -81,12 +81,12 @@ function render(view) {
   Object.entries(off).forEach(([id, none]) => { by(id).disabled = none; });
 }
 
-/** The text of the file as it is now; what somebody is writing in it stays. */
+/** Shows the file's text as it is now, unless somebody is editing it. */
 function showSource() {
   if (by("use").disabled) by("sourcetext").value = state.text;
 }
 
-/** Takes the text that was written: a change like any other. */
+/** Applies the edited text: a change like any other. */
 async function useSource() {
   const text = by("sourcetext").value;
   await turn(async () => {
@@ -107,20 +107,20 @@ function renderPicture() {
   const size = { width: wide, height: wall ? Math.max(360, Math.min(wide * 0.45, innerHeight * 0.5)) : Math.max(280, Math.min(420, wide * 0.6)) };
   state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
-    el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below the air’s pressure: a valve opened here draws air in ",
+    el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below atmospheric pressure: a valve opened here draws air in ",
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
-/** Shows something while the drawing and its sliders stay under the finger, however much is said above it. */
+/** Shows something without the drawing and its sliders moving under the finger, however much is added above. */
 function steady(show) {
   const top = () => by("stage").getBoundingClientRect().top, stood = top();
   show();
   scrollBy(0, top() - stood);
 }
 
-/** A point of a hose is moved: the picture follows at once, the answer as fast as it comes. */
+/** A point of a hose is dragged: the picture follows at once, the answer as fast as it comes. */
 async function drag(point, height, done) {
-  // The scale stays while a point moves, so that its ring stays under the finger.
+  // Keep the scale while a point moves, so that its ring stays under the finger.
   if (!done) state.range ??= state.drawn;
   const edits = point.moves.map((address) => ({ do: "put", address, value: height }));
   try {
@@ -141,7 +141,7 @@ async function drag(point, height, done) {
   }
 }
 
-/** Another loop of the folder beside this one. */
+/** Shows another loop of the folder beside this one. */
 async function compare() {
   const other = by("compare").value;
   if (!other) return;
@@ -165,7 +165,7 @@ const act = (finding, action, words) => turn(async () => commit(await ask("/api/
 
 function renderTrials() {
   by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
-  // A slider that is being moved stays; one that nothing is tried with any more shows the file again.
+  // Keep a slider that is being moved; once nothing is tried, show the file's value again.
   if (whatIf().length > 0 && by("trials").contains(document.activeElement)) return;
   by("trials").replaceChildren(...trials(state.view, state.whatIf, (address, edit) => { state.whatIf[address] = edit; tell(""); refresh(); }));
 }
@@ -198,7 +198,7 @@ async function save(force = false) {
 
 function changedOutside() {
   tell(["The file was changed outside this page. ",
-    el("button", { onclick: () => load(false) }, "Show the file’s"), el("button", { onclick: () => save(true) }, "Keep mine and save over it")]);
+    el("button", { onclick: () => load(false) }, "Show the file’s version"), el("button", { onclick: () => save(true) }, "Keep mine and overwrite it")]);
 }
 
 async function look() {
@@ -219,18 +219,18 @@ async function load(offer = true) {
     const file = await ask(`/api/file/${encodeURIComponent(name)}`, null, "GET");
     state.saved = file.text;
     const before = offer ? remembered() : null;
-    // Changes that were made to another text of the file are not saved over this one in silence.
+    // Changes made to another version of the file do not silently overwrite this one.
     state.mark = before?.mark ?? file.mark;
     state.text = file.text;
     const view = await inTurn(() => query([], before?.text ?? file.text));
     if (before) state.undo.push(file.text);
     commit(view, false);
-    if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Discard them")], "done");
+    if (before) tell(["Your unsaved changes are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Discard them")], "done");
   } catch (error) {
     tell(error.problems ?? [String(error)]);
     if (state.view) return;
-    by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above", wall ? "." : "; put it right in its text below."));
-    by("bench").classList.add("unread"); // nothing to move or list yet: only its text
+    by("verdict").replaceChildren(el("p", {}, "This file cannot be read. What is wrong is listed above", wall ? "." : "; fix it in the text below."));
+    by("bench").classList.add("unread"); // nothing to move or list yet, only its text
     if (wall) return;
     by("source").open = true;
     showSource();
@@ -274,7 +274,7 @@ if (!wall) {
   by("call").addEventListener("click", (event) => {
     if (state.text === state.saved) return;
     event.preventDefault();
-    tell("Save first: the card is made of the file as it is saved.");
+    tell("Save first: the card is made from the saved file.");
   });
   by("sheet").addEventListener("click", () => saveSheet(state.text, name));
   by("size").addEventListener("click", () => state.view && size(by("sizing"), state.text, state.view.picture.scales, edit));
@@ -294,5 +294,5 @@ by("untry").addEventListener("click", () => {
 window.addEventListener("focus", look);
 setInterval(look, 5000);
 window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(() => state.view && renderPicture(), 120); });
-// A browser that keeps nothing says so at the first change.
+// A browser that stores nothing says so at the first change.
 takeName().catch(() => {}).then(() => load());

@@ -1,11 +1,11 @@
-// Heads against flow: the pump's curve and the loop's, or one pump's beside another's.
+// Head against flow: pump curve and system curve, or one pump's curve beside another's.
 import { el, shown } from "/static/api.js";
 import { round } from "/static/picture.js";
 import { words } from "/static/words.js";
 
 const WIDTH = 420, HEIGHT = 250, LEFT = 48, BOTTOM = 34;
 
-/** Axes with round numbers; gives what turns a flow and a head into a place. */
+/** Axes with round numbers; returns what maps a flow and a head to a position. */
 function axes(svg, most, top, scales) {
   svg.setAttribute("viewBox", `0 0 ${WIDTH} ${HEIGHT}`);
   const x = (q) => LEFT + (q / most) * (WIDTH - LEFT - 10), y = (h) => HEIGHT - BOTTOM - (Math.min(h, top) / top) * (HEIGHT - BOTTOM - 12);
@@ -25,7 +25,7 @@ function axes(svg, most, top, scales) {
   return { x, y, line, named: (lines, others = []) => named(lines.map(([text, kind, points, sides]) => [text, kind, kept(points), sides]), others) };
 }
 
-/** Names beside lines, each where it lies off all of them; `others` are more points with words. */
+/** Labels beside lines, each clear of all lines; `others` are more points with text. */
 function named(lines, others) {
   const lettering = words(WIDTH, HEIGHT - BOTTOM, { small: [12], pumpword: [12, 700], loopword: [12, 700], needword: [12] });
   lettering.avoid(0, 0, LEFT - 2, HEIGHT);
@@ -33,7 +33,7 @@ function named(lines, others) {
   for (const [, , points] of lines) points.slice(1).forEach((p, i) => lettering.line(...points[i], ...p));
   for (const [text, kind, at, sides] of others) lettering.put(text, kind, at, { sides, gap: 8 });
   for (const [text, kind, points, sides] of lines) {
-    // Along its line, where a name crosses least.
+    // Along its line, wherever the label crosses least.
     const spots = [0.15, 0.3, 0.5, 0.7, 0.85].map((share) => points[Math.round(share * (points.length - 1))]).filter(Boolean);
     if (!spots.some((at) => lettering.put(text, kind, at, { sides, gap: 6, must: false, clear: true })) && spots.length) lettering.put(text, kind, spots[0], { sides });
   }
@@ -42,7 +42,7 @@ function named(lines, others) {
 
 const largest = (points, i) => Math.max(...points.map((p) => p[i]));
 
-/** The head of a curve at a flow, between its points; null beyond them. */
+/** Head of a curve at a flow, interpolated; null outside its points. */
 function headAt(points, flow) {
   const i = points.findIndex(([q]) => q >= flow);
   if (i < 1) return i === 0 && points[0][0] === flow ? points[0][1] : null;
@@ -50,14 +50,14 @@ function headAt(points, flow) {
   return h0 + ((flow - q0) / (q1 - q0)) * (h1 - h0);
 }
 
-/** The pump's curve, the loop's, the operating point and each unit's need, all by name. */
+/** Pump curve, system curve, operating point and each unit's need, all labeled. */
 export function drawCurves(svg, curves, scales) {
   const need = curves.needs.length === 1 ? curves.needs[0].needed : null;
   const most = Math.max(largest([...curves.pump, ...curves.loop], 0), curves.point[0], (need ?? 0) * 1.08) || 1;
   const top = Math.max(largest(curves.pump, 1), curves.point[1]) * 1.1 || 1;
   const { x, y, line, named } = axes(svg, most, top, scales);
   const upright = need === null ? [] : [[need, 0], [need, top]];
-  // What is left of the pump's head, or missing, once the loop has the flow that is needed.
+  // Head to spare at the needed flow, or missing there.
   const gives = need === null ? null : headAt(curves.pump, need), takes = need === null ? null : headAt(curves.loop, need);
   const left = gives === null || takes === null ? [] : [[need, Math.min(takes, top)], [need, gives]], spare = left.length ? gives - takes : 0;
   const spent = [...curves.loop.filter(([q]) => q < curves.point[0]), curves.point];
@@ -70,7 +70,7 @@ export function drawCurves(svg, curves, scales) {
     ], [[`${shown(curves.point[0], "flow", scales)} at ${shown(curves.point[1], "head", scales, 1)}`, "small", [x(curves.point[0]), y(curves.point[1])], "ne se nw sw w s n"]]));
 }
 
-/** A pump's curve with the points that it was read from, beside the pump most like it. */
+/** A pump's curve with the points it was read from, beside the most similar pump. */
 export function drawPump(svg, { points, read, beside, scales }) {
   const { x, y, line, named } = axes(svg, largest([...points, ...beside.points], 0), largest([...points, ...beside.points], 1) * 1.1, scales);
   svg.append(line(beside.points, "loopline"), line(points, "pumpline"), ...read.map(([q, h]) => el("circle", { class: "meets", cx: x(q), cy: y(h), r: 3 })),

@@ -1,4 +1,4 @@
-// A drill for a class: the lines that were said are the state; the program plays them each time.
+// A drill for a class: the lines entered are the state; the program replays them each time.
 import { ask, by, el, settings, tell } from "/static/api.js";
 import { recall, remember } from "/static/kept.js";
 
@@ -11,7 +11,7 @@ by("start").addEventListener("submit", (event) => {
   play([]);
 });
 
-/** Plays the call with these lines; where one is refused, the call stays as it was. */
+/** Plays the call with these lines; if one is refused, the call stays as it was. */
 async function play(lines, over = false) {
   try {
     const state = await ask("/api/drill", { ...call, lines, over, units: settings.units });
@@ -28,13 +28,13 @@ const say = (line) => play([...call.lines, line]);
 
 function show(state) {
   const opened = new Set([...document.querySelectorAll("#call details[open]")].map((d) => d.dataset.key));
-  const fold = (title, ...inside) => el("details", { "data-key": title, open: opened.has(title) || (opened.size === 0 && title === "Read something") }, el("summary", {}, el("b", {}, title)), ...inside);
+  const fold = (title, ...inside) => el("details", { "data-key": title, open: opened.has(title) || (opened.size === 0 && title === "Take a reading") }, el("summary", {}, el("b", {}, title)), ...inside);
   by("call").replaceChildren(
     el("section", { "aria-label": "The call" }, el("h2", {}, state.title), el("blockquote", {}, `“${state.complaint}”`),
       el("ol", { class: "log", "aria-live": "polite" }, state.entries.map(entry)),
       el("p", {}, el("b", {}, `${state.minutes} min so far. `), state.belief ? `You believe: ${state.belief}` : "")),
     ...(state.end ? [ended(state.end)] : [
-      fold("Read something", el("div", { class: "tiles" }, state.readings.map((reading) =>
+      fold("Take a reading", el("div", { class: "tiles" }, state.readings.map((reading) =>
         el("button", { title: reading.how, onclick: () => say(reading.key) }, reading.ask, el("small", {}, ` ${reading.minutes}\u00a0min`))))),
       fold("Say what you believe", believe(state)),
       fold("Do or repair something", act(state)),
@@ -46,7 +46,7 @@ function entry({ what, showed, minutes, clean }) {
   return el("li", {}, `${what}: `, el("b", {}, showed), clean ? ` (clean last season: ${clean})` : "", minutes ? el("small", {}, ` ${minutes} min`) : "");
 }
 
-/** Three faults with their odds in 100, as a form. */
+/** A form for three faults with their chances in 100. */
 function believe(state) {
   const rows = [0, 1, 2].map((i) => ({
     fault: el("select", { "aria-label": `Fault ${i + 1}` }, state.faults.map((fault, j) => el("option", { value: fault.name, selected: i === j }, fault.title))),
@@ -58,7 +58,7 @@ function believe(state) {
   } }, rows.map(({ fault, odds }) => el("p", { class: "odds" }, fault, odds, " in 100")), el("button", {}, "We believe this"));
 }
 
-/** What is done, with the safety steps that come before it. */
+/** A form for an action, with the safety steps that come before it. */
 function act(state) {
   const how = el("p", { class: "hint" });
   const what = el("select", { "aria-label": "What to do" }, state.actions.map(({ name, title, minutes }) => el("option", { value: `do ${name}` }, `${title} (${minutes} min)`)),
@@ -79,11 +79,11 @@ function ended(end) {
     by("start").requestSubmit();
   };
   return el("section", { "aria-label": "How it ended" }, el("h2", {}, end.outcome), el("p", {}, el("b", {}, `${end.points} points of 100`)),
-    el("ul", {}, end.for.map((line) => el("li", {}, line))), el("p", {}, `To be sure of it: ${end.sure}.`), el("p", {}, el("b", {}, "The fix: "), `${end.fix}.`),
+    el("ul", {}, end.for.map((line) => el("li", {}, line))), el("p", {}, `To confirm: ${end.sure}.`), el("p", {}, el("b", {}, "The fix: "), `${end.fix}.`),
     end.cautions.map((line) => el("p", { class: "hint" }, line)), el("button", { class: "strong", onclick: again }, "Another call"));
 }
 
-// A call that was begun in this window goes on.
+// Resume a call that was started in this window.
 const before = recall("drill");
 if (before) {
   Object.assign(call, before, { lines: [], over: false });

@@ -1,4 +1,4 @@
-// One field of a row: what the file says, the default behind it, what is wrong with it.
+// One field of a row: the file's value, the default behind it, what is wrong with it.
 import { el } from "/static/api.js";
 
 /** A value of the file as text. */
@@ -8,7 +8,7 @@ export function plain(value) {
   return String(value);
 }
 
-/** One field: what the file says, the default behind it, whether that is a guess, and what is wrong with it. */
+/** One field: the file's value, the default behind it, whether it is a guess, and what is wrong with it. */
 export function field(form, table, address, change) {
   const given = table[form.name];
   const wrong = el("span", { class: "wrong", role: "alert" });

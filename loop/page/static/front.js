@@ -1,6 +1,6 @@
 import { ask, by, el, tell } from "/static/api.js";
 
-// How each loop stands, one after another as it comes into view: the program checks it for this.
+// Verdict of each loop, checked one at a time as it scrolls into view.
 const waiting = [];
 let asking = false;
 
@@ -40,6 +40,6 @@ by("new")?.addEventListener("submit", async (event) => {
     const made = await ask("/api/new", { name: by("new-name").value.trim(), units: by("new-units").value });
     location.href = `/bench/${encodeURIComponent(made.name)}`;
   } catch (error) {
-    tell(error.status === 409 ? "There is a file of that name already." : error.problems);
+    tell(error.status === 409 ? "A file with that name already exists." : error.problems);
   }
 });

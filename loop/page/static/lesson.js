@@ -1,4 +1,4 @@
-// A lesson for the wall: the class predicts, sees what comes true, changes the loop, explains.
+// A lesson for the wall: the class predicts, sees the result, changes the loop, explains.
 import { ask, by, el, settings, tell } from "/static/api.js";
 import { recall, remember } from "/static/kept.js";
 import { showFlows } from "/static/panels.js";
@@ -7,7 +7,7 @@ import { draw } from "/static/picture.js";
 const LETTERS = "abcdefgh";
 let lesson = null, now = 0, changed = null, range = null, drawn = null, busy = false;
 const looked = new Set();
-// How far the class is: hands for each choice, loops looked at in their order, and what was opened since.
+// Progress of the class: hands for each choice, loops in the order viewed, and what was opened since.
 const place = `lesson ${settings.number} ${settings.units}`;
 const far = { hands: [], looks: [], explained: false, answered: false, ...recall(place) };
 const keep = (more = {}) => remember(place, Object.assign(far, more));
@@ -24,13 +24,13 @@ function predict() {
       keep({ hands });
     };
     return el("li", {}, el("button", { class: "choice", onclick: count(1) }, el("b", {}, `${LETTERS[i]}) `), choice, " ", counts[i]),
-      el("button", { "aria-label": `One hand less for ${LETTERS[i]}`, onclick: count(-1) }, "−"));
+      el("button", { "aria-label": `One hand fewer for ${LETTERS[i]}`, onclick: count(-1) }, "−"));
   });
   const reveal = el("button", { id: "reveal", class: "strong", onclick: () => {
     reveal.remove();
     shown(hands);
   } }, "Reveal");
-  by("steps").append(step("Predict", el("p", {}, lesson.predict), el("p", { class: "small" }, "Press a choice once for each hand."), el("ol", { class: "choices" }, choices), reveal));
+  by("steps").append(step("Predict", el("p", {}, lesson.predict), el("p", { class: "small" }, "Press a choice once for each raised hand."), el("ol", { class: "choices" }, choices), reveal));
 }
 
 function shown(hands) {
@@ -45,10 +45,10 @@ function shown(hands) {
 
 function change() {
   const buttons = lesson.columns.map((column, i) => el("button", { "aria-pressed": "false", "data-column": i, onclick: () => look(i) }, column.name));
-  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Press each in turn: what there is to see follows. Or drag a ring in the drawing; on a ring, the arrow keys move it.")));
+  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Press each in turn to see what happens. Or drag a ring in the drawing, or move it with the arrow keys.")));
 }
 
-/** Shows one of the lesson's loops, and its figures beside those seen before. */
+/** Shows one of the lesson's loops, with its figures beside those viewed before. */
 function look(index) {
   now = index;
   if (far.looks.at(-1) !== index) keep({ looks: [...far.looks.filter((one) => one !== index), index] });
@@ -63,7 +63,7 @@ function look(index) {
 function figures() {
   const seen = lesson.columns.filter((_, i) => looked.has(i));
   by("seen").hidden = false;
-  by("figures").replaceChildren(el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "what is seen"), seen.map((column) => el("th", { scope: "col" }, column.name)))),
+  by("figures").replaceChildren(el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "what you see"), seen.map((column) => el("th", { scope: "col" }, column.name)))),
     el("tbody", {}, lesson.measures.map((measure, i) => el("tr", {}, el("th", { scope: "row" }, measure), seen.map((column) => el("td", {}, column.figures[i]))))));
 }
 
@@ -85,13 +85,13 @@ function see() {
 function picture() {
   const column = lesson.columns[now], view = changed ?? column, revealed = looked.size > 0;
   const svg = by("picture"), wide = Math.max(svg.clientWidth || 640, 300);
-  by("column-name").textContent = changed ? `${column.name}, and moved by hand` : column.name;
+  by("column-name").textContent = changed ? `${column.name}, then moved by hand` : column.name;
   drawn = draw(svg, view.picture.ways[0], view.picture.scales, { width: wide, height: Math.max(280, wide * 0.42), onmove: revealed ? drag : null, range, plain: !revealed, big: 1.35 });
   by("flows").replaceChildren();
   if (revealed) showFlows(by("flows"), view.check, view.picture.scales);
 }
 
-/** Goes through again what the class had been through before the page was loaded anew. */
+/** Restores the progress of the class after a reload. */
 function goOn({ looks, explained, answered }) {
   if (looks.length === 0) return;
   by("reveal").click();

@@ -1,7 +1,7 @@
-// The marks of parts on a drawing of the line, their names, the gauge pressures, and the rings to move.
+// On the drawing of the line: marks of parts, their names, gauge pressures, and rings to drag.
 import { el, shown } from "/static/api.js";
 
-// Parts whose names are written, the more telling ones first; the pump's stands beside its pressures.
+// Kinds of parts that are named, most important first; the pump's name goes with its pressures.
 export const NAMED = ["condenser", "strainer", "intake", "discharge"];
 const GLYPH = { intake: "in", seacock: "sc", strainer: "st", pump: "P", bleed: "b", condenser: "C", discharge: "out", elbow: "L", tee: "T", "check valve": "cv", fitting: "f", manifold: "H", "vented loop": "v" };
 
@@ -10,7 +10,7 @@ const letters = (kind) => GLYPH[kind] ?? kind.slice(0, 2);
 /** What the letters in a drawing's marks stand for. */
 export const legend = (way) => [...new Set(way.parts.map((part) => part.kind))].filter((kind) => kind !== "hose").map((kind) => `${letters(kind)} ${kind}`).join(", ");
 
-/** Each part that is no hose, with its mark's place and radius. */
+/** Each part other than hose, with its mark's position and radius. */
 export function marks(way, points, x, y, { big, step }) {
   const last = new Map();
   points.forEach((p, i) => last.set(p.part, i));
@@ -21,7 +21,7 @@ export function marks(way, points, x, y, { big, step }) {
   });
 }
 
-/** The marks themselves; where they are small, so are their letters. */
+/** The marks themselves; small marks get small letters. */
 export const glyphs = (made) => el("g", {}, made.map(({ part, cx, cy, r }) => {
   const text = letters(part.kind), size = Math.max(6.5, Math.min(r * (text.length > 2 ? 0.8 : 1), 14));
   const written = el("text", { x: cx, y: cy + size * 0.36, "text-anchor": "middle" }, text);
@@ -29,7 +29,7 @@ export const glyphs = (made) => el("g", {}, made.map(({ part, cx, cy, r }) => {
   return el("g", { class: `glyph ${part.kind.replace(" ", "-")}` }, el("circle", { cx, cy, r }), written, el("title", {}, part.label));
 }));
 
-/** Names of the parts of these kinds, as many as find room. */
+/** Names of parts of these kinds, as many as fit. */
 export function names(kinds, put, made, points, y) {
   for (const kind of kinds) {
     for (const { part, i, cx, cy, r } of made.filter((mark) => mark.part.kind === kind)) {
@@ -46,7 +46,7 @@ export function numbers(put, way, points, x, y, scales) {
   const lowest = points.reduce((best, p, i) => (p.pressure < points[best].pressure ? i : best), 0);
   const said = (i, sides, gap = 16) => {
     const { pressure } = points[i], [first, second, third] = [1, 2, 3].map((digits) => shown(pressure, "pressure", scales, digits));
-    // What is below the air's pressure is shown with the digits that say so.
+    // Show enough digits that a pressure below atmospheric does not read as zero.
     const text = pressure >= way.shades[0] || /[1-9]/.test(first) ? first : /[1-9]/.test(second) ? second : third;
     put(text, pressure < way.shades[0] ? "gauge under" : "gauge", [x(i), y(points[i].height)], { sides, gap });
   };
@@ -57,10 +57,10 @@ export function numbers(put, way, points, x, y, scales) {
   if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) said(lowest, "s n e w");
 }
 
-// Where the arrow keys have brought a point that the answers have not followed yet.
+// Height set with the arrow keys that the answers have not caught up with yet.
 let pressed = null;
 
-/** Rings at the points of hoses that can be moved, and over them what is grasped, each of the size of a finger. */
+/** Rings at the movable points of hoses, and over each a handle the size of a finger. */
 export function rings(svg, way, x, y, scales, onmove, step) {
   const finger = matchMedia("(pointer: coarse)").matches ? 22 : 13;
   const { points } = way, labels = new Map(way.parts.map((part) => [part.part, part.label]));
@@ -79,18 +79,18 @@ export function rings(svg, way, x, y, scales, onmove, step) {
       "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
       "aria-valuemin": -400, "aria-valuemax": 400,
     });
-    // What touch-action says of a circle some browsers pass over: a finger on a ring moves it, and scrolls nothing.
+    // Some browsers ignore touch-action on a circle: keep a finger on a ring from scrolling.
     handle.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false });
     handle.addEventListener("pointerdown", (event) => {
       event.preventDefault();
       handle.focus();
-      // The drawing is made anew while the point moves, so the moves are heard on the window.
+      // The drawing is rebuilt while the point moves, so listen on the window.
       const box = svg.getBoundingClientRect();
       const factor = svg.viewBox.baseVal.height / box.height;
       const from = { y: event.clientY, height: point.height };
       let height = null;
       const move = (e) => {
-        // A touch alone moves nothing; nor does a second finger.
+        // A mere touch moves nothing, nor does a second finger.
         if (e.pointerId !== event.pointerId || (height === null && Math.abs(e.clientY - from.y) < 3)) return;
         height = toHeight(y(from.height) + (e.clientY - from.y) * factor);
         onmove(point, height, false);

@@ -1,11 +1,11 @@
-// What is said of a loop beside its drawing: verdict, flow of each unit, findings, curves.
+// Panels beside the drawing: verdict, flow of each unit, findings, curves.
 import { el, shown } from "/static/api.js";
 import { drawCurves } from "/static/curves.js";
 import { draw, round } from "/static/picture.js";
 
 const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
 
-/** The word, its cause and its fix: the gravest finding, where one is more than a note. */
+/** The verdict with the most serious finding and its fix; if there are only notes, the cause alone. */
 export function showVerdict(holder, view, act) {
   const { check, picture, first, told } = view, { pump } = check;
   const grave = told[0]?.level === "note" ? null : told[0];
@@ -13,14 +13,14 @@ export function showVerdict(holder, view, act) {
   holder.replaceChildren(...[
     el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict),
     grave ? card(grave, act, first) : el("p", { class: "cause" }, first.cause),
-    view.what_if ? el("p", { class: "trial" }, "As tried with the sliders, not as the file says.") : null,
+    view.what_if ? el("p", { class: "trial" }, "As set with the sliders, not as in the file.") : null,
     el("p", { class: "pump" }, `${pump.name}: ${shown(pump.flow, "flow", picture.scales)} at ${shown(pump.head, "head", picture.scales, 1)}${check.starts ? "" : ", once primed"}; shut-off head ${shown(pump.shutoff_head, "head", picture.scales, 1)}`),
   ].filter(Boolean));
 }
 
 const fixLine = (fix, ...after) => fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), fix, ...after) : null;
 
-/** One finding, its fix and what tries it; `first` stands for what is said in full, and is all of it where it is whole. */
+/** One finding, its fix and its actions. `first` replaces the full text, which is then folded away unless it adds nothing. */
 function card(finding, act, first = null) {
   const alone = finding.tries.length === 1;
   const tries = act ? finding.tries.map(([i, j, words]) => el("button", { class: "act", "aria-label": `Try it: ${words}`, onclick: () => act(i, j, words) }, alone ? "Try it" : `Try it: ${words}`)) : [];
@@ -34,10 +34,10 @@ function card(finding, act, first = null) {
     el("p", { class: "source" }, `Source: ${finding.source} (${finding.code})`));
 }
 
-/** Flow of each unit with its band and its need, all on one scale. */
+/** Flow of each unit with its band and need, all on one scale. */
 export function showFlows(holder, check, scales) {
   const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
-  // With its title in it a section has its width; what is not on the page yet has none.
+  // A section needs its title to have a width, and must be on the page.
   holder.replaceChildren(el("h2", {}, "Water for each unit"));
   const wide = Math.max((holder.clientWidth || 426) - 26, 240);
   const rows = check.condensers.map((c) => {
@@ -46,16 +46,16 @@ export function showFlows(holder, check, scales) {
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
       band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
-  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "as calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like it");
+  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like this");
   holder.append(...rows, key);
 }
 
-/** One unit's flow over a scale with round numbers. */
+/** One unit's flow on a scale with round numbers. */
 function band(c, most, scales, width) {
   const { scale, label } = scales.flow, each = round((most * scale) / Math.max(3, Math.min(6, width / 80)));
   const x = (q) => 6 + Math.max(0, Math.min(1, q / most)) * (width - 12);
   const ticks = Array.from({ length: Math.floor((most * scale) / each) + 1 }, (_, i) => +(i * each).toPrecision(6));
-  // The unit stands behind the last number that leaves room for it.
+  // Write the unit after the last number that leaves room for it.
   const named = ticks.findLastIndex((n) => x(n / scale) + 12 + 8 * label.length < width);
   return el("svg", { class: "band", viewBox: `0 0 ${width} 36`, "aria-hidden": "true" },
     el("rect", { class: "track", x: x(0), y: 4, width: width - 12, height: 6 }),
@@ -69,11 +69,11 @@ function band(c, most, scales, width) {
     }));
 }
 
-/** The findings that the verdict does not tell, with their fixes; `act(finding, action, words)` applies one, null where nothing is changed. */
+/** Findings not in the verdict, with their fixes; `act(finding, action, words)` applies one, null if nothing may change. */
 export function showFindings(holder, view, act) {
   const told = view.told.filter((one, i) => i > 0 || one.level === "note");
   const shown_ = [], more = new Map();
-  // Of notes of one kind the first stands open.
+  // Of several notes of one kind, show the first and fold the rest.
   told.forEach((finding, i) => {
     const again = finding.level === "note" && told.findIndex((f) => f.code === finding.code) < i;
     if (!again) shown_.push([finding, card(finding, act)]);
@@ -83,7 +83,7 @@ export function showFindings(holder, view, act) {
   holder.replaceChildren(el("h2", {}, shown_.length === 0 ? "Nothing else found" : told.length < view.told.length ? "Also found" : "Findings"), ...shown_.flatMap(([finding, made]) => [made, ...(finding.level === "note" ? folded(finding) : [])]));
 }
 
-/** Where the pump's curve and the loop's meet. */
+/** Pump curve and system curve. */
 export function showCurves(holder, picture) {
   const svg = el("svg", { role: "img", "aria-label": "Pump curve and loop curve" });
   holder.replaceChildren(el("h2", {}, "Head: what the pump gives, what the loop takes"), svg);
@@ -101,5 +101,5 @@ export function showFound(holder, found, now, way, putAway) {
     flows.firstChild.remove();
     return el("div", { class: check.verdict }, el("h3", {}, `${title}: ${WORD[check.verdict]}`), svg, flows);
   };
-  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, side(found), side(now)), el("button", { onclick: putAway }, "Put away"));
+  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, side(found), side(now)), el("button", { onclick: putAway }, "Close"));
 }

@@ -1,11 +1,11 @@
-// The loop along its length: heights, pressure as shade, water and air as they are now.
+// The loop along its length: heights, pressure as shade, and where water and air are now.
 import { el } from "/static/api.js";
 import { glyphs, marks, NAMED, names, numbers, rings } from "/static/marks.js";
 import { words } from "/static/words.js";
 
 const TOP = 46, BOTTOM = 40;
 
-/** Draws one way into an svg, and gives the heights that it shows; `onmove(point, height, done)` is called while a point is dragged. */
+/** Draws one path into an svg and returns its range of heights; `onmove(point, height, done)` is called during a drag. */
 export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null, plain = false, big: wish = 1 }) {
   const narrow = width <= 480, big = narrow ? 1 : wish;
   const points = way.points;
@@ -14,18 +14,18 @@ export function draw(svg, way, scales, { width, height, fixed = false, onmove = 
   const spare = (high - low) * 0.14;
   const length = points[points.length - 1].at || 1;
   const left = narrow ? 52 : 64, room = width - left - (narrow ? 16 : 24);
-  // Parts without length get a little room, so that they do not lie on each other.
+  // Give parts without length a little room, so that they do not overlap.
   const many = points.filter((p, i) => i > 0 && p.at - points[i - 1].at < 1e-6).length;
   const step = Math.min(34 * big, (room * (narrow ? 0.55 : 0.4)) / many);
   const along = spread(points, room, length, step);
   const x = (i) => left + along[i];
   const y = (h) => TOP + ((high + spare - h) / (high - low + 2 * spare)) * (height - TOP - BOTTOM);
   svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
-  // The sizes of the style sheet, so that words can be laid out before they are shown.
+  // Text sizes of the style sheet, for laying out words before they are shown.
   const large = Boolean(svg.closest(".onwall")) && matchMedia("(min-width: 600px)").matches;
   const lettering = words(width, height, { airword: large ? [17, 700] : [13, 700], gauge: [large ? 17 : 12], "gauge under": [large ? 17 : 12], small: [large ? 15 : 12] });
   const made = [sea(x, y, width, height, left), ticks(low, high, y, scales, width, left, lettering)];
-  // Before a prediction the loop is drawn without what happens in it.
+  // Before the prediction, draw the loop without what happens in it.
   made.push(pipe(plain ? points.map((p) => ({ ...p, pressure: 1, holds: "water" })) : points, way.shades, x, y));
   points.slice(1).forEach((p, i) => lettering.line(x(i), y(points[i].height), x(i + 1), y(p.height)));
   const signs = marks(way, points, x, y, { big, step });
@@ -61,7 +61,7 @@ function sea(x, y, width, height, left) {
     el("line", { class: "waterline", x1: left - 48, x2: width, y1: y(0), y2: y(0) }));
 }
 
-/** The sea's level is named where there is room for it. */
+/** Names the waterline where there is room. */
 function waterline({ put }, width, y, left) {
   const spots = [0, 1, 0.2, 0.8, 0.4, 0.6].map((share) => left + share * (width - left - 8));
   if (!spots.some((at) => put("waterline", "small", [at, y(0)], { sides: at > width / 2 ? "sw nw" : "se ne", gap: 3, must: false, clear: true }))) put("waterline", "small", [left, y(0)]);
@@ -88,8 +88,8 @@ export function round(least) {
 }
 
 /**
- * A stretch cut where its shade changes: from, to (shares of it) and shade of each piece, copper where a valve would draw
- * air in, deeper green as the gauge rises. A part without length shows, up to its mark, what enters it.
+ * Pieces of a stretch with one shade each: from and to (shares of it), shade: copper where a valve would draw air in,
+ * deeper green as pressure rises. A part without length shows its inlet pressure up to its mark.
  */
 function shades(before, here, levels) {
   const entering = before.pressure, leaving = here.at - before.at < 1e-6 ? entering : here.pressure;
@@ -109,7 +109,7 @@ function pipe(points, levels, x, y) {
     const holds = points[i].at - points[i - 1].at < 1e-6 ? "water" : points[i].holds;
     const pieces = holds === "water" ? shades(points[i - 1], points[i], levels) : [[0, 1, holds]];
     const at = (share) => [x1 + (x2 - x1) * share, y1 + (y2 - y1) * share];
-    // Round at the corner, cut square where the shade changes.
+    // Round at the corner, square where the shade changes.
     water.append(el("line", { class: `water ${pieces[0][2]}`, x1, y1, x2: x1, y2: y1 }), ...pieces.map(([from, to, shade]) => {
       const [[fx, fy], [tx, ty]] = [at(from), at(to)];
       return el("line", { class: `water cut ${shade}`, x1: fx, y1: fy, x2: tx, y2: ty });
@@ -119,7 +119,7 @@ function pipe(points, levels, x, y) {
 }
 
 function between(points, x, y, from, to) {
-  // The polyline between two distances along the way.
+  // The polyline between two distances along the path.
   const at = (d) => {
     let i = 1;
     while (i < points.length - 1 && points[i].at < d - 1e-9) i += 1;
@@ -131,7 +131,7 @@ function between(points, x, y, from, to) {
   return [at(from), ...middle.map(([, px, py]) => [px, py]), at(to)];
 }
 
-/** Air where it stays or may stay. What a film is stands at the first one. */
+/** Air that stays or may stay. The first film is explained, later ones only labeled. */
 function air(way, points, x, y, { put }) {
   const group = el("g", {});
   const films = points.filter((p, i) => i > 0 && p.holds === "film" && (points[i - 1].holds !== "film" || i === 1));

@@ -30,12 +30,12 @@ async function open(number) {
     blob = await response.blob();
   }
   try {
-    // A picture made to fill the memory is refused by the size that it states, before it is read.
+    // Check the stated size before decoding: a picture may be built to exhaust memory.
     const size = statedSize(new Uint8Array(await blob.slice(0, 1e6).arrayBuffer()));
     if (size === null || size[0] * size[1] > MOST_PIXELS) throw new Error();
     image = await createImageBitmap(blob);
   } catch {
-    tell("This is not a picture that can be shown.");
+    tell("This picture cannot be shown.");
     return;
   }
   const scale = Math.min(1, 1600 / Math.max(image.width, image.height));
@@ -46,7 +46,7 @@ async function open(number) {
   redraw();
 }
 
-/** The picture's pixels without the marks on it. */
+/** The picture's pixels without the marks drawn on it. */
 function pixels() {
   pen.drawImage(image, 0, 0, paper.width, paper.height);
   return pen.getImageData(0, 0, paper.width, paper.height);
@@ -55,14 +55,14 @@ function pixels() {
 function redraw() {
   if (!image) return;
   pen.drawImage(image, 0, 0, paper.width, paper.height);
-  // The curve as read, over the picture.
+  // The curve as read, drawn on the picture.
   const line = marks.filter((m) => m.step === "line").sort((p, q) => p.x - q.x);
   pen.strokeStyle = "rgba(200, 90, 20, 0.7)";
   pen.lineWidth = 4;
   pen.beginPath();
   line.forEach((m, i) => (i ? pen.lineTo(m.x, m.y) : pen.moveTo(m.x, m.y)));
   pen.stroke();
-  // The grid that the corners span, so that a slip is seen.
+  // The grid that the corners span, so that a misplaced click shows.
   if (corners().length === STEPS.length) {
     const [corner, right, , top] = frame();
     pen.strokeStyle = "rgba(11, 61, 145, 0.35)";
@@ -80,14 +80,14 @@ function redraw() {
   });
   if (document.activeElement === paper) { pen.strokeStyle = "#000"; pen.strokeRect(cross.x - 4, cross.y - 4, 8, 8); }
   const step = STEPS[corners().length] ?? "line";
-  by("step").textContent = following ? "Click on the line: its color is followed to both ends." : WORDS[step];
+  by("step").textContent = following ? "Click the line: its color is traced to both ends." : WORDS[step];
   by("follow").disabled = step !== "line";
   by("back").disabled = by("again").disabled = marks.length === 0;
 }
 
 const corners = () => marks.filter((m) => m.step !== "line");
 
-/** The ends of both axes: they meet in the first corner. */
+/** The ends of both axes, which meet in the first corner. */
 function frame() {
   const [corner, right, top] = corners();
   return [corner, right, corner, top];
@@ -123,7 +123,7 @@ function read() {
   const numbers = AXES.map(([key]) => Number(by(`at-${key}`).value.replace(",", ".")));
   if (corners().length < STEPS.length || line.length === 0 || AXES.some(([key]) => by(`at-${key}`).value === "") || numbers.some((n) => !Number.isFinite(n))) return;
   const points = line.map((p) => values(frame(), numbers, p, [by("flow-log").checked, by("head-log").checked])).sort((p, q) => p[0] - q[0]);
-  // A first mark within two hundredths of the axis is no flow: a click is no finer.
+  // A first mark within 2 % of the axis is zero flow: a click is no finer.
   if (Math.abs(points[0][0]) < 0.02 * Math.abs(numbers[1])) points[0][0] = 0;
   by("points").value = points.map(([q, h]) => `${+q.toPrecision(5)}, ${+h.toPrecision(5)}`).join("\n");
 }
@@ -137,7 +137,7 @@ function pump() {
   return given;
 }
 
-/** Rows of numbers get the units chosen as their titles. */
+/** Rows of bare numbers get a title row with the chosen units. */
 function titled(points) {
   return /^[\d.,;\s+-]*$/.test(points.split("\n")[0]) ? `flow ${by("flow-unit").value}, head ${by("head-unit").value}\n${points}` : points;
 }
@@ -153,7 +153,7 @@ by("check").addEventListener("click", async () => {
   try {
     const checked = await ask("/api/pump/check", { pump: pump(), units: /L|m/.test(by("flow-unit").value.replace("gal/min", "")) ? "si" : "us" });
     drawPump(by("curve"), checked);
-    by("remarks").replaceChildren(el("li", {}, `Dashed: ${checked.beside.name}, the most similar pump of the catalogue.`), ...checked.remarks.map((line) => el("li", {}, line)));
+    by("remarks").replaceChildren(el("li", {}, `Dashed: ${checked.beside.name}, the most similar pump in the catalog.`), ...checked.remarks.map((line) => el("li", {}, line)));
     tell("The curve can be used.", "done");
   } catch (error) { tell(error.problems); }
 });
@@ -161,6 +161,6 @@ by("save").addEventListener("click", async () => {
   try {
     const saved = await ask("/api/pump/save", { pump: pump() });
     tell(`Saved as ${saved.name}. In a loop, choose it as the pump’s curve.`, "done");
-  } catch (error) { tell(error.status === 409 ? "There is a file of that name already." : error.problems); }
+  } catch (error) { tell(error.status === 409 ? "A file with that name already exists." : error.problems); }
 });
 redraw();

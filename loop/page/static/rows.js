@@ -1,20 +1,20 @@
-// Rows that can be edited, moved, copied and taken out; their fields come from the models.
+// Rows to edit, move, copy and take out; their fields come from the models.
 import { el, settings } from "/static/api.js";
 import { field, plain } from "/static/fields.js";
 
 const open = new Set();
-const WORDS = { up: "Up", down: "Down", copy: "Copy", "take out": "Take out", split: "Split into branches", branch: "Add a branch", join: "Back into one line" };
+const WORDS = { up: "Up", down: "Down", copy: "Copy", "take out": "Remove", split: "Split into branches", branch: "Add a branch", join: "Back into one line" };
 
-/** The fields that stand on the page: marks of guesses stand at the fields that they mark. */
+/** The fields shown: marks of guesses are shown with the fields they mark. */
 const shown = (forms) => forms.filter((form) => form.entry !== "marks");
 
-/** Fills the list of rows; `change(edits or wish, atField)` asks, and gives what is wrong. */
+/** Fills the list of rows; `change(edits or command, atField)` asks for a change and returns the problems. */
 export function fillRows(list, job, change) {
   list.replaceChildren(...job.rows.map((row, i) => (row.kind === "end" ? end(row, change) : item(row, i, change))));
   list.append(el("li", { class: "addrow" }, adder(job, change)));
 }
 
-/** Keeps open, after a row has moved, that row alone. */
+/** After a row has moved, keeps only that row open. */
 export function openOnly(address, old) {
   const was = open.has(old);
   open.clear();
@@ -54,7 +54,7 @@ function item(row, index, change) {
   return made;
 }
 
-/** The end of a branch that comes back: a place to drop a part. */
+/** The end of a branch that rejoins: a place to drop a part. */
 function end(row, change) {
   const made = el("li", { class: "end", "data-depth": row.depth }, `end of branch: ${row.label}`);
   dropped(made, row, change);
@@ -89,7 +89,7 @@ function adder(job, change) {
   }, "Add ", kind, " ", where, " ", el("button", { "data-key": "add" }, "Add"));
 }
 
-/** Draws again, and leaves the cursor where it was, with what was being typed. */
+/** Redraws, keeping the focus and whatever was being typed. */
 export function keepingFocus(holder, fill) {
   const here = document.activeElement;
   const key = holder.contains(here) ? here.dataset.key : undefined;
@@ -102,7 +102,7 @@ export function keepingFocus(holder, fill) {
   again.focus();
 }
 
-/** The tables beside the parts, a fold each; units can be renamed with what serves them. */
+/** The tables other than parts, one fold each; renaming a unit also renames it in its condensers. */
 export function fillTables(holder, job, change) {
   const opened = new Set([...holder.querySelectorAll("details[open]")].map((d) => d.dataset.table));
   const block = (title, form, given, address) => el("details", { "data-table": address, open: opened.has(address) }, el("summary", {}, el("b", {}, title)),

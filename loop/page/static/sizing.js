@@ -1,4 +1,4 @@
-// Choosing hose and pump, and the job sheet: work of the program that takes a while.
+// Choosing hose and pump, and the job sheet: requests that take a while.
 import { ask, el, send, shown, tell } from "/static/api.js";
 
 /** Downloads the job sheet. */
@@ -13,11 +13,11 @@ export async function saveSheet(text, name) {
   }
 }
 
-/** Looks for hose and pump, with its progress; can be cancelled. `fit(edits)` fits an option. */
+/** Searches for hose and pump, with progress and a cancel button. `fit(edits)` fits an option. */
 export async function size(holder, text, scales, fit) {
   holder.hidden = false;
   let task = null, stopped = false;
-  const bar = el("progress", { max: 1, value: 0, "aria-label": "How far the search is" });
+  const bar = el("progress", { max: 1, value: 0, "aria-label": "Progress of the search" });
   const stop = async () => {
     stopped = true;
     if (task) await ask("/api/cancel", { task }).catch(() => null);
@@ -26,7 +26,7 @@ export async function size(holder, text, scales, fit) {
   };
   holder.replaceChildren(el("h2", {}, "Hose and pump"), el("p", { class: "small" }, "Every pump and bore that the job lists is tried at the worst service."), bar, el("button", { onclick: stop }, "Cancel"));
   holder.scrollIntoView({ block: "nearest" });
-  // A page that is left stops its search.
+  // Leaving the page stops its search.
   window.addEventListener("pagehide", () => task && send("/api/cancel", { task }, { keepalive: true }), { once: true });
   try {
     task = (await ask("/api/size", { text })).task;
@@ -43,12 +43,12 @@ export async function size(holder, text, scales, fit) {
     }
   } catch (error) {
     holder.hidden = true;
-    // A search that was cancelled is asked for once more while it ends.
+    // A canceled search may be polled once more while it ends.
     if (!stopped) tell(error.problems ?? [String(error)]);
   }
 }
 
-/** A part of the report: its lines or its table under its title. */
+/** A section of the report: title, then its lines or table. */
 const part = ({ title, lines, head, rows, note }, more = null) => [
   el("h3", {}, title), lines.length ? el("ul", {}, lines.map((line) => el("li", {}, line))) : null,
   rows.length ? table(title, head, rows.map((row) => el("tr", {}, row.map((text, i) => (i ? el("td", {}, text) : el("th", { scope: "row" }, text)))))) : null,
@@ -67,7 +67,7 @@ function showSizing(holder, { passes, why, runner_up: second, sections, service,
   holder.replaceChildren(...[el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
     el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : null,
     sections.map((one) => part(one, fits(one.edits, `Fit it: ${one.title}`))),
-    el("h3", {}, "Options, the best first"), el("p", { class: "small" }, service),
+    el("h3", {}, "Options, best first"), el("p", { class: "small" }, service),
     table("Options at the worst service", ["pump and hose", "flow", "chance", "power"], options.map(row)),
-    el("button", { onclick: () => { holder.hidden = true; } }, "Put away")].flat(3).filter(Boolean));
+    el("button", { onclick: () => { holder.hidden = true; } }, "Close")].flat(3).filter(Boolean));
 }

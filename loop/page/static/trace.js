@@ -1,13 +1,13 @@
-// A line in a picture: followed by its color, and turned into flows and heads.
+// A line in a picture, followed by its color and converted to flow and head.
 
-/** Middle of the line's color in each column, walked from the click to both sides. */
+/** Center of the line in each column, traced from the click in both directions. */
 export function followColor({ width, height, data }, x, y) {
   const at = (px, py) => { const i = (py * width + px) * 4; return [data[i], data[i + 1], data[i + 2]]; };
   const seed = darkest(Math.round(x), Math.round(y), at, width, height);
   const color = at(seed.x, seed.y);
   const near = (px, py) => at(px, py).reduce((sum, v, k) => sum + (v - color[k]) ** 2, 0) < 4500;
   const middle = (px, from) => {
-    // The run of the line's color nearest to where the last column had it.
+    // The run of the line's color nearest to its position in the last column.
     for (let reach = 0; reach <= 14; reach += 1) {
       for (const py of [from - reach, from + reach]) {
         if (py < 1 || py >= height - 1 || !near(px, Math.round(py))) continue;
@@ -34,7 +34,7 @@ export function followColor({ width, height, data }, x, y) {
   return found.sort((a, b) => a.x - b.x);
 }
 
-/** Those marks that lie in the frame: a dark line runs on into the dark axes. */
+/** The marks inside the frame: a dark line may run on into the dark axes. */
 export function inside(found, [x1, x2, y1, y2]) {
   const turn = Math.atan2(x2.y - x1.y, x2.x - x1.x);
   const across = (p) => p.x * Math.cos(turn) + p.y * Math.sin(turn), down = (p) => -p.x * Math.sin(turn) + p.y * Math.cos(turn);
@@ -42,7 +42,7 @@ export function inside(found, [x1, x2, y1, y2]) {
   return found.filter((p) => across(p) > left + 3 && down(p) < floor - 3);
 }
 
-/** A dozen marks, both ends among them. */
+/** A dozen marks, both ends included. */
 export function thinned(found) {
   const many = Math.min(12, found.length);
   return Array.from({ length: many }, (_, i) => found[Math.round((i * (found.length - 1)) / Math.max(many - 1, 1))]);
@@ -59,7 +59,7 @@ function darkest(x, y, at, width, height) {
   return best;
 }
 
-/** Flow and head of a mark: the ends of both axes span a frame that may be turned by a few degrees. */
+/** Flow and head of a mark: the axes span a frame that may be rotated by a few degrees. */
 export function values(frame, numbers, point, logs) {
   const [x1, x2, y1, y2] = frame;
   const turn = Math.atan2(x2.y - x1.y, x2.x - x1.x);
@@ -69,7 +69,7 @@ export function values(frame, numbers, point, logs) {
   return [between((p.u - a.u) / (b.u - a.u), numbers[0], numbers[1], logs[0]), between((p.v - c.v) / (d.v - c.v), numbers[2], numbers[3], logs[1])];
 }
 
-/** Width and height that a PNG or JPEG says it has, from its first bytes; null where it is neither. */
+/** Width and height stated in the first bytes of a PNG or JPEG; null if it is neither. */
 export function statedSize(bytes) {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   if (bytes.length > 24 && view.getUint32(0) === 0x89504e47) return [view.getUint32(16), view.getUint32(20)];

@@ -1,12 +1,12 @@
-// Sliders that foul a strainer and lower the battery: tried, and not kept.
+// Sliders that foul a strainer and lower the supply voltage: tried, not kept.
 import { el } from "/static/api.js";
 
-/** A slider for each thing that can be tried; `tried` holds edits by address, `attempt(address, edit)` tries one more. */
+/** A slider for each thing to try; `tried` holds edits by address, `attempt(address, edit)` tries another. */
 export function trials(view, tried, attempt) {
   const { rows } = view.job, pump = rows.find((row) => row.kind === "pump"), volts = view.volts;
   const fouled = rows.filter((row) => row.kind === "strainer").map((row) =>
     slider(`${row.label}: blocked`, `${row.address}.blocked`, { min: 0, max: 95, step: 1 }, parseFloat(row.given.blocked ?? "0"), "%"));
-  // Whole steps from the volts that the file has, so that the slider comes back to them.
+  // Whole steps from the file's voltage, so that the slider can return to it.
   const step = volts > 60 ? 1 : 0.1, away = (share) => +(volts + step * Math.round((volts * share) / step)).toFixed(1);
   const range = { min: away(-0.3), max: away(0.2), step };
   return [...fouled, slider(view.direct ? "battery: volts at the pump" : "volts at the pump", `${pump.address}.supply`, range, volts, "V")];

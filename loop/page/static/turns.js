@@ -1,10 +1,10 @@
-// One question at a time, each on what the one before it made of the loop.
+// One request at a time, each based on the result of the one before.
 const line = [];
 let working = null;
 
 /**
- * Does `work` when all before it is done, and gives what it gives. Of trials that wait only the
- * last is done, so that a drag never lags; the others give null.
+ * Runs `work` once everything before it is done, and returns its result. Of the trials that wait,
+ * only the last one runs, so that a drag never lags; the others return null.
  */
 export function inTurn(work, trial = false) {
   for (const old of line.filter((one) => one.trial)) {

@@ -1,18 +1,18 @@
-// Words in a drawing: each where it lies on no other, on no mark, and as little as may be on the line.
+// Text placement in a drawing: clear of other text and of marks, and off the line as far as possible.
 import { el } from "/static/api.js";
 
 const pen = document.createElement("canvas").getContext("2d");
-// Corners of a word's box: where a spot beside a point puts it.
+// Position of a word's box beside its point, for each side.
 const SIDES = { n: [-0.5, -1], s: [-0.5, 0], e: [0, -0.5], w: [-1, -0.5], ne: [0, -1], nw: [-1, -1], se: [0, 0], sw: [-1, 0] };
-// From here on a line leads from the word to its point.
+// Beyond this distance a line leads from the word to its point.
 const FAR = 16;
 
-/** What keeps the words of one drawing apart; `sizes` are the pixels of each class of text. */
+/** Keeps the words of one drawing apart; `sizes` are the pixels of each class of text. */
 export function words(width, height, sizes) {
   const taken = [], lines = [], leads = el("g", {}), group = el("g", {}, leads);
   const over = (a, b) => Math.max(0, Math.min(a[2], b[2]) - Math.max(a[0], b[0])) * Math.max(0, Math.min(a[3], b[3]) - Math.max(a[1], b[1]));
 
-  /** The box of a text at one side of a point, `gap` from it, moved so that it is not cut off. */
+  /** The box of a text on one side of a point, `gap` from it, shifted to stay in the drawing. */
   function box([x, y], side, gap, [w, h]) {
     const [left, up] = SIDES[side], both = side.length === 2 ? 0.7 : 1;
     const x0 = x + left * w + (left === 0 ? gap * both : left === -1 ? -gap * both : 0), y0 = y + up * h + (up === 0 ? gap * both : up === -1 ? -gap * both : 0);
@@ -20,7 +20,7 @@ export function words(width, height, sizes) {
     return [x1, y1, x1 + w, y1 + h];
   }
 
-  /** How much of other words, and of the line, lies behind a box. */
+  /** How much other text, and how much of the line, a box covers. */
   function cost(made) {
     const on = taken.reduce((sum, other) => sum + over(made, other), 0);
     return [on, lines.filter(([x, y]) => x > made[0] - 8 && x < made[2] + 8 && y > made[1] - 8 && y < made[3] + 8).length];
@@ -28,16 +28,16 @@ export function words(width, height, sizes) {
 
   return {
     group,
-    /** Keeps a box free. */
+    /** Keeps a box free of words. */
     avoid: (x0, y0, x1, y1) => taken.push([x0, y0, x1, y1]),
-    /** Keeps words off a line between two points. */
+    /** Keeps words off the line between two points. */
     line: (x0, y0, x1, y1) => {
       const many = Math.ceil(Math.hypot(x1 - x0, y1 - y0) / 4);
       for (let i = 0; i <= many; i += 1) lines.push([x0 + ((x1 - x0) * i) / (many || 1), y0 + ((y1 - y0) * i) / (many || 1)]);
     },
     /**
-     * Writes beside a point, on the sides given, best first. A word that `must` not be there is left out where it would
-     * lie on another; one that is to be `clear`, where it would lie on the line too.
+     * Writes beside a point, on the given sides, best first. Without `must` the word is left out if it would overlap
+     * another; with `clear` as well, also if it would lie on the line.
      */
     put(text, kind, point, { sides = "n s e w ne nw se sw", gap = 8, must = true, clear = false } = {}) {
       const [size, bold] = sizes[kind];

@@ -1,4 +1,4 @@
-"""The figures that lessons show and rest on: how each is read off an answer of `check`."""
+"""Figures shown and used in lessons: how each is obtained from an answer of `check`."""
 
 import math
 import tomllib
@@ -12,16 +12,16 @@ from loop.parts import Hose
 from loop.records import dataclass
 from loop.units import show
 
-# The lessons, and what is said in all of them.
+# The lessons, and their common texts.
 TABLES: Mapping[str, Any] = tomllib.loads(
     (Path(__file__).parent / "ten.toml").read_text(encoding="utf-8")
 )
-LEG: Mapping[str, str] = TABLES["legs"]
+LEG_TEXT: Mapping[str, str] = TABLES["legs"]
 
 
 @dataclass(frozen=True)
 class Measure:
-    """A figure of an answer of `check`: its name, its quantity, and how it is read.
+    """A figure of an answer of `check`: its name, its quantity, and its accessor.
 
     ``read`` gives SI, or text where the quantity is "".
     """
@@ -36,13 +36,13 @@ class Measure:
         return str(value) if not self.quantity else show(value, self.quantity, result.job.units)
 
     @property
-    def called(self) -> str:
-        """What it is called in a table."""
+    def label(self) -> str:
+        """Its name in a table."""
         return str(TABLES["measures"][self.name])
 
 
-def _lost(label: str) -> Callable[[CheckResult], float]:
-    """Head that the part of this label takes; NaN where the loop has none."""
+def _head_loss(label: str) -> Callable[[CheckResult], float]:
+    """Head loss of the part of this label; NaN where the loop has none."""
 
     def lost(result: CheckResult) -> float:
         heads = (at.head_loss for at in result.point.stations if at.label == label)
@@ -51,12 +51,12 @@ def _lost(label: str) -> Callable[[CheckResult], float]:
     return lost
 
 
-def _gauge(result: CheckResult) -> float:
+def _outlet_pressure(result: CheckResult) -> float:
     return result.point.stations[result.point.network.pump_index].gauge_pressure
 
 
-def _ends(result: CheckResult) -> float:
-    """Head that the barbed ends take, all together."""
+def _barb_loss(result: CheckResult) -> float:
+    """Head loss of all barbed ends together."""
     network, water = result.point.network, result.point.network.water
     hoses = (
         (part, station.flow)
@@ -69,8 +69,8 @@ def _ends(result: CheckResult) -> float:
     )
 
 
-def _high_gauge(result: CheckResult) -> float:
-    """Gauge at the first high point on the pressure side; NaN where there is none."""
+def _high_point_pressure(result: CheckResult) -> float:
+    """Gauge pressure at the first high point on the pressure side; NaN where there is none."""
     high_points: list[HighPoint] = [
         c for path in result.air for c in path.high_points if c.side == "pressure"
     ]
@@ -80,21 +80,21 @@ def _high_gauge(result: CheckResult) -> float:
 _READ: Mapping[str, tuple[str, Callable[[CheckResult], Any]]] = {
     "flow": ("flow", lambda result: result.condensers[0].flow),
     "head": ("head", lambda result: result.pump.head),
-    "gauge": ("pressure", _gauge),
+    "gauge": ("pressure", _outlet_pressure),
     "inlet": ("pressure", lambda result: result.point.pump_inlet.gauge_pressure),
     "start": ("head", lambda result: result.pump.start_head),
     "shutoff": ("head", lambda result: result.pump.shutoff_head),
     "npsh": ("head", lambda result: result.pump.npsh_available),
     "condensing": ("temperature", lambda result: result.condensers[0].condensing_temperature),
     "verdict": ("", lambda result: result.verdict),
-    "air": ("", lambda result: LEG[next((leg.state for leg in result.point.legs), "none")]),
+    "air": ("", lambda result: LEG_TEXT[next((leg.state for leg in result.point.legs), "none")]),
     "taken": ("head", lambda result: sum(leg.head_taken for leg in result.point.legs)),
-    "high_gauge": ("pressure", _high_gauge),
+    "high_gauge": ("pressure", _high_point_pressure),
     "box": ("flow", lambda result: result.point.network.pump.curve.last_flow),
-    "ends": ("head", _ends),
-    "unit": ("head", _lost("unit")),
-    "long": ("head", _lost("supply hose")),
-    "strainer": ("head", _lost("strainer")),
+    "ends": ("head", _barb_loss),
+    "unit": ("head", _head_loss("unit")),
+    "long": ("head", _head_loss("supply hose")),
+    "strainer": ("head", _head_loss("strainer")),
     "lost": ("head", lambda result: sum(
         s.head_loss for s in result.point.stations if s.kind != "pump"
     )),
@@ -105,7 +105,7 @@ MEASURES: Mapping[str, Measure] = {name: Measure(name, *row) for name, row in _R
 
 
 def figures_of(results: Iterable[CheckResult]) -> dict[str, float]:
-    """Every figure of every answer by its name and place: ``flow0``, ``flow1``."""
+    """Every numeric figure of every answer by its name and index: ``flow0``, ``flow1``."""
     return {
         f"{name}{number}": float(measure.read(result))
         for number, result in enumerate(results)

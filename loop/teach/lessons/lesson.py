@@ -1,4 +1,4 @@
-"""A lesson as data, and as it is played: a loop, its changes, and what `check` says of each."""
+"""A lesson as data, and as played: a loop, its changes, and the result of `check` for each."""
 
 import re
 from collections.abc import Mapping
@@ -14,12 +14,12 @@ from loop.units import System, parse, show
 from loop.units.definitions import Kind
 from loop.words.course import SAY
 
-# Installed, the loops lie in the package; in a checkout, among the examples.
+# The loops are in the package when installed, in the examples in a checkout.
 _FOLDERS = (
     Path(__file__).parents[2] / "lessons",
     Path(__file__).parents[3] / "examples" / "lessons",
 )
-# What kind of unit a quantity of the words is written in, and digits where the usual are too many.
+# Kind of unit of each quantity in the texts, and digits where the default is too many.
 _KINDS: dict[str, Kind] = {
     "flow": "flow",
     "head": "length",
@@ -38,7 +38,7 @@ _DIGITS: dict[tuple[str, System], int] = {
 
 @dataclass(frozen=True)
 class Change:
-    """A change of the loop: what it is called, and its edits."""
+    """A change of the loop: its name and its edits."""
 
     name: str
     edits: tuple[Edit, ...]
@@ -46,13 +46,13 @@ class Change:
 
 @dataclass(frozen=True)
 class Lesson:
-    """One lesson, as the file of lessons has it.
+    """One lesson, as in the file of lessons.
 
-    ``claims`` are what its words rest on: ``"flow1 > flow0"``, or = for within 3 %; a figure's
-    number is its column, and the loop as it is is column 0. ``right`` is a sum of figures whose
-    place among the rising ``edges`` is the index of the choice that comes true; or, without edges,
-    figures of which the largest is. ``with_line`` is whether its picture shows the line's heights,
-    ``with_curve`` whether its exercise has a table of the pump's curve.
+    ``claims`` are the facts that its text relies on: ``"flow1 > flow0"``, or = for within 3 %; a
+    figure's number is its column, and the original loop is column 0. ``right`` is a formula of
+    figures whose position among the ascending ``edges`` is the index of the correct choice; or,
+    without edges, figures the largest of which is correct. ``with_line`` : whether its picture
+    shows the line's heights, ``with_curve`` : whether its exercise has a table of the pump's curve.
     """
 
     number: int
@@ -84,8 +84,8 @@ class Lesson:
         """The figures that it shows."""
         return tuple(MEASURES[name] for name in self.shows)
 
-    def comes_true(self, figures: Mapping[str, float]) -> int:
-        """Index of the choice that comes true, from the figures of all columns."""
+    def right_choice(self, figures: Mapping[str, float]) -> int:
+        """Index of the correct choice, from the figures of all columns."""
         if isinstance(self.right, str):
             value = evaluate(self.right, figures)
             return sum(value > edge for edge in self.edges)
@@ -128,7 +128,7 @@ LESSONS: tuple[Lesson, ...] = tuple(
 
 @dataclass(frozen=True)
 class Column:
-    """The loop as it is, or after a change: its name, the answer, and the figures as text."""
+    """The original loop, or one after a change: its name, the answer, and the figures as text."""
 
     name: str
     result: CheckResult
@@ -136,11 +136,11 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Played:
+class PlayedLesson:
     """A lesson with its numbers.
 
-    ``choices`` are what may be predicted, ``right`` the index of what comes true; ``given`` is a
-    table that goes with the exercise, its empty cells to be filled in.
+    ``choices`` : the possible predictions, ``right`` : index of the correct one; ``given`` : a
+    table for the exercise, with empty cells to fill in.
     """
 
     lesson: Lesson
@@ -158,11 +158,11 @@ class Played:
 
 
 def title(lesson: Lesson, system: System = "us") -> str:
-    """What a lesson is called."""
+    """A lesson's title."""
     return in_units(lesson.title, system)
 
 
-def play(lesson: Lesson, system: System = "us") -> Played:
+def play(lesson: Lesson, system: System = "us") -> PlayedLesson:
     """The lesson with the program's numbers, in either system of units."""
     columns = tuple(_columns(lesson, system))
     facts = {
@@ -174,13 +174,13 @@ def play(lesson: Lesson, system: System = "us") -> Played:
     def say(text: str) -> str:
         return in_units(text, system).format_map(facts)
 
-    return Played(
+    return PlayedLesson(
         lesson=lesson,
         title=title(lesson, system),
         columns=columns,
         predict=say(lesson.predict),
         choices=tuple(say(choice) for choice in lesson.choices),
-        right=lesson.comes_true(figures_of(column.result for column in columns)),
+        right=lesson.right_choice(figures_of(column.result for column in columns)),
         reveal=say(lesson.reveal),
         see=say(lesson.see),
         explain=say(lesson.explain),
@@ -191,7 +191,7 @@ def play(lesson: Lesson, system: System = "us") -> Played:
 
 
 def _curve(result: CheckResult, system: System) -> tuple[tuple[str, ...], ...]:
-    """The points of the pump's datasheet, an empty cell beside each."""
+    """The points of the pump's datasheet, with an empty cell beside each."""
     curve = result.point.network.pump.curve.head_curve
     points = zip(curve.x.tolist(), curve.y.tolist(), strict=True)
     rows = ((show(flow, "flow", system), show(head, "head", system), "") for flow, head in points)
@@ -199,7 +199,7 @@ def _curve(result: CheckResult, system: System) -> tuple[tuple[str, ...], ...]:
 
 
 def in_units(text: str, system: System) -> str:
-    """A text with each ``[8 ft|head]`` in it shown in the reader's units.
+    """A text with each ``[8 ft|head]`` in it converted to the reader's units.
 
     >>> in_units("a lift of [2 ft|head]", "si")
     'a lift of 0.61 m'
@@ -225,8 +225,3 @@ def _columns(lesson: Lesson, system: System) -> list[Column]:
 def _column(lesson: Lesson, name: str, job: Job) -> Column:
     result = check(job)
     return Column(name, result, {m.name: m.shown(result) for m in lesson.measures})
-
-
-def called(measure: Measure) -> str:
-    """What a measure is called in a table."""
-    return measure.called

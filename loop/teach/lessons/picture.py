@@ -9,12 +9,12 @@ from loop.hydraulics.fall_lost import fall_lost
 from loop.hydraulics.gauge_pressure import along_way
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
-from loop.teach.lessons.figures import LEG
-from loop.teach.lessons.lesson import Column, Played
+from loop.teach.lessons.figures import LEG_TEXT
+from loop.teach.lessons.lesson import Column, PlayedLesson
 from loop.units import bare, label
 from loop.words.course import SAY
 
-# Rows of words of what takes the pump's head, each with a shade that a black printer keeps apart.
+# Keys of what uses the pump's head, each with a shade that stays distinct in black and white.
 GROUPS = {
     "picture-hoses": "#1f5f8b",
     "picture-air": "#f2c14e",
@@ -23,14 +23,14 @@ GROUPS = {
     "picture-fittings": "#8d99ae",
     "picture-lift": "#cfd8dc",
 }
-# Those on which ink is read better than paper.
-_LIGHT = ("picture-air", "picture-strainer", "picture-lift")
+# Those with dark text.
+_DARK_TEXT_ON = ("picture-air", "picture-strainer", "picture-lift")
 _INK, _SOFT = "#10263b", "#5b6770"
 _WIDTH, _BAR, _ROW, _TOP = 620.0, 22.0, 46.0, 30.0
 _LINE = 130.0  # height of the drawing of the line
 _GAP = 26.0  # between two drawings of it
-_SAME = 1e-6  # heights that are one [m]
-_NARROW = 26.0  # a piece of a bar that is narrower than this says no number
+_SAME_HEIGHT = 1e-6  # tolerance of equal heights [m]
+_MIN_LABEL_WIDTH = 26.0  # narrower pieces of a bar show no number
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class Box:
 
 @dataclass(frozen=True)
 class Words:
-    """A text, its baseline's start (or its middle, or its end) at a point."""
+    """A text, with its baseline's start, middle or end at a point."""
 
     x: float
     y: float
@@ -72,7 +72,7 @@ Shape = Box | Words | Path
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing of shapes, its origin in the upper left corner; ``title`` says what it shows."""
+    """A drawing of shapes, origin in the upper left corner; ``title`` says what it shows."""
 
     title: str
     width: float
@@ -80,8 +80,8 @@ class Picture:
     shapes: tuple[Shape, ...]
 
 
-def spent(result: CheckResult) -> dict[str, float]:
-    """Head [m] that each group takes of the pump's; together they are the pump's head."""
+def head_by_group(result: CheckResult) -> dict[str, float]:
+    """Head [m] used by each group; the sum is the pump's head."""
     network = result.point.network
     found = dict.fromkeys(GROUPS, 0.0)
     for index, (part, station) in enumerate(zip(network.parts, result.point.stations, strict=True)):
@@ -102,8 +102,8 @@ def spent(result: CheckResult) -> dict[str, float]:
     return found
 
 
-def picture(played: Played, with_line: bool) -> Picture:
-    """The bars of every column, and for lessons about air the line as it runs."""
+def picture(played: PlayedLesson, with_line: bool) -> Picture:
+    """The bars of every column, and for lessons about air the profile of the line."""
     longest = max(column.result.pump.head for column in played.columns)
     shapes: list[Shape] = []
     for row, column in enumerate(played.columns):
@@ -117,7 +117,7 @@ def picture(played: Played, with_line: bool) -> Picture:
     return Picture(played.title, _WIDTH, bottom, (_heading(played), *shapes))
 
 
-def _heading(played: Played) -> Words:
+def _heading(played: PlayedLesson) -> Words:
     unit = label("head", played.columns[0].result.job.units)
     return Words(0, 14, SAY("picture-title", unit=unit, lesson=played.title), 12, bold=True)
 
@@ -126,36 +126,36 @@ def _bar(column: Column, y: float, longest: float) -> Iterator[Shape]:
     system, x = column.result.job.units, 0.0
     flow, head = column.result.condensers[0].flow, column.result.pump.head
     yield Words(0, y + 10, SAY("picture-bar", system, column=column.name, flow=flow, head=head))
-    for group, share in spent(column.result).items():
-        width = share / longest * _WIDTH
+    for group, head_share in head_by_group(column.result).items():
+        width = head_share / longest * _WIDTH
         if width > 0.5:
             yield Box(x, y + 15, width, _BAR, GROUPS[group])
-            if width > _NARROW:
-                light = _INK if group in _LIGHT else "#ffffff"
+            if width > _MIN_LABEL_WIDTH:
+                color = _INK if group in _DARK_TEXT_ON else "#ffffff"
                 middle = x + width / 2
-                yield Words(middle, y + 30, bare(share, "head", system), 9, "middle", light)
+                yield Words(middle, y + 30, bare(head_share, "head", system), 9, "middle", color)
         x += width
 
 
-def _key(played: Played, y: float) -> Iterator[Shape]:
+def _key(played: PlayedLesson, y: float) -> Iterator[Shape]:
     x = 0.0
     used = {
         group
         for column in played.columns
-        for group, share in spent(column.result).items()
+        for group, share in head_by_group(column.result).items()
         if share > 0
     }
     for group, fill in GROUPS.items():
         if group in used:
             yield Box(x, y + 4, 11, 11, fill)
-            called = SAY(group)
-            yield Words(x + 15, y + 13, called, 9, fill=_SOFT)
-            x += 30 + 5.4 * len(called)
+            text = SAY(group)
+            yield Words(x + 15, y + 13, text, 9, fill=_SOFT)
+            x += 30 + 5.4 * len(text)
 
 
 @dataclass(frozen=True)
 class _Line:
-    """A line's corners (distance, height), the stretches of it with air, its bleeds and legs."""
+    """A line's corners (distance, height), its stretches with air, its bleeds and legs."""
 
     corners: tuple[tuple[float, float], ...]
     air: tuple[tuple[tuple[float, float], tuple[float, float]], ...]
@@ -163,8 +163,8 @@ class _Line:
     legs: tuple[tuple[float, float, str], ...]
 
 
-def _as_run(result: CheckResult) -> _Line:
-    """The first way of a loop, with the air in it as it starts."""
+def _line_with_air(result: CheckResult) -> _Line:
+    """The first flow path of a loop, with its air at start."""
     path, point = result.air[0], result.point
     along = along_way(point, path.profile)
     stretches = (
@@ -173,43 +173,48 @@ def _as_run(result: CheckResult) -> _Line:
         if here.holds != "water" and here.distance > before.distance
     )
     tops = (
-        (next((c for c in path.high_points if abs(c.height - leg.top) < _SAME), None), leg.state)
+        (
+            next((c for c in path.high_points if abs(c.height - leg.top) < _SAME_HEIGHT), None),
+            leg.state,
+        )
         for leg in point.legs
     )
     return _Line(
         tuple(dict.fromkeys((one.distance, one.height) for one in path.profile.points)),
         tuple(stretches),
         tuple((one.distance, one.height) for one in path.profile.bleeds_at),
-        tuple((top.distance, top.height, LEG[state]) for top, state in tops if top is not None),
+        tuple(
+            (top.distance, top.height, LEG_TEXT[state]) for top, state in tops if top is not None
+        ),
     )
 
 
-def _line(played: Played, y: float) -> Iterator[Shape]:
-    """The line as it runs, once for all columns in which it runs alike, on one scale."""
-    alike: dict[_Line, list[str]] = {}
+def _line(played: PlayedLesson, y: float) -> Iterator[Shape]:
+    """Profile of the line, once for all columns with the same one, on one scale."""
+    columns_of: dict[_Line, list[str]] = {}
     for column in played.columns:
-        alike.setdefault(_as_run(column.result), []).append(column.name)
-    every = [corner for line in alike for corner in line.corners]
-    low, high = min(h for _, h in every), max(h for _, h in every)
-    long = max(d for d, _ in every)
-    wide = (_WIDTH - _GAP * (len(alike) - 1)) / len(alike)
-    for number, (line, names) in enumerate(alike.items()):
-        left = number * (wide + _GAP)
+        columns_of.setdefault(_line_with_air(column.result), []).append(column.name)
+    corners = [corner for line in columns_of for corner in line.corners]
+    low, high = min(h for _, h in corners), max(h for _, h in corners)
+    length = max(d for d, _ in corners)
+    width = (_WIDTH - _GAP * (len(columns_of) - 1)) / len(columns_of)
+    for number, (line, names) in enumerate(columns_of.items()):
+        left = number * (width + _GAP)
 
         def at(distance: float, height: float, left: float = left) -> tuple[float, float]:
-            across = left + distance / long * wide
-            return across, y + 16 + (high - height) / (high - low) * (_LINE - 34)
+            x = left + distance / length * width
+            return x, y + 16 + (high - height) / (high - low) * (_LINE - 34)
 
         surface = at(0, 0)[1]
-        yield Path(((left, surface), (left + wide, surface)), "#7fb2d6", 1.0, dashed=True)
+        yield Path(((left, surface), (left + width, surface)), "#7fb2d6", 1.0, dashed=True)
         yield Words(left, surface - 3, SAY("picture-waterline"), 9, "start", _SOFT)
         yield from _tube(line, at)
-        told = SAY("picture-line", columns=tuple(names))
-        yield Words(left + wide / 2, y + _LINE + 8, told, 9, "middle", _SOFT)
+        caption = SAY("picture-line", columns=tuple(names))
+        yield Words(left + width / 2, y + _LINE + 8, caption, 9, "middle", _SOFT)
 
 
 def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Iterator[Shape]:
-    """The hose, its core the color of air where it holds some; its bleeds and its legs by name."""
+    """The hose, its core in the color of air where it holds any; its bleeds and legs by name."""
     yield Path(tuple(at(*corner) for corner in line.corners), _INK, 4.0)
     for start, end in line.air:
         yield Path((at(*start), at(*end)), GROUPS["picture-air"], 2.4)
@@ -217,16 +222,16 @@ def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Ite
     for bleed in line.bleeds:
         x, level = at(*bleed)
         yield Path(((x, level), (x, level + 9)), "#c8553d", 2.0)
-        # Under a high point deeper, where the hose is wide enough apart for the word.
+        # Lower under a high point, where the hoses are far enough apart for the word.
         across, down = (x + 7, level + 31) if bleed in tops else (x, level + 19)
         yield Words(across, down, SAY("picture-bleed"), 9, "middle", "#c8553d")
-    for distance, height, told in line.legs:
+    for distance, height, text in line.legs:
         x, level = at(distance, height)
-        yield Words(x, level - 6, told, 9, "middle", _SOFT)
+        yield Words(x, level - 6, text, 9, "middle", _SOFT)
 
 
 def to_svg(drawn: Picture) -> str:
-    """The picture as the text of an SVG file."""
+    """The picture as SVG text."""
     body = "\n".join(_svg(shape) for shape in drawn.shapes)
     title = escape(drawn.title)
     return (

@@ -1,4 +1,4 @@
-"""The quiz: a topic a belief, and questions drawn from a seed."""
+"""The quiz: one topic per misconception, and questions drawn from a seed."""
 
 from collections.abc import Mapping, Sequence
 
@@ -14,20 +14,20 @@ from loop.units import System
 from loop.words.course import SAY
 from loop.words.teaching.beliefs import BELIEFS
 
-__all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known", "questions"]
+__all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known_topics", "questions"]
 
-# In the order of the words.
+# In the order of `BELIEFS`.
 TOPICS: Mapping[str, Topic] = {
     name: {**FLOW_TOPICS, **AIR_TOPICS, **BLEED_TOPICS, **PUMP_TOPICS}[name] for name in BELIEFS
 }
-# Seeds of questions: few enough to be typed.
-_SEEDS = 100_000
+# Number of seeds: few enough to type.
+_SEED_COUNT = 100_000
 
 
-def known(topics: Sequence[str]) -> tuple[str, ...]:
-    """These topics, each once; all where none are named.
+def known_topics(topics: Sequence[str]) -> tuple[str, ...]:
+    """These topics without duplicates; all where none are named.
 
-    Raises LookupError for a topic that is not there; the text names those that are.
+    Raises LookupError for an unknown topic; its text lists the known ones.
     """
     for name in topics:
         if name not in TOPICS:
@@ -38,28 +38,28 @@ def known(topics: Sequence[str]) -> tuple[str, ...]:
 def questions(
     count: int, seed: int | None, topics: Sequence[str] = (), system: System = "us"
 ) -> tuple[Question, ...]:
-    """Questions drawn from a seed: the same seed, the same questions; None draws new ones.
+    """Questions drawn from a seed: the same seed gives the same questions; None draws new ones.
 
     Parameters
     ----------
     count : int
-        How many, 0 or more. No topic comes twice before each has come once.
+        How many, 0 or more. No topic repeats before each has come once.
     seed : int or None
         0 or more.
     topics : sequence of str
-        Names from `TOPICS`; all of them where left out.
+        Names from `TOPICS`; default all.
     system : "us" or "si"
         Units of the numbers.
 
     Raises
     ------
     LookupError
-        A topic that is not there; the text names those that are.
+        An unknown topic; the text lists the known ones.
     """
-    names, rng = known(topics), np.random.default_rng(seed)
+    names, rng = known_topics(topics), np.random.default_rng(seed)
     order: list[str] = []
     while len(order) < count:
         order += [names[i] for i in rng.permutation(len(names))]
     return tuple(
-        TOPICS[name].question(int(rng.integers(0, _SEEDS)), system) for name in order[:count]
+        TOPICS[name].question(int(rng.integers(0, _SEED_COUNT)), system) for name in order[:count]
     )

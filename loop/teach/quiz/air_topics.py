@@ -1,4 +1,4 @@
-"""Topics of air in a falling hose: the widest that is swept, a high unit, a stronger pump."""
+"""Topics of air in a falling hose: the widest that clears, a high unit, a stronger pump."""
 
 from collections.abc import Mapping
 
@@ -7,28 +7,37 @@ from loop.air.high_points import HighPoint
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job
 from loop.teach.quiz.flow_topics import one_hose
-from loop.teach.quiz.sketch import PUMPS, Sketch, feet, inches, over_a_high_point, series, told
-from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, bucket_time, by_bucket, topics
+from loop.teach.quiz.sketch import PUMPS, Sketch, feet, inches, loop_text, over_a_high_point, series
+from loop.teach.quiz.topic import (
+    Draw,
+    Form,
+    ItemAsked,
+    NumberAsked,
+    Topic,
+    bucket_time,
+    by_bucket,
+    topics,
+)
 from loop.units import show
 from loop.words.template import Facts
 
 FALLING = "falling hose"
-# Pumps of the air topics, from the smallest, with the bore of hose [m] that each is put on.
-_BY_SIZE: Mapping[str, float] = {
+# Pumps of the air topics in ascending size, with the bore of the hose [m] on each.
+_BORE_OF_PUMP: Mapping[str, float] = {
     "demo-dc-150": 0.0127,
     **PUMPS,
     "demo-ac-1500": 0.03175,
 }
-# The pumps, of those by size, that bring about as much water as each trade size can sweep.
-_BRINGS = {1: slice(0, 3), 2: slice(2, 5), 3: slice(4, 6), 4: slice(6, 8)}
-_CHOICES = 4
+# By trade size: the pumps, by size, that deliver about the flow that clears it.
+_PUMPS_FOR_SIZE = {1: slice(0, 3), 2: slice(2, 5), 3: slice(4, 6), 4: slice(6, 8)}
+_CHOICE_COUNT = 4
 
 
-def behind(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
-    """A loop's answer, and the high point from which its falling hose falls.
+def falling_leg(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
+    """A loop's operating point, and the high point at the top of its falling hose.
 
-    None where nothing flows, or where a narrower stretch beside the hose is harder to sweep, so
-    that nothing can be said of the hose.
+    None where nothing flows, or where a narrower stretch next to the hose is harder to clear, so
+    that the hose itself cannot be judged.
     """
     point = solve(job)
     top = point.network.labels.index(FALLING) - 1
@@ -44,108 +53,112 @@ def behind(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
 def falling_loop(
     draw: Draw, names: list[str], before_unit: bool = False, bore: float | None = None
 ) -> Sketch:
-    """A loop with a falling hose behind a high point, on one of these pumps.
+    """A loop with a falling hose after a high point, on one of these pumps.
 
-    All else is hose of this bore [m], the pump's usual one where left out.
+    All other hose has this bore [m], default the pump's usual one.
     """
     pump = str(draw.rng.choice(names))
     high = int(draw.rng.integers(14, 26))
-    bore = _BY_SIZE[pump] if bore is None else bore
+    bore = _BORE_OF_PUMP[pump] if bore is None else bore
     return over_a_high_point(draw.rng, draw.system, pump, bore, high, before_unit)
 
 
-def _sized(sketch: Sketch, size: int) -> Sketch:
+def _with_size(sketch: Sketch, size: int) -> Sketch:
     return sketch.put({f"{FALLING}.bore": TRADE_BORES[size]})
 
 
-def _largest(draw: Draw, right: int) -> tuple[Sketch, range, HighPoint, HighPoint] | None:
-    """A loop whose water sweeps one size of falling hose, and no larger one.
+def _largest_swept(draw: Draw, right: int) -> tuple[Sketch, range, HighPoint, HighPoint] | None:
+    """A loop whose flow clears one size of falling hose, and no larger one.
 
-    Gives the trade sizes to choose among, that one at place `right` from below, and the high point
-    with it and with the next. None where the loop that is drawn is not so.
+    Returns the loop, the trade sizes to choose among, with that one at index `right`, and the high
+    point with it and with the next size. None where the sampled loop does not qualify.
     """
-    firsts = [first for first in range(len(TRADE_BORES) - _CHOICES + 1) if first + right in _BRINGS]
+    firsts = [
+        first
+        for first in range(len(TRADE_BORES) - _CHOICE_COUNT + 1)
+        if first + right in _PUMPS_FOR_SIZE
+    ]
     first = firsts[int(draw.pick * len(firsts))]
     size = first + right
-    # The loop's other hose, whose size the question tells, is no hint of the right one.
-    other = TRADE_BORES[size + draw.turn // (_CHOICES - 1) % 3 - 1]
-    sketch = falling_loop(draw, list(_BY_SIZE)[_BRINGS[size]], bore=other)
-    tight = float(draw.rng.uniform(1.0, 3.0))
+    # The size of the other hose, which the question states, must not hint at the right one.
+    other_bore = TRADE_BORES[size + draw.turn // (_CHOICE_COUNT - 1) % 3 - 1]
+    sketch = falling_loop(draw, list(_BORE_OF_PUMP)[_PUMPS_FOR_SIZE[size]], bore=other_bore)
+    factor = float(draw.rng.uniform(1.0, 3.0))
     drop, _, flow = str(sketch.parts["unit"]["loss"]).partition(" ")
-    sketch = sketch.put({"unit.loss": f"{float(drop) * tight:.1f} {flow}"})
-    best, larger = (behind(_sized(sketch, one).job)[1] for one in (size, size + 1))
+    sketch = sketch.put({"unit.loss": f"{float(drop) * factor:.1f} {flow}"})
+    best, larger = (falling_leg(_with_size(sketch, one).job)[1] for one in (size, size + 1))
     if best is None or larger is None or best.running != "swept" or larger.running == "swept":
         return None
-    return sketch, range(first, first + _CHOICES), best, larger
+    return sketch, range(first, first + _CHOICE_COUNT), best, larger
 
 
-def _of_sizes(
-    told_of: Sketch, sizes: range, spots: tuple[int, int], best: HighPoint, more: Facts
-) -> Picked:
-    """A choice among sizes: the right one and the tempting one at these places."""
+def _size_question(
+    sketch: Sketch, sizes: range, answers: tuple[int, int], best: HighPoint, more_facts: Facts
+) -> ItemAsked:
+    """A choice among sizes, with the right and the tempting one at these indices."""
     facts: Facts = {
-        "loop": told(told_of.job, heights=True),
+        "loop": loop_text(sketch.job, heights=True),
         "hose": FALLING,
         "slope": best.slope,
         "speed": best.velocity,
         "limit": best.clearing[1],
     }
-    texts = tuple(show(TRADE_BORES[size], "bore", told_of.system) for size in sizes)
-    job = _sized(told_of, sizes[spots[0]]).job
-    return Picked(job, texts, *spots, {**facts, **more})
+    texts = tuple(show(TRADE_BORES[size], "bore", sketch.system) for size in sizes)
+    job = _with_size(sketch, sizes[answers[0]]).job
+    return ItemAsked(job, texts, *answers, {**facts, **more_facts})
 
 
-def _holds(draw: Draw) -> Picked | None:
-    """The largest size that the water sweeps, where the widest has the least friction."""
-    right = draw.turn % (_CHOICES - 1)
-    found = _largest(draw, right)
+def _largest_that_clears(draw: Draw) -> ItemAsked | None:
+    """The largest size that the flow clears, where the widest has the least friction."""
+    right = draw.turn % (_CHOICE_COUNT - 1)
+    found = _largest_swept(draw, right)
     if found is None:
         return None
     sketch, sizes, best, larger = found
-    _, widest = behind(_sized(sketch, sizes[-1]).job)
+    _, widest = falling_leg(_with_size(sketch, sizes[-1]).job)
     if widest is None:
         return None
-    more: Facts = {"slower": larger.velocity, "larger_limit": larger.clearing[1]}
-    more = {**more, "slowest": widest.velocity}
-    return _of_sizes(sketch, sizes, (right, len(sizes) - 1), best, more)
+    more_facts: Facts = {"slower": larger.velocity, "larger_limit": larger.clearing[1]}
+    more_facts = {**more_facts, "slowest": widest.velocity}
+    return _size_question(sketch, sizes, (right, len(sizes) - 1), best, more_facts)
 
 
-def _too_wide(draw: Draw) -> Picked | None:
-    """The largest size that the present pump sweeps, where the hose as it is holds air."""
-    right = draw.turn % (_CHOICES - 1)
-    found = _largest(draw, right)
+def _smaller_hose(draw: Draw) -> ItemAsked | None:
+    """The largest size that the present pump clears, where the present hose holds air."""
+    right = draw.turn % (_CHOICE_COUNT - 1)
+    found = _largest_swept(draw, right)
     if found is None:
         return None
     sketch, sizes, best, larger = found
     present = int(draw.rng.integers(right + 1, len(sizes)))
-    as_is = _sized(sketch, sizes[present])
-    return _of_sizes(as_is, sizes, (right, present), best, {"slower": larger.velocity})
+    as_is = _with_size(sketch, sizes[present])
+    return _size_question(as_is, sizes, (right, present), best, {"slower": larger.velocity})
 
 
-def _stronger(draw: Draw) -> Asked | None:
-    """The speed that sweeps a hose, against that which the next pump brings there."""
+def _clearing_velocity(draw: Draw) -> NumberAsked | None:
+    """The velocity that clears a hose, against the one that the next pump gives there."""
     names = list(PUMPS)
     place = int(draw.rng.integers(0, len(names) - 1))
     sketch = falling_loop(draw, names[place : place + 1])
-    before = _sized(sketch, int(draw.rng.integers(3, 6)))
+    before = _with_size(sketch, int(draw.rng.integers(3, 6)))
     job = before.put({"pump.curve": names[place + 1]}).job
-    (_, now), (_, after) = behind(before.job), behind(job)
+    (_, now), (_, after) = falling_leg(before.job), falling_leg(job)
     if now is None or after is None or "swept" in (now.running, after.running):
         return None
     facts: Facts = {
-        "loop": told(before.job, heights=True),
+        "loop": loop_text(before.job, heights=True),
         "hose": FALLING,
         "slope": after.slope,
         "now": now.velocity,
         "pump": names[place + 1],
     }
-    return Asked(job, after.clearing[1], after.velocity, "velocity", facts)
+    return NumberAsked(job, after.clearing[1], after.velocity, "velocity", facts)
 
 
-def _higher(draw: Draw, by_clock: bool) -> Asked | None:
-    """The flow with the unit moved up; the flow before is told by the bucket's time, or as it is.
+def _raised_unit(draw: Draw, by_clock: bool) -> NumberAsked | None:
+    """The flow with the unit moved up; the flow before is given as a bucket time, or directly.
 
-    The two are nearly one flow: what is asked for must not stand in the question.
+    The two flows are nearly equal: the answer must not appear in the question.
     """
     rng, system = draw.rng, draw.system
     sketch = series(rng, system)
@@ -161,7 +174,7 @@ def _higher(draw: Draw, by_clock: bool) -> Asked | None:
         return None
     lifted = raised.put({"return hose.to": high, "discharge.height": high})
     facts: Facts = {
-        "loop": told(sketch.job, heights=True),
+        "loop": loop_text(sketch.job, heights=True),
         "high": high,
         "start": air.start_head,
         "shutoff": after.shutoff_head,
@@ -169,24 +182,26 @@ def _higher(draw: Draw, by_clock: bool) -> Asked | None:
     known: Facts = (
         {"time": bucket_time(before.flow, system)} if by_clock else {"before": before.flow}
     )
-    return Asked(raised.job, after.flow, solve(lifted.job).flow, "flow", {**facts, **known})
+    return NumberAsked(raised.job, after.flow, solve(lifted.job).flow, "flow", {**facts, **known})
 
 
 AIR_TOPICS = topics(
     Topic(
         "bigger-hose",
         (
-            Shape("flow", True, one_hose),
-            Shape("bucket", False, by_bucket(one_hose)),
-            Shape("holds-air", True, _holds),
+            Form("flow", True, one_hose),
+            Form("bucket", False, by_bucket(one_hose)),
+            Form("holds-air", True, _largest_that_clears),
         ),
     ),
     Topic(
         "higher-unit",
         (
-            Shape("flow", False, lambda draw: _higher(draw, True)),
-            Shape("bucket", True, by_bucket(lambda draw: _higher(draw, False))),
+            Form("flow", False, lambda draw: _raised_unit(draw, True)),
+            Form("bucket", True, by_bucket(lambda draw: _raised_unit(draw, False))),
         ),
     ),
-    Topic("more-pump", (Shape("speed", False, _stronger), Shape("bore", True, _too_wide))),
+    Topic(
+        "more-pump", (Form("speed", False, _clearing_velocity), Form("bore", True, _smaller_hose))
+    ),
 )

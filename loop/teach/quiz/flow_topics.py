@@ -8,16 +8,16 @@ from loop.hydraulics import solve
 from loop.job import TRADE_BORES
 from loop.parts.hose import BARB_OVER_HOSE, Hose
 from loop.parts.strainer import BASKET_SHARE
-from loop.teach.quiz.sketch import Sketch, Table, feet, hose, inches, series, told, unit
+from loop.teach.quiz.sketch import Sketch, Table, feet, hose, inches, loop_text, series, unit
 from loop.teach.quiz.topic import (
-    Asked,
     Draw,
-    Picked,
-    Shape,
+    Form,
+    ItemAsked,
+    NumberAsked,
     Topic,
     bucket_time,
     by_bucket,
-    changed,
+    flow_after,
     station,
     topics,
 )
@@ -26,57 +26,57 @@ from loop.words.course import SAY
 from loop.words.template import Facts
 
 
-def one_hose(draw: Draw) -> Asked:
-    """The flow after one hose is changed for a larger bore."""
+def one_hose(draw: Draw) -> NumberAsked:
+    """The flow after one hose is replaced by a larger bore."""
     sketch = series(draw.rng, draw.system)
     name = str(draw.rng.choice(["suction hose", "supply hose", "return hose"]))
     old = TRADE_BORES.index(min(TRADE_BORES, key=lambda bore: abs(bore - sketch.bore)))
     new = TRADE_BORES[old + int(draw.rng.integers(1, 3))]
     before = solve(sketch.job)
-    share = station(before, name).head_loss / before.pump_head
-    facts: Facts = {"hose": name, "old": sketch.bore, "new": new, "share": share}
+    head_share = station(before, name).head_loss / before.pump_head
+    facts: Facts = {"hose": name, "old": sketch.bore, "new": new, "share": head_share}
     wider = before.flow * (new / sketch.bore) ** 2
     job = sketch.put({f"{name}.bore": new}).job
-    return changed(sketch, before, job, wider, facts)
+    return flow_after(sketch, before, job, wider, facts)
 
 
-def _box(draw: Draw) -> Asked:
+def _box_flow(draw: Draw) -> NumberAsked:
     job = series(draw.rng, draw.system).job
     point = solve(job)
     box = point.network.pump.curve.last_flow
-    return Asked(job, point.flow, box, "flow", {"box": box, "head": point.pump_head})
+    return NumberAsked(job, point.flow, box, "flow", {"box": box, "head": point.pump_head})
 
 
-# What may take the most: each with what makes it so, and the range from which that is drawn.
+# Parts that may lose the most head: each with the key that makes it so, and the key's range.
 _CULPRITS = (
     ("strainer", "strainer.blocked", (0.6, 0.85)),
     ("unit", "unit.loss", (2.5, 6.0)),
     ("outlet valve", "outlet valve.open", (0.4, 0.62)),
     ("pump hose", "pump hose.barb_bore", (0.4, 0.52)),
 )
-# How much more than the next the part to blame must take.
+# Least ratio of the blamed part's head loss to the next.
 _CLEARLY = 1.15
 
 
-def _blame(draw: Draw) -> Picked | None:
+def _largest_loss(draw: Draw) -> ItemAsked | None:
     rng, system = draw.rng, draw.system
     long = str(rng.choice(["supply hose", "return hose"]))
     sketch = series(rng, system).after("unit", "outlet valve", {"kind": "seacock"})
     name, address, (low, high) = _CULPRITS[draw.below]
-    value = _made_so(address, float(rng.uniform(low, high)), sketch)
+    value = _culprit_value(address, float(rng.uniform(low, high)), sketch)
     job = sketch.put({f"{long}.length": feet(rng.integers(20, 33), system), address: value}).job
     point = solve(job)
     names = (long, *(culprit for culprit, _, _ in _CULPRITS))
     lost = {one: station(point, one).head_loss for one in names}
     if point.flow <= 0 or any(lost[name] < _CLEARLY * lost[one] for one in names if one != name):
         return None
-    facts: Facts = {"loop": told(job, details=True), "most": lost[name], "less": lost[long]}
+    facts: Facts = {"loop": loop_text(job, details=True), "most": lost[name], "less": lost[long]}
     texts = tuple(SAY("quiz-the", part=one) for one in names)
-    return Picked(job, texts, names.index(name), 0, {**facts, "long": long})
+    return ItemAsked(job, texts, names.index(name), 0, {**facts, "long": long})
 
 
-def _made_so(address: str, drawn: float, sketch: Sketch) -> float | str:
-    """The value that makes a part to blame, as a person would measure it."""
+def _culprit_value(address: str, drawn: float, sketch: Sketch) -> float | str:
+    """The value that makes a part to blame, rounded as a person would measure it."""
     match address:
         case "unit.loss":
             us = sketch.system == "us"
@@ -88,7 +88,7 @@ def _made_so(address: str, drawn: float, sketch: Sketch) -> float | str:
     return round(drawn, 1)
 
 
-def _ends_head(draw: Draw) -> Asked | None:
+def _barb_head(draw: Draw) -> NumberAsked | None:
     rng, system = draw.rng, draw.system
     name, ends = str(rng.choice(["supply hose", "return hose"])), int(rng.choice([2, 4, 6]))
     job = series(rng, system).put({f"{name}.barbs": ends}).job
@@ -99,14 +99,14 @@ def _ends_head(draw: Draw) -> Asked | None:
     bare = part.model_copy(update={"barbs": 0}).head_loss(at.flow, point.network.water)
     facts: Facts = {"hose": name, "ends": str(ends), "ratio": BARB_OVER_HOSE, "flow": at.flow}
     facts = {**facts, "friction": bare, "ends_head": at.head_loss - bare}
-    return Asked(job, at.head_loss, bare, "head", facts)
+    return NumberAsked(job, at.head_loss, bare, "head", facts)
 
 
-# Bore of narrow barbs over that of their hose: engineering estimate, under the common 0.8.
+# Bore of narrow barbs relative to their hose: engineering estimate, below the common 0.8.
 _NARROW = 0.65
 
 
-def _barbed(draw: Draw) -> Asked:
+def _flow_with_barbs(draw: Draw) -> NumberAsked:
     each = int(draw.rng.integers(2, 5))
     sketch = series(draw.rng, draw.system)
     hoses = [label for label, table in sketch.parts.items() if table["kind"] == "hose"]
@@ -118,10 +118,10 @@ def _barbed(draw: Draw) -> Asked:
     worth = (part.head_loss(flow, job.water.properties) - bare) / each / (bare / part.length)
     facts: Facts = {"each": str(each), "ratio": _NARROW, "worth": worth}
     before, count = solve(plain.job), str(each * len(hoses))
-    return changed(plain, before, job, before.flow, {**facts, "count": count})
+    return flow_after(plain, before, job, before.flow, {**facts, "count": count})
 
 
-def _strainer(draw: Draw) -> Asked:
+def _flow_when_blocked(draw: Draw) -> NumberAsked:
     sketch = series(draw.rng, draw.system)
     blocked = float(draw.rng.integers(10, 18)) / 20
     before, job = solve(sketch.job), sketch.put({"strainer.blocked": blocked}).job
@@ -130,67 +130,72 @@ def _strainer(draw: Draw) -> Asked:
     facts: Facts = {"blocked": blocked, "clean": clean, "dirty": dirty}
     shares: Facts = {"basket": BASKET_SHARE, "housing": 1 - BASKET_SHARE}
     known: Facts = {"times": f"{1 / (1 - blocked):.3g}", "now": after.flow / before.flow}
-    return changed(sketch, before, job, before.flow, {**facts, **shares, **known})
+    return flow_after(sketch, before, job, before.flow, {**facts, **shares, **known})
 
 
-def _branches(rng: np.random.Generator, system: System) -> Sketch:
-    """A loop of two units side by side, on lines of unlike length."""
+def _two_units(rng: np.random.Generator, system: System) -> Sketch:
+    """A loop of two units in parallel, on lines of different length."""
     base = series(rng, system, {"demo-ac-700": 0.0254, "demo-ac-1000": 0.0254,
                                 "demo-ac-500": 0.01905})  # fmt: skip
     short, long = int(rng.integers(3, 8)), int(rng.integers(10, 30))
     lengths = (short, long) if rng.random() < 0.5 else (long, short)
     bores = [float(rng.choice([0.0127, 0.015875, 0.01905])) for _ in lengths]
-    ways = []
+    branches = []
     for name, length, bore in zip(("forward", "aft"), lengths, bores, strict=True):
-        there = {**hose(length, 2, system), "bore": bore, "label": f"{name} hose"}
-        passed = {**unit(rng, name, system), "bore": bore, "label": f"{name} unit"}
-        back = {**hose(2, 3, system), "bore": bore, "label": f"{name} return"}
-        ways.append({"name": name, "part": [there, passed, back]})
-    manifold: Table = {"kind": "manifold", "branch": ways}
+        supply = {**hose(length, 2, system), "bore": bore, "label": f"{name} hose"}
+        condenser = {**unit(rng, name, system), "bore": bore, "label": f"{name} unit"}
+        outlet = {**hose(2, 3, system), "bore": bore, "label": f"{name} return"}
+        branches.append({"name": name, "part": [supply, condenser, outlet]})
+    manifold: Table = {"kind": "manifold", "branch": branches}
     sketch = base.without("unit").after("supply hose", "manifold", manifold)
     return sketch.put({"supply hose.to": inches(0, system), "return hose.to": inches(4, system),
                        "discharge.height": inches(4, system)})  # fmt: skip
 
 
-def _second(draw: Draw) -> Asked | None:
+def _second_unit(draw: Draw) -> NumberAsked | None:
     rng, system = draw.rng, draw.system
-    sketch = _branches(rng, system)
+    sketch = _two_units(rng, system)
     point = solve(sketch.job)
     first, second = ("forward", "aft") if rng.random() < 0.5 else ("aft", "forward")
     need = point.flow * float(rng.integers(6, 17)) / 20
     network = point.network
     got, right = (point.flow_through(network.condenser_part(name)) for name in (first, second))
-    facts: Facts = {"loop": told(sketch.job), "whole": point.flow, "need": need, "got": got}
+    facts: Facts = {"loop": loop_text(sketch.job), "whole": point.flow, "need": need, "got": got}
     named = replace(sketch, needs={first: need}).job
     rest = point.flow - need
-    return Asked(named, right, rest, "flow", {**facts, "first": first, "second": second})
+    return NumberAsked(named, right, rest, "flow", {**facts, "first": first, "second": second})
 
 
-def _used_up(draw: Draw, out: bool) -> Asked:
+def _flow_past_part(draw: Draw, out: bool) -> NumberAsked:
     job = series(draw.rng, draw.system).job
     point = solve(job)
     part = str(draw.rng.choice(["unit", "supply hose", "return hose", "strainer"]))
     share = station(point, part).head_loss / point.pump_head
     belief = point.flow * (1 - share) if out else point.flow / (1 - share)
-    told_as: Facts = {"known": point.flow, "time": bucket_time(point.flow, draw.system)}
-    facts: Facts = {**told_as, "part": part, "share": share}
-    return Asked(job, point.flow, belief, "flow", facts)
+    known: Facts = {"known": point.flow, "time": bucket_time(point.flow, draw.system)}
+    facts: Facts = {**known, "part": part, "share": share}
+    return NumberAsked(job, point.flow, belief, "flow", facts)
 
 
 FLOW_TOPICS = topics(
-    Topic("box-number", (Shape("flow", True, _box), Shape("bucket", False, by_bucket(_box)))),
-    Topic("long-hose", (Shape("part", True, _blame),)),
-    Topic("ends", (Shape("head", False, _ends_head), Shape("barbed", True, _barbed))),
+    Topic(
+        "box-number", (Form("flow", True, _box_flow), Form("bucket", False, by_bucket(_box_flow)))
+    ),
+    Topic("long-hose", (Form("part", True, _largest_loss),)),
+    Topic("ends", (Form("head", False, _barb_head), Form("barbed", True, _flow_with_barbs))),
     Topic(
         "strainer-full",
-        (Shape("flow", True, _strainer), Shape("bucket", False, by_bucket(_strainer))),
+        (
+            Form("flow", True, _flow_when_blocked),
+            Form("bucket", False, by_bucket(_flow_when_blocked)),
+        ),
     ),
-    Topic("second-unit", (Shape("more", True, _second), Shape("less", False, _second))),
+    Topic("second-unit", (Form("more", True, _second_unit), Form("less", False, _second_unit))),
     Topic(
         "used-up",
         (
-            Shape("out", True, by_bucket(lambda draw: _used_up(draw, True))),
-            Shape("in", True, lambda draw: _used_up(draw, False)),
+            Form("out", True, by_bucket(lambda draw: _flow_past_part(draw, True))),
+            Form("in", True, lambda draw: _flow_past_part(draw, False)),
         ),
     ),
 )

@@ -1,4 +1,4 @@
-"""Topics of the pump: its suction, its gauge, its supply; and the warmth of its water."""
+"""Topics of the pump: its suction, its gauge, its supply; and the temperature of its water."""
 
 from loop.hydraulics import solve
 from loop.margins.heat import condensing_temperature, runs_on, water_rise
@@ -6,20 +6,20 @@ from loop.parts.friction import GRAVITY
 from loop.parts.seacock import opening_at
 from loop.pumps import load_pump
 from loop.seawater import ATMOSPHERE
-from loop.teach.quiz.question import shown
+from loop.teach.quiz.question import answer_text
 from loop.teach.quiz.sketch import DC_PUMPS, PUMPS, series
-from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, by_bucket, changed, topics
+from loop.teach.quiz.topic import Draw, Form, NumberAsked, Topic, by_bucket, flow_after, topics
 from loop.words.course import SAY
 from loop.words.template import Facts
 
-# An AC pump is asked about inside the tenth of its volts that its rating allows: what the belief
-# gives lies as near.
-_NEAR = 0.08
+# Spacing of answers on an AC pump's voltage: the question stays within the 10 % that its rating
+# allows, so the belief's answer is as near.
+_NARROW_SPACING = 0.08
 # Frequencies of shore power [Hz].
 _AMERICAN, _EUROPEAN = 60.0, 50.0
 
 
-def _suction(draw: Draw, vacuum: bool) -> Asked | None:
+def _inlet_pressure(draw: Draw, vacuum: bool) -> NumberAsked | None:
     blocked = float(draw.rng.integers(0, 19)) / 20
     job = series(draw.rng, draw.system).put({"strainer.blocked": blocked}).job
     point = solve(job)
@@ -34,33 +34,38 @@ def _suction(draw: Draw, vacuum: bool) -> Asked | None:
         "air": ATMOSPHERE / weight,
     }
     belief = -weight * point.pump_head
-    return Asked(job, sign * inlet.gauge_pressure, sign * belief, "pressure", facts)
+    return NumberAsked(job, sign * inlet.gauge_pressure, sign * belief, "pressure", facts)
 
 
-def _gauge(draw: Draw, ask_flow: bool) -> Asked | None:
+def _gauge_question(draw: Draw, ask_flow: bool) -> NumberAsked | None:
     rng, system = draw.rng, draw.system
-    open_ = series(rng, system).after("unit", "outlet valve", {"kind": "seacock"})
+    open_sketch = series(rng, system).after("unit", "outlet valve", {"kind": "seacock"})
     angle = int(rng.integers(5, 12)) * 5
-    job = open_.put({"outlet valve.open": opening_at(angle)}).job
-    before, after = solve(open_.job), solve(job)
-    was, now = (point.stations[point.network.pump_index].gauge_pressure
-                for point in (before, after))  # fmt: skip
-    if min(was, now, after.flow) <= 0:
+    job = open_sketch.put({"outlet valve.open": opening_at(angle)}).job
+    before, after = solve(open_sketch.job), solve(job)
+    before_pressure, after_pressure = (
+        point.stations[point.network.pump_index].gauge_pressure for point in (before, after)
+    )
+    if min(before_pressure, after_pressure, after.flow) <= 0:
         return None
     facts: Facts = {
         "valve": "outlet valve",
         "after": after.flow,
-        "gauge": shown(was, "pressure", system),
-        "gauge_now": shown(now, "pressure", system),
+        "gauge": answer_text(before_pressure, "pressure", system),
+        "gauge_now": answer_text(after_pressure, "pressure", system),
         "angle": SAY("quiz-angle", angle=float(angle)),
     }
     if ask_flow:
-        return changed(open_, before, job, before.flow * (now / was) ** 0.5, facts)
-    asked = changed(open_, before, job, 0.0, facts)
-    return Asked(job, now, was * after.flow / before.flow, "pressure", asked.facts)
+        return flow_after(
+            open_sketch, before, job, before.flow * (after_pressure / before_pressure) ** 0.5, facts
+        )
+    asked = flow_after(open_sketch, before, job, 0.0, facts)
+    return NumberAsked(
+        job, after_pressure, before_pressure * after.flow / before.flow, "pressure", asked.facts
+    )
 
 
-def _voltage(draw: Draw, ac: bool) -> Asked:
+def _flow_at_voltage(draw: Draw, ac: bool) -> NumberAsked:
     sketch = series(draw.rng, draw.system, PUMPS if ac else DC_PUMPS)
     pump = load_pump(str(sketch.parts["pump"]["curve"]))
     share = float(draw.rng.uniform(0.9, 0.92)) if ac else float(draw.rng.uniform(0.7, 0.84))
@@ -74,11 +79,11 @@ def _voltage(draw: Draw, ac: bool) -> Asked:
         "head_share": ratio**2,
     }
     belief = before.flow * ratio if ac else before.flow
-    return changed(sketch, before, sketch.put({"pump.supply": supply}).job, belief, facts)
+    return flow_after(sketch, before, sketch.put({"pump.supply": supply}).job, belief, facts)
 
 
-def _hertz(draw: Draw) -> Asked | None:
-    """The flow of an AC pump at the right volts and another frequency."""
+def _flow_at_frequency(draw: Draw) -> NumberAsked | None:
+    """The flow of an AC pump at rated voltage and another frequency."""
     sketch = series(draw.rng, draw.system)
     pump = load_pump(str(sketch.parts["pump"]["curve"]))
     if pump.rated_frequency != _AMERICAN:
@@ -92,10 +97,10 @@ def _hertz(draw: Draw) -> Asked | None:
         "head_share": ratio**2,
     }
     job = sketch.put({"pump.frequency": _EUROPEAN}).job
-    return changed(sketch, before, job, before.flow, facts)
+    return flow_after(sketch, before, job, before.flow, facts)
 
 
-def _warmth(draw: Draw, ask_flow: bool) -> Asked | None:
+def _warmer_water(draw: Draw, ask_flow: bool) -> NumberAsked | None:
     sketch = series(draw.rng, draw.system)
     job = sketch.put({"intake.grate_open": float(draw.rng.integers(6, 16)) / 100}).job
     water, (unit,) = job.water.properties, job.condenser
@@ -109,38 +114,38 @@ def _warmth(draw: Draw, ask_flow: bool) -> Asked | None:
     facts: Facts = {"before": was, "after": now, "normal": normal, "now": rise, "hot": hot}
     facts = {**facts, "cool": cool, "times": f"{rise / normal:.2f}"}
     if ask_flow:
-        return Asked(job, now, was * rise / normal, "flow", facts)
-    return Asked(job, rise, normal * now / was, "temperature_difference", facts)
+        return NumberAsked(job, now, was * rise / normal, "flow", facts)
+    return NumberAsked(job, rise, normal * now / was, "temperature_difference", facts)
 
 
 PUMP_TOPICS = topics(
     Topic(
         "suction",
         (
-            Shape("vacuum", True, lambda draw: _suction(draw, True)),
-            Shape("gauge", False, lambda draw: _suction(draw, False)),
+            Form("vacuum", True, lambda draw: _inlet_pressure(draw, True)),
+            Form("gauge", False, lambda draw: _inlet_pressure(draw, False)),
         ),
     ),
     Topic(
         "gauge",
         (
-            Shape("now", False, lambda draw: _gauge(draw, False)),
-            Shape("flow", True, lambda draw: _gauge(draw, True)),
+            Form("now", False, lambda draw: _gauge_question(draw, False)),
+            Form("flow", True, lambda draw: _gauge_question(draw, True)),
         ),
     ),
     Topic(
         "voltage",
         (
-            Shape("ac", True, by_bucket(lambda draw: _voltage(draw, True)), _NEAR),
-            Shape("hertz", False, by_bucket(_hertz)),
-            Shape("dc", False, by_bucket(lambda draw: _voltage(draw, False))),
+            Form("ac", True, by_bucket(lambda draw: _flow_at_voltage(draw, True)), _NARROW_SPACING),
+            Form("hertz", False, by_bucket(_flow_at_frequency)),
+            Form("dc", False, by_bucket(lambda draw: _flow_at_voltage(draw, False))),
         ),
     ),
     Topic(
         "cool-water",
         (
-            Shape("rise", False, lambda draw: _warmth(draw, False)),
-            Shape("flow", True, lambda draw: _warmth(draw, True)),
+            Form("rise", False, lambda draw: _warmer_water(draw, False)),
+            Form("flow", True, lambda draw: _warmer_water(draw, True)),
         ),
     ),
 )

@@ -1,4 +1,4 @@
-"""A question of the quiz: made from a belief, and answered by the program on its own loop."""
+"""A quiz question: made from a misconception, and answered by the program on its own loop."""
 
 import math
 from collections.abc import Sequence
@@ -12,18 +12,18 @@ from loop.units import System, show
 from loop.words.course import SAY
 
 _LETTERS = "abcdefgh"
-# Answers that are numbers lie at least this far apart, as a share of the larger: nearer ones nobody
-# tells apart without the program.
-APART = 1 / 6
-# How many answers are offered where they are numbers.
-CHOICES = 5
-# The widest step from one number to the next, and the most by which one lies beyond the two that
-# matter, as logarithms: past them nobody believes a number. How much steps differ, as the spread of
-# their own logarithms.
-_WIDEST, _BEYOND, _SPREAD = 0.45, 1.0, 0.3
-# Draws of wrong numbers before a question is given up and drawn anew.
-_TRIES = 60
-# Bucket under the outlet by which a stream is timed [m³].
+# Least spacing of numeric answers, as a share of the larger: nobody can separate closer ones
+# without the program.
+SPACING = 1 / 6
+# Number of numeric answers offered.
+CHOICE_COUNT = 5
+# Log ratios: the widest step from one number to the next, and the farthest that a number lies
+# beyond the right and tempting two, past which nobody believes it. Standard deviation of the log
+# steps.
+_MAX_STEP, _MAX_BEYOND, _STEP_SIGMA = 0.45, 1.0, 0.3
+# Samples of wrong numbers before a question is drawn anew.
+_MAX_TRIES = 60
+# Volume of the bucket for timing a stream [m³].
 BUCKET: dict[System, float] = {"us": 5 * 3.785411784e-3, "si": 20e-3}
 
 
@@ -33,9 +33,9 @@ class AnswerError(ValueError):
 
 @dataclass(frozen=True)
 class Choice:
-    """One answer offered: its text, and what is said to a person who chooses it.
+    """One answer offered: its text, and the feedback to a person who chooses it.
 
-    ``number`` is its value in SI where it is one.
+    ``number`` is its value in SI where it is numeric.
     """
 
     text: str
@@ -47,13 +47,13 @@ class Choice:
 class Question:
     """One question.
 
-    ``belief`` is what the person believes who gives the answer at ``tempting``; ``right`` is the
-    index of the program's own answer for ``job``, the loop that is asked about. ``shape`` names
-    the way of asking, ``seed`` what it was drawn from.
+    ``belief`` : the misconception behind the answer at ``tempting``; ``right`` : index of the
+    program's own answer for ``job``, the loop in question. ``form`` names the form of the
+    question, ``seed`` its seed.
     """
 
     topic: str
-    shape: str
+    form: str
     seed: int
     belief: str
     text: str
@@ -74,7 +74,7 @@ class Question:
         return f"{_LETTERS[self.right]}) {self.choices[self.right].text}"
 
     def read(self, answer: str) -> int:
-        """Index of the choice that an answer names, by its letter or its place from 1.
+        """Index of the choice that an answer names, by its letter or its number from 1.
 
         Raises AnswerError for an answer that is neither.
         """
@@ -87,12 +87,12 @@ class Question:
         raise AnswerError(SAY("quiz-letter", first=letters[0], last=letters[-1]))
 
     def feedback(self, chosen: int) -> str:
-        """What is said to a person who chose this."""
+        """Feedback to a person who chose this."""
         return self.choices[chosen].feedback
 
 
-def shown(value: float, quantity: str, system: System) -> str:
-    """A number as the quiz shows it, close answers told apart.
+def answer_text(value: float, quantity: str, system: System) -> str:
+    """A number as the quiz shows it, with enough digits to distinguish close answers.
 
     ``"bucket"`` is the time that a flow [m³/s] takes to fill the bucket.
     """
@@ -104,52 +104,57 @@ def shown(value: float, quantity: str, system: System) -> str:
     return show(value, quantity, system, digits)
 
 
-def numbers(
-    rng: np.random.Generator, right: float, tempting: float, below: int, share: float = APART
+def wrong_numbers(
+    rng: np.random.Generator, right: float, tempting: float, below: int, spacing: float = SPACING
 ) -> list[float] | None:
-    """Wrong numbers beside a tempting one, so that `below` of all are under the right one.
+    """Wrong numbers beside a tempting one, with `below` of all below the right one.
 
-    All have one sign. The ratios from one number to the next are drawn alike, that between the
-    right one and the tempting one among them, so that neither is known by how near its neighbors
-    are; but none lies too far beyond the two. None where the belief is so far from the program, or
-    so near, that no such numbers lie apart by `share` of the larger.
+    All have one sign. The log ratios of successive numbers come from one distribution, including
+    those between the right and the tempting one, so that spacing reveals neither; but none lies too
+    far beyond the two. None where the belief is too far from, or too near, the program's answer for
+    numbers that are all spaced by `spacing` of the larger.
     """
     if min(right, tempting) <= 0:
         if max(right, tempting) >= 0:
             return None
-        mirrored = numbers(rng, -right, -tempting, CHOICES - 1 - below, share)
+        mirrored = wrong_numbers(rng, -right, -tempting, CHOICE_COUNT - 1 - below, spacing)
         return None if mirrored is None else [-number for number in mirrored]
-    above, span = tempting > right, abs(math.log(tempting / right))
-    beyond, least = CHOICES - 1 - below if above else below, -1.01 * math.log(1 - share)
-    fits = [count for count in range(1, beyond + 1) if least <= span / count <= _WIDEST]
-    if not fits:
+    is_above, span = tempting > right, abs(math.log(tempting / right))
+    beyond_count, min_step = (
+        CHOICE_COUNT - 1 - below if is_above else below,
+        -1.01 * math.log(1 - spacing),
+    )
+    counts = [
+        count for count in range(1, beyond_count + 1) if min_step <= span / count <= _MAX_STEP
+    ]
+    if not counts:
         return None
-    between = int(rng.choice(fits))
-    spread = min(_SPREAD, math.log(span / between / least))
-    first = below if above else below - between
-    spot = below + between if above else first
-    for _ in range(_TRIES):
-        steps = np.exp(spread * rng.standard_normal(CHOICES - 1))
+    between = int(rng.choice(counts))
+    sigma = min(_STEP_SIGMA, math.log(span / between / min_step))
+    first = below if is_above else below - between
+    tempting_index = below + between if is_above else first
+    for _ in range(_MAX_TRIES):
+        steps = np.exp(sigma * rng.standard_normal(CHOICE_COUNT - 1))
         steps *= span / steps[first : first + between].sum()
         for side in (steps[:first], steps[first + between :]):
-            side *= min(_BEYOND / side.sum(), 1.0) if len(side) else 1.0
-        places = np.concatenate(([0.0], np.cumsum(steps)))
-        found = (right * np.exp(places - places[below])).tolist()
-        if apart(found, share):
-            return [number for i, number in enumerate(found) if i not in (below, spot)]
+            side *= min(_MAX_BEYOND / side.sum(), 1.0) if len(side) else 1.0
+        logs = np.concatenate(([0.0], np.cumsum(steps)))
+        found = (right * np.exp(logs - logs[below])).tolist()
+        if spaced_apart(found, spacing):
+            return [number for i, number in enumerate(found) if i not in (below, tempting_index)]
     return None
 
 
-def apart(values: Sequence[float], share: float = APART) -> bool:
-    """Whether rising numbers above 0 lie so far apart, as a share of the larger."""
-    return all(high - low >= share * high for low, high in pairwise(values))
+def spaced_apart(values: Sequence[float], spacing: float = SPACING) -> bool:
+    """Whether ascending positive numbers are spaced by at least this share of the larger."""
+    return all(high - low >= spacing * high for low, high in pairwise(values))
 
 
-def place(turn: int, above: bool) -> int:
-    """How many of a question's choices lie under the right one.
+def count_below(turn: int, above: bool) -> int:
+    """How many of a question's choices lie below the right one.
 
-    A tempting answer that always lies on one side keeps the right one from that end: it takes each
-    other place in turn, so that no place is right much more often than it would be by chance, in
-    the questions of any one unit either.
+    A tempting answer that is always on one side excludes the right one from that end: the other
+    positions are taken in turn, so that none is right much more often than by chance, also in the
+    questions of any single unit.
     """
-    return turn % (CHOICES - 1) + (0 if above else 1)
+    return turn % (CHOICE_COUNT - 1) + (0 if above else 1)

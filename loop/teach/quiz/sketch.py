@@ -1,4 +1,4 @@
-"""Loops that the quiz asks about: drawn from a seed, changed by name, and told in words."""
+"""Loops for quiz questions: drawn from a seed, changed by name, and described in words."""
 
 import math
 from collections.abc import Iterable, Mapping
@@ -27,7 +27,7 @@ from loop.units import System, show
 from loop.words.teaching.loops import SAY
 
 Table = Mapping[str, Any]
-# Round measures of each system [m]: a foot or 30 cm, an inch or 2.5 cm.
+# Round lengths of each system [m]: a foot or 30 cm, an inch or 2.5 cm.
 _FOOT: dict[System, float] = {"us": 0.3048, "si": 0.3}
 _INCH: dict[System, float] = {"us": 0.0254, "si": 0.025}
 _SEA = 26.0  # °C
@@ -35,20 +35,20 @@ _COOLING = 3516.853  # W: one ton, which no question of flow depends on
 
 
 def feet(count: SupportsFloat, system: System) -> float:
-    """So many feet, or lengths of 30 cm, in metres."""
+    """A number of feet, or of lengths of 30 cm, in meters."""
     return float(count) * _FOOT[system]
 
 
 def inches(count: float, system: System) -> float:
-    """So many inches, or steps of 2.5 cm, in metres."""
+    """A number of inches, or of steps of 2.5 cm, in meters."""
     return float(count) * _INCH[system]
 
 
 @dataclass(frozen=True)
 class Sketch:
-    """A loop before it is a job: tables of parts by their labels, in the water's order.
+    """A loop before it is a job: tables of parts by label, in flow order.
 
-    ``needs`` are the flows [m³/s] that units need, where a question turns on them.
+    ``needs`` : needed flows [m³/s] of units, where a question depends on them.
     """
 
     system: System
@@ -82,7 +82,7 @@ class Sketch:
     @property
     def job(self) -> Job:
         """The loop as a job."""
-        names = [name for table in self.parts.values() for name in _served(table)]
+        names = [name for table in self.parts.values() for name in _units_of(table)]
         data = {
             "title": SAY("title"),
             "units": self.system,
@@ -100,13 +100,18 @@ class Sketch:
         return Job.model_validate(data)
 
 
-def _served(table: Table) -> list[str]:
+def _units_of(table: Table) -> list[str]:
     if table["kind"] == "manifold":
-        return [name for way in table["branch"] for part in way["part"] for name in _served(part)]
+        return [
+            name
+            for branch in table["branch"]
+            for part in branch["part"]
+            for name in _units_of(part)
+        ]
     return [str(table["serves"])] if table["kind"] == "condenser" else []
 
 
-# Pumps of the catalogue that the quiz uses, with the bore of hose [m] that each is put on.
+# Catalogue pumps that the quiz uses, with the bore of the hose [m] on each.
 PUMPS: dict[str, float] = {
     "demo-ac-200": 0.015875,
     "demo-ac-250": 0.015875,
@@ -124,7 +129,7 @@ DC_PUMPS: dict[str, float] = {
 
 
 def series(rng: np.random.Generator, system: System, pumps: Mapping[str, float] = PUMPS) -> Sketch:
-    """A loop of one unit whose pressure side rises all the way, so that no air stays in it."""
+    """A single-unit loop whose pressure side rises all the way, so that it holds no air."""
     pump = str(rng.choice(list(pumps)))
     at_unit = int(rng.integers(-6, 10))
     at_outlet = at_unit + int(rng.integers(1, 4))
@@ -154,7 +159,7 @@ def over_a_high_point(
 ) -> Sketch:
     """A loop with a hose that rises to a high point and one that falls from it, at 10 to 20°.
 
-    The high point stands `high` inches above the waterline, behind the unit or before it.
+    The high point is `high` inches above the waterline, after the unit or before it.
     """
     at_unit, low = int(rng.integers(-6, 4)), int(rng.integers(-2, 4))
     slope = math.radians(float(rng.choice([10, 12, 15, 18, 20])))
@@ -178,31 +183,35 @@ _RATED: dict[System, str] = {"us": "240 gal/h", "si": "15 L/min"}
 
 
 def hose(length: SupportsFloat, to: float, system: System) -> dict[str, Any]:
-    """A hose so many feet long, to a height of so many inches."""
+    """A hose with a length in feet, to a height in inches."""
     return {"kind": "hose", "length": feet(length, system), "to": inches(to, system)}
 
 
 def unit(rng: np.random.Generator, name: str, system: System) -> dict[str, Any]:
-    """A unit with a drawn loss."""
+    """A unit with a random loss."""
     us, si = rng.integers(14, 30) / 10, rng.integers(10, 21)
     drop = f"{us} psi" if system == "us" else f"{si} kPa"
     return {"kind": "condenser", "serves": name, "loss": f"{drop} at {_RATED[system]}"}
 
 
-def told(job: Job, heights: bool = False, details: bool = False) -> str:
-    """The loop in words, from the sea to the sea.
+def loop_text(job: Job, heights: bool = False, details: bool = False) -> str:
+    """The loop in words, from sea to sea.
 
-    With the heights to which its hoses lead; with what makers, and a look at it, say besides.
+    Optionally with the heights to which its hoses lead, and with details from makers' data and
+    inspection.
     """
     bore = next(part.inner_bore for part in job.part if isinstance(part, Hose))
     return SAY(
-        "loop", job.units, bore=bore, parts=_Told(bore, job.units, heights, details).all(job.part)
+        "loop",
+        job.units,
+        bore=bore,
+        parts=_LoopText(bore, job.units, heights, details).all(job.part),
     )
 
 
 @dataclass(frozen=True)
-class _Told:
-    """How the parts of a loop are told: a part's bore where it is not the loop's usual one."""
+class _LoopText:
+    """Renders the parts of a loop: a part's bore only where it is not the loop's usual one."""
 
     bore: float
     system: System
@@ -233,10 +242,11 @@ class _Told:
             case Discharge():
                 return say(level=self._level(part.height))
             case Manifold():
-                ways = (
-                    SAY("branch", name=way.name, parts=self.all(way.part)) for way in part.branch
+                branches = (
+                    SAY("branch", name=branch.name, parts=self.all(branch.part))
+                    for branch in part.branch
                 )
-                return say(branches="; ".join(ways))
+                return say(branches="; ".join(branches))
         return part.label or part.kind
 
     def _hose(self, part: Hose) -> str:
@@ -254,7 +264,7 @@ class _Told:
         )
 
     def _level(self, height: float) -> str:
-        """A height against the waterline."""
+        """A height relative to the waterline."""
         if abs(height) < inches(0.1, self.system):
             return SAY("level-water")
         return SAY("level-above" if height > 0 else "level-below", self.system, height=abs(height))

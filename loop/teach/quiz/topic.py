@@ -1,4 +1,4 @@
-"""How a topic makes its questions: a draw, the program's answer, the belief's, and the rest."""
+"""How a topic makes its questions: a sample, the program's answer, the belief's, and wrong ones."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -8,21 +8,29 @@ import numpy as np
 from loop.hydraulics import OperatingPoint, Station, solve
 from loop.job import Job
 from loop.records import dataclass
-from loop.teach.quiz.question import APART, BUCKET, Choice, Question, numbers, place, shown
-from loop.teach.quiz.sketch import Sketch, told
+from loop.teach.quiz.question import (
+    BUCKET,
+    SPACING,
+    Choice,
+    Question,
+    answer_text,
+    count_below,
+    wrong_numbers,
+)
+from loop.teach.quiz.sketch import Sketch, loop_text
 from loop.units import System
 from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER, OFF
 from loop.words.template import Facts, capital, fill
 
-# Loops drawn at most until one gives a question.
-_DRAWS = 4000
+# Most loops drawn until one gives a question.
+_MAX_DRAWS = 4000
 
 
 @dataclass(frozen=True)
-class Asked:
+class NumberAsked:
     """A number asked of a loop: the program's and the belief's, in SI, and facts for the words.
 
-    The loop in words is one of these, where ``"loop"`` is not another one.
+    The description of `job` is among the facts, unless they have their own ``"loop"``.
     """
 
     job: Job
@@ -33,8 +41,8 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Picked:
-    """A choice among things: each with its text, the right one and the tempting one."""
+class ItemAsked:
+    """A choice among things: their texts, the right one and the tempting one."""
 
     job: Job
     texts: tuple[str, ...]
@@ -45,11 +53,11 @@ class Picked:
 
 @dataclass(frozen=True)
 class Draw:
-    """What a question is drawn from.
+    """The random inputs of a question.
 
-    ``below`` of the choices lie under the right one in size. ``turn`` counts the questions of a way
-    of asking, and ``pick`` lies from 0 to 1: by them all else is settled that must be before any
-    loop is drawn, so that loops that come more easily have no say in it.
+    ``below`` of the choices are smaller than the right one. ``turn`` counts the questions of one
+    form, and ``pick`` is from 0 to 1: they decide everything that must be fixed before a loop is
+    drawn, so that loops that qualify more easily do not bias it.
     """
 
     rng: np.random.Generator
@@ -59,60 +67,60 @@ class Draw:
     pick: float
 
 
-Maker = Callable[[Draw], Asked | Picked | None]
+Maker = Callable[[Draw], NumberAsked | ItemAsked | None]
 
 
 @dataclass(frozen=True)
-class Shape:
-    """A way of asking: its name in the words, whether the belief errs upward, and its maker.
+class Form:
+    """A form of question: its name in the words, whether the belief errs upward, and its maker.
 
-    ``share`` is how far its numbers lie apart, of the larger.
+    ``spacing`` : spacing of its numbers, relative to the larger.
     """
 
     name: str
     above: bool
     make: Maker
-    share: float = APART
+    spacing: float = SPACING
 
 
 @dataclass(frozen=True)
 class Topic:
-    """A belief with its ways of asking, each in its turn."""
+    """A misconception with its forms of question, used in turn."""
 
     name: str
-    shapes: tuple[Shape, ...]
+    forms: tuple[Form, ...]
 
     @property
     def belief(self) -> str:
-        """The belief, in a sentence."""
+        """The misconception, in a sentence."""
         return BELIEFS[self.name].belief
 
     def question(self, seed: int, system: System) -> Question:
-        """The question of a seed: the same seed, the same question."""
+        """The question of a seed: the same seed gives the same question."""
         rng = np.random.default_rng([seed, sum(self.name.encode())])
-        turn, which = divmod(seed, len(self.shapes))
-        shape = self.shapes[which]
-        draw = Draw(rng, system, turn, place(turn, shape.above), float(rng.random()))
-        for _ in range(_DRAWS):
-            made = shape.make(draw)
-            if isinstance(made, Picked):
-                return _written(self.name, shape.name, seed, made, rng)
-            if made is not None:
-                found = _of_numbers(self.name, shape, seed, made, draw)
+        turn, index = divmod(seed, len(self.forms))
+        form = self.forms[index]
+        draw = Draw(rng, system, turn, count_below(turn, form.above), float(rng.random()))
+        for _ in range(_MAX_DRAWS):
+            asked = form.make(draw)
+            if isinstance(asked, ItemAsked):
+                return _question(self.name, form.name, seed, asked, rng)
+            if asked is not None:
+                found = _number_question(self.name, form, seed, asked, draw)
                 if found is not None:
                     return found
-        raise ValueError(f"no question of {self.name}, {shape.name}, comes of seed {seed}")
+        raise ValueError(f"no question of {self.name}, {form.name}, comes of seed {seed}")
 
 
 def by_bucket(make: Maker) -> Maker:
-    """The same question of flow, asked by the time that a bucket takes to fill."""
+    """The same question of flow, asked as the time to fill a bucket."""
 
-    def timed(draw: Draw) -> Asked | None:
-        made = make(draw)
-        if not isinstance(made, Asked) or min(made.right, made.tempting) <= 0:
+    def timed(draw: Draw) -> NumberAsked | None:
+        asked = make(draw)
+        if not isinstance(asked, NumberAsked) or min(asked.right, asked.tempting) <= 0:
             return None
-        right, tempting = (BUCKET[draw.system] / flow for flow in (made.right, made.tempting))
-        return replace(made, right=right, tempting=tempting, quantity="bucket")
+        right, tempting = (BUCKET[draw.system] / flow for flow in (asked.right, asked.tempting))
+        return replace(asked, right=right, tempting=tempting, quantity="bucket")
 
     return timed
 
@@ -120,9 +128,9 @@ def by_bucket(make: Maker) -> Maker:
 def bucket_time(flow: float, system: System) -> str:
     """The time in which a flow [m³/s] fills the bucket, as text.
 
-    Told so, a flow that is an answer does not stand in its question.
+    So a flow that is the answer does not appear in its question.
     """
-    return shown(BUCKET[system] / flow, "bucket", system)
+    return answer_text(BUCKET[system] / flow, "bucket", system)
 
 
 def topics(*each: Topic) -> dict[str, Topic]:
@@ -135,72 +143,78 @@ def station(point: OperatingPoint, label: str) -> Station:
     return next(one for one in point.stations if one.label == label)
 
 
-def changed(sketch: Sketch, before: OperatingPoint, job: Job, belief: float, facts: Facts) -> Asked:
-    """The flow of a sketch that has become `job`, where it was told as it was before."""
-    known: Facts = {"loop": told(sketch.job), "before": before.flow}
-    return Asked(job, solve(job).flow, belief, "flow", {**known, **facts})
+def flow_after(
+    sketch: Sketch, before: OperatingPoint, job: Job, belief: float, facts: Facts
+) -> NumberAsked:
+    """The flow of a sketch that has become `job`, with the flow before the change given."""
+    known: Facts = {"loop": loop_text(sketch.job), "before": before.flow}
+    return NumberAsked(job, solve(job).flow, belief, "flow", {**known, **facts})
 
 
-def _of_numbers(topic: str, shape: Shape, seed: int, made: Asked, draw: Draw) -> Question | None:
-    if (made.tempting > made.right) != shape.above:
+def _number_question(
+    topic: str, form: Form, seed: int, asked: NumberAsked, draw: Draw
+) -> Question | None:
+    if (asked.tempting > asked.right) != form.above:
         return None
-    others = numbers(draw.rng, made.right, made.tempting, draw.below, shape.share)
+    others = wrong_numbers(draw.rng, asked.right, asked.tempting, draw.below, form.spacing)
     if others is None:
         return None
-    values = [made.right, made.tempting, *others]
-    texts = [shown(value, made.quantity, made.job.units) for value in values]
+    values = [asked.right, asked.tempting, *others]
+    texts = [answer_text(value, asked.quantity, asked.job.units) for value in values]
     if len(set(texts)) < len(texts):
         return None
-    thing = Picked(made.job, tuple(texts), 0, 1, made.facts)
-    return _written(topic, shape.name, seed, thing, draw.rng, made.quantity, values)
+    thing = ItemAsked(asked.job, tuple(texts), 0, 1, asked.facts)
+    return _question(topic, form.name, seed, thing, draw.rng, asked.quantity, values)
 
 
-def _written(
+def _question(
     topic: str,
-    shape: str,
+    form: str,
     seed: int,
-    made: Picked,
+    asked: ItemAsked,
     rng: np.random.Generator,
     quantity: str = "",
     values: list[float] | None = None,
 ) -> Question:
-    row, system, texts = BELIEFS[topic], made.job.units, made.texts
+    row, system, texts = BELIEFS[topic], asked.job.units, asked.texts
     facts: Facts = {
         "bucket": BUCKET[system],
-        "loop": told(made.job),
-        "right": texts[made.right],
-        "tempting": texts[made.tempting],
-        **made.facts,
+        "loop": loop_text(asked.job),
+        "right": texts[asked.right],
+        "tempting": texts[asked.tempting],
+        **asked.facts,
     }
     facts = {**facts, "asked": fill(ASKED.get(quantity, ""), facts, system)}
-    said = row.said[shape]
-    why, tempts, text = (
-        capital(fill(words, facts, system)) for words in (said.holds, said.tempts, said.asks)
+    phrases = row.said[form]
+    why, temptation, text = (
+        capital(fill(words, facts, system))
+        for words in (phrases.holds, phrases.tempts, phrases.asks)
     )
     feedback = [
-        NEITHER.format(off=off, why=why, tempts=tempts) for off in _off(made, quantity, values)
+        NEITHER.format(off=off, why=why, tempts=temptation)
+        for off in _misses(asked, quantity, values)
     ]
-    feedback[made.right], feedback[made.tempting] = why, tempts
-    order = [int(spot) for spot in rng.permutation(len(texts))]
+    feedback[asked.right], feedback[asked.tempting] = why, temptation
+    order = [int(index) for index in rng.permutation(len(texts))]
     return Question(
         topic=topic,
-        shape=shape,
+        form=form,
         seed=seed,
         belief=row.belief,
         text=text,
         choices=tuple(
             Choice(texts[i], feedback[i], None if values is None else values[i]) for i in order
         ),
-        right=order.index(made.right),
-        tempting=order.index(made.tempting),
+        right=order.index(asked.right),
+        tempting=order.index(asked.tempting),
         why=why,
-        job=made.job,
+        job=asked.job,
     )
 
 
-def _off(made: Picked, quantity: str, values: list[float] | None) -> list[str]:
+def _misses(asked: ItemAsked, quantity: str, values: list[float] | None) -> list[str]:
     """How each answer misses the right one."""
     if values is None:
-        return [OFF["thing"]] * len(made.texts)
+        return [OFF["thing"]] * len(asked.texts)
     kind = "bucket_" if quantity == "bucket" else ""
-    return [OFF[kind + ("low" if one < values[made.right] else "high")] for one in values]
+    return [OFF[kind + ("low" if one < values[asked.right] else "high")] for one in values]

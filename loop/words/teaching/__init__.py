@@ -1,1 +1,1 @@
-"""The words of the course: one row a thing, with places for the program's own numbers."""
+"""Words of the course, in rows with blanks for the program's own numbers."""

@@ -1,4 +1,4 @@
-"""The words of a drill: safety steps, what the customer says, what was done, how a call ends."""
+"""Text of a drill: safety steps, the customer's words, what was done, how a call ends."""
 
 from collections.abc import Mapping
 
@@ -8,9 +8,9 @@ from loop.words.template import Sayings
 _WORDS = read_words("drills")
 
 SAY = Sayings(_WORDS["said"])
-# What the points are for, and why some are missing.
+# What the points are for, and why some were lost.
 POINTS: Mapping[str, str] = _WORDS["points"]
 LESS: Mapping[str, str] = _WORDS["less"]
-# What is done before a thing is touched, by name.
+# Steps before anything is touched, by name.
 SAFETY: Mapping[str, str] = _WORDS["safety"]
 COMPLAINTS: Mapping[str, list[str]] = _WORDS["complaints"]

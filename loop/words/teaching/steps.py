@@ -1,4 +1,4 @@
-"""All words of an explanation: its sections, and a row for every kind of step."""
+"""Text of an explanation: its sections, and a row for every kind of step."""
 
 from collections.abc import Mapping
 from dataclasses import field
@@ -13,14 +13,14 @@ PHRASE = Sayings(_WORDS["phrases"])
 
 @dataclass(frozen=True)
 class StepWords:
-    """Words of a step; every text may have places for facts (`loop.words.template`).
+    """Words of a step; every text may have blanks for facts (`loop.words.template`).
 
-    ``result`` is ``"symbol:quantity = formula"``, the quantity a key of units or the unit itself,
-    without the formula for a figure from a table or the solver, and empty for a remark. ``says`` is
-    what the result means on the boat: one sentence, or one for each claim that may hold.
-    ``given`` says of inputs that no earlier step gives what quantity they are, if they stand in the
-    job (``"bore"``), or in what unit and where they stand (``"V; datasheet"``); what it leaves out
-    is a plain number of the job. The result is shown to ``digits`` significant digits.
+    ``result`` is ``"symbol:quantity = formula"``; the quantity is a key of units or the unit
+    itself. Without a formula it is a figure from a table or the solver; empty, the step is a
+    remark. ``says`` is what the result means on the boat: one sentence, or one for each claim that
+    may hold. ``given`` describes inputs that no earlier step gives: their quantity, if they are in
+    the job (``"bore"``), or their unit and source (``"V; datasheet"``); an input that it omits is
+    a plain number of the job. The result is shown to ``digits`` significant digits.
     """
 
     title: str
@@ -38,13 +38,13 @@ class StepWords:
         return symbol, quantity, formula
 
     def meaning(self, claim: str) -> str:
-        """What is said where this claim holds."""
+        """The sentence for this claim."""
         return self.says if isinstance(self.says, str) else self.says[claim]
 
     def of(self, symbol: str) -> tuple[str, str]:
-        """Of an input that no earlier step gives: its unit or quantity, and where it stands.
+        """Unit or quantity, and source, of an input that no earlier step gives.
 
-        ``z_2`` is as ``z``. A text without either is where it stands, one word a quantity.
+        ``z_2`` is as ``z``. Text without a semicolon is the source; a single word, the quantity.
         """
         said = self.given.get(symbol, self.given.get(symbol.partition("_")[0], ""))
         unit, parted, origin = said.rpartition("; ")

@@ -1,4 +1,4 @@
-"""The files of words that lie beside this module."""
+"""The word files beside this module."""
 
 import tomllib
 from pathlib import Path
@@ -6,5 +6,5 @@ from typing import Any
 
 
 def read_words(name: str) -> dict[str, Any]:
-    """The tables of the file of this name."""
+    """The tables of the TOML file with this name."""
     return tomllib.loads((Path(__file__).parent / f"{name}.toml").read_text(encoding="utf-8"))

@@ -1,4 +1,4 @@
-"""Heat at the condenser."""
+"""Heat transfer in the condenser."""
 
 import math
 
@@ -17,9 +17,9 @@ from tests.published.textbook import Liquid
 
 
 def _unit(inlet: float, leaving: float, condensing: float, liquid: Liquid) -> Unit:
-    """A surface that moves 1 kW, warms its water so far, and condenses so far above it."""
+    """A surface that transfers 1 kW with this water temperature rise and this approach."""
     flow = 1000.0 / (liquid.density * liquid.heat_capacity * (leaving - inlet))
-    # A book's surface has no compressor, and is no air conditioner's: nothing limits it.
+    # A textbook surface has no compressor to limit it.
     return Unit.model_construct(
         name="book",
         cooling=1000.0,
@@ -31,7 +31,7 @@ def _unit(inlet: float, leaving: float, condensing: float, liquid: Liquid) -> Un
 
 @relation()
 def transfer_units(inlet: float, leaving: float, condensing: float) -> float:
-    """NTU = UA/(ρ Q cp) that a rated approach means."""
+    """NTU = UA/(ρ Q cp) implied by a rated approach."""
     liquid = Liquid()
     unit = _unit(inlet, leaving, condensing, liquid)
     carried = liquid.density * liquid.heat_capacity * unit.needed_flow
@@ -42,7 +42,7 @@ def transfer_units(inlet: float, leaving: float, condensing: float) -> float:
 def heat_of_conductance(
     inlet: float, leaving: float, condensing: float, conductance: float
 ) -> float:
-    """Heat [W] that a surface of this UA [W/K] moves between these temperatures."""
+    """Heat [W] transferred by a surface of this UA [W/K] between these temperatures."""
     liquid = Liquid()
     per_watt = rated_conductance(_unit(inlet, leaving, condensing, liquid), liquid) / 1000.0
     return conductance / per_watt
@@ -50,14 +50,14 @@ def heat_of_conductance(
 
 @relation("temperature")
 def leaving_temperature(heat: float, mass_flow: float, heat_capacity: float, inlet: float) -> float:
-    """Temperature of the water that leaves [°C]."""
+    """Temperature of the water leaving [°C]."""
     liquid = Liquid(heat_capacity=heat_capacity)
     return inlet + float(water_rise(heat, mass_flow / liquid.density, liquid))
 
 
 @relation("temperature_difference")
 def rise(heat: float, flow: float, temperature: float, salinity: float = 0.0) -> float:
-    """Rise of the water [K]."""
+    """Temperature rise of the water [K]."""
     return float(water_rise(heat, flow, Water(temperature, salinity)))
 
 
@@ -87,7 +87,7 @@ def tube_length(
     passes: int,
     bore: float,
 ) -> float:
-    """Length of a pass [m], from the UA that the temperatures call for."""
+    """Length of a pass [m] for the UA that the temperatures require."""
     liquid = Liquid(heat_capacity=heat_capacity)
     leaving = leaving_temperature(heat, mass_flow, heat_capacity, inlet)
     unit = _unit(inlet, leaving, condensing, liquid)
@@ -104,18 +104,18 @@ def refrigeration_ton() -> float:
 
 @relation()
 def film_at_twice_the_velocity() -> float:
-    """Heat transfer of the water's film over that at half the velocity."""
+    """Water-side film coefficient over that at half the velocity."""
     liquid = Liquid()
     unit = _unit(20.0, 25.0, 30.0, liquid)
     at_need, at_twice = (
         float(rated_conductance(unit, liquid) / conductance(unit, flow, liquid))
         for flow in (unit.needed_flow, 2 * unit.needed_flow)
     )
-    # Each is the water's share of the resistance over the film, and the rest.
+    # Each is the film's share of the resistance over the film, plus the rest.
     return heat.WATER_SHARE / (at_twice - at_need + heat.WATER_SHARE)
 
 
 @relation("temperature")
 def trip_temperature() -> float:
-    """Condensing temperature [°C] past which a unit has stopped."""
+    """Condensing temperature [°C] above which a unit has tripped."""
     return heat.TRIPS

@@ -53,7 +53,7 @@ def pipe_head_loss(
 def pipe_head_loss_at_speed(
     speed: float, bore: float, length: float, roughness: float, viscosity: float
 ) -> float:
-    """The same, where the book gives the mean speed."""
+    """The same at a given mean velocity."""
     flow = speed * math.pi / 4 * bore**2
     return pipe_head_loss(flow, bore, length, roughness, viscosity)
 
@@ -119,7 +119,7 @@ def return_bend(bore: float) -> float:
 
 @relation()
 def plug_cock(angle: float) -> float:
-    """K that turning a seacock's handle adds."""
+    """K added by turning a seacock's handle."""
     return added_coefficient(math.degrees(angle))
 
 
@@ -146,7 +146,7 @@ def condenser_drop(pressure: float, flow: float, run: float) -> float:
 
 @relation()
 def narrowed_times(share: float) -> float:
-    """How many times the loss of a tube is that is narrower by `share` of its bore."""
+    """Factor on a tube's loss if its bore narrows by `share`."""
     scale = share * 0.02 / 2
     clean = Condenser(serves="book", bore=0.02, tube_bore=0.02, loss=(Rating(1e4, 1e-4),))
     narrow = clean.model_copy(update={"scale": scale})
@@ -166,7 +166,7 @@ def end_of_laminar() -> float:
 
 @relation()
 def start_of_turbulent() -> float:
-    """Reynolds number from which the friction factor is that of established turbulent flow."""
+    """Reynolds number from which the friction factor is that of developed turbulent flow."""
     low, high = 2100.0, 6000.0
     for _ in range(40):
         middle = (low + high) / 2
@@ -184,9 +184,9 @@ def lining_roughness(lining: Any) -> float:
 
 @relation()
 def barbed_end(bore: float, share: float) -> float:
-    """K of one barbed end on its hose's bore, where the barb is this share of it, without friction.
+    """K of one barb on its hose's bore, the barb being this share of it, without friction.
 
-    In water so thin that its friction is next to none.
+    The water is so thin that its friction is negligible.
     """
     thin = Liquid(kinematic_viscosity=1e-12)
     barbed, plain = (
@@ -204,7 +204,7 @@ def reduced_port(bore: float, port: float) -> float:
 
 @relation()
 def blocked_basket(blocked: float) -> float:
-    """How many times the loss of a strainer that is all basket, with this share of it blocked."""
+    """Factor on the loss of a strainer that is all basket, with this share of it blocked."""
     clean, clogged = (
         Strainer(bore=0.02, k=3.0, basket_share=1.0, blocked=share).head_loss(_FLOW, Liquid())
         for share in (0.0, blocked)
@@ -226,20 +226,20 @@ def entrance(bore: float) -> float:
 
 @relation()
 def sudden_enlargement(area_ratio: float) -> float:
-    """K on the larger bore; the library's relation, as a hose's barbed end calls it."""
+    """K on the larger bore; the library's relation, as used for a hose's barb."""
     larger = math.sqrt(area_ratio)
     return float(fluids.diffuser_sharp(Di1=1.0, Di2=larger) * area_ratio**2)
 
 
 @relation()
 def sudden_contraction(area_ratio: float) -> float:
-    """K on the smaller bore; the library's relation, as a hose's barbed end calls it."""
+    """K on the smaller bore; the library's relation, as used for a hose's barb."""
     return float(fluids.contraction_sharp(Di1=1.0, Di2=math.sqrt(area_ratio)))
 
 
 @relation()
 def coefficient_of_kv(kv: float, bore: float) -> float:
-    """K of a fitting known by its Kv."""
+    """K of a fitting from its Kv."""
     part = Fitting(kv=kv, bore=bore)
     return part.head_loss(_FLOW, Liquid()) / loop_friction.velocity_head(_FLOW, bore)
 
@@ -255,7 +255,7 @@ def _tee(
 def tee_side_coefficient(
     header: float, side: float, run: float, angle: float, converging: bool
 ) -> float:
-    """K of the side branch of a header's tee, on the combined velocity."""
+    """K of the side branch of a header's tee, based on the combined flow's velocity."""
     return _tee(header, side, run, angle, converging)[0]
 
 

@@ -26,7 +26,7 @@ from tests.published.textbook import (
 
 Pipes = list[dict[str, float]]
 
-# A feed that loses next to nothing: K 1 on a bore of half a metre, a millimetre at 100 m³/h.
+# A feed with negligible loss: K 1 on a bore of 0.5 m, 1 mm at 100 m³/h.
 _WIDE = (1.0, 0.5)
 
 
@@ -35,7 +35,7 @@ def _liquid(viscosity: float) -> Liquid:
 
 
 def _parallel(pipes: Pipes, level: float, viscosity: float, pump: Pump | None = None) -> Array:
-    """Flows of pipes side by side between one joint and the outlet, the feeding line first."""
+    """Flows of parallel pipes between one joint and the outlet, the feed line first."""
     feed = Way((loss(*_WIDE),), SOURCE, 0)
     ways = [Way((pipe(**each),), 0, OUTLET) for each in pipes]
     return line_flows(network_of([feed, *ways], _liquid(viscosity), level, pump))
@@ -43,13 +43,13 @@ def _parallel(pipes: Pipes, level: float, viscosity: float, pump: Pump | None = 
 
 @relation("flow")
 def parallel_flow(pipes: Pipes, level: float, viscosity: float, which: int) -> float:
-    """Flow [m³/s] of one of parallel pipes at a given loss of head; `which` 0 is their sum."""
+    """Flow [m³/s] in one of several parallel pipes at a given head loss; `which` 0 is the total."""
     return float(_parallel(pipes, level, viscosity)[which])
 
 
 @relation("flow")
 def series_flow(pipes: Pipes, level: float, viscosity: float) -> float:
-    """Flow [m³/s] of pipes end to end at a given loss of head."""
+    """Flow [m³/s] of pipes in series at a given head loss."""
     line = Way(tuple(pipe(**each) for each in pipes))
     return float(line_flows(network_of([line], _liquid(viscosity), level))[0])
 
@@ -58,7 +58,7 @@ def series_flow(pipes: Pipes, level: float, viscosity: float) -> float:
 def reservoirs_flow(pipes: Pipes, levels: list[float], viscosity: float, which: int) -> float:
     """Flow [m³/s] in one of three pipes that meet at a joint; the first leaves the highest level.
 
-    `levels` are those at the far ends, `which` counts pipes from 1.
+    `levels` are those at the far ends; `which` counts pipes from 1.
     """
     datum = min(levels)
     first, *others = (pipe(**each) for each in pipes)
@@ -73,7 +73,7 @@ def reservoirs_flow(pipes: Pipes, levels: list[float], viscosity: float, which: 
 
 @relation("length")
 def junction_level(resistances: list[float], levels: list[float]) -> float:
-    """Head [m] at the joint of three lines of loss r Q²; the first leaves the highest level."""
+    """Head [m] at the joint of three lines with loss r Q²; the first leaves the highest level."""
     datum = min(levels)
     ways = [Way((resistance(resistances[0]),), SOURCE, 0)]
     ways += [
@@ -86,7 +86,7 @@ def junction_level(resistances: list[float], levels: list[float]) -> float:
 
 
 def _constant_power(power: float, density: float, most: float) -> Pump:
-    """A pump that gives the water a constant power: its hyperbola from a third of `most` on."""
+    """A pump of constant hydraulic power: its hyperbola starts at a third of `most`."""
     flow = np.linspace(most / 3, most, 81)
     head = power / (density * GRAVITY * flow)
     return Pump(curve=pump_curve([0.0, *flow], [head[0] * 1.5, *head]))
@@ -105,7 +105,7 @@ def _pumped(
 
 @relation("flow")
 def pumped_parallel_flow(which: int, **inputs: Any) -> float:
-    """Flow [m³/s] of parallel pipes that a pump of constant power feeds over a lift."""
+    """Flow [m³/s] of parallel pipes fed against a lift by a pump of constant power."""
     return float(_pumped(**inputs)[0][which])
 
 
@@ -134,7 +134,7 @@ def _house(
 
 @relation("flow")
 def house_flow(which: int, **inputs: Any) -> float:
-    """Flow [m³/s] of a branch of a house's pipes: a common length, then branches."""
+    """Flow [m³/s] in a branch of a house's piping: a common length, then branches."""
     return float(_house(**inputs)[which])
 
 
@@ -142,7 +142,7 @@ def house_flow(which: int, **inputs: Any) -> float:
 def rough_parallel_flow(
     bores: list[float], length: float, friction: float, k: float, level: float, which: int
 ) -> float:
-    """Flow [m³/s] in one of parallel pipes of known friction factor between two reservoirs."""
+    """Flow [m³/s] in one of several parallel pipes of known friction factor between reservoirs."""
     feed = Way((loss(*_WIDE),), SOURCE, 0)
     ways = [Way((loss(friction * length / bore + k, bore),), 0, OUTLET) for bore in bores]
     return float(line_flows(network_of([feed, *ways], level=level))[which])
@@ -163,13 +163,13 @@ def _siphon(
 
 @relation("speed")
 def siphon_speed(bore: float, **inputs: float) -> float:
-    """Speed [m/s] in a siphon of known friction factor."""
+    """Velocity [m/s] in a siphon of known friction factor."""
     return velocity(float(line_flows(_siphon(bore=bore, **inputs))[0]), bore)
 
 
 @relation("pressure")
 def siphon_high_point_pressure(**inputs: float) -> float:
-    """Gauge pressure [Pa] at its high point, from the program's stations."""
+    """Gauge pressure [Pa] at the siphon's high point, from the program's stations."""
     network = _siphon(**inputs)
     high_point = stations(network, solve_flows(network, exact=True))[2]
     return high_point.gauge_pressure
@@ -180,7 +180,7 @@ def gravity_contraction_flow(
     level: float, bore: float, length: float, bore_2: float, length_2: float, roughness: float,
     viscosity: float,
 ) -> float:  # fmt: skip
-    """Flow [m³/s] by gravity through two bores: entrance, mitre bend, gate, contraction, exit."""
+    """Gravity flow [m³/s] through two bores: entrance, miter bend, gate, contraction, exit."""
     parts = (
         loss(fluids.entrance_sharp(method="Crane"), bore),
         loss(fluids.bend_miter(Di=bore, angle=90.0, method="Crane"), bore),
@@ -205,7 +205,7 @@ def gravity_ball_valve_flow(
     seat: float,
     angle: float,
 ) -> float:
-    """Flow [m³/s] by gravity through a pipe of known f, elbows and a ball valve of tapered seat."""
+    """Gravity flow [m³/s] in a pipe of known f, with elbows and a ball valve of tapered seat."""
     valve = fluids.K_ball_valve_Crane(D1=seat, D2=bore, angle=math.degrees(angle), fd=friction)
     k = friction * length / bore + 0.5 + elbows * 30 * friction + valve
     network = network_of([Way((loss(k, bore), Discharge(bore=bore, height=0.0)))], level=level)
@@ -214,7 +214,7 @@ def gravity_ball_valve_flow(
 
 @relation("flow")
 def looped_flow(ways: list[list[float]], flow: float, which: int) -> float:
-    """Flow [m³/s] in one pipe of a network with loops, when `flow` goes through it.
+    """Flow [m³/s] in one pipe of a network with loops that carries `flow` in total.
 
     `ways` are (from, to, r) with losses r Q²; water enters at joint 0 and leaves at the last. With
     all losses quadratic the split does not depend on the total, so any head gives it.

@@ -1,4 +1,4 @@
-"""Pumps against their systems: the whole solver, with the book's curve and losses."""
+"""Pumps against their systems: the whole solver, with the textbook's curve and losses."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -11,7 +11,7 @@ from loop.job import Job
 from loop.parts import Discharge, Elbow, Part, Pump
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.pumps import load_pump
-from loop.pumps.supply import bearable, of_mains, supply_faults
+from loop.pumps.supply import is_mains, supply_faults, tolerated_range
 from loop.units import parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import (
@@ -29,7 +29,7 @@ from tests.published.textbook import (
 def _operating(
     pump: Pump, parts: Sequence[Part], lift: float, liquid: Liquid
 ) -> tuple[float, float]:
-    """Flow [m³/s] and head [m] where a pump meets a lift and the parts' losses."""
+    """Flow [m³/s] and head [m] at which a pump meets a lift plus the parts' losses."""
     flow = float(
         line_flows(network_of([Way(tuple(parts), outlet_head=lift)], liquid, 0.0, pump))[0]
     )
@@ -47,13 +47,13 @@ def _matched(shutoff: float, fall: float, lift: float, rise: float) -> tuple[flo
     return _operating(_quadratic(shutoff, fall, most), [resistance(rise)], lift, Liquid())
 
 
-# The book's exercise in metres and litres a minute: factors on (L/min)².
+# The textbook's exercise in meters and liters per minute: factors on (L/min)².
 _PER_SQUARE = 60_000.0**2
 
 
 @relation("flow")
 def matched_flow(head: float, fall: float, lift: float, rise: float) -> float:
-    """Flow where H0 − a Q² meets lift + b Q², a and b in m/(L/min)²."""
+    """Flow at which H0 − a Q² meets lift + b Q², a and b in m/(L/min)²."""
     return _matched(head, fall * _PER_SQUARE, lift, rise * _PER_SQUARE)[0]
 
 
@@ -66,7 +66,7 @@ def matched_head(head: float, fall: float, lift: float, rise: float) -> float:
 def _at_speed(
     flow: float, head: float, power: float, frequency: float, rated_frequency: float
 ) -> OperatingPoint:
-    """A loop whose pump meets its plain loss at (flow, head, power) when at rated frequency."""
+    """A loop in which the pump meets a quadratic loss at (flow, head, power) at rated frequency."""
     share = np.linspace(0, 1.5, 7)
     curve = pump_curve(
         flow * share,
@@ -74,7 +74,7 @@ def _at_speed(
         power=power * (0.4 + 0.6 * share),
         rated_frequency=rated_frequency,
     )
-    # All loss in one fitting: the wide ends and the condenser take a hundred-thousandth of it.
+    # All loss in one fitting: the wide ends and the condenser add 1e-5 of it.
     k = head / velocity_head(flow, 0.1)
     job = {
         "water": {"temperature": 15.0, "salinity": 0},
@@ -94,7 +94,7 @@ def _at_speed(
 def flow_at_speed(
     flow: float, head: float, power: float, frequency: float, rated_frequency: float
 ) -> float:
-    """Flow [m³/s] on the same loop at another speed."""
+    """Flow [m³/s] in the same loop at another speed."""
     return _at_speed(flow, head, power, frequency, rated_frequency).flow
 
 
@@ -124,7 +124,7 @@ def _through_points(
 
 @relation("flow")
 def operating_flow(**inputs: Any) -> float:
-    """Flow [m³/s] where a pump given by points meets a lift, a pipe of known f, and its Ks."""
+    """Flow [m³/s] at which a pump given by points meets a lift, a pipe of known f, and its Ks."""
     return _through_points(**inputs)[0]
 
 
@@ -138,7 +138,7 @@ def _group(
     head: float, fall: float, lift: float, length: float, bore: float, friction: float,
     count: int, arrangement: Any,
 ) -> tuple[float, float]:  # fmt: skip
-    # `fall` is in feet per (1000 gal/min)², as the book writes its curve.
+    # `fall` is in feet per (1000 gal/min)², as the textbook writes its curve.
     thousand, foot = parse("1000 gal/min", "flow"), parse("1 ft", "length")
     one = _quadratic(head, fall * foot / thousand**2, 42 * thousand)
     group = Pump(curve=one.curve, count=count, arrangement=arrangement)
@@ -162,7 +162,7 @@ def pumped_head(
     flow: float, lift: float, length: float, bore: float, roughness: float, k: float,
     viscosity: float,
 ) -> float:  # fmt: skip
-    """Head [m] that a lift, a pipe and its Ks take at a flow."""
+    """Head [m] required by a lift, a pipe and its Ks at a flow."""
     liquid = Liquid(kinematic_viscosity=viscosity)
     parts = [pipe(length, bore, roughness), loss(k, bore)]
     return lift + sum(part.head_loss(flow, liquid) for part in parts)
@@ -176,7 +176,7 @@ def _lift_and_fittings(
     parts = [
         Elbow(bore=bore, count=4),
         Discharge(bore=bore, height=0.0),
-        # A gate valve and a lift check valve are no parts of a boat's loop.
+        # A boat's loop has no gate valve or lift check valve.
         loss(fluids.K_gate_valve_Crane(D1=bore, D2=bore, angle=0.0), bore),
         loss(fluids.K_lift_check_valve_Crane(D1=seat, D2=bore, angled=False), bore),
         pipe(length, bore, roughness),
@@ -192,19 +192,19 @@ def lift_and_fittings_head(**inputs: Any) -> float:
 
 @relation("power")
 def lift_and_fittings_power(efficiency: float, density: float, **inputs: Any) -> float:
-    """Shaft power [W] for it."""
+    """Shaft power [W] required for it."""
     return density * GRAVITY * inputs["flow"] * _lift_and_fittings(**inputs) / efficiency
 
 
 @relation("voltage")
 def supply_edge(pump: Any, most: bool) -> float:
-    """Least or most voltage [V] on which a pump of the catalogue is not called wrongly supplied."""
-    return bearable(load_pump(pump))[int(most)]
+    """Least or most voltage [V] at which a catalogue pump is not reported as wrongly supplied."""
+    return tolerated_range(load_pump(pump))[int(most)]
 
 
 @relation()
 def frequency_over_rated(most: bool = False) -> float:
-    """How far over its rated frequency an AC pump may run untold; or at `most`, as a share."""
+    """How far over its rated frequency an AC pump may run unreported; or at `most`, as a share."""
     curve = load_pump("demo-ac-350")
     low, high = 0.0, 0.2
     for _ in range(40):
@@ -218,7 +218,7 @@ def frequency_over_rated(most: bool = False) -> float:
 
 @relation()
 def frequency_of_mains(near: float) -> float:
-    """The frequency [Hz] of mains by this one: the middle of those that are taken for it."""
+    """Nominal mains frequency [Hz] that this one is taken for: the middle of its range."""
     tried = [near * (0.95 + 0.0001 * step) for step in range(1001)]
-    taken = [hertz for hertz in tried if of_mains(hertz)]
+    taken = [hertz for hertz in tried if is_mains(hertz)]
     return (taken[0] + taken[-1]) / 2 if taken else 0.0

@@ -8,7 +8,7 @@ Function = Callable[..., float]
 
 @dataclass(frozen=True)
 class Relation:
-    """A function of a row's inputs, and the kind of quantity that it answers in SI."""
+    """A function of a row's inputs, and the kind of quantity it returns in SI."""
 
     function: Function
     kind: str
@@ -18,7 +18,7 @@ RELATIONS: dict[str, Relation] = {}
 
 
 def relation(kind: str = "") -> Callable[[Function], Function]:
-    """Puts a function on the list under its own name; `kind` is that of `loop.units`."""
+    """Registers a function under its own name; `kind` is one of `loop.units`."""
 
     def add(function: Function) -> Function:
         RELATIONS[function.__name__] = Relation(function, kind)

@@ -23,7 +23,7 @@ from tests.published.textbook import Liquid, loss, pipe
 
 
 def _available(inlet_head: float, pump_height: float, water: Water) -> float:
-    """The program's NPSH for a total head at the inlet and a height of the pump [m]."""
+    """The program's NPSH for a total head at the inlet and a pump height [m]."""
     point = SimpleNamespace(
         flow=1.0,
         pump_inlet=SimpleNamespace(total_head=inlet_head),
@@ -34,7 +34,7 @@ def _available(inlet_head: float, pump_height: float, water: Water) -> float:
 
 @relation("length")
 def npsh_available(level: float, temperature: float, loss: float) -> float:
-    """NPSH [m] of a pump with its fresh water's open level so far above it (or below, −)."""
+    """NPSH [m] of a pump this far below its open fresh water surface (negative: above it)."""
     return _available(level - loss, 0.0, Water(temperature, 0.0))
 
 
@@ -42,7 +42,7 @@ def npsh_available(level: float, temperature: float, loss: float) -> float:
 def npsh_available_at_gauge(
     pressure: float, speed: float, height: float, temperature: float
 ) -> float:
-    """NPSH [m] from a gauge, at a height above the pump, in water that runs at `speed`."""
+    """NPSH [m] from a gauge at a height above the pump, with water at `speed`."""
     water = Water(temperature, 0.0)
     head = pressure / (water.density * GRAVITY) + height + speed**2 / (2 * GRAVITY)
     return _available(head, 0.0, water)
@@ -50,7 +50,7 @@ def npsh_available_at_gauge(
 
 @relation("length")
 def highest_pump(needed: float, loss: float, temperature: float) -> float:
-    """Greatest height [m] of a pump above its open supply at which NPSH is what it needs."""
+    """Greatest height [m] of a pump above its open supply at which it has the required NPSH."""
     water = Water(temperature, 0.0)
     return _available(-loss, 0.0, water) - needed
 
@@ -75,14 +75,14 @@ def cavitating_flow(
     flows: list[float],
     needed_heads: list[float],
 ) -> float:
-    """Flow [m³/s] at which NPSH available falls to what the pump needs."""
+    """Flow [m³/s] at which NPSH available falls to NPSH required."""
     water = Water(temperature, 0.0)
     line = [pipe(length, bore, roughness), loss(k, bore)]
     required = MonotoneCurve(np.array(flows), np.array(needed_heads))
 
     def spare(flow: float) -> float:
         lost = sum(part.head_loss(flow, water) for part in line)
-        # The book counts the inlet's velocity head (1 + kinetic) times less once.
+        # The textbook counts the inlet's velocity head (1 + kinetic) once less.
         lost += kinetic * velocity_head(flow, bore)
         return _available(level - lost, 0.0, water) - float(required(flow))
 
@@ -91,20 +91,20 @@ def cavitating_flow(
 
 @relation("length")
 def submergence(flow: float, bore: float) -> float:
-    """Depth [m] over an opening that keeps air out."""
+    """Depth [m] over an inlet that keeps air out."""
     return suction.needed_submergence(bore, flow)
 
 
 @relation()
 def submergence_factor(flow: float, bore: float) -> float:
-    """(S − D) D^1.5/Q in inches and US gallons a minute."""
+    """(S − D) D^1.5/Q in inches and US gallons per minute."""
     inch, gpm = parse("1 in", "length"), parse("1 gal/min", "flow")
     depth = (suction.needed_submergence(bore, flow) - bore) / inch
     return depth * (bore / inch) ** 1.5 / (flow / gpm)
 
 
 def _wisner(slope: float) -> float:
-    """The edge that is Wisner's: the higher one up to where the two cross."""
+    """Wisner's limit: the higher of the two relations up to where they cross."""
     low, high = clearing_froude(slope)
     return float(high if slope < math.radians(28.75) else low)
 
@@ -130,19 +130,19 @@ def clearing_slope_term() -> float:
 
 @relation()
 def cavity_froude_large(slope: float) -> float:
-    """Froude number that holds a cavity in a bore so large that surface tension is nothing."""
+    """Froude number that holds a cavity in a bore too large for surface tension to matter."""
     return float(cavity_froude(10.0, slope, 1000.0))
 
 
 @relation()
 def cavity_froude_water(bore: float, slope: float) -> float:
-    """The same in fresh water, in a bore [m] that surface tension narrows."""
+    """The same in fresh water, in a bore [m] where surface tension matters."""
     return float(cavity_froude(bore, slope, 998.2))
 
 
 @relation("speed")
 def speed_limit(where: str, most: bool) -> float:
-    """Limit of speed [m/s] in a hose before or after the pump, or in a condenser's tube."""
+    """Velocity limit [m/s] in a hose before or after the pump, or in a condenser's tube."""
     hose = Hose(length=1.0, to=0.0, bore=0.02)
     tube = Condenser(serves="book", bore=0.02, tube_bore=0.02, loss=(Rating(1e4, 1e-4),))
     pump = Pump(curve=load_pump("demo-ac-350"))
@@ -161,5 +161,5 @@ def surface_tension() -> float:
 
 @relation("angle")
 def tested_slope() -> float:
-    """Steepest leg [rad] on which the clearing relations were measured."""
+    """Steepest leg [rad] for which the clearing relations were measured."""
     return clearing.TESTED_SLOPE

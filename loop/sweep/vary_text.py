@@ -1,4 +1,4 @@
-"""What a person types for the axes of a sweep → addresses and values."""
+"""Parse the axes of a sweep as typed → addresses and values."""
 
 import re
 from collections.abc import Iterable
@@ -13,9 +13,9 @@ from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
 from loop.words.commands import SAY
 
-# A comma that parts two values; between two digits it may be one of a number's.
-_BETWEEN = re.compile(r"\s*;\s*|\s*,(?!\d)\s*|(?<!\d)\s*,\s*")
-# A list of values, which is one value.
+# A comma between two values; between two digits it may belong to a number.
+_SEPARATOR = re.compile(r"\s*;\s*|\s*,(?!\d)\s*|(?<!\d)\s*,\s*")
+# A bracketed list counts as one value.
 _LIST = re.compile(r"\[[^\[\]]*\]")
 _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
 
@@ -23,10 +23,10 @@ _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
 def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
     """The axes in texts such as ``"part[8].length=8 ft, 12 ft"``.
 
-    Several addresses may stand before the values, each with its ``=``: they change together.
-    Semicolons part values as commas do; where a comma stands between digits, only they.
+    Several addresses may precede the values, each with its ``=``: they change together. Commas and
+    semicolons separate values; a comma between digits does not.
 
-    Raises JobError for a text that is not of that form, or an address that means nothing.
+    Raises JobError for a text that is not of that form, or an address that does not exist.
 
     >>> from loop.job import read_job
     >>> read_vary(read_job("examples/kittiwake.toml"), ["pump = demo-ac-250, demo-ac-350"])
@@ -43,7 +43,7 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
         if key in found:
             problems.append(SAY("sweep-twice", address=" = ".join(names)))
         try:
-            found[key] = [_value(job, names[0], value) for value in _spoken(values) if value]
+            found[key] = [_value(job, names[0], value) for value in _split_values(values) if value]
         except JobError as error:
             problems += [f"--vary: {problem}" for problem in error.problems]
     if problems:
@@ -51,21 +51,21 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
     return found
 
 
-def _spoken(text: str) -> list[str]:
-    """The values in a text: what stands in brackets, as the points of a hose's way, is one.
+def _split_values(text: str) -> list[str]:
+    """The values in a text; a bracketed list, such as a hose's points, is one value.
 
     >>> _spoken("[], [4 in, -2 in]; 8 ft, 12 ft")
     ['[]', '[4 in, -2 in]', '8 ft', '12 ft']
     """
     lists = _LIST.findall(text)
-    parts = _BETWEEN.split(_LIST.sub("\0", text))
+    parts = _SEPARATOR.split(_LIST.sub("\0", text))
     return [lists.pop(0) if part == "\0" else part for part in parts]
 
 
 def _value(job: Job, address: str, text: str) -> Any:
-    """A value as its field takes it: a number for a plain number, text for all else."""
+    """A value as its field takes it: a number for a plain number, otherwise text."""
     if _LIST.fullmatch(text):
-        inside = _BETWEEN.split(text[1:-1].strip())
+        inside = _SEPARATOR.split(text[1:-1].strip())
         return [_value(job, address, one.strip("\"' ")) for one in inside if one]
     if _NUMBER.fullmatch(text) and not _is_quantity(job, address):
         return float(text) if "." in text else int(text)
@@ -73,12 +73,12 @@ def _value(job: Job, address: str, text: str) -> Any:
 
 
 def _is_quantity(job: Job, address: str) -> bool:
-    """Whether what stands at an address is text with a unit."""
-    *way, last = read_address(job, address)
-    at: Any = job
-    for step in way:
-        at = at[step] if isinstance(step, int) else getattr(at, step, None)
-    if not isinstance(at, BaseModel) or last not in type(at).model_fields:
+    """Whether the field at an address takes text with a unit."""
+    *path, last = read_address(job, address)
+    holder: Any = job
+    for step in path:
+        holder = holder[step] if isinstance(step, int) else getattr(holder, step, None)
+    if not isinstance(holder, BaseModel) or last not in type(holder).model_fields:
         return True
-    field = type(at).model_fields[str(last)]
+    field = type(holder).model_fields[str(last)]
     return any(isinstance(one, Quantity) or one is Rating for one in hints(field))

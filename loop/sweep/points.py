@@ -1,4 +1,4 @@
-"""Room for what flows at many points, and what fills it."""
+"""Arrays for the answers at many points, and the functions that fill them."""
 
 from typing import Any
 
@@ -17,19 +17,19 @@ from loop.records import dataclass
 from loop.words.commands import SAY
 from loop.words.guesses import guesses_sentence
 
-# What is told of the loop and of each unit, and the kind of quantity that each is.
-OF_LOOP = {
+# What is reported of the loop and of each unit, and the quantity of each.
+LOOP_ARRAYS = {
     "total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": "",
     "starts": "", "intake_dry": "",
 }  # fmt: skip
-OF_UNIT = {
+UNIT_ARRAYS = {
     "flow": "flow",
     "needed_flow": "flow",
     "inlet_temperature": "temperature",
     "temperature_rise": "temperature_difference",
     "condensing_temperature": "temperature",
 }
-_TYPES = {name: bool for name, kind in OF_LOOP.items() if not kind}
+_DTYPES = {name: bool for name, kind in LOOP_ARRAYS.items() if not kind}
 SI = {
     "flow": "m3/s",
     "head": "m",
@@ -40,20 +40,20 @@ SI = {
 
 
 # The physical unit of each array that has one.
-QUANTITIES = {name: SI[kind] for name, kind in (OF_LOOP | OF_UNIT).items() if kind}
+QUANTITIES = {name: SI[kind] for name, kind in (LOOP_ARRAYS | UNIT_ARRAYS).items() if kind}
 
 
 @dataclass(frozen=True)
 class Points:
-    """What flows at many points, in SI and °C; the last axis of what is a unit's own are the units.
+    """Answers at many points, in SI and °C; in arrays of the units the last axis is the unit.
 
     flow, needed_flow [m³/s], inlet_temperature, temperature_rise [K] and condensing_temperature of
     each unit, the last two NaN where it trips (over 60 °C, `loop.margins.heat.TRIPS`); total_flow
-    [m³/s], head [m] and power [W, NaN where the pump's file states none] of the pump; settled,
-    whether the heads balance; past_curve, whether the flow lies beyond the pump's last measured
-    point; starts, whether the loop starts by itself as it stands: where it does not, all that flows
-    is what flows once it is primed; intake_dry, whether the intake comes out of the water when the
-    boat heels, trims or pitches as the job says.
+    [m³/s], head [m] and power [W, NaN if the pump's file does not state it] of the pump; settled,
+    whether the solution converged; past_curve, whether the flow is beyond the pump's last measured
+    point; starts, whether the loop primes by itself as it stands (if not, all flows are those once
+    primed); intake_dry, whether the intake comes out of the water when the boat heels, trims or
+    pitches as the job states.
     """
 
     flow: Array
@@ -71,13 +71,13 @@ class Points:
 
     @property
     def warnings(self) -> list[str]:
-        """What forbids to take the flows as they are, in words; none where nothing does."""
+        """Reasons not to take the flows at face value, in words; empty if there are none."""
         count = self.head.size
-        found = {"points-not-started": ~self.starts, "points-intake-dry": self.intake_dry}
+        rows = {"points-not-started": ~self.starts, "points-intake-dry": self.intake_dry}
         return [
-            SAY(row, some=None if own.all() else f"{own.sum():,}", count=f"{count:,}")
-            for row, own in found.items()
-            if own.any()
+            SAY(row, some=None if affected.all() else f"{affected.sum():,}", count=f"{count:,}")
+            for row, affected in rows.items()
+            if affected.any()
         ]
 
 
@@ -89,67 +89,71 @@ class JobPoints(Points, Answer):
 
     @property
     def notes(self) -> list[str]:
-        """What to know before the numbers are used: loops that do not start, guesses of the job."""
+        """What to know before using the numbers: loops that do not start, guesses in the job."""
         said = guesses_sentence(self.job)
         return [*self.warnings, said] if said else self.warnings
 
     def _tables(self) -> dict[str, Any]:
-        """The arrays as nested lists, None where there is no number, their units, and `notes`."""
-        arrays = {name: plain(getattr(self, name).tolist()) for name in (*OF_LOOP, *OF_UNIT)}
+        """The arrays as nested lists, None for no number; their physical units, and `notes`."""
+        arrays = {
+            name: plain(getattr(self, name).tolist()) for name in (*LOOP_ARRAYS, *UNIT_ARRAYS)
+        }
         return {"quantities": dict(QUANTITIES), **arrays, "notes": self.notes}
 
 
-def room(points: int, units: int) -> Points:
-    """Arrays to be filled, for so many points of a loop with so many units."""
-    of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
+def empty_points(points: int, units: int) -> Points:
+    """Empty arrays for so many points of a loop with so many units."""
+    of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in UNIT_ARRAYS}
     of_loop: dict[str, Any] = {
-        name: np.empty(points, dtype=_TYPES.get(name, float)) for name in OF_LOOP
+        name: np.empty(points, dtype=_DTYPES.get(name, float)) for name in LOOP_ARRAYS
     }
     return Points(**of_unit, **of_loop)
 
 
-def pump_into(
+def write_pump(
     answer: Points, rows: NDArray[np.intp] | slice, pump: InstalledPump, flow: Array
 ) -> None:
-    """Puts the pump's flow [m³/s], and what follows from it, into these rows."""
+    """Write the pump's flow [m³/s], and what follows from it, into these rows."""
     answer.total_flow[rows] = flow
     answer.power[rows] = pump.power_at(flow)
     answer.past_curve[rows] = pump.past_curve(flow)
 
 
-def starts_into(
+def write_starts(
     answer: Points,
     rows: NDArray[np.intp] | slice,
     pump: InstalledPump,
     lowest: float | None,
     needed: ArrayLike,
 ) -> None:
-    """Puts in whether the pump, on the lowest supply [V] named for it, has the head needed [m]."""
+    """Write whether the pump, on the given lowest supply [V], has the priming head `needed` [m]."""
     fleet = pump.fleet
-    share = (
+    speed_share = (
         weakest_share(pump.pump, lowest)
         if fleet is None
         else fleet.each(lambda one: weakest_share(one, lowest))
     )
-    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + ROUNDING
+    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * speed_share**2 + ROUNDING
 
 
-def heat_into(
+def write_heat(
     answer: Points, rows: NDArray[np.intp] | slice, network: Network, line_flow: Array
 ) -> None:
-    """Puts each unit's flow, and what it means to the unit, into these rows.
+    """Write each unit's flow and the resulting temperatures into these rows.
 
     `line_flow`: shape (n, lines) [m³/s].
     """
     sea = network.job.water.temperature
     inlets = sea + inlet_rises(network, line_flow, np.full(len(line_flow), sea))
     for column, unit in enumerate(network.job.condenser):
-        own = line_flow[:, network.unit_line(unit.name)]
+        own_flow = line_flow[:, network.unit_line(unit.name)]
         inlet = inlets[:, column]
-        answer.flow[rows, column] = own
+        answer.flow[rows, column] = own_flow
         answer.needed_flow[rows, column] = unit.needed_flow
         answer.inlet_temperature[rows, column] = inlet
-        rise = water_rise(unit.rejected_heat, own, network.water)
-        hot = condensing_in_loop(network, unit, own, inlet)
-        answer.temperature_rise[rows, column] = np.where(runs_on(hot), rise, np.nan)
-        answer.condensing_temperature[rows, column] = np.where(runs_on(hot), hot, np.nan)
+        rise = water_rise(unit.rejected_heat, own_flow, network.water)
+        condensing = condensing_in_loop(network, unit, own_flow, inlet)
+        answer.temperature_rise[rows, column] = np.where(runs_on(condensing), rise, np.nan)
+        answer.condensing_temperature[rows, column] = np.where(
+            runs_on(condensing), condensing, np.nan
+        )

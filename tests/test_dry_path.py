@@ -1,11 +1,11 @@
-"""A dry branch among running ones, by hand: which lines count, what it needs, what it has."""
+"""A dry branch among running ones, by hand: which lines count, what it needs and has."""
 
 from typing import Any
 
 import numpy as np
 import pytest
 
-from loop.air.head_left import speeds
+from loop.air.dry_path import weakest_speeds
 from loop.hydraulics import build, shutoff_head, solve, solve_flows, stations
 from loop.job import Job
 from loop.parts.friction import velocity_head
@@ -16,13 +16,13 @@ from tests.dry_loops import (
     branch,
     dc,
     dry_of,
-    filling_of,
-    fillings_of,
     high,
     hose,
     loop_of,
     main_hose,
     manifold,
+    priming_of,
+    primings_of,
     station,
 )
 from tests.loops import Table
@@ -39,7 +39,7 @@ from tests.loops import Table
         # First down from the header's 0.2 m to -0.1, with air in that leg: 0.3 m more.
         (((1.0, -0.1), (2.0, 0.9), (2.0, 0.2)), 0.1, 0.9 + 0.3),
         (((1.0, -0.1), (2.0, 0.9), (2.0, 0.2)), 0.5, 0.5 + 0.3 + 0.7),
-        # A bleed at the top lets its air out for a hand only: there the line drains.
+        # A bleed at the top lets its air out only by hand: there the line drains.
         (((1.0, -0.1), (2.0, 0.9), {"kind": "bleed"}, (2.0, 0.2)), 0.5, 0.5 + 0.3 + 0.7),
     ],
 )
@@ -73,7 +73,7 @@ def test_a_branch_of_a_branch_that_is_all_dry_is_dry_from_the_first_header_to_it
         assert found.rises(0.6).head == pytest.approx(0.6 + 0.5 + top - 0.2)
         names = [found.network.lines[i].branch for i in (*found.dry, *found.before, *found.after)]
         assert names == ["A", f"A / {name}", "A", "", ""]
-        assert [found.network.lines[i].branch for i in found.taking] == ["low"]
+        assert [found.network.lines[i].branch for i in found.takeoffs] == ["low"]
         shut = {line.branch for line in found.network.lines if line.shut}
         assert shut == {"A", "A / aa", "A / ab"}
 
@@ -85,7 +85,7 @@ def test_a_branch_of_a_branch_that_runs_is_dry_between_its_own_headers() -> None
     lines = found.network.lines
     assert [lines[i].branch for i in found.before] == ["", "A"]
     assert [lines[i].branch for i in found.after] == ["A", ""]
-    assert {lines[i].branch for i in found.taking} == {"low", "A / aa"}
+    assert {lines[i].branch for i in found.takeoffs} == {"low", "A / aa"}
     assert [line.branch for line in lines if line.shut] == ["A / ab"]
 
 
@@ -94,18 +94,18 @@ def test_where_all_of_a_ways_lines_run_nothing_of_it_is_dry() -> None:
 
 
 def test_a_branch_that_has_come_back_before_takes_nothing_from_it() -> None:
-    """Two manifolds one behind the other: what runs beside one has the other's whole flow."""
+    """Two manifolds in series: what runs beside one carries the other's whole flow."""
     first = manifold(branch("p", (1.0, 0.4), (1.0, 0.2)), branch("q", (1.0, 0.4), (1.0, 0.2)))
     job = loop_of(first, main_hose(0.5, 0.2), manifold(LOW, high(3.0)))
-    found = filling_of(job, next(name for name in fillings_of(job) if "high" in name))
+    found = priming_of(job, next(name for name in primings_of(job) if "high" in name))
     assert found.others == ("low",)
 
 
 def test_an_outlet_under_water_stands_against_a_branch_that_ends_in_the_sea() -> None:
-    """From 2.7 m down to 0.2 m under water: that much on top; above the water nothing."""
+    """From 2.7 m down to 0.2 m under water: that much more; above the water nothing."""
     for end, head in ((-0.2, 2.9), (0.2, 2.7)):
         out = branch("high", (6.0, 2.7), (6.0, end), {"kind": "discharge", "height": end})
-        found = filling_of(loop_of(manifold(LOW, out)))
+        found = priming_of(loop_of(manifold(LOW, out)))
         assert found.head == pytest.approx(head)
         assert (found.others, found.valves) == (("low",), (None,))
 
@@ -117,17 +117,17 @@ def test_an_outlet_under_water_stands_against_a_branch_that_ends_in_the_sea() ->
 def test_heads_are_those_of_the_loop_with_its_valve_shut(
     first: bool, taken: float, given: float
 ) -> None:
-    """Less or more what its tees make of the headers' velocity head in water that stands.
+    """More or less the headers' velocity head, by what their tees make of it in standing water.
 
-    Crane TP-410, a tee at 90° with all water by the other way: past it 0.30 on leaving and
-    1.55 - 1 = 0.55 on coming back; into it 1 on leaving, and -0.9 on coming back.
+    Crane TP-410, a tee at 90° with all water going the other way: past it 0.30 on leaving and
+    1.55 - 1 = 0.55 on return; into it 1 on leaving, and -0.9 on return.
     """
 
     def job(*valve: Table) -> Job:
         ways = [LOW, high(2.7, *valve)]
         return loop_of(manifold(*(ways[::-1] if first else ways)))
 
-    found, shut = filling_of(job()), solve(job(SHUT))
+    found, shut = priming_of(job()), solve(job(SHUT))
     header, back = station(shut, "manifold", ""), station(shut, "hose", "low", last=True)
     moving = velocity_head(header.flow, HEADER)
     assert found.head == pytest.approx(2.7 + back.total_head + given * moving - 0.2, abs=1e-3)
@@ -140,7 +140,7 @@ def test_heads_in_a_branch_of_a_branch_are_those_of_its_own_header() -> None:
         line = [hose(1.0, 0.2, bore=HEADER), inner, hose(1.0, 0.2)]
         return loop_of(manifold(LOW, {"name": "A", "part": line}))
 
-    found, shut = filling_of(job(), "A / high"), solve(job(SHUT))
+    found, shut = priming_of(job(), "A / high"), solve(job(SHUT))
     header = next(s for s in shut.stations if (s.kind, s.branch) == ("manifold", "A"))
     back = station(shut, "hose", "A / aa", last=True)
     moving = velocity_head(header.flow, HEADER)
@@ -153,9 +153,9 @@ def test_heads_in_a_branch_of_a_branch_are_those_of_its_own_header() -> None:
 def test_a_way_is_let_off_where_the_header_has_its_head_with_all_branches_running(
     nested: bool,
 ) -> None:
-    """The header's head less what its tees take, and one velocity head for the tee of still water.
+    """Header head less its tees' losses, and one velocity head for the tee into standing water.
 
-    A high point's height changes no flow, so that its limit can be worked from the stations.
+    A high point's height changes no flow, so its limit follows from the stations.
     """
 
     def job(top: float) -> Job:
@@ -175,22 +175,22 @@ def test_a_way_is_let_off_where_the_header_has_its_head_with_all_branches_runnin
     back = hoses[-1][0].total_head
     limit = header.total_head - tees - velocity_head(header.flow, HEADER) - (back - 0.2)
     assert 0.52 < limit < 1.2  # over the high points that run already
-    assert fillings_of(job(limit - 0.004))[name] is None
-    assert fillings_of(job(limit + 0.004))[name] is not None
+    assert primings_of(job(limit - 0.004))[name] is None
+    assert primings_of(job(limit + 0.004))[name] is not None
 
 
 def test_while_nothing_flows_a_header_has_the_shutoff_head() -> None:
-    """And its tees take none of it; at the end the outlet's 0.15 m lie below the branch's end."""
+    """Its tees take none of it; at the end the outlet is 0.15 m below the branch's end."""
     job = loop_of(manifold(LOW, high(3.0)))
     head, lines = float(shutoff_head(build(job))[0]), len(build(job).lines)
     for top, fills in ((head - 0.001, True), (head + 0.001, False)):
         found = dry_of(loop_of(manifold(LOW, high(top))), "high", "low")
         assert found is not None
-        assert found.fills_at_point(np.zeros(lines)) is fills
+        assert found.primes_at_point(np.zeros(lines)) is fills
 
 
 def test_a_start_on_the_lowest_supply_is_that_of_a_pump_on_this_supply() -> None:
-    low, there = filling_of(dc(2.6, lowest=10.0)), filling_of(dc(2.6, supply=10.0))
+    low, there = priming_of(dc(2.6, lowest=10.0)), priming_of(dc(2.6, supply=10.0))
     for ours, theirs in (
         (low.head, there.head),
         (low.head_left, there.head_left),
@@ -198,10 +198,10 @@ def test_a_start_on_the_lowest_supply_is_that_of_a_pump_on_this_supply() -> None
     ):
         assert ours == pytest.approx(theirs, rel=1e-4)
     assert low.pump() == pytest.approx(there.pump(), rel=1e-4)
-    assert low.head_left < filling_of(dc(2.6)).head_left
+    assert low.head_left < priming_of(dc(2.6)).head_left
 
 
 def test_speeds_start_from_the_weakest_supply() -> None:
     network = solve(dc(1.0, supply=12.0, lowest=9.0)).network
-    assert speeds(network) == pytest.approx([0.75])
-    assert speeds(solve(dc(1.0)).network) == pytest.approx([1.0])
+    assert weakest_speeds(network) == pytest.approx([0.75])
+    assert weakest_speeds(solve(dc(1.0)).network) == pytest.approx([1.0])

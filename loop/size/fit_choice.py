@@ -1,4 +1,4 @@
-"""A choice fitted into a job: its parts changed, or the edits of its file."""
+"""Fit a choice into a job: its parts changed, or the edits of its file."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -16,18 +16,18 @@ from loop.parts import (
 from loop.pumps import catalogue
 from loop.pumps.supply import supply_suits
 from loop.records import dataclass
+from loop.size.corrections import corrected
 from loop.size.options import Choice
-from loop.size.put_right import right
 from loop.words.actions import Action
 
 
 def edits(job: Job, choice: Choice, first: tuple[Action, ...] = ()) -> tuple[Edit, ...]:
-    """The edits that put `first` right and fit a choice; every part keeps its place."""
-    return tuple(between(job, applied(right(job, first), choice)))
+    """The edits that apply the actions of `first` and fit a choice; every part keeps its place."""
+    return tuple(edits_between(job, with_choice(corrected(job, first), choice)))
 
 
-def between(job: Job, new: Job) -> Iterator[Edit]:
-    """The edits that make one job of another with the same parts, in other sizes."""
+def edits_between(job: Job, new: Job) -> Iterator[Edit]:
+    """The edits that turn one job into another with the same parts in other sizes."""
     for old, now in zip(locate(job.part), locate(new.part), strict=True):
         for name in type(old.part).model_fields:
             value = getattr(now.part, name)
@@ -40,8 +40,8 @@ def between(job: Job, new: Job) -> Iterator[Edit]:
         yield Put("fitted.pump", new.fitted.pump)
 
 
-def with_pump(job: Job, choice: Choice) -> Pump:
-    """The job's pump with the choice's curve, on the supply that it has where that suits it."""
+def fitted_pump(job: Job, choice: Choice) -> Pump:
+    """The job's pump with the choice's curve, on the present supply if that suits it."""
     pump, curve = job.pump, choice.pump
     changes: dict[str, Any] = {
         "curve": curve, "count": choice.count, "arrangement": choice.arrangement
@@ -53,73 +53,74 @@ def with_pump(job: Job, choice: Choice) -> Pump:
     return pump.model_copy(update=changes)
 
 
-def applied(job: Job, choice: Choice) -> Job:
+def with_choice(job: Job, choice: Choice) -> Job:
     """The job with the choice fitted; every part keeps its place."""
     if choice.as_is:
         return job
-    at = job.pump_index
+    pump_index = job.pump_index
+    suction, pressure = job.part[:pump_index], job.part[pump_index:]
     branches = iter(choice.branch_bores)
-    before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), True, branches)
-    after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False, branches)
+    before = _LineFitter(choice.suction_bore, choice, _hose_bores(suction), True, branches)
+    after = _LineFitter(choice.pressure_bore, choice, _hose_bores(pressure), False, branches)
     parts = [
-        with_pump(job, choice)
+        fitted_pump(job, choice)
         if isinstance(part, Pump)
-        else (before if index < at else after).part(part)
+        else (before if index < pump_index else after).part(part)
         for index, part in enumerate(job.part)
     ]
     changes: dict[str, Any] = {"part": tuple(parts)}
-    if choice.pump.name != job.pump.curve.name:  # another is not worn as that one was
+    if choice.pump.name != job.pump.curve.name:  # another pump does not have this one's wear
         changes["fitted"] = job.fitted.model_copy(update={"pump": 1.0})
-    # Other sizes leave the layout as it is, so that it needs no check, and time counts here.
+    # New sizes leave the layout unchanged: skip validation, since this is on the hot path.
     return job.model_copy(update=changes)
 
 
 def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:
-    """The job with these parts, checked again; `changes` are other fields."""
-    # The parts have taken the defaults already.
+    """The job with these parts, validated again; `changes` are other fields."""
+    # The defaults are already in the parts.
     kept = {name: value for name, value in job if name not in ("part", "defaults")}
     return Job.model_validate({**kept, **changes, "part": tuple(parts)})
 
 
 @dataclass(frozen=True)
-class _Fitting:
-    """Fits one line of the loop with hose of one bore; ``was`` are the bores of its hoses now.
+class _LineFitter:
+    """Fits one line of the loop with hose of one bore, in place of `present_bores`.
 
-    ``branches`` gives the bores of the branches that follow, in the order of the file.
+    ``branches`` yields the bores of the branches that follow, in file order.
     """
 
     bore: float
     choice: Choice
-    was: frozenset[float]
-    suction: bool
+    present_bores: frozenset[float]
+    is_suction: bool
     branches: Iterator[float]
 
     def part(self, part: Part) -> Part:
         """The part as the choice has it."""
         choice = self.choice
         if isinstance(part, Hose):
-            hose = refitted(part, self.bore)
+            hose = resized(part, self.bore)
             if choice.barb_bore is None:
                 return hose
             return hose.model_copy(update={"barb_bore": choice.barb_bore})
         if isinstance(part, Strainer) and choice.strainer:
             name, loss = choice.strainer.name, choice.strainer.loss
             return part.model_copy(update={"label": name, "loss": loss, "k": None})
-        if isinstance(part, Intake | Seacock) and self.suction:
-            return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
+        if isinstance(part, Intake | Seacock) and self.is_suction:
+            return part if choice.seacock_bore is None else resized(part, choice.seacock_bore)
         if isinstance(part, Manifold):
             part = part.with_lines(self._branch)
-        if part.with_hose and part.bore in self.was:
-            return refitted(part, self.bore)
+        if part.with_hose and part.bore in self.present_bores:
+            return resized(part, self.bore)
         return part
 
     def _branch(self, parts: tuple[Part, ...]) -> Iterator[Part]:
-        bore, was = next(self.branches), _hose_bores(parts)
-        return map(_Fitting(bore, self.choice, was, False, self.branches).part, parts)
+        bore, present_bores = next(self.branches), _hose_bores(parts)
+        return map(_LineFitter(bore, self.choice, present_bores, False, self.branches).part, parts)
 
 
-def refitted(part: Part, bore: float) -> Part:
-    """The part in another bore [m]; a stated barb or port keeps its share of it."""
+def resized(part: Part, bore: float) -> Part:
+    """The part in another bore [m]; a stated barb or port keeps its ratio to it."""
     changes = {"bore": bore}
     if isinstance(part, Hose) and part.barb_bore is not None:
         changes["barb_bore"] = part.barb_bore * bore / part.inner_bore

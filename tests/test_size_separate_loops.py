@@ -1,14 +1,14 @@
-"""One pump for each unit, on the way of its water through the shared loop."""
+"""One pump for each unit, on its water's path through the shared loop."""
 
 import loop
 from loop.check import check
 from loop.job import parse_job
 from loop.parts import Condenser, Hose, Manifold, Seacock
 from loop.size import size, with_sizing
-from loop.size.apart import apart, each_alone
-from loop.size.fitting import applied
-from loop.size.study import Odds
-from loop.size.worst_case import in_service
+from loop.size.chances import Chances
+from loop.size.fit_choice import with_choice
+from loop.size.separate_loops import separate_jobs, separate_loops
+from loop.size.worst_case import at_worst_service
 from tests.command_line import EXAMPLES
 from tests.loops import job_of
 from tests.test_size_options import branched_loop
@@ -16,7 +16,7 @@ from tests.test_size_options import branched_loop
 
 def test_a_run_is_the_way_of_the_units_water_and_no_more() -> None:
     job = parse_job(branched_loop())
-    runs = each_alone(job)
+    runs = separate_jobs(job)
     assert [[unit.name for unit in run.condenser] for run in runs] == [["saloon"], ["aft"]]
     manifold = next(part for part in job.part if isinstance(part, Manifold))
     main = sum(part.length for part in job.part if isinstance(part, Hose))
@@ -32,14 +32,14 @@ def test_a_run_ends_where_its_branch_leads_overboard_and_needs_no_balancing_valv
     own = data["part"][8]["branch"][0]["part"]
     own += [{"kind": "discharge", "height": "8 in"}]
     own.insert(0, {"kind": "seacock", "open": "40 %"})
-    saloon, aft = each_alone(parse_job(data))
+    saloon, aft = separate_jobs(parse_job(data))
     assert [part.kind for part in saloon.part].count("discharge") == 1
     assert len(aft.part) > len(saloon.part) - 1
     assert all(part.open == 1 for part in saloon.part if isinstance(part, Seacock))
 
 
 def test_one_unit_needs_no_answer() -> None:
-    assert apart(job_of(), Odds()) == ()
+    assert separate_loops(job_of(), Chances()) == ()
     few = with_sizing(job_of(), {"pumps": "demo-ac-350", "bores": "3/4 in"})
     assert size(few, draws=2).apart == ()
 
@@ -47,12 +47,12 @@ def test_one_unit_needs_no_answer() -> None:
 def test_the_option_of_each_run_checks_good_there() -> None:
     job = loop.read_job(EXAMPLES / "razorbill-balanced.toml")
     job = with_sizing(job, {"pumps": "demo-dc-150, demo-dc-320, demo-dc-600"})
-    found, told = apart(job, Odds()), []
-    for one, run in zip(found, each_alone(job), strict=True):
+    found, told = separate_loops(job, Chances()), []
+    for one, run in zip(found, separate_jobs(job), strict=True):
         assert one.option is not None
         told.append(one.option.choice.pump.name)
-        fitted = applied(run, one.option.choice)
-        assert check(in_service(fitted), fixes=False).verdict == "good"
+        fitted = with_choice(run, one.option.choice)
+        assert check(at_worst_service(fitted), fixes=False).verdict == "good"
     # One for 90 gal/h, one for 180: a smaller pump serves the smaller unit.
     assert told[0] != told[1]
 
@@ -67,4 +67,4 @@ def test_a_run_on_which_no_pump_serves_says_so() -> None:
             )
         }
     )
-    assert [one.option for one in apart(data, Odds())] == [None, None]
+    assert [one.option for one in separate_loops(data, Chances())] == [None, None]

@@ -1,4 +1,4 @@
-"""A part that states no bore takes that of the hoses beside it, and says so."""
+"""A part that states no bore takes that of the adjacent hoses, and says so."""
 
 import pytest
 
@@ -11,7 +11,7 @@ from tests.test_size_options import branched_loop
 
 
 def without_default(data: Table, bore: str = "3/4 in") -> Table:
-    """The same loop, its bores stated at its hoses alone."""
+    """The same loop, with bores stated only at its hoses."""
 
     def stated(parts: list[Table]) -> None:
         for part in parts:

@@ -1,4 +1,4 @@
-"""A sizing judges its options on the loop as cared for, as `check` cares for it before it buys."""
+"""A sizing judges options on the loop after the same care that `check` gives before buying."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -11,11 +11,11 @@ from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.parts import Condenser, Seacock, Strainer
 from loop.sheet.inputs import as_toml, tables
 from loop.size import SizeResult, edits, size
-from loop.size.pump_search import searched
+from loop.size.option_search import Candidate, OptionSearch
+from loop.size.pump_search import search_pumps
 from loop.size.rules import Rules, grave
-from loop.size.search import Candidate, Search
 from loop.size.sections import sections
-from loop.size.worst_case import in_service
+from loop.size.worst_case import at_worst_service
 from loop.words.actions import CleanStrainer, SetSupply, SetValve
 from loop.words.size_report import SAY
 from tests.command_line import EXAMPLES
@@ -27,7 +27,7 @@ _OF_FLOW = ("no-flow", "flow-short", "flow-marginal")
 
 
 def dirtied(job: Job, rng: np.random.Generator) -> Job:
-    """The job with its strainer fouled, its seacock part shut, its coils scaled: one or several."""
+    """The job with strainer fouled, seacock part shut, coils scaled: one or several of these."""
     clean = dict[str, Any]()
     for item in locate(job.part):
         if isinstance(item.part, Condenser):
@@ -45,7 +45,7 @@ def dirtied(job: Job, rng: np.random.Generator) -> Job:
 
 
 def cleaned(job: Job) -> Job:
-    """The job with every basket and tube clean and every seacock open, by hand."""
+    """The job with every basket and tube clean and every seacock open, set by hand."""
     found = {
         f"{item.address}.{key}": value
         for item in locate(job.part)
@@ -58,9 +58,9 @@ def cleaned(job: Job) -> Job:
 
 
 def options_of(job: Job) -> list[Candidate]:
-    """All that a sizing studies."""
+    """All the options that a sizing studies."""
     rules = Rules(job)
-    return searched(rules.job, Search(rules.job, rules), lambda: None)[0]
+    return search_pumps(rules.job, OptionSearch(rules.job, rules), lambda: None)[0]
 
 
 def told_of(options: Sequence[Candidate]) -> list[tuple[Any, list[str]]]:
@@ -70,7 +70,7 @@ def told_of(options: Sequence[Candidate]) -> list[tuple[Any, list[str]]]:
 def offered(result: CheckResult) -> tuple[set[str], bool]:
     """Kinds of the steps that a check offers first for more flow, and whether that leaves nothing.
 
-    What is put right comes first though it leaves too little margin, which is then said.
+    Care comes first although it leaves too little margin, which is then reported.
     """
     kinds, whole = set[str](), True
     for one in result.findings:
@@ -82,14 +82,14 @@ def offered(result: CheckResult) -> tuple[set[str], bool]:
 
 
 def agrees(job: Job) -> tuple[int, int]:
-    """The law, for a dirty job; how many options pass, and whether the loop as it stands does."""
+    """The law, for a dirty job: how many options pass, and whether the loop as it stands does."""
     rules, options = Rules(job), options_of(job)
     assert told_of(options) == told_of(options_of(cleaned(job)))
     aside = {one.code for one in rules.aside}
     passing = [one.choice for one in options if one.passes]
     for choice in passing[:2]:
         text = edit_text(as_toml(tables(job)), edits(job, choice, rules.first))
-        again = check(in_service(parse_toml(text)), fixes=False)
+        again = check(at_worst_service(parse_toml(text)), fixes=False)
         assert {one.code for one in grave(again)} <= aside
         assert aside or again.verdict == "good"
     return len(passing), options[0].passes
@@ -109,14 +109,14 @@ def test_what_is_dirty_changes_no_answer_of_many_random_loops(seed: int) -> None
 
 
 def one_way(seed: int) -> Job:
-    """A dirty line with one unit, sized for what a check judges it at: no dirt allowed for."""
+    """A dirty line with one unit, sized for the same state as a check: no allowance for dirt."""
     rng = np.random.default_rng(seed)
     length, bore = f"{rng.uniform(6, 40):.0f} ft", str(rng.choice(["5/8 in", "3/4 in"]))
     job = dirtied(job_of((8, "length", length), ("defaults", "bore", bore)), rng)
     return narrow(job, service_blocked="0 %")
 
 
-# Of these some are right once they are cared for, and some are not.
+# Some of these are right once cared for, and some are not.
 SEEDS = range(12)
 
 
@@ -132,7 +132,7 @@ def test_care_is_all_that_a_check_offers_where_a_sizing_keeps_the_loop_as_it_sta
         assert kinds <= care
         assert whole
     else:
-        # Whatever is bought, all that is dirty is cleaned with it.
+        # Whatever is bought, everything dirty is cleaned as well.
         assert kinds >= care
         assert kinds > care or not whole
 

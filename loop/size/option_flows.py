@@ -1,0 +1,71 @@
+"""Flows of an option at its worst service, without the rest of a check: about ten times faster."""
+
+import numpy as np
+
+from loop.hydraulics import Network, build, running
+from loop.job import Job
+from loop.margins.speed import flow_limits
+from loop.parts import Hose
+from loop.records import dataclass
+from loop.size.fit_choice import with_choice
+from loop.size.options import Choice, lines_of
+from loop.size.worst_case import at_worst_service
+
+
+@dataclass(frozen=True)
+class OptionFlows:
+    """Flow over need of each unit, and the highest speed over its limit in each line's hoses.
+
+    ``speed_ratios`` are in the order of `Choice.bores`, 0 for a line without hose.
+    """
+
+    flow_ratios: tuple[float, ...]
+    speed_ratios: tuple[float, ...]
+
+    @property
+    def least_ratio(self) -> float:
+        """Flow over need of the unit that is shortest of water."""
+        return min(self.flow_ratios)
+
+
+class FlowSolver:
+    """Flows of one job's options, each solved once."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.solves = 0
+        self._known: dict[Choice, OptionFlows] = {}
+        self._last: dict[Choice, Network] = {}
+
+    def network(self, choice: Choice) -> Network | None:
+        """An option's network at its worst service, if it is the last one solved."""
+        return self._last.get(choice)
+
+    def __call__(self, choice: Choice) -> OptionFlows:
+        """An option's flows at its worst service, the worse of at speed and at rest."""
+        if choice not in self._known:
+            option = at_worst_service(with_choice(self.job, choice))
+            network = build(option)
+            self._last = {choice: network}
+            found = [self._solve(network)]
+            if self.job.boat.speed:
+                found.append(self._solve(build(option.at_speed(0.0))))
+            self._known[choice] = OptionFlows(
+                tuple(min(each) for each in zip(*(one.flow_ratios for one in found), strict=True)),
+                tuple(max(each) for each in zip(*(one.speed_ratios for one in found), strict=True)),
+            )
+        return self._known[choice]
+
+    def _solve(self, network: Network) -> OptionFlows:
+        self.solves += 1
+        job, flow = network.job, running(network).line_flow[0]
+        flow_ratios = tuple(
+            float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in job.condenser
+        )
+        lines = lines_of(job)
+        speed_ratios = [0.0] * (max(1, *lines) + 1)
+        part_ratios = np.abs(flow[list(network.line_of)]) / flow_limits(network)
+        for part, line, ratio in zip(network.parts, lines, part_ratios.tolist(), strict=True):
+            if isinstance(part, Hose):
+                speed_ratios[line] = max(speed_ratios[line], ratio)
+        return OptionFlows(flow_ratios, tuple(speed_ratios))
