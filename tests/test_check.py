@@ -83,6 +83,23 @@ def test_self_priming_pump_blows_its_air_out_without_a_bleed():
 
 
 @pytest.mark.parametrize(
+    ("outlet", "first"), [("5 in", ["remove-part", "set-height"]), ("-5 in", ["set-height"])]
+)
+def test_a_low_vented_loop_that_keeps_nothing_out_is_taken_out(
+    outlet: str, first: list[str]
+) -> None:
+    table = changed((10, "to", outlet), (11, "height", outlet))
+    table["part"].insert(10, {"kind": "seacock"})
+    table["part"].insert(9, {"kind": "vented loop"})
+    table["part"][7]["to"] = "-2 in"
+    result = check(parse_job(table))
+    (low,) = found(result, "part-order")
+    assert low.values["case"] == "vent-low"
+    assert [action.steps[0].kind for action in low.actions] == first
+    assert not found(check(low.actions[0].apply(result.job)), "part-order")
+
+
+@pytest.mark.parametrize(
     ("pump_at", "primes", "valve", "shut_in"),
     [
         ("6 in", True, 7, True),

@@ -12,14 +12,15 @@ from loop.check.look import look
 from loop.check.trials import GRAVE, MOST_EFFORT
 from loop.hydraulics import Network, build, point
 from loop.hydraulics.effort import allowed, effort
-from loop.job import Job, parse_toml, read_job
+from loop.job import Job, parse_job, parse_toml, read_job
 from loop.words import say
 from loop.words.actions import SetSupply
 from tests.drawn_jobs import long
-from tests.loops import job_of
+from tests.loops import found, job_of
 from tests.second_fuzz.files import text_of
 from tests.second_fuzz.loops import Boat
 from tests.test_actions import drawn
+from tests.test_put_right_first import LOSS, branch, two_units
 from tests.two_cabins import two_cabins
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -75,6 +76,21 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
 def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
     """The limit, plus what the last trial takes beyond the check of the job itself."""
     assert steps(knotted(seed)) < 1.5 * GRAVE * MOST_EFFORT
+
+
+def test_lesser_findings_have_their_fix_where_the_grave_ones_took_all() -> None:
+    """Two units that no one change serves, and a bleed on the wrong side of the pump."""
+    port, starboard = branch("port", "14 ft", LOSS), branch("starboard", "20 ft", LOSS)
+    table = two_units(port, starboard, "demo-ac-500")
+    table["part"][0]["facing"], table["part"][2]["bore"] = "forward", "1/2 in"
+    table["boat"] = {**table.get("boat", {}), "speed": "28 knot"}
+    table["part"].insert(5, table["part"].pop(6))
+    for unit in table["condenser"]:
+        unit["cooling"] = "19000 BTU/h"
+    result = check(parse_job(table))
+    assert found(result, "flow-short")
+    (missing,) = found(result, "bleed-missing")
+    assert missing.actions
 
 
 def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyPatch) -> None:

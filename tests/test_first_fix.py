@@ -18,7 +18,7 @@ from loop.words.actions import ChangeHose, ChangePump, FitPumpRated, FitValve, S
 from loop.words.base import part_at
 from loop.words.hazards import anywhere
 from loop.words.speaker import Speaker
-from tests.loops import Table, changed, codes, found, job_of
+from tests.loops import Table, changed, check_of, codes, found, job_of
 
 WIDE = {"bore": "1 in"}
 
@@ -279,3 +279,15 @@ def test_where_air_hides_the_duty_a_pump_for_another_supply_tells_it() -> None:
 @pytest.mark.parametrize(("pump", "supply"), [("demo-dc-150", "12 V"), ("demo-ac-350", "115 V")])
 def test_the_catalogue_is_that_of_the_supply_aboard(pump: str, supply: str) -> None:
     assert supply in anywhere("{supply}", Speaker(job_of((6, "curve", pump))))["supply"]
+
+
+@pytest.mark.parametrize(("height", "brings"), [("-16 in", "rise-unstated"), ("-18 in", None)])
+def test_what_the_file_is_to_say_is_no_reason_for_a_pump_in_place_of_a_turned_scoop(
+    height: str, brings: str | None
+) -> None:
+    """Deeper it need say nothing for a flush grate, which then comes first of the two."""
+    scoop = [(1, "height", height), (1, "facing", "aft"), ("boat", "speed", "25 knot")]
+    result = check_of(*scoop, (6, "curve", "demo-ac-500"))
+    (short,) = found(result, "flow-short")
+    assert short.actions[0].kind == "turn-scoop"
+    assert short.values.get("brings", (None,))[0] == brings

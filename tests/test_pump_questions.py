@@ -146,7 +146,7 @@ def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) ->
 
     A small AC motor wastes at least three quarters of what it draws.
     """
-    most = 0.25 if drive == "ac" else 0.6
+    most = 0.25 if drive == "ac" else 0.35
     flow, head = 2.5e-4, 3.0
     water = 2 / (3 * 3**0.5) * 1000 * 9.80665 * flow * head
     rows = {
@@ -165,8 +165,12 @@ def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) ->
         assert codes == []
 
 
-@pytest.mark.parametrize("name", [name for name in catalogue() if load_pump(name).drive == "ac"])
-def test_heads_in_metres_for_feet_are_doubted_of_every_ac_pump(name: str) -> None:
+# DC pumps so wasteful that with three times their head they still could be good ones.
+_WASTEFUL = ("demo-dc-150", "demo-dc-prime-400")
+
+
+@pytest.mark.parametrize("name", [name for name in catalogue() if name not in _WASTEFUL])
+def test_heads_in_metres_for_feet_are_doubted(name: str) -> None:
     pump = load_pump(name)
     assert not doubts(pump)
     table = pump.model_dump(mode="json", exclude_none=True)

@@ -308,6 +308,37 @@ def test_one_hose_that_leaves_nothing_comes_before_two_valves_that_leave_a_warni
     assert finding.values["brings"] == ("", "flow-marginal")
 
 
+@pytest.mark.parametrize(
+    ("number", "key", "kind"),
+    [(3, "barb_bore", "change-barbs"), (7, "bore", "change-bore"), (4, "bore", "change-bore")],
+)
+def test_what_is_too_narrow_is_put_right_with_the_valves_that_it_needs_besides(
+    number: int, key: str, kind: str
+) -> None:
+    """One branch is greedy too, so that neither is enough alone: no pump, and no other hose."""
+    starboard = branch("starboard", "4 ft", "1 psi at 240 gal/h")
+    table = two_units(branch("port", "26 ft", LOSS), starboard, "demo-ac-700")
+    for unit, cooling in zip(table["condenser"], ("15000 BTU/h", "9000 BTU/h"), strict=True):
+        unit["cooling"] = cooling
+    table["part"][number - 1][key] = "3/8 in"
+    action = first(check(parse_job(table)))
+    assert {step.kind for step in action.steps} == {kind, "fit-valve"}
+
+
+def test_what_makes_nothing_worse_comes_before_what_does() -> None:
+    """Under way a narrow hose; at rest, where the scoop gives nothing, either way leaves less."""
+    port = branch("port", "8 ft", LOSS)
+    port[0]["bore"] = "3/8 in"
+    table = two_units(port, branch("starboard", "8 ft", LOSS), "demo-ac-500")
+    table["part"][0]["facing"] = "forward"
+    table["boat"] = {**table.get("boat", {}), "speed": "16 knot"}
+    for unit, cooling in zip(table["condenser"], ("21000 BTU/h", "9000 BTU/h"), strict=True):
+        unit["cooling"] = cooling
+    short = found(check(parse_job(table)), "flow-short")[0]
+    worse = [bool(some) for some in short.values["worsens"]]
+    assert worse == [False, True]
+
+
 def with_a_washdown(pump: str) -> Table:
     """Two units, and a hose without one that discharges overboard from the same header."""
     open_hose = [

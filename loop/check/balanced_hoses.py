@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from loop.balancing.balance import balance
 from loop.check.job_changes import Care
+from loop.check.odd_losses import narrow_barbs, narrow_parts
 from loop.check.pump_changes import stronger_ones
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
@@ -70,6 +71,13 @@ def _hoses_of(care: Care, branch: str) -> dict[int, float]:
     }
 
 
+def narrow_and_valves(care: Care) -> Iterator[Action]:
+    """A part or barbs narrower than the hose in its bore, with the valves that balance the loop."""
+    if care.context.uneven:
+        for change in (*narrow_barbs(care), *narrow_parts(care)):
+            yield from _balanced(care, change)
+
+
 def _in_sizes(
     care: Care, hoses: dict[int, float], bores: Sequence[float], pumps: Collection[Action] = ()
 ) -> Iterator[Action]:
@@ -77,21 +85,26 @@ def _in_sizes(
 
     Only a pump that does not cure by itself is combined with them.
     """
-    context = care.context
     for bore in bores[:_SIZES]:
-        hose = widened(context, [i for i, now in hoses.items() if narrower(now, bore)], bore)
-        try:
-            even = balance(build(care.with_(hose).apply(context.job)))
-        except (JobError, ValueError):
-            return
-        valves = None if even is None else settings(context, even.throttles)
-        if valves is None:
-            continue
-        if care.cures(hose, valves):
-            yield care.with_(hose, valves)
-            continue
-        # Valves that balance a loop do so with any pump.
-        weak = (pump for pump in pumps if not care.cures(pump))
-        pump = next((one for one in weak if care.cures(hose, valves, one)), None)
-        if pump is not None:
-            yield care.with_(hose, valves, pump)
+        narrow = [index for index, now in hoses.items() if narrower(now, bore)]
+        yield from _balanced(care, widened(care.context, narrow, bore), pumps)
+
+
+def _balanced(care: Care, change: Action, pumps: Collection[Action] = ()) -> Iterator[Action]:
+    """A change with the valves that then balance the loop; if need be with a pump."""
+    context = care.context
+    try:
+        even = balance(build(care.with_(change).apply(context.job)))
+    except (JobError, ValueError):
+        return
+    valves = None if even is None else settings(context, even.throttles)
+    if valves is None:
+        return
+    if care.cures(change, valves):
+        yield care.with_(change, valves)
+        return
+    # Valves that balance a loop do so with any pump.
+    weak = (pump for pump in pumps if not care.cures(pump))
+    pump = next((one for one in weak if care.cures(change, valves, one)), None)
+    if pump is not None:
+        yield care.with_(change, valves, pump)

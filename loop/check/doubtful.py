@@ -196,7 +196,9 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
     both = {"flow_needed", "flow_per_ton"} <= stated.model_fields_set
     other = stated.cooling / TON * stated.flow_per_ton if both else 0.0
     coil = context.network.parts[context.network.condenser_part(unit.name)]
-    rated = min(one.flow for one in coil.loss) if isinstance(coil, Condenser) else 0.0
+    rated = 0.0
+    if isinstance(coil, Condenser) and stated.flow_needed is None:
+        rated = min(one.flow for one in coil.loss)
     case = None
     if far_too_small(context, unit) and not unit.needed_flow <= unit.flow_low < least:
         case = "small"

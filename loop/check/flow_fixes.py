@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from copy import copy
 from itertools import islice, tee
 
-from loop.check.balanced_hoses import hose_and_valves, trunk_and_valves
+from loop.check.balanced_hoses import hose_and_valves, narrow_and_valves, trunk_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.evened import evened
@@ -75,7 +75,9 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     trunk, full = trunk_hose(care), _full_bore(care)
     if any(wider_inlets(context)):
         yield from care.that_cure(wider_inlets(context))
-        yield from least_work_first(context.job, [(4, full), (16, trunk)])
+        yield from least_work_first(
+            context.job, [(3, narrow_and_valves(care)), (4, full), (16, trunk)]
+        )
     yield from least_work_first(
         context.job,
         [
@@ -86,6 +88,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, iter(()) if leg is None else runs_full(context, leg)),
             (3, iter(()) if leg is None else lower_vent(care, leg)),
             (1, eased(care)),
+            (3, narrow_and_valves(care)),
             (3, one_hose(care)),
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),

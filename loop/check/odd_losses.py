@@ -64,14 +64,20 @@ def eased(care: Care) -> Iterator[Action]:
             yield from care.that_cure([change])
     yield from _led_round(care, taken)
     yield from _smooth(care)
-    yield from _as_wide(care)
+    ways = narrow_parts(care)
+    yield from care.that_cure([*ways, together(ways)] if ways else [])
+    yield from care.that_cure(narrow_barbs(care))
+
+
+def narrow_barbs(care: Care) -> list[Action]:
+    """Barbs that are far narrower than is usual, of all hoses at once; empty if there are none."""
+    context = care.context
     narrow = [
-        index
-        for index, part in enumerate(network.parts)
+        context.addresses[index]
+        for index, part in enumerate(context.network.parts)
         if isinstance(part, Hose) and part.barb < _NARROW * BARB_OVER_HOSE * part.inner_bore
     ]
-    if narrow:
-        yield from care.that_cure([ChangeBarbs(tuple(context.addresses[i] for i in narrow))])
+    return [ChangeBarbs(tuple(narrow))] if narrow else []
 
 
 def _passing_more(care: Care, index: int, part: Fitting) -> Iterator[Action]:
@@ -126,8 +132,8 @@ def _smooth(care: Care) -> Iterator[Action]:
     yield from islice(care.that_cure(smooth), 1)
 
 
-def _as_wide(care: Care) -> Iterator[Action]:
-    """Parts narrower than every hose of their line, in its bore: one such part, or all of them.
+def narrow_parts(care: Care) -> list[Action]:
+    """Parts narrower than every hose of their line, each in its bore.
 
     Not parts whose loss is rated, whatever their bore: condensers, fittings and pumps.
     """
@@ -136,7 +142,7 @@ def _as_wide(care: Care) -> Iterator[Action]:
         plain = part.with_hose or isinstance(part, Intake | Strainer | Discharge)
         if plain and (bore := narrow_of_line(context.job, address)):
             ways.append(ChangeBore(address, bore))
-    yield from care.that_cure([*ways, together(ways)] if ways else [])
+    return ways
 
 
 def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:

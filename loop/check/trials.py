@@ -19,8 +19,9 @@ from loop.words.moved import Moves
 
 # Solver steps that the trials of one check may take, so that the time is bounded for any job: an
 # ordinary boat with many things wrong takes half of them. Dangers and faults may take `GRAVE`
-# times as many: the cause of several units short of water at once takes up to twice.
-MOST_EFFORT, GRAVE = 1600.0, 2.25
+# times as many: the cause of several units short of water at once takes up to twice. Lesser
+# findings have the share `_LESSER` of it in any case.
+MOST_EFFORT, GRAVE, _LESSER = 1600.0, 2.25, 0.25
 # Limit on the candidates of one finding that are tried.
 _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that cures another finding:
@@ -29,6 +30,8 @@ _LOST = 0.02
 # Care and the dividing of water: cheap, and the flow is measured afterward.
 _RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
            "set-supply")  # fmt: skip
+# Findings that ask for a value that the file leaves out.
+_ASKED = ("rise-unstated", "place-unstated")
 # Difference in work within which two ways count as equal: engineering estimate.
 _ALIKE = 1
 
@@ -64,8 +67,13 @@ class Offer:
         return {one.code for one in self._dear} == {"flow-marginal"}
 
     @property
+    def asks(self) -> bool:
+        """Whether it brings what the file is to say, which is no reason to buy something."""
+        return any(one.code in _ASKED for one in self.brings)
+
+    @property
     def _dear(self) -> list[Draft]:
-        return [one for one in self.brings if not barely(one.values)]
+        return [one for one in self.brings if not barely(one.values) and one.code not in _ASKED]
 
 
 class Trials:
@@ -88,8 +96,8 @@ class Trials:
         self._known: dict[Action, Outcome | None] = {}
         self._held: dict[str, list[Action]] = {}
         self._firsts: list[Action] = []
-        self._spent = self._began = 0.0
-        self._share = 1.0
+        self._spent = self._began = self._graves = 0.0
+        self._limit = self._most
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
         """The finding of a draft with the actions that work, first those that bring nothing.
@@ -100,7 +108,9 @@ class Trials:
         others: dict[tuple[str, ...], Offer] = {}
         asked = tried = 0
         self._began = effort() - self._spent
-        self._share = GRAVE if draft.level in upto("fault") else 1.0
+        grave = draft.level in upto("fault")
+        lesser = max(self._most, self._graves + _LESSER * self._most)
+        self._limit = GRAVE * self._most if grave else lesser
         for action in self._asked(draft):
             asked = asked or most or draft.asked()
             if any(
@@ -109,26 +119,31 @@ class Trials:
             ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
-            # Another size of an action offered is no other way, except a handle turned further.
-            if sort in clean and (not clean[sort].thin or work(self.job, action)):
+            # Another size of an action offered is no other way, except a handle turned further, or
+            # one after which the file need not say more.
+            known = clean.get(sort)
+            if known and not known.asks and (not known.thin or work(self.job, action)):
                 continue
             tried += 1
             offer = self._try(action, draft.finding)
             if offer is not None:
                 kept = others if offer.costs else clean
-                kept[sort] = offer if not offer.costs and not offer.thin else kept.get(sort, offer)
+                better = not (offer.costs or offer.thin or offer.asks)
+                kept[sort] = offer if better else kept.get(sort, offer)
             whole = any(not offer.thin for offer in clean.values())
             if (len(clean) >= asked and whole) or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
+        self._graves = self._spent if grave else self._graves
         if not clean and draft.level != "note" and draft.candidates is not NONE:
-            known = self._done_anyhow(draft.finding)
-            if known is not None:
-                (others if known.costs else clean)[()] = known
+            anyhow = self._done_anyhow(draft.finding)
+            if anyhow is not None:
+                (others if anyhow.costs else clean)[()] = anyhow
                 asked = asked or 1
         held = [offer.action for offer in (*clean.values(), *others.values())]
         self._held.setdefault(draft.code, []).extend(held)
-        rest = (others[sort] for sort in others if sort not in clean)
+        rest = [others[sort] for sort in others if sort not in clean]
+        rest.sort(key=lambda offer: bool(offer.worsens))
         offers = [*self._whole_first(list(clean.values())), *rest]
         self._firsts += [offer.action for offer in offers[:1]]
         if not offers and not self._over and "in-vain" in CODES[draft.code].cases:
@@ -215,7 +230,7 @@ class Trials:
 
     @property
     def _left(self) -> float:
-        return self._share * self._most - (effort() - self._began)
+        return self._limit - (effort() - self._began)
 
     def _done(self, action: Action) -> Outcome | None:
         try:

@@ -6,7 +6,7 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.suction_high_points import rising
-from loop.check.vent_height import LEAST_VENT, VentHeight, vent_height
+from loop.check.vent_height import LEAST_VENT, VentHeight, deepest, outlets_of, vent_height
 from loop.job import JobError
 from loop.parts import Hose, VentedLoop
 from loop.words import Action, Level
@@ -60,7 +60,7 @@ def _low(context: Context, index: int) -> Iterator[Draft]:
         "least": vent.least,
         "waves": context.job.boat.wave_height,
     }
-    yield draft("part-order", level, context.at(index), values, partial(raised, context, index))
+    yield draft("part-order", level, context.at(index), values, partial(_cures, context, index))
 
 
 def _case(vent: VentHeight) -> tuple[str | None, Level]:
@@ -78,6 +78,13 @@ def _case(vent: VentHeight) -> tuple[str | None, Level]:
     if vent.height < LEAST_VENT + vent.heeled:
         return "vent-near-heeled", "warning"
     return ("vent-waves" if vent.height < vent.least else None), "warning"
+
+
+def _cures(context: Context, index: int) -> Iterator[Action]:
+    """Remove the vented loop if no outlet behind it ever dips; otherwise raise it."""
+    if not any(deepest(outlet, context.job.boat) > 0 for outlet in outlets_of(context, index)):
+        yield RemovePart(context.addresses[index])
+    yield from raised(context, index)
 
 
 def raised(context: Context, index: int) -> Iterator[Action]:

@@ -15,13 +15,12 @@ from loop.units import show
 from loop.wrong import wrong
 
 # Range of best efficiency, hydraulic over electrical power, of small pumps with their motors
-# (common practice: 10 to 40 %); outside this wider range an error in a row is more likely than such
-# a pump (engineering estimate).
-MIN_EFFICIENCY, MAX_EFFICIENCY = 0.03, 0.60
-# Highest best efficiency of AC pumps, and of those below this power [W], whose motors waste most of
-# it: engineering estimates, twice what is sold (9 to 16 %, from memory). Heads entered in meters
-# instead of feet triple it.
-_MAX_AC, _MAX_SMALL, _SMALL = 0.40, 0.25, 100.0
+# (common practice: 10 to 40 %); outside this range an error in a row is more likely than such
+# a pump (engineering estimate). Heads entered in meters instead of feet triple it.
+MIN_EFFICIENCY, MAX_EFFICIENCY = 0.03, 0.40
+# Highest best efficiency below this power [W], of AC pumps, whose motors waste most of it, and of
+# DC pumps: engineering estimates, for AC pumps twice what is sold (9 to 12 %, from memory).
+_SMALL, _MAX_SMALL = 100.0, {"ac": 0.25, "dc": 0.35}
 _POINTS = 200
 
 
@@ -46,10 +45,10 @@ def efficiency(pump: PumpCurve, flow: Array) -> Array:
 
 def max_efficiency(pump: PumpCurve) -> float:
     """Best efficiency, as a share, above which a pump's values are doubted."""
-    if pump.drive == "dc" or pump.power_curve is None:
+    if pump.power_curve is None:
         return MAX_EFFICIENCY
     power = float(np.asarray(pump.power(np.linspace(0.0, pump.last_flow, _POINTS))).max())
-    return _MAX_SMALL if power < _SMALL else _MAX_AC
+    return _MAX_SMALL[pump.drive] if power < _SMALL else MAX_EFFICIENCY
 
 
 def port_head(pump: PumpCurve) -> float:

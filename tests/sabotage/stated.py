@@ -199,7 +199,9 @@ def _pump_file(row: str, unit: str, *left_out: str) -> Change:
 
     def change(table: Table, chance: Random) -> None:
         pump = load_pump(table["part"][PUMP]["curve"]).model_dump(mode="json", exclude_none=True)
-        pump["curve"][row]["unit"] = unit
+        stated = pump["curve"][row]
+        # Pumps whose heads are in metres: ten times as much, as of bar taken for metres.
+        stated["unit"] = "bar" if unit == stated["unit"] == "m" else unit
         for other in left_out:
             pump["curve"].pop(other, None)
         table["part"][PUMP]["curve"] = PumpCurve.model_validate(pump)
