@@ -43,7 +43,7 @@ def test_the_outlets_hole_is_worked_on_afloat_and_upright_where_it_is_dry() -> N
     action = found(check(job), "flow-short")[0].actions[0]
     said = action_text(action, Speaker(job))
     assert said.startswith("afloat and upright in still water")
-    assert said.endswith("fit 3/4 in in place of 1/4 in for the discharge")
+    assert said.endswith("change the discharge from 1/4 in to 3/4 in")
 
 
 def test_the_smallest_change_of_a_sizing_is_the_same() -> None:

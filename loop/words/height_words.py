@@ -96,9 +96,9 @@ def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
     """The intake moved nearer to the centerline, or to the middle of the boat's length."""
     if action.fore_aft is not None:
         middle = "of the middle of the waterline, fore and aft"
-        return f"move the intake to within {speaker.exact(action.fore_aft, 'length')} {middle}"
+        return f"move the intake to within {speaker.exact(action.fore_aft, 'height')} {middle}"
     assert action.off_centre is not None
-    near = speaker.exact(action.off_centre, "length")
+    near = speaker.exact(action.off_centre, "height")
     return f"move the intake to within {near} of the centerline"
 
 
