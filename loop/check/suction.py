@@ -100,7 +100,7 @@ def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
         now = abs(getattr(intake, axis) or 0.0)
         nearest = now - (depth.short_by / lifted if lifted > 0 else math.inf)
         if nearest >= 0:
-            to = max(round_down(nearest, "length", units), 0.0)
+            to = max(round_down(nearest, "height", units), 0.0)
             yield MoveIntake(address, **{axis: to})
     yield LowerIntake(address, whole_down(intake.height - depth.short_by, units))
 
