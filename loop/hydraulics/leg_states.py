@@ -27,6 +27,8 @@ from loop.records import dataclass
 # Solver of cases whose `air` is given, from flows near the solution or from none.
 Solve = Callable[[Cases, Array | None], Flows]
 _Mask = NDArray[np.bool_]
+# Up to so many cases two states are solved at once: of more, calls cost little.
+_AT_ONCE = 256
 
 
 def as_it_starts(
@@ -153,8 +155,11 @@ class _States:
         return self._in(air, np.arange(self.cases.count))
 
     def both(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
-        """The solutions in two states, solved at once, and kept."""
+        """The solutions in two states, kept; those of few cases are solved at once."""
         n = self.cases.count
+        if n > _AT_ONCE:
+            self.learn(one := self.all_of(air))
+            return one, self.all_of(other)
         found = self._in(np.concatenate([air, other]), np.tile(np.arange(n), 2))
         one, two = found[:n], found[n:]
         self.learn(one)
