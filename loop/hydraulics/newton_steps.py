@@ -56,7 +56,8 @@ def settled(
         residual = out_of_balance(losses, flows, step, slope)
         if number > lagging:
             gained[residual < _NEARER * best_residual] = number
-        better = residual < best_residual
+        # What has settled stays, so that no case's answer depends on the others.
+        better = (residual < best_residual) & (best_residual > within)
         best = np.where(better[:, None], flows, best)
         best_residual = np.where(better, residual, best_residual)
         working = (residual > within) & (best_residual > within) & (number <= gained + _PATIENCE)

@@ -54,7 +54,7 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
 def _split_values(text: str) -> list[str]:
     """The values in a text; a bracketed list, such as a hose's points, is one value.
 
-    >>> _spoken("[], [4 in, -2 in]; 8 ft, 12 ft")
+    >>> _split_values("[], [4 in, -2 in]; 8 ft, 12 ft")
     ['[]', '[4 in, -2 in]', '8 ft', '12 ft']
     """
     lists = _LIST.findall(text)

@@ -102,7 +102,7 @@ def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
 def handwritten(formula: str) -> str:
     """A formula in handwritten notation.
 
-    >>> written("K * V**2 / (2 * g)")
+    >>> handwritten("K * V**2 / (2 * g)")
     'K × V² ÷ (2 × g)'
     """
     text = re.sub(r"\*\*(\d)(?![\d.])", lambda power: power[1].translate(_SUPERSCRIPTS), formula)
@@ -113,7 +113,7 @@ def handwritten(formula: str) -> str:
 def substituted(formula: str, texts: Mapping[str, str]) -> str:
     """A formula in handwritten notation with numbers in place of its symbols.
 
-    >>> put_in("H - z", {"H": "1.2", "z": "-0.3"})
+    >>> substituted("H - z", {"H": "1.2", "z": "-0.3"})
     '1.2 − (−0.3)'
     """
 
