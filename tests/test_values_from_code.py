@@ -169,6 +169,12 @@ def test_wide_headers_and_small_bores_in_feet_are_bores() -> None:
         assert hose.bore == pytest.approx(inches * 0.0254)
 
 
+@pytest.mark.parametrize("text", ["5' 6\"", "5 ft 6 in"])
+def test_a_bore_in_feet_and_inches_is_out_of_range(text: str) -> None:
+    with pytest.raises(JobError, match=re.escape(f"{text} is out of range; it must be at least")):
+        JOB.replace({"part[8].bore": text})
+
+
 def test_words_of_a_list_are_read_in_capitals() -> None:
     job = JOB.replace({"part[8].lining": "Smooth Plastic", "part[1].facing": "Forward"})
     again = loop.parse_toml(job.to_toml().replace('"forward"', '"FORWARD"'))

@@ -46,7 +46,7 @@ def faults(
     table = listed(SAY("head-fault"), map(SAY, ("head-visits", "head-weight")))
     weights = found.priors()
     for name, count in sorted(found.counts.items(), key=lambda item: -item[1]):
-        table.add_row(title(name), f"{count:g}", f"{100 * weights[name]:.1f} %")
+        table.add_row(title(name), f"{count:g}", f"{100 * weights[name]:.1f}%")
     if found.counts:
         out.print(table)
     for text in found.unknown:

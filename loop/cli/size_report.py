@@ -102,7 +102,7 @@ def _row(option: Option, narrow: bool, units: System) -> list[str]:
     row = [
         ", ".join(hoses),
         bare(option.flow, "flow", units),
-        chance(option.chance).removesuffix(" %") if math.isfinite(option.chance) else "—",
+        chance(option.chance).removesuffix("%") if math.isfinite(option.chance) else "—",
         bare(option.power, "power", units),
     ]
     if not narrow:

@@ -73,6 +73,8 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
 
 def unit_of(text: str) -> str:
     """The unit of a quantity as written; "" for feet and inches."""
+    if _FEET.match(normalized(text)):
+        return ""
     try:
         return number_and_unit(text)[1]
     except UnitError:

@@ -229,7 +229,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     ),
     "drift-never": "By this trend it stays above the need for ten years or more.",
     "drift-already": "By this trend it has been below the need since {date}.",
-    "drift-later": "It falls below the need about {date} (90 % band: {early} to {late}).",
+    "drift-later": "It falls below the need about {date} (90% band: {early} to {late}).",
     "drift-much-earlier": "much earlier",
     "drift-much-later": "much later, or never",
     # A baseline that looks wrong.

@@ -94,9 +94,9 @@ FIGURES: dict[str, str] = {
     "drift-none": "{job}: the figure drift needs [[visit]] tables; there are none",
     "drift": "{job}: flow through the pump, visit by visit",
     "drift-caption": (
-        "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
+        "Each mark is the flow that a visit's readings show, with its 90% band; the line is their "
         "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
-        "readings allow (90 %). Thick on the line of the need: when the trend may reach it."
+        "readings allow (90%). Thick on the line of the need: when the trend may reach it."
     ),
     "drift-down": "Down to {flow} on {date}, where {need} is needed",
     "drift-one-day": "One day's readings, {flow}, show no trend yet",

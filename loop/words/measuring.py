@@ -29,7 +29,7 @@ MEASURING: dict[str, Measuring] = {
         "measure the flow[ of {unit}] with a bucket",
         "hold a bucket of known size under the discharge and time how long it takes to fill; do it "
         "twice",
-        "bucket and stopwatch: volume within 5 %, time within a second (engineering estimate)",
+        "bucket and stopwatch: volume within 5%, time within a second (engineering estimate)",
     ),
     "sea_temperature": Measuring(
         "measure the sea temperature",

@@ -41,9 +41,9 @@ SIZING: dict[str, str] = {
         "Fill {branches} first, with the other branches' valves shut: while those run, too little "
         "head is left to prime (loop check gives the angles)."
     ),
-    "chance": "{percent} %",
-    "chance-most": "over 99 %",
-    "chance-least": "under 1 %",
+    "chance": "{percent}%",
+    "chance-most": "over 99%",
+    "chance-least": "under 1%",
     "chance-low": (
         "{unit} gets its flow, and stays within its limits, with a chance of {chance:ratio}; "
         "{asked:ratio} is required"

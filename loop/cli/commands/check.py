@@ -13,7 +13,7 @@ def check(
     units: UnitsOption = None,
     as_json: JsonOption = False,
     strict: Annotated[
-        bool, typer.Option("--strict", help="End with status 1 on any warning or danger.")
+        bool, typer.Option("--strict", help="End with status 1 on any warning or worse.")
     ] = False,
 ) -> None:
     """Check a loop: what will flow, is it enough, where the head goes, what is wrong.
