@@ -58,7 +58,7 @@ def running_stages(supply: Supply | None, pump_included: float, pump: float) -> 
     ----------
     supply : Supply or None
         None gives an empty result.
-    present, pump : float
+    pump_included, pump : float
         Draw of the pump that the stated draws include, and of the pump in question [A]. If either
         is unknown (NaN), so are the hours.
     """

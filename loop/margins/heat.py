@@ -127,7 +127,7 @@ def condensing_temperature(
         (`inlet_rises`); broadcasts with `flow`.
     water : Water
         Its density and heat capacity, nearly independent of temperature.
-    off : Exchanger
+    exchanger : Exchanger
         Deviations of the condenser; broadcasts with `flow`.
 
     Notes

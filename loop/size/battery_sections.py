@@ -18,7 +18,8 @@ def battery(result: SizeResult) -> Iterator[Section]:
     if any(option.energy for option in options):
         yield _by_units_draw(result, options)
         yield _by_heat(result)
-    yield from _by_stated_draw(options, result.job.units)
+    stated = result.job.supply.draw if result.job.supply else ()
+    yield from _by_stated_draw(options, stated, result.job.units)
 
 
 def _by_units_draw(result: SizeResult, options: Sequence[Option]) -> Section:
@@ -57,20 +58,23 @@ def _numbers(stage: StageDraw) -> tuple[str, str]:
     )
 
 
-def _by_stated_draw(options: Sequence[Option], units: System) -> Iterator[Section]:
-    """By the total draw that the job's ``[supply]`` states."""
+def _by_stated_draw(
+    options: Sequence[Option], stated: Sequence[float], units: System
+) -> Iterator[Section]:
+    """By the total draws that the job's ``[supply]`` states, one per stage."""
     by_pump = {option.choice.pump.name: option for option in reversed(options) if option.running}
     if not by_pump:
         return
-    head = tuple(SAY(name) for name in ("head-pump", "head-draw", "head-share", "head-hours"))
+    columns = ("head-pump", "head-stage", "head-draw", "head-share", "head-hours")
     rows = tuple(
         (
             option.choice.pump.name,
+            show(draw, "current", units),
             show(stage.draw, "current", units),
             show(stage.pump_share, "ratio", units),
             f"{stage.hours:.1f}",
         )
         for option in reversed(by_pump.values())
-        for stage in option.running
+        for draw, stage in zip(stated, option.running, strict=True)
     )
-    yield Section("stated", SAY("stated-title"), head=head, rows=rows)
+    yield Section("stated", SAY("stated-title"), head=tuple(map(SAY, columns)), rows=rows)

@@ -20,7 +20,7 @@ def with_sizing(job: Job, overrides: Mapping[str, str | None]) -> Job:
     Parameters
     ----------
     job : Job
-    asked : mapping
+    overrides : mapping
         Text by field of `loop.job.Sizing`, with commas between several bores or pumps; None keeps
         the job's own. For pumps, a folder stands for all pump files in it.
 
