@@ -47,7 +47,7 @@ def lesson(
 def _play(played: PlayedLesson) -> None:
     out = console()
     out.print(Text(SAY("lesson-title", number=played.lesson.number, title=played.title), "bold"))
-    out.print(Text(f"{SAY('lesson-loop', file=str(played.lesson.path))}\n"))
+    out.print(Text(f"{SAY('lesson-loop', file=str(played.lesson.path))}\n"), soft_wrap=True)
     out.print(Text(SAY("lesson-predict"), "bold underline"))
     out.print(Text(played.predict))
     for letter, choice in zip(_LETTERS, played.choices, strict=False):
