@@ -610,6 +610,18 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
         assert f"h = {answer.answer}" in answers
 
 
+def test_one_part_faded_has_its_own_blanks_and_only_their_answers() -> None:
+    explanation = explained(job_of())
+    first, *middle, last = explanation.kinds()["hose"]
+    for place in (first, middle[0], last):
+        found = faded(explanation, file_numbers(explanation.result.job.part)[place - 1])
+        own = [step for step in found.steps if step.part == place]
+        unworked = [step.number for step in own if not step.lines or step.lines[-1].blank]
+        assert own
+        assert bool(unworked) == (place != first)
+        assert [int(answer.split(".")[0]) for answer in found.answers] == unworked
+
+
 def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
     job = job_of()
     (step,) = [one for one in explained(job).steps if one.topic == "change"]
