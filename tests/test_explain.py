@@ -636,6 +636,15 @@ def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
     )
 
 
+def test_a_numbered_part_has_no_article_in_the_best_change() -> None:
+    job = read_job(EXAMPLES[0].parent / "guillemot.toml")
+    (named, *_) = (step for step in explained(job).steps if step.topic == "change")
+    label = named.rows[0][0].removesuffix(", loss halved")
+    assert label[-1].isdigit()
+    assert named.title.endswith(f" {label} halved")
+    assert f"the {label}" not in named.title
+
+
 @pytest.mark.parametrize(
     ("job", "spared"),
     [
