@@ -289,6 +289,25 @@ def test_a_belief_that_cannot_be_read_is_told(strainer: Case, text: str, said: s
     assert is_said(str(wrong.value), DRILL, said)
 
 
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("clean-basket", "clean-basket"),
+        ("flow", "flow"),
+        ("1", None),
+        ("Clean-Basket", "clean-basket"),
+    ],
+)
+def test_how_takes_a_reading_or_an_action(strainer: Case, text: str, meant: str | None) -> None:
+    found = Call(strainer).match_reading_or_action(text)
+    assert found == (meant or strainer.keys[0])
+
+
+def test_how_suggests_an_action_where_that_is_nearest(strainer: Case) -> None:
+    with pytest.raises(AnswerError, match=pattern(DRILL, "meant", near="'clean-basket'")):
+        Call(strainer).match_reading_or_action("clean_baskt")
+
+
 def test_feedback_and_beliefs_keep_to_the_levels_own_terms(strainer: Case) -> None:
     assert "pump-worn" not in strainer.faults
     with pytest.raises(AnswerError, match=pattern(DRILL, "meant", given="'pump-worn'")):
@@ -404,6 +423,7 @@ def test_a_call_is_played_kept_and_played_again(tmp_path: Path) -> None:
     done = run(*words, typed=typed)
     assert done.exit_code == 0
     assert pattern(DRILL, "stopped").search(" ".join(done.output.split()))
+    assert done.output.count("rank FAULT 60") == 1
     assert DOING["clean-basket"].hazard in " ".join(done.output.split())
     log = read_log(kept)
     assert log.lines[0] == "flow"

@@ -610,6 +610,18 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
         assert f"h = {answer.answer}" in answers
 
 
+def test_one_part_faded_has_its_own_blanks_and_only_their_answers() -> None:
+    explanation = explained(job_of())
+    first, *middle, last = explanation.kinds()["hose"]
+    for place in (first, middle[0], last):
+        found = faded(explanation, file_numbers(explanation.result.job.part)[place - 1])
+        own = [step for step in found.steps if step.part == place]
+        unworked = [step.number for step in own if not step.lines or step.lines[-1].blank]
+        assert own
+        assert bool(unworked) == (place != first)
+        assert [int(answer.split(".")[0]) for answer in found.answers] == unworked
+
+
 def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
     job = job_of()
     (step,) = [one for one in explained(job).steps if one.topic == "change"]
@@ -622,6 +634,15 @@ def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
     assert step.lines[0].exact == pytest.approx(
         solve(job.model_copy(update={"part": parts})).flow, rel=2e-3
     )
+
+
+def test_a_numbered_part_has_no_article_in_the_best_change() -> None:
+    job = read_job(EXAMPLES[0].parent / "guillemot.toml")
+    (named, *_) = (step for step in explained(job).steps if step.topic == "change")
+    label = named.rows[0][0].removesuffix(", loss halved")
+    assert label[-1].isdigit()
+    assert named.title.endswith(f" {label} halved")
+    assert f"the {label}" not in named.title
 
 
 @pytest.mark.parametrize(

@@ -426,6 +426,17 @@ def test_the_strainers_numbers_follow_from_the_formula_that_is_printed(system: S
         assert f"{clean:.3f}" in question.why.split("clean")[0]
 
 
+@pytest.mark.parametrize("topic", ["bigger-hose", "box-number", "strainer-full"])
+def test_a_time_is_not_called_the_flow_that_it_comes_from(topic: str) -> None:
+    seen = set()
+    for question in asked(topic, range(12)):
+        tempting = question.choices[question.tempting]
+        timed = tempting.text.endswith(" s")
+        assert tempting.feedback.startswith(f"{tempting.text} is the time at the ") == timed
+        seen.add(timed)
+    assert seen == {True, False}
+
+
 def test_an_answer_that_no_mistake_gives_is_told_which_way_it_is_off_and_the_mistake() -> None:
     bucket = set()
     for topic in ("box-number", "long-hose", "bleed-place"):

@@ -20,7 +20,7 @@ from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
-from loop.words.cautions import OPENS, OPENS_BRIEFLY, POWER, REFRIGERANT, STEP_BREAKER
+from loop.words.cautions import OPENS, OPENS_BRIEFLY, POWER, REFRIGERANT
 from loop.words.service_card import SAY
 from loop.words.template import capital
 from loop.words.to_do import FIX, action_for
@@ -116,7 +116,8 @@ def _of_each(card: Card, steps: tuple[NextReading, ...]) -> list[NextReading]:
     for one in steps:
         base, dot, _ = one.reading.partition(".")
         if dot and base not in found:
-            title = SAY("paper-each", reading=named(base) if base != "unit" else None)
+            row = "paper-each-unit" if base == "unit" else "paper-each"
+            title = SAY(row, reading=named(base))
             found[base] = replace(one, reading=base, title=title, minutes=one.minutes * units)
         elif not dot:
             found.setdefault(one.reading, one)
@@ -159,7 +160,7 @@ class _Story:
         """All flowables, from top to bottom."""
         yield self._head()
         isolate = (
-            f"<b>{SAY('paper-isolate')}</b> {SAY('paper-off')} {STEP_BREAKER} "
+            f"<b>{SAY('paper-isolate')}</b> {SAY('paper-off')} "
             f"<b>{self.card.study.bench.has.text(OPENS)}</b> {POWER} {REFRIGERANT}"
         )
         yield self.setting.table(

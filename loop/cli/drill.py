@@ -100,7 +100,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
         try:
             after = _obey(out, call, line)
         except AnswerError as error:
-            out.print(Text(f"{error}\n{DRILL('help')}"))
+            out.print(Text(f"{error}\n{DRILL('help-where')}"))
             continue
         if after is not call:
             call = after
@@ -153,12 +153,11 @@ def _look_up(out: Console, call: Call, what: str) -> None:
 
 def _how(call: Call, text: str) -> str:
     """How to take a reading or do an action, with its hazard first."""
-    names = {action.name for action in call.actions}
-    name = text.strip().lower()
-    if name in names:
-        doing = DOING[name]
-        return f"{doing.hazard} {capital(doing.how)}.".strip()
-    return f"{capital(call.case.how(call.case.match_reading(text)))}."
+    name = call.match_reading_or_action(text)
+    if name in call.case.keys:
+        return f"{capital(call.case.how(name))}."
+    doing = DOING[name]
+    return f"{doing.hazard} {capital(doing.how)}.".strip()
 
 
 def _list_readings(out: Console, case: Case) -> None:

@@ -10,7 +10,7 @@ from loop.cli.check import verdict_lines
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import headed
 from loop.job import JobError
-from loop.teach import Line, Step
+from loop.teach import Explanation, Line, Step
 from loop.teach import explain as worked_out
 from loop.teach.fading import Faded, faded
 from loop.units import System
@@ -29,13 +29,10 @@ def explain(
     if as_json:
         print_json(whole.to_dict())
         return
-    shown = faded(whole) if fade else Faded(whole.page(level), ())
-    steps, answers = shown.steps, shown.answers
-    if part is not None:
-        try:
-            steps = whole.of_part(part.strip())
-        except LookupError as error:
-            raise JobError([f"--part: {error}"]) from None
+    try:
+        shown = _shown(whole, part and part.strip(), level, fade)
+    except LookupError as error:
+        raise JobError([f"--part: {error}"]) from None
     blocks: list[RenderableType] = [
         Text(SAY("explain-title", job=whole.result.job.title), "bold"),
         *([*verdict_lines(whole.result, "more-in-check"), Text()] if part is None else []),
@@ -43,16 +40,23 @@ def explain(
         *map(Text, filter(None, [guesses_sentence(whole.result.job)])),
     ]
     section = ""
-    for step in steps:
+    for step in shown.steps:
         if step.section != section:
             section = step.section
             blocks += [Text(), Text(section, "bold underline")]
         blocks += _step(step)
-    if answers:
-        blocks += [Text(), Text(SAY("explain-answers"), "bold underline"), *map(Text, answers)]
+    if shown.answers:
+        title = Text(SAY("explain-answers"), "bold underline")
+        blocks += [Text(), title, *map(Text, shown.answers)]
     if level < _MOST and part is None and not fade:
         blocks += [Text(), Text(SAY(_MORE[level]))]
     console().print(Group(*blocks))
+
+
+def _shown(whole: Explanation, part: str | None, level: int, fade: bool) -> Faded:
+    if fade:
+        return faded(whole, part)
+    return Faded(whole.page(level) if part is None else whole.of_part(part), ())
 
 
 def _step(step: Step) -> Iterator[RenderableType]:

@@ -18,8 +18,9 @@ from loop.teach.calculation import Calculation
 from loop.teach.hose import film_of
 from loop.units import show
 from loop.words.actions import ChangeHose
+from loop.words.speaker import called
 from loop.words.teaching.steps import CHANGES
-from loop.words.template import Facts, fill
+from loop.words.template import Fact, Facts, fill
 
 # Loss factor of the change that halves a part's loss, and the number of parts in the table.
 HALF, _ROWS_SHOWN = 0.5, 4
@@ -69,7 +70,7 @@ def change_steps(calc: Calculation) -> None:
 def _halved(calc: Calculation) -> Iterator[Change]:
     for index, head in calc.heads.items():
         if head.value > 0:
-            yield Change(index, "halved", {"part": calc.network.labels[index]})
+            yield Change(index, "halved", _named(calc, index))
 
 
 def _resized(calc: Calculation) -> Iterator[Change]:
@@ -82,9 +83,13 @@ def _resized(calc: Calculation) -> Iterator[Change]:
         if holds_air:
             sizes += [size for size in TRADE_BORES if size < bore * (1 - _SAME_SIZE)]
         for size in sizes:
-            yield Change(
-                index, "hose", {"part": calc.network.labels[index], "bore": size}, size, holds_air
-            )
+            facts = {**_named(calc, index), "bore": size}
+            yield Change(index, "hose", facts, size, holds_air)
+
+
+def _named(calc: Calculation, index: int) -> dict[str, Fact]:
+    label = calc.network.labels[index]
+    return {"part": label, "the_part": called(label)}
 
 
 class _Trials:

@@ -125,15 +125,27 @@ class Call:
             raise AnswerError(SAY("rank-three"))
         return replace(self, belief=tuple(belief.items()))
 
+    @property
+    def _actions_by_name(self) -> dict[str, tuple[str, ...]]:
+        return {one.name: (one.name, IN_FILES[one.name]) for one in self.actions}
+
+    def match_reading_or_action(self, text: str) -> str:
+        """The reading or action that a person means: a reading's number, or a name.
+
+        Raises AnswerError for no match; its text gives the nearest.
+        """
+        if text.strip().isdecimal():
+            return self.case.match_reading(text)
+        readings = {key: (key, named(key)) for key in self.case.keys}
+        return match_name(text, {**readings, **self._actions_by_name}, "what-either")
+
     def do(self, text: str) -> "Call":
         """The call after ``clean-basket: seacock, breaker, plug``: an action and its safety steps.
 
         Where a required one is missing the action is not done, and the stop is counted.
         """
         name, steps_given = _parsed(text)
-        action = match_name(
-            name, {a.name: (a.name, IN_FILES[a.name]) for a in self.actions}, "what-action"
-        )
+        action = match_name(name, self._actions_by_name, "what-action")
         missing = _missing_steps(ACTION_SAFETY[action], steps_given)
         if missing:
             return self._with_stop(DOING[action].title, missing)

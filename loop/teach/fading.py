@@ -16,10 +16,11 @@ class Faded:
     answers: tuple[str, ...]
 
 
-def faded(explanation: Explanation) -> Faded:
+def faded(explanation: Explanation, part: int | str | None = None) -> Faded:
     """The first part of a kind in full, the next with blanks, the last of three or more asked.
 
-    Everything else is as at level 2.
+    Everything else is as at level 2. With `part`, only that part and the steps it depends on;
+    LookupError as `Explanation.of_part`.
     """
     blank: set[int] = set()
     asked: set[int] = set()
@@ -30,6 +31,8 @@ def faded(explanation: Explanation) -> Faded:
     heads = {explanation.head_step(place).number for place in asked}
     coarse = (step for step in explanation.steps if not step.fine)
     wanted = {step.number for step in coarse if step.part not in asked or step.number in heads}
+    if part is not None:
+        wanted &= {step.number for step in explanation.of_part(part)}
     shown = numbered(explanation.steps, wanted)
     left_out = {f"{STEP}{step.number}" for step in shown if step.part in blank}
     steps, answers = [], []

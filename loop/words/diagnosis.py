@@ -177,7 +177,7 @@ IN_THE_PROGRAM: dict[str, str] = {
         "--unit: no loop of this kind gives the unit enough water; check bore, pump and heights"
     ),
     "no-loop-reaches": "--length: this hose is too short to reach from the pump to the discharge",
-    "no-loop-title": "No job file: one unit of {tons} ton",
+    "no-loop-title": "No job file: one {tons}-ton unit",
     "priors-head": (
         "Weights of faults: the program's own, plus what was found on visits ({visits})."
     ),

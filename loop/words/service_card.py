@@ -5,7 +5,7 @@ from loop.words.template import Sayings
 SERVICE_CARD: dict[str, str] = {
     "sea": "sea",
     "paper-isolate": "Isolate first:",
-    "paper-off": "unit off.",
+    "paper-off": "unit off, then the pump's breaker off.",
     "paper-steps": "Ten steps: what settles most for its minutes and risk comes first",
     "paper-log": "Readings to expect, and yours",
     "paper-faults": "What the readings point to, and where to look",
@@ -18,7 +18,8 @@ SERVICE_CARD: dict[str, str] = {
     "paper-minutes": "{minutes} min.",
     "paper-step": "step\u00a0{numbers}",
     "paper-further": "look further: step\u00a0{numbers}",
-    "paper-each": "[{reading} of ]each unit",
+    "paper-each": "measure the {reading} of each unit",
+    "paper-each-unit": "see what each unit does",
     "log-date": "Date",
     "log-healthy": "healthy",
     "log-flow": "Flow",

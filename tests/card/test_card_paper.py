@@ -1,6 +1,7 @@
 """The card on paper: one side, large enough to read, calculated rather than written."""
 
 import io
+import re
 from typing import Any
 
 import pytest
@@ -45,7 +46,14 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert min(sizes) >= TYPE
     width = float(pages[0].mediabox.width)
     assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
-    for words in (SAY("paper-isolate"), ALL.text(OPENS), "10.", one.card.identity):
+    assert "first" not in text.split(SAY("paper-isolate"))[1].split(".")[0]
+    for words in (
+        SAY("paper-isolate"),
+        SAY("paper-off"),
+        ALL.text(OPENS),
+        "10.",
+        one.card.identity,
+    ):
         assert words in " ".join(text.split())
 
 
@@ -128,8 +136,16 @@ def test_every_unit_has_its_column_and_its_part_in_the_steps(made: Any) -> None:
     text = " ".join(_pages(to_pdf(one.card))[1].split())
     for unit in one.study.bench.units:
         assert f"{SAY('log-outlet')} {unit.name}" in text
-    assert capital(SAY("paper-each", reading=None)) in text
+    assert capital(SAY("paper-each-unit")) in text
     assert not any(f"unit of {unit.name}" in text.lower() for unit in one.study.bench.units)
+
+
+def test_every_step_begins_with_a_verb(made: Any) -> None:
+    text = _pages(to_pdf(made("guillemot").card))[1]
+    steps = [line.split(". ", 1)[1] for line in text.splitlines() if re.match(r"\d+\. ", line)]
+    verbs = {"look", "listen", "see", "measure", "read", "open", "crack", "clean", "run"}
+    assert len(steps) == 10
+    assert not {step.split()[0].lower() for step in steps} - {*verbs, "back-flush"}
 
 
 def test_the_same_job_makes_the_same_paper(made: Any) -> None:

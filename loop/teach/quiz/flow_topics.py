@@ -44,7 +44,8 @@ def _box_flow(draw: Draw) -> NumberAsked:
     job = series(draw.rng, draw.system).job
     point = solve(job)
     box = point.network.pump.curve.last_flow
-    return NumberAsked(job, point.flow, box, "flow", {"box": box, "head": point.pump_head})
+    facts: Facts = {"box": box, "head": point.pump_head, "gives": point.flow}
+    return NumberAsked(job, point.flow, box, "flow", facts)
 
 
 # Parts that may lose the most head: each with the key that makes it so, and the key's range.

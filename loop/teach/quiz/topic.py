@@ -19,7 +19,7 @@ from loop.teach.quiz.question import (
 )
 from loop.teach.quiz.sketch import Sketch, loop_text
 from loop.units import System
-from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER, OFF
+from loop.words.teaching.beliefs import ASKED, AT, BELIEFS, NEITHER, OFF
 from loop.words.template import Facts, capital, fill
 
 # Most loops drawn until one gives a question.
@@ -182,6 +182,7 @@ def _question(
         "loop": loop_text(asked.job),
         "right": texts[asked.right],
         "tempting": texts[asked.tempting],
+        "at": AT.get(quantity, ""),
         **asked.facts,
     }
     facts = {**facts, "asked": fill(ASKED.get(quantity, ""), facts, system)}

@@ -33,9 +33,11 @@ def _belief(belief: str, **ways: dict[str, str]) -> CommonBelief:
 _WORDS = read_words("beliefs")
 _ALSO: Mapping[str, Any] = _WORDS.pop("also")
 BELIEFS: Mapping[str, CommonBelief] = {name: _belief(**table) for name, table in _WORDS.items()}
-# How a question about flow ends, by its quantity; the reply to an answer that is neither right nor
-# the belief's, by how it is off; and what a high point above or below a height means for a bleed.
+# By quantity: how a question about flow ends, and what comes before the flow behind a tempting
+# answer. The reply to an answer that is neither right nor the belief's, by how it is off; and what
+# a high point above or below a height means for a bleed.
 ASKED: Mapping[str, str] = _ALSO["asked"]
+AT: Mapping[str, str] = _ALSO["at"]
 NEITHER: str = _ALSO["neither"]
 OFF: Mapping[str, str] = _ALSO["off"]
 AT_A_BLEED: Mapping[str, str] = _ALSO["bleed"]
