@@ -252,7 +252,8 @@ def _advice(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) ->
     of = worst(alike)
     if not _text(of, "several_fix"):
         return said[alike.index(of)].ways
-    values = {**_of_all(alike, of), **anywhere(_text(of, "several_fix"), speaker)}
+    first = anywhere(_text(of, "several_fix"), speaker, height=of.values.get("right"))
+    values = {**_of_all(alike, of), **first}
     return (Way(None, fill_row(of, "several_fix", speaker, values)),)
 
 

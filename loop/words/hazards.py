@@ -80,27 +80,38 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _first(speaker, work) if work != Opened() else ""
 
 
-def anywhere(fix: str, speaker: Speaker, part: Address | None = None) -> dict[str, str]:
+def anywhere(
+    fix: str, speaker: Speaker, part: Address | None = None, height: object = None
+) -> dict[str, str]:
     """Values of the blanks in a fix that has no action.
 
     ``{sea}`` and ``{power}`` state the precautions for work anywhere: every part but the openings
     in the hull and the seacocks is assumed to come off. ``{wiring}`` is for work on the supply
-    alone, and ``{basket}`` for opening the strainer `part`. ``{supply}`` is the voltage, and
-    frequency, of the catalog pumps that were tried. ``{every_branch}`` and ``{another}`` are given
-    where the loop has branches, or several units.
+    alone, ``{basket}`` for opening the strainer `part`, and ``{hole}`` for lowering the outlet
+    `part`, or ``{holes}`` several, to a `height` [m]; if that is not given, the boat is out.
+    ``{supply}`` is the voltage, and frequency, of the catalog pumps that were tried.
+    ``{every_branch}`` and ``{another}`` are given where the loop has branches, or several units.
     """
-    found = {}
-    for blank, power in (("sea", OFF), ("power", LOCKED)):
-        if f"{{{blank}}}" in fix:
-            fixed = Intake | Discharge | Seacock
-            off = (at for at, item in speaker.parts.items() if not isinstance(item.part, fixed))
-            found[blank] = _first(speaker, Opened(tuple(off)), power)
+    fixed = Intake | Discharge | Seacock
+    off = (at for at, item in speaker.parts.items() if not isinstance(item.part, fixed))
+    work = Opened(tuple(off))
+    found = {
+        blank: _first(speaker, work, power)
+        for blank, power in (("sea", OFF), ("power", LOCKED))
+        if f"{{{blank}}}" in fix
+    }
     found["wiring"] = WIRING
     if "{supply}" in fix:
         curve = speaker.job.pump.curve
         found["supply"] = speaker.exact(curve.rated_supply, "voltage")
         if curve.rated_frequency is not None:
             found["supply"] += f" {speaker.exact(curve.rated_frequency, 'frequency')}"
+    level = height if isinstance(height, float) else 0.0
+    if "{hole}" in fix and part is not None:
+        found["hole"] = hazard(do.LowerOutlet(part, level), speaker)
+    if "{holes}" in fix:
+        afloat = dry(level, speaker.job.boat) and (first := _first(speaker, work)) != OUT
+        found["holes"] = f"{AFLOAT}{first}" if afloat else OUT
     if "{basket}" in fix and part is not None:
         found["basket"] = hazard(do.CleanStrainer(part), speaker)
     if any(isinstance(item.part, Manifold) for item in speaker.parts.values()):
