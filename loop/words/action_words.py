@@ -112,8 +112,7 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
     place = f"after {speaker.name(action.part)}, {level}"
     if not action.branch:
         return place
-    branch = f"the branch to {action.unit}" if action.unit else the_branch(action.branch)
-    return f"{place}, in {branch}"
+    return f"{place}, in {the_branch(action.branch, action.unit)}"
 
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
