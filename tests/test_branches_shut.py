@@ -14,6 +14,7 @@ from loop.job import Job, locate, parse_job
 from loop.margins.speed import TUBE_MAX, part_speeds
 from loop.words import say
 from loop.words.actions import SetValve
+from loop.words.sources import SOURCES
 from tests.loops import found
 from tests.sizable import sizable
 from tests.test_balance import branch, manifold_loop
@@ -47,7 +48,13 @@ def test_a_tube_too_fast_with_all_other_branches_shut_is_told_valves_that_hold_i
     assert len(told.values["off"]) == 2
     assert told.values["speed"] == pytest.approx(alone, rel=1e-3)
     after = check(told.actions[0].apply(job))
-    assert {one.level for one in found(after, "branch-shut")} == {"note"}
+    (note,) = found(after, "branch-shut")
+    assert note.level == "note"
+    # Limits of speed are a source only where one is exceeded.
+    assert [SOURCES["speed limits"] in say(one, job).source for one in (told, note)] == [
+        True,
+        False,
+    ]
     assert all(unit.flow_low >= unit.needed_flow for unit in after.condensers)
 
 

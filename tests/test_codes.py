@@ -406,7 +406,7 @@ _NO_WORK = re.compile(
     r"|take it out of the list|give (them|the units) (less|more)|bring the flows up"
 )
 _HAZARD = re.compile(
-    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|have a qualified electrician"
+    r"\{(sea|power|basket|wiring|holes?)\}|with the boat out of the water|a qualified electrician"
 )
 
 

@@ -11,6 +11,9 @@ from loop.job import Boat, parse_job, read_toml
 from loop.parts import Discharge
 from loop.words import Finding
 from loop.words.actions import LowerOutlet, RaiseOutlet
+from loop.words.hazards import AFLOAT, OUT, anywhere, hazard
+from loop.words.said import say
+from loop.words.speaker import Speaker
 from tests.loops import found, job_of
 
 GUILLEMOT = Path(__file__).parent.parent / "examples" / "guillemot.toml"
@@ -101,3 +104,24 @@ def test_a_lower_outlet_and_one_hose_come_before_a_pump() -> None:
     for step in action.steps:
         units = check(step.apply(result.job), fixes=False).condensers
         assert any(unit.flow_low < unit.needed_flow for unit in units)
+
+
+def test_an_outlet_is_lowered_with_the_same_hazard_by_action_and_by_advice() -> None:
+    """The cure of too little flow is no cure of the note on the same outlet, which is advice."""
+    job = job_of((10, "length", "12 ft"), (10, "to", "9 ft"), (11, "height", "9 ft"))
+    result = check(job)
+    (high,) = found(result, "discharge-high")
+    assert not high.actions
+    (short,) = found(result, "flow-short")
+    lower = short.actions[0]
+    assert isinstance(lower, LowerOutlet)
+    first = hazard(lower, Speaker(job))
+    assert AFLOAT in first
+    assert f"; {first}lower it" in say(high, job).fix
+
+
+def test_several_outlets_are_lowered_afloat_only_where_the_sea_stays_out() -> None:
+    speaker = Speaker(job_of())
+    blank = [anywhere("{holes}lower them", speaker, height=height) for height in (0.3, 0.01, None)]
+    assert [AFLOAT in one["holes"] for one in blank] == [True, False, False]
+    assert blank[1]["holes"] == OUT

@@ -114,7 +114,7 @@ def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     assert 0 < step_with(made, "rest-bleed", bleed=bleed) < step_with(made, "run-start")
     # The existing one is distinguished from it.
     assert step_with(made, "rest-bleed", bleed=SAY("bleed-at-pump")) > 0
-    assert is_said(made.figure_text, SAY, "drawn", fitted="2", proposed="0")
+    assert is_said(made.figure_text, SAY, "drawn", fitted="1", proposed="1")
 
 
 # The order of the steps.

@@ -46,6 +46,20 @@ def test_found_and_fixed_are_told_apart_on_page_and_paper() -> None:
     assert not made.waits
 
 
+def test_a_bleed_of_the_loop_as_fixed_alone_is_proposed_in_the_drawing_in_words() -> None:
+    made = sheet(read_job(next(path for path in EXAMPLES if path.stem == "petrel")))
+    assert is_said(made.figure_text, SAY, "drawn", fitted="0", proposed="1")
+
+
+def test_a_step_names_its_part_which_has_another_number_before_the_fixes() -> None:
+    data = plain_loop()
+    data["part"] = [part for part in data["part"] if part["kind"] not in ("seacock", "bleed")]
+    made = sheet(parse_job(data))
+    first, second = made.changes[:2]
+    assert first.endswith("(seacock missing, the intake).")
+    assert second.endswith("(bleed missing, the pump).")
+
+
 def test_a_loop_without_a_known_fix_is_neither_bought_nor_started() -> None:
     """A unit that no pump of the catalogue feeds; the pump's missing bleed alone has a fix."""
     data = plain_loop()

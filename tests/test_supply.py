@@ -25,6 +25,8 @@ from loop.size.fit_choice import with_choice
 from loop.size.options import present_loop, pumps
 from loop.words.action_words import action_text
 from loop.words.actions import ChangePump, FitPumpRated, SetSupply
+from loop.words.hazards import LOCKED
+from loop.words.said import say
 from loop.words.speaker import Speaker
 from tests.loops import check_of, codes, found, job_of
 
@@ -101,6 +103,21 @@ def test_a_generator_off_its_speed_is_set_to_it(hertz: float, volts: float, leve
     assert (found.level, fix) == (level, SetSupply("part[6]", None, 60.0))
     assert supply_suits(job.pump.power_supply, load_pump("demo-ac-500")) == (level == "note")
     assert f"{hertz:g} Hz" not in action_text(fix, Speaker(job))  # no pump is made for that
+
+
+def test_the_supply_is_corrected_on_a_locked_out_pump_in_the_same_words_everywhere() -> None:
+    """As the action of one finding, and as the advice of another."""
+    job = job_of((6, "curve", "demo-dc-320"), (6, "supply", "10.6 V"))
+    (low,) = found(check(job), "supply-low")
+    assert not low.actions
+    text = action_text(SetSupply("part[6]", 12.0), Speaker(job))
+    assert text.startswith(f"with {LOCKED}, ")
+    assert say(low, job).fix.endswith(f"; {text}")
+
+
+def test_another_pump_for_another_frequency_is_fitted_with_the_sea_shut_out() -> None:
+    text = action_text(SetSupply("part[6]", None, 60.0), Speaker(job_of((6, "frequency", "50 Hz"))))
+    assert text.startswith(f"with {LOCKED} and the seacock shut, ")
 
 
 def test_outside_what_the_maker_states_is_a_warning() -> None:

@@ -182,6 +182,7 @@ def shut_findings(context: Context) -> Iterator[Draft]:
             "round": None if dead else round_,
         },
         partial(_slower, context, off) if fast else None,
+        basis=("speed limits",) if fast else (),
     )
 
 

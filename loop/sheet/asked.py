@@ -72,8 +72,7 @@ def valves_to_start(result: CheckResult) -> tuple[FitValve, ...]:
 def _valve(step: FitValve | FitOrifice, units: System) -> Item:
     place = SAY("buy-after-pump")
     if step.branch:
-        row = "buy-in-branch-of" if step.unit else "buy-in-branch"
-        place = SAY(row, unit=step.unit, branch=the_branch(step.branch))
+        place = SAY("buy-in-branch", branch=the_branch(step.branch, step.unit))
     if isinstance(step, FitOrifice):
         size = SAY("buy-orifice", units, k=f"{step.coefficient:.4g}", bore=step.bore)
         return Item("1", SAY("buy-new-orifice"), size, place, "1")

@@ -61,7 +61,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
             *asked.asked(fixed),
         ),
         items_note=shopping.note(),
-        figure_text=in_words(fixed),
+        figure_text=in_words(fixed, result),
         card=() if _grave(result) or not repaired.whole else card.card(docked),
         card_note=card.note(),
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
@@ -104,12 +104,18 @@ def _done_first(changes: tuple[Change, ...]) -> Iterator[str]:
 
 
 def _change(change: Change) -> str:
-    """A change as an instruction, with the finding that it fixes."""
-    job = change.before.job
-    number = change.before.findings.index(change.finding)
-    spoken = next(one for one in told(change.before.findings, job) if number in one.numbers)
-    action = action_text(change.action, Speaker(job))
-    return SAY("start-change", action=action, title=spoken.title.lower(), where=spoken.where)
+    """A change as an instruction, with the finding that it fixes.
+
+    Parts are named: their numbers in the file are those before the changes above.
+    """
+    job, findings = change.before.job, change.before.findings
+    number = findings.index(change.finding)
+    spoken = next(one for one in told(findings, job) if number in one.numbers)
+    speaker, places = Speaker(job), [findings[one].at for one in spoken.numbers]
+    parts = [at.part for at in places if at.part is not None and at.unit is None]
+    where = speaker.names(dict.fromkeys(parts)) if parts else spoken.where
+    action = action_text(change.action, speaker)
+    return SAY("start-change", action=action, title=spoken.title.lower(), where=where)
 
 
 def _facts(result: CheckResult, changed: bool) -> tuple[Fact, ...]:

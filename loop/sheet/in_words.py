@@ -9,8 +9,11 @@ from loop.words.template import capital, counted, listed
 _TOLD = 12
 
 
-def in_words(result: CheckResult) -> str:
-    """The drawing as text, for readers who cannot see it."""
+def in_words(result: CheckResult, found: CheckResult | None = None) -> str:
+    """The drawing as text, for readers who cannot see it.
+
+    A bleed valve that the loop as `found` does not have is proposed, not fitted.
+    """
     system = result.job.units
     said = []
     intake = float(result.air[0].profile.heights[0])
@@ -33,7 +36,10 @@ def in_words(result: CheckResult) -> str:
     if len(result.air) > _TOLD:
         said.append(SAY("drawn-more", count=len(result.air) - _TOLD))
     proposed = {(one.part, one.along) for path in result.air for one in path.proposed}
-    return SAY("drawn", said=" ".join(said), fitted=len(vents(result)), proposed=len(proposed))
+    drawn = len(vents(result))
+    fitted = min(drawn, len(vents(found or result)))
+    new = len(proposed) + drawn - fitted
+    return SAY("drawn", said=" ".join(said), fitted=fitted, proposed=new)
 
 
 def _turns(high: int, low: int) -> str:

@@ -9,7 +9,6 @@ from typing import Any
 from loop.parts import Condenser
 from loop.parts.seacock import SHUT_ANGLE, handle_angle
 from loop.pumps import load_pump
-from loop.pumps.supply import is_mains
 from loop.words import actions as do
 from loop.words import height_words as high
 from loop.words.base import Action, part_at
@@ -113,8 +112,7 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
     place = f"after {speaker.name(action.part)}, {level}"
     if not action.branch:
         return place
-    branch = f"the branch to {action.unit}" if action.unit else the_branch(action.branch)
-    return f"{place}, in {branch}"
+    return f"{place}, in {the_branch(action.branch, action.unit)}"
 
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
@@ -221,15 +219,16 @@ def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
         None if value is None else speaker.exact(value, quantity)
         for value, quantity in ((action.voltage, "voltage"), (action.frequency, "frequency"))
     )
+    corrected = f"correct the supply (wire size, connections) so that the pump gets {volts}"
     if hertz is None:
-        return f"give the pump {volts} (supply, wire size, connections)"
-    there = speaker.job.pump.frequency
-    if there is None or is_mains(there):
-        other = speaker.exact(there or action.frequency or 0.0, "frequency")
+        return corrected
+    if action.other_mains(speaker.job):
+        there = speaker.job.pump.frequency or action.frequency or 0.0
+        other = speaker.exact(there, "frequency")
         given = hertz if volts is None else f"{volts} and {hertz}"
         how = "from another supply: wiring cannot change the frequency"
         return f"fit a pump made for {other}, or give this one {given} ({how})"
-    given = "" if volts is None else f", and give the pump {volts}"
+    given = "" if volts is None else f"; then, with {LOCKED}, {corrected}"
     return f"set the speed of the generator, or the inverter, to {hertz} under load{given}"
 
 

@@ -259,7 +259,7 @@ FLOW: dict[str, Row] = {
         title="Flow with branches shut off",
         levels=("warning", "note"),
         message=_OFF,
-        basis=("speed limits", "common practice"),
+        basis=("common practice",),
         cases={
             "dead": {
                 "message": (

@@ -171,8 +171,8 @@ GUESSES: dict[str, Row] = {
             "rated": {
                 "message": (
                     "{unit} needs {needed:flow}, and the loss of its condenser is rated at "
-                    "{rated:flow}: its cooling may be another figure of its plate, as its "
-                    "electrical power, or its need too small"
+                    "{rated:flow}: its cooling may be another figure of its plate, such "
+                    "as its electrical power, or its need may be too small"
                 ),
                 "fix": (
                     "check the cooling and the need of {unit} in the file against its plate and "

@@ -215,7 +215,7 @@ HEAT: dict[str, Row] = {
             "that high before it falls"
         ),
         fix=(
-            "{right:height} above the waterline keeps the stream in sight; {sea}lower it[, but "
+            "{right:height} above the waterline keeps the stream in sight; {hole}lower it[, but "
             "keep the flow of {every_branch} in mind], and have a yard close the old hole"
         ),
         several=(
@@ -223,8 +223,8 @@ HEAT: dict[str, Row] = {
             "{height:height}: the pump lifts all the water that high before it falls"
         ),
         several_fix=(
-            "{right:height} above the waterline keeps the streams in sight; {sea}lower them[, but "
-            "keep the flow of {every_branch} in mind], and have a yard close the old holes"
+            "{right:height} above the waterline keeps the streams in sight; {holes}lower them[, "
+            "but keep the flow of {every_branch} in mind], and have a yard close the old holes"
         ),
         basis=("common practice",),
     ),
@@ -247,8 +247,8 @@ HEAT: dict[str, Row] = {
                     "gets {flow:flow} of the {needed:flow} it needs"
                 ),
                 "fix": (
-                    "{sea}lower it, and have a yard close the old hole, or fit hose or a pump with "
-                    "more flow to spare"
+                    "{hole}lower it, and have a yard close the old hole, or fit hose or a pump "
+                    "with more flow to spare"
                 ),
             },
         },

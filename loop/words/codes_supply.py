@@ -53,7 +53,10 @@ SUPPLY: dict[str, Row] = {
             "the pump gets {supply:voltage|least}, and a lead-acid bank is flat at "
             "{least:voltage|supply}: it is charged too late, or wire and connections drop the rest"
         ),
-        fix="have a qualified electrician do this: {power}give the pump {rated:voltage}",
+        fix=(
+            "{wiring}correct the supply (wire size, connections) so that the pump gets "
+            "{rated:voltage}"
+        ),
         always="measure volts at the bank and at the pump, with the pump running",
         basis=("common practice",),
         cases={
@@ -79,8 +82,8 @@ SUPPLY: dict[str, Row] = {
             "and burn out"
         ),
         fix=(
-            "have a qualified electrician do this: {power}give the pump its rated supply, or fit "
-            "one made for the boat's supply"
+            "{power}have a qualified electrician give the pump its rated supply, or fit one made "
+            "for the boat's supply"
         ),
         basis=("dc supply",),
         cases={
@@ -128,9 +131,9 @@ SUPPLY: dict[str, Row] = {
                     "{supply:voltage}"
                 ),
                 "fix": (
-                    "have a qualified electrician do this: {power}fit a pump made for the bank's "
-                    "voltage, or feed this one through a converter and state its output as the "
-                    "pump's supply"
+                    "{power}have a qualified electrician fit a pump made for the bank's voltage, "
+                    "or feed this one through a converter, and state its output as the pump's "
+                    "supply"
                 ),
             },
             "bank-stated": {
@@ -139,8 +142,8 @@ SUPPLY: dict[str, Row] = {
                     "{supply:voltage}: without a converter between them the pump gets the bank's"
                 ),
                 "fix": (
-                    "look for a converter; if there is none, have a qualified electrician do "
-                    "this: {power}fit a pump made for the bank's voltage"
+                    "look for a converter; if there is none, {power}have a qualified electrician "
+                    "fit a pump made for the bank's voltage"
                 ),
             },
             "range": {
@@ -148,10 +151,7 @@ SUPPLY: dict[str, Row] = {
                     "{pump} gets {supply:voltage|low}; its maker states {low:voltage} to "
                     "{high:voltage}"
                 ),
-                "fix": (
-                    "have a qualified electrician do this: bring the supply within the maker's "
-                    "range"
-                ),
+                "fix": "{wiring}bring the supply within the maker's range",
             },
         },
     ),

@@ -19,10 +19,11 @@ _DIVING = (
 )
 # Nobody hauls a boat to rinse a basket.
 SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every seacock shut, "
-_WIRING = "have a qualified electrician do this: "
+_ELECTRICIAN = "have a qualified electrician "
 ACID = "wearing gloves and goggles, "
 OFF = "the pump off"
 LOCKED = "the pump switched off and locked out at the breaker"
+WIRING = f"with {LOCKED}, {_ELECTRICIAN}"
 AFLOAT = "afloat and upright in still water, a plug at hand, "
 # Least height above the water at rest [m] of a hull opening worked on afloat; it must also clear
 # the wave crests: a hand's breadth, engineering estimate.
@@ -68,34 +69,49 @@ def hazard(action: Action, speaker: Speaker) -> str:
         case do.Descale():
             return f"{ACID}{_first(speaker, work)}"
         case do.ChangePump(as_rated=True):
-            return f"{_WIRING}{_first(speaker, work, LOCKED)}"
+            return f"{_first(speaker, work, LOCKED)}{_ELECTRICIAN}"
         case do.ChangePump() | do.FitPumpRated() | do.MovePump():
             return _first(speaker, work, LOCKED)
+        case do.SetSupply() if action.other_mains(speaker.job):
+            return f"{_first(speaker, Opened((action.part,)), LOCKED)}{_ELECTRICIAN}"
         case do.SetSupply():
-            return _WIRING
+            return WIRING if action.frequency is None else _ELECTRICIAN
         case _:
             return _first(speaker, work) if work != Opened() else ""
 
 
-def anywhere(fix: str, speaker: Speaker, part: Address | None = None) -> dict[str, str]:
+def anywhere(
+    fix: str, speaker: Speaker, part: Address | None = None, height: object = None
+) -> dict[str, str]:
     """Values of the blanks in a fix that has no action.
 
     ``{sea}`` and ``{power}`` state the precautions for work anywhere: every part but the openings
-    in the hull and the seacocks is assumed to come off. ``{supply}`` is the voltage, and frequency,
-    of the catalog pumps that were tried. ``{basket}`` is for opening the strainer `part`.
+    in the hull and the seacocks is assumed to come off. ``{wiring}`` is for work on the supply
+    alone, ``{basket}`` for opening the strainer `part`, and ``{hole}`` for lowering the outlet
+    `part`, or ``{holes}`` several, to a `height` [m]; if that is not given, the boat is out.
+    ``{supply}`` is the voltage, and frequency, of the catalog pumps that were tried.
     ``{every_branch}`` and ``{another}`` are given where the loop has branches, or several units.
     """
-    found = {}
-    for blank, power in (("sea", OFF), ("power", LOCKED)):
-        if f"{{{blank}}}" in fix:
-            fixed = Intake | Discharge | Seacock
-            off = (at for at, item in speaker.parts.items() if not isinstance(item.part, fixed))
-            found[blank] = _first(speaker, Opened(tuple(off)), power)
+    fixed = Intake | Discharge | Seacock
+    off = (at for at, item in speaker.parts.items() if not isinstance(item.part, fixed))
+    work = Opened(tuple(off))
+    found = {
+        blank: _first(speaker, work, power)
+        for blank, power in (("sea", OFF), ("power", LOCKED))
+        if f"{{{blank}}}" in fix
+    }
+    found["wiring"] = WIRING
     if "{supply}" in fix:
         curve = speaker.job.pump.curve
         found["supply"] = speaker.exact(curve.rated_supply, "voltage")
         if curve.rated_frequency is not None:
             found["supply"] += f" {speaker.exact(curve.rated_frequency, 'frequency')}"
+    level = height if isinstance(height, float) else 0.0
+    if "{hole}" in fix and part is not None:
+        found["hole"] = hazard(do.LowerOutlet(part, level), speaker)
+    if "{holes}" in fix:
+        afloat = dry(level, speaker.job.boat) and (first := _first(speaker, work)) != OUT
+        found["holes"] = f"{AFLOAT}{first}" if afloat else OUT
     if "{basket}" in fix and part is not None:
         found["basket"] = hazard(do.CleanStrainer(part), speaker)
     if any(isinstance(item.part, Manifold) for item in speaker.parts.values()):

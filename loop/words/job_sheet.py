@@ -137,7 +137,6 @@ BUYING: dict[str, str] = {
     "buy-new-valve-note": "{place}[, set {angle:angle} from open]",
     "buy-new-orifice": "orifice",
     "buy-orifice": "K {k} on {bore:bore}",
-    "buy-in-branch-of": "in the branch to {unit}",
     "buy-in-branch": "in {branch}",
     "buy-after-pump": "after the pump",
 }

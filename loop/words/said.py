@@ -85,7 +85,8 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         then = filled("then", more) if more else ""
         ways.append(Way(action, action_text(action, speaker), then, _price(finding, number)))
     if not ways:
-        advice = filled("fix", anywhere(row.text("fix", case), speaker, finding.at.part))
+        text, right = row.text("fix", case), finding.values.get("right")
+        advice = filled("fix", anywhere(text, speaker, finding.at.part, right))
         ways = [Way(None, advice)] if advice else []
     elif row.text("instead", case):
         ways.append(Way(None, filled("instead")))

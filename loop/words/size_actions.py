@@ -9,6 +9,7 @@ from loop.parts import Fitting, Manifold, Pump, Seacock
 from loop.parts.hose import Lining
 from loop.parts.step import ADAPTER
 from loop.pumps import PumpCurve, load_pump
+from loop.pumps.supply import is_mains
 from loop.records import dataclass
 from loop.words.base import Action, Address, on_line, part_at
 
@@ -193,6 +194,11 @@ class SetSupply(Action):
         """Whichever of the two is given."""
         new: dict[str, Any] = {"supply": self.voltage, "frequency": self.frequency}
         return tuple(Put(f"{self.part}.{key}", v) for key, v in new.items() if v is not None)
+
+    def other_mains(self, job: Job) -> bool:
+        """Whether it asks for another mains frequency, which no wiring gives."""
+        there = job.pump.frequency
+        return self.frequency is not None and (there is None or is_mains(there))
 
 
 def _as_new(job: Job) -> tuple[Edit, ...]:

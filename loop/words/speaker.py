@@ -209,12 +209,14 @@ def branch_called(name: str) -> str:
     return " / ".join(_LEADS_TO.sub("", one) for one in name.split(" / "))
 
 
-def the_branch(name: str) -> str:
-    """A branch within a sentence, as a branch.
+def the_branch(name: str, unit: str | None = None) -> str:
+    """A branch within a sentence, as a branch; by its unit if its name does not say where to.
 
-    >>> the_branch("to the galley"), the_branch("branch 2")
-    ('the branch to the galley', 'branch 2')
+    >>> the_branch("to the galley", "saloon"), the_branch("branch 2"), the_branch("port", "saloon")
+    ('the branch to the galley', 'branch 2', 'the branch to saloon')
     """
+    if unit and not name.startswith("to "):
+        return f"the branch to {unit}"
     return name if name.startswith("branch ") else f"the branch {name}"
 
 
