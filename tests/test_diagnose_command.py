@@ -69,6 +69,18 @@ def test_what_was_read_under_way_has_its_row(monkeypatch, tmp_path):
     assert SAY("row-reading", reading="flow", at_speed="") not in out
 
 
+def test_what_was_read_after_a_step_has_its_row(monkeypatch, tmp_path):
+    monkeypatch.setenv("COLUMNS", "140")
+    call = tmp_path / "call.toml"
+    call.write_text(
+        'stream = "weak"\n[[step]]\ndid = "clean-basket"\nsaw = "dirty"\nflow = "150 gal/h"\n'
+    )
+    code, out, _ = run(JOB, call)
+    assert code == 0
+    row = SAY("row-reading", reading="flow", after="clean the strainer basket")
+    assert out.split(row)[1].split()[:2] == ["150", "gal/h"]
+
+
 def test_narrow_terminals_lose_nothing(monkeypatch):
     monkeypatch.setenv("COLUMNS", "60")
     _, out, _ = run(JOB, READINGS)

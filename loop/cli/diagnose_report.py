@@ -9,7 +9,6 @@ from rich.text import Text
 from loop.cli.output import bullets, listed
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds, why_no_step
-from loop.diagnose.readings import Taken
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
 
@@ -76,15 +75,15 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
     table = listed("Reading", ("read", "healthy", *(cause.fault for cause in leading)))
     dock = [result.healthy, *(cause.predicted for cause in leading)]
     at_speed = [result.healthy_under_way, *(cause.predicted_under_way for cause in leading)]
-    for taken, calculated, speed in (
-        (readings, dock, None),
-        (readings.under_way or Taken(), at_speed, ""),
-    ):
-        for key, read in taken.values.items():
-            if key in calculated[0]:
-                values = (read, *(one[key] for one in calculated))
-                texts = (shown(key, value, units) for value in values)
-                table.add_row(SAY("row-reading", reading=named(key), at_speed=speed), *texts)
+    after = [None, *(tried.title for tried in result.actions_tried)]
+    for taken, done in zip((readings, *readings.steps), after, strict=True):
+        for state, calculated, speed in ((taken, dock, None), (taken.at_speed, at_speed, "")):
+            for key, read in state.values.items():
+                if key in calculated[0]:
+                    values = (read, *(one[key] for one in calculated))
+                    texts = (shown(key, value, units) for value in values)
+                    named_so = SAY("row-reading", reading=named(key), at_speed=speed, after=done)
+                    table.add_row(named_so, *texts)
     return Padding(table, (0, 0, 1, 0)) if table.row_count else Text("")
 
 
