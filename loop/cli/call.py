@@ -15,7 +15,6 @@ from loop.cli.streams import complain
 from loop.cli.typed import ENDS, SKIPS, ask
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
-from loop.diagnose.headline import without
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import read_readings
 from loop.diagnose.session import Session, save
@@ -59,7 +58,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
     out.print(Text(SAY("call-help"), "dim"))
     session = Session.resumed(job, begun)
     while True:
-        result = without(judge(job, session.readings, study), session.skipped)
+        result = judge(job, session.readings, study, session.skipped)
         step = result.next[0] if result.next else None
         answer = _prompt(out, result, step)
         if answer.lower() in ENDS or (step is None and not answer):
