@@ -266,9 +266,15 @@ def test_what_it_was_is_recorded(tmp_path: Path) -> None:
     code, _, err = run(*words, "--was", "strainer")
     assert code == 2
     assert "strainer-blocked" in err
-    code, _, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
+    code, out, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
     assert code == 0
+    assert COMMAND("written", file=str(target)) in " ".join(out.split())
     assert read_job(target).visit[-1].was == "strainer-blocked"
+    words = ("diagnose", target, "-r", "flow=110 gal/h", "--record", target)
+    code, out, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-08-01")
+    assert code == 0
+    assert COMMAND("recorded-in-job", file=str(target)) in " ".join(out.split())
+    assert [one.date for one in read_job(target).visit] == ["2025-07-01", "2025-08-01"]
 
 
 BEFORE = {"flow": "1 gal in 31 s", "sea_temperature": "80 degF", "outlet_temperature": "97 degF"}
