@@ -17,6 +17,7 @@ from loop.words.diagnosis import SAY
 from loop.words.faults import title
 from loop.words.to_do import DOING
 from tests.said import pattern
+from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 JOB, READINGS = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-strainer.toml"
@@ -79,6 +80,20 @@ def test_what_was_read_after_a_step_has_its_row(monkeypatch, tmp_path):
     assert code == 0
     row = SAY("row-reading", reading="flow", after="clean the strainer basket")
     assert out.split(row)[1].split()[:2] == ["150", "gal/h"]
+
+
+def test_what_is_wrong_as_built_is_said_once():
+    job = EXAMPLES / "petrel.toml"
+    study = study_of("petrel")
+    low = diagnose(study.bench.job, {"stream": "weak", "flow": "150 gal/h"}, study)
+    assert low.as_built
+    assert low.as_built in low.headline
+    _, out, _ = run(job, "-r", "stream=weak", "-r", "flow=150 gal/h")
+    assert " ".join(out.split()).count(low.as_built) == 1
+    lead = diagnose(study.bench.job, {"strainer_seen": "dirty", "stream": "weak"}, study)
+    assert lead.as_built not in lead.headline
+    _, out, _ = run(job, "-r", "stream=weak", "-r", "strainer_seen=dirty")
+    assert " ".join(out.split()).count(f"{lead.as_built}. ") == 1
 
 
 def test_narrow_terminals_lose_nothing(monkeypatch):

@@ -450,7 +450,7 @@ def test_a_loop_that_is_short_as_built_is_said_to_be_that(loop: str, study: Stud
     assert show(worst.needed_flow, "flow", job.units) in result.as_built
     assert is_said(result.headline, SAY, "headline-as-built")
     assert result.headline.startswith(result.as_built)
-    assert result.notes[0] == result.as_built
+    assert result.notes[0] == f"{result.as_built}."
     assert call(study, stream="strong").as_built == ""
 
 

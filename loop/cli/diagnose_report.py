@@ -122,5 +122,6 @@ def _way(result: Diagnosis, one: NextReading) -> RenderableType:
 
 
 def _notes(result: Diagnosis) -> RenderableType:
-    notes = [Text(text, "dim") for text in result.notes]
+    new = [text for text in result.notes if text.removesuffix(".") not in result.headline]
+    notes = [Text(text, "dim") for text in new]
     return Group(*notes, Text("\nCautions", "bold"), bullets(result.cautions))

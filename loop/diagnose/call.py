@@ -191,7 +191,7 @@ class _Answer(Judged):
         )
 
     def _notes(self) -> tuple[str, ...]:
-        notes = [said] if (said := as_built(self.study)) else []
+        notes = [f"{said}."] if (said := as_built(self.study)) else []
         odd = [
             key
             for key in self.readings.keys
