@@ -1,6 +1,7 @@
 """`loop diagnose` as a person runs it."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -94,6 +95,14 @@ def test_what_is_wrong_as_built_is_said_once():
     assert lead.as_built not in lead.headline
     _, out, _ = run(job, "-r", "stream=weak", "-r", "strainer_seen=dirty")
     assert " ".join(out.split()).count(f"{lead.as_built}. ") == 1
+
+
+def test_each_way_to_take_a_step_begins_with_a_capital():
+    for job in (JOB, EXAMPLES / "petrel.toml"):
+        _, out, _ = run(job, "-r", "stream=weak", "-r", "flow=150 gal/h")
+        ways = re.findall(rf"^ +{SAY('expect-how')}: (.)", out, re.MULTILINE)
+        assert len(ways) == 3
+        assert all(map(str.isupper, ways))
 
 
 def test_narrow_terminals_lose_nothing(monkeypatch):

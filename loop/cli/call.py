@@ -21,6 +21,7 @@ from loop.diagnose.session import Session, save
 from loop.job import JobError
 from loop.units import System
 from loop.words.commands import SAY
+from loop.words.template import capital
 
 _LISTED = 8
 Saver = Callable[[Readings], None]
@@ -82,7 +83,7 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
         return ask(SAY("call-done"))
     if step.hazard:
         out.print(Text(step.hazard, "bold yellow"))
-    way = step.how.removeprefix(step.hazard).strip()
+    way = capital(step.how.removeprefix(step.hazard).strip())
     out.print(Text.assemble((step.title, "bold"), SAY("call-step", minutes=step.minutes, way=way)))
     if step.kind == "action":
         asked_for = SAY(

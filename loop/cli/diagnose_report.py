@@ -11,6 +11,7 @@ from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds, why_no_step
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
+from loop.words.template import capital
 
 _NARROW = 76
 _CAUSES = 4
@@ -116,7 +117,7 @@ def _way(result: Diagnosis, one: NextReading) -> RenderableType:
         )
         for value, causes in alike.items()
     )
-    way = one.how.removeprefix(one.hazard).strip()
+    way = capital(one.how.removeprefix(one.hazard).strip())
     lines = [Text(one.hazard, "bold yellow")] if one.hazard else []
     return Group(*lines, Text(f"{SAY('expect-how')}: {way}"), Text(f"{SAY('expect')}: {values}"))
 
