@@ -12,7 +12,6 @@ from loop.cli import app
 from loop.diagnose import Study, baseline, diagnose, drift, parse_readings, read_readings
 from loop.diagnose.experience import counted, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
-from loop.diagnose.headline import without
 from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.session import Session, save, to_toml
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
@@ -267,9 +266,15 @@ def test_what_it_was_is_recorded(tmp_path: Path) -> None:
     code, _, err = run(*words, "--was", "strainer")
     assert code == 2
     assert "strainer-blocked" in err
-    code, _, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
+    code, out, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
     assert code == 0
+    assert COMMAND("written", file=str(target)) in " ".join(out.split())
     assert read_job(target).visit[-1].was == "strainer-blocked"
+    words = ("diagnose", target, "-r", "flow=110 gal/h", "--record", target)
+    code, out, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-08-01")
+    assert code == 0
+    assert COMMAND("recorded-in-job", file=str(target)) in " ".join(out.split())
+    assert [one.date for one in read_job(target).visit] == ["2025-07-01", "2025-08-01"]
 
 
 BEFORE = {"flow": "1 gal in 31 s", "sea_temperature": "80 degF", "outlet_temperature": "97 degF"}
@@ -338,9 +343,27 @@ def test_a_step_that_was_passed_over_is_not_in_the_first_line(tmp_path: Path) ->
     for number in range(3):
         step = SAY("step-brief", title=titles[number], minutes=result.next[number].minutes)
         assert SAY("headline-none-leads", step=step) in flat
-    left = without(result, {one.reading for one in result.next[:2]})
+    skipped = {one.reading for one in result.next[:2]}
+    left = diagnose(study.bench.job, {"stream": "weak"}, study, skipped)
     assert left.next == result.next[2:]
     assert titles[2] in left.headline
+
+
+def test_no_skipped_step_is_said_to_tell_the_causes_apart() -> None:
+    study = study_of("kittiwake")
+    readings = {
+        "stream": "weak",
+        "step": [{"did": "clean-basket", "saw": "dirty", "flow": "150 gal/h"}],
+    }
+    taken = parse_readings(readings, study.bench.job)
+    first, skipped = diagnose(study.bench.job, taken, study), set[str]()
+    assert first.groups[0].split == first.next[0].reading
+    for _ in range(3):
+        skipped.add(first.next[len(skipped)].reading)
+        left = diagnose(study.bench.job, taken, study, skipped)
+        others = {one.title for one in first.next} - {left.next[0].title}
+        assert not any(title in group.sentence for title in others for group in left.groups)
+        assert not skipped & {group.split for group in left.groups}
 
 
 def test_what_was_read_twice_is_not_asked_a_third_time() -> None:

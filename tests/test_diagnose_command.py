@@ -1,6 +1,7 @@
 """`loop diagnose` as a person runs it."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from loop.words.diagnosis import SAY
 from loop.words.faults import title
 from loop.words.to_do import DOING
 from tests.said import pattern
+from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 JOB, READINGS = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-strainer.toml"
@@ -67,6 +69,40 @@ def test_what_was_read_under_way_has_its_row(monkeypatch, tmp_path):
     assert len(at_speed) == len(found["flow"]) >= 3
     _, out, _ = run(JOB, "-r", "flow=225 gal/h")
     assert SAY("row-reading", reading="flow", at_speed="") not in out
+
+
+def test_what_was_read_after_a_step_has_its_row(monkeypatch, tmp_path):
+    monkeypatch.setenv("COLUMNS", "140")
+    call = tmp_path / "call.toml"
+    call.write_text(
+        'stream = "weak"\n[[step]]\ndid = "clean-basket"\nsaw = "dirty"\nflow = "150 gal/h"\n'
+    )
+    code, out, _ = run(JOB, call)
+    assert code == 0
+    row = SAY("row-reading", reading="flow", after="clean the strainer basket")
+    assert out.split(row)[1].split()[:2] == ["150", "gal/h"]
+
+
+def test_what_is_wrong_as_built_is_said_once():
+    job = EXAMPLES / "petrel.toml"
+    study = study_of("petrel")
+    low = diagnose(study.bench.job, {"stream": "weak", "flow": "150 gal/h"}, study)
+    assert low.as_built
+    assert low.as_built in low.headline
+    _, out, _ = run(job, "-r", "stream=weak", "-r", "flow=150 gal/h")
+    assert " ".join(out.split()).count(low.as_built) == 1
+    lead = diagnose(study.bench.job, {"strainer_seen": "dirty", "stream": "weak"}, study)
+    assert lead.as_built not in lead.headline
+    _, out, _ = run(job, "-r", "stream=weak", "-r", "strainer_seen=dirty")
+    assert " ".join(out.split()).count(f"{lead.as_built}. ") == 1
+
+
+def test_each_way_to_take_a_step_begins_with_a_capital():
+    for job in (JOB, EXAMPLES / "petrel.toml"):
+        _, out, _ = run(job, "-r", "stream=weak", "-r", "flow=150 gal/h")
+        ways = re.findall(rf"^ +{SAY('expect-how')}: (.)", out, re.MULTILINE)
+        assert len(ways) == 3
+        assert all(map(str.isupper, ways))
 
 
 def test_narrow_terminals_lose_nothing(monkeypatch):

@@ -22,6 +22,7 @@ from loop.diagnose.actions import ACTIONS
 from loop.diagnose.instruments import bench
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.predict import PREDICTED
+from loop.diagnose.shown import shown
 from loop.diagnose.weights import parse_priors
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, label, parse
@@ -245,3 +246,11 @@ def test_readings_alone_in_a_step_were_taken_again(job: Job) -> None:
         with pytest.raises(JobError) as told:
             parse_readings({"step": [wrong]}, job)
         assert is_said(told.value.problems[0].partition(": ")[2], SAY, "wrong-step", number="1")
+
+
+def test_volts_are_compared_to_the_same_decimal() -> None:
+    assert [shown("supply", volts, "us") for volts in (11.94, 12.0, 115.0)] == [
+        "11.9 V",
+        "12.0 V",
+        "115.0 V",
+    ]

@@ -322,6 +322,23 @@ def test_what_was_read_under_way_is_among_the_reasons(study: Study) -> None:
     assert not any(under_way.fullmatch(one) for one in dock.causes[0].why.split("; "))
 
 
+def test_a_reading_after_a_step_is_among_the_reasons(study: Study) -> None:
+    """Under the step that it followed; what a step cured says nothing of readings after it."""
+    after = pattern(SAY, "why-after")
+    basket = {"did": "clean-basket", "saw": "dirty"}
+    low = call(study, stream="weak", step=[basket | {"flow": "150 gal/h"}])
+    lead = next(one for one in low.causes if one.fault == "pump-worn")
+    told = [one for one in map(after.fullmatch, lead.why.split("; ")) if one]
+    assert [one["done"] for one in told] == ["clean the strainer basket"]
+    assert is_said(told[0]["said"], SAY, "why-number")
+    again = call(study, stream="weak", step=[basket | {"stream": "weak"}])
+    lead = next(one for one in again.causes if one.fault == "intake-fouled")
+    assert [bool(after.fullmatch(one)) for one in lead.why.split("; ")] == [True]
+    fixed = call(study, flow="120 gal/h", step=[basket | {"stream": "strong", "unit": "off"}])
+    assert fixed.causes[0].fault == "strainer-blocked"
+    assert not any(map(after.fullmatch, fixed.causes[0].why.split("; ")))
+
+
 def test_slow_decline_over_two_seasons(study: Study) -> None:
     readings = {
         "said": "slow over two seasons", "stream": "weak", "flow": "160 gal/h",
@@ -433,7 +450,7 @@ def test_a_loop_that_is_short_as_built_is_said_to_be_that(loop: str, study: Stud
     assert show(worst.needed_flow, "flow", job.units) in result.as_built
     assert is_said(result.headline, SAY, "headline-as-built")
     assert result.headline.startswith(result.as_built)
-    assert result.notes[0] == result.as_built
+    assert result.notes[0] == f"{result.as_built}."
     assert call(study, stream="strong").as_built == ""
 
 

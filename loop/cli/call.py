@@ -15,13 +15,13 @@ from loop.cli.streams import complain
 from loop.cli.typed import ENDS, SKIPS, ask
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
-from loop.diagnose.headline import without
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import read_readings
 from loop.diagnose.session import Session, save
 from loop.job import JobError
 from loop.units import System
 from loop.words.commands import SAY
+from loop.words.template import capital
 
 _LISTED = 8
 Saver = Callable[[Readings], None]
@@ -59,7 +59,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
     out.print(Text(SAY("call-help"), "dim"))
     session = Session.resumed(job, begun)
     while True:
-        result = without(judge(job, session.readings, study), session.skipped)
+        result = judge(job, session.readings, study, session.skipped)
         step = result.next[0] if result.next else None
         answer = _prompt(out, result, step)
         if answer.lower() in ENDS or (step is None and not answer):
@@ -83,7 +83,7 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
         return ask(SAY("call-done"))
     if step.hazard:
         out.print(Text(step.hazard, "bold yellow"))
-    way = step.how.removeprefix(step.hazard).strip()
+    way = capital(step.how.removeprefix(step.hazard).strip())
     out.print(Text.assemble((step.title, "bold"), SAY("call-step", minutes=step.minutes, way=way)))
     if step.kind == "action":
         asked_for = SAY(

@@ -82,7 +82,11 @@ def diagnose(
         print_json(to_json(result))
         return
     print_diagnosis(console(), result)
-    if record and not was and visit.was:
+    if not record:
+        return
+    own = job is not None and Path(job).resolve() == Path(record).resolve()
+    console().print(SAY("recorded-in-job" if own else "written", file=record))
+    if not was and visit.was:
         console().print(SAY("recorded-was", file=record, fault=visit.was))
 
 

@@ -9,9 +9,9 @@ from rich.text import Text
 from loop.cli.output import bullets, listed
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds, why_no_step
-from loop.diagnose.readings import Taken
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
+from loop.words.template import capital
 
 _NARROW = 76
 _CAUSES = 4
@@ -76,15 +76,15 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
     table = listed("Reading", ("read", "healthy", *(cause.fault for cause in leading)))
     dock = [result.healthy, *(cause.predicted for cause in leading)]
     at_speed = [result.healthy_under_way, *(cause.predicted_under_way for cause in leading)]
-    for taken, calculated, speed in (
-        (readings, dock, None),
-        (readings.under_way or Taken(), at_speed, ""),
-    ):
-        for key, read in taken.values.items():
-            if key in calculated[0]:
-                values = (read, *(one[key] for one in calculated))
-                texts = (shown(key, value, units) for value in values)
-                table.add_row(SAY("row-reading", reading=named(key), at_speed=speed), *texts)
+    after = [None, *(tried.title for tried in result.actions_tried)]
+    for taken, done in zip((readings, *readings.steps), after, strict=True):
+        for state, calculated, speed in ((taken, dock, None), (taken.at_speed, at_speed, "")):
+            for key, read in state.values.items():
+                if key in calculated[0]:
+                    values = (read, *(one[key] for one in calculated))
+                    texts = (shown(key, value, units) for value in values)
+                    named_so = SAY("row-reading", reading=named(key), at_speed=speed, after=done)
+                    table.add_row(named_so, *texts)
     return Padding(table, (0, 0, 1, 0)) if table.row_count else Text("")
 
 
@@ -117,11 +117,12 @@ def _way(result: Diagnosis, one: NextReading) -> RenderableType:
         )
         for value, causes in alike.items()
     )
-    way = one.how.removeprefix(one.hazard).strip()
+    way = capital(one.how.removeprefix(one.hazard).strip())
     lines = [Text(one.hazard, "bold yellow")] if one.hazard else []
     return Group(*lines, Text(f"{SAY('expect-how')}: {way}"), Text(f"{SAY('expect')}: {values}"))
 
 
 def _notes(result: Diagnosis) -> RenderableType:
-    notes = [Text(text, "dim") for text in result.notes]
+    new = [text for text in result.notes if text.removesuffix(".") not in result.headline]
+    notes = [Text(text, "dim") for text in new]
     return Group(*notes, Text("\nCautions", "bold"), bullets(result.cautions))

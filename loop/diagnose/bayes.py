@@ -108,6 +108,17 @@ class Posterior:
         """Probability that an action after the step of this number has changed the loop."""
         return round(float(self.belief.weight[self.belief.since > step].sum()), SAME)
 
+    def cured_by(self, cause: int, step: int) -> bool:
+        """Whether this cause, if it is to blame, was most likely cured by the step of this number.
+
+        Or by one before it.
+        """
+        has, now = self.study.slot[cause] >= 0, self.belief.now
+        blamed = has[self.study.owner[self.study.blamed(self.belief.origin, now)]]
+        cured = blamed & ~has[self.study.owner[now]] & (self.belief.since <= step)
+        weight = self.belief.weight
+        return float(weight[cured].sum()) > 0.5 * float(weight[blamed].sum())
+
     def still(self) -> "Posterior":
         """The posterior restricted to rows that still show trouble; itself where none does.
 

@@ -1,6 +1,6 @@
 """One service call: readings in, ranked faults and next readings out."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -31,7 +31,10 @@ BAND = (0.05, 0.95)
 
 @takes_job
 def diagnose(
-    job: Job, readings: Readings | Mapping[str, object], study: Study | None = None
+    job: Job,
+    readings: Readings | Mapping[str, object],
+    study: Study | None = None,
+    skipped: Collection[str] = (),
 ) -> Diagnosis:
     """Ranked faults, the groups that the readings cannot separate, and the readings to take next.
 
@@ -44,6 +47,8 @@ def diagnose(
         ``{"flow": "150 gal/h"}``; may be empty, which gives the priors and where to begin.
     study : Study, optional
         From `loop.diagnose.prepare`, to evaluate several sets of readings of one job.
+    skipped : collection of str, optional
+        Keys of steps that the person skipped: none of them is named as a step to take.
 
     Returns
     -------
@@ -57,20 +62,20 @@ def diagnose(
     if not isinstance(readings, Readings):
         readings = parse_readings(readings, job)
     study = study or prepare(job, readings.prior)
-    return _Answer(study, readings).answer()
+    return _Answer(study, readings).answer(skipped)
 
 
 class _Answer(Judged):
     """Builds an answer from one posterior."""
 
-    def answer(self) -> Diagnosis:
+    def answer(self, skipped: Collection[str]) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
-        steps = next_steps(self)
+        steps = tuple(one for one in next_steps(self) if one.reading not in skipped)
         found = Diagnosis(
             job=self.bench.job,
             readings=self.readings,
             causes=causes,
-            groups=self._groups(steps[0].reading if steps else ""),
+            groups=self._groups(steps[0].reading if steps else "", skipped),
             lines=self._lines(),
             next=steps,
             healthy=self.healthy(self.study),
@@ -158,7 +163,7 @@ class _Answer(Judged):
         hums = standing(self.posterior, self.readings).words.get("pump_sound") == "hums"
         return heard == "hums" or (hums and not self.right.over)
 
-    def _groups(self, first: str) -> tuple[CauseGroup, ...]:
+    def _groups(self, first: str, skipped: Collection[str]) -> tuple[CauseGroup, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}
         found = []
         for group in grouped(self.posterior):
@@ -166,6 +171,7 @@ class _Answer(Judged):
             if not known:
                 continue
             split = splitting(self.posterior, self.readings, known, first)
+            split = "" if split in skipped else split
             found.append(
                 CauseGroup(
                     causes=tuple(place[i] for i in known),
@@ -185,7 +191,7 @@ class _Answer(Judged):
         )
 
     def _notes(self) -> tuple[str, ...]:
-        notes = [said] if (said := as_built(self.study)) else []
+        notes = [f"{said}."] if (said := as_built(self.study)) else []
         odd = [
             key
             for key in self.readings.keys

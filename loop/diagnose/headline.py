@@ -1,8 +1,5 @@
 """The first line of an answer: the likeliest cause, or the next step while nothing leads."""
 
-from collections.abc import Collection
-from dataclasses import replace
-
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
@@ -150,12 +147,6 @@ def why_no_step(result: Diagnosis) -> str:
     if result.left or result.recurs:
         return "next-left"
     return "next-watch" if result.unknown_why else "next-none"
-
-
-def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:
-    """The answer without the steps that the person skipped, also in its first line."""
-    left = replace(result, next=tuple(one for one in result.next if one.reading not in skipped))
-    return replace(left, headline=headline(left))
 
 
 def settled(result: Diagnosis) -> str:

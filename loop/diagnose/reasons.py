@@ -9,8 +9,8 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
 from loop.diagnose.never_together import FAR, FLOW, reason
-from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.reading_kinds import TWO_SIGMA, UNDER_WAY
+from loop.diagnose.readings import Readings, StepDone, Taken
 from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
 from loop.diagnose.standing import holding
@@ -52,18 +52,14 @@ class Reasons:
         return self.values(study, np.array([study.healthy]), np.ones(1))
 
     def why(self, cause: int, rows: IntArray, weight: Array, beside: int | None) -> str:
-        """The readings that speak most for this cause against a healthy loop, or against it.
+        """The readings that favor this cause most over a healthy loop, or why there are none.
 
         ``rows`` with ``weight`` are the hypotheses that represent it; ``beside`` is the other fault
         in them.
         """
         name, said = self.study.instances[cause].name, []
         if name != "healthy":
-            said = self._speaking(self.study, self.readings, rows, weight)
-            if self.readings.under_way:
-                at_speed = self.study.under_way
-                more = self._speaking(at_speed, self.readings.under_way, rows, weight)
-                said += [SAY("why-under-way", said=one) for one in more]
+            said = self._favoring(cause, rows, weight)
         if said and beside is not None:
             other = title(self.study.instances[beside].name)
             return SAY("why-beside", other=other, said="; ".join(said))
@@ -79,8 +75,26 @@ class Reasons:
             return SAY("why-healthy" if self.well() else against)
         return SAY("why-misfit" if self.misfit() else "why-not-against")
 
-    def _speaking(self, study: Study, taken: Taken, rows: IntArray, weight: Array) -> list[str]:
-        """Readings in one state of the boat that favor a fault over a healthy loop."""
+    def _favoring(self, cause: int, rows: IntArray, weight: Array) -> list[str]:
+        """Readings that favor a fault, each key as last read while the fault was there."""
+        found: dict[str, str] = {}
+        for number, taken in enumerate((self.readings, *self.readings.steps)):
+            if number and self.posterior.cured_by(cause, number):
+                break
+            now = self._speaking(self.study, taken, rows, weight)
+            if taken.at_speed.keys:
+                more = self._speaking(self.study.under_way, taken.at_speed, rows, weight)
+                now |= {UNDER_WAY + k: SAY("why-under-way", said=one) for k, one in more.items()}
+            if isinstance(taken, StepDone):
+                done = doing(taken.did, self.bench.has).title
+                now = {k: SAY("why-after", done=done, said=one) for k, one in now.items()}
+            found = {k: one for k, one in found.items() if k not in now} | now
+        return list(found.values())
+
+    def _speaking(
+        self, study: Study, taken: Taken, rows: IntArray, weight: Array
+    ) -> dict[str, str]:
+        """Readings in one state of the boat that favor a fault over a healthy loop, by key."""
         healthy, predicted = self.healthy(study), self.values(study, rows, weight)
         found = []
         for key, one in taken.numbers.items():
@@ -89,8 +103,8 @@ class Reasons:
                 off = abs(one.value - float(healthy[key])) / sigma
                 left = abs(one.value - float(predicted[key])) / sigma
                 found.append((off - left, key))
-        numbers = [
-            SAY(
+        numbers = {
+            key: SAY(
                 "why-number",
                 read=shown(key, taken.numbers[key].value, self.system),
                 healthy=shown(key, healthy[key], self.system),
@@ -99,14 +113,14 @@ class Reasons:
             )
             for gain, key in sorted(found, reverse=True)[:2]
             if gain > 1
-        ]
-        return numbers + [
-            SAY("why-word", reading=named(column.key), word=taken.words[column.key])
+        }
+        return numbers | {
+            column.key: SAY("why-word", reading=named(column.key), word=taken.words[column.key])
             for column in sorted(self.bench.words, key=lambda c: [*taken.words, c.key].index(c.key))
             if column.key in taken.words
             and predicted[column.key] in column.kind.meant(taken.words[column.key])
             and healthy[column.key] not in column.kind.meant(taken.words[column.key])
-        ]
+        }
 
     def _sigma(self, study: Study, key: str, one: Measured, healthy: float) -> float:
         """Standard deviation of a reading about the healthy prediction: model and instrument."""

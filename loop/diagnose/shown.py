@@ -6,7 +6,7 @@ from loop.words.diagnosis import SAY
 from loop.words.to_do import DOING
 
 # Decimals of readings that need finer comparison than usual.
-DIGITS = {"temperature": 1, "current": 2, "frequency": 1}
+DIGITS = {"temperature": 1, "current": 2, "frequency": 1, "voltage": 1}
 
 
 def shown(key: str, value: float | str, system: System) -> str:

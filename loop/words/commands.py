@@ -61,6 +61,7 @@ COMMANDS: dict[str, str] = {
     "call-word": "{reading} ({answers})",
     "call-number": "{reading} (healthy: {healthy})",
     "with-record": "{option}: belongs to a recorded visit; give --record FILE with it",
+    "recorded-in-job": "Visit added to {file}.",
     "recorded-was": (
         "{file}: the visit names {fault}, since what was done fixed it; --was names another fault."
     ),

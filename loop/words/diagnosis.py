@@ -79,6 +79,7 @@ BOTH: dict[str, str] = {
     "why-number": "{reading} {read} ({healthy} if healthy, {fault} with this fault)",
     "why-word": "{reading}: {word}",
     "why-under-way": "under way, {said}",
+    "why-after": 'after "{done}", {said}',
     "why-beside": "together with {other}: {said}",
     "why-healthy": "every reading is within the range of a healthy loop",
     "why-healthy-misfit": "nothing else fits better",
@@ -143,7 +144,7 @@ ON_THE_CARD: dict[str, str] = {
 IN_THE_PROGRAM: dict[str, str] = {
     "reading-under-way": "{reading} under way",
     # A row of the table of readings.
-    "row-reading": "{reading}[{at_speed}, under way]",
+    "row-reading": '{reading}[{at_speed}, under way][, after "{after}"]',
     "expect-how": "How",
     "expect": "Expect",
     "expect-if": "{value} if {cause}",

@@ -113,7 +113,7 @@ MEASURING: dict[str, Measuring] = {
     ),
     "unit": Measuring(
         "see what the[ {unit}] unit does",
-        "see what the unit does: cools, cools weakly, trips, or is off (does not start)",
+        "watch the unit: cools, cools weakly, trips, or is off (does not start)",
         "seen at the unit",
     ),
     "strainer_seen": Measuring(

@@ -90,7 +90,7 @@ function cause(s, odd, misfit, instance) {
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),
-    predicted: predictions, predicted_under_way: fast, why: why(s, odd, one.fault, predictions, fast, misfit, told.beside), fix: one.fix, look: one.look,
+    predicted: predictions, predicted_under_way: fast, why: why(s, odd, instance, predictions, fast, misfit, told.beside), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
   };
 }

@@ -82,7 +82,7 @@ function usual(s, { numbers, words }, healthy) {
 }
 
 /**
- * The readings in one state of the boat that favor a fault over a healthy loop.
+ * The readings in one state of the boat that favor a fault over a healthy loop, by key.
  * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} read
  * @param {Record<string, any>} predictions
  * @param {Record<string, any>} healthy
@@ -93,28 +93,57 @@ function speaking(s, { numbers, words }, predictions, healthy) {
     const { value } = numbers[key], sigma = sigmaOf(s, numbers[key], key, healthy);
     return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
   }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1);
-  const said = most.map(([, key]) => {
+  const said = Object.fromEntries(most.map(([, key]) => {
     const [value, well, fault] = [numbers[key].value, healthy[key], predictions[key]].map((one) => shown(s, key, one));
-    return tell(s, "why-number", { read: value, healthy: well, fault, reading: titleOf(s, key) });
-  });
+    return [key, tell(s, "why-number", { read: value, healthy: well, fault, reading: titleOf(s, key) })];
+  }));
   for (const [key, word] of Object.entries(words)) {
-    if (s.wordAt.has(key) && meant(key, predictions[key]) && !meant(key, healthy[key])) said.push(tell(s, "why-word", { reading: titleOf(s, key), word }));
+    if (s.wordAt.has(key) && meant(key, predictions[key]) && !meant(key, healthy[key])) said[key] = tell(s, "why-word", { reading: titleOf(s, key), word });
   }
   return said;
 }
 
 /**
+ * The readings that favor a fault, each key as last read while the fault was there.
+ * @param {Study} s @param {Odd} odd @param {number} instance
+ * @param {Record<string, any>} predictions @param {Record<string, any>} atSpeed
+ */
+function favoring(s, { call, found, healthy, healthy_under_way }, instance, predictions, atSpeed) {
+  const said = /** @type {Map<string, string>} */ (new Map()), states = [call, ...call.steps], cured = states.findIndex((_, step) => step > 0 && curedBy(s, found, instance, step));
+  states.slice(0, cured < 0 ? states.length : cured).forEach((taken, step) => {
+    const now = Object.entries(speaking(s, taken, predictions, healthy)), away = taken.under_way;
+    if (away && anyRead(away)) now.push(...Object.entries(speaking(s.under_way, away, atSpeed, healthy_under_way)).map(/** @returns {[string, string]} */ ([key, one]) => [s.constants.under_way + key, tell(s, "why-under-way", { said: one })]));
+    for (const [key, one] of now) {
+      said.delete(key);
+      said.set(key, step ? tell(s, "why-after", { done: titleOf(s, call.steps[step - 1].did), said: one }) : one);
+    }
+  });
+  return [...said.values()];
+}
+
+/**
+ * Whether a cause, if it is to blame, was most likely cured by the step of this number or one before it.
+ * @param {Study} s @param {Found} found @param {number} cause @param {number} step
+ */
+function curedBy(s, { b, weight }, cause, step) {
+  const has = (row) => s.slot[cause][s.rows.owner[row]] >= 0;
+  let all = 0, cured = 0;
+  weight.forEach((w, r) => {
+    if (!has(blamed(s, b, r))) return;
+    all += w;
+    if (!has(b.now[r]) && b.since[r] <= step) cured += w;
+  });
+  return cured > 0.5 * all;
+}
+
+/**
  * The readings that most favor a fault over a healthy loop, or why there are none.
- * @param {Study} s @param {Odd} odd @param {string} name
+ * @param {Study} s @param {Odd} odd @param {number} instance
  * @param {Record<string, any>} predictions @param {Record<string, any>} atSpeed @param {string} misfit
  * @param {number} beside the other fault in the rows that describe it, or -1
  */
-function why(s, { call, order, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit, beside) {
-  const said = name === "healthy" ? [] : speaking(s, call, predictions, healthy);
-  if (name !== "healthy" && anyRead(call.under_way)) {
-    const more = speaking(s.under_way, call.under_way, atSpeed, healthy_under_way);
-    said.push(...more.map((one) => tell(s, "why-under-way", { said: one })));
-  }
+function why(s, odd, instance, predictions, atSpeed, misfit, beside) {
+  const { call, order, well } = odd, name = s.instances[instance].fault, said = name === "healthy" ? [] : favoring(s, odd, instance, predictions, atSpeed);
   if (said.length && beside >= 0) return tell(s, "why-beside", { other: s.instances[beside].title, said: said.join("; ") });
   if (said.length) return said.join("; ");
   if (name === "healthy" && misfit) return tell(s, "why-healthy-misfit");
