@@ -537,6 +537,19 @@ def test_two_loops_stand_side_by_side(tab: Any, started: Started) -> None:
     assert soon(lambda: bool(tab.locator("#found").is_hidden()))
 
 
+def test_a_file_that_cannot_be_read_offers_only_its_text(tab: Any, started: Started) -> None:
+    (started.folder / "torn.toml").write_text('title = "Torn', encoding="utf-8")
+    tab.goto(f"{started.address}bench/torn.toml")
+    tab.get_by_text("This file cannot be read").wait_for()
+    offered = tab.locator("nav > :is(button, select):enabled")
+    assert offered.all_inner_texts() == []
+    tab.fill("#sourcetext", (started.folder / "kittiwake.toml").read_text(encoding="utf-8"))
+    tab.get_by_role("button", name="Use this text").click()
+    tab.locator("#verdict .word").wait_for()
+    for name in ("Keep as found", "Choose hose and pump", "Job sheet"):
+        assert tab.get_by_role("button", name=name).is_enabled()
+
+
 def test_a_sizing_shows_how_far_it_is_and_is_cancelled(tab: Any, started: Started) -> None:
     opened(tab, started, "turnstone.toml")
     tab.get_by_role("button", name="Choose hose and pump").click()
