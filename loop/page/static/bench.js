@@ -108,7 +108,7 @@ function renderPicture() {
   state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below atmospheric pressure: a valve opened here draws air in ",
-    el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
+    el("span", { class: "key airkey" }), "air. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
 /** Shows something without the drawing and its sliders moving under the finger, however much is added above. */
