@@ -25,7 +25,7 @@ def print_diagnosis(out: Console, result: Diagnosis) -> None:
     out.print(Text.assemble((result.headline, "bold"), f"  ({result.job.title})"))
     if result.misfit:
         out.print(Text(result.misfit, "bold yellow"))
-    if result.groups and not result.misfit:
+    if result.groups and not result.misfit and not result.done:
         out.print(result.groups[0].sentence)
     out.print()
     for block in (

@@ -125,7 +125,7 @@ class Answers:
 
         name = _name(asked)
         text = self.folder.read(name).text
-        self.folder.guard(text)
+        self.folder.guard(text, name)
         job = parse_toml(text, name, self.folder.root)
         return {"body": to_html(card(prepare(job), sheet(job)))}
 

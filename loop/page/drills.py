@@ -78,7 +78,7 @@ def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, 
                 "name": action.name,
                 "title": DOING[action.name].title,
                 "minutes": action.minutes,
-                "how": f"{DOING[action.name].hazard} {DOING[action.name].how}.".strip(),
+                "how": f"{DOING[action.name].hazard} {capital(DOING[action.name].how)}.".strip(),
             }
             for action in call.actions
         ],

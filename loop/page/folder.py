@@ -116,13 +116,16 @@ class Folder:
             ) from None
         return mark_of(text)
 
-    def guard(self, text: str) -> None:
-        """Raises JobError if a text is not TOML, or names a pump file outside the folder."""
+    def guard(self, text: str, name: str = "this file") -> None:
+        """Raises JobError if a text is not TOML, or names a pump file outside the folder.
+
+        `name` precedes what is wrong with the TOML.
+        """
         root = os.path.realpath(self.root)
         try:
             data = tables(text, "job")
         except ValueError as error:
-            raise JobError([f"job: {error}"]) from None
+            raise JobError([f"{name}: {error}"]) from None
         for reference in _pump_files(data):
             there = os.path.realpath(os.path.join(root, reference))
             if os.path.dirname(there) != root:

@@ -10,7 +10,7 @@ SIZE_REPORT: dict[str, str] = {
     "aside-title": "Also: problems that no hose or pump fixes",
     "aside-grave-title": "First: the loop is not sound, and no hose or pump fixes that",
     "aside": "{message} Fix: {fix}.",
-    "against-title": "Why it comes first",
+    "against-title": "Why this choice and not another",
     "against-cheaper": "Cheaper",
     "against-smaller": "Smaller",
     "against-power": "Uses less",

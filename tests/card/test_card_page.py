@@ -1,5 +1,6 @@
 """A call on the card as on a phone: by touch and by keys, interrupted and resumed."""
 
+import io
 import re
 import tomllib
 from collections.abc import Iterator
@@ -7,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.console import Console
 
 from loop.cli import main
+from loop.cli.diagnose_report import print_diagnosis
 from loop.diagnose import diagnose, parse_readings
 from loop.words.diagnosis import SAY
 from loop.words.faults import title
@@ -61,10 +64,15 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     said = phone.page.inner_text("#view-answer")
     assert SAY("next-done") in said
     assert SAY("next-order") not in said  # of steps that there are
+    assert phone.page.locator("#view-answer .sentence").count() == 0  # of rival causes
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
     readings = parse_readings(tomllib.loads(text), one.study.bench.job)
-    assert line == diagnose(one.study.bench.job, readings, one.study).headline
+    result = diagnose(one.study.bench.job, readings, one.study)
+    assert line == result.headline
+    printed = Console(file=io.StringIO(), width=400)
+    print_diagnosis(printed, result)
+    assert result.groups[0].sentence not in printed.file.getvalue()
     assert readings.note == 'customer: A. "Sailor" \\ Sons'
     assert phone.trouble == []
     phone.close()

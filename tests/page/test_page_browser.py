@@ -537,6 +537,52 @@ def test_two_loops_stand_side_by_side(tab: Any, started: Started) -> None:
     assert soon(lambda: bool(tab.locator("#found").is_hidden()))
 
 
+def test_a_file_that_cannot_be_read_offers_only_its_text(tab: Any, started: Started) -> None:
+    (started.folder / "torn.toml").write_text('title = "Torn', encoding="utf-8")
+    tab.goto(f"{started.address}bench/torn.toml")
+    tab.get_by_text("This file cannot be read").wait_for()
+    offered = tab.locator("nav > :is(button, select):enabled")
+    assert offered.all_inner_texts() == []
+    tab.fill("#sourcetext", (started.folder / "kittiwake.toml").read_text(encoding="utf-8"))
+    tab.get_by_role("button", name="Use this text").click()
+    tab.locator("#verdict .word").wait_for()
+    for name in ("Keep as found", "Choose hose and pump", "Job sheet"):
+        assert tab.get_by_role("button", name=name).is_enabled()
+    tab.goto(f"{started.address}call/torn.toml")
+    assert "torn.toml: is not TOML" in tab.locator("main").inner_text()
+
+
+def test_every_number_of_a_flow_scale_is_whole_on_the_wall(tab: Any, started: Started) -> None:
+    beyond = """[...document.querySelectorAll("#flows .band")].flatMap((band) => {
+      const {left, right} = band.getBoundingClientRect();
+      return [...band.querySelectorAll("text")].filter((one) => {
+        const box = one.getBoundingClientRect();
+        return box.left < left - 1 || box.right > right + 1;
+      }).map((one) => one.textContent);
+    })"""
+    for name in ("guillemot", "kittiwake", "eider", "petrel", "curlew"):
+        for width in (600, 1000, 1280):
+            tab.set_viewport_size({"width": width, "height": 900})
+            tab.goto(f"{started.address}show/{name}.toml")
+            tab.locator("#flows .band").first.wait_for()
+            assert tab.evaluate(beyond) == []
+
+
+def test_fields_of_a_row_stay_level_when_one_is_wrong(tab: Any, started: Started) -> None:
+    opened(tab, started, "kittiwake.toml")
+    set_field(tab, "suction hose", "length", "six feet")
+    row = tab.locator("#parts details[open]").first
+    assert row.get_by_role("alert").filter(has_text="six feet").is_visible()
+    bore, length = (row.get_by_label(one, exact=True).bounding_box() for one in ("bore", "length"))
+    assert bore["x"] < length["x"]  # in one row of fields
+    assert bore["y"] == pytest.approx(length["y"], abs=2)
+    tab.locator("#rows summary", has_text="seacock").first.click()
+    port = tab.locator("#rows").get_by_label("port", exact=True).first
+    assert port.get_attribute("placeholder") == "such as 3/4 in"
+
+
+
+
 def test_a_sizing_shows_how_far_it_is_and_is_cancelled(tab: Any, started: Started) -> None:
     opened(tab, started, "turnstone.toml")
     tab.get_by_role("button", name="Choose hose and pump").click()

@@ -16,6 +16,7 @@ from loop.teach.drill import Call
 from loop.teach.lessons import LESSONS
 from loop.words.course import SAY
 from loop.words.teaching.drills import SAY as DRILL
+from loop.words.to_do import DOING
 from tests.command_line import loop
 from tests.page.conftest import Started
 from tests.said import is_said
@@ -70,6 +71,14 @@ def test_a_drill_scores_as_the_command_does() -> None:
     for entry in shown["entries"]:
         assert f"{entry['what']}: {entry['showed']}" in printed
     assert shown["end"]["outcome"] in printed
+
+
+def test_each_sentence_of_a_drills_step_begins_with_a_capital() -> None:
+    steps = {one["name"]: one["how"] for one in drill()["actions"]}
+    told = [(DOING[name], how) for name, how in steps.items() if DOING[name].hazard]
+    assert told
+    for doing, how in told:
+        assert how.removeprefix(doing.hazard).strip()[0].isupper()
 
 
 def test_only_the_easier_levels_show_last_seasons_reading() -> None:

@@ -196,7 +196,8 @@ def test_a_mistake_in_the_open_file_begins_with_its_place(reader: Reader) -> Non
     asked = {"text": KITTIWAKE, "edits": [put]}
     assert told(reader.post("/api/answer", asked)).startswith("part 3 (hose) length: ")
     # A line without a place says what it is about.
-    assert told(reader.post("/api/answer", {"text": "title = My boat"})).startswith("job: is not ")
+    torn = told(reader.post("/api/answer", {"text": "title = My boat"}))
+    assert torn.startswith("this file: is not TOML")
 
 
 def test_the_card_brings_its_own_policy_by_hashes(reader: Reader) -> None:

@@ -119,7 +119,7 @@ function answering(s, store, toSpeed) {
     updates = [];
     root.replaceChildren(
       line,
-      el("p", { class: "sentence", text: misfit || sentence(s, odd.found, call, group, split, first) }),
+      misfit || !end.done ? el("p", { class: "sentence", text: misfit || sentence(s, odd.found, call, group, split, first) }) : "",
       last
         ? el("p", {
             class: "again",

@@ -22,6 +22,9 @@ export async function ask(path, body, method = "POST") {
   return response.json();
 }
 
+/** What went wrong, as lines to show: the program's answer, or an error of this page. */
+export const problemsOf = (error) => error.problems ?? [String(error)];
+
 const SVG = "http://www.w3.org/2000/svg";
 const DRAWN = new Set(["svg", "g", "path", "line", "rect", "circle", "text", "polyline", "title", "defs", "pattern"]);
 

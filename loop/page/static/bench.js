@@ -1,5 +1,5 @@
 // The bench: the text of the job is the state; every change is sent to the program, and its answer shown.
-import { ask, by, el, settings, tell } from "/static/api.js";
+import { ask, by, el, problemsOf, settings, tell } from "/static/api.js";
 import { forget, keep as keepCopy, remembered as keptCopy, takeName } from "/static/kept.js";
 import { legend } from "/static/marks.js";
 import { showCurves, showFindings, showFlows, showFound, showVerdict } from "/static/panels.js";
@@ -18,7 +18,7 @@ const whatIf = () => Object.values(state.whatIf);
 const query = (change = [], text = state.text) => ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
 
 /** Runs something that asks the program when its turn comes, and shows any error. */
-const turn = (what) => inTurn(what).catch((error) => tell(error.problems));
+const turn = (what) => inTurn(what).catch((error) => tell(problemsOf(error)));
 
 /** Makes a lasting change; returns the problems if it is refused. */
 async function edit(change, atField = false) {
@@ -32,8 +32,8 @@ async function edit(change, atField = false) {
     });
     return null;
   } catch (error) {
-    if (!atField || error.status === 0) tell(error.problems);
-    return error.problems;
+    if (!atField || error.status === 0) tell(problemsOf(error));
+    return problemsOf(error);
   }
 }
 
@@ -77,7 +77,7 @@ function render(view) {
   keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
   keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
   showSource();
-  const off = { undo: state.undo.length === 0, redo: state.redo.length === 0, save: state.text === state.saved };
+  const off = { undo: state.undo.length === 0, redo: state.redo.length === 0, save: state.text === state.saved, keep: false, compare: false, size: false, sheet: false };
   Object.entries(off).forEach(([id, none]) => { by(id).disabled = none; });
 }
 
@@ -108,7 +108,7 @@ function renderPicture() {
   state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below atmospheric pressure: a valve opened here draws air in ",
-    el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
+    el("span", { class: "key airkey" }), "air. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
 /** Shows something without the drawing and its sliders moving under the finger, however much is added above. */
@@ -133,7 +133,7 @@ async function drag(point, height, done) {
       tell("");
     });
   } catch (error) {
-    steady(() => tell(error.problems));
+    steady(() => tell(problemsOf(error)));
     if (done) {
       state.range = null;
       refresh();
@@ -151,7 +151,7 @@ async function compare() {
     state.found = { ...view, title: view.job.title };
     render(state.view);
   } catch (error) {
-    tell(error.problems);
+    tell(problemsOf(error));
   }
 }
 
@@ -175,7 +175,7 @@ async function refresh() {
     const view = await inTurn(() => query(), true);
     if (view) steady(() => render(view));
   } catch (error) {
-    tell(error.problems);
+    tell(problemsOf(error));
   }
 }
 
@@ -192,7 +192,7 @@ async function save(force = false) {
     tell("Saved.", "done");
   } catch (error) {
     if (error.status === 409) changedOutside();
-    else tell(error.problems);
+    else tell(problemsOf(error));
   }
 }
 
@@ -210,7 +210,7 @@ async function look() {
     if (wall || state.text === state.saved) await load(false);
     else changedOutside();
   } catch (error) {
-    if (error.status === 0) tell(error.problems);
+    if (error.status === 0) tell(problemsOf(error));
   }
 }
 
@@ -227,7 +227,7 @@ async function load(offer = true) {
     commit(view, false);
     if (before) tell(["Your unsaved changes are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Discard them")], "done");
   } catch (error) {
-    tell(error.problems ?? [String(error)]);
+    tell(problemsOf(error));
     if (state.view) return;
     by("verdict").replaceChildren(el("p", {}, "This file cannot be read. What is wrong is listed above", wall ? "." : "; fix it in the text below."));
     by("bench").classList.add("unread"); // nothing to move or list yet, only its text
@@ -277,7 +277,7 @@ if (!wall) {
     tell("Save first: the card is made from the saved file.");
   });
   by("sheet").addEventListener("click", () => saveSheet(state.text, name));
-  by("size").addEventListener("click", () => state.view && size(by("sizing"), state.text, state.view.picture.scales, edit));
+  by("size").addEventListener("click", () => size(by("sizing"), state.text, state.view.picture.scales, edit));
   document.addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
     if (event.key === "z") { event.preventDefault(); step(event.shiftKey ? state.redo : state.undo, event.shiftKey ? state.undo : state.redo); }

@@ -1,5 +1,5 @@
 // A drill for a class: the lines entered are the state; the program replays them each time.
-import { ask, by, el, settings, tell } from "/static/api.js";
+import { ask, by, el, problemsOf, settings, tell } from "/static/api.js";
 import { recall, remember } from "/static/kept.js";
 
 const call = { job: "", level: 1, seed: 0, lines: [], over: false };
@@ -20,7 +20,7 @@ async function play(lines, over = false) {
     tell("");
     show(state);
   } catch (error) {
-    tell(error.problems);
+    tell(problemsOf(error));
   }
 }
 

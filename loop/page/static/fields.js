@@ -40,7 +40,7 @@ export function field(form, table, address, change) {
 }
 
 function hint(form) {
-  const own = { bore: "such as 3/4 in", barb_bore: "such as 3/4 in", tube_bore: "such as 1/2 in", bend_radius: "such as 4 in", roughness: "such as 0.01 mm", length: "such as 6 ft", condensing_watch: "such as 104 degF", condensing_stop: "such as 115 degF", via: "such as -2 in, 4 in at 3 ft", sweeps: "such as 90 deg, 45 deg" };
+  const own = { bore: "such as 3/4 in", port: "such as 3/4 in", barb_bore: "such as 3/4 in", tube_bore: "such as 1/2 in", bend_radius: "such as 4 in", roughness: "such as 0.01 mm", length: "such as 6 ft", condensing_watch: "such as 104 degF", condensing_stop: "such as 115 degF", via: "such as -2 in, 4 in at 3 ft", sweeps: "such as 90 deg, 45 deg" };
   if (form.name in own) return own[form.name];
   return { length: "such as 12 in", flow: "such as 180 gal/h", rating: "such as 0.4 psi at 300 gal/h", angle: "such as 90 deg", ratio: "such as 50 %", voltage: "such as 115 V", temperature: "such as 85 degF" }[form.quantity] ?? "";
 }

@@ -1,4 +1,4 @@
-import { ask, by, el, tell } from "/static/api.js";
+import { ask, by, el, problemsOf, tell } from "/static/api.js";
 
 // Verdict of each loop, checked one at a time as it scrolls into view.
 const waiting = [];
@@ -40,6 +40,6 @@ by("new")?.addEventListener("submit", async (event) => {
     const made = await ask("/api/new", { name: by("new-name").value.trim(), units: by("new-units").value });
     location.href = `/bench/${encodeURIComponent(made.name)}`;
   } catch (error) {
-    tell(error.status === 409 ? "A file with that name already exists." : error.problems);
+    tell(error.status === 409 ? "A file with that name already exists." : problemsOf(error));
   }
 });

@@ -1,5 +1,5 @@
 // A lesson for the wall: the class predicts, sees the result, changes the loop, explains.
-import { ask, by, el, settings, tell } from "/static/api.js";
+import { ask, by, el, problemsOf, settings, tell } from "/static/api.js";
 import { recall, remember } from "/static/kept.js";
 import { showFlows } from "/static/panels.js";
 import { draw } from "/static/picture.js";
@@ -111,7 +111,7 @@ async function drag(point, height, done) {
     tell("");
     picture();
   } catch (error) {
-    tell(error.problems);
+    tell(problemsOf(error));
   } finally {
     busy = false;
   }
@@ -133,5 +133,5 @@ try {
   window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(picture, 120); });
 } catch (error) {
   by("column-name").textContent = "";
-  tell(error.problems ?? [String(error)]);
+  tell(problemsOf(error));
 }

@@ -41,8 +41,8 @@ export function showFlows(holder, check, scales) {
   holder.replaceChildren(el("h2", {}, "Water for each unit"));
   const wide = Math.max((holder.clientWidth || 426) - 26, 240);
   const rows = check.condensers.map((c) => {
-    const state = c.supply;
-    return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
+    const state = c.supply === "just" ? "just enough" : c.supply;
+    return el("div", { class: `unit ${c.supply.replaceAll(" ", "-")}` },
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
       band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
@@ -55,17 +55,16 @@ function band(c, most, scales, width) {
   const { scale, label } = scales.flow, each = round((most * scale) / Math.max(3, Math.min(6, width / 80)));
   const x = (q) => 6 + Math.max(0, Math.min(1, q / most)) * (width - 12);
   const ticks = Array.from({ length: Math.floor((most * scale) / each) + 1 }, (_, i) => +(i * each).toPrecision(6));
-  // Write the unit after the last number that leaves room for it.
-  const named = ticks.findLastIndex((n) => x(n / scale) + 12 + 8 * label.length < width);
   return el("svg", { class: "band", viewBox: `0 0 ${width} 36`, "aria-hidden": "true" },
     el("rect", { class: "track", x: x(0), y: 4, width: width - 12, height: 6 }),
     el("rect", { class: "span", x: x(c.flow_low), y: 2, width: Math.max(x(c.flow_high) - x(c.flow_low), 2), height: 10 }),
     el("rect", { class: "needmark", x: x(c.needed_flow) - 2, y: 0, width: 4, height: 14 }),
     el("rect", { class: "flow", x: x(c.flow) - 2, y: 0, width: 4, height: 14 }),
-    ...ticks.flatMap((n, i) => {
-      const at = x(n / scale), letters = 4 * `${n}`.length, left = Math.max(1, Math.min(at, width - letters) - letters);
+    ...ticks.flatMap((n) => {
+      const at = x(n / scale), half = 5 * `${n}`.length;
       return [el("line", { class: "axis", x1: at, x2: at, y1: 14, y2: 18 }),
-        el("text", { class: "small", x: left, y: 30 }, i === named ? `${n} ${label}` : `${n}`)];
+        // The unit stands at zero: there is always room up to the next number.
+        n === 0 ? el("text", { class: "small", x: 1, y: 30 }, `0 ${label}`) : el("text", { class: "small", x: Math.min(at, width - half), y: 30, "text-anchor": "middle" }, `${n}`)];
     }));
 }
 

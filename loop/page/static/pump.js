@@ -1,5 +1,5 @@
 // A pump's curve from a picture: three corners of its grid, then marks along the line, or its color.
-import { ask, by, el, settings, tell } from "/static/api.js";
+import { ask, by, el, problemsOf, settings, tell } from "/static/api.js";
 import { drawPump } from "/static/curves.js";
 import { followColor, inside, statedSize, thinned, values } from "/static/trace.js";
 
@@ -155,12 +155,12 @@ by("check").addEventListener("click", async () => {
     drawPump(by("curve"), checked);
     by("remarks").replaceChildren(el("li", {}, `Dashed: ${checked.beside.name}, the most similar pump in the catalog.`), ...checked.remarks.map((line) => el("li", {}, line)));
     tell("The curve can be used.", "done");
-  } catch (error) { tell(error.problems); }
+  } catch (error) { tell(problemsOf(error)); }
 });
 by("save").addEventListener("click", async () => {
   try {
     const saved = await ask("/api/pump/save", { pump: pump() });
     tell(`Saved as ${saved.name}. In a loop, choose it as the pump’s curve.`, "done");
-  } catch (error) { tell(error.status === 409 ? "A file with that name already exists." : error.problems); }
+  } catch (error) { tell(error.status === 409 ? "A file with that name already exists." : problemsOf(error)); }
 });
 redraw();

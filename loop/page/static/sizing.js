@@ -1,5 +1,5 @@
 // Choosing hose and pump, and the job sheet: requests that take a while.
-import { ask, el, send, shown, tell } from "/static/api.js";
+import { ask, el, problemsOf, send, shown, tell } from "/static/api.js";
 
 /** Downloads the job sheet. */
 export async function saveSheet(text, name) {
@@ -44,7 +44,7 @@ export async function size(holder, text, scales, fit) {
   } catch (error) {
     holder.hidden = true;
     // A canceled search may be polled once more while it ends.
-    if (!stopped) tell(error.problems ?? [String(error)]);
+    if (!stopped) tell(problemsOf(error));
   }
 }
 
