@@ -236,8 +236,8 @@ HEAT: dict[str, Row] = {
             "higher above the water, {unit} gets {flow:flow} of the {needed:flow} it needs"
         ),
         fix=(
-            "run the units with the boat upright or heeled the other way; the cure is a discharge "
-            "nearer the middle of the boat, or hose or a pump with more flow to spare"
+            "run the units with the boat upright or heeled the other way; the lasting fix is a "
+            "discharge nearer the middle of the boat, or hose or a pump with more flow to spare"
         ),
         basis=("geometry",),
         cases={

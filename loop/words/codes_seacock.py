@@ -2,9 +2,11 @@
 
 from loop.words.row import Row
 
-_LOOK = "check its hose and clamps each season; the cure is a seacock there, or a higher outlet"
+_LOOK = (
+    "check its hose and clamps each season; the lasting fix is a seacock there, or a higher outlet"
+)
 _LOOK_AT_ALL = (
-    "check their hoses and clamps each season; the cure is seacocks there, or higher outlets"
+    "check their hoses and clamps each season; the lasting fix is seacocks there, or higher outlets"
 )
 
 SEACOCKS: dict[str, Row] = {
@@ -200,7 +202,7 @@ SEACOCKS: dict[str, Row] = {
         ),
         fix=(
             "before she gets under way, with the pump switched off at its breaker, shut "
-            "{cock:name}, and open it before the pump runs again; the cure is a vented loop after "
+            "{cock:name}, and open it before the pump runs again; the lasting fix is a vented loop after "
             "the unit, {least:height.up} above the waterline or higher"
         ),
         several=(
@@ -210,7 +212,7 @@ SEACOCKS: dict[str, Row] = {
         ),
         several_fix=(
             "before she gets under way, with the pump switched off at its breaker, shut their "
-            "seacocks, and open them before the pump runs again; the cure is vented loops after "
+            "seacocks, and open them before the pump runs again; the lasting fix is vented loops after "
             "the units, {least:height.up} above the waterline or higher"
         ),
         basis=("common practice", "through-hull"),
