@@ -202,8 +202,8 @@ SEACOCKS: dict[str, Row] = {
         ),
         fix=(
             "before she gets under way, with the pump switched off at its breaker, shut "
-            "{cock:name}, and open it before the pump runs again; the lasting fix is a vented loop after "
-            "the unit, {least:height.up} above the waterline or higher"
+            "{cock:name}, and open it before the pump runs again; the lasting fix is a vented "
+            "loop after the unit, {least:height.up} above the waterline or higher"
         ),
         several=(
             "{count:counted} discharges dip under the water at the worst heel and trim, "
@@ -212,8 +212,8 @@ SEACOCKS: dict[str, Row] = {
         ),
         several_fix=(
             "before she gets under way, with the pump switched off at its breaker, shut their "
-            "seacocks, and open them before the pump runs again; the lasting fix is vented loops after "
-            "the units, {least:height.up} above the waterline or higher"
+            "seacocks, and open them before the pump runs again; the lasting fix is vented "
+            "loops after the units, {least:height.up} above the waterline or higher"
         ),
         basis=("common practice", "through-hull"),
     ),
