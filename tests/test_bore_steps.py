@@ -1,6 +1,7 @@
 """Steps of bore: their loss, the loops that have them, and what is reported about them."""
 
 import math
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from scipy.optimize import brentq
 from loop.check import check
 from loop.hydraulics import build, solve, solve_flows
 from loop.hydraulics.bore_steps import bore_steps
-from loop.job import Job, locate, parse_job
+from loop.job import Job, locate, parse_job, read_job
 from loop.job.edit import Insert, edit
 from loop.parts import Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity_head
@@ -268,3 +269,10 @@ def test_wider_hose_in_the_suction_takes_hull_seacock_and_strainer_along() -> No
     told = action_text(wide, Speaker(result.job))
     assert all(called(Speaker(result.job).parts[at].label) in told for at in wide.fittings)
     assert OUT in told
+
+
+def test_no_adapter_is_advised_at_a_hose_that_another_fix_replaces() -> None:
+    result = check(read_job(Path(__file__).parent.parent / "examples" / "curlew.toml"))
+    (held,), steps = found(result, "air-held"), found(result, "bore-step")
+    assert len(steps) == 2
+    assert {one.actions for one in steps} == {held.actions[:1]}

@@ -111,6 +111,11 @@ class Trials:
         grave = draft.level in upto("fault")
         lesser = max(self._most, self._graves + _LESSER * self._most)
         self._limit = GRAVE * self._most if grave else lesser
+        if draft.level == "note" and draft.candidates is not NONE:
+            # No work is advised on what the fix of another finding replaces.
+            anyhow = self._done_anyhow(draft.finding)
+            if anyhow is not None and not anyhow.costs:
+                return _with(draft.finding, [anyhow])
         for action in self._asked(draft):
             asked = asked or most or draft.asked()
             if any(
