@@ -581,8 +581,6 @@ def test_fields_of_a_row_stay_level_when_one_is_wrong(tab: Any, started: Started
     assert port.get_attribute("placeholder") == "such as 3/4 in"
 
 
-
-
 def test_a_sizing_shows_how_far_it_is_and_is_cancelled(tab: Any, started: Started) -> None:
     opened(tab, started, "turnstone.toml")
     tab.get_by_role("button", name="Choose hose and pump").click()
