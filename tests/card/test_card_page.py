@@ -106,7 +106,7 @@ def _expect_recorded(text: str, tmp_path: Path) -> None:
 def test_a_dead_end_names_one_thing_to_do(chromium: Any, tmp_path: Path) -> None:
     file = tmp_path / "card.html"
     file.write_text(to_html(card(study_of_no_job())), encoding="utf-8")
-    phone = Phone(chromium, file)
+    phone = Phone(chromium, file, width=360)
     phone.settled()
     for answer in ("None", "Hums, does not turn", "Off"):
         phone.tap(answer)
@@ -118,6 +118,9 @@ def test_a_dead_end_names_one_thing_to_do(chromium: Any, tmp_path: Path) -> None
     assert SAY("no-step") in said
     assert "Read again" not in said
     assert SAY("next-none") in said
+    strip = phone.page.locator("#strip span")
+    assert strip.inner_text().endswith(SAY("no-step"))
+    assert strip.evaluate("(line) => line.scrollHeight <= line.clientHeight")  # to its last word
     phone.close()
 
 
