@@ -74,7 +74,7 @@ BOTH: dict[str, str] = {
     "next-done": "Nothing more to do: it looks fixed.",
     "next-left": "Nothing more to read or try: fix what is named above.",
     "next-watch": "Nothing more to read or try with these tools: do what the first line says.",
-    "next-none": "No other reading or step with these tools would tell more.",
+    "next-none": "No other reading or step with these tools would tell more: go by the first line.",
     # Why a fault is named.
     "why-number": "{reading} {read} ({healthy} if healthy, {fault} with this fault)",
     "why-word": "{reading}: {word}",

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from rich.console import Console
 
+from loop.card import card, to_html
 from loop.cli import main
 from loop.cli.diagnose_report import print_diagnosis
 from loop.diagnose import diagnose, parse_readings
@@ -20,6 +21,7 @@ from loop.words.to_do import DOING
 from tests.browser import Phone
 from tests.card.conftest import EXAMPLES, Made
 from tests.said import is_said, leads_with
+from tests.studies import study_of_no_job
 
 
 @pytest.fixture
@@ -101,6 +103,27 @@ def _expect_recorded(text: str, tmp_path: Path) -> None:
     assert visits[-1]["was"] == "strainer-blocked"
 
 
+def test_a_dead_end_names_one_thing_to_do(chromium: Any, tmp_path: Path) -> None:
+    file = tmp_path / "card.html"
+    file.write_text(to_html(card(study_of_no_job())), encoding="utf-8")
+    phone = Phone(chromium, file, width=360)
+    phone.settled()
+    for answer in ("None", "Hums, does not turn", "Off"):
+        phone.tap(answer)
+    phone.view("Answer")
+    phone.do("Open the pump", "Sound")
+    phone.do("Have the pump's start capacitor tested", "Sound")
+    phone.do("Fit a pump that is known to be sound", "No change")
+    said = phone.page.inner_text("#view-answer")
+    assert SAY("no-step") in said
+    assert "Read again" not in said
+    assert SAY("next-none") in said
+    strip = phone.page.locator("#strip span")
+    assert strip.inner_text().endswith(SAY("no-step"))
+    assert strip.evaluate("(line) => line.scrollHeight <= line.clientHeight")  # to its last word
+    phone.close()
+
+
 def test_a_call_by_keys_alone(phone: Phone) -> None:
     phone.press("Weak")
     assert phone.page.evaluate("document.activeElement.textContent") == "Weak"
@@ -129,6 +152,11 @@ def test_a_call_goes_on_where_it_was_when_the_page_was_closed(phone: Phone) -> N
     phone.view("Ask")
     sea = phone.page.locator("#view-call").get_by_label("Sea temperature", exact=True)
     assert sea.input_value() == ""
+    phone.view("Office")
+    phone.tap("Begin a new call")
+    ends = phone.page.locator("#view-office section").filter(has_text="Done?")
+    assert "will be erased" in ends.inner_text()  # beside the button
+    phone.reopened()
     phone.view("Office")
     phone.begin_again()
     assert phone.settled().startswith(SAY("bar-nothing-read"))

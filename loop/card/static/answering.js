@@ -123,7 +123,7 @@ function answering(s, store, toSpeed) {
       last
         ? el("p", {
             class: "again",
-            text: end.done ? `Done: ${titleOf(s, last.did)}.` : `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.`,
+            text: `Done: ${titleOf(s, last.did)}.${next.length ? " Read again what you can: the odds follow." : ""}`,
           })
         : "",
       el(

@@ -12,6 +12,7 @@ function office(s, store) {
       spellcheck: "false",
     }),
     told = el("p", { role: "status", class: "result" });
+  const warning = el("p", { role: "status", class: "result" });
   const say = (text) => {
     told.textContent = text;
   };
@@ -27,7 +28,7 @@ function office(s, store) {
     once(() => {
       if (sure) store.startAgain();
       sure = !sure;
-      say(sure ? "This call will be erased from the phone. Tap again to begin a new one." : "A new call.");
+      warning.textContent = sure ? "This call will be erased from the phone. Tap again to begin a new one." : "A new call.";
       again.textContent = sure ? "Yes, begin a new call" : "Begin a new call";
     }),
     { class: "danger" },
@@ -89,7 +90,7 @@ function office(s, store) {
       parts,
       button("Print", () => window.print()),
     ),
-    el("section", {}, heading(2, "Done?"), again),
+    el("section", {}, heading(2, "Done?"), warning, again),
   );
   return {
     root,
