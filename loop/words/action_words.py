@@ -219,7 +219,8 @@ def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
         None if value is None else speaker.exact(value, quantity)
         for value, quantity in ((action.voltage, "voltage"), (action.frequency, "frequency"))
     )
-    corrected = f"correct the supply (wire size, connections) so that the pump gets {volts}"
+    causes = "voltage, wire size, connections"
+    corrected = f"correct the supply ({causes}) so that the pump gets {volts}"
     if hertz is None:
         return corrected
     if action.other_mains(speaker.job):

@@ -54,8 +54,8 @@ SUPPLY: dict[str, Row] = {
             "{least:voltage|supply}: it is charged too late, or wire and connections drop the rest"
         ),
         fix=(
-            "{wiring}correct the supply (wire size, connections) so that the pump gets "
-            "{rated:voltage}"
+            "{wiring}correct the supply (voltage, wire size, connections) so that the pump "
+            "gets {rated:voltage}"
         ),
         always="measure volts at the bank and at the pump, with the pump running",
         basis=("common practice",),
