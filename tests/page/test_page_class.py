@@ -124,6 +124,15 @@ def test_a_class_predicts_reveals_changes_and_explains(tab: Any, started: Starte
     tab.get_by_text("Answer:").wait_for()
 
 
+def test_a_mixed_number_stays_on_one_line(tab: Any, started: Started) -> None:
+    tab.goto(f"{started.address}lesson/4?units=us")
+    number = tab.locator("main .mixed").filter(has_text="1-1/2").first
+    number.wait_for()
+    for width in range(320, 400, 8):
+        tab.set_viewport_size({"width": width, "height": 800})
+        assert number.evaluate("(one) => one.getClientRects().length") == 1
+
+
 def test_a_class_takes_a_call_to_its_end(tab: Any, started: Started) -> None:
     tab.goto(f"{started.address}drill")
     tab.fill("#seed", "7")

@@ -1,19 +1,41 @@
 // Page elements built from text only: nothing that a job or a person writes ever becomes markup.
 
+// Elements that hold plain text alone.
+const PLAIN = ["option", "textarea", "title"];
+
+/**
+ * A text in which a mixed number, such as 1-1/2, stays on one line.
+ * @param {string} text @returns {string | HTMLElement}
+ */
+function unbroken(text) {
+  const pieces = text.split(/(\d+-\d+\/\d+)/);
+  if (pieces.length === 1) return text;
+  const whole = document.createElement("span");
+  whole.append(...pieces.map((piece, i) => {
+    if (i % 2 === 0) return piece;
+    const number = document.createElement("span");
+    number.className = "mixed";
+    number.textContent = piece;
+    return number;
+  }));
+  return whole;
+}
+
 /**
  * An element with attributes (`on…`: listeners; `text`) and children.
  * @template {keyof HTMLElementTagNameMap} T @param {T} tag @param {Record<string, any>} [attributes]
  * @param {...any} children
  */
 function el(tag, attributes = {}, ...children) {
-  const made = document.createElement(tag);
+  const made = document.createElement(tag),
+    put = (child) => (typeof child === "string" && !PLAIN.includes(tag) ? unbroken(child) : child);
   for (const [name, value] of Object.entries(attributes)) {
-    if (name === "text") made.textContent = value;
+    if (name === "text") made.append(put(String(value ?? "")));
     else if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
     else if (value === true) made.setAttribute(name, "");
     else if (value !== false && value !== undefined && value !== null) made.setAttribute(name, String(value));
   }
-  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== ""));
+  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== "").map(put));
   return made;
 }
 

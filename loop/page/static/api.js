@@ -28,6 +28,21 @@ export const problemsOf = (error) => error.problems ?? [String(error)];
 const SVG = "http://www.w3.org/2000/svg";
 const DRAWN = new Set(["svg", "g", "path", "line", "rect", "circle", "text", "polyline", "title", "defs", "pattern"]);
 
+// Elements that hold plain text alone.
+const PLAIN = new Set([...DRAWN, "option", "textarea"]);
+const MIXED = /(\d+-\d+\/\d+)/;
+
+/** A text in which a mixed number, such as 1-1/2, stays on one line. */
+function unbroken(text) {
+  const pieces = text.split(MIXED);
+  return pieces.length === 1 ? text : el("span", {}, pieces.map((piece, i) => {
+    if (i % 2 === 0) return piece;
+    const number = el("span", { class: "mixed" });
+    number.textContent = piece;
+    return number;
+  }));
+}
+
 /** An element with attributes and children; strings become text, never markup. */
 export function el(name, attributes = {}, ...children) {
   const made = DRAWN.has(name) ? document.createElementNS(SVG, name) : document.createElement(name);
@@ -36,7 +51,8 @@ export function el(name, attributes = {}, ...children) {
     else if (value === true) made.setAttribute(key, "");
     else if (value !== false && value !== null && value !== undefined) made.setAttribute(key, value);
   }
-  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  const given = children.flat().filter((child) => child !== null && child !== undefined && child !== false);
+  made.append(...given.map((child) => (typeof child === "string" && !PLAIN.has(name) ? unbroken(child) : child)));
   return made;
 }
 
