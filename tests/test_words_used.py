@@ -162,5 +162,8 @@ def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() ->
             assert caution in said, name
             last = row.then or ALL.text(row.fix)
             assert said.index(caution) < said.index(last[1:]), name
-    for row in fault_rows.WORDS.values():
+    for name, row in fault_rows.WORDS.items():
         assert bool(row.then) == bool(row.then_hazard) == bool(row.when)
+        later = ALL.text(row.then_hazard)
+        assert later in faults.fix(name)
+        assert not later or f": {later}" not in faults.fix(name)

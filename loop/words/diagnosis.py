@@ -80,7 +80,7 @@ BOTH: dict[str, str] = {
     "why-word": "{reading}: {word}",
     "why-under-way": "under way, {said}",
     "why-after": 'after "{done}", {said}',
-    "why-beside": "together with {other}: {said}",
+    "why-beside": "together with {other}, {said}",
     "why-healthy": "every reading is within the range of a healthy loop",
     "why-healthy-misfit": "nothing else fits better",
     "why-healthy-against": "the readings favor a fault over a healthy loop",
@@ -183,7 +183,7 @@ IN_THE_PROGRAM: dict[str, str] = {
         "Weights of faults: the program's own, plus what was found on visits ({visits})."
     ),
     "put-right": "fix: {fault}",
-    "fix-then": "{first}. {when}: {then}",
+    "fix-then": "{first}. {when}, take one more step. {then}",
     "pump-out-as-built": (
         "This loop loses its water as built: its pump gets above the waterline and is not "
         "self-priming; see loop check"
