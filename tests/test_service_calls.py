@@ -25,6 +25,7 @@ from loop.words.template import capital
 from loop.words.to_do import DOING
 from tests.loops import job_of
 from tests.said import is_said, leads_with, pattern
+from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 FETCHED = {"flow", "sea_temperature", "outlet_temperature"}
@@ -503,6 +504,17 @@ def test_a_severity_is_not_taken_for_a_probability(study: Study) -> None:
     said = pattern(SAY, "headline-cause").fullmatch(result.headline)
     assert "%" in said["bad"]
     assert "%" not in said["odds"]
+
+
+def test_where_the_leading_causes_would_read_alike_one_that_would_not_is_given() -> None:
+    study = study_of("guillemot")
+    job = study.bench.job
+    result = diagnose(job, read_readings(EXAMPLES / "readings-guillemot.toml", job), study)
+    volts = next(one for one in result.next if one.reading == "supply").expected
+    low = volts.pop("supply-low")
+    assert float(low) < min(map(float, volts.values())) - 0.3
+    flow = next(one for one in result.next if one.reading == "flow").expected
+    assert len(flow) == len(volts)
 
 
 def test_the_example_of_a_call_ends_fixed(study: Study) -> None:

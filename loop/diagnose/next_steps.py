@@ -1,5 +1,7 @@
 """The next steps in an answer: to end the call, to repeat, or to gain information."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from loop.curve import Array
@@ -31,7 +33,8 @@ from loop.words.to_do import doing, with_hazard
 
 # Equivalent readings of how warm the water leaves a unit.
 HEAT = ("outlet_temperature", "condensing_temperature")
-# Number of the likeliest causes for which a step's expected result is given.
+# Number of the likeliest causes for which a step's expected result is given; where these are alike,
+# also the likeliest one that differs.
 LEADING = 4
 
 
@@ -43,10 +46,14 @@ def next_steps(call: Judged) -> tuple[NextReading, ...]:
     found: list[NextReading] = []
     for gain in _chosen(call):
         expected: dict[str, Value] = {}
-        for instance in call.order[:LEADING]:
+        for place, instance in enumerate(call.order):
+            if place >= LEADING and not _alike(gain, list(expected.values())):
+                break
             some = owner == instance
             if some.any():
-                expected[called(study, instance)] = _expected(call, gain, some, middle)
+                value = _expected(call, gain, some, middle)
+                if place < LEADING or not _alike(gain, [*expected.values(), value]):
+                    expected[called(study, instance)] = value
         found.append(_step(gain, expected, call.bench.has))
     return tuple(found)
 
@@ -162,6 +169,14 @@ def _expected(call: Judged, gain: Gain, some: Array, middle: Array) -> Value:
         return gain.column.kind.choices[int(np.argmax(chance))]
     at = call.bench.at[gain.key]
     return float(call.study.natural(weight @ middle[some])[at])
+
+
+def _alike(gain: Gain, values: Sequence[Value]) -> bool:
+    """Whether a step's results are the same answer, or numbers within one half-width of it."""
+    numbers = [value for value in values if not isinstance(value, str)]
+    if not numbers or gain.column is None:
+        return len({*values}) < 2
+    return max(numbers) - min(numbers) <= gain.column.kind.half_width(numbers[0])
 
 
 def called(study: Study, instance: int) -> str:

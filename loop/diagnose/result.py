@@ -89,7 +89,8 @@ class NextReading:
 
     gain : information gain [bits] about the fault. cost : minutes including risk. cure :
     probability that it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
-    ``expected`` is the value, or the answer, under each leading fault, by its name and site;
+    ``expected`` is the value, or the answer, under each leading fault, by its name and site, and
+    under the likeliest one that differs where all of these are alike;
     ``answers`` the answers of a step that is not numeric. kind : ``reading`` or ``action``.
     """
 

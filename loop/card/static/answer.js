@@ -103,14 +103,24 @@ function step(s, odd, { fetched, ...gain }) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = /** @type {Record<string, Value>} */ ({});
   const away = key === s.at_speed?.key ? { ...s.at_speed, chance: s.under_way.words[s.wordAt.get(s.at_speed.of)].chance } : null;
   const source = /** @type {any} */ (away ?? s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
-  for (const instance of odd.order.slice(0, s.constants.leading)) {
+  for (const [place, instance] of odd.order.entries()) {
+    const more = place >= s.constants.leading;
+    if (more && !alikeFor(source, Object.values(expectations))) break;
     const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[blamed(s, b, r)] === instance);
     if (own.length === 0) continue;
     const total = own.reduce((sum, [, w]) => sum + w, 0), mean = (value) => own.reduce((sum, [r, w]) => sum + (w / total) * value(r), 0);
-    expectations[s.instances[instance].called] = expectation(s, key, source, b, mean);
+    const value = expectation(s, key, source, b, mean);
+    if (!more || !alikeFor(source, [...Object.values(expectations), value])) expectations[s.instances[instance].called] = value;
   }
   const how = source.hazard ? `${source.hazard} ${source.how[0].toUpperCase()}${source.how.slice(1)}` : source.how;
   return { ...gain, title: askOf(s, key), hazard: source.hazard, how, answers: source.answers ?? source.choices ?? [], expected: expectations };
+}
+
+/** Whether a step's results are the same answer, or numbers within one half-width of it. @param {any} source @param {Value[]} values */
+function alikeFor(source, values) {
+  const numbers = /** @type {number[]} */ (values.filter((one) => typeof one !== "string"));
+  if (!numbers.length) return new Set(values).size < 2;
+  return Math.max(...numbers) - Math.min(...numbers) <= Math.max(source.absolute, source.relative * Math.abs(numbers[0]));
 }
 
 /**
