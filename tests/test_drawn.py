@@ -403,7 +403,7 @@ def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
     titles = {CODES[code].title.lower() for code in ("flow-short", "air-held")}
     assert {
         *titles,
-        SAY("sizes-passes-by", chance="95 %"),
+        SAY("sizes-passes-by", chance="95%"),
         SAY("sizes-before-pump", unit="in"),
     } <= set(words)
     caption = " ".join(" ".join(words).split())

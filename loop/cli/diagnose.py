@@ -85,7 +85,7 @@ def diagnose(
     if not record:
         return
     own = job is not None and Path(job).resolve() == Path(record).resolve()
-    console().print(SAY("recorded-in-job" if own else "written", file=record))
+    console().print(SAY("recorded-in-job" if own else "written", file=record), soft_wrap=True)
     if not was and visit.was:
         console().print(SAY("recorded-was", file=record, fault=visit.was))
 
