@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from loop.check import CheckResult, check, to_json
-from loop.job import parse_job, read_job
+from loop.job import parse_job
 from loop.sheet import sheet
 from loop.words import Finding, Place, grouped, told
 from loop.words.actions import RemovePart
@@ -84,11 +84,3 @@ def test_the_sheet_says_them_once_too(result: CheckResult) -> None:
     assert len(made.findings) == len(grouped(result.findings)) < len(result.findings)
     wheres = "; ".join(one.where for one in made.findings)
     assert all(one.where in wheres for one in told(result.findings, result.job))
-
-
-def test_advice_refers_to_the_finding_that_gives_the_action_in_full() -> None:
-    """The valve that balances the branches is the first fix for the unit that is short."""
-    result = check(read_job(Path(__file__).parent.parent / "examples" / "razorbill.toml"))
-    fixes = {one.code: one.fix for one in told(result.findings, result.job)}
-    assert "flow-short" in fixes["unbalanced"]
-    assert fixes["flow-excess"].endswith("see flow-short")

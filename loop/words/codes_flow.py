@@ -244,8 +244,8 @@ FLOW: dict[str, Row] = {
         title="Too little water for all branches",
         levels=("warning",),
         message=(
-            "no setting of the branch valves gives every unit its need: the worst off gets at "
-            "most {share:ratio} of it"
+            "no setting of the branch valves gives every unit its need: the one shortest of "
+            "water gets at most {share:ratio} of it"
         ),
         fix=_UNTRIED,
         basis=("balance", "band"),

@@ -1,7 +1,6 @@
 """Findings as a person reads them: several places with the same finding are one entry."""
 
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from loop.job import Job
@@ -19,7 +18,6 @@ from loop.words.worst import worst, worst_after
 _SAME = "same as for {code} above"
 _ORDINAL = ("the first fix for {code} above", "the second fix for {code} above")
 _CURES = " (it also cures: {titles})"
-_SEE = re.compile(r"\bsee ([a-z-]+)$")
 _FOR, _OTHERS = "for {places}: ", "for the others: "
 # Most units that are named one by one, and the text for more.
 _NAMED = 6
@@ -62,8 +60,6 @@ def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
     number = {id(one): at for at, one in enumerate(found)}
     shown: dict[Action, str] = {}
     firsts: dict[Action, str] = {}
-    every = groups(found, job)
-    homes = _homes(every)
     return tuple(
         Told(
             code=group.code,
@@ -76,32 +72,9 @@ def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
             source=group.said[0].source,
             numbers=tuple(number[id(one)] for one in group.alike),
         )
-        for group in every
-        for fix in [_fix(group, _straight(group.ways, homes), shown)]
-        for first_fix in [_fix(group, _straight(group.first, homes), firsts)]
-    )
-
-
-def _homes(every: Iterable["FindingGroup"]) -> dict[str, str]:
-    """The code under which the preferred action of each code is given in full."""
-    full: dict[Action, str] = {}
-    homes = {}
-    for group in every:
-        for way in group.ways:
-            if way.action is not None:
-                full.setdefault(way.action, group.code)
-        if group.ways and group.ways[0].action is not None:
-            homes[group.code] = full[group.ways[0].action]
-    return homes
-
-
-def _straight(ways: Sequence[Way], homes: Mapping[str, str]) -> tuple[Way, ...]:
-    """Advice that refers to another finding refers to where its action is given in full."""
-    return tuple(
-        replace(way, text=_SEE.sub(lambda at: f"see {homes.get(at[1], at[1])}", way.text))
-        if way.action is None
-        else way
-        for way in ways
+        for group in groups(found, job)
+        for fix in [_fix(group, group.ways, shown)]
+        for first_fix in [_fix(group, group.first, firsts)]
     )
 
 
