@@ -25,7 +25,7 @@ _FACTS = (
     "numbers",
     "part_actions",
     "size_actions",
-    "teaching.tables",
+    "tables",
     "template",
     "worst",
 )
