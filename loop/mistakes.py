@@ -147,9 +147,7 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     'length'
     """
     known = list(known)
-    return key_meant(name, known) or next(
-        iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None
-    )
+    return key_meant(name, known) or most_like(name, known)
 
 
 def _header(loc: tuple[int | str, ...]) -> str:

@@ -5,7 +5,7 @@ import dataclasses
 import importlib.machinery
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from types import CodeType, ModuleType
 from typing import Any
 
@@ -25,7 +25,7 @@ _FACTS = (
     "numbers",
     "part_actions",
     "size_actions",
-    "teaching.tables",
+    "tables",
     "template",
     "worst",
 )
@@ -99,7 +99,8 @@ class _Loader(importlib.machinery.SourceFileLoader):
             if isinstance(value, dict) and not name.startswith("__") and name not in _FILLED:
                 value.update(reworded(value))
             elif isinstance(getattr(value, "rows", None), dict):
-                value.rows = reworded(value.rows)
+                # Rows that are parsed when asked for are all parsed here.
+                value.rows = reworded(dict(value) if isinstance(value, Mapping) else value.rows)
 
 
 class _Finder(importlib.machinery.PathFinder):

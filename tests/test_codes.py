@@ -385,7 +385,7 @@ def facts(result: CheckResult) -> str:
 def test_rewording_changes_no_fact(code: str, monkeypatch: pytest.MonkeyPatch) -> None:
     before = facts(checked(code))
     for name, row in list(codes.CODES.items()):
-        monkeypatch.setitem(codes.CODES, name, reworded(row))
+        monkeypatch.setitem(codes.CODES.rows, name, reworded(row))
     for kind in list(WORDS):
         monkeypatch.setitem(WORDS, kind, lambda action, speaker: "xyz")
     for key in list(SOURCES):

@@ -187,7 +187,7 @@ def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
             end
             for one in lines
             if one.path[: len(line)] == line
-            for end in (*low.ends[one.address], *[h for _, h in getattr(one.part, "points", ())])
+            for end in (one.start, one.end, *[h for _, h in getattr(one.part, "points", ())])
         ]
         index = list(low.parts).index(address)
         for speaker, reach in ((low, 0.0), (high, ROUGH.wave_height / 2 + ROUGH.light_rise)):

@@ -153,7 +153,6 @@ def load_job(path: str, units: System | None) -> "Job":
     """
     from loop.job import JobError, all_parts, read_job
     from loop.parts import Hose, Manifold
-    from loop.words.commands import SAY
 
     job = read_job(path)
     every = list(all_parts(job.part))
@@ -165,6 +164,8 @@ def load_job(path: str, units: System | None) -> "Job":
         (branches, "too-large-branches", _MOST_BRANCHES),
     ):
         if count > most:
+            from loop.words.commands import SAY
+
             raise JobError([SAY("too-large", file=path, count=count, what=SAY(what), most=most)])
     return job.shown_in(units)
 

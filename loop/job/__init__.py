@@ -1,64 +1,39 @@
 """A job: reading, checking and editing it, and its classes."""
 
-from loop.job.address import Located, file_numbers, locate
-from loop.job.as_toml import write_job
-from loop.job.defaults import Defaults
-from loop.job.edit import Edit, Insert, Put, Remove, edit
-from loop.job.inputs import Inputs, inputs, program_version
-from loop.job.layout import end_height
-from loop.job.locations import all_parts, map_parts
-from loop.job.model import Boat, Job, Sea, Unit
-from loop.job.read import file_text, parse_job, parse_toml, read_job, read_toml
-from loop.job.service import (
-    TRADE_BORES,
-    Fitted,
-    Price,
-    Sizing,
-    StrainerChoice,
-    Supply,
-    Visit,
-    bores_above,
-)
-from loop.job.takes_job import not_a_job, takes_job
-from loop.job.toml_edit import edit_text
-from loop.mistakes import JobError
-
-__all__ = [
-    "TRADE_BORES",
-    "Boat",
-    "Defaults",
-    "Edit",
-    "Fitted",
-    "Inputs",
-    "Insert",
-    "Job",
-    "JobError",
-    "Located",
-    "Price",
-    "Put",
-    "Remove",
-    "Sea",
-    "Sizing",
-    "StrainerChoice",
-    "Supply",
-    "Unit",
-    "Visit",
-    "all_parts",
-    "bores_above",
-    "edit",
-    "edit_text",
-    "end_height",
-    "file_numbers",
-    "file_text",
-    "inputs",
-    "locate",
-    "map_parts",
-    "not_a_job",
-    "parse_job",
-    "parse_toml",
-    "program_version",
-    "read_job",
-    "read_toml",
-    "takes_job",
-    "write_job",
-]
+from loop.job.address import Located as Located
+from loop.job.address import file_numbers as file_numbers
+from loop.job.address import locate as locate
+from loop.job.as_toml import write_job as write_job
+from loop.job.defaults import Defaults as Defaults
+from loop.job.edit import Edit as Edit
+from loop.job.edit import Insert as Insert
+from loop.job.edit import Put as Put
+from loop.job.edit import Remove as Remove
+from loop.job.edit import edit as edit
+from loop.job.inputs import Inputs as Inputs
+from loop.job.inputs import inputs as inputs
+from loop.job.inputs import program_version as program_version
+from loop.job.layout import end_height as end_height
+from loop.job.locations import all_parts as all_parts
+from loop.job.locations import map_parts as map_parts
+from loop.job.model import Boat as Boat
+from loop.job.model import Job as Job
+from loop.job.model import Sea as Sea
+from loop.job.model import Unit as Unit
+from loop.job.read import file_text as file_text
+from loop.job.read import parse_job as parse_job
+from loop.job.read import parse_toml as parse_toml
+from loop.job.read import read_job as read_job
+from loop.job.read import read_toml as read_toml
+from loop.job.service import TRADE_BORES as TRADE_BORES
+from loop.job.service import Fitted as Fitted
+from loop.job.service import Price as Price
+from loop.job.service import Sizing as Sizing
+from loop.job.service import StrainerChoice as StrainerChoice
+from loop.job.service import Supply as Supply
+from loop.job.service import Visit as Visit
+from loop.job.service import bores_above as bores_above
+from loop.job.takes_job import not_a_job as not_a_job
+from loop.job.takes_job import takes_job as takes_job
+from loop.job.toml_edit import edit_text as edit_text
+from loop.mistakes import JobError as JobError

@@ -5,33 +5,16 @@ Inside the program every quantity is an SI float (temperatures in degrees Celsiu
 output. The corresponding model fields are in `loop.units.fields` and `stated`.
 """
 
-from loop.units.number import UnitError
-from loop.units.shown import (
-    System,
-    bare,
-    check_system,
-    convert,
-    decimals,
-    label,
-    linear_shown,
-    show,
-    system_of,
-    unitless,
-)
-from loop.units.text import parse, parse_measured
-
-__all__ = [
-    "System",
-    "UnitError",
-    "bare",
-    "check_system",
-    "convert",
-    "decimals",
-    "label",
-    "linear_shown",
-    "parse",
-    "parse_measured",
-    "show",
-    "system_of",
-    "unitless",
-]
+from loop.units.number import UnitError as UnitError
+from loop.units.shown import System as System
+from loop.units.shown import bare as bare
+from loop.units.shown import check_system as check_system
+from loop.units.shown import convert as convert
+from loop.units.shown import decimals as decimals
+from loop.units.shown import label as label
+from loop.units.shown import linear_shown as linear_shown
+from loop.units.shown import show as show
+from loop.units.shown import system_of as system_of
+from loop.units.shown import unitless as unitless
+from loop.units.text import parse as parse
+from loop.units.text import parse_measured as parse_measured

@@ -108,7 +108,7 @@ def _fit_orifice(action: do.FitOrifice, speaker: Speaker) -> str:
 
 
 def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
-    level = speaker.about_level(speaker.end_height(action.part))
+    level = speaker.about_level(speaker.parts[action.part].end)
     place = f"after {speaker.name(action.part)}, {level}"
     if not action.branch:
         return place

@@ -5,86 +5,43 @@ from typing import Any, ClassVar
 
 from loop.job import Edit, Job
 from loop.records import dataclass
-from loop.words.base import Action, Address
-from loop.words.bleed_actions import FitBleed, MoveBleed, When, cut
-from loop.words.height_actions import (
-    LeadRound,
-    LowerIntake,
-    LowerLine,
-    LowerOutlet,
-    MoveIntake,
-    MovePump,
-    MoveStrainer,
-    RaiseOutlet,
-    SetHeights,
-)
-from loop.words.part_actions import (
-    ChangeGrate,
-    CleanGrate,
-    CleanStrainer,
-    Descale,
-    FitAdapter,
-    FitOrifice,
-    FitPart,
-    FitValve,
-    MovePart,
-    RemovePart,
-    SetValve,
-    TurnScoop,
-)
-from loop.words.size_actions import (
-    ChangeBarbs,
-    ChangeBore,
-    ChangeFitting,
-    ChangeHose,
-    ChangePump,
-    ChangeStrainer,
-    FitFullBore,
-    FitPumpRated,
-    SetSupply,
-)
-from loop.words.vent_actions import FitVent
-
-__all__ = [
-    "Action",
-    "Address",
-    "ChangeBarbs",
-    "ChangeBore",
-    "ChangeFitting",
-    "ChangeGrate",
-    "ChangeHose",
-    "ChangePump",
-    "ChangeStrainer",
-    "CleanGrate",
-    "CleanStrainer",
-    "Descale",
-    "FitAdapter",
-    "FitBleed",
-    "FitFullBore",
-    "FitOrifice",
-    "FitPart",
-    "FitPumpRated",
-    "FitValve",
-    "FitVent",
-    "LeadRound",
-    "LowerIntake",
-    "LowerLine",
-    "LowerOutlet",
-    "MoveBleed",
-    "MoveIntake",
-    "MovePart",
-    "MovePump",
-    "MoveStrainer",
-    "RaiseOutlet",
-    "RemovePart",
-    "SetHeights",
-    "SetSupply",
-    "SetValve",
-    "Together",
-    "TurnScoop",
-    "When",
-    "together",
-]
+from loop.words.base import Action as Action
+from loop.words.base import Address as Address
+from loop.words.bleed_actions import FitBleed as FitBleed
+from loop.words.bleed_actions import MoveBleed as MoveBleed
+from loop.words.bleed_actions import When as When
+from loop.words.bleed_actions import cut
+from loop.words.height_actions import LeadRound as LeadRound
+from loop.words.height_actions import LowerIntake as LowerIntake
+from loop.words.height_actions import LowerLine as LowerLine
+from loop.words.height_actions import LowerOutlet as LowerOutlet
+from loop.words.height_actions import MoveIntake as MoveIntake
+from loop.words.height_actions import MovePump as MovePump
+from loop.words.height_actions import MoveStrainer as MoveStrainer
+from loop.words.height_actions import RaiseOutlet as RaiseOutlet
+from loop.words.height_actions import SetHeights as SetHeights
+from loop.words.part_actions import ChangeGrate as ChangeGrate
+from loop.words.part_actions import CleanGrate as CleanGrate
+from loop.words.part_actions import CleanStrainer as CleanStrainer
+from loop.words.part_actions import Descale as Descale
+from loop.words.part_actions import FitAdapter as FitAdapter
+from loop.words.part_actions import FitOrifice as FitOrifice
+from loop.words.part_actions import FitPart as FitPart
+from loop.words.part_actions import FitValve as FitValve
+from loop.words.part_actions import MovePart as MovePart
+from loop.words.part_actions import RemovePart as RemovePart
+from loop.words.part_actions import SetValve as SetValve
+from loop.words.part_actions import TurnScoop as TurnScoop
+from loop.words.size_actions import ChangeBarbs as ChangeBarbs
+from loop.words.size_actions import ChangeBore as ChangeBore
+from loop.words.size_actions import ChangeFitting as ChangeFitting
+from loop.words.size_actions import ChangeHose as ChangeHose
+from loop.words.size_actions import ChangePump as ChangePump
+from loop.words.size_actions import ChangeStrainer as ChangeStrainer
+from loop.words.size_actions import FitFullBore as FitFullBore
+from loop.words.size_actions import FitPumpRated as FitPumpRated
+from loop.words.size_actions import SetSupply as SetSupply
+from loop.words.vent_actions import FitVent as FitVent
 
 
 @dataclass(frozen=True)

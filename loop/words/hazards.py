@@ -234,5 +234,7 @@ def _wet(joint: Joint, speaker: Speaker) -> bool:
 
 def _hangs(part: Address, speaker: Speaker) -> bool:
     """Whether a part is a hose whose loose end may hang down to the water."""
-    hose = speaker.parts[part].part
-    return isinstance(hose, Hose) and min(speaker.ends[part]) - hose.length <= speaker.reach
+    item = speaker.parts[part]
+    if not isinstance(item.part, Hose):
+        return False
+    return min(item.start, item.end) - item.part.length <= speaker.reach

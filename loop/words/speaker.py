@@ -4,11 +4,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
-from loop.job import Job, Located, end_height, locate
-from loop.job.address import Path, address_text
+from loop.job import Job, Located, locate
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import SINKAGE
-from loop.parts import Discharge, Hose, Intake, Manifold, Part
+from loop.parts import Discharge, Hose, Intake
 from loop.records import dataclass
 from loop.words.base import Address
 from loop.words.finding import Place
@@ -41,13 +40,6 @@ class Speaker:
     def first(self) -> dict[tuple[object, ...], str]:
         """Cache of the precautions before opening the line, by place."""
         return {}
-
-    @cached_property
-    def ends(self) -> dict[Address, tuple[float, float]]:
-        """Heights [m above the waterline] at which each part begins and ends."""
-        found: dict[Address, tuple[float, float]] = {}
-        _add_ends(found, self.job.part, (), 0.0)
-        return found
 
     def number(self, value: float, quantity: str) -> str:
         """A number with its unit."""
@@ -139,17 +131,13 @@ class Speaker:
 
     def below_water(self, address: Address) -> bool:
         """Whether the water may reach any point of a part."""
-        part = self.parts[address].part
-        heights = [*self.ends[address]]
-        if isinstance(part, Intake):
-            heights = [part.height]
-        elif isinstance(part, Hose):
-            heights += [height for _, height in part.points]
+        item = self.parts[address]
+        heights = [item.start, item.end]
+        if isinstance(item.part, Intake):
+            heights = [item.part.height]
+        elif isinstance(item.part, Hose):
+            heights += [height for _, height in item.part.points]
         return min(heights) <= self.reach
-
-    def end_height(self, address: Address) -> float:
-        """Height [m above the waterline] at which a part ends."""
-        return self.ends[address][1]
 
     def fill(self, template: str, values: Mapping[str, Value], at: Place = Place()) -> str:  # noqa: B008
         """Fill a template; besides those of `loop.words.template`, blanks that name parts.
@@ -218,16 +206,3 @@ def the_branch(name: str, unit: str | None = None) -> str:
     if unit and not name.startswith("to "):
         return f"the branch to {unit}"
     return name if name.startswith("branch ") else f"the branch {name}"
-
-
-def _add_ends(
-    found: dict[Address, tuple[float, float]], parts: Sequence[Part], path: Path, start: float
-) -> None:
-    for index, part in enumerate(parts):
-        here = (*path, "part", index)
-        end = end_height([part], start)
-        found[address_text(here)] = start, end
-        if isinstance(part, Manifold):
-            for number, branch in enumerate(part.branch):
-                _add_ends(found, branch.part, (*here, "branch", number), start)
-        start = end

@@ -15,6 +15,13 @@ ReadingsWords = Annotated[
         metavar="[READINGS]...", help='Readings file (TOML), or each such as "flow=150 gal/h".'
     ),
 ]
+ReadingOption = Annotated[
+    list[str] | None,
+    typer.Option("--reading", "-r", help='One reading, such as "flow=150 gal/h"; may be repeated.'),
+]
+JobOrNone = Annotated[
+    str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
+]
 # Text options, by name.
 _BOAT = {
     "unit": 'No job file: the unit\'s cooling, such as "12000 BTU/h".',

@@ -4,16 +4,14 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import ToolsOption, with_boat
+from loop.cli.commands.boat import JobOrNone, ToolsOption, with_boat
 from loop.cli.options import UnitsOption, runs
 
 
 @with_boat
 @runs("loop.cli.call")
 def call(
-    job: Annotated[
-        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
-    ] = None,
+    job: JobOrNone = None,
     file: Annotated[
         str | None,
         typer.Option(

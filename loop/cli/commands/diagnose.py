@@ -4,23 +4,16 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import ReadingsWords, ToolsOption, with_boat
+from loop.cli.commands.boat import JobOrNone, ReadingOption, ReadingsWords, ToolsOption, with_boat
 from loop.cli.options import JsonOption, UnitsOption, runs
 
 
 @with_boat
 @runs("loop.cli.diagnose")
 def diagnose(
-    job: Annotated[
-        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
-    ] = None,
+    job: JobOrNone = None,
     readings: ReadingsWords = None,
-    reading: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--reading", "-r", help='One reading, such as "flow=150 gal/h"; may be repeated.'
-        ),
-    ] = None,
+    reading: ReadingOption = None,
     said: Annotated[
         list[str] | None,
         typer.Option(

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from loop.records import dataclass
-from loop.words.teaching.tables import read_words
+from loop.words.tables import read_words
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ def _belief(belief: str, **ways: dict[str, str]) -> CommonBelief:
     return CommonBelief(belief, {name: words[names] for names in words for name in names.split()})
 
 
-_WORDS = read_words("beliefs")
+_WORDS = read_words("teaching/beliefs")
 _ALSO: Mapping[str, Any] = _WORDS.pop("also")
 BELIEFS: Mapping[str, CommonBelief] = {name: _belief(**table) for name, table in _WORDS.items()}
 # By quantity: how a question about flow ends, and what comes before the flow behind a tempting

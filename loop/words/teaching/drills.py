@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping
 
-from loop.words.teaching.tables import read_words
+from loop.words.tables import read_words
 from loop.words.template import Sayings
 
-_WORDS = read_words("drills")
+_WORDS = read_words("teaching/drills")
 
 SAY = Sayings(_WORDS["said"])
 # What the points are for, and why some were lost.

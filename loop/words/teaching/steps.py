@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import field
 
 from loop.records import dataclass
-from loop.words.teaching.tables import read_words
+from loop.words.tables import read_words
 from loop.words.template import Sayings
 
-_WORDS = read_words("steps")
+_WORDS = read_words("teaching/steps")
 PHRASE = Sayings(_WORDS["phrases"])
 
 
