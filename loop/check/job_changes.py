@@ -14,7 +14,7 @@ from loop.check.result import CondenserResult
 from loop.check.work import WORK, least_work_first
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
-from loop.hydraulics.effort import used_up
+from loop.hydraulics.effort import exhausted
 from loop.job import Job, JobError
 from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.pumps.supply import is_other_supply
@@ -109,7 +109,7 @@ class Care:
         """
         done, known = (*self.steps, *actions), self.context.cured
         if done not in known:
-            if used_up():
+            if exhausted():
                 return False
             known[done] = self._cures(actions)
         return known[done]

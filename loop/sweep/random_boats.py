@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
-from loop.hydraulics.boats import boats as as_cases
-from loop.hydraulics.boats import columns_of, standard
+from loop.hydraulics.boats import draw_columns, latin_hypercube
+from loop.hydraulics.boats import sampled_cases as as_cases
 from loop.job import Job, JobError, takes_job
 from loop.records import dataclass
 from loop.sweep.points import (
@@ -111,7 +111,7 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     # Array integers have a fixed width; convert to Python's.
     count, seed = index(count), index(seed)
     network = build(job)
-    cases = as_cases(network, standard(count, columns_of(network), seed))
+    cases = as_cases(network, latin_hypercube(count, draw_columns(network), seed))
     found = solve_flows(network, cases)
     answer = empty_points(count, len(job.condenser))
     answer.head[:], answer.settled[:] = found.pump_head, found.settled
