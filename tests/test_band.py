@@ -6,8 +6,8 @@ import pytest
 from loop.curve import Array
 from loop.hydraulics import Network, build, flow_band, solve, solve_flows
 from loop.hydraulics.band import band_draws, band_edges, sampled_flows
-from loop.hydraulics.boats import COLUMN, SHARED, draw_columns, sampled_cases
 from loop.hydraulics.leg_states import certainly_full
+from loop.hydraulics.monte_carlo import COLUMN, SHARED, draw_columns, sampled_cases
 from loop.job import Job
 from loop.parts.friction import GRAVITY
 from tests.branches import branched, lifting, siphoning

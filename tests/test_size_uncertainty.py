@@ -5,7 +5,7 @@ import pytest
 
 from loop import tolerances
 from loop.hydraulics import Network, build, solve_flows
-from loop.hydraulics.boats import draw_columns, sampled_cases
+from loop.hydraulics.monte_carlo import draw_columns, sampled_cases
 from loop.size.uncertainty import BLOCK, Samples, cases, distributions, samples_of, sea_temperatures
 from tests.loops import job_of
 

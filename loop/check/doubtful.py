@@ -10,7 +10,7 @@ from loop.check.drafts import Draft, draft
 from loop.check.look import look
 from loop.check.result import CondenserResult
 from loop.hydraulics import Cases, installed_pump, solve_flows
-from loop.hydraulics.boats import pump_tolerances
+from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.job import Put, Unit
 from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON

@@ -14,7 +14,7 @@ from loop.check import check as judge
 from loop.cli.check_units import MIDDLING, WIDE, units_table, without
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bullets, headed, sentence, spaced
-from loop.hydraulics.fall_lost import head_lost_to_air
+from loop.hydraulics.air_loss import head_lost_to_air
 from loop.margins.energy import Energy
 from loop.units import System, bare, label, show
 from loop.words import Told, told

@@ -7,7 +7,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, MIST, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, TEXT
 from loop.hydraulics import Network
-from loop.hydraulics.fall_lost import head_lost_to_air
+from loop.hydraulics.air_loss import head_lost_to_air
 from loop.parts import Discharge, Hose, Pump
 from loop.records import dataclass
 from loop.units import decimals, unitless

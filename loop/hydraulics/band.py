@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.boats import cached_draws, draw_columns, normal_quantiles, sampled_cases
 from loop.hydraulics.leg_states import certainly_full
+from loop.hydraulics.monte_carlo import cached_draws, draw_columns, normal_quantiles, sampled_cases
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 

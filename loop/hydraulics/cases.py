@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.fleet import CasePumps
+from loop.hydraulics.case_pumps import CasePumps
 from loop.records import dataclass
 
 

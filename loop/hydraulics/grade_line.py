@@ -5,9 +5,9 @@ import math
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.dead_legs import StandingWater
-from loop.hydraulics.joints import manifolds
 from loop.hydraulics.legs import Piece, Section
 from loop.hydraulics.lines import pump_head
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.parts import Condenser, Hose, Pump
 from loop.records import dataclass

@@ -9,8 +9,8 @@ from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.installed_pump import installed_pump
-from loop.hydraulics.joints import manifolds
 from loop.hydraulics.leg_losses import LegLosses
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances

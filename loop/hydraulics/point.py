@@ -16,7 +16,7 @@ from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.leg_report import LegState, leg_states
 from loop.hydraulics.legs import Piece
 from loop.hydraulics.network import Network
-from loop.hydraulics.other_answers import least_share, other_solutions
+from loop.hydraulics.other_solutions import least_share, other_solutions
 from loop.hydraulics.running_lines import without_trickle
 from loop.hydraulics.solver import best_flows, nominal_flows, solve_flows
 from loop.job import Job, takes_job

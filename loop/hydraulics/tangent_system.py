@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.block_layers import block_layers
+from loop.hydraulics.block_matrices import block_layers
 from loop.hydraulics.network import Network
 
 _Rows = NDArray[np.intp] | NDArray[np.bool_]

@@ -10,7 +10,7 @@ from loop import tolerances
 from loop.curve import Array, place, resistance
 from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump
 from loop.hydraulics.band import band_draws, band_edges
-from loop.hydraulics.boats import draw_columns, sampled_cases
+from loop.hydraulics.monte_carlo import draw_columns, sampled_cases
 from loop.job import Unit
 from loop.margins.heat import Exchanger
 from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop

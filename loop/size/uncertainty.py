@@ -15,7 +15,7 @@ import numpy as np
 from loop import tolerances
 from loop.curve import Array
 from loop.hydraulics import Cases, Network
-from loop.hydraulics.boats import cached_draws, draw_columns, pump_tolerances, sampled_cases
+from loop.hydraulics.monte_carlo import cached_draws, draw_columns, pump_tolerances, sampled_cases
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
 from loop.records import dataclass
 from loop.seawater import Water

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from loop.curve import Array, GridPlace, place
 from loop.hydraulics import Cases, Flows, Network, installed_pump, solve_flows
-from loop.hydraulics.fleet import CasePumps
-from loop.hydraulics.other_answers import worst_solutions
+from loop.hydraulics.case_pumps import CasePumps
+from loop.hydraulics.other_solutions import worst_solutions
 from loop.hydraulics.solver import balanced_from
 from loop.parts import Condenser, Pump
 from loop.seawater import Water

@@ -4,7 +4,7 @@ import math
 
 from loop.check.result import CheckResult, CondenserResult
 from loop.hydraulics.band import band_draws
-from loop.hydraulics.boats import pump_tolerances
+from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.parts import Strainer
 from loop.parts.strainer import blocked_loss
 from loop.teach.calculation import Calculation

@@ -6,7 +6,7 @@ import numpy as np
 
 from loop.hydraulics import Fork
 from loop.hydraulics.headers import BLEND_WIDTH, Header, Tee
-from loop.hydraulics.joints import return_header, supply_header
+from loop.hydraulics.manifolds import return_header, supply_header
 from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.arithmetic import number_text

@@ -5,7 +5,7 @@ from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from loop.check import CheckResult
-from loop.hydraulics.fall_lost import head_lost_to_air
+from loop.hydraulics.air_loss import head_lost_to_air
 from loop.hydraulics.gauge_pressure import states_along_path
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass

@@ -6,7 +6,7 @@ import pytest
 from loop import tolerances
 from loop.check import check
 from loop.hydraulics import build, solve_flows
-from loop.hydraulics.boats import (
+from loop.hydraulics.monte_carlo import (
     _GAMMA,
     COLUMN,
     SHARED,

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.nested_blocks import Block, blocks, by_depth
 from loop.hydraulics.network import Fork, Line
 from loop.records import dataclass

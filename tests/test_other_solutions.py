@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from loop.hydraulics import build, solve, solve_flows
-from loop.hydraulics.other_answers import least_share, other_solutions
+from loop.hydraulics.other_solutions import least_share, other_solutions
 from loop.hydraulics.solver import balanced_from
 from loop.job import Job
 from tests.random_jobs import random_job
