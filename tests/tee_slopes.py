@@ -3,7 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import Fork
 
 

@@ -10,7 +10,7 @@ from loop.balancing.balance import Balance, balance, duty
 from loop.balancing.flow_limiting import throttle
 from loop.check import check
 from loop.hydraulics import build, solve
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.job import Job, parse_job
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import opening_at

@@ -5,9 +5,9 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Network, build, flow_band, solve, solve_flows
-from loop.hydraulics.band import drawn_flows, draws_of, edges_of
-from loop.hydraulics.boats import AT, SHARED, boats, columns_of
-from loop.hydraulics.leg_states import surely_full
+from loop.hydraulics.band import band_draws, band_edges, sampled_flows
+from loop.hydraulics.leg_states import certainly_full
+from loop.hydraulics.monte_carlo import COLUMN, SHARED, draw_columns, sampled_cases
 from loop.job import Job
 from loop.parts.friction import GRAVITY
 from tests.branches import branched, lifting, siphoning
@@ -44,8 +44,8 @@ def inside(job: Job, count: int, seed: int) -> Array:
     """
     network, point = build(job), solve(job)
     low, high = point.line_low, point.line_high
-    normal = np.random.default_rng(seed).standard_normal((count, columns_of(network)))
-    flows = solve_flows(network, boats(network, normal))
+    normal = np.random.default_rng(seed).standard_normal((count, draw_columns(network)))
+    flows = solve_flows(network, sampled_cases(network, normal))
     units = [network.line_of[network.condenser_part(unit.name)] for unit in job.condenser]
     found = flows.line_flow[flows.settled][:, units]
     slack = 1e-12
@@ -66,8 +66,8 @@ def test_the_loops_behind_the_band_have_their_legs_each_in_its_own_state(bore: f
     """Near a leg's limit some hold air and some do not; solved at the extremes, all are found."""
     point = solve(siphoning(bore))
     network = point.network
-    drawn = drawn_flows(network, point.line_flow)
-    alone = solve_flows(build(network.job), boats(network, draws_of(network)))
+    drawn = sampled_flows(network, point.line_flow)
+    alone = solve_flows(build(network.job), sampled_cases(network, band_draws(network)))
     assert np.array_equal(drawn.air, alone.air)
     assert drawn.line_flow == pytest.approx(alone.line_flow, rel=1e-6)
     assert 0 < alone.air.mean() < 1 or abs(point.legs[0].froude / point.legs[0].clears[1] - 1) > 0.1
@@ -135,18 +135,20 @@ def test_the_band_moves_with_the_middle_and_holds_it() -> None:
 
 def test_edges_of_a_normal_are_1_96_standard_deviations_out() -> None:
     """For anything linear in the samples the limits are nearly exact, whatever the sample."""
-    normal = draws_of(build(job_of()))
+    normal = band_draws(build(job_of()))
     slopes = np.arange(1.0, normal.shape[1] + 1)
     spread = float(np.linalg.norm(slopes))
-    low, high = edges_of((normal @ slopes)[:, None], normal)
+    low, high = band_edges((normal @ slopes)[:, None], normal)
     assert low[0] == pytest.approx(-1.96 * spread, rel=0.015)
     assert high[0] == pytest.approx(1.96 * spread, rel=0.015)
 
 
 def _one(network: Network, name: str, at: float) -> float:
-    normal = np.zeros((1, columns_of(network)))
-    normal[0, AT[name]] = at
-    return float(solve_flows(network, boats(network, normal)).line_flow[0, network.pump_line])
+    normal = np.zeros((1, draw_columns(network)))
+    normal[0, COLUMN[name]] = at
+    return float(
+        solve_flows(network, sampled_cases(network, normal)).line_flow[0, network.pump_line]
+    )
 
 
 @pytest.mark.parametrize(
@@ -165,7 +167,7 @@ def test_edges_of_fewer_draws_than_are_uncertain_lie_among_them(count: int) -> N
     """A few samples are all that is left if a network hardly ever converges."""
     rng = np.random.default_rng(3)
     values, normal = rng.normal(5, 1, (count, 4)), rng.normal(size=(count, 12))
-    low, high = edges_of(values, normal)
+    low, high = band_edges(values, normal)
     assert (values.min(axis=0) <= low).all()
     assert (low <= high).all()
     assert (high <= values.max(axis=0)).all()
@@ -177,8 +179,8 @@ def test_legs_that_surely_fill_are_swept_clear_in_every_sample() -> None:
     for bore in (0.02, 0.024, 0.027, 0.028):
         network = build(siphoning(bore))
         (section,) = network.sections
-        cases = boats(network, draws_of(network))
-        sure.append(surely_full(network, cases))
+        cases = sampled_cases(network, band_draws(network))
+        sure.append(certainly_full(network, cases))
         flow = solve_flows(network.with_air([True]), cases).line_flow[:, section.line]
         froude = flow / (np.pi / 4 * section.bore**2 * np.sqrt(GRAVITY * section.bore))
         swept = (froude > max(section.clears[1], section.holds)).all()
@@ -186,4 +188,4 @@ def test_legs_that_surely_fill_are_swept_clear_in_every_sample() -> None:
     assert set(sure) == {True, False}
     # Of branches nothing is sure.
     network = build(branched(2))
-    assert not surely_full(network, boats(network, draws_of(network)))
+    assert not certainly_full(network, sampled_cases(network, band_draws(network)))

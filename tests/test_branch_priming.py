@@ -13,7 +13,7 @@ from loop.air.air_paths import AirPath, air_paths
 from loop.air.branch_priming import BranchPriming
 from loop.air.dry_path import DryPath
 from loop.check import CheckResult, Finding, check
-from loop.check.look import look
+from loop.check.look import build_context
 from loop.check.priming import priming_findings
 from loop.hydraulics import shutoff_head, solve
 from loop.job import Job, parse_job
@@ -314,8 +314,8 @@ def lines_of(low: int, high: int, over: bool) -> dict[str, Branch]:
 
 def dry(job: Job) -> list[tuple[Finding, list[Action]]]:
     """Findings about branches that stay dry, with possible fixes, without the whole check."""
-    context = look(job)
-    found = (draft for path in context.air for draft in priming_findings(context, path))
+    context = build_context(job)
+    found = (draft for path in context.air_paths for draft in priming_findings(context, path))
     return [
         (draft.finding, list(draft.candidates()))
         for draft in found

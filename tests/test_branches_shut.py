@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from loop.check import check
-from loop.check.balance import balance_findings, served, shut_findings, slow
-from loop.check.look import look
+from loop.check.balance import all_served, balance_findings, shut_findings, surely_slow
+from loop.check.look import build_context
 from loop.hydraulics import solve
 from loop.job import Job, locate, parse_job
 from loop.margins.speed import TUBE_MAX, part_speeds
@@ -66,11 +66,13 @@ def test_a_speed_hardly_over_its_limit_is_said_with_the_limit_and_not_as_a_ratio
     assert "condenser 3 runs at 8.3 ft/s, over its 8.2 ft/s limit" in say(told, job).message
 
 
-@pytest.mark.parametrize(("spared", "finder"), [(served, balance_findings), (slow, shut_findings)])
+@pytest.mark.parametrize(
+    ("spared", "finder"), [(all_served, balance_findings), (surely_slow, shut_findings)]
+)
 def test_where_a_bound_spares_a_finder_it_finds_a_note_at_most(spared: Any, finder: Any) -> None:
     jobs = [sizable(np.random.default_rng(seed)) for seed in range(30)]
     tubes = [three(f"{bore} in") for bore in (0.5, 0.58, 0.7, 1.0, 1.5)]
-    contexts = [look(job) for job in (*jobs, *tubes) if len(job.condenser) > 1]
+    contexts = [build_context(job) for job in (*jobs, *tubes) if len(job.condenser) > 1]
     levels = {(spared(one), draft.level) for one in contexts for draft in finder(one)}
     assert {(True, "note"), (False, "warning")} <= levels
     assert (True, "warning") not in levels

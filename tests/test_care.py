@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loop.check import check
-from loop.check.judge import Checking
+from loop.check.judge import IncrementalCheck
 from loop.check.trials import MOST_EFFORT
 from loop.job import Job, parse_job
 from loop.size.least_change import least_change
@@ -159,7 +159,7 @@ def test_a_unit_in_which_water_runs_backwards_forbids_no_fix_by_that() -> None:
     So much is wrong with it that the usual effort ends first.
     """
     job = random_job(np.random.default_rng(890))
-    result = Checking(job, effort=4 * MOST_EFFORT).whole()
+    result = IncrementalCheck(job, effort=4 * MOST_EFFORT).with_all_actions()
     assert min(unit.flow for unit in result.condensers) < 0
     (bleed,) = [one for one in result.findings if one.code == "bleed-missing"]
     assert bleed.actions

@@ -14,15 +14,15 @@ PARTS = len(NETWORK.parts)
 def test_any_factor_may_have_a_row_a_case(name: str) -> None:
     cases = Cases(**{name: np.array([0.9, 1.0, 1.1])})
     assert cases.count == 3
-    assert cases.spread(name).tolist() == [0.9, 1.0, 1.1]
+    assert cases.broadcast(name).tolist() == [0.9, 1.0, 1.1]
     for other in {"speed", "pump_flow", "pump_head", "tee"} - {name}:
-        assert cases.spread(other).tolist() == [1, 1, 1]
+        assert cases.broadcast(other).tolist() == [1, 1, 1]
     assert solve_flows(NETWORK, cases).line_flow.shape == (3, 1)
 
 
 def test_one_case_where_nothing_differs() -> None:
     assert Cases().count == 1
-    assert Cases().spread("extra_head").tolist() == [0.0]
+    assert Cases().broadcast("extra_head").tolist() == [0.0]
     assert Cases(loss=np.ones((1, PARTS))).count == 1
     assert Cases(loss=np.ones((7, PARTS))).count == 7
     plain = solve_flows(NETWORK)
@@ -44,4 +44,4 @@ def test_picked_cases_are_those_of_their_rows() -> None:
     assert shared.count == 2
     assert shared.loss is not None
     assert shared.loss.shape == (1, PARTS)
-    assert shared.spread("tee").tolist() == [1, 1]
+    assert shared.broadcast("tee").tolist() == [1, 1]

@@ -10,7 +10,7 @@ from functools import cache
 import pytest
 
 from loop.check import CheckResult, check, to_json
-from loop.check.judge import wrong_with
+from loop.check.judge import find_wrong
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
 from loop.pumps import PumpCurve, Series
@@ -304,7 +304,7 @@ def actions_are_values(result: CheckResult) -> None:
 def the_verdict_follows_from_what_is_wrong(result: CheckResult) -> None:
     """By the contract's rule; what is wrong is every finding except notes."""
     assert result.verdict == verdict(result)
-    context, wrong = wrong_with(result.job)
+    context, wrong = find_wrong(result.job)
     assert context.point.flow == result.point.flow
     grave = [one for one in result.findings if one.level != "note"]
     for one, full in zip(wrong, grave, strict=True):

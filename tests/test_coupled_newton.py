@@ -8,7 +8,7 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.lines import LineLosses, first_guess
+from loop.hydraulics.lines import LineLosses, initial_flows
 from tests.coupled import stepped
 from tests.test_balance import many
 from tests.test_flow_paths import SHUT, nested
@@ -72,7 +72,7 @@ def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
     """
     balance = Balance(LineLosses(network, Cases(), exact=False))
     # No split here is at a corner of a tee's table.
-    guess = 0.63 * first_guess(balance.losses) + 0.37 * solve_flows(network).line_flow
+    guess = 0.63 * initial_flows(balance.losses) + 0.37 * solve_flows(network).line_flow
     flows = np.array([[0.01], [0.1], [0.9], [3.0], [20.0]]) * guess
     losses = LineLosses(network, Cases(speed=np.ones(len(flows))), exact=False)
     went = []

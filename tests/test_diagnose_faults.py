@@ -14,7 +14,7 @@ from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
 from loop.hydraulics import Cases, solve, solve_flows
-from loop.hydraulics.boats import fitted_covariance
+from loop.hydraulics.monte_carlo import fitted_covariance
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.margins.heat import TRIPS
 

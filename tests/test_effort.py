@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from loop.check import check, job_changes
-from loop.check.job_changes import Care, pump_address
-from loop.check.judge import Checking
-from loop.check.look import look
+from loop.check.job_changes import Plan, pump_address
+from loop.check.judge import IncrementalCheck
+from loop.check.look import build_context
 from loop.check.trials import GRAVE, MOST_EFFORT
 from loop.hydraulics import Network, build, point
 from loop.hydraulics.effort import allowed, effort
@@ -55,10 +55,10 @@ def test_the_count_is_the_same_again_and_in_another_thread() -> None:
 
 @pytest.mark.parametrize("seed", [13])
 def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: int) -> None:
-    every = Checking(drawn(seed), effort=4000.0).whole().findings
+    every = IncrementalCheck(drawn(seed), effort=4000.0).with_all_actions().findings
     cured = []
     for most in (0.0, 600.0):
-        found = Checking(drawn(seed), effort=most).whole().findings
+        found = IncrementalCheck(drawn(seed), effort=most).with_all_actions().findings
         assert [(one.code, one.at) for one in found] == [(one.code, one.at) for one in every]
         # Fixes for a more serious finding are also tried on the lesser, whatever the limit leaves.
         shown, last = set(), 0
@@ -113,19 +113,21 @@ def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyP
 def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
     """With a higher limit it is tried, as if it had not been before."""
     job = read_job(EXAMPLES / "razorbill.toml")
-    care = Care(look(job), ())
+    care = Plan(build_context(job), ())
     action = SetSupply(pump_address(care.context), 10 * job.pump.voltage)
     with allowed(-1.0):
         assert not care.cures(action)
-        assert not care.context.cured
+        assert not care.context.cure_cache
     care.cures(action)
-    assert care.context.cured
+    assert care.context.cure_cache
 
 
 def test_two_units_short_of_water_have_what_cures_them() -> None:
     """A fix found with unlimited steps is also found within a check's limit."""
     job = two_cabins()
-    endless = [one.actions for one in Checking(job, effort=1e6).grave().findings]
+    endless = [
+        one.actions for one in IncrementalCheck(job, effort=1e6).with_grave_actions().findings
+    ]
     found = check(job).findings
     faults = [n for n, one in enumerate(found) if one.code == "flow-short"]
     assert len(faults) == 2
@@ -136,7 +138,7 @@ def test_that_nothing_is_enough_is_said_only_where_all_was_tried() -> None:
     job = two_cabins()
 
     def fix(effort: float) -> str:
-        found = Checking(job, effort=effort).grave()
+        found = IncrementalCheck(job, effort=effort).with_grave_actions()
         (short, *_) = (one for one in found.findings if one.code == "flow-short")
         assert not short.actions
         assert short.values.get("case") is None

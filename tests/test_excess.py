@@ -3,7 +3,7 @@
 import pytest
 
 from loop.check import check
-from loop.check.excess import MUCH, TOO_MUCH
+from loop.check.excess import EXCESS_NOTE, EXCESS_WARNING
 from loop.job import Job, parse_job
 from loop.pumps import load_pump
 from loop.units import parse
@@ -20,7 +20,12 @@ def needing(share: float) -> Job:
 
 @pytest.mark.parametrize(
     ("times", "level"),
-    [(1.3, None), (0.99 * MUCH, None), (1.01 * MUCH, "note"), (1.01 * TOO_MUCH, "warning")],
+    [
+        (1.3, None),
+        (0.99 * EXCESS_NOTE, None),
+        (1.01 * EXCESS_NOTE, "note"),
+        (1.01 * EXCESS_WARNING, "warning"),
+    ],
 )
 def test_what_a_right_pump_may_give_is_not_worth_a_word(times: float, level: str | None) -> None:
     """Half as much again is spare; twice the need is a note; three times is wrong."""
@@ -61,7 +66,7 @@ def test_where_every_unit_has_too_much_it_is_said_once() -> None:
     units = dict.fromkeys(("a", "b", "c"), "6000 BTU/h")
     job = parse_job(manifold_loop(units, [branch(name) for name in units]))
     result = check(job)
-    over = [unit for unit in result.condensers if unit.flow > MUCH * unit.needed_flow]
+    over = [unit for unit in result.condensers if unit.flow > EXCESS_NOTE * unit.needed_flow]
     assert len(over) == 3
     (excess,) = found(result, "flow-excess")
     assert excess.values["case"] == "every"
@@ -72,7 +77,7 @@ def test_where_every_unit_has_too_much_it_is_said_once() -> None:
 def test_one_of_several_with_too_much_keeps_its_own() -> None:
     units = {"a": "3000 BTU/h", "b": "12000 BTU/h"}
     result = check(parse_job(manifold_loop(units, [branch(name) for name in units])))
-    over = [c.name for c in result.condensers if c.flow > MUCH * c.needed_flow]
+    over = [c.name for c in result.condensers if c.flow > EXCESS_NOTE * c.needed_flow]
     assert over == ["a"]
     assert [finding.at.unit for finding in found(result, "flow-excess")] == over
 

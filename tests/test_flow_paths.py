@@ -260,7 +260,7 @@ def test_steps_with_the_tees_slopes_come_closer_as_newtons_do() -> None:
     errors = []
     # The same small flow missing in every line still balances at the joints.
     for off in (1e-2, 1e-3):
-        after = stepped(losses.of(running), answer * (1 - off))
+        after = stepped(losses.subset(running), answer * (1 - off))
         errors.append(np.abs(after / answer - 1)[answer != 0].max())
     assert errors[0] < 1e-2
     assert errors[1] < 1e-4

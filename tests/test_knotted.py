@@ -6,7 +6,7 @@ Invented jobs of the second generator with hundreds of parts; work is counted, n
 import pytest
 
 from loop.check import check
-from loop.check.judge import Checking
+from loop.check.judge import IncrementalCheck
 from loop.hydraulics import build, newton_steps, solve_flows
 from loop.job import Job, address, parse_job
 from loop.words import say
@@ -49,14 +49,14 @@ def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
     """Searched for first, it leaves the whole answer unchanged."""
     whole = check(job)
     first = next(one for one in whole.findings if one.actions)
-    checking = Checking(job)
+    checking = IncrementalCheck(job)
     found = checking.first_cure(("danger", "fault"), lambda one: bool(one.actions)).findings
     alone = next(one for one in found if one.actions)
     assert (alone.code, alone.at, alone.actions[0]) == (first.code, first.at, first.actions[0])
-    assert checking.whole().findings == whole.findings
+    assert checking.with_all_actions().findings == whole.findings
     # The loop tried along the way is the loop with that action applied.
     job_after = first.actions[0].apply(job)
-    assert checking.after(first.actions[0]).whole().findings == check(job_after).findings
+    assert checking.after(first.actions[0]).with_all_actions().findings == check(job_after).findings
 
 
 def test_a_report_finds_the_parts_of_a_job_once(monkeypatch: pytest.MonkeyPatch) -> None:

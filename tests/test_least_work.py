@@ -7,7 +7,7 @@ import pytest
 
 from loop.check import check
 from loop.check.flow_fixes import more_for_all
-from loop.check.look import look
+from loop.check.look import build_context
 from loop.check.work import WORK, work
 from loop.job import TRADE_BORES, Job
 from loop.size.least_change import least_change
@@ -71,7 +71,7 @@ def test_it_is_so_on_two_hundred_random_boats() -> None:
 
 @pytest.mark.parametrize("seed", [3, 6, 14, 35])
 def test_what_is_tried_for_more_flow_is_in_the_order_of_its_work(seed: int) -> None:
-    context = look(free_to_choose(seed))
+    context = build_context(free_to_choose(seed))
     tried = [work(context.job, action) for action in islice(more_for_all(context), 6)]
     assert tried
     assert tried == sorted(tried)

@@ -126,8 +126,8 @@ def test_the_sea_stands_over_an_outlet_under_water() -> None:
         [hose(1.0, -0.3), PUMP, hose(2.0, -0.2), UNIT, {"kind": "discharge", "height": -0.2}]
     )
     above = way([hose(1.0, -0.3), PUMP, hose(2.0, 0.2), UNIT, {"kind": "discharge", "height": 0.2}])
-    assert under.levels == (*under.heights, 0.0)
-    assert above.levels == tuple(above.heights)
+    assert under.heights_to_sea == (*under.heights, 0.0)
+    assert above.heights_to_sea == tuple(above.heights)
 
 
 # Which ups and downs count
@@ -152,7 +152,7 @@ def test_a_plateau_is_one_high_point_that_spans_it() -> None:
             {"kind": "discharge", "height": 0.2},
         ]
     )
-    found = turns(line.levels)
+    found = turns(line.heights_to_sea)
     assert [line.points[t.position].height for t in found] == [-0.4, 0.5, 0.0, 0.2]
     flat = line.flat_around(found[1].position, LEAST_SWING)
     # Top of the riser to the end of the level hose, and 25 mm down the legs: slopes 0.8 and 0.5.
@@ -240,8 +240,8 @@ def test_a_line_is_as_long_as_its_parts() -> None:
 
 
 def test_the_sea_stands_over_the_end_only_where_it_is_under_water() -> None:
-    assert line_of((0, -1.0), (1, -0.001)).levels == (-1.0, -0.001, 0.0)
-    assert line_of((0, -1.0), (1, 0.0)).levels == (-1.0, 0.0)
+    assert line_of((0, -1.0), (1, -0.001)).heights_to_sea == (-1.0, -0.001, 0.0)
+    assert line_of((0, -1.0), (1, 0.0)).heights_to_sea == (-1.0, 0.0)
 
 
 def test_a_turns_flat_reaches_to_where_the_line_leaves_its_height() -> None:

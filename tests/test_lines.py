@@ -7,7 +7,7 @@ import pytest
 
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.lines import LineLosses, first_guess, pump_head, shutoff_head
+from loop.hydraulics.lines import LineLosses, initial_flows, pump_head, shutoff_head
 from loop.job import Fitted, Job
 from tests.loops import job_of
 from tests.tee_slopes import by_line
@@ -155,7 +155,7 @@ def test_below_the_grid_loss_goes_with_the_flow_itself() -> None:
 def test_a_first_guess_balances_at_the_joints_and_stands_in_shut_lines() -> None:
     for network in (series(), rejoining(), overboard()):
         losses = LineLosses(network, Cases(speed=SPEED), exact=False)
-        flows = first_guess(losses)
+        flows = initial_flows(losses)
         assert flows.shape == (3, len(network.lines))
         for joint in range(network.joints):
             into = sum(flows[:, i] for i, line in enumerate(network.lines) if line.end == joint)
@@ -172,10 +172,10 @@ def test_a_pump_that_cannot_lift_to_the_lowest_outlet_is_at_rest() -> None:
     shutoff = float(shutoff_head(network)[0])
     for extra, rests in ((-shutoff - 1e-6, True), (-shutoff + 1e-6, False), (0.0, False)):
         cases = Cases(extra_head=np.array([extra]))
-        assert LineLosses(network, cases, exact=False).at_rest[0] == rests
+        assert LineLosses(network, cases, exact=False).pump_stalls[0] == rests
         assert solve_flows(network, cases).line_flow.any() == (not rests)
     high = build(job_of((10, "to", "4 ft"), (11, "height", "4 ft")))
     lift = 4 * 0.3048
     for share, rests in ((0.999, True), (1.001, False)):
         speed = np.sqrt(share * lift / float(shutoff_head(high)[0]))
-        assert LineLosses(high, Cases(speed=np.array([speed])), False).at_rest[0] == rests
+        assert LineLosses(high, Cases(speed=np.array([speed])), False).pump_stalls[0] == rests

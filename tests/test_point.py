@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from loop.hydraulics import OperatingPoint, flow_band, solve, solve_flows
 from loop.hydraulics.build import scoop_head
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT
 from loop.job import Fitted
 from loop.parts.friction import GRAVITY

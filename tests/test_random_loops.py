@@ -9,8 +9,8 @@ import pytest
 from loop.check import check
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve, solve_flows
-from loop.hydraulics.lines import LineLosses, first_guess
-from loop.hydraulics.newton_steps import settled
+from loop.hydraulics.lines import LineLosses, initial_flows
+from loop.hydraulics.newton_steps import newton_solve
 from loop.job import Job
 from loop.units import parse
 from tests.loops import codes
@@ -90,7 +90,7 @@ def test_cases_settle_that_no_run_of_steps_with_all_of_the_tees_losses_settles(
     network = replace(network, steps=(0.0,) * len(network.parts))
     cases = random_cases(rng, network, EXTENDED[2])[np.arange(EXTENDED[2]) == row]
     losses = LineLosses(network, cases, exact=False)
-    _, missed = settled(losses, first_guess(losses), 1e-9)
+    _, missed = newton_solve(losses, initial_flows(losses), 1e-9)
     assert missed[0] > BALANCED_HEAD
     answer = solve_flows(network, cases)
     assert answer.residual[0] <= BALANCED_HEAD

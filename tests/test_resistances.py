@@ -71,7 +71,7 @@ def test_a_case_has_one_answer_among_few_and_among_many(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Few cases are read for all lines at once, cutting steps at many points; many are not."""
-    monkeypatch.setattr("loop.hydraulics.resistances._NUMBERS", 0)  # 150 are many
+    monkeypatch.setattr("loop.hydraulics.resistances._NUMBERS_PER_GROUP", 0)  # 150 are many
     rng = np.random.default_rng(seed)
     network = build(random_job(rng, branches=3, depth=1))
     cases = random_cases(rng, network, 150)
@@ -85,7 +85,7 @@ def test_a_case_has_one_answer_among_few_and_among_many(
 
 
 def test_some_of_the_cases_are_those_cases(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("loop.hydraulics.resistances._NUMBERS", 0)  # 150 are many
+    monkeypatch.setattr("loop.hydraulics.resistances._NUMBERS_PER_GROUP", 0)  # 150 are many
     network = NETWORKS["branches"]
     rng = np.random.default_rng(1)
     loss = rng.uniform(0.3, 3.0, (150, len(network.parts)))
@@ -93,14 +93,14 @@ def test_some_of_the_cases_are_those_cases(monkeypatch: pytest.MonkeyPatch) -> N
     every = Resistances.of_lines(network, Cases(loss=loss))
     whole = every(size)[0]
     rows = np.array([3, 77, 149])
-    assert every.of(rows)(size[rows])[0] == pytest.approx(whole[rows], rel=1e-12)
-    assert every.of(rows).factor(1, 2) == loss[77, 2]
+    assert every.subset(rows)(size[rows])[0] == pytest.approx(whole[rows], rel=1e-12)
+    assert every.subset(rows).factor(1, 2) == loss[77, 2]
     # Of some of these again, which lie elsewhere when asked again: for some between other nodes.
-    some, less = every.of(np.arange(0, 150, 2)), np.array([0, 70, 74])
+    some, less = every.subset(np.arange(0, 150, 2)), np.array([0, 70, 74])
     size = np.repeat(2e-4 * np.linspace(0.9, 1.1, 150)[:, None], len(network.lines), axis=1)
     fresh = Resistances.of_lines(network, Cases(loss=loss))(size)
     assert_same(some(size[::2]), tuple(found[::2] for found in fresh))
-    assert_same(some.of(less)(size[2 * less]), tuple(found[2 * less] for found in fresh))
+    assert_same(some.subset(less)(size[2 * less]), tuple(found[2 * less] for found in fresh))
 
 
 def assert_same(found: tuple[Array, Array], other: tuple[Array, Array]) -> None:

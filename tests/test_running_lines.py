@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from loop.hydraulics import Network, build, solve
 from loop.hydraulics.network import SEA_OUT
-from loop.hydraulics.running_lines import TRICKLE, to_the_sea, without_trickle
+from loop.hydraulics.running_lines import TRICKLE, path_to_sea, without_trickle
 from tests.square_loops import bypass, square_job, unit, way
 
 DISCHARGE = {"kind": "discharge", "height": "-16 in"}
@@ -60,7 +60,7 @@ def test_whatever_the_flows_every_walk_along_running_water_ends_at_the_sea(
     assert (np.abs(flow[running]) >= TRICKLE).all()
     for line in running:
         for sense in (1, -1):
-            way = (int(line), *to_the_sea(NETWORK, flow, int(line), sense))
+            way = (int(line), *path_to_sea(NETWORK, flow, int(line), sense))
             assert len(set(way)) == len(way)
             last = NETWORK.lines[way[-1]]
             assert (last.end if flow[way[-1]] * sense > 0 else last.start) < 0
@@ -86,5 +86,5 @@ def test_water_that_only_goes_round_runs_to_no_sea() -> None:
     one, other = (n for n in inner if NETWORK.lines[n].end != SEA_OUT)
     flow[one], flow[other] = 1e-4, -1e-4
     with pytest.raises(ValueError, match="no water runs from line"):
-        to_the_sea(NETWORK, flow, one)
+        path_to_sea(NETWORK, flow, one)
     assert not without_trickle(NETWORK, flow).any()

@@ -12,10 +12,10 @@ from loop.balancing.flow_limiting import FlowLimit, limit_flows
 from loop.balancing.isolation import open_units, valve_sites
 from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
-from loop.check.job_changes import cared_for
-from loop.check.look import look
+from loop.check.job_changes import maintenance
+from loop.check.look import build_context
 from loop.check.pump_changes import rated_pump
-from loop.check.throttle_actions import settings
+from loop.check.throttle_actions import valve_actions
 from loop.hydraulics import Network, build, solve
 from loop.job import Job, locate, parse_job, read_job
 from loop.parts import AnyPart, Branch, Condenser, Manifold, Seacock
@@ -172,10 +172,10 @@ def test_a_balancing_valve_that_is_there_is_told_its_new_angle(opening: str) -> 
         manifold["branch"][0]["part"][1]["open"] = text
         return parse_job(table)
 
-    context = look(razorbill(opening))
+    context = build_context(razorbill(opening))
     assert found(check(context.job, fixes=False), "unbalanced")
-    assert context.balanced is not None
-    action = settings(context, context.balanced.throttles)
+    assert context.useful_balance is not None
+    action = valve_actions(context, context.useful_balance.throttles)
     assert isinstance(action, SetValve)
     assert math.degrees(action.angle) == pytest.approx(57)
     mended = check(action.apply(context.job), fixes=False)
@@ -280,12 +280,12 @@ def test_a_pump_wanted_is_no_larger_for_a_branch_that_nothing_reaches() -> None:
     high["part"][-1]["to"] = "20 ft"
     high["part"].append({"kind": "discharge", "height": "20 ft"})
     table = manifold_loop(dict.fromkeys(["high", "low"], "12000 BTU/h"), [high, branch("low")])
-    context = look(parse_job(table))
-    assert context.even is not None
-    assert context.even.share < 1
+    context = build_context(parse_job(table))
+    assert context.branch_balance is not None
+    assert context.branch_balance.share < 1
     (pump,) = (
         step
-        for action in rated_pump(cared_for(context, context.shortest))
+        for action in rated_pump(maintenance(context, context.shortest_unit))
         for step in action.steps
         if isinstance(step, FitPumpRated)
     )

@@ -5,7 +5,7 @@ import pytest
 
 from loop import tolerances
 from loop.hydraulics import Network, build, solve_flows
-from loop.hydraulics.boats import boats, columns_of
+from loop.hydraulics.monte_carlo import draw_columns, sampled_cases
 from loop.size.uncertainty import BLOCK, Samples, cases, distributions, samples_of, sea_temperatures
 from tests.loops import job_of
 
@@ -15,7 +15,7 @@ def nothing(network: Network, count: int = 1, **day: float) -> Samples:
     names = next(samples_of(network, count, 0)).day
     return Samples(
         {name: np.full(count, day.get(name, 0.0)) for name in names},
-        np.zeros((count, columns_of(network))),
+        np.zeros((count, draw_columns(network))),
     )
 
 
@@ -44,7 +44,7 @@ def test_the_day_comes_on_top_of_how_the_loop_is_built() -> None:
     network = build(job_of())
     some = next(samples_of(network, 20, 2))
     found = cases(network, Samples(nothing(network, 20).day, some.built))
-    assert found.loss == pytest.approx(boats(network, some.built).loss)
+    assert found.loss == pytest.approx(sampled_cases(network, some.built).loss)
 
 
 @pytest.mark.parametrize(("name", "more"), [("sea", True), ("blocked", False)])

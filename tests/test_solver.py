@@ -10,7 +10,7 @@ from scipy.optimize import brentq, root
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT
 from loop.hydraulics.nodes import joint_drops
 from loop.job import Job, parse_job

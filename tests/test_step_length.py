@@ -6,8 +6,8 @@ import pytest
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.line_search import advance, aitken, content_slope
-from loop.hydraulics.lines import LineLosses, first_guess
-from loop.hydraulics.newton_steps import linear, out_of_balance
+from loop.hydraulics.lines import LineLosses, initial_flows
+from loop.hydraulics.newton_steps import head_imbalance, linearized_flows
 from tests.loops import job_of
 from tests.test_network import overboard, rejoining
 
@@ -42,10 +42,10 @@ def stepping(
 ) -> tuple[LineLosses, Array, Array, Array, Array]:
     """Losses; flows; a step this many times Newton's; heads lost in all, and in tees."""
     losses = LineLosses(network, Cases(speed=np.tile([0.7, 1.0, 1.3], times)), exact=False)
-    flows = first_guess(losses)
+    flows = initial_flows(losses)
     loss, slope = losses.lines(flows)
     tees = losses.tees(flows)
-    step = scale * (linear(losses, flows, loss + tees, slope) - flows)
+    step = scale * (linearized_flows(losses, flows, loss + tees, slope) - flows)
     return losses, flows, step, loss + tees, tees
 
 
@@ -89,7 +89,7 @@ def test_at_the_answer_the_content_is_least(network: Network) -> None:
         network, Cases(speed=np.array([1.0, 0.7, 1.3]), tee=np.zeros(3))
     ).line_flow
     ways = [other - answer for other in others]
-    ways.append(first_guess(losses)[0] - answer)
+    ways.append(initial_flows(losses)[0] - answer)
     for way in ways:
         at = [
             content_slope(losses, losses.lines((answer + share * way)[None, :])[0], way[None, :])
@@ -104,7 +104,7 @@ def test_a_shut_line_has_no_part_in_the_content_and_is_never_out_of_balance() ->
     losses = LineLosses(network, Cases(), exact=False)
     head = np.array([[3.0]])
     assert content_slope(losses, head, head) == 0
-    assert out_of_balance(losses, head, head, head) == 0
+    assert head_imbalance(losses, head, head, head) == 0
 
 
 # When it stops
@@ -115,10 +115,10 @@ def test_out_of_balance_is_the_head_that_a_loop_misses() -> None:
     losses = LineLosses(network, Cases(speed=np.linspace(0.5, 1.5, 5)), exact=False)
     flows = np.full((5, 1), 2e-4)
     loss, slope = losses.lines(flows)
-    step = linear(losses, flows, loss, slope) - flows
+    step = linearized_flows(losses, flows, loss, slope) - flows
     missing = np.abs(loss - losses.sea)[:, 0]
     assert np.all(missing > 0.01)
-    assert out_of_balance(losses, flows, step, slope) == pytest.approx(missing)
+    assert head_imbalance(losses, flows, step, slope) == pytest.approx(missing)
 
 
 @pytest.mark.parametrize(
@@ -140,7 +140,7 @@ def test_a_line_behind_a_wall_is_in_balance_while_it_is_held(
     assert losses.one_way.tolist() == [True, True, False]
     flows, steps, slopes = np.full((1, 3), 1e-4), np.zeros((1, 3)), np.full((1, 3), 2.0)
     flows[0, 1], steps[0, 1] = flow, step
-    assert out_of_balance(losses, flows, steps, slopes) == pytest.approx([missing])
+    assert head_imbalance(losses, flows, steps, slopes) == pytest.approx([missing])
 
 
 def test_what_is_out_of_balance_when_the_steps_run_out_is_told(

@@ -8,7 +8,7 @@ import pytest
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.lines import LineLosses
-from loop.hydraulics.solver import _without_noise
+from loop.hydraulics.solver import _with_noise_zeroed
 from loop.job import read_job
 from tests.loops import job_of
 from tests.random_jobs import random_cases, random_job
@@ -183,7 +183,7 @@ def test_what_is_none_beside_the_largest_is_none_at_any_scale(scale: float) -> N
     assert losses.one_way.tolist() == [True, True, False]
     found = np.array([[1.0, 1e-11, -1e-13], [1.0, -1e-3, -1e-11], [0.0, 1e-13, -1.0]])
     kept = np.array([[1.0, 1e-11, 0.0], [1.0, 0.0, -1e-11], [0.0, 0.0, -1.0]])
-    assert (_without_noise(losses, scale * found) == scale * kept).all()
+    assert (_with_noise_zeroed(losses, scale * found) == scale * kept).all()
 
 
 @pytest.mark.parametrize("network", [build(job_of()).full, rejoining().full])
@@ -206,7 +206,7 @@ def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
     """Stopped after a few steps, some of many speeds have converged, and others have not."""
     monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", steps)
     cases = Cases(speed=np.linspace(0.3, 1.4, 200))
-    answer = solve_flows(build(job_of()).full, cases, within=within)
+    answer = solve_flows(build(job_of()).full, cases, tolerance=within)
     assert (answer.settled == (answer.residual < 10 * within)).all()
     assert 0 < answer.settled.sum() < 200
 
@@ -216,7 +216,7 @@ def test_heads_are_balanced_as_closely_as_was_asked_and_flows_to_match(within: f
     """A head residual drives no more flow than the loop's own slope allows."""
     network = build(job_of()).full
     cases = Cases(speed=np.linspace(0.6, 1.4, 50))
-    near, exact = solve_flows(network, cases, within=within), solve_flows(network, cases)
+    near, exact = solve_flows(network, cases, tolerance=within), solve_flows(network, cases)
     assert np.all(near.residual <= within)
     apart = np.abs(near.line_flow - exact.line_flow)[:, 0]
     losses = LineLosses(network, cases, exact=False)

@@ -25,7 +25,7 @@ from loop.units import bare, show
 from loop.words.commands import SAY
 from tests.command_line import EXAMPLES, KITTIWAKE
 from tests.command_line import loop as run
-from tests.test_other_answers import narrow_header
+from tests.test_other_solutions import narrow_header
 
 JOB = read_job(KITTIWAKE)
 LENGTH, HIGHER = "part[8].length", ("part[10].to", "part[11].height")

@@ -7,7 +7,7 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Network, build
-from loop.hydraulics.lines import LineLosses, first_guess
+from loop.hydraulics.lines import LineLosses, initial_flows
 from loop.hydraulics.tangent_system import TangentSystem
 from tests.random_jobs import random_cases, random_job
 from tests.tee_slopes import by_line
@@ -44,7 +44,7 @@ def states(network: Network, seed: int, count: int = 30) -> tuple[Array, Array, 
     """Inverse slopes of lines, slopes of tees, and residuals, at random flows, some backwards."""
     rng = np.random.default_rng(seed)
     losses = LineLosses(network, random_cases(rng, network, count), exact=False)
-    flows = first_guess(losses) * rng.uniform(-0.2, 1.5, (count, len(network.lines)))
+    flows = initial_flows(losses) * rng.uniform(-0.2, 1.5, (count, len(network.lines)))
     ease = np.where(losses.open, 1.0 / losses.lines(flows)[1], 0.0)
     missing = 1e-4 * rng.standard_normal(flows.shape) * losses.open
     return ease, losses.tee_slopes(flows), missing
@@ -126,4 +126,4 @@ def test_some_of_the_cases_have_the_steps_that_they_have_among_all() -> None:
     network = NETWORKS["nested, one shut"]
     ease, tees, missing = states(network, 4)
     system, rows = TangentSystem(network, ease, tees), np.array([7, 2])
-    assert np.array_equal(system.of(rows).steps(missing[rows]), system.steps(missing)[rows])
+    assert np.array_equal(system.subset(rows).steps(missing[rows]), system.steps(missing)[rows])

@@ -6,7 +6,7 @@ from typing import Literal
 from loop.air.high_points import HighPoint, LowPoint, Side
 from loop.hydraulics import OperatingPoint
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
-from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, sits_at
+from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, is_on_flat
 from loop.records import dataclass
 
 # Distance from the pump [m] within which a bleed counts as at its outlet: engineering estimate, an
@@ -110,14 +110,14 @@ def _judgement(
         else _better_place(high_points, bleed.distance, place == "low point"),
         serves_pump=at_pump,
         lets_out_air=vents,
-        drains=vents and not at_pump and not line.lasts(level),
+        drains=vents and not at_pump and not line.bleed_lasts(level),
         gauge_pressure=gauge_pressure(point, line, position),
         draws_air=draws_air(point, line, position),
     )
 
 
 def _sits_at(point: Point, swing: HighPoint | LowPoint) -> bool:
-    return sits_at(point, swing.height, (swing.start, swing.end))
+    return is_on_flat(point, swing.height, (swing.start, swing.end))
 
 
 def _better_place(

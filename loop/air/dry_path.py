@@ -68,7 +68,7 @@ class DryPath:
         lines.
         """
         losses = LineLosses(network, cases, exact=False)
-        leaving, returning = losses.tees_apart(flows)
+        leaving, returning = losses.tees_by_side(flows)
         losses_by_line = losses.lines(flows)[0] + leaving + returning
         head_left = network.start_head - losses_by_line[:, list(self.before)].sum(axis=1)
         head_left = head_left - leaving[:, self.dry[0]]

@@ -6,10 +6,10 @@ from typing import Literal
 
 from loop.hydraulics import OperatingPoint
 from loop.hydraulics.clearing import TESTED_SLOPE, clearing_velocity
-from loop.hydraulics.find_legs import before_pump, reach
+from loop.hydraulics.find_legs import bleed_reach, falls_to_pump
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
 from loop.hydraulics.leg_report import leg_below
-from loop.hydraulics.line_profile import Profile, Turn, sits_at, turns
+from loop.hydraulics.line_profile import Profile, Turn, is_on_flat, turns
 from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
 
@@ -112,7 +112,7 @@ class LowPoint:
 
 def line_turns(line: Profile) -> tuple[Turn, ...]:
     """The path's high and low points; one past the last point is the sea surface."""
-    return turns(line.levels)
+    return turns(line.heights_to_sea)
 
 
 def find_tops(line: Profile) -> tuple[Top, ...]:
@@ -138,19 +138,22 @@ def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
         if turn.high or line.points[turn.position].distance >= line.length:
             continue
         point = line.points[turn.position]
-        depth = min(line.levels[before.position], line.levels[after.position]) - point.height
-        flat = line.flat_around(turn.position, reach(depth))
+        depth = (
+            min(line.heights_to_sea[before.position], line.heights_to_sea[after.position])
+            - point.height
+        )
+        flat = line.flat_around(turn.position, bleed_reach(depth))
         low_points.append(LowPoint(point.distance, point.height, flat.start, flat.end, point.part))
     return tuple(low_points)
 
 
 def _top(line: Profile, all_turns: tuple[Turn, ...], number: int) -> Top:
     top, low = all_turns[number].position, all_turns[number + 1].position
-    height, after = line.levels[top], line.levels[low]
-    before = line.levels[all_turns[number - 1].position]
-    flat = line.flat_around(top, reach(height - max(before, after)))
+    height, after = line.heights_to_sea[top], line.heights_to_sea[low]
+    before = line.heights_to_sea[all_turns[number - 1].position]
+    flat = line.flat_around(top, bleed_reach(height - max(before, after)))
     # A high point at the pump itself is vented and falls on the pump's pressure side.
-    suction = before_pump(line, flat, top)
+    suction = falls_to_pump(line, flat, top)
     first, last = (flat.first, flat.last)
     if not suction:
         first, last = max(first, line.pump), max(last, line.pump)
@@ -167,7 +170,7 @@ def _top(line: Profile, all_turns: tuple[Turn, ...], number: int) -> Top:
         open_end=number + 2 == len(all_turns),
         side="suction" if suction else "pressure",
         bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
-        lasts=line.lasts(flat),
+        lasts=line.bleed_lasts(flat),
     )
 
 
@@ -251,6 +254,6 @@ def _bleed_at(line: Profile, height: float, span: tuple[float, float], suction: 
     if suction and height >= 0:
         return None
     for place in line.bleeds_at:
-        if sits_at(place, height, span):
+        if is_on_flat(place, height, span):
             return place.part
     return None

@@ -6,7 +6,7 @@ from itertools import accumulate, pairwise
 
 from loop.air.high_points import HighPoint, Top
 from loop.hydraulics import Network
-from loop.hydraulics.line_profile import Profile, sits_at, turns
+from loop.hydraulics.line_profile import Profile, is_on_flat, turns
 from loop.parts import Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
@@ -196,7 +196,7 @@ def rises(line: Profile, high_points: Sequence[HighPoint | Top]) -> Rises:
         for number, high_point in enumerate(high_points)
         if high_point.side == "pressure"
     ]
-    tops.append((line.levels[-1], 0.0, None))
+    tops.append((line.heights_to_sea[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)
 
@@ -220,7 +220,7 @@ def rises_between(
             matches = (
                 number
                 for number, high_point in enumerate(high_points)
-                if sits_at(place, high_point.height, (high_point.start, high_point.end))
+                if is_on_flat(place, high_point.height, (high_point.start, high_point.end))
             )
             number = next(matches, None)
             top = None if number is None else high_points[number]

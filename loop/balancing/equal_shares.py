@@ -145,7 +145,7 @@ class ShareEqualizer:
         loss = self.throttled.loss_factors(np.concatenate([coefficients, bypasses_k]))
         cases = Cases(speed=np.array([speed]), loss=loss[None, :], air=air)
         start = None if guess is None else guess.line_flow
-        return solve_flows(self.throttled.network, cases, start=start, within=within)
+        return solve_flows(self.throttled.network, cases, start=start, tolerance=within)
 
     def min_share(self, line_flow: Array) -> float:
         """Least flow over need of any unit."""

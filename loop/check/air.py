@@ -10,8 +10,8 @@ from loop.air.bleeds import BleedJudgement, ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.held_air import bleed_at, leaves_air, leg_of, when_opened
-from loop.check.led_lower import run_of_hose, without_high_points
+from loop.check.held_air import bleed_at, leg_below_point, traps_air, when_opened
+from loop.check.led_lower import hose_run, without_high_points
 from loop.check.priming import priming_findings
 from loop.check.suction_high_points import suction_high_points
 from loop.check.work import least_work_first
@@ -33,14 +33,14 @@ def air_findings(context: Context) -> Iterator[Draft]:
     Paths through different branches share the main line: a finding there is reported once.
     """
     said = set()
-    for path in context.air:
+    for path in context.air_paths:
         for found in (
             *suction_high_points(context, path),
             *priming_findings(context, path),
-            *_held(context, path),
-            *_missing(context, path),
-            *_judged(context, path),
-            *_by_hand(context, path),
+            *_air_held(context, path),
+            *_missing_bleeds(context, path),
+            *_existing_bleeds(context, path),
+            *_hand_bleeds(context, path),
         ):
             key = (found.code, found.at, found.level, found.values.get("case"))
             if key not in said:
@@ -48,19 +48,19 @@ def air_findings(context: Context) -> Iterator[Draft]:
                 yield found
 
 
-def _held(context: Context, path: AirPath) -> Iterator[Draft]:
-    if not context.flows:
+def _air_held(context: Context, path: AirPath) -> Iterator[Draft]:
+    if not context.has_flow:
         return
     for number, high_point in enumerate(path.high_points):
-        if not leaves_air(context, high_point):
+        if not traps_air(context, high_point):
             continue
         held = high_point.running == "held"
         yield draft(
             "air-held",
             "warning" if held else "note",
-            context.at(high_point.part, high_point.along if high_point.on_part else None),
+            context.place(high_point.part, high_point.along if high_point.on_part else None),
             {
-                "case": _stays(context, high_point) if held else None,
+                "case": _why_air_stays(context, high_point) if held else None,
                 "height": high_point.height,
                 "speed": high_point.velocity,
                 "froude": high_point.froude,
@@ -68,29 +68,29 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
                 "least": high_point.clearing[0],
                 "most": high_point.clearing[1],
             },
-            partial(_let_out, context, path, number),
+            partial(_let_air_out, context, path, number),
             basis=("clearing", "steeper") if high_point.extrapolated else (),
         )
 
 
-def _stays(context: Context, high_point: HighPoint) -> str:
+def _why_air_stays(context: Context, high_point: HighPoint) -> str:
     """Whether a leg holds air in any case ("held"), or depends on how it was filled ("filling")."""
-    leg = leg_of(context, high_point)
+    leg = leg_below_point(context, high_point)
     return "filling" if leg is not None and leg.state == "either" else "held"
 
 
-def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
+def _let_air_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
     high_point = path.high_points[number]
     if high_point.lasts:
         yield bleed_at(context, high_point, high_point.negative_pressure)
-    run = run_of_hose(context.job, context.addresses[high_point.part])
+    run = hose_run(context.job, context.addresses[high_point.part])
     lower = without_high_points(context.job, run)
     if lower is not None:
         yield lower
-    yield from _smaller(context, path, high_point)
+    yield from _smaller_hose(context, path, high_point)
 
 
-def _smaller(context: Context, path: AirPath, high_point: HighPoint) -> Iterator[Action]:
+def _smaller_hose(context: Context, path: AirPath, high_point: HighPoint) -> Iterator[Action]:
     """Trade bores for the falling leg at which the water sweeps the air out, largest first."""
     network = context.network
     leg = [p for p in path.profile.points if high_point.leg[0] < p.distance <= high_point.leg[1]]
@@ -130,29 +130,31 @@ def _steepest(path: AirPath, high_point: HighPoint) -> float:
     )
 
 
-def _missing(context: Context, path: AirPath) -> Iterator[Draft]:
+def _missing_bleeds(context: Context, path: AirPath) -> Iterator[Draft]:
     for bleed in path.proposed:
         at_pump = bleed.reason == "pump outlet"
         yield draft(
             "bleed-missing",
             "warning",
-            context.at(bleed.part, bleed.along if bleed.on_part else None),
+            context.place(bleed.part, bleed.along if bleed.on_part else None),
             {"case": "pump" if at_pump else None, "height": bleed.height},
-            partial(_fitted, context, path, bleed),
+            partial(_move_or_fit_bleed, context, path, bleed),
             basis=("common practice",) if at_pump else (),
         )
 
 
-def _fitted(context: Context, path: AirPath, proposed: ProposedBleed) -> Iterator[Action]:
+def _move_or_fit_bleed(
+    context: Context, path: AirPath, proposed: ProposedBleed
+) -> Iterator[Action]:
     """Move a bleed that does nothing where it is, or fit a new one."""
     if proposed.reason == "pump outlet":
         for bleed in path.bleeds:
             if bleed.draws_air or not bleed.lets_out_air:
-                yield from _to_pump(context, path, bleed)
+                yield from _move_to_pump_outlet(context, path, bleed)
     yield bleed_at(context, proposed, proposed.draws_air)
 
 
-def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
+def _existing_bleeds(context: Context, path: AirPath) -> Iterator[Draft]:
     for bleed in path.bleeds:
         address = context.addresses[bleed.part]
         if bleed.draws_air:
@@ -162,36 +164,36 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
             yield draft(
                 "bleed-draws-air",
                 "warning",
-                context.at(bleed.part),
+                context.place(bleed.part),
                 {
                     "case": "shut" if shut else when_opened(bleed.height, True),
                     "part": address,
                     "pressure": bleed.gauge_pressure,
                 },
-                partial(_under_pressure, context, path, bleed),
+                partial(_off_suction, context, path, bleed),
             )
         if not bleed.lets_out_air:
             yield draft(
                 "bleed-in-sag",
                 "note",
-                context.at(bleed.part),
+                context.place(bleed.part),
                 {"case": None if bleed.place == "low point" else "slope", "part": address},
-                partial(_useful, context, path, bleed),
+                partial(_relocate_or_remove, context, path, bleed),
             )
 
 
-def _by_hand(context: Context, path: AirPath) -> Iterator[Draft]:
+def _hand_bleeds(context: Context, path: AirPath) -> Iterator[Draft]:
     """Bleeds on a line that drains at each stop, where air costs head as the loop starts."""
     for bleed in path.bleeds:
         if not bleed.drains or bleed.high_point is None:
             continue
-        leg = leg_of(context, path.high_points[bleed.high_point])
+        leg = leg_below_point(context, path.high_points[bleed.high_point])
         takes = leg is not None and leg.head_taken > 0
         if takes or not path.starts_with_spare:
             yield draft(
                 "bleed-by-hand",
                 "note",
-                context.at(bleed.part),
+                context.place(bleed.part),
                 {
                     "case": "lifted" if bleed.height < 0 else None,
                     "part": context.addresses[bleed.part],
@@ -200,16 +202,18 @@ def _by_hand(context: Context, path: AirPath) -> Iterator[Draft]:
             )
 
 
-def _under_pressure(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
+def _off_suction(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
     """Move the bleed past the pump, remove it, or lower the line there: least work first."""
     out = RemovePart(context.addresses[bleed.part])
-    lower = _line_lower(context, bleed) if bleed.side == "pressure" else iter(())
+    lower = _lower_line_at(context, bleed) if bleed.side == "pressure" else iter(())
     yield from least_work_first(
-        context.job, [(1, _to_pump(context, path, bleed)), (1, iter([out])), (2, lower)]
+        context.job, [(1, _move_to_pump_outlet(context, path, bleed)), (1, iter([out])), (2, lower)]
     )
 
 
-def _to_pump(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
+def _move_to_pump_outlet(
+    context: Context, path: AirPath, bleed: BleedJudgement
+) -> Iterator[Action]:
     """Move a suction bleed to the pump outlet, if that has none and it would not draw air."""
     at = context.network.pump_index
     served = any(other.serves_pump for other in path.bleeds)
@@ -219,7 +223,7 @@ def _to_pump(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator
         yield MoveBleed(context.addresses[bleed.part], context.addresses[at], None, height)
 
 
-def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
+def _lower_line_at(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
     """Lower the end of the hose before the bleed to where the line is above sea pressure."""
     network = context.network
     before = [
@@ -236,10 +240,10 @@ def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
     yield SetHeights(context.addresses[before[-1]], ((hose.length, lower),))
 
 
-def _useful(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
+def _relocate_or_remove(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
     """Move the bleed to the pump outlet or to the high point it was meant for, or remove it."""
     address = context.addresses[bleed.part]
-    yield from _to_pump(context, path, bleed)
+    yield from _move_to_pump_outlet(context, path, bleed)
     if bleed.high_point is not None:
         high_point = path.high_points[bleed.high_point]
         fit = bleed_at(context, high_point, high_point.negative_pressure)

@@ -11,10 +11,10 @@ from loop.margins.suction import npsh_available
 from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop, units_upstream
 
 
-def pump_at_work(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
+def pump_result(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
     """The pump, with the priming head of the air path that needs the most."""
     pump = installed_pump(point.network)
-    available, required = suction_heads(point)
+    available, required = npsh_heads(point)
     return PumpResult(
         name=pump.pump.curve.name,
         flow=point.flow,
@@ -27,18 +27,18 @@ def pump_at_work(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
     )
 
 
-def suction_heads(point: OperatingPoint) -> tuple[float, float]:
+def npsh_heads(point: OperatingPoint) -> tuple[float, float]:
     """Net positive suction head at the pump, available and required [m]; NaN if unknown."""
     required = installed_pump(point.network).npsh_required_at(point.flow)
     return npsh_available(point, point.network.water), float(required[0])
 
 
-def _through(point: OperatingPoint, unit: str) -> float:
+def _unit_flow(point: OperatingPoint, unit: str) -> float:
     """Flow through a unit [m³/s]."""
     return point.flow_through(point.network.condenser_part(unit))
 
 
-def condensers_at_work(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
+def condenser_results(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
     """The condensers with their bands; fields on a blocked strainer are NaN, filled in later."""
     network = point.network
     sea = job.water.temperature
@@ -54,7 +54,7 @@ def condensers_at_work(job: Job, point: OperatingPoint) -> tuple[CondenserResult
                 flow=flow,
                 flow_low=low,
                 flow_high=high,
-                flow_best=flow if point.best is None else _through(point.best, unit.name),
+                flow_best=flow if point.best is None else _unit_flow(point.best, unit.name),
                 inlet_temperature=float(inlet),
                 warmed_by=units_upstream(network, point.line_flow, unit.name),
                 temperature_rise=float(rise_in_loop(network, unit, flow, inlet)),

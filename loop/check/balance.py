@@ -11,10 +11,16 @@ from loop.balancing.flow_limiting import FlowLimit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.evened import evened
-from loop.check.flow_fixes import more_for_all, ways
-from loop.check.job_changes import cared_for, everywhere, powered, righted, round_shut
-from loop.check.throttle_actions import settings
+from loop.check.evened import balancing_valves
+from loop.check.flow_fixes import flow_fix_count, more_for_all
+from loop.check.job_changes import (
+    maintenance,
+    maintenance_or_valve,
+    with_all_cleaned,
+    with_bypasses_shut,
+    with_rated_voltage,
+)
+from loop.check.throttle_actions import valve_actions
 from loop.curve import Array
 from loop.hydraulics import Cases, build, solve_flows
 from loop.margins.speed import flow_limits, speed_limit
@@ -32,11 +38,11 @@ _ALIKE = 1e-6
 
 def balance_findings(context: Context) -> Iterator[Draft]:
     """unbalanced, cannot-balance: only where branches share a pump."""
-    if context.even is not None:
-        yield from _unbalanced(context, context.even)
+    if context.branch_balance is not None:
+        yield from _unbalanced(context, context.branch_balance)
 
 
-def served(context: Context) -> bool:
+def all_served(context: Context) -> bool:
     """Whether every unit surely has its need; then `balance_findings` yields a note at most.
 
     A valve takes water only from its own branch, so balancing leaves the worst-supplied unit no
@@ -45,16 +51,16 @@ def served(context: Context) -> bool:
     return all(unit.flow >= _SURELY * unit.needed_flow for unit in context.condensers)
 
 
-def slow(context: Context) -> bool:
+def surely_slow(context: Context) -> bool:
     """Whether no part after the pump could run too fast; then `shut_findings` gives notes at most.
 
     Bound: every part carries the pump's whole flow. The pump moves no more when a branch is shut.
     """
     whole = np.full(len(context.network.parts), _SURELY * context.point.flow)
-    return not _over(context, whole).max() > 1
+    return not _speeds_over_limit(context, whole).max() > 1
 
 
-def _over(context: Context, flows: Array) -> Array:
+def _speeds_over_limit(context: Context, flows: Array) -> Array:
     """Speed over limit in each part after the pump, at these flows of the parts; (..., parts)."""
     over = flows / flow_limits(context.network)
     over[..., : context.network.pump_index + 1] = 0.0
@@ -62,22 +68,22 @@ def _over(context: Context, flows: Array) -> Array:
 
 
 def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
-    shares = context.shares
+    shares = context.flow_shares
     if even.share < 1:
         yield draft(
             "cannot-balance",
             "warning",
-            context.manifold,
+            context.manifold_place,
             {"share": even.share},
             partial(_before_balance, context),
-            asked=partial(ways, context),
+            offer_count=partial(flow_fix_count, context),
         )
-    elif context.balanced is not None:
+    elif context.useful_balance is not None:
         greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
         yield draft(
             "unbalanced",
-            "warning" if context.short else "note",
-            context.manifold,
+            "warning" if context.any_short else "note",
+            context.manifold_place,
             {
                 "case": _case(context, even),
                 "greedy": greedy,
@@ -87,38 +93,40 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
                 "share": even.share,
                 "total": even.total_flow,
             },
-            partial(_evened, context),
-            asked=lambda: 1,
+            partial(_even_out, context),
+            offer_count=lambda: 1,
         )
 
 
-def _evened(context: Context) -> Iterator[Action]:
+def _even_out(context: Context) -> Iterator[Action]:
     """Clean or open the cause of the imbalance, or else set the balancing valves."""
-    care = cared_for(context, context.shortest)
-    yield from righted(care, context.shortest)
-    yield from evened(care)
+    plan = maintenance(context, context.shortest_unit)
+    yield from maintenance_or_valve(plan, context.shortest_unit)
+    yield from balancing_valves(plan)
 
 
 def _case(context: Context, even: Balance) -> str | None:
     """Whether a bypass takes the water, or valves that are too far shut keep it from the units."""
     # No unit has its need although a balance would give it to each: no unit is taking the water.
-    if len(context.shares) < 2 or max(context.shares.values()) < 1:
+    if len(context.flow_shares) < 2 or max(context.flow_shares.values()) < 1:
         return "bypass"
     return "opens" if all(valve.opens for valve in even.throttles) else None
 
 
 def _before_balance(context: Context) -> Iterator[Action]:
-    """Steps needed before the branches can be balanced: care, or more flow for all units."""
-    care = round_shut(powered(everywhere(cared_for(context, context.shortest))))
-    if care.steps:
-        after = balance(build(care.job))
+    """Steps needed before the branches can be balanced: maintenance, or more flow for all units."""
+    plan = with_bypasses_shut(
+        with_rated_voltage(with_all_cleaned(maintenance(context, context.shortest_unit)))
+    )
+    if plan.steps:
+        after = balance(build(plan.job))
         if after is not None and after.share >= 1:
-            yield care.with_()
+            yield plan.followed_by()
     yield from more_for_all(context)
 
 
 @dataclass(frozen=True)
-class _Off:
+class _ShutCases:
     """Cases of shut branches: each branch alone, and all but one.
 
     All others lie between these: a shut branch sends its water to the rest. ``units``: names shut
@@ -129,10 +137,10 @@ class _Off:
     loss: Array
 
     @staticmethod
-    def of(context: Context) -> "_Off":
+    def of_context(context: Context) -> "_ShutCases":
         network = context.network
         branches: dict[str, list[str]] = {}
-        for unit in context.running:
+        for unit in context.running_units:
             branch = network.branches[network.condenser_part(unit.name)]
             if branch:
                 branches.setdefault(branch, []).append(unit.name)
@@ -143,26 +151,26 @@ class _Off:
         loss = np.ones((len(cases), len(network.parts)))
         for row, shut in enumerate(cases):
             loss[row, [network.condenser_part(names[0]) for names in shut]] = _SHUT
-        return _Off([[name for names in shut for name in names] for shut in cases], loss)
+        return _ShutCases([[name for names in shut for name in names] for shut in cases], loss)
 
 
 def shut_findings(context: Context) -> Iterator[Draft]:
     """branch-shut: flow of the remaining units with other branches shut off, worst case first."""
     network = context.network
-    if not network.forks or not context.flows or not context.settled:
+    if not network.forks or not context.has_flow or not context.settled:
         return
-    off = _Off.of(context)
+    off = _ShutCases.of_context(context)
     if len(off.units) < 2:
         return
     every = np.where((off.loss > 1).any(axis=0), _SHUT, 1.0)
     loss = np.vstack([off.loss, every])
     *flows, none = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow
-    over = _over(context, np.array(flows)[:, list(network.line_of)])
+    over = _speeds_over_limit(context, np.array(flows)[:, list(network.line_of)])
     # Among equal branches take the first, so that rounding does not choose.
     worst = int(np.argmax(over.max(axis=1) >= over.max() * (1 - _ALIKE)))
     index = int(over[worst].argmax())
     most = float(over[worst, index])
-    others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
+    others = [unit.name for unit in context.running_units if unit.name not in off.units[worst]]
     fast = most > 1
     limit = speed_limit(network.parts[index], suction=False)
     round_ = float(none[network.pump_line])
@@ -170,29 +178,29 @@ def shut_findings(context: Context) -> Iterator[Draft]:
     yield draft(
         "branch-shut",
         "warning" if fast else "note",
-        context.at(index) if fast else context.manifold,
+        context.place(index) if fast else context.manifold_place,
         {
-            "case": "dead" if dead else "bypass-short" if context.marginal else "bypass",
+            "case": "dead" if dead else "bypass-short" if context.any_marginal else "bypass",
             "off": tuple(off.units[worst]),
             "others": tuple(others),
-            "flows": tuple(context.of(flows[worst], name) for name in others),
+            "flows": tuple(context.unit_flow(flows[worst], name) for name in others),
             "speed": most * limit if fast else None,
             "limit": limit if fast else None,
             "part": context.addresses[index] if fast else None,
             "round": None if dead else round_,
         },
-        partial(_slower, context, off) if fast else None,
+        partial(_speed_limiting_valves, context, off) if fast else None,
         basis=("speed limits",) if fast else (),
     )
 
 
-def _slower(context: Context, off: _Off) -> Iterator[Action]:
+def _speed_limiting_valves(context: Context, off: _ShutCases) -> Iterator[Action]:
     """The valves that keep speeds within their limits whichever branches are shut."""
     network = context.network
-    if context.balanced is not None:
+    if context.useful_balance is not None:
         # Never set the same valve in two ways: if a balance needs these valves, use its settings.
-        yield from _evened(context)
-        if context.short:
+        yield from _even_out(context)
+        if context.any_short:
             return
     most = flow_limits(network)
     most[: network.pump_index + 1] = math.inf
@@ -201,7 +209,7 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
         for number, line in enumerate(network.lines)
         if np.isfinite(most[list(line.parts)]).any()
     ]
-    held = context.holding(limits, off.loss)
-    valves = None if held is None else settings(context, held.throttles)
+    held = context.valves_for_limits(limits, off.loss)
+    valves = None if held is None else valve_actions(context, held.throttles)
     if valves is not None:
         yield valves

@@ -5,7 +5,7 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.widened import of_neighbors, widened
+from loop.check.widened import neighbor_bore, wider_hose
 from loop.hydraulics.bore_steps import BoreStep, bore_steps
 from loop.margins.speed import part_speeds
 from loop.parts import Hose, Manifold, Part, Pump
@@ -15,7 +15,7 @@ from loop.words.actions import ChangeBore, FitAdapter, together
 
 # Share of the pump's head lost at a step from which a full-bore part is worthwhile: engineering
 # estimate, a tenth of the uncertainty of losses.
-_DEAR = 0.02
+_COSTLY = 0.02
 
 
 def step_findings(context: Context) -> Iterator[Draft]:
@@ -23,7 +23,7 @@ def step_findings(context: Context) -> Iterator[Draft]:
 
     None at a narrow piece of hose that is to be replaced anyway, for flow or speed.
     """
-    short = context.marginal
+    short = context.any_marginal
     fast = {one.index for one in part_speeds(context.point) if one.speed > one.most}
     found = [
         step
@@ -31,14 +31,14 @@ def step_findings(context: Context) -> Iterator[Draft]:
         if not ((piece := _narrow_piece(context, step)) is not None and (short or piece in fast))
     ]
     for step in found:
-        lost = _lost(context, step)
-        dear = lost >= _DEAR * context.point.pump_head > 0
+        lost = _head_lost(context, step)
+        dear = lost >= _COSTLY * context.point.pump_head > 0
         yield draft(
             "bore-step",
             "note",
-            context.at(step.after),
+            context.place(step.after),
             {"bore": step.bore, "to": step.to, "lost": lost if dear else None},
-            partial(_ways, context, found, step, dear),
+            partial(_step_fixes, context, found, step, dear),
         )
 
 
@@ -46,24 +46,26 @@ def _narrow_piece(context: Context, step: BoreStep) -> int | None:
     """The hose at a step that is narrower than the hoses on both sides of it."""
     network = context.network
     narrow = min(step.before, step.after, key=lambda index: network.parts[index].inner_bore)
-    piece = isinstance(network.parts[narrow], Hose) and of_neighbors(network, narrow) > 0
+    piece = isinstance(network.parts[narrow], Hose) and neighbor_bore(network, narrow) > 0
     return narrow if piece else None
 
 
-def _lost(context: Context, step: BoreStep) -> float:
+def _head_lost(context: Context, step: BoreStep) -> float:
     """Head lost at a step [m]."""
     flow = float(context.point.line_flow[context.network.line_of[step.bearer]])
     return context.job.fitted.loss * step.resistance * flow**2
 
 
-def _ways(context: Context, found: list[BoreStep], step: BoreStep, dear: bool) -> Iterator[Action]:
+def _step_fixes(
+    context: Context, found: list[BoreStep], step: BoreStep, dear: bool
+) -> Iterator[Action]:
     """A full-bore part, where the step costs much; wider hose for a narrow piece; adapters."""
     network = context.network
     narrow, wide = sorted((step.before, step.after), key=lambda i: network.parts[i].inner_bore)
     if dear and network.parts[narrow].with_hose:
         yield ChangeBore(context.addresses[narrow], network.parts[wide].inner_bore)
     if _narrow_piece(context, step) is not None:
-        yield widened(context, [narrow], of_neighbors(network, narrow))
+        yield wider_hose(context, [narrow], neighbor_bore(network, narrow))
     yield together(FitAdapter(context.addresses[one.before], one.bore, one.to) for one in found)
 
 

@@ -12,7 +12,7 @@ from loop.parts import Strainer
 SHARES = np.linspace(0.0, 0.98, 50)
 # Shares solved within one interval of that table: the nearest is within a thousandth of the need
 # even where the flow falls steeply at the end of the table.
-_BETWEEN = 17
+_REFINED = 17
 
 
 def shares_at_need(
@@ -39,7 +39,7 @@ def shares_at_need(
     for line, need in units:
         falls = flows[0, line] >= need >= flows[-1, line]
         first.append(int(np.argmax(flows[1:, line] <= need)) if falls else None)
-    pieces = {i: np.linspace(shares[i], shares[i + 1], _BETWEEN) for i in first if i is not None}
+    pieces = {i: np.linspace(shares[i], shares[i + 1], _REFINED) for i in first if i is not None}
     if not pieces:
         return [float("nan")] * len(units)
     between = np.concatenate(list(pieces.values()))

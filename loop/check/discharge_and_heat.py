@@ -6,12 +6,12 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.flow_fixes import more_flow
-from loop.check.job_changes import Care, everywhere
+from loop.check.job_changes import Plan, with_all_cleaned
 from loop.check.result import CondenserResult
-from loop.check.siphon_breaks import siphon_broken
-from loop.check.through_hulls import has_seacock, seacock_of, shut_out, to_the_hull
+from loop.check.siphon_breaks import siphon_break_fixes
+from loop.check.through_hulls import has_seacock, sea_shut_out, seacock_of, to_the_hull
 from loop.check.vent_height import deepest, least_vent
 from loop.job.electrical import EVAPORATING
 from loop.margins.heat import HOT_LIMIT, TRIPS, Exchanger, condensing_temperature
@@ -33,7 +33,7 @@ _HIGH = 0.3048
 
 def heat_findings(context: Context) -> Iterator[Draft]:
     """condensing-low; condensing-high, by the limits of the job or the trade; condenser-fouled."""
-    if not context.flows:
+    if not context.has_flow:
         return
     for number, result in enumerate(context.condensers):
         if result.flow == 0:
@@ -114,7 +114,7 @@ def _descaled(context: Context, number: int) -> Iterator[Action]:
     part = context.network.parts[index]
     if isinstance(part, Condenser) and part.scale > 0:
         yield Descale(context.addresses[index])
-        yield everywhere(Care(context, ())).with_()
+        yield with_all_cleaned(Plan(context, ())).followed_by()
 
 
 def _cooler(context: Context, number: int) -> Iterator[Action]:
@@ -199,21 +199,25 @@ def discharge_findings(context: Context) -> Iterator[Draft]:
         address = context.addresses[index]
         right = usual_height(part, context.job.boat, context.job.units)
         values = {"part": address, "depth": -part.height if part.height < 0 else None}
-        if part.height <= 0 and shut_out(context, index):
-            yield draft("discharge-kept-out", "note", context.at(index), values)
+        if part.height <= 0 and sea_shut_out(context, index):
+            yield draft("discharge-kept-out", "note", context.place(index), values)
         elif part.height <= 0:
             yield draft(
                 "discharge-under-water",
                 "warning",
-                context.at(index),
+                context.place(index),
                 {**values, "case": None if part.height < 0 else "waterline", "right": right},
                 partial(_kept_out, context, index, RaiseOutlet(address, right)),
             )
-        elif has_seacock(context, index) and not shut_out(context, index) and _dips(context, part):
+        elif (
+            has_seacock(context, index)
+            and not sea_shut_out(context, index)
+            and _dips(context, part)
+        ):
             yield draft(
                 "discharge-dips",
                 "note",
-                context.at(index),
+                context.place(index),
                 {
                     "part": address,
                     "depth": deepest(part, context.job.boat),
@@ -225,9 +229,9 @@ def discharge_findings(context: Context) -> Iterator[Draft]:
             yield draft(
                 "discharge-high",
                 "note",
-                context.at(index),
+                context.place(index),
                 {"part": address, "height": part.height, "right": right},
-                just(LowerOutlet(address, right)),
+                fixed_candidates(LowerOutlet(address, right)),
             )
 
 
@@ -245,6 +249,6 @@ def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
     if moved is not None:
         yield moved
     if moved is not None or has_seacock(context, index):
-        for vent in siphon_broken(context, index):
+        for vent in siphon_break_fixes(context, index):
             yield together([vent, *filter(None, [moved])])
     yield raised

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from loop.check.context import Context
-from loop.check.job_changes import Care
+from loop.check.job_changes import Plan
 from loop.check.result import CondenserResult
 from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState
@@ -20,34 +20,34 @@ from loop.words.numbers import round_up, whole_down, whole_up
 OUTLET_HEIGHT = 0.15
 
 
-def lowered(care: Care, unit: CondenserResult) -> Iterator[Action]:
+def lower_discharges(plan: Plan, unit: CondenserResult) -> Iterator[Action]:
     """Lower the unit's discharges to give every unit its need."""
-    yield from brought_low(care, _outlets(care.context, unit))
+    yield from lower_outlets(plan, _outlets(plan.context, unit))
 
 
-def brought_low(care: Care, outlets: set[int]) -> Iterator[Action]:
+def lower_outlets(plan: Plan, outlets: set[int]) -> Iterator[Action]:
     """Lower these discharges to just above the water, if that cures; else only as far as needed.
 
     A hole in the hull is cut where outlets usually are, not at the first height that suffices.
     """
-    low = lowest_of(care.context, outlets)
-    if low is None or not care.cures(*low.steps):
+    low = outlets_at_water(plan.context, outlets)
+    if low is None or not plan.cures(*low.steps):
         return
-    yield care.with_(*low.steps)
-    yield care.with_(*brought_down(care.context, outlets, _highest(care, outlets)))
+    yield plan.followed_by(*low.steps)
+    yield plan.followed_by(*lowered_to(plan.context, outlets, _highest_curing(plan, outlets)))
 
 
-def lowest(care: Care, unit: CondenserResult) -> Action | None:
+def discharges_at_water(plan: Plan, unit: CondenserResult) -> Action | None:
     """The unit's discharges just above the water; None if they already are."""
-    return lowest_of(care.context, _outlets(care.context, unit))
+    return outlets_at_water(plan.context, _outlets(plan.context, unit))
 
 
-def lowest_of(context: Context, outlets: set[int]) -> Action | None:
+def outlets_at_water(context: Context, outlets: set[int]) -> Action | None:
     """These discharges just above the water; None if they already are."""
     steps = [
         one
         for index in sorted(outlets)
-        for one in brought_down(context, {index}, _usual(context, index))
+        for one in lowered_to(context, {index}, _usual_height_of(context, index))
     ]
     return together(steps) if steps else None
 
@@ -63,11 +63,11 @@ def usual_height(outlet: Discharge, boat: Boat, units: System) -> float:
     return whole_up(max(OUTLET_HEIGHT, dips), units)
 
 
-def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
+def lower_vent(plan: Plan, leg: LegState) -> Iterator[Action]:
     """Lower the line to a vented loop to the height that the loop and the units require."""
     if leg.decides != "vent":
         return
-    context, units = care.context, care.context.job.units
+    context, units = plan.context, plan.context.job.units
     heights = [
         context.network.heights[context.network.condenser_part(unit.name)]
         for unit in context.condensers
@@ -79,24 +79,24 @@ def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
     ]
     level = round_up(max([*vents, *heights]), "height", units)
     if level < leg.top:
-        yield from care.that_cure([LowerLine(level, leg.branch)])
+        yield from plan.that_cure([LowerLine(level, leg.branch)])
 
 
-def _highest(care: Care, outlets: set[int]) -> float:
+def _highest_curing(plan: Plan, outlets: set[int]) -> float:
     """Greatest height [m], in whole inches or centimeters, to which lowering the discharges cures.
 
     Assumes that the usual height cures.
     """
-    context = care.context
-    low = max(_usual(context, index) for index in outlets)
+    context = plan.context
+    low = max(_usual_height_of(context, index) for index in outlets)
     high = max(context.network.heights[i] for i in outlets)
     while low < (middle := whole_down((low + high) / 2, context.job.units)):
-        cures = care.cures(*brought_down(context, outlets, middle))
+        cures = plan.cures(*lowered_to(context, outlets, middle))
         low, high = (middle, high) if cures else (low, middle)
     return low
 
 
-def brought_down(context: Context, outlets: set[int], level: float) -> list[Action]:
+def lowered_to(context: Context, outlets: set[int], level: float) -> list[Action]:
     """These outlets lowered to `level` [m], if they are above it."""
     heights = context.network.heights
     return [
@@ -112,7 +112,7 @@ def _outlets(context: Context, unit: CondenserResult) -> set[int]:
     return {way[-1] for _, way in context.network.paths() if index in way}
 
 
-def _usual(context: Context, index: int) -> float:
+def _usual_height_of(context: Context, index: int) -> float:
     outlet = context.network.parts[index]
     assert isinstance(outlet, Discharge)
     return usual_height(outlet, context.job.boat, context.job.units)

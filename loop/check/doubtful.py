@@ -7,10 +7,10 @@ import numpy as np
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.look import look
+from loop.check.look import build_context
 from loop.check.result import CondenserResult
 from loop.hydraulics import Cases, installed_pump, solve_flows
-from loop.hydraulics.boats import pump_tolerances
+from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.job import Put, Unit
 from loop.job.edit import edit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
@@ -24,17 +24,17 @@ from loop.words import Place, Value
 _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Flow over need above which a missing digit in a unit's cooling is likelier than so large a pump:
 # engineering estimate.
-_DIGIT = 8.0
+_MISSING_DIGIT = 8.0
 # Flow at which a condenser's loss is rated, over its unit's need, above which the need is not that
 # of such a condenser: engineering estimate. A plate states the electrical power, a third, next to
 # the cooling.
-_RATED = 3.0
+_RATED_OVER_NEED = 3.0
 # Share of the least common practice below which no real unit's need lies: engineering estimate. At
 # half of it the water warms by 24 °F.
-_SMALL = 0.5
+_SMALL_NEED = 0.5
 # Need over the pump's greatest flow above which a wrong unit of measure is likelier than so small a
 # pump: engineering estimate.
-_BEYOND = 1.5
+_NEED_OVER_PUMP = 1.5
 # Least loss of a condenser and of a clean strainer, in velocity heads of their bore: engineering
 # estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
@@ -52,11 +52,11 @@ _COIL_MOST = parse("7 psi", "pressure")
 _NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
 # Hose bore over the pump's port above which no hose is: engineering estimate, far above what is
 # fitted, and below what a slipped decimal point or cm for mm gives.
-_WIDEST = 4.0
+_HOSE_OVER_PORT = 4.0
 # How far the factors of a baseline may be off 1, up or down, on a clean loop that matches its file:
 # about three times the uncertainty of each (engineering estimates). Upward, a pump is off no more
 # than its curve's tolerance: wear only lowers it.
-_FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
+_FITTED_RANGE = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
 def doubtful_findings(context: Context) -> Iterator[Draft]:
@@ -67,7 +67,7 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
     yield from _barbs(context)
     for stated in context.job.condenser:
         yield from _approach(stated)
-    for unit in context.condensers if context.flows else ():
+    for unit in context.condensers if context.has_flow else ():
         yield from _need(context, unit)
     for index, part in enumerate(context.network.parts):
         yield from _loss(context, index, part)
@@ -76,7 +76,7 @@ def doubtful_findings(context: Context) -> Iterator[Draft]:
 def _baseline(context: Context) -> Iterator[Draft]:
     """The fitted factor that is farthest beyond the range of a clean loop."""
     fitted = context.job.fitted
-    most = dict(_FITTED)
+    most = dict(_FITTED_RANGE)
     if fitted.pump > 1:
         most["pump"] = pump_tolerances(context.job.pump)[0].half
     off = {name: abs(math.log(getattr(fitted, name))) / math.log1p(most[name]) for name in most}
@@ -102,7 +102,7 @@ def _pump(context: Context) -> Iterator[Draft]:
         yield draft(
             "pump-doubtful",
             "note" if doubt.code == "too-wasteful" else "warning",
-            context.at(context.network.pump_index),
+            context.place(context.network.pump_index),
             {"pump": curve.name, **values},
             basis=("pump test",) if doubt.code == "port-too-small" else (),
         )
@@ -113,11 +113,11 @@ def _bore(context: Context) -> Iterator[Draft]:
     pump, parts = context.job.pump, context.network.parts
     bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
     widest = max(bores, key=bores.__getitem__, default=-1)
-    if bores.get(widest, 0.0) > _WIDEST * math.sqrt(pump.count) * pump.curve.port:
+    if bores.get(widest, 0.0) > _HOSE_OVER_PORT * math.sqrt(pump.count) * pump.curve.port:
         yield draft(
             "bore-doubtful",
             "warning",
-            context.at(widest),
+            context.place(widest),
             {
                 "part": context.addresses[widest],
                 "bore": bores[widest],
@@ -138,10 +138,10 @@ def _barbs(context: Context) -> Iterator[Draft]:
         if isinstance(part, Hose) and not part.barbs and part.roughness is None
         if part.lining != "smooth plastic"
     ]
-    if not bare or context.marginal or not context.flows:
+    if not bare or context.any_marginal or not context.has_flow:
         return
-    held = look(edit(context.job, [Put(f"{address}.barbs", 2) for address in bare]))
-    unit = min(held.condensers, key=lambda one: one.flow_low / one.needed_flow)
+    with_barbs = build_context(edit(context.job, [Put(f"{address}.barbs", 2) for address in bare]))
+    unit = min(with_barbs.condensers, key=lambda one: one.flow_low / one.needed_flow)
     if unit.flow_low < unit.needed_flow:
         yield draft(
             "loss-doubtful",
@@ -178,10 +178,10 @@ def far_too_small(context: Context, unit: CondenserResult) -> bool:
     """Whether a need is stated and so small that flow over it says nothing about excess."""
     stated = context.job.unit(unit.name)
     given = bool({"flow_needed", "flow_per_ton"} & stated.model_fields_set)
-    return given and unit.needed_flow < _SMALL * _least(stated, unit)
+    return given and unit.needed_flow < _SMALL_NEED * _least_flow(stated, unit)
 
 
-def _least(stated: Unit, unit: CondenserResult) -> float:
+def _least_flow(stated: Unit, unit: CondenserResult) -> float:
     """Least common-practice flow [m³/s] for the heat that a unit rejects."""
     drawn = stated.power_line is not None
     heat = stated.cooling + unit.electrical if drawn else stated.rejected_heat
@@ -190,7 +190,7 @@ def _least(stated: Unit, unit: CondenserResult) -> float:
 
 def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
     stated = context.job.unit(unit.name)
-    least = _least(stated, unit)
+    least = _least_flow(stated, unit)
     most = stated.cooling / TON * _MOST
     end = float(installed_pump(context.network).last_flow[0])
     both = {"flow_needed", "flow_per_ton"} <= stated.model_fields_set
@@ -204,13 +204,13 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
         case = "small"
     elif unit.needed_flow * (1 + ROUNDING) < other and unit.flow_low < other:
         case = "twice"
-    elif unit.flow > _DIGIT * unit.needed_flow:
+    elif unit.flow > _MISSING_DIGIT * unit.needed_flow:
         case = "digit"
-    elif rated > _RATED * unit.needed_flow and unit.flow_low < rated:
+    elif rated > _RATED_OVER_NEED * unit.needed_flow and unit.flow_low < rated:
         case = "rated"
     elif unit.needed_flow > most * (1 + 1e-9):
         case = "high"
-    elif unit.flow < unit.needed_flow > _BEYOND * end:
+    elif unit.flow < unit.needed_flow > _NEED_OVER_PUMP * end:
         case = "pump"
     elif not unit.needed_flow <= unit.flow_low < least * (1 - 1e-9):
         return
@@ -263,7 +263,7 @@ def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
         yield draft(
             "loss-doubtful",
             "warning" if decides else "note",
-            context.at(index),
+            context.place(index),
             {
                 "case": part.kind if much else None if slipped else f"small-{part.kind}",
                 "part": context.addresses[index],
@@ -281,9 +281,9 @@ def _short_at_ten_times(context: Context, index: int) -> bool:
 
     Only where every unit has its need at the low edge now.
     """
-    if not context.flows or context.marginal:
+    if not context.has_flow or context.any_marginal:
         return False
     network, loss = context.network, np.ones((1, len(context.network.parts)))
     loss[0, index] = 10.0
     flows = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow[0]
-    return context.least_share(network, flows) < context.spare
+    return context.least_share(network, flows) < context.flow_margin

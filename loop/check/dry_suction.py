@@ -10,7 +10,7 @@ from loop.parts import CheckValve, Hose
 
 # Least air [m³] in the suction above the water to report, half a gallon, drawn at each start by a
 # pump that runs dry meanwhile: engineering estimate.
-_MUCH = 1.9e-3
+_MUCH_AIR = 1.9e-3
 
 
 def dry_findings(context: Context) -> Iterator[Draft]:
@@ -20,18 +20,18 @@ def dry_findings(context: Context) -> Iterator[Draft]:
     if not network.pump.curve.self_priming or any(isinstance(p, CheckValve) for p in before):
         return
     held = {
-        index: _above(part, network.heights[index - 1], context.job.boat.light_rise)
+        index: _volume_above_water(part, network.heights[index - 1], context.job.boat.light_rise)
         for index, part in enumerate(before)
         if isinstance(part, Hose)
     }
     air = sum(held.values())
-    if air >= _MUCH:
+    if air >= _MUCH_AIR:
         longest = max(held, key=lambda index: held[index])
         values = {"part": context.addresses[longest], "air": air}
-        yield draft("suction-dry", "note", context.at(longest), values)
+        yield draft("suction-dry", "note", context.place(longest), values)
 
 
-def _above(hose: Hose, start: float, rise: float) -> float:
+def _volume_above_water(hose: Hose, start: float, rise: float) -> float:
     """Volume [m³] of the part of a hose that lies above the water with the boat light."""
     length = 0.0
     for (along, low), (to, high) in pairwise([(0.0, start), *hose.points]):

@@ -7,10 +7,10 @@ from loop.balancing.balance import TABLE_MARGIN
 from loop.check.context import EXCESS, Context
 from loop.check.doubtful import far_too_small
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import Care, flush_grate
+from loop.check.job_changes import Plan, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
-from loop.check.throttle_actions import settings
+from loop.check.throttle_actions import valve_actions
 from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.words import Action, Place
 
@@ -18,23 +18,24 @@ from loop.words import Action, Place
 # Pumps come in steps of nearly twice the flow and a loop wants spare, so the right pump may give a
 # unit up to twice its need; at three times a smaller one would surely do. A tube or hose in which
 # the water is too fast has its own finding.
-MUCH, TOO_MUCH = 2.0, 3.0
+EXCESS_NOTE, EXCESS_WARNING = 2.0, 3.0
 
 
 def excess_findings(context: Context) -> Iterator[Draft]:
     """flow-excess; one, for the unit with the most, where all of several units have too much.
 
-    A warning at `TOO_MUCH`, or where a pump that is too large makes the water too fast somewhere.
+    A warning at `EXCESS_WARNING`, or where a pump that is too large makes the water too fast
+    somewhere.
     """
-    if not context.flows:
+    if not context.has_flow:
         return
-    over = [c for c in context.condensers if _over(context, c)]
+    over = [c for c in context.condensers if _has_excess(context, c)]
     every = len(over) == len(context.condensers) > 1
     if every:
         over = [max(over, key=lambda c: c.flow / c.needed_flow)]
-    harms = bool(over) and _fast(context) and too_much_pump(context)
+    harms = bool(over) and _any_too_fast(context) and pump_too_large(context)
     for unit in over:
-        wrong = unit.flow > TOO_MUCH * unit.needed_flow or harms
+        wrong = unit.flow > EXCESS_WARNING * unit.needed_flow or harms
         yield draft(
             "flow-excess",
             "warning" if wrong else "note",
@@ -48,42 +49,42 @@ def excess_findings(context: Context) -> Iterator[Draft]:
                 "most": EXCESS * unit.needed_flow,
             },
             partial(_no_scoop_first if wrong else less_flow, context, unit),
-            asked=lambda: 1,
+            offer_count=lambda: 1,
         )
 
 
-def _over(context: Context, unit: CondenserResult) -> bool:
+def _has_excess(context: Context, unit: CondenserResult) -> bool:
     """Whether a unit has far more than it needs; an implausibly small need does not count."""
-    return unit.flow > MUCH * unit.needed_flow and not far_too_small(context, unit)
+    return unit.flow > EXCESS_NOTE * unit.needed_flow and not far_too_small(context, unit)
 
 
 def _case(context: Context, unit: CondenserResult) -> str | None:
     """Why a unit with excess flow is not throttled by itself, where it is not."""
-    if context.balanced is not None:
+    if context.useful_balance is not None:
         return "balanced"
-    return None if unit.name in context.shares else "shared"
+    return None if unit.name in context.flow_shares else "shared"
 
 
-def too_much_pump(context: Context) -> bool:
+def pump_too_large(context: Context) -> bool:
     """Whether every unit has far more than it needs, so that the fix is a smaller pump."""
-    over = all(_over(context, unit) for unit in context.condensers)
+    over = all(_has_excess(context, unit) for unit in context.condensers)
     return over and context.smaller_duty is not None
 
 
-def ways_given(context: Context) -> int:
+def slowing_fix_count(context: Context) -> int:
     """How many ways to offer: one where the pump is too large, since a smaller one is the fix."""
-    return 1 if too_much_pump(context) else 2
+    return 1 if pump_too_large(context) else 2
 
 
 def slower_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
     """Ways to slow the water before others: no scoop, a smaller pump where one is too large."""
     yield from flush_grate(context)
-    if too_much_pump(context):
-        yield from smaller_pumps(Care(context, ()))
+    if pump_too_large(context):
+        yield from smaller_pumps(Plan(context, ()))
     yield from others
 
 
-def _fast(context: Context) -> bool:
+def _any_too_fast(context: Context) -> bool:
     """Whether the water is too fast anywhere."""
     point = context.point
     return any(one.speed > one.most for one in part_speeds(point)) or any(
@@ -99,19 +100,22 @@ def _no_scoop_first(context: Context, unit: CondenserResult) -> Iterator[Action]
 
 def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
     """A smaller pump where every unit has excess; the valves that throttle this unit's."""
-    if context.balanced is not None:
-        left = context.of(context.balanced.line_flow, unit.name)
-        valves = settings(context, context.balanced.throttles)
+    if context.useful_balance is not None:
+        left = context.unit_flow(context.useful_balance.line_flow, unit.name)
+        valves = valve_actions(context, context.useful_balance.throttles)
         if valves is not None and left <= (1 - TABLE_MARGIN) * EXCESS * unit.needed_flow:
             yield valves
             return
-    drawn = context.smaller_duty
-    if drawn is not None:
-        yield from smaller_pumps(Care(context, ()))
-    if context.balanced is None:
-        held = context.eased
-        valves = None if held is None else settings(context, held.throttles)
+    duty = context.smaller_duty
+    if duty is not None:
+        yield from smaller_pumps(Plan(context, ()))
+    if context.useful_balance is None:
+        held = context.limited_flows
+        valves = None if held is None else valve_actions(context, held.throttles)
         if valves is not None:
             yield valves
-    if drawn is not None and context.of(drawn.line_flow, unit.name) <= EXCESS * unit.needed_flow:
-        yield rated(context, drawn.pump_head, drawn.total_flow)
+    if (
+        duty is not None
+        and context.unit_flow(duty.line_flow, unit.name) <= EXCESS * unit.needed_flow
+    ):
+        yield rated(context, duty.pump_head, duty.total_flow)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from loop.check.judge import Checking
+from loop.check.judge import IncrementalCheck
 from loop.check.result import CheckResult
 from loop.check.trials import MOST_EFFORT
 from loop.check.work import work
@@ -53,14 +53,14 @@ def as_fixed(result: CheckResult) -> Fixed:
     """
     finding = _next(result)
     if finding is None:
-        return Fixed(result, (), not _of(result, _GRAVE))
+        return Fixed(result, (), not _of_levels(result, _GRAVE))
     brings, until = finding.values.get("brings"), effort() + _EFFORT
     leaves = isinstance(brings, tuple) and bool(brings[0])
-    ways = finding.actions[: 2 if leaves else 1]
-    paths = [_followed(Change(result, finding, way), until) for way in ways]
+    actions = finding.actions[: 2 if leaves else 1]
+    paths = [_follow(Change(result, finding, action), until) for action in actions]
     path = min(paths, key=_cost)
-    result = path.checking.whole()
-    return Fixed(result, path.changes, not _of(result, _GRAVE))
+    result = path.checking.with_all_actions()
+    return Fixed(result, path.changes, not _of_levels(result, _GRAVE))
 
 
 @dataclass(frozen=True)
@@ -68,48 +68,55 @@ class _Path:
     """Changes in order, and the loop after them, not yet searched for all its actions."""
 
     changes: tuple[Change, ...]
-    checking: Checking
+    checking: IncrementalCheck
     result: CheckResult
 
 
-def _followed(first: Change, until: float) -> _Path:
+def _follow(first: Change, until: float) -> _Path:
     """A first change, followed by those that its loop then asks for."""
-    changes, checking = [first], Checking(first.action.apply(first.before.job), effort=_left(until))
+    changes, checking = (
+        [first],
+        IncrementalCheck(first.action.apply(first.before.job), effort=_effort_left(until)),
+    )
     result = _first_cure(checking)
     while len(changes) < _MOST and effort() < until and (finding := _next(result)) is not None:
         changes.append(Change(result, finding, finding.actions[0]))
-        checking = checking.after(finding.actions[0], _left(until))
+        checking = checking.after(finding.actions[0], _effort_left(until))
         result = _first_cure(checking)
     return _Path(tuple(changes), checking, result)
 
 
-def _left(until: float) -> float:
+def _effort_left(until: float) -> float:
     return min(until - effort(), MOST_EFFORT)
 
 
 def _cost(path: _Path) -> tuple[int, int, int]:
     """Remaining dangers and faults, remaining warnings, and the work of the whole path."""
     each = (work(change.before.job, change.action) for change in path.changes)
-    return len(_of(path.result, _GRAVE)), len(_of(path.result, ("warning",))), sum(each)
+    return (
+        len(_of_levels(path.result, _GRAVE)),
+        len(_of_levels(path.result, ("warning",))),
+        sum(each),
+    )
 
 
 def _next(result: CheckResult) -> Finding | None:
     """The finding to fix next, or None."""
-    return next((one for one in _worst(result) if _changes_loop(one)), None)
+    return next((one for one in _most_urgent(result) if _changes_loop(one)), None)
 
 
-def _first_cure(checking: Checking) -> CheckResult:
+def _first_cure(checking: IncrementalCheck) -> CheckResult:
     """The result searched only as far as the first action to be done."""
-    grave = bool(_of(checking.plain(), _GRAVE))
+    grave = bool(_of_levels(checking.result(), _GRAVE))
     return checking.first_cure(_GRAVE if grave else _LIGHT, _changes_loop)
 
 
-def _worst(result: CheckResult) -> list[Finding]:
+def _most_urgent(result: CheckResult) -> list[Finding]:
     """The dangers and faults; if there are none, the warnings and notes."""
-    return _of(result, _GRAVE) or _of(result, _LIGHT)
+    return _of_levels(result, _GRAVE) or _of_levels(result, _LIGHT)
 
 
-def _of(result: CheckResult, levels: Sequence[Level]) -> list[Finding]:
+def _of_levels(result: CheckResult, levels: Sequence[Level]) -> list[Finding]:
     return [one for one in result.findings if one.level in levels]
 
 

@@ -9,15 +9,15 @@ from loop.balancing.balance import duty
 from loop.balancing.flow_limiting import limit_pump_flow
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
-from loop.check.discharge_fixes import brought_low
-from loop.check.drafts import Candidates, Draft, draft, just
-from loop.check.flow_fixes import more_flow, more_for_all, opened, ways
-from loop.check.job_changes import Care, flush_grate, turns
-from loop.check.led_lower import led_lower
+from loop.check.discharge_fixes import lower_outlets
+from loop.check.drafts import Candidates, Draft, draft, fixed_candidates
+from loop.check.flow_fixes import flow_fix_count, more_flow, more_for_all, open_shut_parts
+from loop.check.job_changes import Plan, flush_grate, scoop_alternatives
+from loop.check.led_lower import reroute_lower
 from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
-from loop.check.taker import taken
-from loop.check.throttle_actions import settings
+from loop.check.taker import main_loss
+from loop.check.throttle_actions import valve_actions
 from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Seacock, Strainer
@@ -33,22 +33,26 @@ _SHOWN = 0.005
 
 def flow_findings(context: Context) -> Iterator[Draft]:
     """no-flow, not-settled, flow-short and -marginal, at-rest-short, beyond-curve, near-shutoff."""
-    if not context.flows:
+    if not context.has_flow:
         yield _no_flow(context)
         return
     if not context.point.settled:
         residual = context.point.residual
-        yield draft("not-settled", "warning", context.manifold, {"residual": residual})
+        yield draft("not-settled", "warning", context.manifold_place, {"residual": residual})
     for unit in context.condensers:
         if unit.flow_low >= unit.needed_flow:
             continue
-        shut = context.shut_before(unit.name)
-        fixes = partial(opened, context, shut) if shut else partial(more_for_all, context)
+        shut = context.shut_parts_before(unit.name)
+        fixes = partial(open_shut_parts, context, shut) if shut else partial(more_for_all, context)
         if unit.flow < unit.needed_flow:
             found = _short(context, unit, fixes)
         else:
             found = _marginal(unit, fixes)
-        yield replace(found, asked=partial(ways, context), more=partial(taken, context, unit.name))
+        yield replace(
+            found,
+            offer_count=partial(flow_fix_count, context),
+            solved_values=partial(main_loss, context, unit.name),
+        )
     yield from _at_rest(context)
     if context.point.past_curve:
         yield _beyond_curve(context)
@@ -57,15 +61,15 @@ def flow_findings(context: Context) -> Iterator[Draft]:
         yield _near_shutoff(context, most)
 
 
-def use_findings(context: Context) -> Iterator[Draft]:
+def strainer_margin_findings(context: Context) -> Iterator[Draft]:
     """strainer-margin."""
-    if context.flows and not context.short:
-        yield from _clean_by(context)
+    if context.has_flow and not context.any_short:
+        yield from _when_to_clean(context)
 
 
-def due_findings(context: Context) -> Iterator[Draft]:
+def strainer_due_findings(context: Context) -> Iterator[Draft]:
     """strainer-due: a strainer blocked past the share at which strainer-margin cleans it."""
-    if not context.flows or context.short:
+    if not context.has_flow or context.any_short:
         return
     blocked = {
         index: part.blocked
@@ -79,7 +83,7 @@ def due_findings(context: Context) -> Iterator[Draft]:
         yield draft(
             "strainer-due",
             "warning",
-            context.at(index),
+            context.place(index),
             {
                 "part": context.addresses[index],
                 "blocked": share,
@@ -88,20 +92,22 @@ def due_findings(context: Context) -> Iterator[Draft]:
                 "clean_at": unit.clean_at,
                 "clean_before": unit.clean_before,
             },
-            just(CleanStrainer(context.addresses[index])),
+            fixed_candidates(CleanStrainer(context.addresses[index])),
         )
 
 
 def _no_flow(context: Context) -> Draft:
     network = context.network
-    shut = list(dict.fromkeys(i for c in context.condensers for i in context.shut_before(c.name)))
-    if shut and not context.running:
+    shut = list(
+        dict.fromkeys(i for c in context.condensers for i in context.shut_parts_before(c.name))
+    )
+    if shut and not context.running_units:
         return draft(
             "no-flow",
             "danger",
-            context.at(shut[0]),
+            context.place(shut[0]),
             {"case": "shut", "parts": tuple(context.addresses[i] for i in shut)},
-            partial(opened, context, shut),
+            partial(open_shut_parts, context, shut),
             basis=("geometry",),
         )
     outlets = {i for i, part in enumerate(network.parts) if isinstance(part, Discharge)}
@@ -114,28 +120,28 @@ def _no_flow(context: Context) -> Draft:
     return draft(
         "no-flow",
         "danger",
-        context.at(network.pump_index),
+        context.place(network.pump_index),
         {**values, "shutoff": shutoff, "pull": max(-start, 0.0) or None},
-        partial(_lift_less, context, outlets),
+        partial(_start_flow, context, outlets),
     )
 
 
-def _at_no_flow(context: Context, way: Sequence[int]) -> tuple[float, float]:
+def _at_no_flow(context: Context, path: Sequence[int]) -> tuple[float, float]:
     """Head [m] that a path needs before any water flows, and the part of it lost to air."""
     network = context.network
-    air = sum(leg.head_taken for leg in context.legs_on(way))
-    return max(network.heights[way[-1]], 0.0) - network.start_head + air, air
+    air = sum(leg.head_taken for leg in context.legs_on(path))
+    return max(network.heights[path[-1]], 0.0) - network.start_head + air, air
 
 
-def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
+def _start_flow(context: Context, outlets: set[int]) -> Iterator[Action]:
     """Ways to give every unit its need: turn the scoop, lower hose or discharge, fit a pump."""
-    care = Care(context, ())
+    plan = Plan(context, ())
     yield from least_work_first(
         context.job,
         [
             (2, _scoop_first(context)),
-            (2, led_lower(care)),
-            (4, brought_low(care, outlets)),
+            (2, reroute_lower(plan)),
+            (4, lower_outlets(plan, outlets)),
             (15, _enough_pump(context)),
         ],
     )
@@ -144,14 +150,14 @@ def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
 def _scoop_first(context: Context) -> Iterator[Action]:
     """An aft-facing scoop turned, alone or with a stronger pump."""
     if context.network.start_head < 0:
-        for turn in turns(context.addresses[0]):
+        for turn in scoop_alternatives(context.addresses[0]):
             yield turn
-            yield from stronger_pump(Care(context, (turn,)))
+            yield from stronger_pump(Plan(context, (turn,)))
 
 
 def _enough_pump(context: Context) -> Iterator[Action]:
     """A pump rated for what the units need."""
-    wanted = duty(context.network, context.spare)
+    wanted = duty(context.network, context.flow_margin)
     if wanted is not None:
         for more in (1.0, 1.1, 1.25):
             yield rated(context, wanted[0] * more, wanted[1])
@@ -163,7 +169,7 @@ def _beyond_curve(context: Context) -> Draft:
     return draft(
         "beyond-curve",
         "warning",
-        context.at(network.pump_index),
+        context.place(network.pump_index),
         {"flow": context.point.flow, "pump": curve.name, "last": last},
         partial(_onto_curve, context, last),
     )
@@ -174,7 +180,7 @@ def _onto_curve(context: Context, last: float) -> Iterator[Action]:
     yield from flush_grate(context)
     held = limit_pump_flow(context.network, last)
     if not context.starved(held.line_low):
-        valves = settings(context, held.throttles)
+        valves = valve_actions(context, held.throttles)
         if valves is not None:
             yield valves
     yield rated(context, context.point.pump_head, context.point.flow)
@@ -185,7 +191,7 @@ def _near_shutoff(context: Context, most: float) -> Draft:
     return draft(
         "near-shutoff",
         "warning",
-        context.at(network.pump_index),
+        context.place(network.pump_index),
         {"pump": network.pump.curve.name, "flow": flow, "most": most, "share": flow / most},
         partial(_off_shutoff, context),
     )
@@ -200,13 +206,13 @@ def _off_shutoff(context: Context) -> Iterator[Action]:
     ]
     if valves:
         yield together(valves)
-    yield from smaller_pumps(Care(context, ()))
+    yield from smaller_pumps(Plan(context, ()))
     if valves:
-        yield from smaller_pumps(Care(context, tuple(valves)))
+        yield from smaller_pumps(Plan(context, tuple(valves)))
 
 
 def _short(context: Context, unit: CondenserResult, fixes: Candidates) -> Draft:
-    shut = context.shut_before(unit.name)
+    shut = context.shut_parts_before(unit.name)
     none = unit.flow <= TRICKLE * unit.needed_flow
     back = -unit.flow if unit.flow < -TRICKLE * unit.needed_flow else None
     short = 1 - unit.flow / unit.needed_flow
@@ -264,13 +270,13 @@ def _at_rest(context: Context) -> Iterator[Draft]:
 def _first_short(context: Context) -> CondenserResult | None:
     """The unit that first falls short as the strainer blocks, if any does."""
     return min(
-        (unit for unit in context.fouled if math.isfinite(unit.clean_at)),
+        (unit for unit in context.condensers_fouled if math.isfinite(unit.clean_at)),
         key=lambda unit: unit.clean_at,
         default=None,
     )
 
 
-def _clean_by(context: Context) -> Iterator[Draft]:
+def _when_to_clean(context: Context) -> Iterator[Draft]:
     """When to clean the strainer, by the unit that first falls short."""
     unit = _first_short(context)
     if unit is None:
@@ -281,7 +287,7 @@ def _clean_by(context: Context) -> Iterator[Draft]:
     yield draft(
         "strainer-margin",
         "note",
-        context.at(strainer),
+        context.place(strainer),
         {
             "state": "rest" if docked else None,
             "case": "none" if unit.clean_at < CLEAN_SPARE else None,

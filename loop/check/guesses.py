@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.look import look
+from loop.check.look import build_context
 from loop.job.guesses import Guess
 from loop.margins.guesses import RankedGuess, at_range_ends, low_edge_share, ranked_guesses
 from loop.words import Place
@@ -19,7 +19,7 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
     if plate is not None:
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
         plated = {"pump": context.job.pump.curve.name, **estimated}
-        yield draft("pump-nameplate", "note", context.at(context.network.pump_index), plated)
+        yield draft("pump-nameplate", "note", context.place(context.network.pump_index), plated)
     found = ranked_guesses(context.job)
     if not found:
         return
@@ -46,7 +46,7 @@ def _harms(context: Context, guess: Guess, finders: Sequence[Finder]) -> bool:
     return any(
         code not in known
         for job in at_range_ends(context.job, guess)
-        for code, _ in _grave(look(job), finders)
+        for code, _ in _grave(build_context(job), finders)
     )
 
 

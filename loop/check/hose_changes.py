@@ -8,9 +8,9 @@ from itertools import islice
 import numpy as np
 
 from loop.check.context import Context
-from loop.check.job_changes import Care
+from loop.check.job_changes import Plan
 from loop.check.result import CondenserResult
-from loop.check.widened import of_neighbors, ribbed, widened
+from loop.check.widened import neighbor_bore, ribbed, wider_hose
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import bores_above
 from loop.margins.speed import HOSE_MIN
@@ -28,20 +28,20 @@ _SIZES, _TRIED = 3, 3
 _NEAR = 0.97
 
 
-def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:
+def larger_hose(plan: Plan, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:
     """Trade bores for all smaller hoses, smallest first, that give each unit its need.
 
-    With the through-hull, or with adapters to the existing one (`widened`).
+    With the through-hull, or with adapters to the existing one (`wider_hose`).
     """
-    yield from care.that_cure(hoses_in(care, bore, hull) for bore in larger_bores(care, unit))
+    yield from plan.that_cure(all_hoses_in(plan, bore, hull) for bore in larger_bores(plan, unit))
 
 
-def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
+def trunk_hose(plan: Plan, hull: bool = True) -> Iterator[Action]:
     """The least bore that suffices for the hoses and headers that all branches share.
 
-    With the through-hull, or with adapters to the existing one (`widened`).
+    With the through-hull, or with adapters to the existing one (`wider_hose`).
     """
-    context, network = care.context, care.context.network
+    context, network = plan.context, plan.context.network
     trunk = {index: part for index, part in enumerate(network.parts) if not network.branches[index]}
     headers = [index for index, part in trunk.items() if isinstance(part, Manifold)]
     hoses = [index for index, part in trunk.items() if isinstance(part, Hose)]
@@ -55,17 +55,17 @@ def trunk_hose(care: Care, hull: bool = True) -> Iterator[Action]:
     least = min(trunk[index].inner_bore for index in hoses)
     sizes = [in_bore(bore) for bore in bores_above(least)[:_SIZES]]
     # If the largest does not cure, no smaller one does.
-    if sizes and care.cures(sizes[-1]):
-        yield from islice(care.that_cure(sizes), 1)
+    if sizes and plan.cures(sizes[-1]):
+        yield from islice(plan.that_cure(sizes), 1)
 
 
-def narrow_hoses(care: Care, hull: bool = True) -> Iterator[Action]:
+def narrow_hoses(plan: Plan, hull: bool = True) -> Iterator[Action]:
     """The narrowest hoses, with the headers between them, in a size above theirs.
 
     Hose narrower than the rest of the boat's is changed alone, even to a size larger than the rest
     has: for example the run to a distant header that two units share.
     """
-    context, parts = care.context, care.context.network.parts
+    context, parts = plan.context, plan.context.network.parts
     bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
     headers = [index for index, part in enumerate(parts) if isinstance(part, Manifold)]
     sizes = []
@@ -77,33 +77,33 @@ def narrow_hoses(care: Care, hull: bool = True) -> Iterator[Action]:
             for size in bores_above(own)[:_SIZES]
             if 1 < len(run) < sum(narrower(bore, size) for bore in bores.values())
         ]
-    yield from care.that_cure(sizes)
+    yield from plan.that_cure(sizes)
 
 
 def _with_headers(
     context: Context, hoses: list[int], headers: list[int], bore: float, hull: bool
 ) -> ChangeHose:
     """Hoses in a bore [m], with the headers that are narrower."""
-    parts, change = context.network.parts, widened(context, hoses, bore, hull)
+    parts, change = context.network.parts, wider_hose(context, hoses, bore, hull)
     narrow = [index for index in headers if narrower(parts[index].inner_bore, bore)]
     also = (context.addresses[index] for index in narrow)
     return replace(change, fittings=(*change.fittings, *also))
 
 
-def one_hose(care: Care) -> Iterator[Action]:
+def one_hose(plan: Plan) -> Iterator[Action]:
     """One hose in a larger size that gives each unit its need, least excess first.
 
     A hose narrower than all others of its line comes first: it is the likely fault. All hoses and
     sizes are estimated in one solve, each with its loss at the present flow; the first of those
     that seem to suffice are then solved in full.
     """
-    network = build(care.job)
-    flows = care.flows(network)
+    network = build(plan.job)
+    flows = plan.flows(network)
     hoses = [
         (index, bore)
         for index, part in enumerate(network.parts)
         if isinstance(part, Hose) and flows[network.line_of[index]] > 0
-        for bore in _sizes(network, index)
+        for bore in _bores_to_try(network, index)
     ]
     if not hoses:
         return
@@ -116,22 +116,22 @@ def one_hose(care: Care) -> Iterator[Action]:
         own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
         loss[row, index] = own / network.head_loss(index, flow)
     every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
-    lines = [network.unit_line(c.name) for c in care.context.running]
-    needs = np.array([c.needed_flow for c in care.context.running])
+    lines = [network.unit_line(c.name) for c in plan.context.running_units]
+    needs = np.array([c.needed_flow for c in plan.context.running_units])
     shares = (every[:, lines] / needs).min(axis=1)
-    order, enough = np.argsort(shares, kind="stable"), care.context.spare
-    odd = [_narrowest(network, index) for index, _ in hoses]
+    order, enough = np.argsort(shares, kind="stable"), plan.context.flow_margin
+    odd = [_is_narrowest(network, index) for index, _ in hoses]
     for group in (True, False):
         rows = [row for row in order if odd[row] is group]
         nearly = [row for row in rows if _NEAR * enough <= shares[row] < enough]
         surely = [row for row in rows if shares[row] >= enough]
         for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
             index, bore = hoses[row]
-            ways = (widened(care.context, [index], bore, hull) for hull in (False, True))
-            yield from islice(care.that_cure(ways), 1)
+            ways = (wider_hose(plan.context, [index], bore, hull) for hull in (False, True))
+            yield from islice(plan.that_cure(ways), 1)
 
 
-def _narrowest(network: Network, hose: int) -> bool:
+def _is_narrowest(network: Network, hose: int) -> bool:
     """Whether a hose is narrower than every other hose of its line."""
     parts = network.parts
     line = [i for i in network.lines[network.line_of[hose]].parts if isinstance(parts[i], Hose)]
@@ -139,22 +139,22 @@ def _narrowest(network: Network, hose: int) -> bool:
     return len(line) > 1 and all(narrower(own, parts[i].inner_bore) for i in line if i != hose)
 
 
-def _sizes(network: Network, hose: int) -> list[float]:
+def _bores_to_try(network: Network, hose: int) -> list[float]:
     """The bores to try for a hose [m]: from its neighbors' bore on, if they are wider."""
-    own, beside = network.parts[hose].inner_bore, of_neighbors(network, hose)
+    own, beside = network.parts[hose].inner_bore, neighbor_bore(network, hose)
     return [bore for bore in bores_above(own) if not narrower(bore, beside)][:_SIZES]
 
 
-def hoses_in(care: Care, bore: float, hull: bool = True) -> ChangeHose:
+def all_hoses_in(plan: Plan, bore: float, hull: bool = True) -> ChangeHose:
     """All smaller hoses in a bore [m], with or without the through-hull."""
-    parts = enumerate(care.context.network.parts)
+    parts = enumerate(plan.context.network.parts)
     hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]
-    return widened(care.context, hoses, bore, hull)
+    return wider_hose(plan.context, hoses, bore, hull)
 
 
-def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
+def larger_bores(plan: Plan, unit: CondenserResult) -> list[float]:
     """Trade bores above the smallest hose in which the required flow still sweeps air along."""
-    bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
+    bores = [p.inner_bore for p in plan.context.network.parts if isinstance(p, Hose)]
     return [
         bore
         for bore in bores_above(min(bores, default=math.inf))

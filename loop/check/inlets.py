@@ -6,14 +6,14 @@ from functools import partial
 from itertools import chain
 
 from loop.check.air import flows_with
-from loop.check.at_work import suction_heads
+from loop.check.at_work import npsh_heads
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.excess import slower_first, too_much_pump, ways_given
+from loop.check.excess import pump_too_large, slower_first, slowing_fix_count
 from loop.check.odd_losses import usual_grate
 from loop.check.suction_pressure import LEAST_UNKNOWN
-from loop.check.too_fast import faster
-from loop.check.widened import widened
+from loop.check.too_fast import is_faster
+from loop.check.widened import wider_hose
 from loop.job import TRADE_BORES
 from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.margins.suction import NPSH_RATIO
@@ -34,15 +34,15 @@ def inlets_fast(context: Context, waits: bool = True) -> Iterator[Draft]:
     With `waits`, where all else is ample it is a note for the next haul-out; parts that are yet to
     be bought do not wait.
     """
-    for index, speed in _fast(context).items():
-        ample = waits and _ample(context, speed)
+    for index, speed in _fast_inlets(context).items():
+        ample = waits and _harmless(context, speed)
         yield draft(
             "inlet-fast",
             "note" if ample else "warning",
-            context.at(index),
+            context.place(index),
             {"case": _case(context, index, speed, ample), "speed": speed, "limit": SUCTION_MAX},
             lambda: slower_first(context, wider_inlets(context)),
-            asked=partial(ways_given, context),
+            offer_count=partial(slowing_fix_count, context),
         )
 
 
@@ -51,26 +51,26 @@ def _case(context: Context, index: int, speed: float, ample: bool) -> str | None
     bore, line = context.network.parts[index].inner_bore, context.network.line_of[index]
     grated = isinstance(context.network.parts[index], Intake)
     within = velocity(float(context.point.line_flow[line]), bore)
-    grate = grated and faster(speed, within)
+    grate = grated and is_faster(speed, within)
     if ample:
         return "grate-ample grate" if grate else "ample"
     return "grate" if grate else None
 
 
-def _ample(context: Context, speed: float) -> bool:
+def _harmless(context: Context, speed: float) -> bool:
     """Whether the speed does no harm yet: no boat is hauled for it alone.
 
     The units have their need at the low edge from a pump that is not too large, suction head is
     ample, and the speed is little over its limit.
     """
-    available, required = suction_heads(context.point)
+    available, required = npsh_heads(context.point)
     least = LEAST_UNKNOWN if math.isnan(required) else NPSH_RATIO * required
-    fed = all(unit.flow_low >= unit.needed_flow for unit in context.running)
+    fed = all(unit.flow_low >= unit.needed_flow for unit in context.running_units)
     slow = speed <= LITTLE * SUCTION_MAX and available >= _AMPLE * least
-    return fed and slow and not too_much_pump(context)
+    return fed and slow and not pump_too_large(context)
 
 
-def _fast(context: Context) -> dict[int, float]:
+def _fast_inlets(context: Context) -> dict[int, float]:
     """Speeds over the limit [m/s], by part."""
     return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MAX}
 
@@ -80,7 +80,7 @@ def wider_inlets(context: Context) -> Iterator[Action]:
 
     From the narrowest of the other suction hoses on: one bore throughout costs the least head.
     """
-    parts, fast = context.network.parts, list(_fast(context))
+    parts, fast = context.network.parts, list(_fast_inlets(context))
     if not fast:
         return
     hoses = [s.index for s in part_speeds(context.point) if s.suction and s.speed > s.most]
@@ -94,16 +94,18 @@ def wider_inlets(context: Context) -> Iterator[Action]:
         if velocity(flow, bore) > SUCTION_MAX or narrower(bore, min(kept, default=0.0)):
             continue
         smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
-        wide = [widened(context, smaller, bore)] if smaller else []
+        wide = [wider_hose(context, smaller, bore)] if smaller else []
         done = {address for one in wide for address in one.fittings}
-        others = (_inlet_in(context, i, bore, context.addresses[i] in done) for i in fast)
+        others = (_widen_inlet(context, i, bore, context.addresses[i] in done) for i in fast)
         action = together([*wide, *chain.from_iterable(others)])
         yield action
-        if all(isinstance(step, CleanGrate) for step in action.steps) and _slow_in(context, action):
+        if all(isinstance(step, CleanGrate) for step in action.steps) and _all_within_limit(
+            context, action
+        ):
             return
 
 
-def _slow_in(context: Context, action: Action) -> bool:
+def _all_within_limit(context: Context, action: Action) -> bool:
     """Whether all inlet bores are wide enough for the flow after an action."""
     flows, parts = flows_with(context, action), context.network.parts
     return flows is not None and all(
@@ -112,7 +114,7 @@ def _slow_in(context: Context, action: Action) -> bool:
     )
 
 
-def _inlet_in(context: Context, index: int, bore: float, done: bool) -> Iterator[Action]:
+def _widen_inlet(context: Context, index: int, bore: float, done: bool) -> Iterator[Action]:
     """Actions that bring a fast inlet to a bore [m]; `done` if a hose change includes it."""
     part, address = context.network.parts[index], context.addresses[index]
     wider = narrower(part.inner_bore, bore)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import chain
 
 from loop.check.air import air_findings
-from loop.check.balance import balance_findings, served, shut_findings, slow
+from loop.check.balance import all_served, balance_findings, shut_findings, surely_slow
 from loop.check.bore_steps import step_findings
 from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
@@ -13,10 +13,10 @@ from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.dry_suction import dry_findings
 from loop.check.excess import excess_findings
-from loop.check.flow import due_findings, flow_findings, use_findings
+from loop.check.flow import flow_findings, strainer_due_findings, strainer_margin_findings
 from loop.check.guesses import Finder, guess_findings
 from loop.check.level_suction import level_findings
-from loop.check.look import look
+from loop.check.look import build_context
 from loop.check.order import order_findings
 from loop.check.other_tack import hardly_rises, tack_findings
 from loop.check.places import place_findings
@@ -60,8 +60,8 @@ _FINDERS: tuple[_Row, ...] = (
     (("danger", "warning", "note"), order_findings),
     (("danger", "warning", "note"), supply_findings),
     (("warning", "note"), place_findings),
-    (("warning",), due_findings),
-    (("note",), use_findings),
+    (("warning",), strainer_due_findings),
+    (("note",), strainer_margin_findings),
     (("warning", "note"), tack_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
@@ -70,7 +70,7 @@ _FINDERS: tuple[_Row, ...] = (
 )
 
 # Order of a trial: cheap finders first, then those that need bands, last those that need balances.
-_DEAR = (
+_COSTLY = (
     air_findings,
     flow_findings,
     siphon_findings,
@@ -78,33 +78,33 @@ _DEAR = (
     supply_findings,
     slow_findings,
 )
-_DEARER = (
+_COSTLIEST = (
     balance_findings,
     shut_findings,
     doubtful_findings,
-    due_findings,
+    strainer_due_findings,
     excess_findings,
-    use_findings,
+    strainer_margin_findings,
     tack_findings,
 )
 _CHEAP_FIRST = sorted(
-    _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
+    _FINDERS, key=lambda row: (row[1] in _COSTLIEST, row[1] in _COSTLY, row[1] is not air_findings)
 )
 # Order for a loop that must pass: most failures are failures of flow.
 _FLOW_FIRST = sorted(
-    (row for row in _CHEAP_FIRST if row[1] is not due_findings),
+    (row for row in _CHEAP_FIRST if row[1] is not strainer_due_findings),
     key=lambda row: row[1] is not flow_findings,
 )
 # Finders that yield only notes where the test holds; skipped if notes are not wanted.
-_NOTES: dict[Finder, Callable[[Context], bool]] = {
-    balance_findings: served,
-    shut_findings: slow,
+_ONLY_NOTES_WHERE: dict[Finder, Callable[[Context], bool]] = {
+    balance_findings: all_served,
+    shut_findings: surely_slow,
     tack_findings: hardly_rises,
 }
 # Finders for wrong heights, run again where a height was guessed.
-_OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
+_HEIGHT_FINDERS = (suction_findings, seacock_findings, discharge_findings)
 # Finders run again with the boat at rest, where the units run: a scoop adds nothing there.
-_AT_REST = (suction_findings, air_findings, heat_findings)
+_REST_FINDERS = (suction_findings, air_findings, heat_findings)
 
 
 @takes_job
@@ -132,34 +132,38 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     of the band, and brings none as grave. In a network whose flows do not converge no actions are
     searched.
     """
-    checking = Checking(job)
-    return checking.whole() if fixes else checking.plain()
+    incremental = IncrementalCheck(job)
+    return incremental.with_all_actions() if fixes else incremental.result()
 
 
-def wrong_with(
+def find_wrong(
     job: Job, dirty: bool = True, network: Network | None = None
 ) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job, and the findings of its `check` without notes and actions.
 
     With `dirty` false, strainer-due is left out: the loop must work with that dirt. `network` as
-    for `look`.
+    for `build_context`.
     """
-    context = look(job, network)
-    finders = _FINDERS if dirty else [row for row in _FINDERS if row[1] is not due_findings]
-    return context, tuple(draft.finding for draft in _found(context, _WRONG, finders))
+    context = build_context(job, network)
+    finders = (
+        _FINDERS if dirty else [row for row in _FINDERS if row[1] is not strainer_due_findings]
+    )
+    return context, tuple(
+        draft.finding for draft in _drafts_gravest_first(context, _WRONG, finders)
+    )
 
 
 def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
-    """Whether `wrong_with` of a job, `dirty` false, yields any wanted finding.
+    """Whether `find_wrong` of a job, `dirty` false, yields any wanted finding.
 
     Stops at the first.
     """
-    context = look(job)
-    found = chain(_drafts(context, _WRONG, _FLOW_FIRST), guess_findings(context, _OF_HEIGHTS))
+    context = build_context(job)
+    found = chain(_drafts(context, _WRONG, _FLOW_FIRST), guess_findings(context, _HEIGHT_FINDERS))
     return any(one.level in _WRONG and wanted(one.finding) for one in found)
 
 
-class Checking:
+class IncrementalCheck:
     """A check of a job that can stop early and be continued.
 
     `context` is the job's, if already known; `effort` is the number of solver steps allowed for
@@ -170,14 +174,16 @@ class Checking:
         self, job: Job, context: Context | None = None, effort: float = MOST_EFFORT
     ) -> None:
         before = steps()
-        self.job, self.context = job, context or look(job)
-        self._drafts = _found(self.context, LEVELS)
+        self.job, self.context = job, context or build_context(job)
+        self._drafts = _drafts_gravest_first(self.context, LEVELS)
         self._findings = [draft.finding for draft in self._drafts]
-        looked = steps() - before
-        self._trials = Trials(self.context, tuple(self._findings), _judged, effort - looked, looked)
-        self._asked = 0
+        spent = steps() - before
+        self._trials = Trials(
+            self.context, tuple(self._findings), _drafts_cheap_first, effort - spent, spent
+        )
+        self._searched = 0
 
-    def plain(self) -> CheckResult:
+    def result(self) -> CheckResult:
         """The result with the actions found so far."""
         context = self.context
         return CheckResult(
@@ -186,8 +192,8 @@ class Checking:
             rest=None if context.at_rest is None else context.at_rest.point,
             verdict=_verdict(context, self._findings),
             pump=context.pump,
-            condensers=context.fouled,
-            air=context.air,
+            condensers=context.condensers_fouled,
+            air=context.air_paths,
             findings=tuple(self._findings),
             cautions=cautions(self.job),
         )
@@ -195,49 +201,49 @@ class Checking:
     def first_cure(self, levels: Sequence[Level], wanted: Callable[[Finding], bool]) -> CheckResult:
         """The result searched only up to the first wanted finding, through these levels."""
         found = False
-        while not found and self._left(levels):
-            found = wanted(self._ask(1))
+        while not found and self._has_next(levels):
+            found = wanted(self._search_next(1))
         # The remaining actions of this finding are still to be searched.
-        self._asked -= found
-        return self.plain()
+        self._searched -= found
+        return self.result()
 
-    def after(self, action: Action, effort: float = MOST_EFFORT) -> "Checking":
+    def after(self, action: Action, effort: float = MOST_EFFORT) -> "IncrementalCheck":
         """The check of the job with one of its actions done."""
-        return Checking(action.apply(self.job), self._trials.after(action), effort)
+        return IncrementalCheck(action.apply(self.job), self._trials.context_after(action), effort)
 
-    def grave(self) -> CheckResult:
+    def with_grave_actions(self) -> CheckResult:
         """The result with actions for all findings except notes."""
-        while self._left(_WRONG):
-            self._ask()
-        return self.plain()
+        while self._has_next(_WRONG):
+            self._search_next()
+        return self.result()
 
-    def whole(self) -> CheckResult:
+    def with_all_actions(self) -> CheckResult:
         """The result with actions for all findings."""
-        while self._left(LEVELS):
-            self._ask()
-        return self.plain()
+        while self._has_next(LEVELS):
+            self._search_next()
+        return self.result()
 
-    def _left(self, levels: Sequence[Level]) -> bool:
+    def _has_next(self, levels: Sequence[Level]) -> bool:
         """Whether the next finding to be searched for actions is of one of these levels."""
-        left = self._drafts[self._asked :]
+        left = self._drafts[self._searched :]
         return self.context.settled and bool(left) and left[0].level in levels
 
-    def _ask(self, most: int | None = None) -> Finding:
-        number = self._asked
-        self._asked += 1
-        self._findings[number] = self._trials.offered(self._drafts[number], most)
+    def _search_next(self, most: int | None = None) -> Finding:
+        number = self._searched
+        self._searched += 1
+        self._findings[number] = self._trials.with_actions(self._drafts[number], most)
         return self._findings[number]
 
 
-def _found(
+def _drafts_gravest_first(
     context: Context, levels: Sequence[Level], finders: Sequence[_Row] = _FINDERS
 ) -> list[Draft]:
     """Drafts of these levels, gravest first."""
-    drafts = [*_drafts(context, levels, finders), *guess_findings(context, _OF_HEIGHTS)]
+    drafts = [*_drafts(context, levels, finders), *guess_findings(context, _HEIGHT_FINDERS)]
     return sorted((d for d in drafts if d.level in levels), key=lambda d: LEVELS.index(d.level))
 
 
-def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
+def _drafts_cheap_first(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
     """Drafts of these levels, cheapest finders first."""
     for draft in _drafts(context, levels, _CHEAP_FIRST):
         if draft.level in levels:
@@ -249,7 +255,11 @@ def _drafts(
 ) -> Iterator[Draft]:
     seen = set()
     for possible, finder in finders:
-        light = "note" not in levels and finder in _NOTES and _NOTES[finder](context)
+        light = (
+            "note" not in levels
+            and finder in _ONLY_NOTES_WHERE
+            and _ONLY_NOTES_WHERE[finder](context)
+        )
         if not light and any(level in levels for level in possible):
             for found in finder(context):
                 seen.add((found.code, found.at))
@@ -257,7 +267,7 @@ def _drafts(
     if context.at_rest is None:
         return
     for possible, finder in finders:
-        if finder in _AT_REST and any(level in levels for level in possible):
+        if finder in _REST_FINDERS and any(level in levels for level in possible):
             for found in finder(context.at_rest):
                 if found.level != "note" and (found.code, found.at) not in seen:
                     yield replace(found, values={**found.values, **AT_REST})
@@ -265,6 +275,6 @@ def _drafts(
 
 def _verdict(context: Context, findings: Sequence[Finding]) -> Verdict:
     levels = {finding.level for finding in findings}
-    if context.short or levels & {"danger", "fault"}:
+    if context.any_short or levels & {"danger", "fault"}:
         return "bad"
-    return "attention" if context.marginal or "warning" in levels else "good"
+    return "attention" if context.any_marginal or "warning" in levels else "good"

@@ -28,7 +28,7 @@ def level_findings(context: Context) -> Iterator[Draft]:
             yield draft(
                 "suction-level",
                 "note",
-                context.at(index),
+                context.place(index),
                 {
                     "part": context.addresses[index],
                     "length": level,

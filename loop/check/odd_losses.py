@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from loop.check.context import Context
-from loop.check.job_changes import Care
-from loop.check.widened import ribbed, widened
-from loop.check.work import narrow_of_line
+from loop.check.job_changes import Plan
+from loop.check.widened import ribbed, wider_hose
+from loop.check.work import line_bore_if_narrower
 from loop.job import TRADE_BORES
 from loop.parts import Discharge, Elbow, Fitting, Hose, Intake, Strainer
 from loop.parts.friction import GRAVITY
@@ -38,40 +38,43 @@ _ODD, _NARROW = 0.15, 0.75
 _ELBOWS, _BENDS = 0.1, 0.4
 # Shares of a fitting's loss to try for its replacement: engineering estimates. The last are for a
 # fitting that is all but shut.
-_LESS = (*(share / 20 for share in range(19, 0, -1)), *(0.05 * 0.8**step for step in range(1, 25)))
+_LOSS_SHARES = (
+    *(share / 20 for share in range(19, 0, -1)),
+    *(0.05 * 0.8**step for step in range(1, 25)),
+)
 # Sizes of smooth hose to try in place of ribbed, from the present one.
 _SIZES = 3
 
 
-def eased(care: Care) -> Iterator[Action]:
+def replace_lossy_parts(plan: Plan) -> Iterator[Action]:
     """Remove one odd loss at a time, greatest first, that gives each unit its need."""
-    context = care.context
+    context = plan.context
     network, head = context.network, context.point.pump_head
     # A strainer's loss is judged as when clean.
     dirt = [
         part.blocked_factor(0.0) if isinstance(part, Strainer) else 1.0 for part in network.parts
     ]
-    taken = [s.head_loss * float(f) for s, f in zip(context.point.stations, dirt, strict=True)]
-    odd = [index for index, loss in enumerate(taken) if loss > _ODD * head]
-    for index in sorted(odd, key=lambda i: -taken[i]):
+    losses = [s.head_loss * float(f) for s, f in zip(context.point.stations, dirt, strict=True)]
+    odd = [index for index, loss in enumerate(losses) if loss > _ODD * head]
+    for index in sorted(odd, key=lambda i: -losses[i]):
         part, address = network.parts[index], context.addresses[index]
         if isinstance(part, Fitting):
-            yield from _passing_more(care, index, part)
+            yield from _less_lossy_fitting(plan, index, part)
         elif isinstance(part, Intake) and part.narrow_grate:
-            yield from care.that_cure([usual_grate(context, index, part.inner_bore)])
+            yield from plan.that_cure([usual_grate(context, index, part.inner_bore)])
         elif isinstance(part, Strainer):
             change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
-            yield from care.that_cure([change])
-    yield from _led_round(care, taken)
-    yield from _smooth(care)
-    ways = narrow_parts(care)
-    yield from care.that_cure([*ways, together(ways)] if ways else [])
-    yield from care.that_cure(narrow_barbs(care))
+            yield from plan.that_cure([change])
+    yield from _bends_for_elbows(plan, losses)
+    yield from _smooth_hose(plan)
+    changes = narrow_parts(plan)
+    yield from plan.that_cure([*changes, together(changes)] if changes else [])
+    yield from plan.that_cure(narrow_barbs(plan))
 
 
-def narrow_barbs(care: Care) -> list[Action]:
+def narrow_barbs(plan: Plan) -> list[Action]:
     """Barbs that are far narrower than is usual, of all hoses at once; empty if there are none."""
-    context = care.context
+    context = plan.context
     narrow = [
         context.addresses[index]
         for index, part in enumerate(context.network.parts)
@@ -80,69 +83,71 @@ def narrow_barbs(care: Care) -> list[Action]:
     return [ChangeBarbs(tuple(narrow))] if narrow else []
 
 
-def _passing_more(care: Care, index: int, part: Fitting) -> Iterator[Action]:
+def _less_lossy_fitting(plan: Plan, index: int, part: Fitting) -> Iterator[Action]:
     """A fitting with the greatest loss that suffices, at the flow that the units then have."""
-    context = care.context
+    context = plan.context
     network, units = context.network, context.job.units
-    shortage = max(unit.needed_flow / max(unit.flow, 1e-12) for unit in context.running)
+    shortage = max(unit.needed_flow / max(unit.flow, 1e-12) for unit in context.running_units)
     now = abs(float(context.point.line_flow[network.line_of[index]]))
-    flow = round_up(min(now * max(shortage, 1.0), context.usual_flow), "flow", units)
+    flow = round_up(min(now * max(shortage, 1.0), context.design_flow), "flow", units)
     weight = network.water.density * GRAVITY / part.count
-    taken = float(part.head_loss(flow, network.water)) * weight
-    losses = dict.fromkeys(round_down(share * taken, "pressure", units) for share in _LESS)
-    ways = [ChangeFitting(context.addresses[index], loss, flow) for loss in losses if loss > 0]
-    largest = bisect_left(ways, True, key=care.cures)
-    if largest < len(ways):
-        yield care.with_(ways[largest])
+    loss_there = float(part.head_loss(flow, network.water)) * weight
+    losses = dict.fromkeys(
+        round_down(share * loss_there, "pressure", units) for share in _LOSS_SHARES
+    )
+    changes = [ChangeFitting(context.addresses[index], loss, flow) for loss in losses if loss > 0]
+    largest = bisect_left(changes, True, key=plan.cures)
+    if largest < len(changes):
+        yield plan.followed_by(changes[largest])
 
 
-def _led_round(care: Care, taken: Sequence[float]) -> Iterator[Action]:
+def _bends_for_elbows(plan: Plan, losses: Sequence[float]) -> Iterator[Action]:
     """Replace elbows that cost much with hose in long bends: the most bends that suffice.
 
     One long bend may replace two elbows.
     """
-    context = care.context
+    context = plan.context
     network, head = context.network, context.point.pump_head
     for index, elbow in enumerate(network.parts):
         line = network.lines[network.line_of[index]].parts
         hoses = [other for other in line if isinstance(network.parts[other], Hose)]
-        if not isinstance(elbow, Elbow) or taken[index] < _ELBOWS * head or not hoses:
+        if not isinstance(elbow, Elbow) or losses[index] < _ELBOWS * head or not hoses:
             continue
         beside = min(hoses, key=lambda other: abs(other - index))
-        ways = [
+        changes = [
             LeadRound(context.addresses[index], context.addresses[beside], bends)
             for bends in range(math.ceil(_BENDS * elbow.count), elbow.count + 1)
         ]
-        most = bisect_left(ways, True, key=lambda way: not care.cures(way))
+        most = bisect_left(changes, True, key=lambda bend: not plan.cures(bend))
         if most:
-            yield care.with_(ways[most - 1])
+            yield plan.followed_by(changes[most - 1])
 
 
-def _smooth(care: Care) -> Iterator[Action]:
+def _smooth_hose(plan: Plan) -> Iterator[Action]:
     """Replace all ribbed hose with smooth, of its bore or else of the next sizes."""
-    parts = care.context.network.parts
+    parts = plan.context.network.parts
     ribs = [index for index, part in enumerate(parts) if ribbed(part)]
     least = min((parts[index].inner_bore for index in ribs), default=math.inf)
     smooth = (
-        widened(care.context, own, bore, hull)
+        wider_hose(plan.context, own, bore, hull)
         for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]
         for own in [[i for i in ribs if not narrower(bore, parts[i].inner_bore)]]
         for hull in (False, True)
     )
-    yield from islice(care.that_cure(smooth), 1)
+    yield from islice(plan.that_cure(smooth), 1)
 
 
-def narrow_parts(care: Care) -> list[Action]:
+def narrow_parts(plan: Plan) -> list[Action]:
     """Parts narrower than every hose of their line, each in its bore.
 
     Not parts whose loss is rated, whatever their bore: condensers, fittings and pumps.
     """
-    context, ways = care.context, list[Action]()
+    context, changes = plan.context, list[Action]()
     for address, part in zip(context.addresses, context.network.parts, strict=True):
         plain = part.with_hose or isinstance(part, Intake | Strainer | Discharge)
-        if plain and (bore := narrow_of_line(context.job, address)):
-            ways.append(ChangeBore(address, bore))
-    return ways
+        if plain and (bore := line_bore_if_narrower(context.job, address)):
+            changes.append(ChangeBore(address, bore))
+    return changes
 
 
 def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:
@@ -153,4 +158,4 @@ def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:
 
 def strainer_flow(context: Context) -> float:
     """The flow [m³/s] for which to buy a strainer, rounded up in the job's units."""
-    return round_up(context.usual_flow, "flow", context.job.units)
+    return round_up(context.design_flow, "flow", context.job.units)

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.job_changes import pump_address
 from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
 from loop.check.through_hulls import seacock_findings
@@ -28,7 +28,7 @@ def order_findings(context: Context) -> Iterator[Draft]:
     yield from seacock_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
-    yield from _shut_in(context)
+    yield from _trapped_behind_check_valve(context)
     yield from _tees(context)
     yield from _hoses(context)
 
@@ -41,13 +41,19 @@ def _strainers(context: Context) -> Iterator[Draft]:
     if len(moves) == len(found):
         flow = strainer_flow(context)
         fit = FitPart(to, "strainer", network.parts[pump - 1].inner_bore, STRAINER_LOSS, flow)
-        ways = just(*moves.values(), fit)
-        yield draft("strainer-missing", "warning", context.at(pump), {}, ways)
+        ways = fixed_candidates(*moves.values(), fit)
+        yield draft("strainer-missing", "warning", context.place(pump), {}, ways)
     for index, move in moves.items():
         values = {"part": move.part}
         # If a strainer already protects the pump, another only costs head.
         out = [] if len(moves) == len(found) else [RemovePart(move.part)]
-        yield draft("strainer-after-pump", "warning", context.at(index), values, just(*out, move))
+        yield draft(
+            "strainer-after-pump",
+            "warning",
+            context.place(index),
+            values,
+            fixed_candidates(*out, move),
+        )
 
 
 def _wrong_place(context: Context) -> Iterator[Draft]:
@@ -62,17 +68,17 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         yield draft(
             "part-order",
             "warning",
-            context.at(index),
+            context.place(index),
             {"case": case or None, "part": address},
-            just(*ways),
+            fixed_candidates(*ways),
         )
     if pump.count > 1:
         case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
-        at = context.at(network.pump_index)
+        at = context.place(network.pump_index)
         yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
 
 
-def _shut_in(context: Context) -> Iterator[Draft]:
+def _trapped_behind_check_valve(context: Context) -> Iterator[Draft]:
     """part-order, of check valves with water over them, after a pump that has air to blow out."""
     network, pump = context.network, context.network.pump_index
     above = network.heights[pump] + context.job.boat.light_rise > 0
@@ -82,21 +88,21 @@ def _shut_in(context: Context) -> Iterator[Draft]:
         if not isinstance(part, CheckValve) or index < pump:
             continue
         ways = [way for _, way in network.paths() if index in way]
-        column = min(_top(network, way, index) for way in ways) - network.heights[index]
+        column = min(_highest_after(network, way, index) for way in ways) - network.heights[index]
         if column > _COLUMN:
             address = context.addresses[index]
             yield draft(
                 "part-order",
                 "warning",
-                context.at(index),
+                context.place(index),
                 {"case": "shut-in", "part": address, "column": column},
-                just(RemovePart(address)),
+                fixed_candidates(RemovePart(address)),
             )
 
 
-def _top(network: Network, way: Sequence[int], after: int) -> float:
+def _highest_after(network: Network, path: Sequence[int], after: int) -> float:
     """Height [m] of the highest point of a way past one of its parts."""
-    parts = [network.parts[index] for index in way if index > after]
+    parts = [network.parts[index] for index in path if index > after]
     hoses = (part.points for part in parts if isinstance(part, Hose))
     return max((height for points in hoses for _, height in points), default=-math.inf)
 
@@ -108,17 +114,17 @@ def _tees(context: Context) -> Iterator[Draft]:
         if not isinstance(part, Tee) or part.side == "capped":
             continue
         before, used = index < network.pump_index, part.side == "in use"
-        where = "" if before else "after" if _feeds(network, index) else "drain"
+        where = "" if before else "after" if _feeds_unit(network, index) else "drain"
         cases = [word for word in (where, "used" if used else "") if word]
         yield draft(
             "tee-open",
             "warning" if before or used else "note",
-            context.at(index),
+            context.place(index),
             {"case": "-".join(cases) or None, "part": context.addresses[index]},
         )
 
 
-def _feeds(network: Network, index: int) -> bool:
+def _feeds_unit(network: Network, index: int) -> bool:
     """Whether any unit gets its water past a part."""
     ways = [way for _, way in network.paths() if index in way]
     after = {i for way in ways for i in way if i > index}
@@ -131,7 +137,7 @@ def _hoses(context: Context) -> Iterator[Draft]:
             yield draft(
                 "hose-short",
                 "warning",
-                context.at(index),
+                context.place(index),
                 {"part": context.addresses[index], "length": part.length},
             )
         if isinstance(part, Hose) and part.sweeps:
@@ -142,7 +148,7 @@ def _hoses(context: Context) -> Iterator[Draft]:
                 yield draft(
                     "hose-kinked",
                     "warning",
-                    context.at(index),
+                    context.place(index),
                     {
                         "case": "short" if fits < stated else None,
                         "part": context.addresses[index],

@@ -16,7 +16,7 @@ _RISES = 0.05
 
 def tack_findings(context: Context) -> Iterator[Draft]:
     """lifted-short: a unit with enough water upright and laden, too little with outlets lifted."""
-    if not context.flows or context.short:
+    if not context.has_flow or context.any_short:
         return
     for side in (0.0, 1.0, -1.0):
         rises = {
@@ -57,7 +57,7 @@ def _short(context: Context, rises: dict[int, float], side: float) -> Iterator[D
     yield draft(
         "lifted-short",
         "note" if side else "warning",
-        context.at(highest),
+        context.place(highest),
         {
             "case": None if side else "light",
             "part": context.addresses[highest],

@@ -7,20 +7,20 @@ from functools import cached_property
 
 from loop.check.context import Context
 from loop.check.drafts import Draft
-from loop.check.too_fast import BEFORE_PUMP, faster, speed_over
+from loop.check.too_fast import BEFORE_PUMP, is_faster, limited_speed
 from loop.words import Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
 # Distance along a hose [m] within which places count as one.
-_PLACE = 1e-3
+_SAME_PLACE = 1e-3
 # Findings about the whole loop that are placed at its worst point: if another point is the worst
 # after an action, it was as bad before.
 _AT_WORST = frozenset({"branch-shut"})
 
 # Doubts about figures in the file. One may be a note until the fixed loop depends on the figure, so
 # no action counts as causing it.
-_OF_THE_FILE = frozenset({"loss-doubtful"})
+_FILE_DOUBTS = frozenset({"loss-doubtful"})
 
 # Yields the draft findings of a context, of the levels given only.
 Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
@@ -35,10 +35,10 @@ class Outcome:
     judge: Judge
     before: Sequence[Finding]
     inlet_head: float  # total head at the pump inlet before the action [m]
-    known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
+    found: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
 
     @cached_property
-    def held(self) -> dict[tuple[str | None, ...], list[tuple[Finding, Place]]]:
+    def earlier(self) -> dict[tuple[str | None, ...], list[tuple[Finding, Place]]]:
         """Findings before the action with their new places, by code and part, unit and branch."""
         found: dict[tuple[str | None, ...], list[tuple[Finding, Place]]] = {}
         for old in self.before:
@@ -50,42 +50,47 @@ class Outcome:
     def is_new(self, one: Draft) -> bool:
         """Whether a finding was not there before at the same or a graver level."""
         return not any(
-            same(one, old, here)
-            and (graver(old.level, one.level) or one.code in _OF_THE_FILE or self._less_lost(one))
-            for old, here in self.held.get(_key(one, one.at), ())
+            same_finding(one, old, here)
+            and (
+                graver(old.level, one.level)
+                or one.code in _FILE_DOUBTS
+                or self._suction_loss_fell(one)
+            )
+            for old, here in self.earlier.get(_key(one, one.at), ())
         )
 
     def is_worse(self, one: Draft) -> bool:
         """Whether a finding was there before, and its water is now faster still."""
-        return not self._less_lost(one) and any(
-            same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
-            for old, here in self.held.get(_key(one, one.at), ())
+        return not self._suction_loss_fell(one) and any(
+            same_finding(one, old, here)
+            and is_faster(limited_speed(one.values), limited_speed(old.values))
+            for old, here in self.earlier.get(_key(one, one.at), ())
         )
 
-    def _less_lost(self, one: Draft) -> bool:
+    def _suction_loss_fell(self, one: Draft) -> bool:
         """Whether it concerns head lost before the pump, and that loss has decreased."""
         return (
             one.code in BEFORE_PUMP and self.context.point.pump_inlet.total_head > self.inlet_head
         )
 
-    def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
+    def findings(self, levels: Sequence[Level]) -> Iterator[Draft]:
         """The findings of these levels, one by one as they are found."""
-        yield from (one for level in levels for one in self.known.get(level, ()))
-        missing = [level for level in levels if level not in self.known]
+        yield from (one for level in levels for one in self.found.get(level, ()))
+        missing = [level for level in levels if level not in self.found]
         if missing:
             found = []
             for one in self.judge(self.context, missing):
                 found.append(one)
                 yield one
             for level in missing:
-                self.known[level] = tuple(one for one in found if one.level == level)
+                self.found[level] = tuple(one for one in found if one.level == level)
 
 
 def _key(one: Draft | Finding, at: Place) -> tuple[str | None, ...]:
     return (one.code,) if one.code in _AT_WORST else (one.code, at.part, at.unit, at.branch)
 
 
-def same(one: Draft, old: Finding, here: Place | None) -> bool:
+def same_finding(one: Draft, old: Finding, here: Place | None) -> bool:
     """Whether a finding is an old one, whose place is now `here`; None if the place is gone."""
     if here is None or one.code != old.code:
         return False
@@ -96,4 +101,4 @@ def same(one: Draft, old: Finding, here: Place | None) -> bool:
         return False
     if at.along is None or here.along is None:
         return at.along == here.along
-    return abs(at.along - here.along) < _PLACE
+    return abs(at.along - here.along) < _SAME_PLACE

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.through_hulls import has_seacock
-from loop.check.vent_height import BESIDE, deepest, outlets_of, vent_height
+from loop.check.vent_height import HALF_BEAM, deepest, outlets_of, vent_height
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import intake_depth, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
@@ -36,7 +36,7 @@ def place_findings(context: Context) -> Iterator[Draft]:
     yield from _unstated(context, "fore_aft", abs(boat.trim))
     for index, part in enumerate(context.network.parts):
         if isinstance(part, Discharge):
-            yield from _beside(context, index, part)
+            yield from _near_intake(context, index, part)
 
 
 def _rise(context: Context) -> Iterator[Draft]:
@@ -48,17 +48,17 @@ def _rise(context: Context) -> Iterator[Draft]:
     room = -intake_depth(intake, boat, context.point.flow).short_by
     if boat.speed > _PLANES and boat.light_rise <= _LIGHT and 0 < room < _LIFTED:
         values = {"speed": boat.speed, "room": room, "lifted": _LIFTED}
-        yield draft("rise-unstated", "warning", context.at(0), values)
+        yield draft("rise-unstated", "warning", context.place(0), values)
 
 
 def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
     """The parts that heel or trim may move too far; placed at the likeliest, all listed."""
     parts = context.network.parts
     spare = {
-        index: _spare(context, index, part)
+        index: _harmless_distance(context, index, part)
         for index, part in enumerate(parts)
         if isinstance(part, Intake | Pump | Discharge | VentedLoop)
-        and _nowhere(context, index, axis)
+        and _place_unknown(context, index, axis)
     }
     counts = {index: own for index, own in spare.items() if 0 < own < _ABOARD * math.sin(angle)}
     if not counts:
@@ -71,7 +71,7 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
     yield draft(
         "place-unstated",
         level,
-        context.at(first),
+        context.place(first),
         {
             "case": _case(what, axis),
             "part": context.addresses[first],
@@ -85,10 +85,10 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
 
 def _plausible(part: Part) -> float:
     """Plausible distance of a part from the middle [m]: an outlet and its vent are at the side."""
-    return BESIDE if isinstance(part, Discharge | VentedLoop) else NEAR
+    return HALF_BEAM if isinstance(part, Discharge | VentedLoop) else NEAR
 
 
-def _nowhere(context: Context, index: int, axis: str) -> bool:
+def _place_unknown(context: Context, index: int, axis: str) -> bool:
     """Whether a part's place is unknown; outlets give that of a vented loop (`vent_height`)."""
     part = context.network.parts[index]
     says = [part, *outlets_of(context, index)] if isinstance(part, VentedLoop) else [part]
@@ -102,14 +102,16 @@ def _case(kind: str, axis: str) -> str | None:
     return f"trim-{kind} trim" if kind else "trim"
 
 
-def _spare(context: Context, index: int, part: Part) -> float:
+def _harmless_distance(context: Context, index: int, part: Part) -> float:
     """How far heel or trim may still move a part [m] before it does harm; 0 if it cannot."""
     boat, water = context.job.boat, context.network.heights[index]
     match part:
         case Discharge():
             return 0.0 if has_seacock(context, index) else -deepest(part, boat)
         case Pump():
-            deep = lowest_immersion(water, part.off_centre, part.fore_aft, context.still)
+            deep = lowest_immersion(
+                water, part.off_centre, part.fore_aft, context.boat_without_waves
+            )
             return 0.0 if part.curve.self_priming else deep
         case Intake():
             deep = lowest_immersion(part.height, part.off_centre, part.fore_aft, boat)
@@ -122,7 +124,7 @@ def _spare(context: Context, index: int, part: Part) -> float:
             return 0.0
 
 
-def _beside(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
+def _near_intake(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
     intake = context.job.intake
     ends = (intake, intake.height), (part, min(part.height, 0.0))
     known = [
@@ -134,6 +136,6 @@ def _beside(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
         yield draft(
             "discharge-beside-intake",
             "warning",
-            context.at(index),
+            context.place(index),
             {"part": context.addresses[index], "apart": apart, "least": _APART},
         )

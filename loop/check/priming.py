@@ -24,15 +24,15 @@ def priming_findings(context: Context, path: AirPath) -> Iterator[Draft]:
     """start-head-short: against the shut-off head, and for a branch while the others run."""
     # Zero flow from air in the legs (`best` is set) concerns priming; from a shut valve it does
     # not.
-    if not context.flows and context.point.best is None:
+    if not context.has_flow and context.point.best is None:
         return
     if not path.starts_with_spare:
-        yield _alone(context, path)
+        yield _whole_loop(context, path)
     if path.starves and path.priming is not None:
-        yield _beside(context, path, path.priming)
+        yield _dry_branch(context, path, path.priming)
 
 
-def _alone(context: Context, path: AirPath) -> Draft:
+def _whole_loop(context: Context, path: AirPath) -> Draft:
     return draft(
         "start-head-short",
         "warning" if path.starts else "danger",
@@ -44,42 +44,44 @@ def _alone(context: Context, path: AirPath) -> Draft:
             "supply": _lowest_supply(context),
             "spare": START_SPARE if path.starts else None,
         },
-        partial(_start_on_less, context, path),
+        partial(_start_with_less_head, context, path),
     )
 
 
 def _place(context: Context, path: AirPath) -> Place:
-    return Place(branch=path.branch) if path.branch else context.at(context.network.pump_index)
+    return Place(branch=path.branch) if path.branch else context.place(context.network.pump_index)
 
 
 def _lowest_supply(context: Context) -> float | None:
     """The lowest supply [V], if that is what limits the shut-off head."""
     lowest = context.job.sizing.lowest_supply
-    if lowest is None or all(p.shutoff_head >= context.point.shutoff_head for p in context.air):
+    if lowest is None or all(
+        p.shutoff_head >= context.point.shutoff_head for p in context.air_paths
+    ):
         return None
     return lowest
 
 
-def _start_on_less(context: Context, path: AirPath) -> Iterator[Action]:
+def _start_with_less_head(context: Context, path: AirPath) -> Iterator[Action]:
     """Bleeds if they suffice; else the line lower, or a pump with enough head."""
     limit = (1 - START_SPARE) * path.shutoff_head
     if path.bleeds_suffice and path.start_head_proposed <= limit + ROUNDING < path.start_head:
         vents = [bleed.high_point for bleed in path.proposed if bleed.high_point is not None]
         if vents:
-            yield together(_vent(context, path, vents))
+            yield together(_bleeds_at(context, path, vents))
     found = rises(path.profile, path.high_points)
     yield from _lower(context, path, found, limit)
     head = path.start_head / (1 - START_SPARE) * 1.001
-    yield rated(context, 0.7 * head * _supplied(context), context.usual_flow)
+    yield rated(context, 0.7 * head * _supplied(context), context.design_flow)
 
 
 def _supplied(context: Context) -> float:
     """Shut-off head at the job's supply over that at the lowest supply."""
-    weakest = min((path.shutoff_head for path in context.air), default=math.inf)
+    weakest = min((path.shutoff_head for path in context.air_paths), default=math.inf)
     return max(context.point.shutoff_head / weakest, 1.0) if weakest > 0 else 1.0
 
 
-def _vent(context: Context, path: AirPath, high_points: list[int]) -> Iterator[Action]:
+def _bleeds_at(context: Context, path: AirPath, high_points: list[int]) -> Iterator[Action]:
     """A bleed at each of these high points."""
     for number in high_points:
         bleed = high_point_bleed(path.high_points, number)
@@ -105,7 +107,7 @@ def _lower(
     units = context.job.units
     every = sorted(found.ventable)
     if every and found.vented.head <= limit:
-        yield together(_vent(context, path, every))
+        yield together(_bleeds_at(context, path, every))
     for rest, vents in ((found, []), (found.vented, every)):
         height = rest.highest(limit)
         if height is None:
@@ -120,13 +122,13 @@ def _vent_lowered(
 ) -> Iterator[Action]:
     """Bleeds except within hoses that are lowered: no hose is both cut and rerouted."""
     changed = lower.parts(context.job)
-    for action in _vent(context, path, high_points):
+    for action in _bleeds_at(context, path, high_points):
         assert isinstance(action, FitBleed)
         if action.along is None or action.part not in changed:
             yield action
 
 
-def _beside(context: Context, path: AirPath, priming: BranchPriming) -> Draft:
+def _dry_branch(context: Context, path: AirPath, priming: BranchPriming) -> Draft:
     missing = [o for o, valve in zip(priming.others, priming.valves, strict=True) if valve is None]
     return draft(
         "start-head-short",
@@ -141,9 +143,9 @@ def _beside(context: Context, path: AirPath, priming: BranchPriming) -> Draft:
             "held": priming.head_left,
             "supply": _lowest_supply(context),
         },
-        partial(_start_beside, context, path, priming),
+        partial(_start_branch, context, path, priming),
         basis=("pocket", "dry branch"),
-        more=partial(_angle, priming),
+        solved_values=partial(_angle, priming),
     )
 
 
@@ -153,7 +155,7 @@ def _angle(priming: BranchPriming) -> dict[str, Value]:
     return {"angle": math.radians(angle)} if angle < SHUT_ANGLE else {}
 
 
-def _start_beside(context: Context, path: AirPath, priming: BranchPriming) -> Iterator[Action]:
+def _start_branch(context: Context, path: AirPath, priming: BranchPriming) -> Iterator[Action]:
     """Lower the branch, or fit a pump that fills it while the others run."""
     yield from _lower(context, path, priming.rises, priming.head_left, path.branch)
     pump = priming.pump()

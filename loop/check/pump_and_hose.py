@@ -6,11 +6,11 @@ from itertools import islice
 
 from loop.balancing.balance import balanced_at_share
 from loop.check.context import Context
-from loop.check.hose_changes import hoses_in, larger_bores
-from loop.check.job_changes import Care
-from loop.check.pump_changes import pumps_like, rated, stronger_ones
+from loop.check.hose_changes import all_hoses_in, larger_bores
+from loop.check.job_changes import Plan
+from loop.check.pump_changes import pumps_on_supply, rated, stronger_or_new
 from loop.check.result import CondenserResult
-from loop.check.widened import widened
+from loop.check.widened import wider_hose
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
 from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
@@ -23,42 +23,42 @@ from loop.words.actions import Action
 _SIZES = 2
 
 
-def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
+def pump_and_hose(plan: Plan, unit: CondenserResult) -> Iterator[Action]:
     """Catalogue pumps with the largest hose that the flow still sweeps."""
-    for bore in larger_bores(care, unit)[-1:]:
-        hose = hoses_in(care, bore)
-        if care.cures(hose):
+    for bore in larger_bores(plan, unit)[-1:]:
+        hose = all_hoses_in(plan, bore)
+        if plan.cures(hose):
             return
-        for change in pumps_like(care):
-            if not care.cures(change) and care.cures(hose, change):
-                yield care.with_(hose, change)
+        for change in pumps_on_supply(plan):
+            if not plan.cures(change) and plan.cures(hose, change):
+                yield plan.followed_by(hose, change)
 
 
-def pump_and_bore(care: Care) -> Iterator[Action]:
+def pump_and_bore(plan: Plan) -> Iterator[Action]:
     """A pump, and hose that carries what the units draw: before the pump, or throughout.
 
     Throughout if the water would otherwise be too fast after the pump too. The pump is the weakest
     in the catalogue that suffices, or one rated for what the loop then draws.
     """
-    context = care.context
-    drawn = care.drawn
-    if drawn is None:
+    context = plan.context
+    duty = plan.duty
+    if duty is None:
         return
     network = context.network
     after = network.pump_index
     fast = any(
-        velocity(float(drawn.line_flow[network.line_of[index]]), bore) > PRESSURE_MAX
+        velocity(float(duty.line_flow[network.line_of[index]]), bore) > PRESSURE_MAX
         for index, bore in _hoses(context)
         if index > after
     )
     hoses = [(index, bore) for index, bore in _hoses(context) if fast or index < after]
     least = min((bore for _, bore in hoses), default=math.inf)
-    larger = (one for one in bores_above(least) if velocity(drawn.total_flow, one) <= SUCTION_MAX)
+    larger = (one for one in bores_above(least) if velocity(duty.total_flow, one) <= SUCTION_MAX)
     for bore in islice(larger, _SIZES):
-        hose = widened(context, [index for index, now in hoses if narrower(now, bore)], bore)
-        if care.cures(hose):
+        hose = wider_hose(context, [index for index, now in hoses if narrower(now, bore)], bore)
+        if plan.cures(hose):
             return
-        yield from _with_pump(care, hose)
+        yield from _with_pump(plan, hose)
 
 
 def _hoses(context: Context) -> list[tuple[int, float]]:
@@ -67,17 +67,17 @@ def _hoses(context: Context) -> list[tuple[int, float]]:
     return [(index, part.inner_bore) for index, part in parts if isinstance(part, Hose)]
 
 
-def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
+def _with_pump(plan: Plan, hose: Action) -> Iterator[Action]:
     """The hose with the weakest pump that then suffices."""
-    pumps = stronger_ones(care)
+    pumps = stronger_or_new(plan)
     # If the strongest does not cure, no other does.
-    if pumps and care.cures(hose, pumps[-1]):
-        yield care.with_(hose, next(one for one in pumps if care.cures(hose, one)))
+    if pumps and plan.cures(hose, pumps[-1]):
+        yield plan.followed_by(hose, next(one for one in pumps if plan.cures(hose, one)))
         return
     try:
-        job = care.with_(hose).apply(care.context.job)
-        drawn = balanced_at_share(build(job), care.context.spare)
+        job = plan.followed_by(hose).apply(plan.context.job)
+        duty = balanced_at_share(build(job), plan.context.flow_margin)
     except (JobError, ValueError):
         return
-    if drawn is not None:
-        yield care.with_(hose, rated(care.context, drawn.pump_head, drawn.total_flow))
+    if duty is not None:
+        yield plan.followed_by(hose, rated(plan.context, duty.pump_head, duty.total_flow))

@@ -5,8 +5,8 @@ from dataclasses import replace
 from itertools import islice
 
 from loop.check.context import Context
-from loop.check.job_changes import Care, pump_address
-from loop.check.throttle_actions import settings
+from loop.check.job_changes import Plan, pump_address
+from loop.check.throttle_actions import valve_actions
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.parts import Pump
@@ -24,93 +24,95 @@ _ENOUGH = 4
 _WORN = 0.95
 
 
-def stronger_pump(care: Care) -> Iterator[Action]:
+def stronger_pump(plan: Plan) -> Iterator[Action]:
     """Catalogue pumps on the same supply that give each unit its need, weakest first."""
-    yield from islice(care.that_cure(pumps_like(care)), _ENOUGH)
+    yield from islice(plan.that_cure(pumps_on_supply(plan)), _ENOUGH)
 
 
-def pumps_like(care: Care) -> list[ChangePump]:
+def pumps_on_supply(plan: Plan) -> list[ChangePump]:
     """Pumps on the same supply, weakest first, preceded by the present one new, if worn."""
-    return [_change(care, pump) for pump in [*anew(care.job), *others_on_supply(care.job.pump)]]
+    return [
+        _pump_change(plan, pump) for pump in [*new_pump(plan.job), *others_on_supply(plan.job.pump)]
+    ]
 
 
-def stronger_ones(care: Care) -> list[ChangePump]:
+def stronger_or_new(plan: Plan) -> list[ChangePump]:
     """Those stronger than the present pump, weakest first, preceded by it new, if worn."""
-    now = care.job.pump
+    now = plan.job.pump
     stronger = [one for one in others_on_supply(now) if one.strength > now.curve.strength]
-    return [_change(care, pump) for pump in [*anew(care.job), *stronger]]
+    return [_pump_change(plan, pump) for pump in [*new_pump(plan.job), *stronger]]
 
 
-def anew(job: Job) -> Iterator[PumpCurve]:
+def new_pump(job: Job) -> Iterator[PumpCurve]:
     """The present pump, if the baseline shows it worn and its supply suits it."""
     if job.fitted.pump < _WORN and supply_suits(job.pump.power_supply, job.pump.curve):
         yield job.pump.curve
 
 
-def renewed_pump(care: Care) -> Iterator[Action]:
+def renewed_pump(plan: Plan) -> Iterator[Action]:
     """A new pump of the same kind where it is worn, or one for a supply meant for another kind.
 
     Only where that suffices.
     """
-    pump = care.job.pump
-    yield from care.that_cure(_change(care, one) for one in anew(care.job))
+    pump = plan.job.pump
+    yield from plan.that_cure(_pump_change(plan, one) for one in new_pump(plan.job))
     if is_other_supply(pump.curve, pump.voltage):
-        yield from stronger_pump(care)
+        yield from stronger_pump(plan)
 
 
-def smaller_pumps(care: Care) -> Iterator[Action]:
+def smaller_pumps(plan: Plan) -> Iterator[Action]:
     """Weaker pumps that give each unit its need, weakest first; a single one before several."""
-    pump_now, now = care.job.pump, care.job.pump.curve
+    pump_now, now = plan.job.pump, plan.job.pump.curve
     others = others_on_supply(pump_now)
     if pump_now.count > 1:
         every = sorted([now, *others], key=lambda one: one.strength)
-        yield from care.that_cure(
-            replace(_change(care, pump), single=True)
+        yield from plan.that_cure(
+            replace(_pump_change(plan, pump), single=True)
             for pump in every
             if pump.strength < pump_now.count * now.strength
         )
     weaker = (pump for pump in others if pump.strength < now.strength)
-    yield from care.that_cure(_change(care, pump) for pump in weaker)
+    yield from plan.that_cure(_pump_change(plan, pump) for pump in weaker)
 
 
-def rated_pump(care: Care) -> Iterator[Action]:
+def rated_pump(plan: Plan) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; alone, or with balancing valves."""
-    context = care.context
-    drawn = care.drawn
+    context = plan.context
+    drawn = plan.duty
     # Valves that balance a loop do so with any pump, except for small shifts in the shares of loss
     # with flow.
     valves = None
-    if drawn is not None and context.even is not None:
-        valves = settings(context, drawn.throttles)
-    duty = _duty_of_another(care) if drawn is None else (drawn.pump_head, drawn.total_flow)
+    if drawn is not None and context.branch_balance is not None:
+        valves = valve_actions(context, drawn.throttles)
+    duty = _other_supply_duty(plan) if drawn is None else (drawn.pump_head, drawn.total_flow)
     if duty is None:
         return
     head, flow = duty
     for _ in range(_RAISES):
         pump = rated(context, head, flow)
         for changes in ([pump], [pump, valves]) if valves is not None else ([pump],):
-            if care.cures(*changes):
-                yield care.with_(*changes)
+            if plan.cures(*changes):
+                yield plan.followed_by(*changes)
                 return
         head *= _RAISE
 
 
-def _duty_of_another(care: Care) -> tuple[float, float] | None:
+def _other_supply_duty(plan: Plan) -> tuple[float, float] | None:
     """Head [m] and flow [m³/s] of the weakest pump for another supply that would suffice.
 
     Needed where air comes and goes with the flow, so that no balance gives the duty.
     """
     every = sorted(map(load_pump, catalogue()), key=lambda one: one.strength)
     changes = [
-        replace(_change(care, pump), as_rated=True)
+        replace(_pump_change(plan, pump), as_rated=True)
         for pump in every
-        if pump.strength > care.job.pump.curve.strength
+        if pump.strength > plan.job.pump.curve.strength
     ]
-    if not changes or not care.cures(changes[-1]):
+    if not changes or not plan.cures(changes[-1]):
         return None  # if the strongest does not cure, no other does
     for change in changes:
-        if care.cures(change):
-            network = build(care.with_(change).apply(care.context.job))
+        if plan.cures(change):
+            network = build(plan.followed_by(change).apply(plan.context.job))
             flows = solve_flows(network)
             return float(flows.pump_head[0]), float(flows.line_flow[0, network.pump_line])
     return None
@@ -127,9 +129,9 @@ def rated(context: Context, head: float, flow: float, self_priming: bool = False
     )
 
 
-def _change(care: Care, pump: PumpCurve) -> ChangePump:
+def _pump_change(plan: Plan, pump: PumpCurve) -> ChangePump:
     own = None if pump.name in catalogue() else pump
-    return ChangePump(pump_address(care.context), pump.name, own)
+    return ChangePump(pump_address(plan.context), pump.name, own)
 
 
 def others_on_supply(now: Pump, supply: PowerSupply | None = None) -> list[PumpCurve]:

@@ -7,7 +7,9 @@ from loop.check.result import CondenserResult
 from loop.hydraulics import Network
 
 
-def running(network: Network, units: Sequence[CondenserResult]) -> tuple[CondenserResult, ...]:
+def running_units(
+    network: Network, units: Sequence[CondenserResult]
+) -> tuple[CondenserResult, ...]:
     """The units not cut off by a shut valve, and any that get water some other way."""
     shut = shut_parts(network)
     return tuple(
@@ -22,7 +24,7 @@ def shortest_first(
     network: Network, units: Sequence[CondenserResult]
 ) -> tuple[CondenserResult, ...]:
     """The units by flow over need at the low edge, least first; units shut off by valves last."""
-    run = {unit.name for unit in running(network, units)}
+    run = {unit.name for unit in running_units(network, units)}
     return tuple(
         sorted(units, key=lambda unit: (unit.name not in run, unit.flow_low / unit.needed_flow))
     )

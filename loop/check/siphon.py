@@ -26,7 +26,7 @@ def siphon_findings(context: Context) -> Iterator[Draft]:
 
     And leg-holds-air: any other leg down to an outlet whose air costs much head.
     """
-    if not context.flows:
+    if not context.has_flow:
         return
     said = set()
     for unit in context.condensers:
@@ -62,7 +62,7 @@ def two_answers(context: Context) -> Iterator[Draft]:
 
 
 def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days: bool) -> Draft:
-    at = context.at(context.network.places.index(leg.to_part))
+    at = context.place(context.network.places.index(leg.to_part))
     return draft(
         "siphon-uncertain",
         "warning",
@@ -84,7 +84,7 @@ def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days
 
 
 def _full_of_air(context: Context, leg: LegState) -> Draft:
-    at = context.at(context.network.places.index(leg.to_part))
+    at = context.place(context.network.places.index(leg.to_part))
     return draft(
         "leg-holds-air",
         "note",

@@ -12,7 +12,7 @@ from loop.words.base import start_height
 from loop.words.numbers import whole_up
 
 
-def siphon_broken(context: Context, outlet: int) -> Iterator[Action]:
+def siphon_break_fixes(context: Context, outlet: int) -> Iterator[Action]:
     """Raise the vented loop before a discharge, or fit one at the highest point past the unit.
 
     Higher if its vent requires. Of several hoses, in the one that rises highest.

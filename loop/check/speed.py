@@ -9,11 +9,11 @@ from loop.check.air import flows_with
 from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.excess import slower_first, ways_given
+from loop.check.excess import slower_first, slowing_fix_count
 from loop.check.inlets import inlets_fast
-from loop.check.job_changes import reach
-from loop.check.throttle_actions import settings
-from loop.check.widened import of_neighbors, widened
+from loop.check.job_changes import midband_target
+from loop.check.throttle_actions import valve_actions
+from loop.check.widened import neighbor_bore, wider_hose
 from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
 from loop.margins.speed import PartSpeed, part_speeds
@@ -42,10 +42,10 @@ def speed_findings(context: Context) -> Iterator[Draft]:
             yield draft(
                 "suction-fast" if speed.suction else "hose-fast",
                 "warning",
-                context.at(speed.index),
+                context.place(speed.index),
                 _speed(speed, speed.most),
-                partial(_slower, context, alike),
-                asked=partial(ways_given, context),
+                partial(_slow_water, context, alike),
+                offer_count=partial(slowing_fix_count, context),
             )
 
 
@@ -56,7 +56,7 @@ def slow_findings(context: Context) -> Iterator[Draft]:
     """
     slow: dict[float, list[PartSpeed]] = {}
     for speed in part_speeds(context.point):
-        if context.short or not _shown_less(speed.speed, speed.least, context.job.units):
+        if context.any_short or not _shown_less(speed.speed, speed.least, context.job.units):
             continue
         if speed.tube:
             yield _tube_slow(context, speed)
@@ -67,7 +67,7 @@ def slow_findings(context: Context) -> Iterator[Draft]:
             yield draft(
                 "hose-slow",
                 "note",
-                context.at(speed.index),
+                context.place(speed.index),
                 _speed(speed, speed.least),
                 partial(_narrower, context, alike),
             )
@@ -104,7 +104,7 @@ def _speed(speed: PartSpeed, limit: float) -> dict[str, Value | None]:
     return {"speed": speed.speed, "limit": limit}
 
 
-def _slower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
+def _slow_water(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     """No scoop, a smaller pump, or a wider bore for these hoses."""
     yield from slower_first(context, _wider(context, alike))
 
@@ -114,11 +114,11 @@ def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
 
     From the neighbors' bore on, if they are wider.
     """
-    beside = max(of_neighbors(context.network, speed.index) for speed in alike)
+    beside = max(neighbor_bore(context.network, speed.index) for speed in alike)
     for bore in TRADE_BORES:
         if bore < alike[0].better_bore * 0.999 or narrower(bore, beside):
             continue
-        action = widened(context, [speed.index for speed in alike], bore)
+        action = wider_hose(context, [speed.index for speed in alike], bore)
         flows = flows_with(context, action)
         if flows is not None and all(
             velocity(flows[speed.index], bore) <= speed.most for speed in alike
@@ -139,7 +139,8 @@ def _narrower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
             continue
         carries = all(velocity(flows[speed.index], bore) >= speed.least for speed in alike)
         enough = all(
-            flows[network.condenser_part(unit.name)] >= reach(unit) for unit in context.running
+            flows[network.condenser_part(unit.name)] >= midband_target(unit)
+            for unit in context.running_units
         )
         if carries and enough:
             changed = {speed.index: bore for speed in alike}
@@ -155,7 +156,7 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
     return draft(
         "tube-fast",
         "warning",
-        context.at(speed.index),
+        context.place(speed.index),
         {
             "case": "narrow" if narrow else None,
             "part": context.addresses[speed.index],
@@ -167,13 +168,13 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
             * math.sqrt(max(unit.needed_flow / most, speed.speed / speed.most)),
         },
         None if narrow else lambda: slower_first(context, _throttled(context, unit.name, most)),
-        asked=partial(ways_given, context),
+        offer_count=partial(slowing_fix_count, context),
     )
 
 
 def _throttled(context: Context, unit: str, most: float) -> Iterator[Action]:
     """The valve that brings a unit's tube within its limit."""
-    valve = settings(context, [throttle(context.network, unit, most)])
+    valve = valve_actions(context, [throttle(context.network, unit, most)])
     if valve is not None:
         yield valve
 
@@ -186,7 +187,7 @@ def _tube_slow(context: Context, speed: PartSpeed) -> Draft:
     return draft(
         "tube-slow",
         "note",
-        context.at(speed.index),
+        context.place(speed.index),
         {
             "case": None if enough <= EXCESS * unit.needed_flow else "excess",
             "part": context.addresses[speed.index],

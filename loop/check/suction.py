@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
-from loop.check.excess import MUCH
-from loop.check.job_changes import pump_address, turns
+from loop.check.drafts import Draft, draft, fixed_candidates
+from loop.check.excess import EXCESS_NOTE
+from loop.check.job_changes import pump_address, scoop_alternatives
 from loop.check.places import NEAR
 from loop.check.pump_changes import rated
-from loop.check.suction_high_points import no_higher, rising
+from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
@@ -37,7 +37,7 @@ def suction_findings(context: Context) -> Iterator[Draft]:
     """intake-shallow, intake-facing-aft, pump-above-water, strainer-above-water, and pressure."""
     yield from _intake(context)
     yield from _heights(context)
-    if context.flows:
+    if context.has_flow:
         yield from pressure_findings(context)
 
 
@@ -45,12 +45,12 @@ def _intake(context: Context) -> Iterator[Draft]:
     intake, boat = context.job.intake, context.job.boat
     depth = intake_depth(intake, boat, context.point.flow)
     if depth.short_by > ROUNDING:
-        once_right, out = _once_right(context), depth.worst <= 0
+        once_right, out = _depth_once_fixed(context), depth.worst <= 0
         docked = depth.at_rest <= 0
         yield draft(
             "intake-shallow",
             "danger" if out else "warning",
-            context.at(0),
+            context.place(0),
             {
                 "case": "docked" if docked else "out" if out else None,
                 "above": intake.height if docked and intake.height > 0 else None,
@@ -70,23 +70,23 @@ def _intake(context: Context) -> Iterator[Draft]:
         yield draft(
             "intake-facing-aft",
             "warning" if lost > 0 else "note",
-            context.at(0),
+            context.place(0),
             {
                 "lost": lost if lost > 0 else None,
                 "speed": boat.speed if lost > 0 else None,
             },
-            just(*turns(context.addresses[0])),
+            fixed_candidates(*scoop_alternatives(context.addresses[0])),
         )
 
 
-def _once_right(context: Context) -> IntakeDepth:
+def _depth_once_fixed(context: Context) -> IntakeDepth:
     """Intake depth against its need once everything else that is wrong has been fixed.
 
     A boat is hauled once: no air may be drawn at the greatest flow of this pump, nor at that of
     another that is not too large for the units.
     """
     most = float(installed_pump(context.network).last_flow[0])
-    needs = MUCH * sum(unit.needed_flow for unit in context.condensers)
+    needs = EXCESS_NOTE * sum(unit.needed_flow for unit in context.condensers)
     flow = max(context.point.flow, most, needs)
     return intake_depth(context.job.intake, context.job.boat, flow)
 
@@ -109,7 +109,7 @@ def _heights(context: Context) -> Iterator[Draft]:
     network, boat = context.network, context.job.boat
     pump = network.pump
     height = network.heights[network.pump_index]
-    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.still)
+    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.boat_without_waves)
     least = -_LIFT if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
         out = pump_exposed(pump, height, boat)
@@ -119,7 +119,7 @@ def _heights(context: Context) -> Iterator[Draft]:
         yield draft(
             "pump-above-water",
             "danger" if out else "warning",
-            context.at(network.pump_index),
+            context.place(network.pump_index),
             {
                 "case": case,
                 "above": max(-immersion, 0.0),
@@ -135,7 +135,7 @@ def _heights(context: Context) -> Iterator[Draft]:
                 yield draft(
                     "strainer-above-water",
                     "warning",
-                    context.at(index),
+                    context.place(index),
                     {"part": context.addresses[index], "above": above},
                     partial(_strainer_lower, context, index),
                 )
@@ -145,7 +145,7 @@ def _strainer_lower(context: Context, index: int) -> Iterator[Action]:
     """The strainer low enough for a line that rises to the pump; or at least below the water."""
     address = context.addresses[index]
     level = round_down(-context.job.boat.light_rise, "height", context.job.units)
-    for action in rising(context, context.air[0].suction):
+    for action in rising_line(context, context.air_paths[0].suction):
         mounts = [step for step in action.steps if isinstance(step, MoveStrainer)]
         if any(step.part == address and step.height <= level for step in mounts):
             yield action
@@ -175,5 +175,5 @@ def _pump_lower(context: Context, height: float) -> Iterator[Action]:
     lower = MovePump(pump_address(context), level)
     yield lower
     yield together([lower, *no_higher(context, level)])
-    if context.flows and not pump.curve.self_priming:
+    if context.has_flow and not pump.curve.self_priming:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)

@@ -44,7 +44,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
         yield draft(
             "suction-above-water" if stops else "suction-hump",
             "danger" if stops else "warning",
-            context.at(high_point.part, high_point.along if high_point.on_part else None),
+            context.place(high_point.part, high_point.along if high_point.on_part else None),
             {
                 "case": "across" if across else "attitude" if lifted else None,
                 "height": high_point.height,
@@ -64,7 +64,7 @@ def _between_hulls(context: Context, hump: SuctionHump) -> bool:
 
 def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
     """A self-priming pump, if the present one is stopped here."""
-    if stops and context.flows:
+    if stops and context.has_flow:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
 
 
@@ -79,7 +79,7 @@ def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
 def _without_dip_or_hump(context: Context, suction: SuctionSide) -> Iterator[Action]:
     """Raise the dips of hoses, a clip or two, before rerouting or lowering anything."""
     yield from _dips_raised(context)
-    yield from rising(context, suction)
+    yield from rising_line(context, suction)
 
 
 def _dips_raised(context: Context) -> Iterator[Action]:
@@ -94,12 +94,12 @@ def _dips_raised(context: Context) -> Iterator[Action]:
                 straight = start + (end - start) * along / length
                 if height < min(start, straight) - ROUNDING:
                     points.append((index, along, height, straight))
-    led = list(_led(context, points))
+    led = list(_height_actions(context, points))
     if led:
         yield together(led)
 
 
-def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
+def rising_line(context: Context, suction: SuctionSide) -> Iterator[Action]:
     """Heights for the whole line, so that the cure of one high point leaves no other.
 
     A unit that the pump draws through moves after the pump, at the same height: no hose brings it
@@ -110,7 +110,7 @@ def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
         (move.part, None if not move.on_part else move.along, move.height, move.to)
         for move in suction.moves
     ]
-    led = list(_led(context, points))
+    led = list(_height_actions(context, points))
     if led:
         yield together([*_vents(context), *_after_pump(context), *led])
 
@@ -125,10 +125,10 @@ def no_higher(context: Context, level: float) -> Iterator[Action]:
             points += [(index, at, height, level) for at, height in way if height > level]
             if end > level and not _carries_pump(context, index):
                 points.append((index, None, end, level))
-    yield from _led(context, points)
+    yield from _height_actions(context, points)
 
 
-def _led(
+def _height_actions(
     context: Context, points: Iterable[tuple[int, float | None, float, float]]
 ) -> Iterator[Action]:
     """Points of hoses (part, distance or None for its end, old height, new height) as actions."""

@@ -4,11 +4,11 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
-from loop.check.at_work import suction_heads
+from loop.check.at_work import npsh_heads
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import cared_for, pump_address
-from loop.check.widened import widened
+from loop.check.job_changes import maintenance, pump_address
+from loop.check.widened import wider_hose
 from loop.job import bores_above
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose
@@ -24,7 +24,7 @@ LEAST_UNKNOWN = 2.0
 
 def pressure_findings(context: Context) -> Iterator[Draft]:
     """cavitation, boiling."""
-    available, required = suction_heads(context.point)
+    available, required = npsh_heads(context.point)
     unknown = math.isnan(required)
     asked = LEAST_UNKNOWN if unknown else NPSH_RATIO * required
     if available < asked:
@@ -33,7 +33,7 @@ def pressure_findings(context: Context) -> Iterator[Draft]:
         yield draft(
             "cavitation",
             "danger" if danger else "warning",
-            context.at(context.network.pump_index),
+            context.place(context.network.pump_index),
             {
                 "case": "unknown" if unknown else None,
                 "available": available,
@@ -59,7 +59,7 @@ def _boiling(context: Context) -> Iterator[Draft]:
         yield draft(
             "boiling",
             "danger",
-            context.at(lowest),
+            context.place(lowest),
             {"part": context.addresses[lowest], "gauge": limit},
             partial(_more_suction_head, context, 0.0),
         )
@@ -67,9 +67,11 @@ def _boiling(context: Context) -> Iterator[Draft]:
 
 def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
     """Clean and open the suction; wider suction hose; the pump lower by what is missing."""
-    care = cared_for(context, context.shortest).only("clean-strainer", "set-valve", "clean-grate")
-    if care.steps:
-        yield care.with_()
+    plan = maintenance(context, context.shortest_unit).of_kinds(
+        "clean-strainer", "set-valve", "clean-grate"
+    )
+    if plan.steps:
+        yield plan.followed_by()
     network = context.network
     hoses = {
         i: part.inner_bore
@@ -77,7 +79,7 @@ def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
         if isinstance(part, Hose) and i < network.pump_index
     }
     wider = [
-        widened(context, [i for i, own in hoses.items() if narrower(own, bore)], bore)
+        wider_hose(context, [i for i, own in hoses.items() if narrower(own, bore)], bore)
         for bore in bores_above(min(hoses.values(), default=math.inf))[:3]
     ]
     yield from wider

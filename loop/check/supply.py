@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.flow_fixes import more_flow
 from loop.check.hose_changes import larger_hose, one_hose
-from loop.check.job_changes import cared_for, everywhere, pump_address
-from loop.check.look import look
-from loop.check.pump_changes import others_on_supply, pumps_like, rated_pump, stronger_pump
+from loop.check.job_changes import maintenance, pump_address, with_all_cleaned
+from loop.check.look import build_context
+from loop.check.pump_changes import others_on_supply, pumps_on_supply, rated_pump, stronger_pump
 from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
 from loop.job import Put
@@ -67,7 +67,7 @@ def _bank(context: Context) -> Iterator[Draft]:
     yield draft(
         "supply-wrong",
         "warning" if stated else "danger",
-        context.at(context.network.pump_index),
+        context.place(context.network.pump_index),
         {
             "case": "bank-stated" if stated else "bank",
             "pump": pump.curve.name,
@@ -94,7 +94,7 @@ def _low(context: Context) -> Iterator[Draft]:
     yield draft(
         "supply-low",
         "warning" if empty and curve.supply_range is None else "note",
-        context.at(context.network.pump_index),
+        context.place(context.network.pump_index),
         {
             "case": "wire" if not empty else "empty" if math.isclose(given, least) else None,
             "supply": given,
@@ -102,15 +102,15 @@ def _low(context: Context) -> Iterator[Draft]:
             "rated": curve.rated_supply,
             "full": full,
         },
-        just(SetSupply(pump_address(context), curve.rated_supply)),
+        fixed_candidates(SetSupply(pump_address(context), curve.rated_supply)),
     )
 
 
 def _for_the_bank(context: Context, bank: PowerSupply) -> Iterator[Action]:
     """Pumps rated for the bank."""
-    care, address = cared_for(context, context.shortest), pump_address(context)
+    plan, address = maintenance(context, context.shortest_unit), pump_address(context)
     pumps = others_on_supply(context.job.pump, bank)
-    yield from care.that_cure(ChangePump(address, one.name, as_rated=True) for one in pumps)
+    yield from plan.that_cure(ChangePump(address, one.name, as_rated=True) for one in pumps)
 
 
 def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
@@ -138,7 +138,7 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
     return draft(
         "supply-wrong",
         min((fault.level for fault in faults.values()), key=LEVELS.index),
-        context.at(context.network.pump_index),
+        context.place(context.network.pump_index),
         {"case": case, "pump": curve.name, **values},
         partial(_fixes, context, faults),
         basis=("ac supply",) if curve.drive == "ac" else (),
@@ -149,8 +149,8 @@ def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]
     """A pump for the present supply, if no wiring can supply this one; or the right supply."""
     address, pump = pump_address(context), context.job.pump
     if is_other_supply(pump.curve, pump.voltage) or "frequency" in faults:
-        care = cared_for(context, context.shortest)
-        yield from care.that_cure(pumps_like(care))
+        plan = maintenance(context, context.shortest_unit)
+        yield from plan.that_cure(pumps_on_supply(plan))
     hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)
     first = next(iter(faults.values()))
     yield SetSupply(address, None if first.kind in _OF_FREQUENCY else first.rated, hertz)
@@ -162,7 +162,7 @@ def _charging(context: Context) -> Iterator[Draft]:
     rated, given = pump.curve.rated_supply, pump.voltage
     if pump.curve.drive != "dc" or not _CHARGED * rated < given <= tolerated_range(pump.curve)[1]:
         return
-    resting = look(edit(context.job, [Put(f"{pump_address(context)}.supply", rated)]))
+    resting = build_context(edit(context.job, [Put(f"{pump_address(context)}.supply", rated)]))
     for number, (unit, rest) in enumerate(zip(context.condensers, resting.condensers, strict=True)):
         if rest.flow_low < rest.needed_flow <= unit.flow_low:
             yield draft(
@@ -187,9 +187,9 @@ def _sags(context: Context) -> Iterator[Draft]:
     Candidates are those of the loop on that supply, except more voltage: none is available.
     """
     pump, lowest = context.job.pump, context.job.sizing.lowest_supply
-    if pump.curve.drive != "dc" or lowest is None or lowest >= pump.voltage or not context.flows:
+    if pump.curve.drive != "dc" or lowest is None or lowest >= pump.voltage or not context.has_flow:
         return
-    sagged = look(edit(context.job, [Put(f"{pump_address(context)}.supply", lowest)]))
+    sagged = build_context(edit(context.job, [Put(f"{pump_address(context)}.supply", lowest)]))
     pairs = list(zip(context.condensers, sagged.condensers, strict=True))
     short = [
         number for number, (unit, then) in enumerate(pairs) if then.flow_low < unit.needed_flow
@@ -203,7 +203,7 @@ def _sags(context: Context) -> Iterator[Draft]:
     if not short and pairs:
         unit, then = min(pairs, key=lambda pair: pair[1].flow_low / pair[1].needed_flow)
         values = {"case": "enough", **_on_lowest(unit, then, lowest)}
-        yield draft("supply-sags", "note", context.at(context.network.pump_index), values)
+        yield draft("supply-sags", "note", context.place(context.network.pump_index), values)
 
 
 def _on_lowest(
@@ -221,15 +221,15 @@ def _on_lowest(
 
 
 def _stronger(sagged: Context, number: int) -> Iterator[Action]:
-    """Care, hose or a pump that give each unit its need on that supply."""
-    care, unit = everywhere(cared_for(sagged, number)), sagged.condensers[number]
-    yield from care.curing()
+    """Maintenance, hose or a pump that give each unit its need on that supply."""
+    plan, unit = with_all_cleaned(maintenance(sagged, number)), sagged.condensers[number]
+    yield from plan.steps_that_cure()
     yield from least_work_first(
         sagged.job,
         [
-            (3, one_hose(care)),
-            (3, larger_hose(care, unit, hull=False)),
-            (12, stronger_pump(care)),
-            (15, rated_pump(care)),
+            (3, one_hose(plan)),
+            (3, larger_hose(plan, unit, hull=False)),
+            (12, stronger_pump(plan)),
+            (15, rated_pump(plan)),
         ],
     )

@@ -8,15 +8,15 @@ from loop.words import Value
 # named as the main loss: engineering estimates.
 _PART, _RUN, _LIFT = 0.3, 0.4, 0.4
 # A condenser normally takes much of the head: above this share it is odd.
-_UNIT = 0.6
+_CONDENSER = 0.6
 # A part below this share of its run's loss is not the sole cause.
-_ALONE = 0.6
+_SOLE_CAUSE = 0.6
 # Share of its rated voltage below which a pump has too little.
-_FEW = 0.95
+_LOW_VOLTAGE = 0.95
 _PIPES = (Elbow, Fitting, Hose, Seacock, Tee)
 
 
-def taken(context: Context, unit: str) -> dict[str, Value]:
+def main_loss(context: Context, unit: str) -> dict[str, Value]:
     """``taken``, a share of the head, and what takes it; empty if it is well divided.
 
     ``taker`` is a part; ``before`` or ``after_pump`` the bore [m] of a run on that side; ``lift``
@@ -24,43 +24,45 @@ def taken(context: Context, unit: str) -> dict[str, Value]:
     ``highest`` that of the highest of ``airs`` of them. Also ``volts`` and ``rated`` [V] for a pump
     with too little voltage.
     """
-    return {**_head(context, unit), **_volts(context)}
+    return {**_main_head_loss(context, unit), **_low_voltage(context)}
 
 
-def _volts(context: Context) -> dict[str, Value]:
+def _low_voltage(context: Context) -> dict[str, Value]:
     given, rated = context.job.pump.voltage, context.job.pump.curve.rated_supply
-    return {"volts": given, "rated": rated} if given < _FEW * rated else {}
+    return {"volts": given, "rated": rated} if given < _LOW_VOLTAGE * rated else {}
 
 
-def _head(context: Context, unit: str) -> dict[str, Value]:
+def _main_head_loss(context: Context, unit: str) -> dict[str, Value]:
     network, point = context.network, context.point
     head = point.pump_head + max(network.start_head, 0.0)
     if head <= 0:
         return {}
     condenser = network.condenser_part(unit)
-    way = next(way for _, way in network.paths() if condenser in way)
-    shares = {i: point.stations[i].head_loss / head for i in way}
+    path = next(path for _, path in network.paths() if condenser in path)
+    shares = {i: point.stations[i].head_loss / head for i in path}
     runs: dict[tuple[str, float], list[int]] = {}
-    for index in way:
+    for index in path:
         part = network.parts[index]
         if isinstance(part, _PIPES):
             side = "before" if index < network.pump_index else "after_pump"
             runs.setdefault((side, part.inner_bore), []).append(index)
     odd = {
-        i: s for i, s in shares.items() if not isinstance(network.parts[i], Condenser) or s > _UNIT
+        i: s
+        for i, s in shares.items()
+        if not isinstance(network.parts[i], Condenser) or s > _CONDENSER
     }
     alone = max(odd, key=odd.__getitem__)
     runs.setdefault(("before", 0.0), [])
     (side, bore), run = max(runs.items(), key=lambda found: sum(shares[i] for i in found[1]))
-    whole, lift = sum(shares[i] for i in run), max(network.heights[way[-1]], 0.0)
-    air = [leg for leg in context.legs_on(way) if leg.head_taken > 0]
+    whole, lift = sum(shares[i] for i in run), max(network.heights[path[-1]], 0.0)
+    air = [leg for leg in context.legs_on(path) if leg.head_taken > 0]
     lost = sum(leg.head_taken for leg in air) / head
     if air and lost >= max(_PART, odd[alone] / 2):
         top = max(leg.top for leg in air)
         if len(air) > 1:
             return {"taken": lost, "airs": len(air), "highest": top}
         return {"taken": lost, "air": top}
-    if shares[alone] >= max(_PART, _ALONE * whole if alone in run else whole):
+    if shares[alone] >= max(_PART, _SOLE_CAUSE * whole if alone in run else whole):
         return {"taken": shares[alone], "taker": context.addresses[alone]}
     if whole >= _RUN:
         return {"taken": whole, side: bore}

@@ -7,7 +7,7 @@ from functools import partial
 from loop.check.air import flows_with
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.vent_height import deepest, vent_height
 from loop.margins.suction import SINKAGE
 from loop.parts import Condenser, Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
@@ -63,7 +63,7 @@ def _intake(context: Context) -> Iterator[Draft]:
         cock = context.addresses[far[0]]
         values = {"case": "far", "part": cock, "first": context.addresses[between]}
         ways.insert(0, MovePart(cock, address))
-    yield draft("seacock-missing", "danger", context.at(0), values, just(*ways))
+    yield draft("seacock-missing", "danger", context.place(0), values, fixed_candidates(*ways))
 
 
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
@@ -97,7 +97,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     yield draft(
         "seacock-missing",
         level,
-        context.at(index),
+        context.place(index),
         {
             "case": case,
             "part": context.addresses[index],
@@ -107,7 +107,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
             **_far(context, before, case),
         },
-        just() if level == "note" else just(*ways),
+        fixed_candidates() if level == "note" else fixed_candidates(*ways),
     )
 
 
@@ -115,17 +115,19 @@ def mounting_findings(context: Context) -> Iterator[Draft]:
     """seacock-off-hull: a seacock with something between it and its through-hull."""
     network, boat = context.network, context.job.boat
     if context.job.intake.height < 0:
-        yield from _held_off(context, range(1, network.pump_index), 0)
+        yield from _between_hull_and_seacock(context, range(1, network.pump_index), 0)
     for index, part in enumerate(network.parts):
         if not isinstance(part, Discharge):
             continue
         reached = max(deepest(part, boat), max(boat.wave_height / 2, SINKAGE) - part.height)
         before = before_outlet(context, index)
         if reached > _NOISE and before:
-            yield from _held_off(context, before[::-1], before[-1])
+            yield from _between_hull_and_seacock(context, before[::-1], before[-1])
 
 
-def _held_off(context: Context, inward: Iterable[int], hull: int) -> Iterator[Draft]:
+def _between_hull_and_seacock(
+    context: Context, inward: Iterable[int], hull: int
+) -> Iterator[Draft]:
     """What is between a through-hull and its seacock, which belongs just after `hull`."""
     parts, addresses = context.network.parts, context.addresses
     between: list[int] = []
@@ -140,9 +142,9 @@ def _held_off(context: Context, inward: Iterable[int], hull: int) -> Iterator[Dr
             case = "fitting" if unknown else None if weak else "strong"
             values = {"case": case, "part": addresses[index]}
             values["first"] = addresses[(unknown or between)[0]]
-            moved = just(MovePart(addresses[index], addresses[hull]))
+            moved = fixed_candidates(MovePart(addresses[index], addresses[hull]))
             level: Level = "warning" if weak else "note"
-            at = context.at(index)
+            at = context.place(index)
             yield draft("seacock-off-hull", level, at, values, moved if weak else None)
         return
 
@@ -211,7 +213,7 @@ def part_shut_findings(context: Context) -> Iterator[Draft]:
         yield draft(
             "seacock-part-shut",
             "note" if case else "warning",
-            context.at(index),
+            context.place(index),
             {
                 "case": case,
                 "part": context.addresses[index],
@@ -219,14 +221,14 @@ def part_shut_findings(context: Context) -> Iterator[Draft]:
                 "taken": _throttled(context, index, part),
                 "head": context.point.pump_head,
             },
-            just(opened),
-            more=partial(_gained, context, index, opened) if case == "above" else dict,
+            fixed_candidates(opened),
+            solved_values=partial(_gained, context, index, opened) if case == "above" else dict,
         )
 
 
 def _gained(context: Context, index: int, opened: SetValve) -> dict[str, Value]:
     """Flow through a seacock, and its flow once open [m³/s]."""
-    flows = flows_with(context, opened) if context.flows else None
+    flows = flows_with(context, opened) if context.has_flow else None
     if flows is None:
         return {}
     return {"flow": context.point.flow_through(index), "opened": flows[index]}
@@ -249,7 +251,7 @@ def has_seacock(context: Context, index: int) -> bool:
     return bool(_on_hull(context, reversed(before_outlet(context, index))))
 
 
-def shut_out(context: Context, index: int) -> bool:
+def sea_shut_out(context: Context, index: int) -> bool:
     """Whether a discharge has a seacock, and a vented loop on every path to it from the pump.
 
     A vented loop that is high enough: where branches rejoin before the discharge, one in each or

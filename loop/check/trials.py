@@ -5,10 +5,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from loop.check.context import Context
-from loop.check.drafts import NONE, Draft
-from loop.check.look import look
-from loop.check.outcome import Judge, Outcome, same
-from loop.check.too_fast import barely
+from loop.check.drafts import NO_CANDIDATES, Draft
+from loop.check.look import build_context
+from loop.check.outcome import Judge, Outcome, same_finding
+from loop.check.too_fast import barely_too_fast
 from loop.check.work import work
 from loop.hydraulics.effort import allowed, effort
 from loop.job import JobError
@@ -23,17 +23,17 @@ from loop.words.moved import Moves
 # findings have the share `_LESSER` of it in any case.
 MOST_EFFORT, GRAVE, _LESSER = 1600.0, 2.25, 0.25
 # Limit on the candidates of one finding that are tried.
-_CANDIDATES = 8
+_MOST_CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that cures another finding:
 # engineering estimate.
-_LOST = 0.02
-# Care and the dividing of water: cheap, and the flow is measured afterward.
-_RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
+_FLOW_LOST = 0.02
+# Maintenance and the dividing of water: cheap, and the flow is measured afterward.
+_CHEAP_KINDS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
            "set-supply")  # fmt: skip
 # Findings that ask for a value that the file leaves out.
-_ASKED = ("rise-unstated", "place-unstated")
+_ASKING_CODES = ("rise-unstated", "place-unstated")
 # Difference in work within which two ways count as equal: engineering estimate.
-_ALIKE = 1
+_SIMILAR_WORK = 1
 
 
 @dataclass(frozen=True)
@@ -49,38 +49,42 @@ class Offer:
     flows: dict[str, float]
 
     @property
-    def costs(self) -> bool:
+    def has_drawbacks(self) -> bool:
         """Whether what it brings puts it behind an action that brings nothing.
 
         Water barely over its limit is reported, but is no reason for another pump.
         """
-        rights = all(step.kind in _RIGHTS for step in self.action.steps)
-        return bool(self.worsens) or (bool(self._dear) and not (rights and self.thin))
+        cheap = all(step.kind in _CHEAP_KINDS for step in self.action.steps)
+        return bool(self.worsens) or (bool(self._serious) and not (cheap and self.only_marginal))
 
     @property
-    def thin(self) -> bool:
+    def only_marginal(self) -> bool:
         """Whether it brings too little margin and nothing else.
 
-        Valves and care with too little margin come before more work with full margin, which is
-        bought once the margin is measured: common practice.
+        Valves and maintenance with too little margin come before more work with full margin, which
+        is bought once the margin is measured: common practice.
         """
-        return {one.code for one in self._dear} == {"flow-marginal"}
+        return {one.code for one in self._serious} == {"flow-marginal"}
 
     @property
-    def asks(self) -> bool:
+    def asks_for_values(self) -> bool:
         """Whether it brings what the file is to say, which is no reason to buy something."""
-        return any(one.code in _ASKED for one in self.brings)
+        return any(one.code in _ASKING_CODES for one in self.brings)
 
     @property
-    def _dear(self) -> list[Draft]:
-        return [one for one in self.brings if not barely(one.values) and one.code not in _ASKED]
+    def _serious(self) -> list[Draft]:
+        return [
+            one
+            for one in self.brings
+            if not barely_too_fast(one.values) and one.code not in _ASKING_CODES
+        ]
 
 
 class Trials:
     """Tries actions on a job, each once, until `most` solver steps are spent.
 
-    No trial starts without steps left for it: it takes about as many as ``look`` took on the job
-    itself.
+    No trial starts without steps left for it: it takes about as many as ``context_effort``, those
+    on the job itself.
     """
 
     def __init__(
@@ -89,89 +93,95 @@ class Trials:
         findings: Sequence[Finding],
         judge: Judge,
         most: float,
-        look: float,
+        context_effort: float,
     ) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
-        self._context, self._most = context, most - look
-        self._known: dict[Action, Outcome | None] = {}
-        self._held: dict[str, list[Action]] = {}
-        self._firsts: list[Action] = []
-        self._spent = self._began = self._graves = 0.0
+        self._context, self._most = context, most - context_effort
+        self._outcomes: dict[Action, Outcome | None] = {}
+        self._known_cures: dict[str, list[Action]] = {}
+        self._first_actions: list[Action] = []
+        self._spent = self._began = self._grave_effort = 0.0
         self._limit = self._most
 
-    def offered(self, draft: Draft, most: int | None = None) -> Finding:
+    def with_actions(self, draft: Draft, most: int | None = None) -> Finding:
         """The finding of a draft with the actions that work, first those that bring nothing.
 
         `most`, at least 1, limits how many are sought; the first is the same.
         """
         clean: dict[tuple[str, ...], Offer] = {}  # also those that leave too little margin
         others: dict[tuple[str, ...], Offer] = {}
-        asked = tried = 0
+        wanted = tried = 0
         self._began = effort() - self._spent
-        grave = draft.level in upto("fault")
-        lesser = max(self._most, self._graves + _LESSER * self._most)
+        grave = draft.level in this_or_graver("fault")
+        lesser = max(self._most, self._grave_effort + _LESSER * self._most)
         self._limit = GRAVE * self._most if grave else lesser
-        if draft.level == "note" and draft.candidates is not NONE:
+        if draft.level == "note" and draft.candidates is not NO_CANDIDATES:
             # No work is advised on what the fix of another finding replaces.
-            anyhow = self._done_anyhow(draft.finding)
-            if anyhow is not None and not anyhow.costs:
-                return _with(draft.finding, [anyhow])
-        for action in self._asked(draft):
-            asked = asked or most or draft.asked()
+            already = self._already_cured(draft.finding)
+            if already is not None and not already.has_drawbacks:
+                return _finding_with_actions(draft.finding, [already])
+        for action in self._candidates(draft):
+            wanted = wanted or most or draft.offer_count()
             if any(
                 set(offer.action.steps) < set(action.steps) and not offer.brings
                 for offer in clean.values()
             ):
                 continue  # the same, and more
-            sort = tuple(sorted({step.kind for step in action.steps}))
+            kinds = tuple(sorted({step.kind for step in action.steps}))
             # Another size of an action offered is no other way, except a handle turned further, or
             # one after which the file need not say more.
-            known = clean.get(sort)
-            if known and not known.asks and (not known.thin or work(self.job, action)):
+            known = clean.get(kinds)
+            if (
+                known
+                and not known.asks_for_values
+                and (not known.only_marginal or work(self.job, action))
+            ):
                 continue
             tried += 1
             offer = self._try(action, draft.finding)
             if offer is not None:
-                kept = others if offer.costs else clean
-                better = not (offer.costs or offer.thin or offer.asks)
-                kept[sort] = offer if better else kept.get(sort, offer)
-            whole = any(not offer.thin for offer in clean.values())
-            if (len(clean) >= asked and whole) or tried == _CANDIDATES:
+                kept = others if offer.has_drawbacks else clean
+                better = not (offer.has_drawbacks or offer.only_marginal or offer.asks_for_values)
+                kept[kinds] = offer if better else kept.get(kinds, offer)
+            whole = any(not offer.only_marginal for offer in clean.values())
+            if (len(clean) >= wanted and whole) or tried == _MOST_CANDIDATES:
                 break
         self._spent = effort() - self._began
-        self._graves = self._spent if grave else self._graves
-        if not clean and draft.level != "note" and draft.candidates is not NONE:
-            anyhow = self._done_anyhow(draft.finding)
-            if anyhow is not None:
-                (others if anyhow.costs else clean)[()] = anyhow
-                asked = asked or 1
-        held = [offer.action for offer in (*clean.values(), *others.values())]
-        self._held.setdefault(draft.code, []).extend(held)
-        rest = [others[sort] for sort in others if sort not in clean]
+        self._grave_effort = self._spent if grave else self._grave_effort
+        if not clean and draft.level != "note" and draft.candidates is not NO_CANDIDATES:
+            already = self._already_cured(draft.finding)
+            if already is not None:
+                (others if already.has_drawbacks else clean)[()] = already
+                wanted = wanted or 1
+        cures = [offer.action for offer in (*clean.values(), *others.values())]
+        self._known_cures.setdefault(draft.code, []).extend(cures)
+        rest = [others[kinds] for kinds in others if kinds not in clean]
         rest.sort(key=lambda offer: bool(offer.worsens))
-        offers = [*self._whole_first(list(clean.values())), *rest]
-        self._firsts += [offer.action for offer in offers[:1]]
-        if not offers and not self._over and "in-vain" in CODES[draft.code].cases:
+        offers = [*self._full_margin_first(list(clean.values())), *rest]
+        self._first_actions += [offer.action for offer in offers[:1]]
+        if not offers and not self._exhausted and "in-vain" in CODES[draft.code].cases:
             return _in_vain(draft.finding)
-        return _with(draft.finding, offers[:asked])
+        return _finding_with_actions(draft.finding, offers[:wanted])
 
-    def _done_anyhow(self, finding: Finding) -> Offer | None:
+    def _already_cured(self, finding: Finding) -> Offer | None:
         """The first action for a graver finding, if it cures this one too."""
-        offers = (self._try(action, finding) for action in dict.fromkeys(self._firsts))
+        offers = (self._try(action, finding) for action in dict.fromkeys(self._first_actions))
         return next((offer for offer in offers if offer is not None), None)
 
-    def _whole_first(self, offers: list[Offer]) -> list[Offer]:
+    def _full_margin_first(self, offers: list[Offer]) -> list[Offer]:
         """Full margin before too little margin, if it is no more work or hardly more."""
 
-        def much(offer: Offer) -> int:
+        def work_of(offer: Offer) -> int:
             return work(self.job, offer.action)
 
-        least = min((much(one) for one in offers if not one.thin), default=math.inf)
-        return sorted(offers, key=lambda one: one.thin and much(one) + _ALIKE >= least)
+        least = min((work_of(one) for one in offers if not one.only_marginal), default=math.inf)
+        return sorted(
+            offers, key=lambda one: one.only_marginal and work_of(one) + _SIMILAR_WORK >= least
+        )
 
-    def after(self, action: Action) -> Context | None:
+    def context_after(self, action: Action) -> Context | None:
         """The context of the loop with an action done, if that was tried."""
-        done = self._known.get(action)
+        done = self._outcomes.get(action)
         return None if done is None else done.context
 
     def _try(self, action: Action, finding: Finding) -> Offer | None:
@@ -180,20 +190,22 @@ class Trials:
         if after is None:
             return None
         here = after.moves.of_place(finding.at)
-        grave = upto(finding.level)
+        grave = this_or_graver(finding.level)
         asked = [one for one in LEVELS if one in grave or one in CODES[finding.code].levels]
         # The first finding that rules it out is enough: expensive finders come last.
-        for one in after.coming(asked):
-            if same(one, finding, here) or (one.level in grave and after.is_new(one)):
+        for one in after.findings(asked):
+            if same_finding(one, finding, here) or (one.level in grave and after.is_new(one)):
                 return None
         # A warning brought by the cure of a fault is part of its price.
-        lighter = [level for level in upto("warning") if not graver(level, finding.level)]
+        lighter = [level for level in this_or_graver("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
         flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
         if self._starves(finding, flows):
             return None
-        brings = tuple(one for one in after.coming(lighter) if after.is_new(one))
-        worsens = tuple(one for one in after.coming(upto("warning")) if after.is_worse(one))
+        brings = tuple(one for one in after.findings(lighter) if after.is_new(one))
+        worsens = tuple(
+            one for one in after.findings(this_or_graver("warning")) if after.is_worse(one)
+        )
         return Offer(action, brings, worsens, flows)
 
     def _starves(self, finding: Finding, flows: Mapping[str, float]) -> bool:
@@ -203,57 +215,57 @@ class Trials:
             context = context.at_rest
         for unit in context.condensers:
             short: Level = "fault" if unit.flow < unit.needed_flow else "warning"
-            less = flows.get(unit.name, unit.flow) < unit.flow - _LOST * abs(unit.flow)
+            less = flows.get(unit.name, unit.flow) < unit.flow - _FLOW_LOST * abs(unit.flow)
             if less and graver(short, finding.level) and unit.flow_low < unit.needed_flow:
                 return True
         return False
 
     def _outcome(self, action: Action) -> Outcome | None:
         """The loop with an action done; None if it cannot be built or no effort is left."""
-        if action not in self._known and not self._over:
-            self._known[action] = self._done(action)
-        return self._known.get(action)
+        if action not in self._outcomes and not self._exhausted:
+            self._outcomes[action] = self._simulate(action)
+        return self._outcomes.get(action)
 
-    def _asked(self, draft: Draft) -> Iterator[Action]:
+    def _candidates(self, draft: Draft) -> Iterator[Action]:
         """The candidates of a draft while effort is left: some are found by solving."""
-        candidates = _once(draft.candidates())
-        while not self._over and (action := self._next(candidates)) is not None:
+        candidates = _distinct(draft.candidates())
+        while not self._exhausted and (action := self._next_candidate(candidates)) is not None:
             yield action
-        if self._over:
+        if self._exhausted:
             # Cures of other findings with this code are already known.
-            yield from dict.fromkeys(self._held.get(draft.code, ()))
+            yield from dict.fromkeys(self._known_cures.get(draft.code, ()))
 
-    def _next(self, candidates: Iterator[Action]) -> Action | None:
+    def _next_candidate(self, candidates: Iterator[Action]) -> Action | None:
         """The next candidate, found within the effort that is left."""
-        with allowed(self._left):
+        with allowed(self._effort_left):
             return next(candidates, None)
 
     @property
-    def _over(self) -> bool:
+    def _exhausted(self) -> bool:
         """Whether the effort is used up."""
-        return self._left < 0
+        return self._effort_left < 0
 
     @property
-    def _left(self) -> float:
+    def _effort_left(self) -> float:
         return self._limit - (effort() - self._began)
 
-    def _done(self, action: Action) -> Outcome | None:
+    def _simulate(self, action: Action) -> Outcome | None:
         try:
             moves, job = Moves.of(action, self.job), action.apply(self.job)
         except (JobError, KeyError, ValueError):
             return None  # a height or duty that no hose or pump can have
-        context = look(job)
+        context = build_context(job)
         head = self._context.point.pump_inlet.total_head
         done = (context, moves, self._judge, self.findings, head)
         return Outcome(*done) if context.settled else None
 
 
-def upto(level: Level) -> tuple[Level, ...]:
+def this_or_graver(level: Level) -> tuple[Level, ...]:
     """A level and those graver than it."""
     return tuple(one for one in LEVELS if graver(one, level))
 
 
-def _once(actions: Iterable[Action]) -> Iterator[Action]:
+def _distinct(actions: Iterable[Action]) -> Iterator[Action]:
     seen: set[Action] = set()
     for action in actions:
         if action not in seen:
@@ -267,7 +279,7 @@ def _in_vain(finding: Finding) -> Finding:
     return replace(finding, values={**finding.values, "case": case})
 
 
-def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:
+def _finding_with_actions(finding: Finding, offers: Sequence[Offer]) -> Finding:
     """A finding with its actions, and for each the unit's resulting flow and what it brings."""
     if not offers:
         return finding

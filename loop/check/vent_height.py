@@ -12,7 +12,7 @@ from loop.records import dataclass
 LEAST_VENT = 0.15
 # Assumed distance of an outlet in her side from the middle of the boat, half a beam [m]:
 # engineering estimate.
-BESIDE = 1.5
+HALF_BEAM = 1.5
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def vent_height(context: Context, index: int) -> VentHeight:
     """
     part, height = context.network.parts[index], context.network.heights[index]
     assert isinstance(part, VentedLoop)
-    return _over(context.job.boat, outlets_of(context, index), height, part)
+    return _height_over_water(context.job.boat, outlets_of(context, index), height, part)
 
 
 def least_vent(boat: Boat, outlet: Discharge) -> float:
@@ -54,11 +54,15 @@ def least_vent(boat: Boat, outlet: Discharge) -> float:
 
     As far out as the outlet; if that is not stated, half a beam.
     """
-    across, along = (BESIDE if own is None else own for own in (outlet.off_centre, outlet.fore_aft))
-    return _over(boat, (outlet,), 0.0, VentedLoop(off_centre=across, fore_aft=along)).least
+    across, along = (
+        HALF_BEAM if own is None else own for own in (outlet.off_centre, outlet.fore_aft)
+    )
+    return _height_over_water(
+        boat, (outlet,), 0.0, VentedLoop(off_centre=across, fore_aft=along)
+    ).least
 
 
-def _over(
+def _height_over_water(
     boat: Boat, outlets: tuple[Discharge, ...], height: float, vent: VentedLoop
 ) -> VentHeight:
     across, along = (

@@ -5,7 +5,7 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.suction_high_points import rising
+from loop.check.suction_high_points import rising_line
 from loop.check.vent_height import LEAST_VENT, VentHeight, deepest, outlets_of, vent_height
 from loop.job import JobError
 from loop.parts import Hose, VentedLoop
@@ -38,11 +38,11 @@ def _before_pump(context: Context, index: int) -> Draft:
     out = RemovePart(address)
 
     def ways() -> Iterator[Action]:
-        for path in context.air:
-            yield from rising(context, path.suction)
+        for path in context.air_paths:
+            yield from rising_line(context, path.suction)
         yield out
 
-    return draft("part-order", "danger", context.at(index), values, ways)
+    return draft("part-order", "danger", context.place(index), values, ways)
 
 
 def _low(context: Context, index: int) -> Iterator[Draft]:
@@ -60,7 +60,7 @@ def _low(context: Context, index: int) -> Iterator[Draft]:
         "least": vent.least,
         "waves": context.job.boat.wave_height,
     }
-    yield draft("part-order", level, context.at(index), values, partial(_cures, context, index))
+    yield draft("part-order", level, context.place(index), values, partial(_cures, context, index))
 
 
 def _case(vent: VentHeight) -> tuple[str | None, Level]:

@@ -10,7 +10,9 @@ from loop.parts.step import narrower
 from loop.words.actions import ChangeHose
 
 
-def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = True) -> ChangeHose:
+def wider_hose(
+    context: Context, hoses: Collection[int], bore: float, hull: bool = True
+) -> ChangeHose:
     """These hoses in a bore [m], with the narrower fittings joined to them.
 
     New hose is smooth where any of these is ribbed: ribs gain nothing but a tighter bend. With
@@ -29,7 +31,7 @@ def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = 
 
     fittings = [
         index
-        for index in sorted(set(_joined(network, hoses)))
+        for index in sorted(set(_adjoining_fittings(network, hoses)))
         if narrower(network.parts[index].inner_bore, bore) and goes_along(index)
     ]
     return ChangeHose(
@@ -40,7 +42,7 @@ def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = 
     )
 
 
-def of_neighbors(network: Network, hose: int) -> float:
+def neighbor_bore(network: Network, hose: int) -> float:
     """The lesser bore [m] of the hoses on both sides of a narrower one; 0 for any other hose.
 
     A narrow piece in a wider line is replaced with hose of the line's own bore.
@@ -59,18 +61,18 @@ def ribbed(part: Part) -> bool:
     return isinstance(part, Hose) and part.ribbed
 
 
-def _joined(network: Network, hoses: Collection[int]) -> Iterator[int]:
+def _adjoining_fittings(network: Network, hoses: Collection[int]) -> Iterator[int]:
     """The fittings next to the hoses, up to the first part that is not one."""
     for line in network.lines:
         for position, index in enumerate(line.parts):
             if index in hoses:
                 for side in (line.parts[position + 1 :], line.parts[:position][::-1]):
                     for other in side:
-                        if not _rigid(network.parts[other]):
+                        if not _sized_by_bore(network.parts[other]):
                             break
                         yield other
 
 
-def _rigid(part: Part) -> bool:
+def _sized_by_bore(part: Part) -> bool:
     """Whether a part is chosen by its bore alone."""
     return part.with_hose or isinstance(part, Intake | Strainer)

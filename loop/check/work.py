@@ -13,7 +13,7 @@ from loop.words.base import Address, on_line, part_at
 
 # Share of a unit's need that an action must gain if it improves a loop without curing anything:
 # less is lost in the scatter of bucket and watch readings. Engineering estimate.
-WORTH = 0.05
+LEAST_GAIN = 0.05
 
 # Work of a step by kind, least first: common practice. Zero for what takes only a hand, then a cut
 # in a hose. Anything installed wrong is corrected before anything is bought. Then a hose, a
@@ -63,20 +63,20 @@ _FITTED, _NOT_MADE = 1, 99
 
 def work(job: Job, action: Action) -> int:
     """Work of an action on a job: the sum of its steps, and of every hose that is changed."""
-    return sum(_of_step(job, step) for step in action.steps)
+    return sum(_step_work(job, step) for step in action.steps)
 
 
-Way = tuple[int, Iterator[Action]]
+Strategy = tuple[int, Iterator[Action]]
 
 
-def least_work_first(job: Job, ways: Iterable[Way]) -> Iterator[Action]:
+def least_work_first(job: Job, strategies: Iterable[Strategy]) -> Iterator[Action]:
     """The actions of several ways, least work first, each found only when asked for.
 
     Each way: a lower bound on the work of its actions, and the actions in order of work.
     """
     order = itertools.count()
     heap: list[tuple[int, int, Action | None, Iterator[Action]]] = [
-        (least, next(order), None, actions) for least, actions in ways
+        (least, next(order), None, actions) for least, actions in strategies
     ]
     heapq.heapify(heap)
     while heap:
@@ -89,50 +89,50 @@ def least_work_first(job: Job, ways: Iterable[Way]) -> Iterator[Action]:
             heapq.heappush(heap, (rank, next(order), following, others))
 
 
-def _of_step(job: Job, step: Action) -> int:
+def _step_work(job: Job, step: Action) -> int:
     match step:
         case ChangeBore():
-            return _of_bore(job, step.part)
+            return _bore_work(job, step.part)
         case ChangeHose():
-            hoses = sum(_of_hose(job, at, step) for at in step.parts)
-            return hoses + sum(_with_hose(job, fitting) for fitting in step.fittings)
+            hoses = sum(_hose_work(job, at, step) for at in step.parts)
+            return hoses + sum(_fitting_work(job, fitting) for fitting in step.fittings)
         case ChangeBarbs():
             return WORK[step.kind] * len(step.parts)
         case FitPumpRated():
-            return WORK[step.kind] if _made(step) else _NOT_MADE
+            return WORK[step.kind] if _exists(step) else _NOT_MADE
     return WORK[step.kind]
 
 
-def _of_hose(job: Job, at: Address, step: ChangeHose) -> int:
+def _hose_work(job: Job, at: Address, step: ChangeHose) -> int:
     """Work on a hose; ribbed hose that is replaced with smooth counts as installed wrong."""
     hose = part_at(job, at)
     wrong = isinstance(hose, Hose) and hose.ribbed and step.lining not in (None, "ribbed")
     return WORK["set-height"] if wrong else WORK[step.kind]
 
 
-def _with_hose(job: Job, part: Address) -> int:
+def _fitting_work(job: Job, part: Address) -> int:
     """Work on a part changed along with hose: a fitting bought with hose is fitted with it."""
     fitting = part_at(job, part)
     plain = fitting.with_hose and not isinstance(fitting, Seacock | Manifold)
-    return _FITTED if plain else _of_bore(job, part)
+    return _FITTED if plain else _bore_work(job, part)
 
 
-def _made(step: FitPumpRated) -> bool:
+def _exists(step: FitPumpRated) -> bool:
     """Whether any catalogue pump, on any supply, meets the duty."""
     return any(float(load_pump(name).head(step.flow)) >= step.head for name in catalogue())
 
 
-def _of_bore(job: Job, part: Address) -> int:
+def _bore_work(job: Job, part: Address) -> int:
     """Work of another bore; a part narrower than its hoses counts as installed wrong.
 
     For an intake, that of the hole in the hull.
     """
     if isinstance(part_at(job, part), Intake):
         return _HULL
-    return WORK["set-height" if narrow_of_line(job, part) else "change-bore"]
+    return WORK["set-height" if line_bore_if_narrower(job, part) else "change-bore"]
 
 
-def narrow_of_line(job: Job, part: Address) -> float:
+def line_bore_if_narrower(job: Job, part: Address) -> float:
     """The least hose bore [m] on a part's line, if the part is narrower; otherwise 0."""
     hoses = [item.part.inner_bore for item in on_line(job, part) if isinstance(item.part, Hose)]
     bore = min(hoses, default=0.0)

@@ -14,7 +14,7 @@ from loop.check import check as judge
 from loop.cli.check_units import MIDDLING, WIDE, units_table, without
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bullets, headed, sentence, spaced
-from loop.hydraulics.fall_lost import fall_lost
+from loop.hydraulics.air_loss import head_lost_to_air
 from loop.margins.energy import Energy
 from loop.units import System, bare, label, show
 from loop.words import Told, told
@@ -148,7 +148,7 @@ def _parts(result: CheckResult, out: Console) -> Table:
         row.append(show(share, "ratio", units))
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
-        air = fall_lost(result.point, index)
+        air = head_lost_to_air(result.point, index)
         film = station.film or air > 0
         if air > 0:
             taken.append(SAY("parts-film-takes", units, head=air, part=station.label))

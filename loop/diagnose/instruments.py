@@ -7,7 +7,7 @@ from loop.curve import Array
 from loop.diagnose.how_to_measure import had, kind_here
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.uncertainty import section_of
-from loop.hydraulics import Network, build, running
+from loop.hydraulics import Network, build, nominal_flows
 from loop.job import Job, Unit
 from loop.parts import Discharge, Strainer
 from loop.records import dataclass
@@ -61,7 +61,7 @@ class Bench:
     @cached_property
     def flows(self) -> Array:
         """Flow of every line in the job [m³/s]: starting point of the solution with a fault."""
-        flows: Array = running(self.network).line_flow[0]
+        flows: Array = nominal_flows(self.network).line_flow[0]
         return flows
 
     @cached_property

@@ -7,7 +7,7 @@ by this name: like the label it is data, and is displayed unchanged.
 from collections.abc import Callable, Iterator
 
 from loop.diagnose.model_change import Site
-from loop.hydraulics import Cases, Network, running, solve_flows
+from loop.hydraulics import Cases, Network, nominal_flows, solve_flows
 from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
 
@@ -140,7 +140,7 @@ def _full_legs(network: Network, to_outlet: bool) -> Iterator[Leg]:
     legs = [leg for leg in network.legs if not leg.branch and (leg.outlet is not None) == to_outlet]
     if not legs:
         return
-    start = running(network)
+    start = nominal_flows(network)
     for leg in legs:
         if start.air[0, list(leg.sections)].any():
             continue

@@ -180,13 +180,13 @@ def _flows(bench: Bench, state: State, exact: bool) -> Flows:
     network = bench.network
     one, which = distinct(state.alike)
     cases, legs, full = state.cases[one], state.legs[one], state.full[one]
-    flows = solve_flows(network, cases, exact, bench.flows, within=_HEADS_WITHIN)
+    flows = solve_flows(network, cases, exact, bench.flows, tolerance=_HEADS_WITHIN)
     rows = np.flatnonzero(legs.any(axis=1))
     if not len(rows):
         return flows[which]
     cases = replace(cases[rows], air=flows.air[rows] | legs[rows])
     near, share = flows.line_flow[rows], full[rows]
-    dry = solve_flows(network, cases, exact, near, within=_HEADS_WITHIN)
+    dry = solve_flows(network, cases, exact, near, tolerance=_HEADS_WITHIN)
     between = replace(
         dry,
         line_flow=dry.line_flow + share[:, None] * (near - dry.line_flow),

@@ -8,7 +8,7 @@ import numpy as np
 from loop import tolerances
 from loop.curve import Array
 from loop.hydraulics import Network
-from loop.hydraulics.boats import common_loss_sigma, fitted_covariance, own_loss_sigma
+from loop.hydraulics.monte_carlo import common_loss_sigma, fitted_covariance, own_loss_sigma
 from loop.job import Job
 from loop.parts import Condenser, Strainer
 from loop.records import dataclass

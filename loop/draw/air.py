@@ -13,7 +13,7 @@ from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.way import Way
-from loop.hydraulics.gauge_pressure import along_way
+from loop.hydraulics.gauge_pressure import states_along_path
 from loop.hydraulics.leg_report import LegState
 from loop.margins.suction import IntakeDepth
 from loop.parts import Bleed, Hose
@@ -100,11 +100,11 @@ def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
     if the pump cannot prime the loop. Otherwise air is certain where water falls as a film at
     start-up, and possible where the flow may not sweep it out. A vented high point holds none.
     """
-    along = along_way(scene.point, path.profile)
+    along = states_along_path(scene.point, path.profile)
     dry = [
         (before.distance, here.distance, True)
         for before, here in pairwise(along)
-        if here.holds != "water" and here.distance > before.distance
+        if here.content != "water" and here.distance > before.distance
     ]
     found: list[tuple[float, float, bool]] = []
     for high_point in path.high_points:

@@ -16,7 +16,7 @@ from loop.draw.strips import Strips
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.hydraulics import Network
-from loop.hydraulics.boats import pump_tolerances
+from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.parts import Strainer
 from loop.tolerances import BARB, BORE, LOSS
 from loop.words.figures import SAY

@@ -7,7 +7,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, MIST, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, TEXT
 from loop.hydraulics import Network
-from loop.hydraulics.fall_lost import fall_lost
+from loop.hydraulics.air_loss import head_lost_to_air
 from loop.parts import Discharge, Hose, Pump
 from loop.records import dataclass
 from loop.units import decimals, unitless
@@ -71,7 +71,7 @@ def steps(scene: Scene) -> list[Step]:
 
 def _rows(scene: Scene, index: int, lost: float, color: str) -> list[Step]:
     """A part's row, and a second row for the head that air in a hose takes."""
-    name, air = scene.name(index), fall_lost(scene.point, index)
+    name, air = scene.name(index), head_lost_to_air(scene.point, index)
     found = [Step(name, _detail(scene, index), lost - air, color, _barbs(scene, index))]
     return [*found, Step(name, SAY("heads-row-air"), air, MIST, air=True)] if air else found
 

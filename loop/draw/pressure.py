@@ -11,7 +11,7 @@ from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import AMBER, RUST, TEAL
 from loop.draw.way import Way
-from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
+from loop.hydraulics.gauge_pressure import DRAWS_AIR_BELOW, states_along_path
 from loop.parts import Condenser, Hose
 from loop.units import decimals
 
@@ -51,15 +51,15 @@ def _pieces(scene: Scene, way: Way, start: int, before: float, after: float) -> 
     if not isinstance(scene.network.parts[part], Hose):
         return np.array([0.0, 0.5, 1.0]), np.array([before, after])
     share = np.linspace(0.0, 1.0, _PIECES + 1)
-    if (before < NEGATIVE) != (after < NEGATIVE):
-        share = np.sort(np.append(share, (NEGATIVE - before) / (after - before)))
+    if (before < DRAWS_AIR_BELOW) != (after < DRAWS_AIR_BELOW):
+        share = np.sort(np.append(share, (DRAWS_AIR_BELOW - before) / (after - before)))
     inside = before + share * (after - before)
     return share, (inside[1:] + inside[:-1]) / 2
 
 
 def _shade(pressure: float, most: float) -> tuple[float, float, float]:
     """Amber below atmospheric pressure, else light to deep green up to the highest pressure."""
-    if pressure < NEGATIVE:
+    if pressure < DRAWS_AIR_BELOW:
         return to_rgb(AMBER)
     light, deep = np.array(to_rgb(_LIGHT)), np.array(to_rgb(TEAL))
     mixed = light + min(max(pressure / most, 0.0), 1.0) * (deep - light)
@@ -68,7 +68,7 @@ def _shade(pressure: float, most: float) -> tuple[float, float, float]:
 
 def pressures(scene: Scene, way: Way) -> Array:
     """Gauge pressure [Pa] at every corner of a path as drawn, starting at the sea."""
-    along = [here.gauge_pressure for here in along_way(scene.point, way.line)]
+    along = [here.gauge_pressure for here in states_along_path(scene.point, way.line)]
     found = np.array([along[0], *along])
     return np.where(np.isfinite(found), found, 0.0)
 
@@ -94,7 +94,7 @@ def write_pressures(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
         said.add((words, round(float(way.x[corner]), 2)))
         spot = (float(way.x[corner]), scene.value(float(way.heights[corner]), "height"))
         if way.shows(spot[0]):
-            color = RUST if pressure[corner] < NEGATIVE else TEAL
+            color = RUST if pressure[corner] < DRAWS_AIR_BELOW else TEAL
             around = ways.get(corner, "n s ne nw se sw e w")
             labels.put(ax, words, [spot], around, clear=True, color=color, size=8)
 
@@ -103,6 +103,6 @@ def _gauge(scene: Scene, pressure: float) -> str:
     """A pressure as text; one below atmospheric gets enough digits not to read as zero."""
     usual = decimals("pressure", scene.system)
     tries = [scene.say(pressure, "pressure", usual + more) for more in range(3)]
-    if pressure >= NEGATIVE:
+    if pressure >= DRAWS_AIR_BELOW:
         return tries[0]
     return next((words for words in tries if any(c in "123456789" for c in words)), tries[-1])

@@ -8,7 +8,7 @@ from loop.hydraulics.installed_pump import InstalledPump, installed_pump
 from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Fork, Line, Network
 from loop.hydraulics.point import OperatingPoint, Station, operating_point, solve, stations
-from loop.hydraulics.solver import best_flows, running, solve_flows
+from loop.hydraulics.solver import best_flows, nominal_flows, solve_flows
 
 __all__ = [
     "Cases",
@@ -23,8 +23,8 @@ __all__ = [
     "build",
     "flow_band",
     "installed_pump",
+    "nominal_flows",
     "operating_point",
-    "running",
     "shutoff_head",
     "solve",
     "solve_flows",

@@ -6,21 +6,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.boats import boats, columns_of, kept, places
-from loop.hydraulics.leg_states import surely_full
+from loop.hydraulics.leg_states import certainly_full
+from loop.hydraulics.monte_carlo import cached_draws, draw_columns, normal_quantiles, sampled_cases
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
 # About 95 of 100 loops built like this one lie between these quantiles.
-_EDGES = (0.025, 0.975)
+_QUANTILES = (0.025, 0.975)
 _SEED = 20260101
 # Samples: the share inside the band is then within half a percent of 95 %. A network with many
 # lines gets fewer samples, to bound the work.
-_DRAWS, _FEWEST, _NUMBERS = 2048, 512, 4096
+_MOST_SAMPLES, _FEWEST_SAMPLES, _SAMPLES_TIMES_LINES = 2048, 512, 4096
 # Samples at each end of a line's flow range that are checked for a different leg state.
-_ENDS = 8
+_EXTREMES = 8
 # Convergence tolerance on head [m]; the sampling error of a quantile is more than twice as large.
-_WITHIN = 1e-7
+_TOLERANCE = 1e-7
 
 
 def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
@@ -35,21 +35,21 @@ def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
     `middle` is the flow of the job as it stands, shape (lines,), the starting point of the solves.
     Each sample is solved in its state at start-up.
     """
-    return band_of(network, middle, drawn_flows(network, middle, solve_flows))
+    return band_from_samples(network, middle, sampled_flows(network, middle, solve_flows))
 
 
-def band_of(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array]:
-    """`flow_band` from the sampled flows that `drawn_flows` returns."""
-    normal = draws_of(network)
+def band_from_samples(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array]:
+    """`flow_band` from the sampled flows that `sampled_flows` returns."""
+    normal = band_draws(network)
     # Too few converged samples define no distribution; then use all of them.
     values = flows.line_flow
     if 2 * normal.shape[1] < np.count_nonzero(flows.settled) < len(normal):
         values, normal = values[flows.settled], normal[flows.settled]
-    low, high = edges_of(values, normal)
+    low, high = band_edges(values, normal)
     return np.minimum(low, middle), np.maximum(high, middle)
 
 
-def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
+def band_edges(values: Array, normal: Array) -> tuple[Array, Array]:
     """Values below and above which about 2.5 of 100 loops lie, each shape (m,).
 
     Parameters
@@ -70,7 +70,10 @@ def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
     slopes, *_ = np.linalg.lstsq(squares, normal.T @ (values - values.mean(axis=0)), rcond=None)
     line, spread = normal @ slopes, np.linalg.norm(slopes, axis=0)
     ranked = np.sort(values, axis=0)
-    low, high = (_quantile(ranked, np.mean(line < at * spread, axis=0)) for at in places(_EDGES))
+    low, high = (
+        _quantile(ranked, np.mean(line < at * spread, axis=0))
+        for at in normal_quantiles(_QUANTILES)
+    )
     return low, high
 
 
@@ -82,7 +85,7 @@ def _quantile(ranked: Array, share: Array) -> Array:
     return np.asarray((ranked[below, columns] + ranked[above, columns]) / 2)
 
 
-def drawn_flows(
+def sampled_flows(
     network: Network, middle: Array, solve: Callable[..., Flows] = solve_flows
 ) -> Flows:
     """Flows of the sampled loops behind `flow_band`; the draws do not depend on the job.
@@ -91,28 +94,30 @@ def drawn_flows(
     `network`; the states of all samples are solved only if one of those at the ends of the lines'
     flow ranges turns out to be in another.
     """
-    cases = boats(network, draws_of(network))
-    flows = solve_flows(network, cases, start=middle, within=_WITHIN)
-    full = not any(network.air or (True,)) and surely_full(network, cases)
+    cases = sampled_cases(network, band_draws(network))
+    flows = solve_flows(network, cases, start=middle, tolerance=_TOLERANCE)
+    full = not any(network.air or (True,)) and certainly_full(network, cases)
     if full or not network.sections:
         return flows
     # Samples that do not converge directly get no fallback solves.
-    ends, free = _ends(network, flows.line_flow), network.varied(air=None, settles=False)
-    own = solve(free, cases[ends], start=flows[ends], within=_WITHIN)
+    ends, free = _extreme_samples(network, flows.line_flow), network.varied(air=None, settles=False)
+    own = solve(free, cases[ends], start=flows[ends], tolerance=_TOLERANCE)
     if (own.air == flows.air[ends]).all():
         return flows
-    return solve(free, cases, start=flows, within=_WITHIN)
+    return solve(free, cases, start=flows, tolerance=_TOLERANCE)
 
 
-def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
+def _extreme_samples(network: Network, flows: Array) -> NDArray[np.intp]:
     """Samples with the least and the most flow in any line that has a falling leg."""
     lines = sorted({section.line for section in network.sections})
     ranked = np.argsort(flows[:, lines], axis=0)
     # `np.unique` would import numpy's masked arrays, a thirtieth of a short check.
-    return np.flatnonzero(np.bincount(np.concatenate([ranked[:_ENDS], ranked[-_ENDS:]]).ravel()))
+    return np.flatnonzero(
+        np.bincount(np.concatenate([ranked[:_EXTREMES], ranked[-_EXTREMES:]]).ravel())
+    )
 
 
-def draws_of(network: Network, more: int = 0) -> Array:
+def band_draws(network: Network, more: int = 0) -> Array:
     """Standard normal draws behind `flow_band`, (n, columns), plus `more` columns for readings."""
-    count = min(max(_NUMBERS // len(network.lines), _FEWEST), _DRAWS)
-    return kept(count, columns_of(network) + more, _SEED)
+    count = min(max(_SAMPLES_TIMES_LINES // len(network.lines), _FEWEST_SAMPLES), _MOST_SAMPLES)
+    return cached_draws(count, draw_columns(network) + more, _SEED)

@@ -12,9 +12,9 @@ from loop.seawater import Water
 
 # Which of two neighbors carries the loss of the step between them, the least preferred last: unlike
 # these, a hose has no loss that is turned, cleaned or blocked, and a pump has none at all.
-_LAST: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
+_LEAST_PREFERRED: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
 # A pressure drop stated for a fitting is converted with dense water, for the smallest head.
-_HEAVY = Water(temperature=0.0, salinity=42.0)
+_DENSE_WATER = Water(temperature=0.0, salinity=42.0)
 # The stated loss of an adapter is exactly that of the step between its bores.
 _ROUNDING = 1e-9
 
@@ -63,7 +63,7 @@ def bore_steps(
     its end, as though the water expanded to the hose bore between the two: an engineering estimate,
     on the safe side where the next part is narrower.
     """
-    into, out_of = _headers(lines, forks)
+    into, out_of = _headers_at_line_ends(lines, forks)
     for number, line in enumerate(lines):
         others = [index for index in line.parts if not isinstance(parts[index], Fitting)]
         ends = [(index, parts[index].inner_bore) for index in others]
@@ -80,8 +80,8 @@ def bore_steps(
                 # A pump's loss is in its curve: at a header, the part before the pump carries the
                 # step.
                 bearer = line.parts[line.parts.index(before) - 1]
-            between = _between(line, before, after)
-            stated = sum(float(parts[index].head_loss(1.0, _HEAVY)) for index in between)
+            between = _parts_between(line, before, after)
+            stated = sum(float(parts[index].head_loss(1.0, _DENSE_WATER)) for index in between)
             step = BoreStep(before, after, bore, to, bearer, len(between), stated)
             if step.resistance > _ROUNDING * stated:
                 yield step
@@ -97,14 +97,14 @@ def step_resistances(
     return tuple(found)
 
 
-def _between(line: Line, before: int, after: int) -> tuple[int, ...]:
+def _parts_between(line: Line, before: int, after: int) -> tuple[int, ...]:
     """Parts of a line between two of them, or between one and the header at its end."""
     first = line.parts.index(before) + 1 if before in line.parts else 0
     last = line.parts.index(after) if after in line.parts else len(line.parts)
     return line.parts[first:last]
 
 
-def _headers(
+def _headers_at_line_ends(
     lines: Sequence[Line], forks: Sequence[Fork]
 ) -> tuple[dict[int, Fork], dict[int, Fork]]:
     """Headers that lines end at and start from, except where a tee's relations cover the step."""
@@ -123,4 +123,6 @@ def _headers(
 def _reluctance(part: Part) -> int:
     if isinstance(part, Hose):
         return -1
-    return next((n for n, kind in enumerate(_LAST, start=1) if isinstance(part, kind)), 0)
+    return next(
+        (n for n, kind in enumerate(_LEAST_PREFERRED, start=1) if isinstance(part, kind)), 0
+    )

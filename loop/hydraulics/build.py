@@ -65,24 +65,24 @@ class _Builder:
         self, parts: Sequence[Part], start: int, end: int, height: float
     ) -> tuple[int, int, float]:
         """Add a line's parts; return its first line, its last line and the height at its end."""
-        here: list[int] = []
+        indices: list[int] = []
         first = -1
         for part in parts:
             if not isinstance(part, Manifold):
                 height = float(getattr(part, "to", getattr(part, "height", height)))
-                here.append(self._add(height))
+                indices.append(self._add(height))
                 continue
             split = self._joint()
-            line = self._line(here, start, split)
+            line = self._line(indices, start, split)
             first = line if first < 0 else first
             # The header has no loss of its own; it is assigned to the line before it.
             self.line_of[len(self.heights)] = line
-            bore = part.bore or self.parts[here[-1]].inner_bore
-            here = []
+            bore = part.bore or self.parts[indices[-1]].inner_bore
+            indices = []
             start, height = self._fork(part, bore, split, height)
-        if not here:  # a final manifold whose branches all end overboard
+        if not indices:  # a final manifold whose branches all end overboard
             return first, -1, height
-        line = self._line(here, start, end)
+        line = self._line(indices, start, end)
         return (line if first < 0 else first), line, height
 
     def _fork(self, part: Manifold, bore: float, split: int, height: float) -> tuple[int, float]:
@@ -92,23 +92,23 @@ class _Builder:
         firsts: list[int] = []
         lasts: list[int | None] = []
         joined = height
-        for way in part.branch:
-            end = SEA_OUT if way.overboard or join is None else join
-            first, last, end_height = self._route(way.part, split, end, height)
+        for branch in part.branch:
+            end = SEA_OUT if branch.overboard or join is None else join
+            first, last, end_height = self._route(branch.part, split, end, height)
             firsts.append(first)
-            lasts.append(None if way.overboard else last)
-            joined = joined if way.overboard else end_height
+            lasts.append(None if branch.overboard else last)
+            joined = joined if branch.overboard else end_height
         self.forks.append(
             Fork(
                 manifold=index,
                 split=split,
                 join=join,
-                names=tuple(way.name for way in part.branch),
+                names=tuple(branch.name for branch in part.branch),
                 first=tuple(firsts),
                 last=tuple(lasts),
                 header_bore=bore,
-                bores=tuple(min(way.part[0].inner_bore, bore) for way in part.branch),
-                back_bores=tuple(min(way.part[-1].inner_bore, bore) for way in part.branch),
+                bores=tuple(min(branch.part[0].inner_bore, bore) for branch in part.branch),
+                back_bores=tuple(min(branch.part[-1].inner_bore, bore) for branch in part.branch),
                 angle=part.angle,
             )
         )

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.fleet import Fleet
+from loop.hydraulics.case_pumps import CasePumps
 from loop.records import dataclass
 
 
@@ -24,7 +24,7 @@ class Cases:
     loss : factor on each part's head loss, shape (n, parts) or (1, parts); None for all 1.
     extra_head : head added at the intake [m].
     tee : factor on the losses of manifold tees.
-    fleet : the pump of each case; None for the network's pump in all.
+    pumps : the pump of each case; None for the network's pump in all.
     air : whether each section of the network's falling legs holds air, shape (n, sections) or
         (1, sections); None for the network's state or, if it has none, each case's at start-up.
     """
@@ -35,17 +35,17 @@ class Cases:
     loss: Array | None = None
     extra_head: Array = field(default_factory=lambda: np.zeros(1))
     tee: Array = field(default_factory=_ones)
-    fleet: Fleet | None = None
+    pumps: CasePumps | None = None
     air: NDArray[np.bool_] | None = None
 
     @cached_property
     def count(self) -> int:
         """Number of cases."""
         given = [self.speed, self.pump_flow, self.pump_head, self.extra_head, self.tee]
-        pumps = None if self.fleet is None else self.fleet.which
+        pumps = None if self.pumps is None else self.pumps.index
         return max(len(a) for a in (*given, self.loss, pumps, self.air) if a is not None)
 
-    def spread(self, name: str) -> Array:
+    def broadcast(self, name: str) -> Array:
         """One factor as an array of shape (n,)."""
         values: Array = getattr(self, name)
         return values if len(values) == self.count else np.broadcast_to(values, (self.count,))
@@ -53,16 +53,16 @@ class Cases:
     def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Cases":
         """Some of the cases (slice, mask or indices), to process a large study in chunks."""
 
-        def cut(values: Array) -> Array:
+        def select(values: Array) -> Array:
             return values if len(values) == 1 else values[rows]
 
         return Cases(
-            speed=cut(self.speed),
-            pump_flow=cut(self.pump_flow),
-            pump_head=cut(self.pump_head),
-            loss=None if self.loss is None else cut(self.loss),
-            extra_head=cut(self.extra_head),
-            tee=cut(self.tee),
-            fleet=None if self.fleet is None else self.fleet[rows],
+            speed=select(self.speed),
+            pump_flow=select(self.pump_flow),
+            pump_head=select(self.pump_head),
+            loss=None if self.loss is None else select(self.loss),
+            extra_head=select(self.extra_head),
+            tee=select(self.tee),
+            pumps=None if self.pumps is None else self.pumps[rows],
             air=self.air if self.air is None or len(self.air) == 1 else self.air[rows],
         )

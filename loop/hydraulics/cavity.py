@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from loop.curve import Array
-from loop.hydraulics.clearing import checked
+from loop.hydraulics.clearing import validated
 from loop.parts.friction import GRAVITY
 
 # Surface tension of water against air [N/m] near 20 degC: IAPWS R1-76 (2014), 72.75 mN/m, from
@@ -57,8 +57,8 @@ def cavity_froude(bore: ArrayLike, slope: ArrayLike, density: float) -> Array:
     >>> [round(float(cavity_froude(1.0, slope, 1025.0)), 2) for slope in (0.0, math.pi / 2)]
     [0.54, 0.35]
     """
-    bore = checked("bore", bore, 0.0, math.inf, above=True)
-    slope = checked("slope", slope, 0.0, math.pi / 2)
+    bore = validated("bore", bore, 0.0, math.inf, above=True)
+    slope = validated("slope", slope, 0.0, math.pi / 2)
     tension = density * GRAVITY * bore**2 / SURFACE_TENSION
     level = np.maximum(LEVEL - _LEVEL_LOSS * tension**-_LEVEL_POWER, 0.0)
     upright = UPRIGHT * (1 + _UPRIGHT_EO * tension**-_UPRIGHT_POWER) ** -_UPRIGHT_ROOT

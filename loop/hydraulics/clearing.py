@@ -21,7 +21,7 @@ def clearing_froude(slope: ArrayLike) -> tuple[Array, Array]:
     ``slope`` is the angle below horizontal [rad], 0 to pi/2; raises ValueError outside. The
     relations are those of `clearing_velocity`.
     """
-    slope = checked("slope", slope, 0.0, math.pi / 2)
+    slope = validated("slope", slope, 0.0, math.pi / 2)
     root = np.sqrt(np.sin(slope))
     laws = [first + second * root for first, second in (WISNER, ESCARAMEIA)]
     return np.minimum(*laws), np.maximum(*laws)
@@ -78,13 +78,13 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
     .. [4] Quintana-Molina, Prado-Hernández, Monserrat-Viscarri, Quintana-Molina, Entrapped air
        removal by hydraulic means in gravity water systems in small diameter pipelines, Water.
     """
-    bore = checked("bore", bore, 0.0, math.inf, above=True)
+    bore = validated("bore", bore, 0.0, math.inf, above=True)
     low, high = clearing_froude(slope)
     wave = np.sqrt(GRAVITY * bore)
     return low * wave, high * wave
 
 
-def checked(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
+def validated(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
     """The numbers as an array; ValueError if one is outside `low` to `high`."""
     numbers = np.asarray(value, dtype=float)
     # Numbers read from text have a dozen digits: 90° exceeds pi/2 in the last one.

@@ -24,18 +24,18 @@ def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) ->
     not depend on how the heads of open lines are weighted against those of walls. Where no step
     length passes, which happens at the corner of a wall, the full step is taken, to the other side.
     """
-    ease = np.where(losses.open, 1.0 / slope, 0.0)
-    system = TangentSystem(losses.network, ease, losses.tee_slopes(flows))
-    step = -system.steps(ease * (loss - losses.sea))
+    conductance = np.where(losses.open, 1.0 / slope, 0.0)
+    system = TangentSystem(losses.network, conductance, losses.tee_slopes(flows))
+    step = -system.steps(conductance * (loss - losses.sea))
     size = np.linalg.norm(step, axis=1)
     share, cut, tried = np.ones(len(flows)), np.arange(len(flows)), 0
     while len(cut) and tried < _HALVINGS:
         more = min(max(_AT_ONCE // len(cut), 1), _HALVINGS - tried)
         shares = 0.5 ** np.arange(tried, tried + more)
         rows, some = np.repeat(cut, more), np.tile(shares, len(cut))
-        ahead, there = flows[rows] + some[:, None] * step[rows], losses.of(rows)
-        left = ease[rows] * (there.lines(ahead)[0] + there.tees(ahead) - there.sea)
-        next_size = np.linalg.norm(system.of(rows).steps(left), axis=1)
+        ahead, there = flows[rows] + some[:, None] * step[rows], losses.subset(rows)
+        left = conductance[rows] * (there.lines(ahead)[0] + there.tees(ahead) - there.sea)
+        next_size = np.linalg.norm(system.subset(rows).steps(left), axis=1)
         passes = (next_size <= (1 - some / 4) * size[rows]).reshape(-1, more)
         found = passes.any(axis=1)
         share[cut[found]] = shares[passes[found].argmax(axis=1)]

@@ -45,6 +45,6 @@ def allowed(most: float) -> Iterator[None]:
         _most.reset(before)
 
 
-def used_up() -> bool:
+def exhausted() -> bool:
     """Whether the trials have used up the steps that they are allowed."""
     return _spent.get() > _most.get()

@@ -13,8 +13,8 @@ from loop.hydraulics.line_profile import (
     Flat,
     Profile,
     Turn,
+    is_on_flat,
     profiles,
-    sits_at,
     turns,
 )
 from loop.hydraulics.network import Network
@@ -23,32 +23,32 @@ from loop.records import dataclass
 
 
 @dataclass(frozen=True)
-class _Found:
+class _PathLeg:
     """A leg on one path, before its pieces are grouped into sections."""
 
     pieces: tuple[Piece, ...]
     leg: Leg
 
 
-def before_pump(line: Profile, flat: Flat, top: int) -> bool:
+def falls_to_pump(line: Profile, flat: Flat, top: int) -> bool:
     """Whether a high point lies before the pump and the line falls from it to the pump."""
     return flat.last < line.pump and line.fall_between(top, line.pump) >= LEAST_SWING - 1e-9
 
 
-def reach(swing: float) -> float:
+def bleed_reach(swing: float) -> float:
     """Height tolerance [m] within which a bleed counts as at a high or low point."""
     return min(LEAST_SWING, swing / 2)
 
 
 def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
     """All sections that may hold air, by line and in flow order, and the legs they form."""
-    ways = profiles(network)
-    found = list(_on_ways(network, ways))
+    paths = profiles(network)
+    found = list(_legs_on_paths(network, paths))
     if not found:
         return (), ()
     held = {piece for leg in found for piece in leg.pieces}
     every: dict[int, list[Piece]] = {}
-    for _, line in ways:
+    for _, line in paths:
         own: dict[int, list[Piece]] = {}
         for at, point in enumerate(line.points):
             if at and (number := network.line_of[point.part]) not in every:
@@ -57,12 +57,14 @@ def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
     sections = tuple(
         _section(network, number, pieces)
         for number in sorted(every)
-        for pieces in _runs(network, number, every[number], held)
+        for pieces in _leg_runs(network, number, every[number], held)
     )
-    of = {piece: number for number, section in enumerate(sections) for piece in section.pieces}
+    section_of = {
+        piece: number for number, section in enumerate(sections) for piece in section.pieces
+    }
     legs: dict[tuple[object, ...], Leg] = {}
     for leg in found:
-        numbers = tuple(dict.fromkeys(of[piece] for piece in leg.pieces))
+        numbers = tuple(dict.fromkeys(section_of[piece] for piece in leg.pieces))
         key = (leg.leg.from_part, leg.leg.along, numbers)
         legs.setdefault(key, replace(leg.leg, sections=numbers))
     return sections, tuple(legs.values())
@@ -76,7 +78,7 @@ def pieces_between(line: Profile, first: int, last: int) -> Iterator[Piece]:
             yield Piece(there.part, start, there.along, here.height - there.height)
 
 
-def _runs(
+def _leg_runs(
     network: Network, line: int, pieces: Sequence[Piece], held: Collection[Piece]
 ) -> Iterator[tuple[Piece, ...]]:
     """Runs of consecutive leg pieces on a line, of one bore and with no condenser between."""
@@ -107,30 +109,30 @@ def _section(network: Network, line: int, pieces: tuple[Piece, ...]) -> Section:
         pieces=pieces,
         shares=tuple(shares.items()),
         fall=sum(piece.fall for piece in pieces),
-        clears=_clears(hardest),
-        holds=_holds(bore, slopes, network.water.density),
+        clears=_clearing_band(hardest),
+        holds=_holding_froude(bore, slopes, network.water.density),
         slope=hardest,
     )
 
 
 # Cached: a trial differs by one change from the loop before it, so most sections recur.
 @lru_cache(maxsize=4096)
-def _clears(slope: float) -> tuple[float, float]:
+def _clearing_band(slope: float) -> tuple[float, float]:
     low, high = clearing_froude(slope)
     return float(low), float(high)
 
 
 @lru_cache(maxsize=4096)
-def _holds(bore: float, slopes: tuple[float, ...], density: float) -> float:
+def _holding_froude(bore: float, slopes: tuple[float, ...], density: float) -> float:
     return float(cavity_froude(bore, slopes, density).max())
 
 
-def _on_ways(network: Network, ways: Iterable[tuple[str, Profile]]) -> Iterator[_Found]:
+def _legs_on_paths(network: Network, paths: Iterable[tuple[str, Profile]]) -> Iterator[_PathLeg]:
     """The legs of each path, except those on the stretch shared with the previous path."""
     before: tuple[Turn, ...] = ()
     parts: list[int] = []
-    for branch, line in ways:
-        found, last = turns(line.levels), parts
+    for branch, line in paths:
+        found, last = turns(line.heights_to_sea), parts
         parts = [point.part for point in line.points]
         same = (one == other for one, other in zip(parts, last, strict=False))
         shared = sum(1 for _ in takewhile(bool, same))
@@ -146,12 +148,12 @@ def _on_ways(network: Network, ways: Iterable[tuple[str, Profile]]) -> Iterator[
 
 def _leg(
     network: Network, branch: str, line: Profile, found: Sequence[Turn], number: int
-) -> _Found | None:
+) -> _PathLeg | None:
     top, low = found[number].position, found[number + 1].position
-    height, bottom = line.levels[top], line.levels[low]
-    swing = height - max(bottom, line.levels[found[number - 1].position])
-    flat = line.flat_around(top, reach(swing))
-    if before_pump(line, flat, top):
+    height, bottom = line.heights_to_sea[top], line.heights_to_sea[low]
+    swing = height - max(bottom, line.heights_to_sea[found[number - 1].position])
+    flat = line.flat_around(top, bleed_reach(swing))
+    if falls_to_pump(line, flat, top):
         return None
     first, last = max(flat.first, line.pump), max(flat.last, line.pump)
     pieces = tuple(pieces_between(line, first, low))
@@ -161,7 +163,7 @@ def _leg(
     place, end = line.points[last], line.points[low]
     own = network.line_of[place.part]
     valve = _valve(network, line, flat, height, (last, low))
-    return _Found(
+    return _PathLeg(
         pieces,
         Leg(
             sections=(),
@@ -174,22 +176,24 @@ def _leg(
             outlet=("water" if bottom < 0 else "air") if ends else None,
             valve=valve,
             line=own,
-            behind=_behind(network, line, last, own) if valve else (),
-            after=_after(network, line, last, own) if valve else (),
+            shares_downstream=_shares_downstream(network, line, last, own) if valve else (),
+            lines_downstream=_lines_downstream(network, line, last, own) if valve else (),
         ),
     )
 
 
-def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple[int, float], ...]:
+def _shares_downstream(
+    network: Network, line: Profile, last: int, own: int
+) -> tuple[tuple[int, float], ...]:
     """Shares of part losses downstream of a point of the path, on its own line."""
     place, parts = line.points[last], network.lines[own].parts
     part = network.parts[place.part]
     rest = 1 - place.along / part.length if isinstance(part, Hose) else 0.0
-    behind = tuple((index, 1.0) for index in parts[parts.index(place.part) + 1 :])
-    return ((place.part, rest), *behind) if rest > 0 else behind
+    downstream = tuple((index, 1.0) for index in parts[parts.index(place.part) + 1 :])
+    return ((place.part, rest), *downstream) if rest > 0 else downstream
 
 
-def _after(network: Network, line: Profile, last: int, own: int) -> tuple[int, ...]:
+def _lines_downstream(network: Network, line: Profile, last: int, own: int) -> tuple[int, ...]:
     """Lines of the path after the point's own line."""
     lines = dict.fromkeys(network.line_of[point.part] for point in line.points[last:])
     return tuple(number for number in lines if number != own)
@@ -206,7 +210,7 @@ def _valve(
     for point in line.points[flat.first : span[1] + 1]:
         if isinstance(network.parts[point.part], VentedLoop):
             return "vented loop"
-    for place in line.bleeds_at if line.lasts(flat) else ():
-        if sits_at(place, height, (flat.start, flat.end)):
+    for place in line.bleeds_at if line.bleed_lasts(flat) else ():
+        if is_on_flat(place, height, (flat.start, flat.end)):
             return "bleed"
     return None

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Line, Network
 
 # A line number, the end at which water enters, and the end at which it leaves.
-_Way: TypeAlias = tuple[int, int, int]
+_DirectedLine: TypeAlias = tuple[int, int, int]
 
 
 def open_lines(network: Network) -> NDArray[np.bool_]:
@@ -20,33 +20,33 @@ def open_lines(network: Network) -> NDArray[np.bool_]:
 
 @lru_cache(maxsize=256)
 def _open_lines(lines: tuple[Line, ...]) -> NDArray[np.bool_]:
-    ways: list[_Way] = []
+    directed: list[_DirectedLine] = []
     for number, line in enumerate(lines):
         if not line.shut:
-            ways.append((number, line.start, line.end))
+            directed.append((number, line.start, line.end))
             if not line.one_way:
-                ways.append((number, line.end, line.start))
-    ways = _without_dead_ends(ways)
+                directed.append((number, line.end, line.start))
+    directed = _without_dead_ends(directed)
     reached = {SEA_IN}
-    while more := {head for _, tail, head in ways if tail in reached} - reached:
+    while more := {head for _, tail, head in directed if tail in reached} - reached:
         reached |= more
-    fed = {number for number, tail, _ in ways if tail in reached}
+    fed = {number for number, tail, _ in directed if tail in reached}
     found = np.array([number in fed for number in range(len(lines))])
     found.flags.writeable = False
     return found
 
 
-def _without_dead_ends(ways: list[_Way]) -> list[_Way]:
+def _without_dead_ends(directed: list[_DirectedLine]) -> list[_DirectedLine]:
     """The directed lines that another line can feed and another can drain."""
     into: dict[int, set[int]] = defaultdict(set)
     out_of: dict[int, set[int]] = defaultdict(set)
-    for number, tail, head in ways:
+    for number, tail, head in directed:
         out_of[tail].add(number)
         into[head].add(number)
     sea = {SEA_IN, SEA_OUT}
     kept = [
         (number, tail, head)
-        for number, tail, head in ways
+        for number, tail, head in directed
         if (tail in sea or into[tail] - {number}) and (head in sea or out_of[head] - {number})
     ]
-    return ways if len(kept) == len(ways) else _without_dead_ends(kept)
+    return directed if len(kept) == len(directed) else _without_dead_ends(kept)

@@ -41,7 +41,7 @@ class Flows:
         return Flows(*new)
 
     @staticmethod
-    def joined(parts: Sequence["Flows"]) -> "Flows":
+    def concatenate(parts: Sequence["Flows"]) -> "Flows":
         """Results concatenated along the cases."""
         return Flows(
             *(

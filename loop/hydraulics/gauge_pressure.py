@@ -12,20 +12,20 @@ from loop.parts.friction import GRAVITY
 from loop.records import dataclass
 
 # Gauge pressure [Pa] below which a valve draws air; allows for head rounding of 1e-8 m.
-NEGATIVE = -1.0
+DRAWS_AIR_BELOW = -1.0
 
-Holds = Literal["water", "film", "air"]
+Content = Literal["water", "film", "air"]
 
 
 @dataclass(frozen=True)
-class Along:
+class PathState:
     """State of the line at one point of a path from sea to sea.
 
     ``distance`` [m] from the intake and ``height`` [m] above the waterline; ``part`` the index of
     the part that ends or turns here, ``along`` the length from its start [m]. Total head [m], gauge
-    pressure [Pa] and water speed [m/s], each as if the line were full. ``holds`` is the content of
-    the stretch that ends here: water; a film of water falling through air; or air, where there is
-    no flow and no water stands that high.
+    pressure [Pa] and water speed [m/s], each as if the line were full. ``content`` is the content
+    of the stretch that ends here: water; a film of water falling through air; or air, where there
+    is no flow and no water stands that high.
     """
 
     distance: float
@@ -35,36 +35,36 @@ class Along:
     total_head: float
     gauge_pressure: float
     velocity: float
-    holds: Holds
+    content: Content
 
 
-def along_way(point: OperatingPoint, line: Profile) -> tuple[Along, ...]:
+def states_along_path(point: OperatingPoint, line: Profile) -> tuple[PathState, ...]:
     """State of the line at each point of a path.
 
     Along a hose the head changes linearly with length, in either flow direction; where water falls
     as a film it changes with height, so that the pressure there is uniform.
     """
-    found: list[Along] = []
+    found: list[PathState] = []
     for number, group in groupby(range(len(line.points)), lambda at: line.points[at].part):
-        found += _along_part(point, line, number, list(group))
+        found += _states_along_part(point, line, number, list(group))
     return tuple(found)
 
 
-def _along_part(
+def _states_along_part(
     point: OperatingPoint, line: Profile, part: int, places: Sequence[int]
-) -> Iterator[Along]:
+) -> Iterator[PathState]:
     """State of the line at consecutive points of one part."""
     station = point.stations[part]
     pieces = list(pieces_between(line, max(places[0] - 1, 0), places[-1]))
-    heads = _along_hose(station, pieces, point.films)
+    heads = _heads_along_hose(station, pieces, point.films)
     # Beyond a discharge the jet has lost its velocity head.
     moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
     weight = point.network.water.density * GRAVITY
     for place in (line.points[at] for at in places):
-        head, holds = heads.get(place.along, (station.total_head, _at_end(station)))
+        head, content = heads.get(place.along, (station.total_head, _content_at_end(station)))
         pressure = weight * (head - place.height - moving)
         dry = station.flow == 0 and place.height > 0 and pressure <= 0
-        yield Along(
+        yield PathState(
             distance=place.distance,
             height=place.height,
             part=place.part,
@@ -72,23 +72,23 @@ def _along_part(
             total_head=head,
             gauge_pressure=float(pressure),
             velocity=station.velocity,
-            holds="air" if dry else holds,
+            content="air" if dry else content,
         )
 
 
-def _at_end(station: Station) -> Holds:
+def _content_at_end(station: Station) -> Content:
     return "film" if station.film else "water"
 
 
-def _along_hose(
+def _heads_along_hose(
     station: Station, pieces: list[Piece], films: frozenset[Piece]
-) -> dict[float, tuple[float, Holds]]:
+) -> dict[float, tuple[float, Content]]:
     """Total head and content at the end of each piece of a hose, by position along it."""
     falling = sum(piece.fall for piece in pieces if piece in films)
     wet = sum(piece.end - piece.start for piece in pieces if piece not in films)
     slope = (station.head_loss - falling) / wet if wet > 0 else 0.0
     head = station.total_head + station.head_loss
-    found: dict[float, tuple[float, Holds]] = {}
+    found: dict[float, tuple[float, Content]] = {}
     for piece in pieces:
         film = piece in films
         head -= piece.fall if film else slope * (piece.end - piece.start)
@@ -97,18 +97,18 @@ def _along_hose(
 
 
 def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float:
-    """Gauge pressure [Pa] at a point of the path, as in `along_way`."""
+    """Gauge pressure [Pa] at a point of the path, as in `states_along_path`."""
     first = last = position
     part = line.points[position].part
     while first > 0 and line.points[first - 1].part == part:
         first -= 1
     while last + 1 < len(line.points) and line.points[last + 1].part == part:
         last += 1
-    here = _along_part(point, line, part, range(first, last + 1))
+    here = _states_along_part(point, line, part, range(first, last + 1))
     return next(islice(here, position - first, None)).gauge_pressure
 
 
 def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:
     """Whether a valve opened there, with water flowing, would let air in."""
     flowing = point.flow_through(line.points[position].part) != 0
-    return flowing and gauge_pressure(point, line, position) < NEGATIVE
+    return flowing and gauge_pressure(point, line, position) < DRAWS_AIR_BELOW

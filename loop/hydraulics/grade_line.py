@@ -4,10 +4,10 @@ import math
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.dead_legs import Still
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.dead_legs import StandingWater
 from loop.hydraulics.legs import Piece, Section
 from loop.hydraulics.lines import pump_head
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.parts import Condenser, Hose, Pump
 from loop.records import dataclass
@@ -26,7 +26,7 @@ class Heads:
     after: dict[int, float]
     films: frozenset[Piece]
 
-    def falls_at(self, network: Network, index: int) -> bool:
+    def film_at(self, network: Network, index: int) -> bool:
         """Whether water falls as a film at the far end of a part.
 
         Fittings are in the film of the hose before them; a condenser's narrow tubes run full.
@@ -46,19 +46,19 @@ def heads_at(network: Network, line_flow: Array) -> Heads:
     """Heads at these line flows [m³/s], shape (lines,).
 
     Followed from the intake in the direction of flow. Water that no flow reaches stands: it loses
-    nothing (not even by the suction of a tee that others flow past) and has the heads of `Still`.
-    Falling legs hold air as the network's `air` says, or none if it is None.
+    nothing (not even by the suction of a tee that others flow past) and has the heads of
+    `StandingWater`. Falling legs hold air as the network's `air` says, or none if it is None.
     """
     films = films_at(network, line_flow)
     lost = _losses(network, line_flow, films)
     gain = float(pump_head(network, Cases(), line_flow[[network.pump_line]])[0][0])
     after: dict[int, float] = {}
     joints: dict[int, float] = {}
-    waiting = [number for number in range(len(network.lines)) if line_flow[number] != 0]
-    size = len(waiting) + 1
-    while len(waiting) < size:
-        size = len(waiting)
-        for number in list(waiting):
+    remaining = [number for number in range(len(network.lines)) if line_flow[number] != 0]
+    size = len(remaining) + 1
+    while len(remaining) < size:
+        size = len(remaining)
+        for number in list(remaining):
             line = network.lines[number]
             ahead = line_flow[number] > 0
             begins, ends = (line.start, line.end) if ahead else (line.end, line.start)
@@ -66,13 +66,13 @@ def heads_at(network: Network, line_flow: Array) -> Heads:
             head = joints.get(begins, sea.get(begins))
             if head is None:
                 continue
-            waiting.remove(number)
-            head = _along(network, number, head, ahead, (lost, after), gain)
+            remaining.remove(number)
+            head = _heads_along_line(network, number, head, ahead, (lost, after), gain)
             if ends >= 0:
                 joints.setdefault(ends, head)
-    stands = [n for n in range(len(network.lines)) if line_flow[n] == 0 or n in waiting]
-    after |= Still(network, stands, joints, gain).heads()
-    lost |= {index: 0.0 for number in stands for index in network.lines[number].parts}
+    lines_at_rest = [n for n in range(len(network.lines)) if line_flow[n] == 0 or n in remaining]
+    after |= StandingWater(network, lines_at_rest, joints, gain).heads()
+    lost |= {index: 0.0 for number in lines_at_rest for index in network.lines[number].parts}
     for fork in network.forks:
         lost[fork.manifold] = 0.0
         if fork.split in joints:
@@ -80,7 +80,7 @@ def heads_at(network: Network, line_flow: Array) -> Heads:
     return Heads(lost, after, films)
 
 
-def _along(
+def _heads_along_line(
     network: Network,
     number: int,
     head: float,

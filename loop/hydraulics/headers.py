@@ -18,7 +18,7 @@ from loop.records import dataclass
 
 _SPLITS = np.linspace(0.0, 1.0, 101)
 # Width in split over which two pieces of a relation are joined: the spacing of the table.
-JOINED = 0.01
+BLEND_WIDTH = 0.01
 
 
 @dataclass(frozen=True)
@@ -51,12 +51,15 @@ class Tee:
         """
         split = min(max(split, 0.0), 1.0)
         run = fluids.K_run_converging_Crane if self.converging else fluids.K_run_diverging_Crane
-        along = float(run(self.header, self.branch, 1.0 - split, split, self.angle))
-        past = (split - self.gap) / JOINED
+        k_run = float(run(self.header, self.branch, 1.0 - split, split, self.angle))
+        past = (split - self.gap) / BLEND_WIDTH
         if 0 < past < 1:
-            low, high = self._branch(self.gap), self._branch(self.gap + JOINED)
-            return low + past * (high - low), along
-        return self._branch(split), along
+            low, high = (
+                self._branch_coefficient(self.gap),
+                self._branch_coefficient(self.gap + BLEND_WIDTH),
+            )
+            return low + past * (high - low), k_run
+        return self._branch_coefficient(split), k_run
 
     @property
     def gap(self) -> float:
@@ -68,11 +71,11 @@ class Tee:
             return math.inf
         return 0.4 if slim else 0.6
 
-    def _branch(self, split: float) -> float:
-        ways = (self.header, self.branch, 1.0 - split, split, self.angle)
+    def _branch_coefficient(self, split: float) -> float:
+        arguments = (self.header, self.branch, 1.0 - split, split, self.angle)
         if self.converging:
-            return float(fluids.K_branch_converging_Crane(*ways))
-        return float(fluids.K_branch_diverging_Crane(*ways))
+            return float(fluids.K_branch_converging_Crane(*arguments))
+        return float(fluids.K_branch_diverging_Crane(*arguments))
 
 
 @dataclass(frozen=True)
@@ -109,17 +112,17 @@ class Headers:
         tables = np.zeros((len(headers), tees, 2, len(_SPLITS)))
         for number, header in enumerate(headers):
             for place, tee in enumerate(header.tees):
-                tables[number, place] = _table(tee)
+                tables[number, place] = _coefficient_table(tee)
         # Value and slope of K (branch, run) in each cell of split, (4, cells) per tee.
         cells = len(_SPLITS) - 1
         low, rise = tables[..., :-1], np.diff(tables) * cells
         self._levels = np.concatenate([low, rise], axis=2).transpose(2, 1, 0, 3).reshape(4, -1)
-        self._first = (np.arange(tees * len(headers)) * cells).reshape(tees, len(headers), 1)
+        self._first_cell = (np.arange(tees * len(headers)) * cells).reshape(tees, len(headers), 1)
         # Velocity head in each header over the square of its flow [s²/m⁵].
         bores = np.array([header.bore for header in headers])
         self._velocity_head = (1 / (2 * GRAVITY * (np.pi / 4 * bores**2) ** 2))[:, None]
-        self._own = np.eye(tees, self.branches)
-        self._beyond = np.triu(np.ones((tees, self.branches)), 1)
+        self._own_branch = np.eye(tees, self.branches)
+        self._later_branches = np.triu(np.ones((tees, self.branches)), 1)
 
     def losses(self, flows: Array, exact: bool) -> Array:
         """Head loss [m] between a header's joint and each branch, at the branch flows.
@@ -128,20 +131,24 @@ class Headers:
         `exact` evaluates the relations at each split instead of a table in hundredths.
         """
         split, combined = self._splits(flows)
-        into, along = self._asked(split) if exact else self._coefficients(split)[:2]
+        k_branch, k_run = (
+            self._exact_coefficients(split) if exact else self._tabulated_coefficients(split)[:2]
+        )
         head = self._velocity_head * combined**2
         lost = np.zeros((self.branches, *head.shape[1:]))
-        lost[:-1] = into * head
-        lost[1:] += np.cumsum(along * head, axis=0)
+        lost[:-1] = k_branch * head
+        lost[1:] += np.cumsum(k_run * head, axis=0)
         return lost.T
 
     def slopes(self, flows: Array) -> Array:
         """Derivative of `losses` (third axis) by each branch's flow (fourth axis) [s/m²]."""
         split, combined = self._splits(flows)
-        into, along, into_rise, along_rise = self._coefficients(split)
+        k_branch, k_run, k_branch_slope, k_run_slope = self._tabulated_coefficients(split)
         slopes = np.zeros((*flows.shape, self.branches))
-        slopes[..., :-1, :] = self._by_flow(into, into_rise, split, combined)
-        slopes[..., 1:, :] += np.cumsum(self._by_flow(along, along_rise, split, combined), axis=-2)
+        slopes[..., :-1, :] = self._slopes_by_flow(k_branch, k_branch_slope, split, combined)
+        slopes[..., 1:, :] += np.cumsum(
+            self._slopes_by_flow(k_run, k_run_slope, split, combined), axis=-2
+        )
         return slopes
 
     # Below, arrays have shape (tees, headers, n): sums over a header's tees are then quick.
@@ -154,35 +161,42 @@ class Headers:
         np.divide(branch[:-1], combined, out=split, where=combined > 0)
         return split, combined
 
-    def _asked(self, split: Array) -> tuple[Array, Array]:
+    def _exact_coefficients(self, split: Array) -> tuple[Array, Array]:
         """K of branch and run from the relations themselves."""
-        into, along = np.zeros_like(split), np.zeros_like(split)
+        k_branch, k_run = np.zeros_like(split), np.zeros_like(split)
         for number, header in enumerate(self.headers):
             for place, tee in enumerate(header.tees):
                 for row, share in enumerate(split[place, number]):
                     found = tee.coefficients(float(share))
-                    into[place, number, row], along[place, number, row] = found
-        return into, along
+                    k_branch[place, number, row], k_run[place, number, row] = found
+        return k_branch, k_run
 
-    def _coefficients(self, split: Array) -> tuple[Array, Array, Array, Array]:
+    def _tabulated_coefficients(self, split: Array) -> tuple[Array, Array, Array, Array]:
         """K of branch and run from the table, and their derivatives by split inside its range."""
         cells = len(_SPLITS) - 1
         share = np.minimum(np.maximum(split, 0.0), 1.0)
         cell = np.minimum((share * cells).astype(np.intp), cells - 1)
-        into, along, into_rise, along_rise = self._levels.take(self._first + cell, axis=1)
+        k_branch, k_run, k_branch_slope, k_run_slope = self._levels.take(
+            self._first_cell + cell, axis=1
+        )
         past = share - _SPLITS.take(cell)
-        return into + into_rise * past, along + along_rise * past, into_rise, along_rise
+        return (
+            k_branch + k_branch_slope * past,
+            k_run + k_run_slope * past,
+            k_branch_slope,
+            k_run_slope,
+        )
 
-    def _by_flow(self, level: Array, rise: Array, split: Array, combined: Array) -> Array:
+    def _slopes_by_flow(self, level: Array, rise: Array, split: Array, combined: Array) -> Array:
         """Derivative of one loss at each tee (third axis) by each branch's flow (fourth)."""
         # Outside the valid range the coefficient is constant.
         share, rise = np.clip(split, 0.0, 1.0), rise * ((split >= 0) & (split <= 1))
         head = self._velocity_head * combined
         own, beyond = head * (2 * level + rise * (1 - share)), head * (2 * level - rise * share)
-        return own.T[..., None] * self._own + beyond.T[..., None] * self._beyond
+        return own.T[..., None] * self._own_branch + beyond.T[..., None] * self._later_branches
 
 
 @lru_cache(maxsize=1024)
-def _table(tee: Tee) -> Array:
+def _coefficient_table(tee: Tee) -> Array:
     """K of branch and run at every hundredth of the split, shape (2, splits)."""
     return np.array([tee.coefficients(float(split)) for split in _SPLITS]).T

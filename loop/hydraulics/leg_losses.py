@@ -13,7 +13,7 @@ from loop.records import dataclass
 
 
 @dataclass(frozen=True)
-class Added:
+class AirLosses:
     """Head [m] that air adds to each section's own loss, and its slope [s/m²]; (n, sections)."""
 
     head: Array
@@ -40,16 +40,16 @@ class LegLosses:
             self._loss = np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
         self._network = network
         self._resistances = Resistances.of_shares(network, cases, self._shares)
-        self._on = np.zeros((len(self._falls), len(network.lines)))
-        self._on[np.arange(len(self._falls)), self._lines] = 1.0
+        self._section_to_line = np.zeros((len(self._falls), len(network.lines)))
+        self._section_to_line[np.arange(len(self._falls)), self._lines] = 1.0
 
-    def of(self, rows: NDArray[np.intp]) -> "LegLosses":
+    def subset(self, rows: NDArray[np.intp]) -> "LegLosses":
         """The losses of some of the cases, by their indices."""
-        part = copy.copy(self)
-        part._resistances = self._resistances.of(rows)
-        part._air = self._air[rows]
-        part._loss = None if self._loss is None else self._loss[rows]
-        return part
+        subset = copy.copy(self)
+        subset._resistances = self._resistances.subset(rows)
+        subset._air = self._air[rows]
+        subset._loss = None if self._loss is None else self._loss[rows]
+        return subset
 
     @property
     def one_way(self) -> NDArray[np.bool_]:
@@ -59,35 +59,37 @@ class LegLosses:
     @property
     def falls(self) -> Array:
         """Head [m] below which no water passes each line, shape (n, lines)."""
-        return np.asarray((self._falls * self._air) @ self._on)
+        return np.asarray((self._falls * self._air) @ self._section_to_line)
 
     def by_line(self, flows: Array, exact: bool) -> tuple[Array, Array]:
         """Head [m] that air adds to each line at its flow, and its slope [s/m²], (n, lines)."""
         added = self.by_section(flows, exact)
-        return added.head @ self._on, added.slope @ self._on
+        return added.head @ self._section_to_line, added.slope @ self._section_to_line
 
-    def by_section(self, flows: Array, exact: bool = False) -> Added:
+    def by_section(self, flows: Array, exact: bool = False) -> AirLosses:
         """The same of each section, shape (n, sections)."""
         flow = flows[:, self._lines]
         size = np.maximum(flow, 0.0)
-        value, bend = self._resistances(size)
-        own = self._fitted * (self._exact(size) if exact else value * size**2)
-        film = self._air & (own < self._falls)
-        rubs = self._fitted * (2 * value + bend) * size
-        return Added(np.where(film, self._falls - own, 0.0), np.where(film, -rubs, 0.0))
+        value, log_slope = self._resistances(size)
+        friction = self._fitted * (self._exact_friction(size) if exact else value * size**2)
+        film = self._air & (friction < self._falls)
+        friction_slope = self._fitted * (2 * value + log_slope) * size
+        return AirLosses(
+            np.where(film, self._falls - friction, 0.0), np.where(film, -friction_slope, 0.0)
+        )
 
-    def _exact(self, size: Array) -> Array:
+    def _exact_friction(self, size: Array) -> Array:
         """Friction [m] of sections with air from the parts' functions, before the fitted factor."""
-        own = np.zeros_like(size)
+        friction = np.zeros_like(size)
         for number, shares in enumerate(self._shares):
             for row, flow in enumerate(size[:, number].tolist()):
                 if flow > 0 and self._air[row, number]:
                     factors = self._factors(row, number)
-                    own[row, number] = sum(
+                    friction[row, number] = sum(
                         share * factor * self._network.head_loss(part, flow)
                         for (part, share), factor in zip(shares, factors, strict=True)
                     )
-        return own
+        return friction
 
     def _factors(self, row: int, number: int) -> list[float]:
         shares = self._shares[number]

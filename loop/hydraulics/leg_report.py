@@ -62,11 +62,11 @@ def leg_below(legs: Sequence[LegState], place: str, top: float) -> LegState | No
 
 
 @dataclass(frozen=True)
-class _Answer:
+class _LegFlows:
     """Line flows, which sections hold air, and which of them lose head to it."""
 
     flows: Array
-    held: Sequence[bool]
+    air: Sequence[bool]
     loses: Sequence[bool]
 
     def froude(self, section: Section) -> float:
@@ -81,26 +81,26 @@ def leg_states(
 
     Legs through which nothing can flow are left out.
     """
-    first, then = _answer(start, flows), _answer(best, best_flows)
-    ways = open_lines(start)
-    return tuple(_state(start, leg, first, then) for leg in start.legs if ways[leg.line])
+    first, second = _leg_flows(start, flows), _leg_flows(best, best_flows)
+    is_open = open_lines(start)
+    return tuple(_leg_state(start, leg, first, second) for leg in start.legs if is_open[leg.line])
 
 
-def _answer(network: Network, flows: Array) -> _Answer:
+def _leg_flows(network: Network, flows: Array) -> _LegFlows:
     films = films_at(network, flows)
     held = network.air or (False,) * len(network.sections)
     loses = [
         air and section.fall > 0 and (section.pieces[0] in films or flows[section.line] <= 0)
         for air, section in zip(held, network.sections, strict=True)
     ]
-    return _Answer(flows, held, loses)
+    return _LegFlows(flows, held, loses)
 
 
-def _state(network: Network, leg: Leg, start: _Answer, best: _Answer) -> LegState:
+def _leg_state(network: Network, leg: Leg, start: _LegFlows, best: _LegFlows) -> LegState:
     sections = [network.sections[number] for number in leg.sections]
     hardest = min(sections, key=lambda section: start.froude(section) / section.clears[1])
-    air, still = (any(answer.loses[i] for i in leg.sections) for answer in (start, best))
-    state: State = "full" if not air else "air" if still else "either"
+    air, air_at_best = (any(answer.loses[i] for i in leg.sections) for answer in (start, best))
+    state: State = "full" if not air else "air" if air_at_best else "either"
     return LegState(
         from_part=network.places[leg.from_part],
         to_part=network.places[leg.to_part],
@@ -114,7 +114,7 @@ def _state(network: Network, leg: Leg, start: _Answer, best: _Answer) -> LegStat
         extrapolated=hardest.extrapolated,
         clears=hardest.clears,
         holds=hardest.holds,
-        head_taken=_taken(network, leg, start),
+        head_taken=_head_lost_to_air(network, leg, start),
         outlet=leg.outlet,
         valve=leg.valve,
         state=state,
@@ -122,24 +122,24 @@ def _state(network: Network, leg: Leg, start: _Answer, best: _Answer) -> LegStat
     )
 
 
-def _reason(leg: Leg, sections: Sequence[Section], state: State, start: _Answer) -> Reason:
+def _reason(leg: Leg, sections: Sequence[Section], state: State, start: _LegFlows) -> Reason:
     if state == "either":
         return "filling"
     if state == "air":
         return "vent" if leg.valve == "vented loop" else "cavity"
-    if any(start.held[number] for number in leg.sections):
+    if any(start.air[number] for number in leg.sections):
         return "pressure"
     if all(start.froude(section) > section.clears[1] for section in sections):
         return "swept"
     return "bleed" if leg.valve == "bleed" else "pressure"
 
 
-def _taken(network: Network, leg: Leg, start: _Answer) -> float:
+def _head_lost_to_air(network: Network, leg: Leg, start: _LegFlows) -> float:
     """Head [m] lost to air in a leg, beyond its friction."""
-    taken = 0.0
+    lost = 0.0
     for number in leg.sections:
         section = network.sections[number]
         if start.loses[number]:
             flow = max(float(start.flows[section.line]), 0.0)
-            taken += section.fall - (friction(network, section, flow) if flow else 0.0)
-    return taken
+            lost += section.fall - (friction(network, section, flow) if flow else 0.0)
+    return lost

@@ -28,10 +28,10 @@ from loop.records import dataclass
 Solve = Callable[[Cases, Array | None], Flows]
 _Mask = NDArray[np.bool_]
 # Up to so many cases two states are solved at once: of more, calls cost little.
-_AT_ONCE = 256
+_SOLVED_TOGETHER = 256
 
 
-def as_it_starts(
+def flows_at_start(
     network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
 ) -> Flows:
     """Flows at start-up: air in every leg where priming leaves it, unless the leg fills itself.
@@ -46,57 +46,63 @@ def as_it_starts(
     `start` is flows near the solution, or a result for the same cases with the legs in some state;
     a case that ends in that state keeps this result.
     """
-    states = _States(network, cases, solve, start)
+    states = _LegStates(network, cases, solve, start)
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
     if network.joints:
-        full, flows = states.both(back, air)
-        back = states.runs(full.line_flow) < 0
+        full, flows = states.two_solutions(back, air)
+        back = states.section_flows(full.line_flow) < 0
         if back.any():
-            flows = states.all_of(air & ~back)
+            flows = states.solution(air & ~back)
     else:
-        sure = states.surely_fill(air)
-        flows = states.all_of(air & ~sure[:, None])
+        sure = states.certainly_fill(air)
+        flows = states.solution(air & ~sure[:, None])
         if sure.all():
             return flows
-    flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
+    flows = states.until_unchanged(flows, lambda subset, air: air & ~states.fills(subset, air))
 
-    def held(some: _Some, air: _Mask) -> _Mask:
-        turned = back[some.rows] & (states.runs(some.flows) > 0) & ~states.fills(some, air)
-        return air | turned | states.empties(some, air)
+    def held(subset: _Subset, air: _Mask) -> _Mask:
+        turned = (
+            back[subset.rows]
+            & (states.section_flows(subset.flows) > 0)
+            & ~states.fills(subset, air)
+        )
+        return air | turned | states.empties(subset, air)
 
-    return states.until_still(flows, held)
+    return states.until_unchanged(flows, held)
 
 
-def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows | None) -> Flows:
-    """Flows with every leg full that can stay full; `start` as in `as_it_starts`.
+def flows_at_best(
+    network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
+) -> Flows:
+    """Flows with every leg full that can stay full; `start` as in `flows_at_start`.
 
     From an outlet in air a cavity climbs every section in which the water, at its flow without air,
     is too slow to hold it, up to the first section that holds; from an outlet under water none
     does. Behind a vented loop whose high point would be under negative pressure the leg holds air.
     The leg of another vented loop upstream may then be under pressure again, and fills.
     """
-    states = _States(network, cases, solve, start)
-    flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool))
-    flows = states.until_still(flows, lambda some, air: air | states.empties(some, air))
-    return states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
+    states = _LegStates(network, cases, solve, start)
+    flows = states.solution(np.zeros((cases.count, len(network.sections)), dtype=bool))
+    flows = states.until_unchanged(flows, lambda subset, air: air | states.empties(subset, air))
+    return states.until_unchanged(flows, lambda subset, air: air & ~states.fills(subset, air))
 
 
-def surely_full(network: Network, cases: Cases) -> bool:
+def certainly_full(network: Network, cases: Cases) -> bool:
     """Whether all legs of a series loop fill at once in every case; False where that is not clear.
 
     They then run full both as the loop starts and at best.
     """
     if network.joints:
         return False
-    states = _States(network, cases)
+    states = _LegStates(network, cases)
     return bool(
-        states.surely_fill(np.broadcast_to(states.open, (cases.count, len(states.open)))).all()
+        states.certainly_fill(np.broadcast_to(states.open, (cases.count, len(states.open)))).all()
     )
 
 
 @dataclass(frozen=True)
-class _Some:
+class _Subset:
     """Some of the cases, by index, and their flows."""
 
     rows: NDArray[np.intp]
@@ -116,7 +122,7 @@ class _Heads:
     added: Array
 
 
-class _States:
+class _LegStates:
     """The sections of a network in n cases, with the solutions known so far."""
 
     def __init__(
@@ -129,44 +135,44 @@ class _States:
         self.network, self.cases, self._solve = network, cases, solve
         self._start, self._known = start if isinstance(start, np.ndarray) else None, list[Flows]()
         if isinstance(start, Flows):
-            self.learn(start)
+            self.remember(start)
         sections = network.sections
         # The content of a line that can have no flow is not known; assume it is full.
         self.open = open_lines(network)[[section.line for section in sections]]
         self._lines = np.array([section.line for section in sections], dtype=np.intp)
         bores = np.array([section.bore for section in sections])
-        self._waves = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
+        self._wave_flows = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
         self._clears = np.array([section.clears[1] for section in sections])
         self._holds = np.array([section.holds for section in sections])
         self._falls = np.array([max(section.fall, 0.0) for section in sections])
         self._vented = np.zeros(len(sections), dtype=bool)
         for leg in network.legs:
             self._vented[list(leg.sections)] |= leg.valve == "vented loop"
-        self._tested = [leg for leg in network.legs if leg.tested]
-        self._on = np.zeros((len(sections), len(network.lines)))
-        self._on[np.arange(len(sections)), self._lines] = 1.0
+        self._pressure_legs = [leg for leg in network.legs if leg.depends_on_pressure]
+        self._section_to_line = np.zeros((len(sections), len(network.lines)))
+        self._section_to_line[np.arange(len(sections)), self._lines] = 1.0
 
-    def learn(self, answer: Flows) -> None:
+    def remember(self, answer: Flows) -> None:
         """Keep a solution of all cases in some state, so that it is not solved again."""
         self._known = [*self._known, answer]
 
-    def all_of(self, air: _Mask) -> Flows:
+    def solution(self, air: _Mask) -> Flows:
         """The solution with air in these sections."""
-        return self._in(air, np.arange(self.cases.count))
+        return self._solution_of_rows(air, np.arange(self.cases.count))
 
-    def both(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
+    def two_solutions(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
         """The solutions in two states, kept; those of few cases are solved at once."""
         n = self.cases.count
-        if n > _AT_ONCE:
-            self.learn(one := self.all_of(air))
-            return one, self.all_of(other)
-        found = self._in(np.concatenate([air, other]), np.tile(np.arange(n), 2))
+        if n > _SOLVED_TOGETHER:
+            self.remember(one := self.solution(air))
+            return one, self.solution(other)
+        found = self._solution_of_rows(np.concatenate([air, other]), np.tile(np.arange(n), 2))
         one, two = found[:n], found[n:]
-        self.learn(one)
-        self.learn(two)
+        self.remember(one)
+        self.remember(two)
         return one, two
 
-    def _near(self, air: _Mask, rows: NDArray[np.intp]) -> Array | None:
+    def _nearest_start(self, air: _Mask, rows: NDArray[np.intp]) -> Array | None:
         """Starting flows: for each case, from the known solution with the most similar state."""
         if not self._known:
             return None if self._start is None else self._start[rows]
@@ -174,7 +180,9 @@ class _States:
         flows = np.stack([known.line_flow[rows] for known in self._known])
         return np.asarray(flows[np.argmin(apart, axis=0), np.arange(len(air))])
 
-    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None = None) -> Flows:
+    def _solution_of_rows(
+        self, air: _Mask, rows: NDArray[np.intp], start: Array | None = None
+    ) -> Flows:
         """The solution of some cases in these states, solved only where it is not known."""
         left = np.ones(len(rows), dtype=bool)
         found = None
@@ -187,7 +195,7 @@ class _States:
         if found is not None and not left.any():
             return found
         assert self._solve is not None
-        start = self._near(air, rows) if start is None else start
+        start = self._nearest_start(air, rows) if start is None else start
         if found is None:
             return self._solve(replace(self.cases[rows], air=air), start)
         more = np.flatnonzero(left)
@@ -195,58 +203,58 @@ class _States:
         cases = replace(self.cases[rows[more]], air=air[more])
         return found.with_rows(more, self._solve(cases, near))
 
-    def surely_fill(self, air: _Mask) -> NDArray[np.bool_]:
+    def certainly_fill(self, air: _Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
 
         With air in all of them, the pump still has head to spare at the flow that clears the last
         one and holds it, so that the loop's own flow is higher.
         """
-        if self._vented.any() or self._tested:
+        if self._vented.any() or self._pressure_legs:
             return np.zeros(len(air), dtype=bool)
-        flow = float((np.maximum(self._clears, self._holds) * self._waves).max())
-        taken = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
-        return np.asarray((taken[:, 0] + air @ self._falls) < 0)
+        flow = float((np.maximum(self._clears, self._holds) * self._wave_flows).max())
+        loss = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
+        return np.asarray((loss[:, 0] + air @ self._falls) < 0)
 
-    def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
+    def until_unchanged(self, flows: Flows, changed: Callable[[_Subset, _Mask], _Mask]) -> Flows:
         """Iterate until no section changes state, on the cases in which one still does."""
         rows = np.arange(len(flows.line_flow))
         for _ in range(len(self.network.sections) + 1):
-            some = _Some(rows, flows.line_flow[rows])
-            air = changed(some, flows.air[rows])
-            moved = (air != flows.air[rows]).any(axis=1)
-            rows, air = rows[moved], air[moved]
+            subset = _Subset(rows, flows.line_flow[rows])
+            air = changed(subset, flows.air[rows])
+            changing = (air != flows.air[rows]).any(axis=1)
+            rows, air = rows[changing], air[changing]
             if not len(rows):
                 break
-            flows = flows.with_rows(rows, self._in(air, rows, flows.line_flow[rows]))
+            flows = flows.with_rows(rows, self._solution_of_rows(air, rows, flows.line_flow[rows]))
         return flows
 
-    def runs(self, flows: Array) -> Array:
+    def section_flows(self, flows: Array) -> Array:
         """Flow in each section [m³/s], shape (n, sections)."""
         return flows[:, self._lines]
 
     def froude(self, flows: Array) -> Array:
         """V/√(gD) of each section, at least 0, shape (n, sections)."""
-        return np.asarray(np.maximum(self.runs(flows), 0.0) / self._waves)
+        return np.asarray(np.maximum(self.section_flows(flows), 0.0) / self._wave_flows)
 
-    def fills(self, some: _Some, air: _Mask) -> _Mask:
+    def fills(self, subset: _Subset, air: _Mask) -> _Mask:
         """Sections that lose their air."""
-        full = (self.froude(some.flows) > self._clears) & ~self._vented
-        if not self._tested:
+        full = (self.froude(subset.flows) > self._clears) & ~self._vented
+        if not self._pressure_legs:
             return full
-        heads = self._heads(some)
-        for leg in self._tested:
-            under = self._gauge(leg, some, air, heads) > ROUNDING
+        heads = self._heads(subset)
+        for leg in self._pressure_legs:
+            under = self._gauge_head(leg, subset, air, heads) > ROUNDING
             full[:, list(leg.sections)] |= under[:, None]
         return full
 
-    def empties(self, some: _Some, air: _Mask) -> _Mask:
+    def empties(self, subset: _Subset, air: _Mask) -> _Mask:
         """Sections that cannot stay full."""
         empty = np.zeros(air.shape, dtype=bool)
-        slow = self.froude(some.flows) <= self._holds
+        slow = self.froude(subset.flows) <= self._holds
         for leg in self.network.legs:
             numbers = list(leg.sections)
             if leg.valve == "vented loop":
-                drawn = self._gauge(leg, some, air, self._heads(some)) < -ROUNDING
+                drawn = self._gauge_head(leg, subset, air, self._heads(subset)) < -ROUNDING
                 empty[:, numbers] |= drawn[:, None]
             if leg.outlet == "air":
                 upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
@@ -266,40 +274,40 @@ class _States:
         return LegLosses(self.network, self.cases, every)
 
     @cached_property
-    def _behind(self) -> dict[int, Resistances]:
-        """Resistance downstream of each tested leg, by its index in `_tested`."""
+    def _resistances_downstream(self) -> dict[int, Resistances]:
+        """Resistance downstream of each tested leg, by its index in `_pressure_legs`."""
         return {
-            number: Resistances.of_shares(self.network, self.cases, (leg.behind,))
-            for number, leg in enumerate(self._tested)
-            if leg.behind
+            number: Resistances.of_shares(self.network, self.cases, (leg.shares_downstream,))
+            for number, leg in enumerate(self._pressure_legs)
+            if leg.shares_downstream
         }
 
-    def _heads(self, some: _Some) -> _Heads:
-        lines = self._lines_full.of(some.rows)
-        sections = self._sections_with_air.of(some.rows)
-        taken = lines.lines(some.flows)[0]
-        returning = np.zeros_like(taken)
+    def _heads(self, subset: _Subset) -> _Heads:
+        lines = self._lines_full.subset(subset.rows)
+        sections = self._sections_with_air.subset(subset.rows)
+        loss = lines.lines(subset.flows)[0]
+        returning = np.zeros_like(loss)
         if self.network.forks:
-            leaving, returning = lines.tees_apart(some.flows)
-            taken = taken + leaving + returning
-        return _Heads(taken, returning, sections.by_section(some.flows).head)
+            leaving, returning = lines.tees_by_side(subset.flows)
+            loss = loss + leaving + returning
+        return _Heads(loss, returning, sections.by_section(subset.flows).head)
 
-    def _gauge(self, leg: Leg, some: _Some, air: _Mask, heads: _Heads) -> Array:
+    def _gauge_head(self, leg: Leg, subset: _Subset, air: _Mask, heads: _Heads) -> Array:
         """Gauge head [m] at a leg's high point with this leg full, the others as they are, (n,)."""
         network = self.network
         others = air.copy()
         others[:, list(leg.sections)] = False
         added = heads.added * others
-        taken = heads.lines + added @ self._on
-        last = leg.after[-1] if leg.after else leg.line
+        loss = heads.lines + added @ self._section_to_line
+        last = leg.lines_downstream[-1] if leg.lines_downstream else leg.line
         head = heads.returning[:, leg.line] + network.lines[last].outlet_head
-        head = head + taken[:, list(leg.after)].sum(axis=1)
-        flow = some.flows[:, leg.line]
-        behind = self._behind.get(self._tested.index(leg))
-        if behind is not None:
+        head = head + loss[:, list(leg.lines_downstream)].sum(axis=1)
+        flow = subset.flows[:, leg.line]
+        downstream = self._resistances_downstream.get(self._pressure_legs.index(leg))
+        if downstream is not None:
             size = np.abs(flow)
-            rubs = behind.of(some.rows)(size[:, None])[0][:, 0]
-            head = head + network.job.fitted.loss * rubs * flow * size
+            friction_slope = downstream.subset(subset.rows)(size[:, None])[0][:, 0]
+            head = head + network.job.fitted.loss * friction_slope * flow * size
         own = [
             number
             for number, section in enumerate(network.sections)

@@ -67,9 +67,10 @@ class Leg:
     [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the length from
     the first's start [m]. ``outlet`` is what the leg ends in, None at a low point. ``valve`` is the
     valve at the high point; a bleed counts only if the air that it lets out stays out
-    (`Profile.lasts`). ``line`` is the line of the high point. For a leg with a valve, ``behind``
-    are the shares of that line's part losses downstream of the high point, and ``after`` the lines
-    that follow on the path to the sea; for other legs both are empty.
+    (`Profile.bleed_lasts`). ``line`` is the line of the high point. For a leg with a valve,
+    ``shares_downstream`` are the shares of that line's part losses downstream of the high point,
+    and ``lines_downstream`` the lines that follow on the path to the sea; for other legs both are
+    empty.
     """
 
     sections: tuple[int, ...]
@@ -82,10 +83,10 @@ class Leg:
     outlet: Outlet | None
     valve: Valve | None
     line: int
-    behind: tuple[tuple[int, float], ...]
-    after: tuple[int, ...]
+    shares_downstream: tuple[tuple[int, float], ...]
+    lines_downstream: tuple[int, ...]
 
     @property
-    def tested(self) -> bool:
+    def depends_on_pressure(self) -> bool:
         """Whether the pressure at its valve decides its state."""
         return self.valve is not None

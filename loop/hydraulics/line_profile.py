@@ -7,7 +7,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.network import Network
-from loop.hydraulics.stays_full import lifts, stays_full_to
+from loop.hydraulics.stays_full import lift_by_attitude, stays_full_to
 from loop.parts import Bleed, Discharge, Hose, Pump
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
@@ -70,7 +70,7 @@ class Profile:
         return np.array([point.height for point in self.points])
 
     @cached_property
-    def levels(self) -> tuple[float, ...]:
+    def heights_to_sea(self) -> tuple[float, ...]:
         """Heights of the points, and for an outlet under water the sea surface after them.
 
         Air leaves such an outlet only against the water above it, as over one more rise.
@@ -78,7 +78,7 @@ class Profile:
         heights = tuple(point.height for point in self.points)
         return (*heights, 0.0) if heights[-1] < 0 else heights
 
-    def lasts(self, top: "Flat") -> bool:
+    def bleed_lasts(self, top: "Flat") -> bool:
         """Whether the air that a bleed lets out of a high point stays out when the pump stops.
 
         It must stay out along the whole top, also with the boat heeled, trimmed and light.
@@ -108,26 +108,33 @@ class Profile:
         flat = [position, position]
         edges = []
         for side, step in enumerate((-1, 1)):
-            while self._within(flat[side] + step, position, reach):
+            while self._is_within(flat[side] + step, position, reach):
                 flat[side] += step
             edges.append(self._edge(flat[side], flat[side] + step, position, reach))
         level = [
-            i for i in range(flat[0], flat[1] + 1) if self._away(i, position) <= _LEVEL + ROUNDING
+            i
+            for i in range(flat[0], flat[1] + 1)
+            if self._height_difference(i, position) <= _LEVEL + ROUNDING
         ]
         return Flat(level[0], level[-1], edges[0], edges[1])
 
-    def _away(self, at: int, position: int) -> float:
+    def _height_difference(self, at: int, position: int) -> float:
         return abs(self.points[at].height - self.points[position].height)
 
-    def _within(self, at: int, position: int, reach: float) -> bool:
-        return 0 <= at < len(self.points) and self._away(at, position) < reach - ROUNDING
+    def _is_within(self, at: int, position: int, reach: float) -> bool:
+        return (
+            0 <= at < len(self.points) and self._height_difference(at, position) < reach - ROUNDING
+        )
 
     def _edge(self, inner: int, outer: int, position: int, reach: float) -> float:
         """Distance at which the line leaves the reach, from a point within it to one beyond."""
         here = self.points[inner].distance
         if not 0 <= outer < len(self.points):
             return here
-        near, far = self._away(inner, position), self._away(outer, position)
+        near, far = (
+            self._height_difference(inner, position),
+            self._height_difference(outer, position),
+        )
         share = min((reach - near) / (far - near), 1.0)
         return here + share * (self.points[outer].distance - here)
 
@@ -180,7 +187,7 @@ def _profile(network: Network, part_indices: Sequence[int], full_to: float) -> P
         pump=next(i for i, part in enumerate(kinds) if isinstance(part, Pump)),
         bleeds=tuple(i for i, part in enumerate(kinds) if isinstance(part, Bleed)),
         full_to=full_to,
-        lifts=lifts(network, [(point.part, point.distance) for point in points]),
+        lifts=lift_by_attitude(network, [(point.part, point.distance) for point in points]),
     )
 
 
@@ -193,7 +200,7 @@ def _height(network: Network, index: int, before: Sequence[Point]) -> float:
     return network.heights[index] if own else before[-1].height
 
 
-def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
+def is_on_flat(place: Point, height: float, span: tuple[float, float]) -> bool:
     """Whether a point is on the flat of a high or low point of this height and extent."""
     near = span[0] <= place.distance <= span[1]
     return near and abs(height - place.height) < LEAST_SWING

@@ -10,9 +10,9 @@ from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
 
 # Points tried at once on a step that is cut, and rounds: a resolution of 1/4096 of the step.
-_PLACES, _ROUNDS = 3, 6
+_POINTS, _ROUNDS = 3, 6
 # Relative distance past a wall at which a step ends that the wall is to stop.
-_HAIR = 1e-9
+_PAST_WALL = 1e-9
 # Relative rounding error of a sum of heads times flows, with a margin.
 _ROUNDING = 1e-14
 
@@ -40,35 +40,37 @@ def advance(
     its initial slope; otherwise it is cut where the slope is nearest zero. `loss` includes the tee
     losses `tees`, which are held constant.
     """
-    ahead = flows + step
-    lost, slope = losses.lines(ahead)
+    trial = flows + step
+    trial_loss, slope = losses.lines(trial)
     first = content_slope(losses, loss, step)
-    last = content_slope(losses, lost + tees, step)
-    share = np.ones(len(flows))
+    last = content_slope(losses, trial_loss + tees, step)
+    length = np.ones(len(flows))
     rising = np.flatnonzero((last > 0.5 * np.abs(first)) & (first < 0))
     if len(rising):
         # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
         # meters. Where the slope itself is smaller than that, or seems to rise at the start, which
         # is impossible, take the full step.
-        noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss[rising]), np.abs(ahead[rising]))
+        noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss[rising]), np.abs(trial[rising]))
         enough = 0.5 * np.abs(first[rising]) + noise
         steep = last[rising] > enough
         cut = rising[steep]
         if len(cut):
-            few = losses.of(cut)
-            share[cut] = _cut_short(few, flows[cut], step[cut], tees[cut], enough[steep])
-    taken = np.where(share < 1, share, relax)
-    moved = np.flatnonzero(taken != 1)
+            few = losses.subset(cut)
+            length[cut] = _shortened_step(few, flows[cut], step[cut], tees[cut], enough[steep])
+    factor = np.where(length < 1, length, relax)
+    moved = np.flatnonzero(factor != 1)
     if 2 * len(moved) > len(flows):
-        ahead = flows + taken[:, None] * step
-        lost, slope = losses.lines(ahead)
+        trial = flows + factor[:, None] * step
+        trial_loss, slope = losses.lines(trial)
     elif len(moved):
-        ahead[moved] = flows[moved] + taken[moved, None] * step[moved]
-        lost[moved], slope[moved] = losses.of(moved).lines(ahead[moved])
-    return ahead, lost, slope, share
+        trial[moved] = flows[moved] + factor[moved, None] * step[moved]
+        trial_loss[moved], slope[moved] = losses.subset(moved).lines(trial[moved])
+    return trial, trial_loss, slope, length
 
 
-def _cut_short(losses: LineLosses, flows: Array, step: Array, tees: Array, enough: Array) -> Array:
+def _shortened_step(
+    losses: LineLosses, flows: Array, step: Array, tees: Array, enough: Array
+) -> Array:
     """Step length, shape (n,), at which the content's slope is within `enough` of zero.
 
     Where a line would reverse against a wall, the content cannot fall beyond the wall. If it falls
@@ -76,32 +78,32 @@ def _cut_short(losses: LineLosses, flows: Array, step: Array, tees: Array, enoug
     Otherwise the step length is searched before the wall, at several points at once, then between
     two of them.
     """
-    share = wide = _wall_ahead(losses, flows, step)
-    slope = content_slope(losses, losses.lines(flows + share[:, None] * step)[0] + tees, step)
-    share = np.where((slope < 0) & (share < 1), share * (1 + _HAIR), share)
+    length = spacing = _step_to_wall(losses, flows, step)
+    slope = content_slope(losses, losses.lines(flows + length[:, None] * step)[0] + tees, step)
+    length = np.where((slope < 0) & (length < 1), length * (1 + _PAST_WALL), length)
     left = np.flatnonzero(slope > enough)
     low = np.zeros(len(flows))
     for _ in range(_ROUNDS):
         if not len(left):
             break
-        wide = wide / (_PLACES + 1)
-        tried = low[left, None] + wide[left, None] * np.arange(1, _PLACES + 1)
-        every = np.repeat(left, _PLACES)
-        few, along = losses.of(every), step[every]
-        there = few.lines(flows[every] + tried.reshape(-1, 1) * along)[0] + tees[every]
-        slope = content_slope(few, there, along).reshape(-1, _PLACES)
+        spacing = spacing / (_POINTS + 1)
+        lengths = low[left, None] + spacing[left, None] * np.arange(1, _POINTS + 1)
+        every = np.repeat(left, _POINTS)
+        few, along = losses.subset(every), step[every]
+        trial_loss = few.lines(flows[every] + lengths.reshape(-1, 1) * along)[0] + tees[every]
+        slope = content_slope(few, trial_loss, along).reshape(-1, _POINTS)
         row, nearest = np.arange(len(left)), np.abs(slope).argmin(axis=1)
-        share[left] = tried[row, nearest]
-        low[left] += wide[left] * (slope < 0).sum(axis=1)
+        length[left] = lengths[row, nearest]
+        low[left] += spacing[left] * (slope < 0).sum(axis=1)
         left = left[np.abs(slope[row, nearest]) > enough[left]]
-    return share
+    return length
 
 
-def _wall_ahead(losses: LineLosses, flows: Array, step: Array) -> Array:
+def _step_to_wall(losses: LineLosses, flows: Array, step: Array) -> Array:
     """Step length, at most 1, at which the first one-way line would reverse."""
-    turning = losses.one_way & (flows > 0) & (flows + step < 0)
-    share = np.divide(-flows, step, out=np.ones_like(flows), where=turning)
-    return np.asarray(share.min(axis=1))
+    reversing = losses.one_way & (flows > 0) & (flows + step < 0)
+    length = np.divide(-flows, step, out=np.ones_like(flows), where=reversing)
+    return np.asarray(length.min(axis=1))
 
 
 def content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:

@@ -9,8 +9,8 @@ from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.installed_pump import installed_pump
-from loop.hydraulics.joints import manifolds
 from loop.hydraulics.leg_losses import LegLosses
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances
@@ -52,11 +52,11 @@ class LineLosses:
         self._resistances = Resistances.of_lines(network, cases)
         self.open = open_lines(network)
         self.one_way = np.array([line.one_way for line in network.lines])
-        head_in = network.start_head + cases.spread("extra_head")
+        head_in = network.start_head + cases.broadcast("extra_head")
         self._outlets = np.array([line.outlet_head for line in network.lines])
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
         self._pump = installed_pump(network, cases)
-        self._tee = cases.spread("tee")
+        self._tee_factor = cases.broadcast("tee")
         self._manifolds = manifolds(network.forks, len(network.lines)) if network.forks else None
         self.legs: LegLosses | None = None
         air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
@@ -64,25 +64,25 @@ class LineLosses:
             self.legs = LegLosses(network, cases, air)
             self.one_way = self.one_way | self.legs.one_way
 
-    def of(self, rows: NDArray[np.intp]) -> "LineLosses":
+    def subset(self, rows: NDArray[np.intp]) -> "LineLosses":
         """The losses of some of the cases, by their indices."""
-        part = copy.copy(self)
-        part._resistances = self._resistances.of(rows)
-        part.sea, part._tee = self.sea[rows], self._tee[rows]
-        part._pump = self._pump.of(rows)
+        subset = copy.copy(self)
+        subset._resistances = self._resistances.subset(rows)
+        subset.sea, subset._tee_factor = self.sea[rows], self._tee_factor[rows]
+        subset._pump = self._pump.subset(rows)
         if self.legs is not None:
-            part.legs, part.one_way = self.legs.of(rows), self.one_way[rows]
-        part.n = len(part.sea)
-        return part
+            subset.legs, subset.one_way = self.legs.subset(rows), self.one_way[rows]
+        subset.n = len(subset.sea)
+        return subset
 
-    def eased(self, share: float) -> "LineLosses":
+    def with_tee_factor(self, factor: float) -> "LineLosses":
         """A copy with this share of the tee losses."""
-        part = copy.copy(self)
-        part._tee = share * self._tee
-        return part
+        scaled = copy.copy(self)
+        scaled._tee_factor = factor * self._tee_factor
+        return scaled
 
     @property
-    def at_rest(self) -> "NDArray[np.bool_]":
+    def pump_stalls(self) -> "NDArray[np.bool_]":
         """Whether the pump cannot lift water out by the easiest path, shape (n,): no flow at all.
 
         Besides its outlet height, a path holds the falls of its legs with air.
@@ -92,30 +92,34 @@ class LineLosses:
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
         lift = self.sea[:, main] + self._outlets[main] + self._pump.shutoff_head
-        held = self._outlets if self.legs is None else self._outlets + self._held(self.legs.falls)
-        return np.asarray(lift <= held[..., ends].min(axis=-1))
+        static_head = (
+            self._outlets
+            if self.legs is None
+            else self._outlets + self._falls_before_end(self.legs.falls)
+        )
+        return np.asarray(lift <= static_head[..., ends].min(axis=-1))
 
-    def _held(self, falls: Array) -> Array:
+    def _falls_before_end(self, falls: Array) -> Array:
         """Least head [m] held by falls on any path from the pump to each line's end, (n, lines)."""
         network = self.network
-        at = np.full((self.n, network.joints + 2), np.inf)
-        at[:, network.starts[network.pump_line]] = 0.0
+        held = np.full((self.n, network.joints + 2), np.inf)
+        held[:, network.starts[network.pump_line]] = 0.0
         for _ in range(network.joints + 1):
-            before = at.copy()
+            before = held.copy()
             for number in np.flatnonzero(self.open):
                 start, end = network.starts[number], network.ends[number]
-                at[:, end] = np.minimum(at[:, end], at[:, start] + falls[:, number])
+                held[:, end] = np.minimum(held[:, end], held[:, start] + falls[:, number])
                 if end >= 0 and not network.lines[number].one_way:
-                    back = np.where(falls[:, number] > 0, np.inf, at[:, end])
-                    at[:, start] = np.minimum(at[:, start], back)
-            if np.array_equal(at, before):
+                    back = np.where(falls[:, number] > 0, np.inf, held[:, end])
+                    held[:, start] = np.minimum(held[:, start], back)
+            if np.array_equal(held, before):
                 break
-        return np.asarray(at[:, network.starts] + falls)
+        return np.asarray(held[:, network.starts] + falls)
 
     @property
-    def pump_reach(self) -> Array | float:
+    def pump_last_flow(self) -> Array | float:
         """Last measured flow [m³/s] of each case's pump, or of the network's pump in the job."""
-        if self._pump.fleet is None:
+        if self._pump.case_pumps is None:
             return float(installed_pump(self.network).last_flow[0])
         return self._pump.last_flow
 
@@ -129,20 +133,20 @@ class LineLosses:
         Each of shape (n, lines).
         """
         size = np.abs(flows)
-        value, bend = self._resistances(size)
+        resistance, log_slope = self._resistances(size)
         if (fitted := self.network.job.fitted.loss) != 1:
-            value, bend = fitted * value, fitted * bend
+            resistance, log_slope = fitted * resistance, fitted * log_slope
         # Below the grid the flow creeps, and loss is linear in flow.
-        rubs, creeps = value * np.maximum(size, FLOW_GRID[0]), size < FLOW_GRID[0]
-        loss, slope = rubs * flows, (2 * value + bend) * size
-        if creeps.any():
-            slope = np.where(creeps, rubs, slope)
+        friction_slope, creeping = resistance * np.maximum(size, FLOW_GRID[0]), size < FLOW_GRID[0]
+        loss, slope = friction_slope * flows, (2 * resistance + log_slope) * size
+        if creeping.any():
+            slope = np.where(creeping, friction_slope, slope)
         if self.exact:
-            loss = np.sign(flows) * self._exact(size)
+            loss = np.sign(flows) * self._exact_losses(size)
         if self.legs is not None:
-            added, steeper = self.legs.by_line(flows, self.exact)
+            added, added_slope = self.legs.by_line(flows, self.exact)
             # A line in which only a film loses head has zero slope; the steps need a positive one.
-            loss, slope = loss + added, np.maximum(slope + steeper, _LEAST_SLOPE * slope)
+            loss, slope = loss + added, np.maximum(slope + added_slope, _LEAST_SLOPE * slope)
         # A line of wide, empty parts has almost no slope; a floor keeps the step finite.
         slope = np.maximum(slope, 1e-9)
         main = self.network.pump_line
@@ -155,7 +159,7 @@ class LineLosses:
             slope = np.where(back, slope + _WALL, slope)
         return loss, slope
 
-    def _exact(self, size: Array) -> Array:
+    def _exact_losses(self, size: Array) -> Array:
         """Head loss [m] of every line, from the parts' own functions."""
         network = self.network
         total = np.zeros_like(size)
@@ -171,13 +175,13 @@ class LineLosses:
         """Tee losses [m], charged to the lines that leave and return, (n, lines)."""
         if self._manifolds is None:
             return np.zeros_like(flows)
-        leaving, returning = self.tees_apart(flows)
+        leaving, returning = self.tees_by_side(flows)
         return leaving + returning
 
-    def tees_apart(self, flows: Array) -> tuple[Array, Array]:
+    def tees_by_side(self, flows: Array) -> tuple[Array, Array]:
         """The same for supply and return headers separately, in a network with forks."""
         assert self._manifolds is not None
-        factor = self._tee[:, None]
+        factor = self._tee_factor[:, None]
         leaving, returning = self._manifolds.losses(flows, self.exact)
         return factor * leaving, factor * returning
 
@@ -185,28 +189,28 @@ class LineLosses:
         """Derivatives of tee losses by flow [s/m²], as in `Manifolds.slopes`."""
         assert self._manifolds is not None
         slopes = self._manifolds.slopes(flows)
-        return slopes * self._tee[:, None, None, None]
+        return slopes * self._tee_factor[:, None, None, None]
 
 
-def first_guess(losses: "LineLosses") -> Array:
+def initial_flows(losses: "LineLosses") -> Array:
     """Flows balanced at every joint: half of the pump's last measured flow, split evenly."""
     network, n = losses.network, losses.n
     flows = np.zeros((n, len(network.lines)))
     arriving = np.zeros((network.joints, n))
-    ways = np.zeros(network.joints)
+    open_branches = np.zeros(network.joints)
     for i, line in enumerate(network.lines):
         if line.start != SEA_IN and losses.open[i]:
-            ways[line.start] += 1
+            open_branches[line.start] += 1
     for i, line in enumerate(network.lines):  # in flow order
         if not losses.open[i]:
             continue
         if line.start == SEA_IN:
-            flow = losses.pump_reach / 2
+            flow = losses.pump_last_flow / 2
         else:
-            flow = arriving[line.start] / ways[line.start]
+            flow = arriving[line.start] / open_branches[line.start]
         flows[:, i] = flow
         if line.end != SEA_OUT:
             arriving[line.end] += flow
     # Where all lines out of a joint point against the flow, the inflow is not yet balanced.
-    ease = np.broadcast_to(losses.open.astype(float), flows.shape)
-    return flows + ease * joint_drops(network, ease, flows)
+    conductance = np.broadcast_to(losses.open.astype(float), flows.shape)
+    return flows + conductance * joint_drops(network, conductance, flows)

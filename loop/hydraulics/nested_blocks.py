@@ -23,23 +23,23 @@ def blocks(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> tuple[Block, ...
     number_of = {fork.split: number for number, fork in enumerate(forks)}
     out_of = {line.start: number for number, line in enumerate(lines)}
 
-    def one(ways: Sequence[int], fork: int | None) -> Block:
-        within: list[int] = []
+    def block(first_lines: Sequence[int], fork: int | None) -> Block:
+        tolerance: list[int] = []
         inner: list[int] = []
-        for first in ways:
+        for first in first_lines:
             line: int | None = first
             while line is not None:
-                within.append(line)
+                tolerance.append(line)
                 next_fork = number_of.get(lines[line].end)
                 if next_fork is None:
                     break
                 inner.append(next_fork)
                 join = forks[next_fork].join
                 line = None if join is None else out_of[join]
-        return Block(tuple(within), tuple(inner), fork)
+        return Block(tuple(tolerance), tuple(inner), fork)
 
     main = next(number for number, line in enumerate(lines) if line.start < 0)
-    return (*(one(fork.first, number) for number, fork in enumerate(forks)), one([main], None))
+    return (*(block(fork.first, number) for number, fork in enumerate(forks)), block([main], None))
 
 
 def by_depth(every: Sequence[Block]) -> list[list[Block]]:

@@ -110,12 +110,12 @@ class Network:
 
     def varied(self, **changes: Any) -> "Network":
         """A copy with these fields changed; cached results that do not depend on them are kept."""
-        stale = {name for name, of in _WORKED_OUT.items() if of & changes.keys()}
-        kept = (_FIELDS | _WORKED_OUT.keys()) - stale
+        stale = {name for name, of in _DEPENDS_ON.items() if of & changes.keys()}
+        kept = (_FIELDS | _DEPENDS_ON.keys()) - stale
         other = object.__new__(Network)
         vars(other).update((name, value) for name, value in vars(self).items() if name in kept)
         vars(other).update(changes)
-        assert vars(other).keys() <= _FIELDS | _WORKED_OUT.keys()
+        assert vars(other).keys() <= _FIELDS | _DEPENDS_ON.keys()
         return other
 
     def with_air(self, air: Iterable[bool]) -> "Network":
@@ -220,7 +220,7 @@ class Network:
 
 
 # Cached results of a network, and the fields that each depends on.
-_WORKED_OUT: dict[str, set[str]] = {
+_DEPENDS_ON: dict[str, set[str]] = {
     "pump_index": {"parts"},
     "condenser_parts": {"parts"},
     "starts": {"lines"},
@@ -266,8 +266,8 @@ def _paths(network: Network) -> list[tuple[str, tuple[int, ...]]]:
         while network.lines[at].end != SEA_OUT:
             at = out_of[network.lines[at].end]
             after.append(at)
-        way = [*reversed(before), number, *after]
-        covered.update(way)
-        name = max((network.lines[i].branch for i in way), key=len)
-        found.append((name, tuple(p for i in way for p in network.lines[i].parts)))
+        path = [*reversed(before), number, *after]
+        covered.update(path)
+        name = max((network.lines[i].branch for i in path), key=len)
+        found.append((name, tuple(p for i in path for p in network.lines[i].parts)))
     return found

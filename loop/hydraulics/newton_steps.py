@@ -26,51 +26,53 @@ from loop.hydraulics.nodes import joint_drops
 # slopes, and diverge if they start with lines on the wrong side of their walls.
 _STEPS, _LAGGING = 120, 15
 # After the lagged steps: the number of steps allowed without reducing the residual to this factor.
-_PATIENCE, _NEARER = 15, 0.9
+_PATIENCE, _LEAST_GAIN = 15, 0.9
 # Flow [m³/s] treated as none: what a kilometer of head drives through a wall.
-_NOTHING = 1e-12
+_ZERO_FLOW = 1e-12
 
 
 # Steps may diverge and are then dropped; that warrants no warning.
 @np.errstate(over="ignore", invalid="ignore")
-def settled(
-    losses: LineLosses, flows: Array, within: float, of: NDArray[np.intp] | None = None
+def newton_solve(
+    losses: LineLosses, flows: Array, tolerance: float, case_of: NDArray[np.intp] | None = None
 ) -> tuple[Array, Array]:
     """Flows that balance all heads, starting from `flows`, and their residual [m], shape (n,).
 
-    Where several rows are attempts at one case, `of`, shape (n,), gives each row's case; the first
-    row that converges ends all attempts at its case.
+    Where several rows are attempts at one case, `case_of`, shape (n,), gives each row's case; the
+    first row that converges ends all attempts at its case.
     """
     tees_matter = bool(losses.network.forks)
-    found, missed = flows.copy(), np.full(len(flows), np.inf)
+    found, residuals = flows.copy(), np.full(len(flows), np.inf)
     rows = np.arange(len(flows))  # cases not yet finished, and of these only:
-    best, best_residual = flows, missed
+    best, best_residual = flows, residuals
     relax, before = np.ones(len(flows)), np.zeros_like(flows)
     loss, slope = losses.lines(flows)
     # A lagged step ends at the first wall.
     lagging = max(_LAGGING, int(losses.one_way.sum(axis=-1).max()))
-    gained = np.full(len(flows), lagging)  # last step that reduced the residual
+    last_gain = np.full(len(flows), lagging)  # last step that reduced the residual
     for number in range(_STEPS):
         tees = losses.tees(flows)
-        step = linear(losses, flows, loss + tees, slope) - flows
-        residual = out_of_balance(losses, flows, step, slope)
+        step = linearized_flows(losses, flows, loss + tees, slope) - flows
+        residual = head_imbalance(losses, flows, step, slope)
         if number > lagging:
-            gained[residual < _NEARER * best_residual] = number
+            last_gain[residual < _LEAST_GAIN * best_residual] = number
         # What has settled stays, so that no case's answer depends on the others.
-        better = (residual < best_residual) & (best_residual > within)
+        better = (residual < best_residual) & (best_residual > tolerance)
         best = np.where(better[:, None], flows, best)
         best_residual = np.where(better, residual, best_residual)
-        working = (residual > within) & (best_residual > within) & (number <= gained + _PATIENCE)
-        if of is not None:
-            working &= ~np.isin(of[rows], of[rows[best_residual <= within]])
+        working = (
+            (residual > tolerance) & (best_residual > tolerance) & (number <= last_gain + _PATIENCE)
+        )
+        if case_of is not None:
+            working &= ~np.isin(case_of[rows], case_of[rows[best_residual <= tolerance]])
         # Finished cases are carried along until they are half of all: dropping them costs calls.
         if 2 * np.count_nonzero(working) <= len(rows):
             ended, left = np.flatnonzero(~working), np.flatnonzero(working)
-            found[rows[ended]], missed[rows[ended]] = best[ended], best_residual[ended]
+            found[rows[ended]], residuals[rows[ended]] = best[ended], best_residual[ended]
             if not len(left):
                 break
-            losses = losses.of(left)
-            rows, gained, best_residual = rows[left], gained[left], best_residual[left]
+            losses = losses.subset(left)
+            rows, last_gain, best_residual = rows[left], last_gain[left], best_residual[left]
             relax, before, best = relax[left], before[left], best[left]
             flows, step, loss, tees = flows[left], step[left], loss[left], tees[left]
             slope = slope[left]
@@ -81,30 +83,30 @@ def settled(
             loss, slope = losses.lines(flows)
             continue
         relax = aitken(relax, before, step) if tees_matter else relax
-        flows, loss, slope, share = advance(losses, flows, step, loss + tees, tees, relax)
+        flows, loss, slope, length = advance(losses, flows, step, loss + tees, tees, relax)
         if tees_matter:  # of which a cut step says nothing
-            before = np.where(share[:, None] < 1, 0.0, step)
+            before = np.where(length[:, None] < 1, 0.0, step)
     else:
-        found[rows], missed[rows] = best, best_residual
-    return found, missed
+        found[rows], residuals[rows] = best, best_residual
+    return found, residuals
 
 
-def out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
+def head_imbalance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
     """Largest head imbalance [m] of any line, shape (n,)."""
     heads = np.where(losses.open, np.abs(slope * step), 0.0)
     if (flows <= 0).any():
         # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
-        held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+        held = losses.one_way & (flows <= 0) & (flows > -_ZERO_FLOW) & (flows + step <= 0)
         heads = np.where(held, 0.0, heads)
     # In columns, since the maximum of many short rows is slow.
     return np.asarray(np.asfortranarray(heads).max(axis=1))
 
 
-def linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
+def linearized_flows(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
     """Flows that balance the network with each line replaced by its tangent at `flows`."""
     network = losses.network
-    ease = np.where(losses.open, 1.0 / slope, 0.0)
+    conductance = np.where(losses.open, 1.0 / slope, 0.0)
     drop = slope * flows - loss + losses.sea  # head of the tangent at zero flow
     if network.joints:
-        drop = drop + joint_drops(network, ease, ease * drop)
-    return ease * drop
+        drop = drop + joint_drops(network, conductance, conductance * drop)
+    return conductance * drop

@@ -8,7 +8,7 @@ import numpy as np
 
 from loop.answers import Answer, plain
 from loop.curve import Array
-from loop.hydraulics.band import band_of, drawn_flows
+from loop.hydraulics.band import band_from_samples, sampled_flows
 from loop.hydraulics.build import build
 from loop.hydraulics.flows import Flows
 from loop.hydraulics.grade_line import Heads, films_at, heads_at
@@ -16,16 +16,16 @@ from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.leg_report import LegState, leg_states
 from loop.hydraulics.legs import Piece
 from loop.hydraulics.network import Network
-from loop.hydraulics.other_answers import least_share, other_answers
+from loop.hydraulics.other_solutions import least_share, other_solutions
 from loop.hydraulics.running_lines import without_trickle
-from loop.hydraulics.solver import best_flows, running, solve_flows
+from loop.hydraulics.solver import best_flows, nominal_flows, solve_flows
 from loop.job import Job, takes_job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
 
 # Flows that differ by less than this share of the largest are the same.
-_SAME = 1e-6
+_SAME_FLOW = 1e-6
 
 
 @dataclass(frozen=True)
@@ -35,9 +35,9 @@ class Station:
     Height [m] above the waterline, flow [m³/s], velocity [m/s] in the part's bore, head lost in the
     part [m] (a manifold tee's loss counts with the branch's first or last part), total head [m] and
     gauge pressure [Pa]. Where water runs against the order of the file, flow, velocity and head
-    loss are negative. Standing water loses nothing; `Still` gives its head. ``film``: the part's
-    far end lies in a leg that holds air, where the water falls as a film at the pressure of the
-    air.
+    loss are negative. Standing water loses nothing; `StandingWater` gives its head. ``film``: the
+    part's far end lies in a leg that holds air, where the water falls as a film at the pressure of
+    the air.
     """
 
     part: str
@@ -88,7 +88,7 @@ class OperatingPoint(Answer):
     def drawn(self) -> Flows:
         """Flows of the sampled loops behind the band, solved on first use."""
         solve = best_flows if self.fullest else solve_flows
-        return drawn_flows(self.network, self.on_tables, solve)
+        return sampled_flows(self.network, self.on_tables, solve)
 
     @cached_property
     def _band(self) -> tuple[Array, Array]:
@@ -100,7 +100,7 @@ class OperatingPoint(Answer):
         """
         low = high = self.on_tables
         if self.settled:
-            low, high = band_of(self.network, self.on_tables, self.drawn)
+            low, high = band_from_samples(self.network, self.on_tables, self.drawn)
         shift = self.line_flow - self.on_tables
         low = np.where(low > 0, np.maximum(low + shift, 0.0), 0.0)
         return np.minimum(low, self.line_flow), np.maximum(high + shift, self.line_flow)
@@ -173,36 +173,36 @@ def solve(job: Job) -> OperatingPoint:
 
 def operating_point(network: Network) -> OperatingPoint:
     """`solve` for a network already built."""
-    rough = running(network)
+    rough = nominal_flows(network)
     start = network.with_air(rough.air[0]).varied(settles=bool(rough.settled[0]))
-    rough, other = _worse(start, rough)
+    rough, other = _worst_and_best(start, rough)
     point = _point(start, rough)
-    best = _best(start, rough) if any(start.air or ()) else None
+    best = _best_point(start, rough) if any(start.air or ()) else None
     at_best = best or point
     legs = leg_states(start, point.line_flow, at_best.network, at_best.line_flow)
     second = None if other is None else _point(start, other)
     return replace(point, best=best, other=second, legs=legs)
 
 
-def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
+def _worst_and_best(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
     """The balanced solutions with the least and the greatest share of a unit's need.
 
     The second is None if no other solution was found.
     """
-    others = other_answers(network, found)
+    others = other_solutions(network, found)
     if not len(others.line_flow):
         return found, None
-    every = Flows.joined([found, others])
+    every = Flows.concatenate([found, others])
     shares = [least_share(network, flows) for flows in every.line_flow]
     least, most = (int(index) for index in (np.argmin(shares), np.argmax(shares)))
     return every[[least]], every[[most if most != least else 1]]
 
 
-def _best(start: Network, rough: Flows) -> OperatingPoint | None:
+def _best_point(start: Network, rough: Flows) -> OperatingPoint | None:
     """The best-case point; None if it is the same as at start-up."""
     best = best_flows(start, start=rough.line_flow)
     moved = np.abs(best.line_flow - rough.line_flow).max()
-    if moved <= _SAME * np.abs(best.line_flow).max():
+    if moved <= _SAME_FLOW * np.abs(best.line_flow).max():
         return None
     return _point(start.with_air(best.air[0]), best, fullest=True)
 
@@ -262,7 +262,7 @@ def _station(network: Network, index: int, flow: float, heads: Heads) -> Station
         head_loss=heads.lost[index],
         total_head=head,
         gauge_pressure=network.water.density * GRAVITY * (head - height - moving),
-        film=heads.falls_at(network, index),
+        film=heads.film_at(network, index),
     )
 
 

@@ -15,7 +15,7 @@ from loop.records import dataclass
 # Up to this many cases, all groups are evaluated at once, with a tenth of the calls; where groups
 # are few, up to this many numbers per group. For more, each group separately, which reads whole
 # table rows and is several times faster.
-_FEW, _FEW_GROUPS, _NUMBERS = 64, 24, 6000
+_FEW_CASES, _FEW_GROUPS, _NUMBERS_PER_GROUP = 64, 24, 6000
 
 
 class Resistances:
@@ -34,9 +34,11 @@ class Resistances:
     def __init__(self, table: Array, groups: list[list[int]], loss: Array | None = None) -> None:
         self._table, self._groups, self._loss = table, groups, loss
         self._rows: NDArray[np.intp] | None = None  # of `loss`, where these are some of the cases
-        self._last: _Cells | None = None
-        self._small = len(groups) <= _FEW_GROUPS
-        self._few = max(_FEW, self._small * _NUMBERS * len(groups) // table.shape[1])
+        self._last: _TableCells | None = None
+        self._few_groups = len(groups) <= _FEW_GROUPS
+        self._most_cases_at_once = max(
+            _FEW_CASES, self._few_groups * _NUMBERS_PER_GROUP * len(groups) // table.shape[1]
+        )
         self._group_of = np.zeros(table.shape[1], dtype=np.intp)
         for number, columns in enumerate(groups):
             self._group_of[columns] = number
@@ -67,12 +69,12 @@ class Resistances:
             return None
         return np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
 
-    def of(self, rows: NDArray[np.intp]) -> "Resistances":
+    def subset(self, rows: NDArray[np.intp]) -> "Resistances":
         """The same for some of the cases, by their numbers."""
-        part = copy.copy(self)
-        part._rows = rows if self._rows is None else self._rows[rows]
-        part._last = None if self._last is None else self._last.of(rows)
-        return part
+        subset = copy.copy(self)
+        subset._rows = rows if self._rows is None else self._rows[rows]
+        subset._last = None if self._last is None else self._last.subset(rows)
+        return subset
 
     def factor(self, case: int, column: int) -> float:
         """Factor on a column's loss in a case."""
@@ -89,33 +91,33 @@ class Resistances:
         at = place(size)
         last = self._last
         if last is None or last.node.shape != at.node.shape:
-            last = self._last = _Cells(at.node, *self._read(at.node, self._rows))
+            last = self._last = _TableCells(at.node, *self._lookup(at.node, self._rows))
         elif len(moved := np.flatnonzero((last.node != at.node).any(axis=1))):
             node = at.node[moved]
             rows = moved if self._rows is None else self._rows[moved]
             last.node[moved] = node
-            last.below[moved], last.step[moved] = self._read(node, rows)
+            last.below[moved], last.step[moved] = self._lookup(node, rows)
         return last.below + last.step * at.share, rise_by_log(last.step)
 
-    def _read(self, node: NDArray[np.intp], rows: NDArray[np.intp] | None) -> tuple[Array, Array]:
+    def _lookup(self, node: NDArray[np.intp], rows: NDArray[np.intp] | None) -> tuple[Array, Array]:
         """Resistance at these nodes, and how much more it is at the next, each (n, groups)."""
         loss = self._loss
         # As at one first guess for all.
-        common = self._small and loss is not None and len(node) > 1 and (node == node[0]).all()
-        if len(node) > self._few and not common:
-            return self._one_by_one(node, rows)
+        common = self._few_groups and loss is not None and len(node) > 1 and (node == node[0]).all()
+        if len(node) > self._most_cases_at_once and not common:
+            return self._lookup_by_group(node, rows)
         columns = self._table.shape[1]
         at = (node[:1] if common else node)[:, self._group_of] * columns + np.arange(columns)
         below, above = self._table.take(at), self._table.take(at + columns)
         if loss is not None:
             loss = loss if rows is None else loss[rows]
             if common:
-                below, above = (loss @ (row.T * self._on) for row in (below, above))
+                below, above = (loss @ (row.T * self._membership) for row in (below, above))
             else:
-                below, above = (below * loss) @ self._on, (above * loss) @ self._on
+                below, above = (below * loss) @ self._membership, (above * loss) @ self._membership
         return below, above - below
 
-    def _one_by_one(
+    def _lookup_by_group(
         self, node: NDArray[np.intp], rows: NDArray[np.intp] | None
     ) -> tuple[Array, Array]:
         below, step = np.empty(node.shape), np.empty(node.shape)
@@ -127,12 +129,12 @@ class Resistances:
         return below, step
 
     @cached_property
-    def _on(self) -> Array:
+    def _membership(self) -> Array:
         """1 where a column is in a group, shape (columns, groups)."""
-        on = np.zeros((self._table.shape[1], len(self._groups)))
+        membership = np.zeros((self._table.shape[1], len(self._groups)))
         for number, columns in enumerate(self._groups):
-            on[columns, number] = 1.0
-        return on
+            membership[columns, number] = 1.0
+        return membership
 
     @cached_property
     def _by_group(self) -> list[tuple[Array, Array | None]]:
@@ -154,7 +156,7 @@ class Resistances:
 
 
 @dataclass(frozen=True)
-class _Cells:
+class _TableCells:
     """Between which nodes each flow was, resistance at the lower, and how much more at the other.
 
     Each of shape (n, groups).
@@ -164,5 +166,5 @@ class _Cells:
     below: Array
     step: Array
 
-    def of(self, rows: NDArray[np.intp]) -> "_Cells":
-        return _Cells(self.node[rows], self.below[rows], self.step[rows])
+    def subset(self, rows: NDArray[np.intp]) -> "_TableCells":
+        return _TableCells(self.node[rows], self.below[rows], self.step[rows])

@@ -31,16 +31,16 @@ def without_trickle(network: Network, line_flow: Array) -> Array:
     """
     flow = np.asarray(line_flow, dtype=float)
     for _ in range(len(network.lines)):  # each round but the last sets at least one line to 0
-        none = (flow != 0) & ((np.abs(flow) < TRICKLE) | ~_between_seas(network, flow))
+        none = (flow != 0) & ((np.abs(flow) < TRICKLE) | ~_connected_to_sea(network, flow))
         if not none.any():
             break
         kept = np.where(none, 0.0, flow)
-        ease = np.abs(kept)[None, :]
-        flow = kept + (ease * joint_drops(network, ease, kept[None, :]))[0]
+        conductance = np.abs(kept)[None, :]
+        flow = kept + (conductance * joint_drops(network, conductance, kept[None, :]))[0]
     return flow
 
 
-def to_the_sea(network: Network, line_flow: Array, line: int, sense: int = 1) -> tuple[int, ...]:
+def path_to_sea(network: Network, line_flow: Array, line: int, sense: int = 1) -> tuple[int, ...]:
     """The shortest path along the flow from a line to the sea, that line excluded.
 
     Parameters
@@ -58,26 +58,26 @@ def to_the_sea(network: Network, line_flow: Array, line: int, sense: int = 1) ->
     ValueError
         No flow leads from this line to the sea.
     """
-    leaving = _leaving(network, line_flow, sense)
-    ways: dict[int, tuple[int, ...]] = {line: ()}
+    leaving = _lines_from_joints(network, line_flow, sense)
+    paths: dict[int, tuple[int, ...]] = {line: ()}
     queue = [line]
     for number in queue:  # breadth-first: grows by each line once
         joint = _far_end(network, line_flow, number, sense)
         if joint < 0:
-            return ways[number]
+            return paths[number]
         for other in leaving.get(joint, ()):
-            if other not in ways:
-                ways[other] = (*ways[number], other)
+            if other not in paths:
+                paths[other] = (*paths[number], other)
                 queue.append(other)
     raise ValueError(f"no water runs from line {line} to the sea")
 
 
-def _between_seas(network: Network, line_flow: Array) -> NDArray[np.bool_]:
+def _connected_to_sea(network: Network, line_flow: Array) -> NDArray[np.bool_]:
     """Whether flowing lines lead to each line all the way from the sea and on to the sea."""
     both = set(range(len(network.lines)))
     for sense in (1, -1):
         # From the sea backwards: lines into a joint from which the sea is reached.
-        arriving = _leaving(network, line_flow, -sense)
+        arriving = _lines_from_joints(network, line_flow, -sense)
         found = [
             number
             for number in range(len(network.lines))
@@ -100,7 +100,7 @@ def _far_end(network: Network, line_flow: Array, number: int, sense: int) -> int
     return line.end if line_flow[number] * sense > 0 else line.start
 
 
-def _leaving(network: Network, line_flow: Array, sense: int) -> dict[int, list[int]]:
+def _lines_from_joints(network: Network, line_flow: Array, sense: int) -> dict[int, list[int]]:
     """The lines that take water from each joint; sense −1: that bring water to it."""
     found: dict[int, list[int]] = {}
     for number in range(len(network.lines)):

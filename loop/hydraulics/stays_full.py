@@ -14,7 +14,7 @@ from loop.parts import Discharge, Intake, Pump, VentedLoop
 # Height above the water [m] at which atmospheric pressure still holds up the water of a closed
 # line, as in a siphon: 10 m of seawater less vapor pressure and the air that comes out of solution.
 # Common practice.
-_HELD_UP = 8.0
+_SIPHON_HEIGHT = 8.0
 
 
 def stays_full_to(network: Network) -> float:
@@ -30,18 +30,19 @@ def stays_full_to(network: Network) -> float:
     open one.
     """
     opened = any(
-        isinstance(part, VentedLoop) or (isinstance(part, Discharge) and _bared(network, part))
+        isinstance(part, VentedLoop)
+        or (isinstance(part, Discharge) and _may_surface(network, part))
         for part in network.parts
     )
-    return 0.0 if opened else _HELD_UP
+    return 0.0 if opened else _SIPHON_HEIGHT
 
 
-def _bared(network: Network, outlet: Discharge) -> bool:
+def _may_surface(network: Network, outlet: Discharge) -> bool:
     boat = network.job.boat
     return lowest_immersion(outlet.height, outlet.off_centre, outlet.fore_aft, boat) <= 0
 
 
-def lifts(network: Network, along: Sequence[tuple[int, float]]) -> tuple[float, ...]:
+def lift_by_attitude(network: Network, along: Sequence[tuple[int, float]]) -> tuple[float, ...]:
     """How far each point of a path may be lifted out of the water [m], 0 or more.
 
     `along` gives each point's part, by index, and its distance from the intake [m]. Lifted by heel,

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.block_layers import nest
+from loop.hydraulics.block_matrices import block_layers
 from loop.hydraulics.network import Network
 
 _Rows = NDArray[np.intp] | NDArray[np.bool_]
@@ -30,57 +30,57 @@ class TangentSystem:
     Parameters
     ----------
     network : Network
-    ease : array, shape (n, lines)
+    conductance : array, shape (n, lines)
         Conductance of each line's tangent [m²/s], flow per meter of head; 0 where it is shut.
     tees : array, shape (n, headers, branches, branches)
         Derivative of the branches' tee losses by each branch's flow [s/m²], as in
         `LineLosses.tee_slopes`.
     """
 
-    def __init__(self, network: Network, ease: Array, tees: Array) -> None:
-        self._nest = nest(network.forks, network.lines)
-        n, lines = ease.shape
-        ease, tees = _with_none(ease), tees.reshape(n, -1)
-        widest = ease[:, self._nest.touching].max(axis=2)
+    def __init__(self, network: Network, conductance: Array, tees: Array) -> None:
+        self._blocks = block_layers(network.forks, network.lines)
+        n, lines = conductance.shape
+        conductance, tees = _with_zero_column(conductance), tees.reshape(n, -1)
+        widest = conductance[:, self._blocks.touching].max(axis=2)
         # A joint that only shut lines reach has no defined head; any number will do.
         shut = widest == 0
         widest = np.repeat(widest.reshape(n, -1, 2).max(axis=2), 2, axis=1)
-        self._scale = np.ones((n, self._nest.none + 1))
+        self._scale = np.ones((n, self._blocks.padding + 1))
         self._scale[:, lines:-1] = 1.0 / np.where(widest == 0, 1.0, widest)
         self._inverses: list[Array] = []
         self._answers: list[Array] = []
         answers = np.zeros((n, len(network.forks), 2, 2))
-        for layer in self._nest.layers:
+        for layer in self._blocks.layers:
             given = answers.reshape(n, -1)
-            inverse = _inverse(layer.matrix(ease, tees, self._scale, shut, given))
-            answer = inverse @ layer.sides(ease, given)
+            inverse = _inverse(layer.matrix(conductance, tees, self._scale, shut, given))
+            answer = inverse @ layer.right_hand_sides(conductance, given)
             if layer.forks:
                 answers[:, layer.forks] = layer.ends.transpose(0, 2, 1) @ answer
             self._inverses.append(inverse)
             self._answers.append(answer)
 
-    def of(self, rows: _Rows) -> "TangentSystem":
+    def subset(self, rows: _Rows) -> "TangentSystem":
         """The system for some of the cases: `rows` are indices or a mask."""
-        part = object.__new__(TangentSystem)
-        part._nest, part._scale = self._nest, self._scale[rows]
-        part._inverses = [inverse[rows] for inverse in self._inverses]
-        part._answers = [answer[rows] for answer in self._answers]
-        return part
+        subset = object.__new__(TangentSystem)
+        subset._blocks, subset._scale = self._blocks, self._scale[rows]
+        subset._inverses = [inverse[rows] for inverse in self._inverses]
+        subset._answers = [answer[rows] for answer in self._answers]
+        return subset
 
-    def steps(self, missing: Array) -> Array:
+    def steps(self, residual_flow: Array) -> Array:
         """Steps [m³/s] of all lines' flows for each line's residual as a flow, both (n, lines)."""
-        layers, (n, lines) = self._nest.layers, missing.shape
-        known = np.zeros((n, self._nest.none + 1))
-        known[:, :lines] = missing
-        alone = []
+        layers, (n, lines) = self._blocks.layers, residual_flow.shape
+        known = np.zeros((n, self._blocks.padding + 1))
+        known[:, :lines] = residual_flow
+        particular = []
         for layer, inverse in zip(layers, self._inverses, strict=True):
             found = (inverse @ known[:, layer.unknowns, None])[..., 0]
-            alone.append(found)
+            particular.append(found)
             flows = (layer.ends.transpose(0, 2, 1) @ found[..., None])[..., 0]
             known[:, layer.joints] = flows * (1.0, -1.0)
         solved = np.zeros_like(known)
         for layer, found, answer in zip(
-            reversed(layers), reversed(alone), reversed(self._answers), strict=True
+            reversed(layers), reversed(particular), reversed(self._answers), strict=True
         ):
             heads = solved[:, layer.joints]
             found = (found + (answer @ heads[..., None])[..., 0]) * self._scale[:, layer.unknowns]
@@ -89,7 +89,7 @@ class TangentSystem:
         return solved[:, :lines]
 
 
-def _with_none(values: Array) -> Array:
+def _with_zero_column(values: Array) -> Array:
     return np.concatenate([values, np.zeros((len(values), 1))], axis=1)
 
 

@@ -9,14 +9,14 @@ from loop.air.air_paths import AirPath
 from loop.air.high_points import HighPoint
 from loop.check import CheckResult
 from loop.hydraulics import Cases, Network, solve_flows
-from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
+from loop.hydraulics.gauge_pressure import DRAWS_AIR_BELOW, states_along_path
 from loop.hydraulics.lines import pump_head
 from loop.job import Located, locate
 from loop.parts import Hose
 from loop.units import System, label, linear_shown
 
 # Gauge pressures [Pa] at which the water's shade changes; below the first a valve draws air in.
-_SHADES = (NEGATIVE, 8000.0, 16000.0, 24000.0, 32000.0)
+_SHADES = (DRAWS_AIR_BELOW, 8000.0, 16000.0, 24000.0, 32000.0)
 # Points per curve.
 _CURVE_POINTS = 25
 
@@ -49,10 +49,10 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
             "height": here.height,
             "part": here.part,
             "pressure": here.gauge_pressure if math.isfinite(here.gauge_pressure) else 0.0,
-            "holds": here.holds,
+            "holds": here.content,
             "moves": _moves(network, located, here.part, here.along),
         }
-        for here in along_way(result.point, line)
+        for here in states_along_path(result.point, line)
     ]
     return {
         "branch": path.branch,

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from loop.check import CheckResult
 from loop.hydraulics import Network
-from loop.hydraulics.boats import pump_tolerances
+from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.job.model import APPROACH, FLOW_PER_TON, HEAT_REJECTION
 from loop.margins.heat import WATER_SHARE
 from loop.parts import Condenser, Hose, Intake, Manifold, Part, Pump, Seacock

@@ -9,8 +9,8 @@ import numpy as np
 from loop import tolerances
 from loop.curve import Array, place, resistance
 from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump
-from loop.hydraulics.band import draws_of, edges_of
-from loop.hydraulics.boats import boats, columns_of
+from loop.hydraulics.band import band_draws, band_edges
+from loop.hydraulics.monte_carlo import draw_columns, sampled_cases
 from loop.job import Unit
 from loop.margins.heat import Exchanger
 from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop
@@ -38,8 +38,8 @@ class Spread:
     def __init__(self, point: OperatingPoint) -> None:
         self.point = point
         self.network: Network = point.network
-        self.normal = draws_of(self.network, len(_OWN))
-        self.cases = boats(self.network, self.normal[:, : columns_of(self.network)])
+        self.normal = band_draws(self.network, len(_OWN))
+        self.cases = sampled_cases(self.network, self.normal[:, : draw_columns(self.network)])
 
     @property
     def flows(self) -> Flows:
@@ -120,7 +120,7 @@ class Spread:
         return tolerances.CONDUCTANCE.sigma if spread is None else spread[2]
 
     def _own(self, name: str) -> Array:
-        return self.normal[:, columns_of(self.network) + _OWN.index(name)]
+        return self.normal[:, draw_columns(self.network) + _OWN.index(name)]
 
     @property
     def _pump_flows(self) -> Array:
@@ -144,6 +144,6 @@ class Spread:
     def _about(self, exact: float, values: Array) -> Range:
         """Range around the exact answer, from the samples."""
         held = np.clip(np.nan_to_num(values, nan=_NEVER), -_NEVER, _NEVER)
-        edges = edges_of(held[:, None], self.normal)
+        edges = band_edges(held[:, None], self.normal)
         low, high = (np.inf if edge[0] >= _NEVER else float(edge[0]) for edge in edges)
         return Range(exact, min(low, exact), max(high, exact))

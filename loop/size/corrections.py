@@ -1,7 +1,7 @@
 """What is corrected before a size is chosen: nobody buys a pump for a dirty strainer."""
 
-from loop.check.job_changes import cared_for, everywhere, powered
-from loop.check.look import look
+from loop.check.job_changes import maintenance, with_all_cleaned, with_rated_voltage
+from loop.check.look import build_context
 from loop.job import Job
 from loop.parts import Seacock
 from loop.pumps.supply import supply_suits
@@ -15,19 +15,21 @@ def corrections(job: Job) -> tuple[Action, ...]:
     Shut seacocks on the units' paths, part-shut ones that balance nothing, dirt, scale, and low
     voltage of a DC pump.
     """
-    context = look(job)
+    context = build_context(job)
     shut = tuple(
         SetValve(context.addresses[index])
         for index, part in enumerate(context.network.parts)
         if isinstance(part, Seacock)
-        and any(index in context.shut_before(unit.name) for unit in job.condenser)
+        and any(index in context.shut_parts_before(unit.name) for unit in job.condenser)
     )
     if shut:
         job = corrected(job, shut)
-        context = look(job)
-    care, pump = everywhere(cared_for(context, context.shortest)), job.pump
+        context = build_context(job)
+    care, pump = with_all_cleaned(maintenance(context, context.shortest_unit)), job.pump
     # A supply meant for another pump is a matter for the options and for a check.
-    steps = (powered(care) if supply_suits(pump.power_supply, pump.curve) else care).steps
+    steps = (
+        with_rated_voltage(care) if supply_suits(pump.power_supply, pump.curve) else care
+    ).steps
     worst = at_worst_service(job).part
     return (*shut, *(step for step in steps if at_worst_service(step.apply(job)).part != worst))
 

@@ -2,7 +2,7 @@
 
 import math
 
-from loop.check.look import look
+from loop.check.look import build_context
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
 from loop.margins.battery import Running, pump_draw, running_stages
@@ -30,7 +30,9 @@ def describe_option(
     """
     step()
     choice, fitted = candidate.choice, with_choice(job, candidate.choice)
-    context = candidate.judged.context if candidate.judged else look(at_worst_service(fitted))
+    context = (
+        candidate.judged.context if candidate.judged else build_context(at_worst_service(fitted))
+    )
     point = context.point
     with_details = (candidate.passes and detail_passing) or choice.as_is
     clean, as_new = search.rules.as_new(fitted) if with_details else (None, ())
@@ -48,9 +50,9 @@ def describe_option(
         power=point.power,
         suction_velocity=suction,
         pressure_velocity=pressure,
-        start_head=max((path.start_head for path in context.air), default=0.0),
+        start_head=max((path.start_head for path in context.air_paths), default=0.0),
         shutoff_head=point.shutoff_head,
-        starts_last=tuple(path.branch for path in context.air if path.starves),
+        starts_last=tuple(path.branch for path in context.air_paths if path.starves),
         price=_price(fitted, choice.strainer.name if choice.strainer else None),
         running=_running(job, fitted, point),
         energy=energy(point) if with_details else None,

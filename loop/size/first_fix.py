@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from loop.check.judge import Checking
+from loop.check.judge import IncrementalCheck
 from loop.job import Job
 from loop.size.result import Change
 from loop.size.rules import GRAVE, Rules
@@ -26,7 +26,7 @@ def first_fix_difference(job: Job, rules: Rules, changes: Sequence[Change]) -> s
     def is_cured(one: Finding) -> bool:
         return bool(one.actions) and not rules.is_aside(one)
 
-    wrong = Checking(job).first_cure(GRAVE, is_cured)
+    wrong = IncrementalCheck(job).first_cure(GRAVE, is_cured)
     action = next((one.actions[0] for one in wrong.findings if is_cured(one)), None)
     if action is None:
         return ""

@@ -4,8 +4,8 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.check.judge import Checking
-from loop.check.work import WORTH
+from loop.check.judge import IncrementalCheck
+from loop.check.work import LEAST_GAIN
 from loop.job import Job
 from loop.size.change_trials import ChangeSet, ChangeTrials, work_of
 from loop.size.options import pumps
@@ -156,7 +156,11 @@ def _completed_by_advice(
     job, rules = trials.job, trials.rules
     for changes in near_misses:
         done = with_changes(job, changes)
-        result = Checking(at_worst_service(done)).grave() if changes else rules.checked
+        result = (
+            IncrementalCheck(at_worst_service(done)).with_grave_actions()
+            if changes
+            else rules.checked
+        )
         advised = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(one for whole in advised for one in _lasting_steps(job, whole)):
             extended = (*changes, from_action(job, action))
@@ -191,7 +195,7 @@ def _without_negligible(trials: ChangeTrials, changes: ChangeSet) -> ChangeSet:
     ratio = trials.least_ratio(changes)
     for position, _ in enumerate(changes):
         less = (*changes[:position], *changes[position + 1 :])
-        if ratio - trials.least_ratio(less) < WORTH:
+        if ratio - trials.least_ratio(less) < LEAST_GAIN:
             return _without_negligible(trials, less)
     return changes
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from loop.hydraulics import Network, build, running
+from loop.hydraulics import Network, build, nominal_flows
 from loop.job import Job
 from loop.margins.speed import flow_limits
 from loop.parts import Hose
@@ -58,7 +58,7 @@ class FlowSolver:
 
     def _solve(self, network: Network) -> OptionFlows:
         self.solves += 1
-        job, flow = network.job, running(network).line_flow[0]
+        job, flow = network.job, nominal_flows(network).line_flow[0]
         flow_ratios = tuple(
             float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in job.condenser
         )

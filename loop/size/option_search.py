@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from itertools import product
 
 from loop.check.inlets import LITTLE
-from loop.check.too_fast import speed_over
+from loop.check.too_fast import limited_speed
 from loop.job import Job
 from loop.margins.speed import SUCTION_MAX
 from loop.parts import Manifold
@@ -163,7 +163,8 @@ def _inlets_too_small(judged: Judged) -> bool:
     context = judged.context
     share = context.job.needed_flow / max(context.point.flow, 1e-12)
     fastest = max(
-        (speed_over(one.values) for one in judged.findings if one.code == "inlet-fast"), default=0.0
+        (limited_speed(one.values) for one in judged.findings if one.code == "inlet-fast"),
+        default=0.0,
     )
     return share * fastest > LITTLE * SUCTION_MAX
 

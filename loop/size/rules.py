@@ -8,8 +8,8 @@ from typing import Any
 from loop.check import CheckResult
 from loop.check.context import Context
 from loop.check.inlets import inlets_fast
-from loop.check.judge import Checking, any_wrong, wrong_with
-from loop.check.too_fast import faster, fastest
+from loop.check.judge import IncrementalCheck, any_wrong, find_wrong
+from loop.check.too_fast import fastest, is_faster
 from loop.hydraulics import Network
 from loop.job import Job
 from loop.records import dataclass
@@ -115,7 +115,7 @@ def worst_case_findings(
     job: Job, network: Network | None = None
 ) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
-    return wrong_with(at_worst_service(job), dirty=False, network=network)
+    return find_wrong(at_worst_service(job), dirty=False, network=network)
 
 
 class Rules:
@@ -140,7 +140,7 @@ class Rules:
     @cached_property
     def checked(self) -> CheckResult:
         """A check of the loop as it stands, at its worst service, with actions."""
-        return Checking(at_worst_service(self.job)).grave()
+        return IncrementalCheck(at_worst_service(self.job)).with_grave_actions()
 
     @cached_property
     def passes_already(self) -> bool:
@@ -188,7 +188,7 @@ class Rules:
         if not before:
             return False
         now = fastest(worst_case_findings(option)[1])
-        return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
+        return any(is_faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
     def judge(self, option: Job, network: Network | None = None) -> Judged:
         """What a check finds wrong with a fitted option at its worst service."""
@@ -204,7 +204,7 @@ class Rules:
         purchases must not make the water too fast there, unless it already is and inlets are not
         chosen.
         """
-        context, found = wrong_with(option)
+        context, found = find_wrong(option)
         slow = all(one.code != "inlet-fast" for one in found)
         if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
@@ -219,14 +219,14 @@ class Rules:
         found: dict[tuple[str, Place], Finding] = {}
         for job, (_, wrong) in (
             (at_worst_service(chosen), worst_case_findings(chosen)),
-            (chosen, wrong_with(chosen)),
+            (chosen, find_wrong(chosen)),
         ):
             codes = {one.code for one in wrong if self.is_aside(one)}
             if codes:
-                for one in grave(Checking(job).grave()):
+                for one in grave(IncrementalCheck(job).with_grave_actions()):
                     if one.code in codes and self.is_aside(one):
                         found.setdefault((one.code, one.at), one)
-        for wrong in (self.findings, wrong_with(self.job)[1]):
+        for wrong in (self.findings, find_wrong(self.job)[1]):
             for one in wrong:
                 if one.code in DOUBTS:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})

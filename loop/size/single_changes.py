@@ -4,12 +4,12 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.discharge_fixes import usual_height
-from loop.check.hose_changes import hoses_in
-from loop.check.job_changes import Care
-from loop.check.led_lower import run_of_hose, without_high_points
-from loop.check.look import look
-from loop.check.pump_changes import anew
-from loop.check.work import narrow_of_line, work
+from loop.check.hose_changes import all_hoses_in
+from loop.check.job_changes import Plan
+from loop.check.led_lower import hose_run, without_high_points
+from loop.check.look import build_context
+from loop.check.pump_changes import new_pump
+from loop.check.work import line_bore_if_narrower, work
 from loop.job import Job, JobError, Located, locate
 from loop.parts import (
     CheckValve,
@@ -110,7 +110,7 @@ def _part_changes(job: Job, item: Located) -> Iterator[SingleChange]:
 
 def _lower_run(job: Job, address: Address) -> Iterator[SingleChange]:
     """A run of hose with high points, rerouted so that no point is above its ends."""
-    run = run_of_hose(job, address)
+    run = hose_run(job, address)
     lower = without_high_points(job, run) if address == run[0].address else None
     if lower is not None:
         yield _change(job, lower, address)
@@ -133,7 +133,7 @@ def _larger_bores(job: Job, item: Located) -> Iterator[SingleChange]:
     part, address = item.part, item.address
     if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
         return
-    least = narrow_of_line(job, address)
+    least = line_bore_if_narrower(job, address)
     wider = (bore for bore in set(job.sizing.bores) if narrower(part.inner_bore, bore))
     larger = sorted(bore for bore in wider if not narrower(bore, least))
     for step, bore in enumerate(larger[:_MAX_SIZES], 1):
@@ -144,14 +144,14 @@ def _larger_bores(job: Job, item: Located) -> Iterator[SingleChange]:
 
 def _all_hoses(job: Job) -> Iterator[SingleChange]:
     """All narrow hoses a size larger, with their fittings, if there are several."""
-    care = Care(look(job), ())
+    care = Plan(build_context(job), ())
     least = min(
         (one.part.inner_bore for one in locate(job.part) if isinstance(one.part, Hose)),
         default=math.inf,
     )
     larger = sorted(bore for bore in set(job.sizing.bores) if narrower(least, bore))
     for step, bore in enumerate(larger[:_MAX_SIZES], 1):
-        action = hoses_in(care, bore)
+        action = all_hoses_in(care, bore)
         if len(action.parts) > 1:
             yield _change(job, action, action.parts[0], step)
 
@@ -165,7 +165,7 @@ def _stronger_pumps(job: Job) -> Iterator[SingleChange]:
         for curve in sorted(stronger, key=lambda one: one.strength)
         if curve.name != own.curve.name
     ]
-    for step, curve in enumerate([*anew(job), *others][:_MAX_PUMPS], 1):
+    for step, curve in enumerate([*new_pump(job), *others][:_MAX_PUMPS], 1):
         action = ChangePump(
             address, curve.name, curve, as_rated=not supply_suits(own.power_supply, curve)
         )

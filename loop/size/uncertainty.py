@@ -1,8 +1,8 @@
 """Uncertainty of a loop before it is built and used, and Monte Carlo samples of it.
 
-As-built variation is sampled in `loop.hydraulics.boats`; added here are conditions of the day: the
-sea, the basket, the supply. All options share the same samples (common random numbers), so that two
-options differ by what they are and not by luck.
+As-built variation is sampled in `loop.hydraulics.sampled_cases`; added here are conditions of the
+day: the sea, the basket, the supply. All options share the same samples (common random numbers), so
+that two options differ by what they are and not by luck.
 """
 
 import math
@@ -15,7 +15,7 @@ import numpy as np
 from loop import tolerances
 from loop.curve import Array
 from loop.hydraulics import Cases, Network
-from loop.hydraulics.boats import boats, columns_of, kept, pump_tolerances
+from loop.hydraulics.monte_carlo import cached_draws, draw_columns, pump_tolerances, sampled_cases
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
 from loop.records import dataclass
 from loop.seawater import Water
@@ -42,7 +42,7 @@ class Distribution:
 
 @dataclass(frozen=True)
 class Samples:
-    """Standard normal samples: ``day`` by name, (n,); ``built`` as `boats` takes them."""
+    """Standard normal samples: ``day`` by name, (n,); ``built`` as `sampled_cases` takes them."""
 
     day: dict[str, Array]
     built: Array
@@ -90,10 +90,10 @@ def _distribution(tolerance: Tolerance, spread: str) -> Distribution:
 
 def samples_of(network: Network, count: int, seed: int) -> Iterator[Samples]:
     """`count` samples in blocks; the same seed gives the same ones for every option of a job."""
-    days, columns = len(_CONDITIONS), columns_of(network)
+    days, columns = len(_CONDITIONS), draw_columns(network)
     for number, first in enumerate(range(0, count, BLOCK)):
         size = min(BLOCK, count - first)
-        normal = kept(size, days + columns, seed + number * 1_000_003)
+        normal = cached_draws(size, days + columns, seed + number * 1_000_003)
         yield Samples(dict(zip(_CONDITIONS, normal[:, :days].T, strict=True)), normal[:, days:])
 
 
@@ -105,7 +105,7 @@ def sea_temperatures(network: Network, samples: Samples) -> Array:
 
 def cases(network: Network, samples: Samples) -> Cases:
     """The samples as factors on a network at its worst service."""
-    built = boats(network, samples.built)
+    built = sampled_cases(network, samples.built)
     assert built.loss is not None
     dc = network.pump.curve.drive == "dc"
     supply = np.exp(tolerances.SUPPLY.sigma * samples.day["supply"]) if dc else np.ones(1)

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from loop.curve import Array, GridPlace, place
 from loop.hydraulics import Cases, Flows, Network, installed_pump, solve_flows
-from loop.hydraulics.fleet import Fleet
-from loop.hydraulics.other_answers import worse_answers
+from loop.hydraulics.case_pumps import CasePumps
+from loop.hydraulics.other_solutions import worst_solutions
 from loop.hydraulics.solver import balanced_from
 from loop.parts import Condenser, Pump
 from loop.seawater import Water
@@ -37,7 +37,7 @@ class Batch:
         self, network: Network, variant_sets: Sequence[VariantSet], variants: Ints
     ) -> None:
         self._variant_sets, self._variants = variant_sets, variants
-        self._fleet: Fleet | None = None
+        self._fleet: CasePumps | None = None
         self._head = np.zeros(len(variants))
         self._losses: dict[int, tuple[LossFactors, Ints]] = {}
         waters, water_of = self._waters(network)
@@ -53,7 +53,7 @@ class Batch:
             part_variants, which = varied.get(index, (((part, steps[index]),), single))
             if isinstance(part, Pump):
                 pumps = tuple(pump for pump, _ in part_variants if isinstance(pump, Pump))
-                self._fleet = Fleet(pumps, which) if len(pumps) > 1 else None
+                self._fleet = CasePumps(pumps, which) if len(pumps) > 1 else None
             elif not part.shut and len(part_variants) * len(waters) > 1:
                 losses = LossFactors(part_variants, waters, network.water)
                 parts[index], steps[index] = losses.reference
@@ -83,7 +83,7 @@ class Batch:
             found.pump_head,
             found.settled,
         )
-        pump = installed_pump(network, Cases(fleet=self._fleet))
+        pump = installed_pump(network, Cases(pumps=self._fleet))
         write_pump(answer, rows, pump, flows[:, network.pump_line])
         write_starts(answer, rows, pump, network.job.sizing.lowest_supply, needed)
         for points, network_ in self._by_heat(network):
@@ -95,7 +95,7 @@ class Batch:
         if not self.network.forks:
             return found
         cases = self._cases(found.line_flow, self._all_rows)
-        worse = worse_answers(self.network, cases, found, self._needs())
+        worse = worst_solutions(self.network, cases, found, self._needs())
         changed = np.flatnonzero((worse.line_flow != found.line_flow).any(axis=1))
         return self._converged(worse, found.line_flow, changed, self._rebalance)
 
@@ -157,7 +157,7 @@ class Batch:
                 places[line] = place(line_flow[:, line])
             loss[:, index] = losses.factor(column[rows], places[line])
         return Cases(
-            fleet=None if self._fleet is None else self._fleet[rows],
+            pumps=None if self._fleet is None else self._fleet[rows],
             extra_head=self._head[rows],
             loss=loss if self._losses else None,
         )

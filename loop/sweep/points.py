@@ -127,11 +127,11 @@ def write_starts(
     needed: ArrayLike,
 ) -> None:
     """Write whether the pump, on the given lowest supply [V], has the priming head `needed` [m]."""
-    fleet = pump.fleet
+    fleet = pump.case_pumps
     speed_share = (
         weakest_share(pump.pump, lowest)
         if fleet is None
-        else fleet.each(lambda one: weakest_share(one, lowest))
+        else fleet.per_case(lambda one: weakest_share(one, lowest))
     )
     answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * speed_share**2 + ROUNDING
 

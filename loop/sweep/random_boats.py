@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
-from loop.hydraulics.boats import boats as as_cases
-from loop.hydraulics.boats import columns_of, standard
+from loop.hydraulics.monte_carlo import draw_columns, latin_hypercube
+from loop.hydraulics.monte_carlo import sampled_cases as as_cases
 from loop.job import Job, JobError, takes_job
 from loop.records import dataclass
 from loop.sweep.points import (
@@ -81,8 +81,8 @@ class Boats(JobPoints):
 def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     """Boats built like a job's as it stands: pump, losses and hoses sampled from tolerances.
 
-    The samples are those used for the band and for sizing (`loop.hydraulics.boats`; spreads and
-    their sources in `loop.tolerances`), with the job's own strainer, water and supply.
+    The samples are those used for the band and for sizing (`loop.hydraulics.monte_carlo`;
+    spreads and their sources in `loop.tolerances`), with the job's own strainer, water and supply.
 
     Parameters
     ----------
@@ -111,7 +111,7 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     # Array integers have a fixed width; convert to Python's.
     count, seed = index(count), index(seed)
     network = build(job)
-    cases = as_cases(network, standard(count, columns_of(network), seed))
+    cases = as_cases(network, latin_hypercube(count, draw_columns(network), seed))
     found = solve_flows(network, cases)
     answer = empty_points(count, len(job.condenser))
     answer.head[:], answer.settled[:] = found.pump_head, found.settled

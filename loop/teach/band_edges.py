@@ -3,8 +3,8 @@
 import math
 
 from loop.check.result import CheckResult, CondenserResult
-from loop.hydraulics.band import draws_of
-from loop.hydraulics.boats import pump_tolerances
+from loop.hydraulics.band import band_draws
+from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.parts import Strainer
 from loop.parts.strainer import blocked_loss
 from loop.teach.calculation import Calculation
@@ -40,7 +40,7 @@ def _edge(calc: Calculation, unit: CondenserResult, edge: str, flow: float) -> N
         facts={
             "which": PHRASE(_EDGES[edge][0]),
             "unit": unit.name,
-            "draws": f"{len(draws_of(calc.network)):,}",
+            "draws": f"{len(band_draws(calc.network)):,}",
             "along": f"{flow_tolerance.half:.0%}",
             "up": f"{head_tolerance.half:.0%}",
             "basis": flow_tolerance.source,

@@ -173,7 +173,9 @@ class _Trials:
     def _may_fill(self, change: Change, flows: Array) -> list[int]:
         """Sections on a hose of another size that these flows may clear of air."""
         network, size = self._calc.network, change.size or 0.0
-        valves = {number for leg in network.legs if leg.tested for number in leg.sections}
+        valves = {
+            number for leg in network.legs if leg.depends_on_pressure for number in leg.sections
+        }
         wave = float(np.pi / 4 * size**2 * np.sqrt(GRAVITY * size))
         found = []
         for number, section in enumerate(network.sections):

@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from loop.hydraulics import Fork
-from loop.hydraulics.headers import JOINED, Header, Tee
-from loop.hydraulics.joints import leaving, returning
+from loop.hydraulics.headers import BLEND_WIDTH, Header, Tee
+from loop.hydraulics.manifolds import return_header, supply_header
 from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.arithmetic import number_text
@@ -23,11 +23,13 @@ def manifold_steps(calc: Calculation, fork: Fork) -> None:
     Stores in ``calc.tees`` the head lost before each branch's first part, under the leaving line,
     and after its last part, under the bitwise inverse of the returning line.
     """
-    calc.tees.update(_header(calc, leaving(fork), dict(zip(fork.first, fork.names, strict=True))))
+    calc.tees.update(
+        _header(calc, supply_header(fork), dict(zip(fork.first, fork.names, strict=True)))
+    )
     back, lines = fork.rejoining
     if back:
         named = {line: fork.names[branch] for line, branch in zip(lines, back, strict=True)}
-        found = _header(calc, returning(fork), named)
+        found = _header(calc, return_header(fork), named)
         calc.tees.update({~line: head for line, head in found.items()})
 
 
@@ -74,7 +76,7 @@ def _one_tee(calc: Calculation, tee: Tee, beyond: list[Value], where: str) -> tu
     heads = []
     for letter, coefficient in zip("br", tee.coefficients(share), strict=True):
         formula, inputs = (_branch if letter == "b" else _run)(tee, split, ratio)
-        ends = {"low": f"{tee.gap:.4g}", "high": f"{tee.gap + JOINED:.4g}"}
+        ends = {"low": f"{tee.gap:.4g}", "high": f"{tee.gap + BLEND_WIDTH:.4g}"}
         found = calc.step(
             f"tee K_{letter}",
             inputs,
@@ -91,7 +93,7 @@ def _one_tee(calc: Calculation, tee: Tee, beyond: list[Value], where: str) -> tu
 
 def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, Inputs]:
     """Crane's formula for the branch, with the constants for this angle, area ratio and split."""
-    if 0 < split.value - tee.gap < JOINED:
+    if 0 < split.value - tee.gap < BLEND_WIDTH:
         return _across_gap(tee, split)
     symbols: Inputs = {"s": split, "b": ratio}
     share, area = split.value, ratio.value
@@ -116,8 +118,8 @@ def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, Inputs]:
 
 def _across_gap(tee: Tee, split: Value) -> tuple[str, Inputs]:
     """The straight line across the gap between the two pieces of Crane's formula."""
-    low, high = (tee.coefficients(at)[0] for at in (tee.gap, tee.gap + JOINED))
-    formula = f"K_1 + (K_2 - K_1) * (s - {tee.gap:g}) / {JOINED:g}"
+    low, high = (tee.coefficients(at)[0] for at in (tee.gap, tee.gap + BLEND_WIDTH))
+    formula = f"K_1 + (K_2 - K_1) * (s - {tee.gap:g}) / {BLEND_WIDTH:g}"
     return formula, {"K_1": low, "K_2": high, "s": split}
 
 

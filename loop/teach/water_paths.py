@@ -2,7 +2,7 @@
 
 from loop.curve import Array
 from loop.hydraulics import Network
-from loop.hydraulics.running_lines import to_the_sea
+from loop.hydraulics.running_lines import path_to_sea
 from loop.records import dataclass
 
 
@@ -42,8 +42,8 @@ def water_paths(network: Network, line_flow: Array) -> list[WaterPath]:
             paths.append(WaterPath(name, tuple(lines), parts, runs=False))
         for line in uncovered:
             if line not in covered:
-                upstream = to_the_sea(network, line_flow, line, -1)
-                through = [*reversed(upstream), line, *to_the_sea(network, line_flow, line)]
+                upstream = path_to_sea(network, line_flow, line, -1)
+                through = [*reversed(upstream), line, *path_to_sea(network, line_flow, line)]
                 covered.update(through)
                 last_branch = network.lines[through[-1]].branch or name
                 paths.append(

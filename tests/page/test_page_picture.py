@@ -12,7 +12,7 @@ from matplotlib.colors import to_rgb
 from loop.check import check
 from loop.draw import draw
 from loop.draw.style import AMBER
-from loop.hydraulics.gauge_pressure import NEGATIVE
+from loop.hydraulics.gauge_pressure import DRAWS_AIR_BELOW
 from loop.job import read_job
 from tests.page.conftest import ROOT, Started
 
@@ -108,7 +108,7 @@ def test_the_hose_into_the_pump_has_the_color_of_its_own_pressure(
     pump = float(tab.locator("#picture .glyph.pump circle").get_attribute("cx"))
     entering = next(under for _, _, under, x in tab.evaluate(_WATER) if abs(x - pump) < 0.01)
     inlet = check(read_job(EXAMPLES / name)).point.pump_inlet.gauge_pressure
-    assert entering == (inlet < NEGATIVE)
+    assert entering == (inlet < DRAWS_AIR_BELOW)
 
 
 @pytest.mark.parametrize(

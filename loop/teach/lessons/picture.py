@@ -5,8 +5,8 @@ from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from loop.check import CheckResult
-from loop.hydraulics.fall_lost import fall_lost
-from loop.hydraulics.gauge_pressure import along_way
+from loop.hydraulics.air_loss import head_lost_to_air
+from loop.hydraulics.gauge_pressure import states_along_path
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
 from loop.teach.lessons.figures import LEG_TEXT
@@ -87,7 +87,7 @@ def head_by_group(result: CheckResult) -> dict[str, float]:
     for index, (part, station) in enumerate(zip(network.parts, result.point.stations, strict=True)):
         match part:
             case Hose():
-                air = fall_lost(result.point, index)
+                air = head_lost_to_air(result.point, index)
                 found["picture-hoses"] += station.head_loss - air
                 found["picture-air"] += air
             case Strainer():
@@ -166,11 +166,11 @@ class _Line:
 def _line_with_air(result: CheckResult) -> _Line:
     """The first flow path of a loop, with its air at start."""
     path, point = result.air[0], result.point
-    along = along_way(point, path.profile)
+    along = states_along_path(point, path.profile)
     stretches = (
         ((before.distance, before.height), (here.distance, here.height))
         for before, here in pairwise(along)
-        if here.holds != "water" and here.distance > before.distance
+        if here.content != "water" and here.distance > before.distance
     )
     tops = (
         (

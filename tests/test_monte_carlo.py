@@ -6,15 +6,15 @@ import pytest
 from loop import tolerances
 from loop.check import check
 from loop.hydraulics import build, solve_flows
-from loop.hydraulics.boats import (
+from loop.hydraulics.monte_carlo import (
     _GAMMA,
-    AT,
+    COLUMN,
     SHARED,
-    _mixed,
-    boats,
-    columns_of,
+    _splitmix64,
+    draw_columns,
+    latin_hypercube,
     pump_tolerances,
-    standard,
+    sampled_cases,
 )
 from loop.job import read_job
 from loop.parts import Hose, Pump
@@ -27,7 +27,7 @@ from tests.loops import job_of
 
 def test_standard_draws_are_standard_normal_and_independent() -> None:
     """Stratified, so mean and variance are closer than chance would have them."""
-    normal = standard(2000, 6, 3)
+    normal = latin_hypercube(2000, 6, 3)
     assert abs(normal.mean(axis=0)).max() < 1e-3
     assert normal.var(axis=0) == pytest.approx(np.ones(6), abs=5e-3)
     assert abs(np.corrcoef(normal.T) - np.eye(6)).max() < 5 / np.sqrt(2000)
@@ -36,13 +36,13 @@ def test_standard_draws_are_standard_normal_and_independent() -> None:
 
 
 def test_the_same_seed_draws_the_same_whatever_comes_after() -> None:
-    assert np.array_equal(standard(50, 3, 3), standard(50, 7, 3)[:, :3])
-    assert not np.array_equal(standard(50, 3, 3), standard(50, 3, 4))
+    assert np.array_equal(latin_hypercube(50, 3, 3), latin_hypercube(50, 7, 3)[:, :3])
+    assert not np.array_equal(latin_hypercube(50, 3, 3), latin_hypercube(50, 3, 4))
 
 
 def test_a_draw_of_nothing_leaves_the_loop_as_it_is() -> None:
     network = build(branched(2))
-    cases = boats(network, np.zeros((1, columns_of(network))))
+    cases = sampled_cases(network, np.zeros((1, draw_columns(network))))
     assert cases.loss == pytest.approx(np.ones((1, len(network.parts))))
     assert solve_flows(network, cases).line_flow == pytest.approx(solve_flows(network).line_flow)
 
@@ -52,12 +52,12 @@ def test_a_drawn_loop_is_the_loop_with_those_bores_barbs_and_linings(seed: int) 
     """Factors on tabulated losses against a job whose hoses are changed one at a time."""
     job = job_of((8, "lining", "ribbed"), (3, "barb_bore", "0.62 in"))
     network = build(job)
-    normal = np.random.default_rng(seed).standard_normal((1, columns_of(network)))
-    drawn = solve_flows(network, boats(network, normal)).line_flow[0, 0]
+    normal = np.random.default_rng(seed).standard_normal((1, draw_columns(network)))
+    drawn = solve_flows(network, sampled_cases(network, normal)).line_flow[0, 0]
     only = normal.copy()
     for name in ("bore", "barb", "barb_measured", "lining"):
-        only[0, AT[name]] = 0.0
-    at = {name: normal[0, column] for name, column in AT.items()}
+        only[0, COLUMN[name]] = 0.0
+    at = {name: normal[0, column] for name, column in COLUMN.items()}
 
     def changed(part: object) -> object:
         if not isinstance(part, Hose):
@@ -74,17 +74,17 @@ def test_a_drawn_loop_is_the_loop_with_those_bores_barbs_and_linings(seed: int) 
         return part.model_copy(update=update)
 
     other = build(job.model_copy(update={"part": tuple(map(changed, job.part))}))
-    by_hand = solve_flows(other, boats(other, only)).line_flow[0, 0]
+    by_hand = solve_flows(other, sampled_cases(other, only)).line_flow[0, 0]
     assert drawn == pytest.approx(by_hand, rel=0.01)
 
 
 def test_losses_are_half_common_and_half_each_lines_own() -> None:
     """Each part ±25 % at two standard deviations; half the variance between two lines."""
     network = build(branched(4))
-    normal = standard(20_000, columns_of(network), 1)
+    normal = latin_hypercube(20_000, draw_columns(network), 1)
     # Bores and barbs come on top, and have tests of their own.
-    normal[:, [AT[name] for name in ("bore", "barb", "barb_measured", "lining")]] = 0.0
-    loss = boats(network, normal).loss
+    normal[:, [COLUMN[name] for name in ("bore", "barb", "barb_measured", "lining")]] = 0.0
+    loss = sampled_cases(network, normal).loss
     assert loss is not None
     units = [network.condenser_part(unit.name) for unit in network.job.condenser]
     logs = np.log(loss[:, units])
@@ -95,9 +95,9 @@ def test_losses_are_half_common_and_half_each_lines_own() -> None:
 
 def test_parts_of_one_line_share_its_draw() -> None:
     network = build(job_of(*((number, "barbs", 0) for number in (3, 5, 8, 10))))
-    normal = np.zeros((1, columns_of(network)))
+    normal = np.zeros((1, draw_columns(network)))
     normal[0, len(SHARED)] = 1.0
-    loss = boats(network, normal).loss
+    loss = sampled_cases(network, normal).loss
     assert loss is not None
     pump = network.pump_index
     others = [index for index in range(len(network.parts)) if index != pump]
@@ -111,7 +111,7 @@ def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
     network = build(
         job_of(("fitted", "spread", [0.05, 0.012, 0.08]), ("fitted", "correlation", [0.6, 0, 0]))
     )
-    cases = boats(network, standard(20_000, columns_of(network), 2))
+    cases = sampled_cases(network, latin_hypercube(20_000, draw_columns(network), 2))
     assert cases.loss is not None
     own = tolerances.AFTER_BASELINE * 0.125 * np.sqrt(0.5)
     logs, speed = np.log(cases.loss[:, 0]), np.log(cases.speed)
@@ -149,7 +149,7 @@ def test_draws_are_shuffled_by_splitmix64() -> None:
     """First outputs for seed 1234567, as printed by the authors' reference code."""
     state = np.array([1234567], dtype=np.uint64)
     steps = np.arange(1, 4, dtype=np.uint64)
-    assert _mixed(state + _GAMMA * steps).tolist() == [
+    assert _splitmix64(state + _GAMMA * steps).tolist() == [
         6457827717110365317,
         3203168211198807973,
         9817491932198370423,

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.nested_blocks import Block, blocks, by_depth
 from loop.hydraulics.network import Fork, Line
 from loop.records import dataclass
@@ -27,11 +27,11 @@ class Layer:
     through the widest line at the manifold, so that all unknowns have the same magnitude. Each line
     has a row, then each joint; every block is padded to the rows of the largest.
 
-    ``unknowns``, (blocks, rows), numbers the unknowns as in `Nest`; ``forks`` and ``joints``,
-    (blocks, 2), are the blocks' own manifolds and joints; ``ends``, (blocks, rows, 2), marks the
-    lines that leave the first joint and those that enter the second; ``raised``, (blocks, rows),
-    marks the unknown heads that are measured from the block's second joint. The other fields are
-    columns of index arrays and signs: first the position in the flattened block matrices (for
+    ``unknowns``, (blocks, rows), numbers the unknowns as in `BlockLayers`; ``forks`` and
+    ``joints``, (blocks, 2), are the blocks' own manifolds and joints; ``ends``, (blocks, rows, 2),
+    marks the lines that leave the first joint and those that enter the second; ``raised``, (blocks,
+    rows), marks the unknown heads that are measured from the block's second joint. The other fields
+    are columns of index arrays and signs: first the position in the flattened block matrices (for
     ``ports`` and ``leaks``, in the two right-hand sides), then the entry.
     """
 
@@ -49,19 +49,21 @@ class Layer:
     ports: tuple[_Indices, ...]  # line
     leaks: tuple[_Indices, ...]  # answer, sign
 
-    def matrix(self, ease: Array, tees: Array, scale: Array, shut: Array, answers: Array) -> Array:
+    def matrix(
+        self, conductance: Array, tees: Array, scale: Array, shut: Array, answers: Array
+    ) -> Array:
         """The blocks' matrices, shape (n, blocks, rows, rows).
 
         Arguments, all (n, …) as in `tangent_system`: conductances of the lines, slopes of the tees,
         scales of the unknowns, joints that only shut lines reach, and answers of inner manifolds.
         """
         blocks, rows = self.unknowns.shape
-        found = np.zeros((len(ease), blocks * rows * rows))
+        found = np.zeros((len(conductance), blocks * rows * rows))
         for at, line, slope in self.tees:
-            found[:, at] += ease[:, line] * tees[:, slope]
+            found[:, at] += conductance[:, line] * tees[:, slope]
         found[:, self.ones] += 1.0
         at, line, unknown, sign = self.heads
-        found[:, at] = sign * ease[:, line] * scale[:, unknown]
+        found[:, at] = sign * conductance[:, line] * scale[:, unknown]
         at, sign = self.flows
         found[:, at] = sign
         at, answer, unknown, sign = self.answers
@@ -70,28 +72,28 @@ class Layer:
         found[:, at] += shut[:, joint]
         return found.reshape(-1, blocks, rows, rows)
 
-    def sides(self, ease: Array, answers: Array) -> Array:
+    def right_hand_sides(self, conductance: Array, answers: Array) -> Array:
         """Flow per meter of head, joint to joint and on both joints, (n, blocks, rows, 2)."""
         blocks, rows = self.unknowns.shape
-        found = np.zeros((len(ease), blocks * rows * 2))
+        found = np.zeros((len(conductance), blocks * rows * 2))
         at, line = self.ports
-        found[:, at] = ease[:, line]
+        found[:, at] = conductance[:, line]
         at, answer, sign = self.leaks
         found[:, at] = sign * answers[:, answer]
         return found.reshape(-1, blocks, rows, 2)
 
 
-class Nest:
+class BlockLayers:
     """The layers of a network's blocks, the innermost first.
 
     Unknowns are numbered: the lines, then two for each manifold (first joint, second joint), then
-    ``none``, a padding index. ``touching`` lists the lines at each joint, one row per joint in that
+    ``padding``, an index. ``touching`` lists the lines at each joint, one row per joint in that
     order.
     """
 
     def __init__(self, forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> None:
         self._lines, self._forks, first = lines, forks, len(lines)
-        self.none = first + 2 * len(forks)
+        self.padding = first + 2 * len(forks)
         self._number = {fork.split: first + 2 * i for i, fork in enumerate(forks)}
         self._number |= {
             fork.join: first + 2 * i + 1 for i, fork in enumerate(forks) if fork.join is not None
@@ -114,12 +116,12 @@ class Nest:
         for at, (block, own) in enumerate(zip(some, every, strict=True)):
             row_of = {unknown: row for row, unknown in enumerate(own)}
             for kind, row, column, *what in self._entries(block, row_of):
-                wide = 2 if kind in _TWO_WIDE else rows
+                wide = 2 if kind in _RIGHT_HAND_KINDS else rows
                 found[kind].append(((at * rows + row) * wide + column, *what))
             none = range(len(own), rows)
             diagonal = [*range(len(block.lines)), *none]
             found["one"] += [((at * rows + row) * rows + row,) for row in diagonal]
-            own += [self.none] * len(none)
+            own += [self.padding] * len(none)
         kinds = {kind: _columns(entries, _KINDS[kind]) for kind, entries in found.items()}
         marked = {kind: np.zeros(len(some) * rows * 2) for kind in ("end", "raised")}
         for kind, places in marked.items():
@@ -141,9 +143,9 @@ class Nest:
         )
 
     def _joints(self, fork: int | None) -> tuple[int, int]:
-        """Numbers of a manifold's two joints; ``none`` twice for the whole network."""
+        """Numbers of a manifold's two joints; ``padding`` twice for the whole network."""
         if fork is None:
-            return self.none, self.none
+            return self.padding, self.padding
         first = len(self._lines) + 2 * fork
         return first, first + 1
 
@@ -155,7 +157,7 @@ class Nest:
 
     def _entries(self, block: Block, row_of: dict[int, int]) -> Iterator[tuple[Any, ...]]:
         for number in block.lines:
-            yield from self._of_line(number, row_of)
+            yield from self._line_entries(number, row_of)
         for fork in block.inner:
             ends = [joint for joint in self._joints(fork) if joint in row_of]
             for one, joint in enumerate(ends):
@@ -173,13 +175,13 @@ class Nest:
             if line in row_of:
                 yield kind, row_of[line], row_of[other], line, slope
 
-    def _of_line(self, number: int, row_of: dict[int, int]) -> Iterator[tuple[Any, ...]]:
+    def _line_entries(self, number: int, row_of: dict[int, int]) -> Iterator[tuple[Any, ...]]:
         line, row = self._lines[number], row_of[number]
-        start, end = (self._number.get(joint, self.none) for joint in (line.start, line.end))
+        start, end = (self._number.get(joint, self.padding) for joint in (line.start, line.end))
         if start in row_of:
             yield "head", row, row_of[start], number, start, -1
             yield "flow", row_of[start], row, -1
-        elif start < self.none:
+        elif start < self.padding:
             yield "port", row, 0, number
             yield "end", row, 0
         for unknown in (end, end + 1):
@@ -187,11 +189,11 @@ class Nest:
                 yield "head", row, row_of[unknown], number, unknown, 1
         if end in row_of:
             yield "flow", row_of[end], row, 1
-        elif end < self.none:
+        elif end < self.padding:
             yield "end", row, 1
         # The head of a line that ends in the sea, directly or past a manifold, does not rise with
         # the block's joints.
-        if end == self.none or (end in row_of and end + 1 not in row_of):
+        if end == self.padding or (end in row_of and end + 1 not in row_of):
             yield "port", row, 1, number
 
 
@@ -201,7 +203,7 @@ _KINDS = {
     "one": 1, "leaving": 3, "returning": 3, "head": 4, "flow": 2, "answer": 4, "diagonal": 2,
     "port": 2, "leak": 3, "end": 1, "raised": 1,
 }  # fmt: skip
-_TWO_WIDE = ("port", "leak", "end", "raised")
+_RIGHT_HAND_KINDS = ("port", "leak", "end", "raised")
 
 
 def _columns(entries: list[tuple[int, ...]], count: int) -> tuple[_Indices, ...]:
@@ -209,6 +211,6 @@ def _columns(entries: list[tuple[int, ...]], count: int) -> tuple[_Indices, ...]
 
 
 @lru_cache(maxsize=64)
-def nest(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> Nest:
-    """The `Nest` of these forks and lines, cached: every coupled Newton step asks for it."""
-    return Nest(forks, lines)
+def block_layers(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> BlockLayers:
+    """The `BlockLayers` of these forks and lines, cached: every coupled Newton step asks for it."""
+    return BlockLayers(forks, lines)

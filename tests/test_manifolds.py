@@ -6,7 +6,7 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics.headers import Header, Tee
-from loop.hydraulics.joints import manifolds
+from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import Fork
 from loop.parts.friction import GRAVITY
 from tests.tee_slopes import by_line

@@ -18,20 +18,20 @@ class Manifolds:
     """
 
     def __init__(self, forks: tuple[Fork, ...], lines: int) -> None:
-        out = [(leaving(fork), list(fork.first)) for fork in forks]
-        back = [(returning(fork), fork.rejoining[1]) for fork in forks if fork.rejoining[1]]
+        out = [(supply_header(fork), list(fork.first)) for fork in forks]
+        back = [(return_header(fork), fork.rejoining[1]) for fork in forks if fork.rejoining[1]]
         self._headers = Headers([header for header, _ in out + back])
         self._lines = [numbers for _, numbers in out + back]
-        self._out = len(out)
+        self._supply_count = len(out)
         most = self._headers.branches
         # Branches that a header lacks map to a padding line after the last, with no flow.
         padded = [[*numbers, *[lines] * (most - len(numbers))] for numbers in self._lines]
-        self._flows = np.array(padded, dtype=np.intp).T
+        self._lines_by_branch = np.array(padded, dtype=np.intp).T
         # Lines that no header charges map to a padding loss of 0 after the last.
         nowhere = most * len(padded)
         self._leaving, self._returning = np.full((2, lines), nowhere, dtype=np.intp)
         for number, charged in enumerate(self._lines):
-            place = self._leaving if number < self._out else self._returning
+            place = self._leaving if number < self._supply_count else self._returning
             place[charged] = np.arange(len(charged)) * len(padded) + number
 
     def losses(self, flows: Array, exact: bool = False) -> tuple[Array, Array]:
@@ -42,7 +42,7 @@ class Manifolds:
         `Headers.losses`.
         """
         by_branch = self._headers.losses(self._by_header(flows), exact).T
-        lost = _with_none(by_branch.reshape(-1, len(flows)))
+        lost = _with_zero_row(by_branch.reshape(-1, len(flows)))
         return lost[self._leaving].T, lost[self._returning].T
 
     def slopes(self, flows: Array) -> Array:
@@ -58,27 +58,27 @@ class Manifolds:
         """Entries of `slopes`, by header: kind, line charged, line whose flow changes, position."""
         most = self._headers.branches
         for number, lines in enumerate(self._lines):
-            kind = "leaving" if number < self._out else "returning"
+            kind = "leaving" if number < self._supply_count else "returning"
             for i, line in enumerate(lines):
                 for k, other in enumerate(lines):
                     yield kind, line, other, (number * most + i) * most + k
 
     def _by_header(self, flows: Array) -> Array:
         """The flows as `Headers` wants them, (n, headers, branches)."""
-        return _with_none(flows.T)[self._flows].T
+        return _with_zero_row(flows.T)[self._lines_by_branch].T
 
 
-def _with_none(rows: Array) -> Array:
+def _with_zero_row(rows: Array) -> Array:
     """Rows with one of zeros after the last."""
     return np.concatenate([rows, np.zeros((1, rows.shape[1]))])
 
 
-def leaving(fork: Fork) -> Header:
+def supply_header(fork: Fork) -> Header:
     """The supply header of a manifold."""
     return Header(fork.header_bore, fork.bores, _degrees(fork), converging=False)
 
 
-def returning(fork: Fork) -> Header:
+def return_header(fork: Fork) -> Header:
     """The return header of a manifold, with the branches that rejoin, in flow order."""
     bores = tuple(fork.back_bores[branch] for branch in fork.rejoining[0])
     return Header(fork.header_bore, bores, _degrees(fork), converging=True)

@@ -24,51 +24,51 @@ from loop.tolerances import Tolerance
 SHARED = (
     "pump_flow", "pump_head", "speed", "loss", "tee", "bore", "barb", "barb_measured", "lining",
 )  # fmt: skip
-AT = {name: column for column, name in enumerate(SHARED)}
+COLUMN = {name: column for column, name in enumerate(SHARED)}
 
 _GAMMA = np.uint64(0x9E3779B97F4A7C15)
 # Standard deviations at which a hose's loss is evaluated; held constant beyond the last.
 _PROBES = (-4.0, -2.0, 0.0, 2.0, 4.0)
 
 
-def standard(count: int, columns: int, seed: int) -> Array:
+def latin_hypercube(count: int, columns: int, seed: int) -> Array:
     """Stratified standard normal draws, shape (count, columns).
 
     Latin hypercube: each column holds the midpoint of each of `count` equally likely strata, in its
     own random order (McKay, Beckman & Conover, Technometrics 21 (1979) 239). A column does not
     depend on the number of columns after it.
     """
-    order = np.argsort(_scattered(count, columns, seed), axis=1, kind="stable")
-    return np.ascontiguousarray(_slices(count)[order].T)
+    order = np.argsort(_random_integers(count, columns, seed), axis=1, kind="stable")
+    return np.ascontiguousarray(_strata_midpoints(count)[order].T)
 
 
 @lru_cache(maxsize=32)
-def kept(count: int, columns: int, seed: int) -> Array:
-    """`standard`, cached and read-only, so that all options of a job share the same draws."""
-    found = standard(count, columns, seed)
+def cached_draws(count: int, columns: int, seed: int) -> Array:
+    """`latin_hypercube`, cached and read-only: all options of a job share the same draws."""
+    found = latin_hypercube(count, columns, seed)
     found.flags.writeable = False
     return found
 
 
-def _scattered(count: int, columns: int, seed: int) -> NDArray[np.uint64]:
+def _random_integers(count: int, columns: int, seed: int) -> NDArray[np.uint64]:
     """Pseudorandom numbers, shape (columns, count), equal for a seed on every machine.
 
     SplitMix64 (Steele, Lea & Flood, OOPSLA 2014, 453): good enough for shuffling, and needs no
     library that would take longer to import than a check takes to run.
     """
     start = np.full(1, seed % 2**64, dtype=np.uint64)
-    streams = _mixed(_mixed(start) + _GAMMA * np.arange(columns, dtype=np.uint64))
-    return _mixed(streams[:, None] + _GAMMA * np.arange(1, count + 1, dtype=np.uint64))
+    streams = _splitmix64(_splitmix64(start) + _GAMMA * np.arange(columns, dtype=np.uint64))
+    return _splitmix64(streams[:, None] + _GAMMA * np.arange(1, count + 1, dtype=np.uint64))
 
 
-def _mixed(state: NDArray[np.uint64]) -> NDArray[np.uint64]:
+def _splitmix64(state: NDArray[np.uint64]) -> NDArray[np.uint64]:
     """Output function of SplitMix64, modulo 2⁶⁴."""
     state = (state ^ (state >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     state = (state ^ (state >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
     return state ^ (state >> np.uint64(31))
 
 
-def places(shares: Iterable[float]) -> Iterator[float]:
+def normal_quantiles(shares: Iterable[float]) -> Iterator[float]:
     """Standard normal quantiles of these probabilities."""
     from statistics import NormalDist  # a diagnosis does not sample here, and does not load it
 
@@ -76,25 +76,25 @@ def places(shares: Iterable[float]) -> Iterator[float]:
 
 
 @lru_cache(maxsize=16)
-def _slices(count: int) -> Array:
-    half = np.array([*places((number + 0.5) / count for number in range(count // 2))])
+def _strata_midpoints(count: int) -> Array:
+    half = np.array([*normal_quantiles((number + 0.5) / count for number in range(count // 2))])
     found = np.concatenate([half, np.zeros(count % 2), -half])
     found.flags.writeable = False
     return found
 
 
-def columns_of(network: Network) -> int:
+def draw_columns(network: Network) -> int:
     """Number of standard normal draws per sampled loop."""
     return len(SHARED) + len(network.lines)
 
 
-def boats(network: Network, normal: Array) -> Cases:
+def sampled_cases(network: Network, normal: Array) -> Cases:
     """Sampled loops as factors on a network.
 
     Parameters
     ----------
     normal : array, shape (n, columns)
-        Standard normal draws in the order of `SHARED`, then one per line: `columns_of` or more.
+        Standard normal draws in the order of `SHARED`, then one per line: `draw_columns` or more.
 
     Notes
     -----
@@ -103,18 +103,20 @@ def boats(network: Network, normal: Array) -> Cases:
     and of the pump curve, the share `loop.tolerances.AFTER_BASELINE` remains.
     """
     fitted = network.job.fitted.spread is not None
-    left = tolerances.AFTER_BASELINE if fitted else 1.0
+    remaining_share = tolerances.AFTER_BASELINE if fitted else 1.0
     flow, head = pump_tolerances(network.pump)
-    common, speed = _fitted(network, normal) if fitted else _as_designed(normal)
-    own = left * own_loss_sigma()
-    loss = _of_parts(network, normal, own, fitted)
+    common, speed = (
+        _common_logs_fitted(network, normal) if fitted else _common_logs_as_designed(normal)
+    )
+    own = remaining_share * own_loss_sigma()
+    loss = _part_logs(network, normal, own, fitted)
     loss += common[:, None]
     return Cases(
         speed=np.exp(speed),
-        pump_flow=np.exp(left * flow.sigma * normal[:, AT["pump_flow"]]),
-        pump_head=np.exp(left * head.sigma * normal[:, AT["pump_head"]]),
+        pump_flow=np.exp(remaining_share * flow.sigma * normal[:, COLUMN["pump_flow"]]),
+        pump_head=np.exp(remaining_share * head.sigma * normal[:, COLUMN["pump_head"]]),
         loss=np.exp(loss, out=loss),
-        tee=np.exp(common + own * normal[:, AT["tee"]]),
+        tee=np.exp(common + own * normal[:, COLUMN["tee"]]),
     )
 
 
@@ -154,21 +156,21 @@ def fitted_covariance(spread: tuple[float, ...], correlation: tuple[float, float
     return np.asarray(matrix * np.outer(spread, spread))
 
 
-def _as_designed(normal: Array) -> tuple[Array, Array]:
+def _common_logs_as_designed(normal: Array) -> tuple[Array, Array]:
     """Logarithms of the common loss factor and of speed; the curve's tolerance covers the speed."""
-    return common_loss_sigma() * normal[:, AT["loss"]], np.zeros(len(normal))
+    return common_loss_sigma() * normal[:, COLUMN["loss"]], np.zeros(len(normal))
 
 
-def _fitted(network: Network, normal: Array) -> tuple[Array, Array]:
+def _common_logs_fitted(network: Network, normal: Array) -> tuple[Array, Array]:
     """The same after a baseline, with the correlation of the two from its fit."""
     fitted = network.job.fitted
     assert fitted.spread is not None
     half = np.linalg.cholesky(fitted_covariance(fitted.spread, fitted.correlation)[:2, :2])
-    both = normal[:, [AT["loss"], AT["speed"]]] @ half.T
+    both = normal[:, [COLUMN["loss"], COLUMN["speed"]]] @ half.T
     return both[:, 0], both[:, 1]
 
 
-def _of_parts(network: Network, normal: Array, own: float, fitted: bool) -> Array:
+def _part_logs(network: Network, normal: Array, own: float, fitted: bool) -> Array:
     """Logarithm of each part's own factor in each sample, shape (n, parts)."""
     lines = own * normal[:, len(SHARED) :]
     found = np.zeros((len(normal), len(network.parts)))
@@ -179,7 +181,7 @@ def _of_parts(network: Network, normal: Array, own: float, fitted: bool) -> Arra
         # A baseline's fit already includes how the hoses differ from the design.
         if isinstance(part, Hose) and not fitted:
             for name, logs in _hose_logs(part, network.water):
-                found[:, index] += np.interp(normal[:, AT[name]], _PROBES, logs)
+                found[:, index] += np.interp(normal[:, COLUMN[name]], _PROBES, logs)
     return found
 
 
@@ -188,7 +190,7 @@ Logs = tuple[float, ...]
 
 def _hose_logs(hose: Hose, water: Water) -> tuple[tuple[str, Logs], ...]:
     """For each draw that affects a hose's loss, the log of its loss factor at each of `_PROBES`."""
-    return _probed(
+    return _hose_logs_at_probes(
         hose,
         water,
         (
@@ -201,7 +203,7 @@ def _hose_logs(hose: Hose, water: Water) -> tuple[tuple[str, Logs], ...]:
 
 
 @lru_cache(maxsize=4096)
-def _probed(
+def _hose_logs_at_probes(
     hose: Hose, water: Water, table: tuple[float, float, float, tuple[float, float]]
 ) -> tuple[tuple[str, Logs], ...]:
     bore_sigma, by_rule, measured, (smoothest, roughest) = table
@@ -214,7 +216,7 @@ def _probed(
         off = measured if known else by_rule
         name = "barb_measured" if known else "barb"
         bores = [min(barb * (1 + off * at), bore) for at in _PROBES]
-        found.append((name, [_with(hose, barb_bore=other) for other in bores]))
+        found.append((name, [_with_fields(hose, barb_bore=other) for other in bores]))
     if hose.lining == "ribbed" and hose.roughness is None:
         middle = hose.roughness_height
         edges = [(smoothest if at < 0 else roughest) / middle for at in _PROBES]
@@ -222,11 +224,11 @@ def _probed(
             middle * edge ** (abs(at) / tolerances.SIGMAS)
             for edge, at in zip(edges, _PROBES, strict=True)
         ]
-        found.append(("lining", [_with(hose, roughness=height) for height in heights]))
-    return tuple((name, _logs(hoses, hose, water)) for name, hoses in found)
+        found.append(("lining", [_with_fields(hose, roughness=height) for height in heights]))
+    return tuple((name, _loss_logs(hoses, hose, water)) for name, hoses in found)
 
 
-def _logs(hoses: list[Hose], middle: Hose, water: Water) -> Logs:
+def _loss_logs(hoses: list[Hose], middle: Hose, water: Water) -> Logs:
     """Logs of loss over nominal loss at a speed of 1 m/s; the ratio varies little with flow."""
     flow = math.pi / 4 * middle.inner_bore**2
     own = middle.head_loss(flow, water)
@@ -234,8 +236,8 @@ def _logs(hoses: list[Hose], middle: Hose, water: Water) -> Logs:
 
 
 def _with_bore(hose: Hose, bore: float) -> Hose:
-    return _with(hose, bore=bore, barb_bore=min(hose.barb, bore))
+    return _with_fields(hose, bore=bore, barb_bore=min(hose.barb, bore))
 
 
-def _with(hose: Hose, **fields: float) -> Hose:
+def _with_fields(hose: Hose, **fields: float) -> Hose:
     return hose.model_copy(update=fields)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from loop.hydraulics import build, solve, solve_flows
-from loop.hydraulics.other_answers import least_share, other_answers
+from loop.hydraulics.other_solutions import least_share, other_solutions
 from loop.hydraulics.solver import balanced_from
 from loop.job import Job
 from tests.random_jobs import random_job
@@ -73,7 +73,7 @@ def test_with_a_wide_header_there_is_one_answer() -> None:
 def test_a_series_loop_has_one_answer() -> None:
     for seed in range(12):
         network = build(random_job(np.random.default_rng(seed), 3, 0))
-        assert len(other_answers(network, solve_flows(network)).line_flow) == 0
+        assert len(other_solutions(network, solve_flows(network)).line_flow) == 0
 
 
 def narrowed(seed: int) -> Job:

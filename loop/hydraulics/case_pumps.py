@@ -12,33 +12,33 @@ from loop.records import dataclass
 
 
 @dataclass(frozen=True, eq=False)
-class Fleet:
-    """The pump of each of n cases: ``which``, shape (n,), are indices into ``pumps``."""
+class CasePumps:
+    """The pump of each of n cases: ``index``, shape (n,), are indices into ``pumps``."""
 
     pumps: tuple[Pump, ...]
-    which: NDArray[np.intp]
+    index: NDArray[np.intp]
 
-    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Fleet":
+    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "CasePumps":
         """The pumps of some of the cases."""
-        return Fleet(self.pumps, self.which[rows])
+        return CasePumps(self.pumps, self.index[rows])
 
-    def each(self, number: Callable[[Pump], float]) -> Array:
+    def per_case(self, number: Callable[[Pump], float]) -> Array:
         """One number for each case's pump, shape (n,)."""
-        return np.array([float(number(pump)) for pump in self.pumps])[self.which]
+        return np.array([float(number(pump)) for pump in self.pumps])[self.index]
 
     def head_at(self, rated: Array) -> tuple[Array, Array]:
         """Head [m] of each case's curve and its slope [s/m²] at `rated` flow [m³/s], each (n,)."""
-        return _family(self.pumps).extended_with_slope(rated, self.which)
+        return _curve_family(self.pumps).extended_with_slope(rated, self.index)
 
-    def read(self, row: Callable[[Pump, Array], Array], rated: Array) -> Array:
+    def evaluate(self, row: Callable[[Pump, Array], Array], rated: Array) -> Array:
         """A row of each case's pump file at `rated` flow [m³/s], shape (n,)."""
-        found = np.empty(len(self.which))
+        found = np.empty(len(self.index))
         for number, pump in enumerate(self.pumps):
-            own = self.which == number
+            own = self.index == number
             found[own] = row(pump, rated[own])
         return found
 
 
 @lru_cache(maxsize=16)
-def _family(pumps: tuple[Pump, ...]) -> CurveFamily:
+def _curve_family(pumps: tuple[Pump, ...]) -> CurveFamily:
     return CurveFamily([pump.curve.head_curve for pump in pumps])

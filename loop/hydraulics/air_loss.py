@@ -3,7 +3,7 @@
 from loop.hydraulics.point import OperatingPoint
 
 
-def fall_lost(point: OperatingPoint, index: int) -> float:
+def head_lost_to_air(point: OperatingPoint, index: int) -> float:
     """Head [m] that air in a part takes: its loss beyond what it would lose full of water.
 
     ``index`` is the part's index in the network. 0 where no water falls in it as a film. The sum
