@@ -8,8 +8,7 @@ from loop.words.template import Sayings
 
 COMMANDS: dict[str, str] = {
     # Files and their names.
-    "taken": "{file}: already exists; give another name",
-    "taken-or-force": "{file}: already exists; give another name, or --force to overwrite it",
+    "taken": "{file}: already exists; give another name, or --force to overwrite it",
     "is-folder": "{file}: is a folder",
     "no-folder": "{file}: no such folder",
     "cannot-write": "cannot be written: {why}",
@@ -60,6 +59,7 @@ COMMANDS: dict[str, str] = {
     "call-action": "{step}: 1 {first}, 2 {second}, 3 done, cannot tell",
     "call-word": "{reading} ({answers})",
     "call-number": "{reading} (healthy: {healthy})",
+    "drift-without-job": "--drift: needs a job file; it shows the drift over the visits in it",
     "with-record": "{option}: belongs to a recorded visit; give --record FILE with it",
     "recorded-in-job": "Visit added to {file}.",
     "recorded-was": (
@@ -94,6 +94,9 @@ COMMANDS: dict[str, str] = {
     "head-visits": "visits",
     "head-weight": "weight",
     "visits": "Visits that name the fault: {said}; that do not: {unsaid}.[ {how}]",
+    "faults-without-folder": (
+        "no folder: name the folder of jobs whose visits are counted, such as loop faults examples"
+    ),
     "visits-how": (
         'A visit names it with was = "strainer-blocked" in its table; loop diagnose --record FILE '
         "--was FAULT writes that."
@@ -147,7 +150,7 @@ COMMANDS: dict[str, str] = {
         "The intake comes out of the water at times[, at {some} of {count} points]: the pump then "
         "draws air. loop check says when."
     ),
-    "head-condensing": "cond. {unit}",
+    "head-condensing": "{unit} cond.",
     "page-missing": "{name} is missing; pip install {name}",
     "page-open": "Anyone who has this address can read and change the files in this folder.",
     "page-port": "port {port}: {why}; leave out --port",

@@ -127,7 +127,7 @@ BOTH: dict[str, str] = {
     "wrong-place": "{key}: belongs at the top of the file",
     "wrong-prior": "prior: must be a table of fault = weight",
     "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",
-    "wrong-prior-fault": "prior: no fault {fault}; known: {known}",
+    "wrong-prior-fault": "prior: no fault {fault}; {hint}",
     "wrong-bucket": '{text} is not a bucket and a time, such as "1 gal in 24 s"',
     "wrong-range": "is out of range for this reading; check the number and its unit",
 }
