@@ -266,7 +266,7 @@ def test_a_file_that_is_there_is_kept_unless_forced(tmp_path: Path) -> None:
     file.write_text("mine")
     result = loop("new", file, "--yes")
     assert result.exit_code == 2
-    assert result.stderr == f"{SAY('taken-or-force', file=str(file))}\n"
+    assert result.stderr == f"{SAY('taken', file=str(file))}\n"
     assert file.read_text() == "mine"
     assert loop("new", file, "--yes", "--force").exit_code == 0
     assert read_job(file).title == "My boat, cabin unit"

@@ -23,12 +23,16 @@ def main(path: str) -> None:
         results: list[loop.CheckResult] = list(processes.map(loop.check, [job, longer]))
     findings: tuple[Finding, ...] = results[1].findings
     point: loop.OperatingPoint = loop.solve(job)
-    grid: loop.Sweep = loop.sweep(
-        job, {"part[8].length": ["8 ft", "12 ft"], "pump": ["demo-ac-250"]}
+    vary = {"part[8].length": ["8 ft", "12 ft"], "pump": ["demo-ac-250"]}
+    grid: loop.Sweep = loop.sweep(job, vary)
+    ends = {("part[10].to", "part[11].height"): [0.05, 0.1]}
+    lower: loop.Sweep = loop.sweep(job, ends)
+    both: loop.Sweep = loop.sweep(
+        job, {"pump": ["demo-ac-250"], ("part[10].to", "part[11].height"): [0.1]}
     )
     flows: list[float] = grid.flow[:, 0, 0].tolist()
     version: str = loop.__version__
-    print(version, needs(results[0]), len(findings), point.flow, flows)
+    print(version, needs(results[0]), len(findings), point.flow, flows, lower.shape, both.shape)
 
 
 if __name__ == "__main__":

@@ -7,6 +7,7 @@ from loop.cli.streams import complain
 from loop.cli.typed import ask
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
+from loop.pumps import UnknownPumpError, load_pump
 from loop.records import dataclass
 from loop.units import System, UnitError, parse
 from loop.units.definitions import Kind
@@ -96,6 +97,11 @@ def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Stu
 
     given = {name: text for name in _KINDS if (text := getattr(known, name)) is not None}
     problems = [found for name, text in given.items() if (found := _problem(name, text))]
+    if known.pump is not None:
+        try:
+            load_pump(known.pump)
+        except UnknownPumpError as error:
+            problems.append(f"{option('pump')}: {error.args[0]}")
     if problems:
         raise JobError(problems)
     values = {

@@ -8,11 +8,11 @@ from rich.text import Text
 
 from loop.cli.boat import Known, study_of
 from loop.cli.diagnose_report import print_diagnosis
-from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.gathered import Mistakes
+from loop.cli.options import console, free_place, load_job, option, print_json, write_whole
 from loop.cli.output import fitted, listed
 from loop.cli.typed_readings import is_reading, readings_of
 from loop.diagnose import (
-    Drift,
     Readings,
     drift,
     drift_json,
@@ -43,6 +43,7 @@ def diagnose(
     trend: bool,
     units: System | None,
     as_json: bool,
+    force: bool,
     **boat: Any,
 ) -> None:
     """Find what is failing from readings and tests, and what to do next."""
@@ -52,20 +53,23 @@ def diagnose(
     if job is not None and (alone or is_reading(job)):
         words = [job, *words]
         job = None
-    if (date or was) is not None and record is None:
-        option = "--date" if date is not None else "--was"
-        raise JobError([SAY("with-record", option=option)])
     if trend:
-        loaded = load_job(job or "", units)
-        _show_drift(drift(loaded), loaded, as_json)
+        _show_drift(job, units, as_json)
         return
-    weights = parse_priors(prior or [])
-    if priors:
-        from loop.diagnose.experience import read_priors
-
-        weights = read_priors(priors) | weights
-    study = study_of(job, known, units, weights)
-    taken = _taken(study.bench.job, words, reading or [], said or [], tools)
+    mistakes = Mistakes()
+    _check_record(mistakes, job, record, was, date, force)
+    weights: dict[str, float] = {}
+    with mistakes.of("prior"):
+        weights = _weights(prior or [], priors)
+    study, taken = None, Readings()
+    with mistakes.of("prior"):
+        study = study_of(job, known, units, weights)
+    with mistakes.of():
+        loaded = study.bench.job if study else load_job(job, units) if job else None
+        if loaded is not None:
+            taken = _taken(loaded, words, reading or [], said or [], tools)
+    mistakes.report()
+    assert study is not None
     if dict(taken.prior) != {} and known.unit is None:
         study = study_of(job, known, units, weights | dict(taken.prior))
     if taken.empty and not as_json and not sys.stdin.isatty():
@@ -90,18 +94,55 @@ def diagnose(
         console().print(SAY("recorded-was", file=record, fault=visit.was))
 
 
+def _check_record(
+    mistakes: Mistakes,
+    job: str | None,
+    record: str | None,
+    was: str | None,
+    date: str | None,
+    force: bool,
+) -> None:
+    """Adds what prevents a visit from being recorded as asked."""
+    with mistakes.of():
+        if record is not None:
+            free_place(record, force, edited=job)
+        elif (date or was) is not None:
+            raise JobError([SAY("with-record", option="--date" if date is not None else "--was")])
+    with mistakes.of("was"):
+        visit_of(Readings(), was=was or "")
+    with mistakes.of("date"):
+        visit_of(Readings(), date)
+
+
+def _weights(prior: list[str], file: str | None) -> dict[str, float]:
+    """Weights of faults from the file of ``--priors`` and from ``--prior``, which count first."""
+    if file is None:
+        return parse_priors(prior)
+    from loop.diagnose.experience import read_priors
+
+    return read_priors(file) | parse_priors(prior)
+
+
 def _taken(
     job: Job, words: list[str], assigned: list[str], said: list[str], tools: str | None
 ) -> Readings:
-    """Everything read, said and done, from arguments and options."""
-    taken = readings_of(words, assigned, job)
-    more: dict[str, object] = {"said": said} if said else {}
-    if tools is not None:
-        more["tools"] = tools
-    return taken.having(parse_readings(more, job, "--said, --tools"))
+    """Everything read, said and done, from arguments and options; raises JobError."""
+    mistakes, taken = Mistakes(), Readings()
+    with mistakes.of():
+        taken = readings_of(words, assigned, job)
+    for name, value in (("said", said or None), ("tools", tools)):
+        with mistakes.of(name):
+            if value is not None:
+                taken = taken.having(parse_readings({name: value}, job, option(name)))
+    mistakes.report()
+    return taken
 
 
-def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
+def _show_drift(path: str | None, units: System | None, as_json: bool) -> None:
+    if path is None:
+        raise JobError([SAY("drift-without-job")])
+    job = load_job(path, units)
+    result = drift(job)
     if as_json:
         print_json(drift_json(result, job))
         return

@@ -8,7 +8,7 @@ from typing import Literal
 from rich.console import Console
 from rich.text import Text
 
-from loop.cli.options import console, place_for, write_whole
+from loop.cli.options import console, free_place, write_whole
 from loop.cli.typed import ENDS, typed
 from loop.diagnose import named
 from loop.job import JobError, parse_job, read_toml
@@ -36,6 +36,7 @@ def drill(
     log: str | None,
     replay: str | None,
     units: System | None,
+    force: bool,
 ) -> None:
     """Hide a fault, answer for readings and actions, and score the call."""
     out = console()
@@ -43,7 +44,7 @@ def drill(
     if files and (job is not None or fault is not None or len(files) > 1):
         raise JobError([SAY("drill-alone")])
     if log is not None:
-        place_for(log)
+        free_place(log, force)
     if replay is not None:
         kept = read_log(replay)
         call, _ = _play(out, kept.case(replay), _again(out, kept.lines))

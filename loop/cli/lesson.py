@@ -1,12 +1,14 @@
 """`loop lesson`: predict, reveal, change, see, explain."""
 
 import textwrap
+from collections.abc import Mapping
+from pathlib import Path
 from typing import Literal
 
 from rich.console import RenderableType
 from rich.text import Text
 
-from loop.cli.options import console, write_whole
+from loop.cli.options import console, option, write_whole
 from loop.cli.output import headed
 from loop.cli.typed import ENDS, typed
 from loop.job import JobError
@@ -16,6 +18,7 @@ from loop.words.course import SAY
 from loop.words.template import capital
 
 Paper = Literal["letter", "a4"]
+_ENDINGS = {"picture": ".svg", "worksheet": ".pdf", "answers": ".pdf"}
 _LETTERS = "abcdefgh"
 # Spaces between table columns, and least width of the row labels.
 _GAP, _LABEL = 2, 18
@@ -37,11 +40,23 @@ def lesson(
         return
     if number > len(LESSONS):
         raise JobError([SAY("lesson-none", number=number, count=len(LESSONS))])
+    _check_endings({"picture": picture, "worksheet": worksheet, "answers": answers})
     played = play(LESSONS[number - 1], units)
     if picture or worksheet or answers:
         _write(played, picture, worksheet, answers, paper or ("letter" if units == "us" else "a4"))
     else:
         _play(played)
+
+
+def _check_endings(files: Mapping[str, str | None]) -> None:
+    """Raises JobError for files, by option, whose names say that they are something else."""
+    wrong = [
+        SAY("lesson-ending", option=option(name), file=file, ending=_ENDINGS[name])
+        for name, file in files.items()
+        if file and Path(file).suffix.lower() != _ENDINGS[name]
+    ]
+    if wrong:
+        raise JobError(wrong)
 
 
 def _play(played: PlayedLesson) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import typer
 
-from loop.cli.options import console, option, place_for, write_whole
+from loop.cli.options import console, free_place, option, write_whole
 from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.cli.typed import ask
@@ -33,9 +33,7 @@ from loop.words.help import ANSWERS
 def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     """Asks about a loop in plain words and writes a commented job that checks at once."""
     given = {name: read_answer(text) for name, text in options.items() if text is not None}
-    target = place_for(file)
-    if target.exists() and not force:
-        raise JobError([SAY("taken-or-force", file=file)])
+    target = free_place(file, force)
     if not yes and not sys.stdin.isatty() and not set(QUESTIONS) <= set(given):
         raise JobError([SAY("new-no-terminal")])
     kept = _Kept(target)
@@ -57,9 +55,7 @@ def _pump_written(values: dict[str, str], target: Path, force: bool) -> dict[str
     figures = plate_values(values["pump"])
     if figures is None:
         return values
-    path = target.with_name(f"{target.stem}-pump.toml")
-    if path.exists() and not force:
-        raise JobError([SAY("taken-or-force", file=str(path))])
+    path = free_place(str(target.with_name(f"{target.stem}-pump.toml")), force)
     write_whole(path, pump_text(plate_tables(figures, path.stem, values["supply"], values["bore"])))
     console().print(SAY("new-plate", file=str(path)))
     return {**values, "pump": path.name}

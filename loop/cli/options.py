@@ -38,9 +38,13 @@ JsonOption = Annotated[
 OutputOption = Annotated[
     str, typer.Option("--output", "-o", metavar="FILE", help="File to write.", show_default=False)
 ]
+ForceOption = Annotated[bool, typer.Option("--force", help="Overwrite a file.")]
 
 # More than any boat has; from Python, larger loops are possible for those with patience.
 _MOST_PARTS, _MOST_POINTS, _MOST_BRANCHES = 400, 500, 24
+
+# Bytes of a file's first line that are read to see what wrote it.
+_LONGEST_MARKED = 100_000
 
 # Exit status for a program interrupted from the keyboard (128 + SIGINT).
 _STOPPED = 130
@@ -184,12 +188,33 @@ def place_for(file: str) -> Path:
     return target
 
 
+def free_place(file: str, force: bool, mark: str = "", edited: str | None = None) -> Path:
+    """The path of a file to write, which holds nothing that a person wrote.
+
+    Such a file is written where none is, over one whose first line contains `mark`, as in every
+    file that the command writes, and over the job `edited`, whose own text the command keeps.
+    Raises JobError as `place_for` does, and for any other file, unless `force`.
+    """
+    from loop.job import JobError
+    from loop.words.commands import SAY
+
+    target = place_for(file)
+    own = edited is not None and os.path.realpath(edited) == os.path.realpath(target)
+    if force or own or not target.is_file():
+        return target
+    with open(target, "rb") as found:
+        first = found.readline(_LONGEST_MARKED)
+    if mark and mark.encode() in first:
+        return target
+    raise JobError([SAY("taken", file=file)])
+
+
 def write_whole(path: str | Path, content: str | bytes) -> None:
     """Writes a file whole or not at all: to a temporary file, then renamed in one step.
 
     Raises OSError if the folder or disk refuses it; nothing is left behind.
     """
-    target = Path(os.path.realpath(path))
+    target = Path(path)
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
         if target.exists() and not os.access(target, os.W_OK):
@@ -197,7 +222,7 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
         if target.exists() and not target.is_file():
             target.write_bytes(data)  # a terminal or pipe, which no file can replace
         else:
-            put_whole(target, data)
+            put_whole(Path(os.path.realpath(target)), data)
     except OSError as error:
         from loop.words.commands import SAY
 

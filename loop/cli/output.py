@@ -111,7 +111,7 @@ def _as_line(heads: list[str], row: tuple[str, ...]) -> str:
     first, *others = row
     said = []
     for head, text in zip(heads[1:], others, strict=True):
-        name, _, unit = head.partition("\n")
+        name, _, unit = head.replace("-\n", "-").partition("\n")
         if text:
             said.append(" ".join(filter(None, (name, text, unit))))
     return f"{first}: {'; '.join(said)}"

@@ -4,7 +4,7 @@ import sys
 import tomllib
 from collections.abc import Mapping
 
-from loop.cli.options import console, option, place_for, write_whole
+from loop.cli.options import console, free_place, option, write_whole
 from loop.cli.pump_report import show_beside
 from loop.cli.typed import ask
 from loop.job import JobError, file_text
@@ -23,11 +23,9 @@ def new_pump(
     file: str, given: Mapping[str, str], points: str | None, force: bool, units: System
 ) -> None:
     """Asks for what is missing, writes the pump file, and shows its curve beside a known pump's."""
-    target = place_for(file)
+    target = free_place(file, force)
     if target.suffix != ".toml":
         raise JobError([SAY("pump-ending", file=file)])
-    if target.exists() and not force:
-        raise JobError([SAY("taken-or-force", file=file)])
     sheet = None if points is None else _sheet(points)
     if sheet is None and not set(given) & set(_OF_PLATE) and sys.stdin.isatty():
         sheet = _pasted()

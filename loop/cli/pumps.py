@@ -112,7 +112,7 @@ def _supply(pump: PumpCurve) -> str:
 
 def _print_catalogue(units: System) -> None:
     head, flow, port = (label(quantity, units) for quantity in ("head", "flow", "bore"))
-    columns = (f"shut-\noff {head}", f"most\n{flow}", f"port\n{port}", "self-\nprimes")
+    columns = (f"shut-\noff\n{head}", f"most\n{flow}", f"port\n{port}", "self-\nprimes")
     table = headed("Pump", "runs on", *columns)
     for name in catalogue():
         pump = load_pump(name)

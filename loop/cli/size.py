@@ -5,16 +5,15 @@ from typing import TYPE_CHECKING
 
 from rich.progress import TaskProgressColumn
 
-from loop.cli.options import console, load_job, place_for, print_json, write_whole
+from loop.cli.options import console, free_place, load_job, print_json, write_whole
 from loop.cli.progress_bar import watched
 from loop.cli.size_report import report
 from loop.cli.streams import complain
-from loop.job import Job, JobError, edit_text
+from loop.job import Job, edit_text
 from loop.size import SizeResult, edits, to_json, with_sizing
 from loop.size import size as study
 from loop.tomlfile import read_text
 from loop.units import System
-from loop.words.commands import SAY as COMMAND
 from loop.words.size_report import SAY
 
 if TYPE_CHECKING:
@@ -30,13 +29,14 @@ def size(
     figure: str | None,
     write: str | None,
     everything: bool,
+    force: bool,
     **asked: str | None,
 ) -> None:
     """Choose hose and pump: every combination at its worst service, with the odds."""
     loaded = with_sizing(load_job(job, units), asked)
     # Report a wrong name before the study, so that it costs no wait.
-    if write is not None and place_for(write).exists():
-        raise JobError([COMMAND("taken", file=write)])
+    if write is not None:
+        free_place(write, force)
     kind = None if figure is None else _figure_kind(figure)
     result = _studied(job, loaded, draws, seed)
     if as_json:

@@ -4,7 +4,7 @@ from rich.progress import MofNCompleteColumn
 from rich.text import Text
 
 from loop.check.result import Supply
-from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.options import console, free_place, load_job, print_json, write_whole
 from loop.cli.output import fitted, headed
 from loop.cli.progress_bar import watched
 from loop.job import Job
@@ -17,8 +17,17 @@ from loop.words.commands import SAY
 _SHOWN = 40
 
 
-def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_json: bool) -> None:
+def sweep(
+    job: str,
+    vary: list[str],
+    csv: str | None,
+    units: System | None,
+    as_json: bool,
+    force: bool,
+) -> None:
     """Solve every combination of values at some addresses of a job."""
+    if csv is not None:
+        free_place(csv, force, mark=",total_flow ")
     loaded = load_job(job, units)
     found = _solved(job, loaded, vary)
     if csv is not None:
@@ -45,9 +54,9 @@ def _print(found: Sweep, units: System) -> None:
     out = console()
     flow, warmth = label("flow", units), label("temperature", units)
     of_units = [
-        f"{name}\n{unit}"
+        head
         for name in found.units
-        for unit in (flow, SAY("head-condensing", unit=warmth))
+        for head in (f"{name}\n{flow}", f"{SAY('head-condensing', unit=name)}\n{warmth}")
     ]
     started = (found.starts & ~found.intake_dry).reshape(-1)
     stands = not started.all()

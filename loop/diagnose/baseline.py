@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from loop.answers import table_of
-from loop.diagnose.faults import BY_NAME
+from loop.diagnose.faults import fault_hint
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.names_meant import fault_of
@@ -19,7 +19,6 @@ from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs, takes_job
 from loop.job.day import day
 from loop.job.inputs import Inputs
-from loop.mistakes import most_like
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
 
@@ -62,9 +61,7 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
     """
     name = fault_of(was)
     if was and not name:
-        near = most_like(was, BY_NAME, 0.3)
-        hint = SAY("wrong-meant", near=repr(near)) if near else SAY("wrong-was-list")
-        raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=hint)])
+        raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=fault_hint(was))])
     on = date or readings.date or datetime.date.today().isoformat()
     try:
         return Visit(

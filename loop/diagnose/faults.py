@@ -10,7 +10,9 @@ from loop.diagnose import sites
 from loop.diagnose.model_change import ModelChange, Site
 from loop.diagnose.something_else import disturbed
 from loop.hydraulics import Network
+from loop.mistakes import most_like
 from loop.records import dataclass
+from loop.words.diagnosis import SAY
 
 UNKNOWN = "something-else"
 
@@ -152,3 +154,9 @@ BY_NAME: dict[str, Fault] = {fault.name: fault for fault in FAULTS}
 def pair_name(pair: tuple[str, str]) -> str:
     """Name of a pair: ``strainer-blocked + condenser-scaled``."""
     return " + ".join(pair)
+
+
+def fault_hint(text: str) -> str:
+    """What to write instead of a fault that does not exist: the nearest name, or their list."""
+    near = most_like(text, BY_NAME, 0.3)
+    return SAY("wrong-meant", near=repr(near)) if near else SAY("wrong-was-list")

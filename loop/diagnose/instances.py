@@ -17,6 +17,7 @@ from loop.diagnose.faults import (
     TWO_FAULTS,
     UNKNOWN,
     Fault,
+    fault_hint,
     pair_name,
 )
 from loop.diagnose.model_change import ModelChange, Site
@@ -144,7 +145,7 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
     if unknown:
         raise JobError(
             [
-                SAY("wrong-prior-fault", fault=repr(name), known=", ".join(BY_NAME))
+                SAY("wrong-prior-fault", fault=repr(name[:60]), hint=fault_hint(name))
                 for name in unknown
             ]
         )

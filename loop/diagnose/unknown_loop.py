@@ -19,7 +19,7 @@ from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import FLOW_PER_TON, TON
-from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.pumps import PumpCurve, load_pump
 from loop.records import dataclass
 from loop.units import System
 from loop.words.diagnosis import SAY
@@ -204,10 +204,7 @@ def _bore(need: float, rng: "np.random.Generator") -> float:
 def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     """The known pump, or one invented for this flow."""
     if kind.pump is not None:
-        try:
-            curve = load_pump(kind.pump)
-        except UnknownPumpError as error:
-            raise JobError([f"--pump: {error.args[0] if error.args else error}"]) from None
+        curve = load_pump(kind.pump)
         return _Pump(curve, float(curve.head_curve.extended_with_slope(np.zeros(1))[0][0]))
     most = need * float(rng.uniform(1.6, 4.8))
     head = float(rng.uniform(2.2, 6.0)) * (need / 1.9e-4) ** 0.25

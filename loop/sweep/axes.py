@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, Protocol, TypeAlias
 
 from loop.job import Job, JobError, Put
 from loop.job.edit import require_distinct, require_table
@@ -12,7 +12,17 @@ from loop.words.commands import SAY
 # Limit on the points of a grid, which keeps its answer within a few gigabytes.
 MAX_POINTS = 20_000_000
 
-Address = str | tuple[str, ...]
+Address: TypeAlias = str | tuple[str, ...]
+
+
+class _Addressed(Protocol):
+    """A mapping whose keys are all of one type, such as text: to a type checker no other."""
+
+    def items(self) -> Iterable[tuple[Address, Iterable[Any]]]:
+        """Addresses, and the values to try there."""
+
+
+Grid: TypeAlias = Mapping[Address, Iterable[Any]] | _Addressed
 
 
 @dataclass(frozen=True)
@@ -28,7 +38,7 @@ class Axis:
         return [Put(address, self.values[number]) for address in self.addresses]
 
 
-def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
+def read_axes(job: Job, vary: Grid) -> tuple[Axis, ...]:
     """The axes of a sweep, each changing places of its own.
 
     Raises JobError if there are none, if one has no values, and for a grid that is too large.
@@ -36,15 +46,21 @@ def read_axes(job: Job, vary: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ..
     require_table(vary)
     if not vary:
         raise JobError([SAY("sweep-no-axes")])
-    axes = []
+    axes: list[Axis] = []
+    problems: list[str] = []
     for address, values in vary.items():
-        addresses = address if isinstance(address, tuple) else (address,)
+        addresses: tuple[str, ...] = address if isinstance(address, tuple) else (address,)
         axis_values = _as_values(values)
         name = " = ".join(map(str, addresses))
         if not axis_values or not addresses:
-            raise JobError([SAY("sweep-no-values", address=name)])
+            problems.append(SAY("sweep-no-values", address=name))
         axes.append(Axis(name, addresses, axis_values))
-    require_distinct(job, (address for axis in axes for address in axis.addresses))
+    try:
+        require_distinct(job, (address for axis in axes for address in axis.addresses))
+    except JobError as error:
+        problems += error.problems
+    if problems:
+        raise JobError(problems)
     points = math.prod(len(axis.values) for axis in axes)
     if points > MAX_POINTS:
         raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MAX_POINTS:,}")])

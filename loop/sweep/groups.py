@@ -92,7 +92,7 @@ def _try_edits(job: Job, puts: Sequence[Put]) -> TryResult:
     try:
         changed = edit(job, puts)
     except JobError as error:
-        return error.problems
+        return [problem.removeprefix("change: ") for problem in error.problems]
     return Variant(changed, build(changed))
 
 

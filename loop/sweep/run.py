@@ -1,15 +1,14 @@
 """Solve a grid of changes to a job at every point."""
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import product
-from typing import Any
 
 import numpy as np
 
 from loop.hydraulics import build
 from loop.job import Job, JobError, edit, takes_job
-from loop.sweep.axes import Address, read_axes
+from loop.sweep.axes import Grid, read_axes
 from loop.sweep.batch import Batch
 from loop.sweep.groups import Group, group_axes
 from loop.sweep.points import empty_points
@@ -25,9 +24,7 @@ Progress = Callable[[int, int], None]
 
 
 @takes_job
-def sweep(
-    job: Job, vary: Mapping[Address, Iterable[Any]], progress: Progress | None = None
-) -> Sweep:
+def sweep(job: Job, vary: Grid, progress: Progress | None = None) -> Sweep:
     """Solve every combination of values at some addresses of a job.
 
     Parameters

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from loop.cli.commands.boat import ReadingOption, ReadingsWords
-from loop.cli.options import JobPath, JsonOption, OutputOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JobPath, JsonOption, OutputOption, UnitsOption, runs
 
 
 @runs("loop.cli.baseline")
@@ -19,6 +19,7 @@ def baseline(
     ] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,
+    force: ForceOption = False,
 ) -> None:
     """Fit a job to readings taken when the loop is clean, so that later visits judge this boat.
 

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from loop.cli.commands.boat import JobOrNone, ReadingOption, ReadingsWords, ToolsOption, with_boat
-from loop.cli.options import JsonOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JsonOption, UnitsOption, runs
 
 
 @with_boat
@@ -46,6 +46,7 @@ def diagnose(
     ] = False,
     units: UnitsOption = None,
     as_json: JsonOption = False,
+    force: ForceOption = False,
 ) -> None:
     """Find what is failing from readings and tests, and what to do next.
 

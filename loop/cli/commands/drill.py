@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import UnitsOption, runs
+from loop.cli.options import ForceOption, UnitsOption, runs
 
 
 @runs("loop.cli.drill")
@@ -33,6 +33,7 @@ def drill(
         str | None, typer.Option("--replay", metavar="FILE", help="Play a kept drill again.")
     ] = None,
     units: UnitsOption = None,
+    force: ForceOption = False,
 ) -> None:
     """Play a service call: rank what it may be, read, act safely, read again, until it runs right.
 

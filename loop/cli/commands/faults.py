@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from loop.cli.options import JsonOption, runs
+from loop.cli.options import ForceOption, JsonOption, runs
 
 
 @runs("loop.cli.faults")
@@ -25,6 +25,7 @@ def faults(
         typer.Option("--output", "-o", metavar="FILE", help="Write weights for --priors."),
     ] = None,
     as_json: JsonOption = False,
+    force: ForceOption = False,
 ) -> None:
     """Count the faults found, over all visits; without a folder, list the faults.
 

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import pump_names, runs
+from loop.cli.options import ForceOption, pump_names, runs
 from loop.words.help import ANSWERS
 
 
@@ -38,7 +38,7 @@ def new(
     yes: Annotated[
         bool, typer.Option("--yes", "-y", help="Ask nothing: guess every answer left open.")
     ] = False,
-    force: Annotated[bool, typer.Option("--force", help="Overwrite a file.")] = False,
+    force: ForceOption = False,
 ) -> None:
     """Ask about a loop in plain words and write a commented job, ready to check.
 

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import JsonOption, pump_names, runs
+from loop.cli.options import ForceOption, JsonOption, pump_names, runs
 from loop.units import System
 from loop.words.help import PUMP_ANSWERS
 
@@ -43,7 +43,7 @@ def pumps(
     most_flow: Annotated[str | None, _answer("most_flow")] = None,
     most_head: Annotated[str | None, _answer("most_head")] = None,
     power: Annotated[str | None, _answer("power")] = None,
-    force: Annotated[bool, typer.Option("--force", help="With --new: overwrite a file.")] = False,
+    force: ForceOption = False,
 ) -> None:
     """List the pump catalog, check pump files and show their curves, or write one.
 

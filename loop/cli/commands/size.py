@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import JobPath, JsonOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JobPath, JsonOption, UnitsOption, runs
 
 
 def _bores(what: str) -> typer.models.OptionInfo:
@@ -49,6 +49,7 @@ def size(
         typer.Option(metavar="FILE", help="Write the job with the choice.", show_default=False),
     ] = None,
     everything: Annotated[bool, typer.Option("--all", help="List every option.")] = False,
+    force: ForceOption = False,
 ) -> None:
     """Choose hose and pump: every combination at its worst service, with the odds.
 

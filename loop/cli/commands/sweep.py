@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import JobPath, JsonOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JobPath, JsonOption, UnitsOption, runs
 
 
 @runs("loop.cli.sweep")
@@ -26,6 +26,7 @@ def sweep(
     ] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,
+    force: ForceOption = False,
 ) -> None:
     """Solve every combination of values at some addresses of a job.
 
