@@ -65,6 +65,15 @@ class AirPath:
         """Whether the pump primes the path as it stands."""
         return self.start_head <= self.shutoff_head + ROUNDING
 
+    def keeps_air(self, high_point: HighPoint) -> bool:
+        """Whether a high point holds air down its whole falling leg, whatever the flow.
+
+        One ahead of the pump does, and so does every one if the pump cannot prime the path.
+        """
+        if high_point.state == "vented" or high_point.open_end:
+            return False
+        return high_point.side == "suction" or not self.starts
+
     @property
     def starts_with_spare(self) -> bool:
         """Whether it does so with 10 % of its shut-off head in reserve."""

@@ -96,9 +96,8 @@ def _leg_headline(scene: Scene) -> str:
 def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
     """Stretches (from, to) [m] where air would sit, and whether it is certain to stay there.
 
-    A high point ahead of the pump holds air down its whole falling leg; so does every high point
-    if the pump cannot prime the loop. Otherwise air is certain where water falls as a film at
-    start-up, and possible where the flow may not sweep it out. A vented high point holds none.
+    Air is certain where a high point keeps it (`AirPath.keeps_air`) and where water falls as a film
+    at start-up, and possible where the flow may not sweep it out. A vented high point holds none.
     """
     along = states_along_path(scene.point, path.profile)
     dry = [
@@ -108,11 +107,9 @@ def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
     ]
     found: list[tuple[float, float, bool]] = []
     for high_point in path.high_points:
-        if high_point.state == "vented" or high_point.open_end:
-            continue
-        if high_point.side == "suction" or not path.starts:
+        if path.keeps_air(high_point):
             found.append((*high_point.leg, True))
-        elif high_point.state != "held":
+        elif high_point.state not in ("held", "vented") and not high_point.open_end:
             found += [(*stretch, False) for stretch in high_point.pockets]
     return [*found, *dry]
 

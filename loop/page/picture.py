@@ -1,12 +1,12 @@
 """What the page draws: the line along its length, the water and air in it, and the curves."""
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from loop.air.air_paths import AirPath
-from loop.air.high_points import HighPoint
 from loop.check import CheckResult
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.gauge_pressure import DRAWS_AIR_BELOW, states_along_path
@@ -57,6 +57,11 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
     return {
         "branch": path.branch,
         "points": points,
+        "middles": _middles(network, located, points),
+        "bleeds": [
+            {"at": bleed.distance, "part": None if bleed.on_part else bleed.part}
+            for bleed in path.proposed
+        ],
         "shades": list(_SHADES),
         "parts": _parts(network, located, points),
         "pump": line.pump_at,
@@ -65,19 +70,14 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
                 "at": high_point.distance,
                 "height": high_point.height,
                 "side": high_point.side,
-                "air": "held" if _runs_dry(path, high_point) else high_point.state,
+                "air": "held" if path.keeps_air(high_point) else high_point.state,
                 "pockets": [list(high_point.leg)]
-                if _runs_dry(path, high_point)
+                if path.keeps_air(high_point)
                 else [list(pocket) for pocket in high_point.pockets],
             }
             for high_point in path.high_points
         ],
     }
-
-
-def _runs_dry(path: AirPath, high_point: HighPoint) -> bool:
-    """Whether air at a high point ahead of the pump stops it before water can sweep it out."""
-    return high_point.side == "suction" and high_point.height > 0 and path.suction.stops_pump
 
 
 def _moves(network: Network, located: tuple[Located, ...], index: int, along: float) -> list[str]:
@@ -100,6 +100,24 @@ def _moves(network: Network, located: tuple[Located, ...], index: int, along: fl
             break
         after += 1
     return ends
+
+
+def _middles(
+    network: Network, located: tuple[Located, ...], points: list[dict[str, Any]]
+) -> list[dict[str, Any]]:
+    """The middle of each straight hose, where it may get a high or low point."""
+    return [
+        {
+            "at": (before["at"] + here["at"]) / 2,
+            "height": (before["height"] + here["height"]) / 2,
+            "part": here["part"],
+            "middle": True,
+            "moves": [f"{located[here['part']].address}.via"],
+        }
+        for before, here in pairwise(points)
+        for hose in [network.parts[here["part"]]]
+        if isinstance(hose, Hose) and not hose.via
+    ]
 
 
 def _parts(

@@ -66,11 +66,23 @@ export function tell(words, kind = "wrong") {
   line.hidden = words.length === 0;
 }
 
-/** A number in the job's units: the scales come with each answer. */
-export function shown(value, quantity, scales, digits) {
+/** A number in the job's units, without its unit. */
+export function bare(value, quantity, scales, digits) {
   if (value === null || value === undefined || !Number.isFinite(value)) return "—";
-  const { scale, offset, label } = scales[quantity];
+  const { scale, offset } = scales[quantity];
   const number = value * scale + offset;
-  const places = digits ?? (Math.abs(number) < 10 && quantity !== "temperature" ? 1 : 0);
-  return `${number.toFixed(places).replace("-", "−")} ${label}`;
+  return number.toFixed(digits ?? (Math.abs(number) < 10 && quantity !== "temperature" ? 1 : 0)).replace("-", "−");
+}
+
+/** The same with its unit: the scales come with each answer. */
+export function shown(value, quantity, scales, digits) {
+  const number = bare(value, quantity, scales, digits);
+  return number === "—" ? number : `${number} ${scales[quantity].label}`;
+}
+
+/** Shows something without an element, and what a finger holds in it, moving, however much is added above. */
+export function steady(id, show) {
+  const top = () => by(id).getBoundingClientRect().top, stood = top();
+  show();
+  scrollBy(0, top() - stood);
 }

@@ -1,7 +1,7 @@
 // The bench: the text of the job is the state; every change is sent to the program, and its answer shown.
-import { ask, by, el, problemsOf, settings, tell } from "/static/api.js";
+import { ask, by, el, problemsOf, settings, steady, tell } from "/static/api.js";
 import { forget, keep as keepCopy, remembered as keptCopy, takeName } from "/static/kept.js";
-import { legend } from "/static/marks.js";
+import { legend, moved } from "/static/marks.js";
 import { showCurves, showFindings, showFlows, showFound, showVerdict } from "/static/panels.js";
 import { draw } from "/static/picture.js";
 import { fillRows, fillTables, keepingFocus, namePumps, openOnly } from "/static/rows.js";
@@ -63,16 +63,13 @@ function keep() {
 function render(view) {
   state.view = view;
   by("bench").classList.remove("unread");
-  const { check, picture, job } = view;
+  const { job } = view;
   by("title").textContent = document.title = job.title;
   const acts = wall || view.what_if ? null : act;
   showVerdict(by("verdict"), view, acts);
-  renderPicture();
-  showFlows(by("flows"), check, picture.scales);
   showFindings(by("findings"), view, acts);
-  showCurves(by("curves"), picture);
+  renderDrawings();
   renderTrials();
-  showFound(by("found"), state.found, { ...view, title: "As it is now" }, state.way, putAway);
   if (wall) return;
   keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
   keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
@@ -97,6 +94,15 @@ async function useSource() {
   });
 }
 
+/** Everything that is drawn as wide as it is shown. */
+function renderDrawings() {
+  const { check, picture } = state.view;
+  renderPicture();
+  showFlows(by("flows"), check, picture.scales);
+  showCurves(by("curves"), picture);
+  showFound(by("found"), state.found, { ...state.view, title: "As it is now" }, state.way, putAway);
+}
+
 function renderPicture() {
   const { picture } = state.view;
   state.way = Math.min(state.way, picture.ways.length - 1);
@@ -104,36 +110,29 @@ function renderPicture() {
     el("button", { role: "tab", "aria-selected": String(i === state.way), onclick: () => { state.way = i; renderPicture(); } }, way.branch || "main")) : []));
   const svg = by("picture");
   const wide = Math.max(svg.clientWidth || 640, 320);
-  const size = { width: wide, height: wall ? Math.max(360, Math.min(wide * 0.45, innerHeight * 0.5)) : Math.max(280, Math.min(420, wide * 0.6)) };
+  const size = { width: wide, height: wall ? Math.max(360, Math.min(wide * 0.55, innerHeight * 0.6)) : Math.max(280, Math.min(420, wide * 0.6)) };
   state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below atmospheric pressure: a valve opened here draws air in ",
     el("span", { class: "key airkey" }), "air. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
-/** Shows something without the drawing and its sliders moving under the finger, however much is added above. */
-function steady(show) {
-  const top = () => by("stage").getBoundingClientRect().top, stood = top();
-  show();
-  scrollBy(0, top() - stood);
-}
-
 /** A point of a hose is dragged: the picture follows at once, the answer as fast as it comes. */
 async function drag(point, height, done) {
   // Keep the scale while a point moves, so that its ring stays under the finger.
   if (!done) state.range ??= state.drawn;
-  const edits = point.moves.map((address) => ({ do: "put", address, value: height }));
+  const edits = moved(point, height);
   try {
     const view = await inTurn(() => query(edits), !done);
     if (done) state.range = null;
     if (!view) return;
-    steady(() => {
+    steady("stage", () => {
       if (done) commit(view);
       else render(view);
       tell("");
     });
   } catch (error) {
-    steady(() => tell(problemsOf(error)));
+    steady("stage", () => tell(problemsOf(error)));
     if (done) {
       state.range = null;
       refresh();
@@ -173,7 +172,7 @@ function renderTrials() {
 async function refresh() {
   try {
     const view = await inTurn(() => query(), true);
-    if (view) steady(() => render(view));
+    if (view) steady("stage", () => render(view));
   } catch (error) {
     tell(problemsOf(error));
   }
@@ -260,6 +259,7 @@ async function step(from, to) {
 
 if (!wall) {
   namePumps();
+  by("more").addEventListener("click", () => by("more").setAttribute("aria-expanded", String(by("more").getAttribute("aria-expanded") === "false")));
   by("undo").addEventListener("click", () => step(state.undo, state.redo));
   by("redo").addEventListener("click", () => step(state.redo, state.undo));
   by("save").addEventListener("click", () => save());
@@ -293,6 +293,6 @@ by("untry").addEventListener("click", () => {
 });
 window.addEventListener("focus", look);
 setInterval(look, 5000);
-window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(() => state.view && renderPicture(), 120); });
+window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(() => state.view && renderDrawings(), 120); });
 // A browser that stores nothing says so at the first change.
 takeName().catch(() => {}).then(() => load());

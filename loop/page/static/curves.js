@@ -3,32 +3,33 @@ import { el, shown } from "/static/api.js";
 import { round } from "/static/picture.js";
 import { words } from "/static/words.js";
 
-const WIDTH = 420, HEIGHT = 250, LEFT = 48, BOTTOM = 34;
+const LEFT = 48, BOTTOM = 34;
 
-/** Axes with round numbers; returns what maps a flow and a head to a position. */
+/** Axes with round numbers, as wide as the svg is shown; returns what maps a flow and a head to a position. */
 function axes(svg, most, top, scales) {
-  svg.setAttribute("viewBox", `0 0 ${WIDTH} ${HEIGHT}`);
-  const x = (q) => LEFT + (q / most) * (WIDTH - LEFT - 10), y = (h) => HEIGHT - BOTTOM - (Math.min(h, top) / top) * (HEIGHT - BOTTOM - 12);
+  const width = svg.clientWidth || 420, height = Math.max(220, width * 0.6);
+  svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+  const x = (q) => LEFT + (q / most) * (width - LEFT - 10), y = (h) => height - BOTTOM - (Math.min(h, top) / top) * (height - BOTTOM - 12);
   const marks = (end, { scale }) => {
     const each = round((end * scale) / 5);
     return Array.from({ length: Math.floor((end * scale) / each) }, (_, i) => [((i + 1) * each) / scale, +((i + 1) * each).toPrecision(6)]);
   };
   svg.replaceChildren(
-    el("line", { class: "axis", x1: LEFT, x2: WIDTH - 10, y1: HEIGHT - BOTTOM, y2: HEIGHT - BOTTOM }),
-    el("line", { class: "axis", x1: LEFT, x2: LEFT, y1: 12, y2: HEIGHT - BOTTOM }),
-    ...marks(most, scales.flow).map(([q, n]) => el("text", { class: "small", x: x(q), y: HEIGHT - 18, "text-anchor": "middle" }, n)),
+    el("line", { class: "axis", x1: LEFT, x2: width - 10, y1: height - BOTTOM, y2: height - BOTTOM }),
+    el("line", { class: "axis", x1: LEFT, x2: LEFT, y1: 12, y2: height - BOTTOM }),
+    ...marks(most, scales.flow).map(([q, n]) => el("text", { class: "small", x: x(q), y: height - 18, "text-anchor": "middle" }, n)),
     ...marks(top, scales.head).filter(([h]) => y(h) > 28).map(([h, n]) => el("text", { class: "small", x: LEFT - 6, y: y(h) + 4, "text-anchor": "end" }, n)),
-    el("text", { class: "small", x: WIDTH - 10, y: HEIGHT - 3, "text-anchor": "end" }, `flow, ${scales.flow.label}`),
+    el("text", { class: "small", x: width - 10, y: height - 3, "text-anchor": "end" }, `flow, ${scales.flow.label}`),
     el("text", { class: "small", x: 4, y: 10 }, `head, ${scales.head.label}`));
   const kept = (points) => points.filter((p) => p[1] <= top && p[0] <= most * 1.001).map(([q, h]) => [x(q), y(h)]);
   const line = (points, name) => el("polyline", { class: name, points: kept(points).map((p) => p.map((v) => v.toFixed(1)).join(",")).join(" ") });
-  return { x, y, line, named: (lines, others = []) => named(lines.map(([text, kind, points, sides]) => [text, kind, kept(points), sides]), others) };
+  return { x, y, line, named: (lines, others = []) => named([width, height], lines.map(([text, kind, points, sides]) => [text, kind, kept(points), sides]), others) };
 }
 
 /** Labels beside lines, each clear of all lines; `others` are more points with text. */
-function named(lines, others) {
-  const lettering = words(WIDTH, HEIGHT - BOTTOM, { small: [12], pumpword: [12, 700], loopword: [12, 700], needword: [12] });
-  lettering.avoid(0, 0, LEFT - 2, HEIGHT);
+function named([width, height], lines, others) {
+  const lettering = words(width, height - BOTTOM, { small: [12], pumpword: [12, 700], loopword: [12, 700], needword: [12] });
+  lettering.avoid(0, 0, LEFT - 2, height);
   lettering.avoid(0, 0, 110, 12);
   for (const [, , points] of lines) points.slice(1).forEach((p, i) => lettering.line(...points[i], ...p));
   for (const [text, kind, at, sides] of others) lettering.put(text, kind, at, { sides, gap: 8 });
@@ -66,7 +67,7 @@ export function drawCurves(svg, curves, scales) {
     named([
       ["the pump gives", "pumpword", curves.pump, "n ne s sw"], ["the loop takes", "loopword", curves.loop, "nw n se s"],
       ...(left.length ? [[`${shown(Math.abs(spare), "head", scales, 1)} ${spare < 0 ? "missing" : "left over"}`, "loopword", [left[0], [need, (left[0][1] + gives) / 2], left[1]], "w e nw sw"]] : []),
-      ...(need === null ? [] : [[`needed ${shown(need, "flow", scales)}`, "needword", [[need, 0], [need, top * 0.1], [need, top * 0.2]], "w e"]]),
+      ...(need === null ? [] : [[`needed ${shown(need, "flow", scales)}`, "needword", [[need, 0], [need, top * 0.1], [need, top * 0.2], [need, top]], "w e"]]),
     ], [[`${shown(curves.point[0], "flow", scales)} at ${shown(curves.point[1], "head", scales, 1)}`, "small", [x(curves.point[0]), y(curves.point[1])], "ne se nw sw w s n"]]));
 }
 

@@ -1,6 +1,7 @@
 // A lesson for the wall: the class predicts, sees the result, changes the loop, explains.
 import { ask, by, el, problemsOf, settings, tell } from "/static/api.js";
 import { recall, remember } from "/static/kept.js";
+import { moved } from "/static/marks.js";
 import { showFlows } from "/static/panels.js";
 import { draw } from "/static/picture.js";
 
@@ -106,7 +107,7 @@ async function drag(point, height, done) {
   if (!done) range ??= drawn;
   busy = true;
   try {
-    changed = await ask("/api/answer", { text: base.text, edits: point.moves.map((address) => ({ do: "put", address, value: height })) });
+    changed = await ask("/api/answer", { text: base.text, edits: moved(point, height) });
     if (done) range = null;
     tell("");
     picture();

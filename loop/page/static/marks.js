@@ -22,11 +22,20 @@ export function marks(way, points, x, y, { big, step }) {
 }
 
 /** The marks themselves; small marks get small letters. */
-export const glyphs = (made) => el("g", {}, made.map(({ part, cx, cy, r }) => {
-  const text = letters(part.kind), size = Math.max(6.5, Math.min(r * (text.length > 2 ? 0.8 : 1), 14));
+export const glyphs = (made, big) => el("g", {}, made.map(({ part, cx, cy, r }) => {
+  const text = letters(part.kind), size = Math.max(6.5, Math.min(r * (text.length > 2 ? 0.8 : 1), 14 * big));
   const written = el("text", { x: cx, y: cy + size * 0.36, "text-anchor": "middle" }, text);
   written.style.fontSize = `${size.toFixed(1)}px`;
   return el("g", { class: `glyph ${part.kind.replace(" ", "-")}` }, el("circle", { cx, cy, r }), written, el("title", {}, part.label));
+}));
+
+/** Bleed valves to fit: hollow, on a stem, just after a part's mark or where `place` finds them in a hose. */
+export const bleeds = (wanted, signs, place, { put, avoid }, big) => el("g", { class: "bleeds" }, wanted.map(({ at, part }) => {
+  const mark = signs.find((sign) => sign.part.part === part), [px, cy] = mark ? [mark.cx, mark.cy] : place(at);
+  const cx = mark ? px + mark.r + 4 : px, r = 6 * big, top = cy - 36 * big;
+  avoid(cx - r, top - r, cx + r, cy);
+  put("fit a bleed here", "bleedword", [cx, top], { sides: "n ne nw e w", gap: r + 3 });
+  return el("g", {}, el("line", { x1: cx, x2: cx, y1: cy - 8, y2: top + r }), el("circle", { cx, cy: top, r }));
 }));
 
 /** Names of parts of these kinds, as many as fit. */
@@ -57,11 +66,24 @@ export function numbers(put, way, points, x, y, scales) {
   if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) said(lowest, "s n e w");
 }
 
+/** Lowest and highest a point may be moved before a hose beside it is too short. */
+function reach(points, at) {
+  const near = [points.findLast((p) => p.at < at - 1e-6), points.find((p) => p.at > at + 1e-6)].filter(Boolean);
+  const runs = near.map((p) => [p.height, Math.abs(p.at - at) - 1e-4]);
+  return [Math.max(...runs.map(([h, run]) => h - run)), Math.min(...runs.map(([h, run]) => h + run))];
+}
+
 // Height set with the arrow keys that the answers have not caught up with yet.
 let pressed = null;
 
-/** Rings at the movable points of hoses, and over each a handle the size of a finger. */
-export function rings(svg, way, x, y, scales, onmove, step) {
+/** The changes of a job that move a point; the middle of a straight hose becomes a high or low point of it. */
+export const moved = (point, height) => point.moves.map((address) => ({ do: "put", address, value: point.middle ? [height] : height }));
+
+/**
+ * Rings at the movable points of hoses, and over each a handle the size of a finger. `middles` are those of straight
+ * hoses, each with its place; a short one has no ring.
+ */
+export function rings(svg, way, x, y, scales, onmove, step, middles) {
   const finger = matchMedia("(pointer: coarse)").matches ? 22 : 13;
   const { points } = way, labels = new Map(way.parts.map((part) => [part.part, part.label]));
   const snap = scales.height.label === "in" ? 0.0127 : 0.01;
@@ -70,12 +92,15 @@ export function rings(svg, way, x, y, scales, onmove, step) {
     const a = y(0), b = y(1);
     return Math.round((py - a) / (b - a) / snap) * snap;
   };
-  points.forEach((point, i) => {
-    if (point.moves.length === 0) return;
-    seen.append(el("circle", { class: "ring", cx: x(i), cy: y(point.height), r: Math.min(13, Math.max(step * 0.5, 9)) }));
+  const ends = points.map((point, i) => [point, x(i), y(point.height), i]).filter(([point]) => point.moves.length);
+  const straight = middles.map(([point, cx, cy]) => [point, cx, cy, points.findIndex((p) => p.part === point.part)]).filter(([, cx, , i]) => x(i) - cx > 2 * finger);
+  [...straight, ...ends].sort((a, b) => a[1] - b[1]).forEach(([point, cx, cy, i]) => {
+    const { middle } = point, [low, high] = reach(points, point.at);
+    const within = (height) => Math.min(Math.max(height, low), high);
+    seen.append(el("circle", { class: middle ? "ring middle" : "ring", cx, cy, r: middle ? 5 : Math.min(13, Math.max(step * 0.5, 9)) }));
     const handle = el("circle", {
-      class: "handle", cx: x(i), cy: y(point.height), r: finger, tabindex: 0, role: "slider", "data-point": i,
-      "aria-label": `Height of a point of ${labels.get(point.part)}; arrow keys move it`, "aria-orientation": "vertical",
+      class: "handle", cx, cy, r: finger, tabindex: 0, role: "slider", "data-point": middle ? `middle ${i}` : i,
+      "aria-label": `Height of ${middle ? "the middle" : "a point"} of ${labels.get(point.part)}; arrow keys move it`, "aria-orientation": "vertical",
       "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
       "aria-valuemin": -400, "aria-valuemax": 400,
     });
@@ -92,7 +117,7 @@ export function rings(svg, way, x, y, scales, onmove, step) {
       const move = (e) => {
         // A mere touch moves nothing, nor does a second finger.
         if (e.pointerId !== event.pointerId || (height === null && Math.abs(e.clientY - from.y) < 3)) return;
-        height = toHeight(y(from.height) + (e.clientY - from.y) * factor);
+        height = within(toHeight(y(from.height) + (e.clientY - from.y) * factor));
         onmove(point, height, false);
       };
       const stop = (e) => {
@@ -111,7 +136,10 @@ export function rings(svg, way, x, y, scales, onmove, step) {
       if (by === undefined) return;
       event.preventDefault();
       const from = pressed?.i === i ? pressed.height : point.height;
-      pressed = { i, height: Math.round(from / snap + by) * snap };
+      const height = within(Math.round(from / snap + by) * snap);
+      // What was the middle is a point of its own from its first move on.
+      if (middle) return onmove(point, height, true).then(() => svg.querySelector(`[data-point="${i}"]`)?.focus());
+      pressed = { i, height };
       onmove(point, pressed.height, false);
     });
     handle.addEventListener("keyup", async () => {

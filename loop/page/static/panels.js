@@ -1,5 +1,5 @@
 // Panels beside the drawing: verdict, flow of each unit, findings, curves.
-import { el, shown } from "/static/api.js";
+import { bare, el, shown } from "/static/api.js";
 import { drawCurves } from "/static/curves.js";
 import { draw, round } from "/static/picture.js";
 
@@ -39,12 +39,12 @@ export function showFlows(holder, check, scales) {
   const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
   // A section needs its title to have a width, and must be on the page.
   holder.replaceChildren(el("h2", {}, "Water for each unit"));
-  const wide = Math.max((holder.clientWidth || 426) - 26, 240);
+  const wide = Math.max(holder.firstChild.clientWidth || 400, 240);
   const rows = check.condensers.map((c) => {
     const state = c.supply === "just" ? "just enough" : c.supply;
     return el("div", { class: `unit ${c.supply.replaceAll(" ", "-")}` },
-      el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
-      band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
+      el("p", {}, el("b", {}, c.name), `: ${shown(c.flow, "flow", scales)} (${bare(c.flow_low, "flow", scales)} to ${bare(c.flow_high, "flow", scales)}), ${bare(c.needed_flow, "flow", scales)} needed: `, el("b", {}, state)),
+      band(c, most, scales, wide), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `Condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
   const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "calculated ", el("span", { class: "key span" }), "range of 95 in 100 loops built like this");
   holder.append(...rows, key);
@@ -93,12 +93,14 @@ export function showCurves(holder, picture) {
 export function showFound(holder, found, now, way, putAway) {
   holder.hidden = !found;
   if (!found) return;
-  const side = ({ title, picture, check }) => {
-    const svg = el("svg", { role: "img", "aria-label": title }), flows = el("div", {});
-    draw(svg, picture.ways[Math.min(way, picture.ways.length - 1)], picture.scales, { width: 460, height: 240, fixed: true });
+  const both = [found, now].map((view) => ({ ...view, svg: el("svg", { role: "img", "aria-label": view.title }), flows: el("div", {}) }));
+  const side = ({ title, check, svg, flows }) => el("div", { class: check.verdict }, el("h3", {}, `${title}: ${WORD[check.verdict]}`), svg, flows);
+  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, both.map(side)), el("button", { onclick: putAway }, "Close"));
+  // Drawn where they stand, so that they are as wide as they are shown.
+  for (const { picture, check, svg, flows } of both) {
+    const width = svg.clientWidth || 460;
+    draw(svg, picture.ways[Math.min(way, picture.ways.length - 1)], picture.scales, { width, height: Math.max(240, width * 0.45) });
     showFlows(flows, check, picture.scales);
     flows.firstChild.remove();
-    return el("div", { class: check.verdict }, el("h3", {}, `${title}: ${WORD[check.verdict]}`), svg, flows);
-  };
-  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, side(found), side(now)), el("button", { onclick: putAway }, "Close"));
+  }
 }

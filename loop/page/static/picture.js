@@ -1,12 +1,12 @@
 // The loop along its length: heights, pressure as shade, and where water and air are now.
 import { el } from "/static/api.js";
-import { glyphs, marks, NAMED, names, numbers, rings } from "/static/marks.js";
+import { bleeds, glyphs, marks, NAMED, names, numbers, rings } from "/static/marks.js";
 import { words } from "/static/words.js";
 
 const TOP = 46, BOTTOM = 40;
 
 /** Draws one path into an svg and returns its range of heights; `onmove(point, height, done)` is called during a drag. */
-export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null, plain = false, big: wish = 1 }) {
+export function draw(svg, way, scales, { width, height, onmove = null, range = null, plain = false, big: wish = 1 }) {
   const narrow = width <= 480, big = narrow ? 1 : wish;
   const points = way.points;
   const heights = points.map((p) => p.height);
@@ -23,20 +23,21 @@ export function draw(svg, way, scales, { width, height, fixed = false, onmove = 
   svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
   // Text sizes of the style sheet, for laying out words before they are shown.
   const large = Boolean(svg.closest(".onwall")) && matchMedia("(min-width: 600px)").matches;
-  const lettering = words(width, height, { airword: large ? [17, 700] : [13, 700], gauge: [large ? 17 : 12], "gauge under": [large ? 17 : 12], small: [large ? 15 : 12] });
+  const lettering = words(width, height, { airword: large ? [17, 700] : [13, 700], bleedword: large ? [17, 700] : [13, 700], gauge: [large ? 17 : 12], "gauge under": [large ? 17 : 12], small: [large ? 15 : 12] });
   const made = [sea(x, y, width, height, left), ticks(low, high, y, scales, width, left, lettering)];
   // Before the prediction, draw the loop without what happens in it.
   made.push(pipe(plain ? points.map((p) => ({ ...p, pressure: 1, holds: "water" })) : points, way.shades, x, y));
   points.slice(1).forEach((p, i) => lettering.line(x(i), y(points[i].height), x(i + 1), y(p.height)));
   const signs = marks(way, points, x, y, { big, step });
   signs.forEach(({ cx, cy, r }) => lettering.avoid(cx - 0.85 * r, cy - r, cx + 0.85 * r, cy + r));
-  if (!plain) made.push(air(way, points, x, y, lettering));
+  if (!plain) made.push(air(way, points, x, y, lettering), bleeds(way.bleeds, signs, (at) => between(points, x, y, at, at)[0], lettering, big));
   names(["pump"], lettering.put, signs, points, y);
   if (!plain) numbers(lettering.put, way, points, x, y, scales);
   names(NAMED, lettering.put, signs, points, y);
   waterline(lettering, width, y, left);
-  const [seen, grasped] = onmove && !fixed ? rings(svg, way, x, y, scales, onmove, step) : [];
-  made.push(seen, glyphs(signs), lettering.group, grasped);
+  const middles = way.middles.map((middle) => [middle, ...between(points, x, y, middle.at, middle.at)[0]]);
+  const [seen, grasped] = onmove ? rings(svg, way, x, y, scales, onmove, step, middles) : [];
+  made.push(seen, glyphs(signs, big), lettering.group, grasped);
   const focused = document.activeElement?.dataset?.point;
   svg.replaceChildren(...made.filter(Boolean));
   if (focused !== undefined) svg.querySelector(`[data-point="${focused}"]`)?.focus();
@@ -148,6 +149,7 @@ function air(way, points, x, y, { put }) {
     if (top.air === "swept" || top.air === "vented" || dry) continue;
     for (const [from, to] of top.pockets) {
       const line = between(points, x, y, from, to).map((p) => p.map((v) => v.toFixed(1)).join(",")).join(" ");
+      if (top.air === "held") group.append(el("polyline", { class: "emptied", points: line }));
       group.append(el("polyline", { class: top.air === "held" ? "air stays" : "air may", points: line }));
     }
     const [[px, py]] = between(points, x, y, top.at, top.at);

@@ -1,0 +1,116 @@
+"""What is in view together: on a wall while a hose is dragged, and on a phone without scrolling."""
+
+from typing import Any
+
+import pytest
+
+from loop.check import check
+from loop.job import read_job
+from loop.page.answer import answer
+from loop.page.folder import Folder
+from tests.page.conftest import Started
+from tests.page.test_page_browser import opened, soon, verdict
+
+# A finger hits what is at least this high [CSS px].
+_FINGER = 44
+_SMALL = """(least) => [...document.querySelectorAll("button, a, select, summary, #source")]
+  .filter((one) => one.checkVisibility() && !one.matches("#source"))
+  .filter((one) => { const box = one.getBoundingClientRect(); return box.height < least - 0.5; })
+  .map((one) => `${one.tagName} ${one.textContent}`)"""
+
+
+def _bottom(tab: Any, name: str) -> float:
+    box = tab.locator(name).bounding_box()
+    return float(box["y"] + box["height"])
+
+
+def test_a_class_sees_air_stay_where_a_straight_hose_is_raised(tab: Any, started: Started) -> None:
+    tab.set_viewport_size({"width": 1920, "height": 1080})
+    tab.goto(f"{started.address}show/kittiwake.toml")
+    tab.locator("#verdict .word").wait_for()
+    assert tab.locator("#picture .airword").count() == 0
+    knob = tab.get_by_label("Height of the middle of suction hose").bounding_box()
+    x, y = knob["x"] + knob["width"] / 2, knob["y"] + knob["height"] / 2
+    tab.mouse.move(x, y)
+    tab.mouse.down()
+    # Further than the hose reaches: it goes as far as it is long.
+    tab.mouse.move(x, y - 300, steps=6)
+    tab.mouse.up()
+    assert soon(lambda: verdict(tab) == "BAD")
+    assert tab.locator("#picture .airword").all_text_contents() == ["air stays"]
+    assert tab.locator("#told").is_hidden()
+    assert tab.evaluate("scrollY") == 0
+    for name in ("#picture", "#verdict", "#flows"):
+        assert _bottom(tab, name) <= 1080
+
+
+def test_the_middle_of_a_hose_is_moved_by_keys_and_kept_as_a_point(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    opened(tab, started, own_job)
+    tab.get_by_label("Height of the middle of pressure hose").focus()
+    tab.keyboard.press("PageUp")
+    point = tab.get_by_label("Height of a point of pressure hose").first
+    assert soon(lambda: point.evaluate("(one) => one === document.activeElement"))
+    before = point.get_attribute("aria-valuetext")
+    tab.keyboard.press("ArrowUp")
+    assert soon(lambda: point.get_attribute("aria-valuetext") != before)
+    tab.get_by_role("button", name="Save").click()
+    tab.get_by_text("Saved.").wait_for()
+    hose = next(
+        p for p in read_job(started.folder / own_job).part if getattr(p, "via", ()) and p.length > 2
+    )
+    # From halfway between the pump's 10 in below the water and the condenser's 10 in above it.
+    assert hose.via[0].height == pytest.approx(3.5 * 0.0254, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", ["petrel.toml", "petrel-fixed.toml", "razorbill.toml"])
+def test_the_drawing_shows_where_a_bleed_is_missing(tab: Any, started: Started, name: str) -> None:
+    opened(tab, started, name)
+    wanted = check(read_job(started.folder / name)).air[0].proposed
+    assert tab.locator("#picture .bleedword").count() == len(wanted)
+    assert tab.locator("#picture .bleeds circle").count() == len(wanted)
+
+
+def test_page_and_check_agree_on_the_high_points_that_keep_air(started: Started) -> None:
+    text = (started.folder / "kittiwake.toml").read_text(encoding="utf-8")
+    raised = text.replace('to = "-12 in"', 'to = "-12 in"\nvia = ["-6 in"]', 1)
+    shown = answer(Folder(started.folder), raised)
+    assert shown["told"][0]["code"] == "suction-hump"
+    assert shown["picture"]["ways"][0]["high"][0]["air"] == "held"
+
+
+def test_on_a_phone_each_unit_comes_before_the_drawing_and_a_finger_hits_everything(
+    chromium: Any, started: Started
+) -> None:
+    context = chromium.new_context(
+        viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True
+    )
+    tab = context.new_page()
+    opened(tab, started, "razorbill.toml")
+    order = [tab.locator(one).bounding_box()["y"] for one in ("#verdict", "#flows", "#stage")]
+    assert order == sorted(order)
+    nav = tab.locator("nav")
+    assert nav.evaluate("(one) => one.scrollWidth <= one.clientWidth")
+    sheet = tab.get_by_role("button", name="Job sheet")
+    assert sheet.is_hidden()
+    tab.get_by_role("button", name="More").tap()
+    assert sheet.is_visible()
+    for path in ("bench/razorbill.toml", "", "show", "lessons", "lesson/1", "drill", "pump"):
+        tab.goto(started.address + path)
+        tab.locator("h1").wait_for()
+        assert tab.evaluate(_SMALL, _FINGER) == [], path
+    context.close()
+
+
+def test_drawings_are_as_wide_as_they_are_shown(tab: Any, started: Started) -> None:
+    for width in (390, 1280, 1920):
+        tab.set_viewport_size({"width": width, "height": 900})
+        opened(tab, started, "petrel.toml")
+        tab.select_option("#compare", "petrel-fixed.toml", force=True)
+        tab.locator("#found svg").nth(1).wait_for()
+        ratios = tab.evaluate(
+            """[...document.querySelectorAll("#found svg, #curves svg, #picture")]
+              .map((one) => one.getBoundingClientRect().width / one.viewBox.baseVal.width)"""
+        )
+        assert ratios == pytest.approx([1.0] * len(ratios), abs=0.02)
