@@ -12,12 +12,12 @@ from loop.diagnose import Diagnosis, diagnose, prepare
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.result import Cause, NextReading
 from loop.job import parse_job, read_toml
-from loop.words.cautions import OPENS
+from loop.words.cautions import FORCED, HOSES, OPENS
 from loop.words.faults import fix
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
 from loop.words.to_do import doing
-from loop.words.to_do_rows import FORCED, HOSES, ROWS
+from loop.words.to_do_rows import ROWS
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -179,7 +179,7 @@ def test_the_units_of_every_day_are_those_of_the_units_library() -> None:
 
 
 def test_what_is_offered_and_shown_takes_no_units_library() -> None:
-    for kind, (_, offers) in KINDS.items():
+    for kind, (_, offers, _) in KINDS.items():
         for unit in offers.split(", "):
             assert known_factor(plain(unit, kind), kind) is not None
 
@@ -302,7 +302,7 @@ def test_a_field_takes_text_or_si_and_keeps_its_limits() -> None:
 
 
 def test_every_kind_reads_every_spelling_that_it_offers() -> None:
-    for kind, (_, offers) in KINDS.items():
+    for kind, (_, offers, _) in KINDS.items():
         for unit in offers.split(", "):
             assert math.isfinite(parse(f"1 {unit}", kind)), (kind, unit)
             assert unit_of(f"1 {unit}") == unit

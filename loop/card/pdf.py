@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.units import mm
-from reportlab.platypus import BaseDocTemplate, Frame, Image, PageTemplate
+from reportlab.platypus import Image
 
 from loop.card.content import Card
 from loop.card.faults_by_reading import Cell, Table, faults_by_reading
@@ -69,17 +69,7 @@ def render(card: Card) -> bytes:
             if paper.height_of(story, paper.width) <= paper.height:
                 break
         about = {"title": f"{_title(card)}: service card", "creator": f"loop {card.version}"}
-        return _one_side(paper, story, _Foot(card), about)
-
-
-def _one_side(paper: Paper, story: list[Any], foot: Any, about: dict[str, str]) -> bytes:
-    buffer = io.BytesIO()
-    document = BaseDocTemplate(buffer, pagesize=paper.size, lang="en", invariant=1, **about)
-    bare = dict.fromkeys(("leftPadding", "rightPadding", "topPadding", "bottomPadding"), 0)
-    frame = Frame(MARGIN, MARGIN, paper.width, paper.height, **bare)
-    document.addPageTemplates(PageTemplate("side", [frame], onPage=foot))
-    document.build(story)
-    return buffer.getvalue()
+        return paper.write_one(story, _Foot(card), about)
 
 
 def _title(card: Card) -> str:

@@ -110,8 +110,7 @@ def _barbs(scene: Scene, index: int) -> float:
     flow = scene.point.stations[index].flow
     if not isinstance(part, Hose) or flow <= 0:
         return 0.0
-    bare = part.model_copy(update={"barbs": 0}).head_loss(flow, network.water)
-    return network.job.fitted.loss * (part.head_loss(flow, network.water) - bare)
+    return network.job.fitted.loss * float(part.barb_loss(flow, network.water))
 
 
 def _fewer(found: list[Step]) -> list[Step]:

@@ -139,6 +139,11 @@ class Hose(Part):
         smooth = friction_factor(reynolds(flow, self.barb, water), 0.0)
         return self._coefficient(factor, smooth)
 
+    def barb_loss(self, flow: Numbers, water: Water) -> Numbers:
+        """Head lost in its barbs [m] at `flow` [m³/s]."""
+        bare = self.model_copy(update={"barbs": 0})
+        return self.head_loss(flow, water) - bare.head_loss(flow, water)
+
     def _coefficient(self, factor: Numbers, smooth: Numbers) -> Numbers:
         """K on the hose's bore, from the friction factors of the hose and of a smooth barb."""
         bore, barb = self.inner_bore, self.barb

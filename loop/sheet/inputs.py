@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from loop.job import Job
 from loop.job.electrical import Draw
-from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.pumps import PumpCurve, catalogue, in_catalogue
 from loop.sheet.content import Inputs
 from loop.units.definitions import KINDS
 from loop.units.fields import Quantity, hints
@@ -41,8 +41,7 @@ def inputs(job: Job, source: Mapping[str, Any] | None = None) -> Inputs:
     curve = job.pump.curve
     pump = as_toml(tables(curve))
     digest = hashlib.sha256(f"{text}\0{pump}".encode()).hexdigest()
-    known = curve.name in catalogue() and load_pump(curve.name) == curve
-    return Inputs(job=text, pump="" if known else pump, digest=digest[:_DIGEST])
+    return Inputs(job=text, pump="" if in_catalogue(curve) else pump, digest=digest[:_DIGEST])
 
 
 def tables(model: BaseModel) -> dict[str, Any]:

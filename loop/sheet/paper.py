@@ -97,9 +97,8 @@ class Paper:
 
         `under` draws each page's footer; `about` holds the document's title, subject and so on.
         """
-        buffer = io.BytesIO()
-        document = BaseDocTemplate(buffer, pagesize=self.size, lang="en", invariant=1, **about)
         story: list[Any] = []
+        templates: list[PageTemplate] = []
         for number, part in enumerate(parts):
             names = [f"{place} {number}" for place in ("top", "body", "rest")]
             height = self.height_of(part.across, self.width)
@@ -108,14 +107,18 @@ class Paper:
             body = list(self._body(part, height if fits else 0.0))
             frames = ([*top, *body] if fits else top, body, list(self._rest(part)))
             for name, held in zip(names, frames, strict=True):
-                document.addPageTemplates(PageTemplate(name, held, onPage=under))
+                templates.append(PageTemplate(name, held, onPage=under))
             story += [NextPageTemplate(names[0]), PageBreak()] if number else []
             story += part.across
             story += [FrameBreak()] if fits else [NextPageTemplate(names[1]), PageBreak()]
             story.append(NextPageTemplate(names[2]))
             story += [*part.side, FrameBreak(), *part.beside] if part.side else part.columns
-        document.build(story)
-        return buffer.getvalue(), document.page
+        return self._built(templates, story, about)
+
+    def write_one(self, story: list[Any], under: Any, about: dict[str, str]) -> bytes:
+        """The bytes of a document of one page that the story fits; other arguments as `write`."""
+        frame = self._frame(0, self.width, 0, self.height)
+        return self._built([PageTemplate("one", [frame], onPage=under)], story, about)[0]
 
     def flows(self, first: Part, second: Part) -> bool:
         """Whether two parts can be written flowing: what spans the width leaves room below."""
@@ -130,8 +133,6 @@ class Paper:
         The first column continues under the side; the second starts beside it. The second part's
         `across` heads the second page, wherever the flow has got to.
         """
-        buffer = io.BytesIO()
-        document = BaseDocTemplate(buffer, pagesize=self.size, lang="en", invariant=1, **about)
         top = self.height_of(first.across, self.width)
         side = self.height_of(first.side, self.side)
         head = self.height_of(second.across, self.width)
@@ -145,15 +146,21 @@ class Paper:
         if left > _ROOM / 2:
             frames.append(self._frame(0, self.side, top + side, left))
         frames.append(self._frame(start, self.width - start, top, side + left))
-        document.addPageTemplates(
-            [
-                PageTemplate("first", frames, onPage=under),
-                PageTemplate("second", list(self._columns(head)), onPage=with_head),
-                PageTemplate("more", list(self._columns(0)), onPage=under),
-            ]
-        )
+        templates = [
+            PageTemplate("first", frames, onPage=under),
+            PageTemplate("second", list(self._columns(head)), onPage=with_head),
+            PageTemplate("more", list(self._columns(0)), onPage=under),
+        ]
         story = [NextPageTemplate(["second", "*", "more"]), *first.across, FrameBreak()]
         story += [*first.side, FrameBreak(), *first.beside, *second.columns]
+        return self._built(templates, story, about)
+
+    def _built(
+        self, templates: list[PageTemplate], story: list[Any], about: dict[str, str]
+    ) -> tuple[bytes, int]:
+        buffer = io.BytesIO()
+        document = BaseDocTemplate(buffer, pagesize=self.size, lang="en", invariant=1, **about)
+        document.addPageTemplates(templates)
         document.build(story)
         return buffer.getvalue(), document.page
 

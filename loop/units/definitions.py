@@ -79,24 +79,24 @@ deg = 0.017453292519943295 * radian = _ = degree = degrees
 percent = 0.01 = _ = pct
 """
 
-# kind: (SI unit, spellings to suggest in an error)
-KINDS: dict[str, tuple[str, str]] = {
-    "length": ("m", "in, ft, mm, cm, m"),
-    "area": ("m**2", "in^2, cm^2, mm^2"),
-    "volume": ("m**3", "gal, qt, L, mL"),
-    "time": ("s", "s, min, h"),
-    "flow": ("m**3/s", "gal/h, gal/min, L/min, L/h, m^3/h"),
-    "pressure": ("pa", "psi, kPa, bar, inHg, ftH2O, mH2O"),
-    "temperature": ("degc", "degF, degC"),
-    "temperature_difference": ("kelvin", "degF, degC, K"),
-    "angle": ("radian", "deg"),
-    "speed": ("m/s", "knot, m/s, ft/s, mph"),
-    "power": ("w", "W, kW, BTU/h, ton"),
-    "ratio": ("", "%"),
-    "voltage": ("v", "V"),
-    "current": ("a", "A"),
-    "charge": ("ah", "Ah"),
-    "frequency": ("hz", "Hz"),
+# kind: (SI unit, spellings to suggest in an error, unit of a bare number passed from Python)
+KINDS: dict[str, tuple[str, str, str]] = {
+    "length": ("m", "in, ft, mm, cm, m", "m"),
+    "area": ("m**2", "in^2, cm^2, mm^2", "m^2"),
+    "volume": ("m**3", "gal, qt, L, mL", "m^3"),
+    "time": ("s", "s, min, h", "s"),
+    "flow": ("m**3/s", "gal/h, gal/min, L/min, L/h, m^3/h", "m^3/s"),
+    "pressure": ("pa", "psi, kPa, bar, inHg, ftH2O, mH2O", "Pa"),
+    "temperature": ("degc", "degF, degC", "degC"),
+    "temperature_difference": ("kelvin", "degF, degC, K", "K"),
+    "angle": ("radian", "deg", "radians"),
+    "speed": ("m/s", "knot, m/s, ft/s, mph", "m/s"),
+    "power": ("w", "W, kW, BTU/h, ton", "W"),
+    "ratio": ("", "%", ""),
+    "voltage": ("v", "V", "V"),
+    "current": ("a", "A", "A"),
+    "charge": ("ah", "Ah", "Ah"),
+    "frequency": ("hz", "Hz", "Hz"),
 }
 
 Kind = Literal[
@@ -117,23 +117,3 @@ Kind = Literal[
     "charge",
     "frequency",
 ]
-
-# Unit of a bare number passed from Python.
-SI_NAMES: dict[Kind, str] = {
-    "length": "m",
-    "area": "m^2",
-    "volume": "m^3",
-    "time": "s",
-    "flow": "m^3/s",
-    "pressure": "Pa",
-    "temperature": "degC",
-    "temperature_difference": "K",
-    "angle": "radians",
-    "speed": "m/s",
-    "power": "W",
-    "ratio": "",
-    "voltage": "V",
-    "current": "A",
-    "charge": "Ah",
-    "frequency": "Hz",
-}

@@ -15,7 +15,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, core_schema
 
 from loop.records import dataclass
-from loop.units.definitions import KINDS, SI_NAMES, Kind
+from loop.units.definitions import KINDS, Kind
 from loop.units.number import UnitError, number_and_unit, rounded_si
 from loop.units.pint_quantity import si_number
 from loop.units.spelling import plain
@@ -143,7 +143,7 @@ class Quantity:
             "quantity",
             "bare-out-of-range",
             given=_truncated(value),
-            what=wrong("bare-share" if share else "bare-in", unit=SI_NAMES[self.kind]),
+            what=wrong("bare-share" if share else "bare-in", unit=KINDS[self.kind][2]),
             limits=self._limits(1.0, 0.0, ""),
             meant=self._with_unit(value),
         )

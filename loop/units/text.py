@@ -52,7 +52,7 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
 
     Raises UnitError if it is not a unit, or not one of this kind.
     """
-    target, offers = KINDS[kind]
+    target, offers, _ = KINDS[kind]
     try:
         if not _UNIT.fullmatch(spelled):
             raise UnitError

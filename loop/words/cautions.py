@@ -47,6 +47,26 @@ DIVER = (
     "where there are jellyfish."
 )
 
+FORCED = "Never force a stuck handle: one that breaks off below the waterline sinks the boat."
+HOSES = (
+    "Hands clear of fans, belts and hot pipes. Never bend a hose at its barb: an old hose comes "
+    "off, and below the waterline that sinks the boat."
+)
+
+# Names by which rows of other tables refer to these.
+SHARED: dict[str, str] = {
+    "opens": OPENS,
+    "line-open": LINE_OPEN,
+    "step-breaker": STEP_BREAKER,
+    "step-mains": STEP_MAINS,
+    "step-meter": STEP_METER,
+    "briefly": BRIEFLY,
+    "diver": DIVER,
+    "refrigerant": REFRIGERANT,
+    "forced": FORCED,
+    "hoses": HOSES,
+}
+
 
 def cautions(job: Job) -> tuple[str, ...]:
     """Cautions that apply to this job, gravest first."""

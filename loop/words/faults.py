@@ -3,9 +3,8 @@
 from loop.units import System, show
 from loop.words.cautions import BELOW_WATER, CODES, POWER, REFRIGERANT
 from loop.words.diagnosis import SAY
-from loop.words.fault_rows import WORDS
+from loop.words.fault_rows import PUMP_FAULTS, WORDS
 from loop.words.had import ALL, Has
-from loop.words.pump_fault_rows import PUMP_FAULTS
 from loop.words.template import fill
 from loop.words.to_do import fixing, with_hazard
 

@@ -9,11 +9,14 @@ from typing import Any
 _SHARED = re.compile(r"<([\w-]+)>")
 
 
-def read_words(name: str) -> dict[str, Any]:
-    """The tables of the file with this name in the room, its ``[shared]`` texts put in."""
+def read_words(name: str, shared: Mapping[str, str] = {}) -> dict[str, Any]:
+    """The tables of the file with this name in the room, with `shared` texts and its own put in.
+
+    Its own are those of its table ``[shared]``.
+    """
     tables = tomllib.loads((Path(__file__).parent / f"{name}.toml").read_text(encoding="utf-8"))
-    shared = tables.pop("shared", {})
-    return {key: with_shared(one, shared) for key, one in tables.items()} if shared else tables
+    texts = {**shared, **tables.pop("shared", {})}
+    return {key: with_shared(one, texts) for key, one in tables.items()} if texts else tables
 
 
 def with_shared(value: Any, shared: Mapping[str, str]) -> Any:

@@ -57,15 +57,11 @@ def _outlet_pressure(result: CheckResult) -> float:
 
 def _barb_loss(result: CheckResult) -> float:
     """Head loss of all barbed ends together."""
-    network, water = result.point.network, result.point.network.water
-    hoses = (
-        (part, station.flow)
+    network = result.point.network
+    return result.job.fitted.loss * sum(
+        float(part.barb_loss(station.flow, network.water))
         for part, station in zip(network.parts, result.point.stations, strict=True)
         if isinstance(part, Hose)
-    )
-    return result.job.fitted.loss * sum(
-        part.head_loss(flow, water) - part.model_copy(update={"barbs": 0}).head_loss(flow, water)
-        for part, flow in hoses
     )
 
 
