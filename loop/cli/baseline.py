@@ -10,9 +10,9 @@ from loop.cli.typed_readings import readings_of
 from loop.diagnose import (
     Baseline,
     baseline_json,
-    named,
+    display_name,
+    reading_text,
     recorded,
-    shown,
 )
 from loop.diagnose import baseline as fit
 from loop.units import System, bare, show
@@ -49,7 +49,7 @@ def _print(result: Baseline, output: str) -> None:
     table = listed(SAY("head-reading"), map(SAY, ("head-read", "head-design", "head-fitted")))
     for key, design in result.designed.items():
         values = (result.readings.numbers[key].value, design, result.fitted[key])
-        table.add_row(named(key), *(shown(key, value, units) for value in values))
+        table.add_row(display_name(key), *(reading_text(key, value, units) for value in values))
     out.print(table)
     for note in result.notes:
         out.print(Text(note, "yellow"))

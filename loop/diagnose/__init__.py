@@ -10,8 +10,8 @@ from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import recorded
 from loop.diagnose.result import Cause, Diagnosis, NextReading, to_json
-from loop.diagnose.shown import named, shown
-from loop.diagnose.simulate import places, simulate
+from loop.diagnose.shown import display_name, reading_text
+from loop.diagnose.simulate import fault_sites, simulate
 from loop.diagnose.weights import parse_priors
 
 __all__ = [
@@ -28,17 +28,17 @@ __all__ = [
     "baseline",
     "baseline_json",
     "diagnose",
+    "display_name",
     "drift",
     "drift_json",
-    "named",
+    "fault_sites",
     "parse_assignments",
     "parse_priors",
     "parse_readings",
-    "places",
     "prepare",
     "read_readings",
+    "reading_text",
     "recorded",
-    "shown",
     "simulate",
     "to_json",
     "visit_of",

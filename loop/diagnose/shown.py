@@ -9,7 +9,7 @@ from loop.words.to_do import DOING
 DIGITS = {"temperature": 1, "current": 2, "frequency": 1, "voltage": 1}
 
 
-def shown(key: str, value: float | str, system: System) -> str:
+def reading_text(key: str, value: float | str, system: System) -> str:
     """A reading's value as text with its unit; a word unchanged.
 
     >>> shown("flow", 0.0001051, "us")
@@ -21,7 +21,7 @@ def shown(key: str, value: float | str, system: System) -> str:
     return show(value, kind.quantity, system, DIGITS.get(kind.quantity))
 
 
-def named(key: str) -> str:
+def display_name(key: str) -> str:
     """Displayed name of a reading or an action.
 
     >>> named("outlet_temperature.saloon")
@@ -31,6 +31,6 @@ def named(key: str) -> str:
         return DOING[key].title
     base, dot, unit = key.partition(".")
     if base == "under_way":
-        return SAY("reading-under-way", reading=named(unit))
+        return SAY("reading-under-way", reading=display_name(unit))
     plain = base.replace("_", " ").replace("shutoff", "shut-off")
     return plain + (f" of {unit}" if dot else "")
