@@ -5,9 +5,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from loop.check.build_context import build_context
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.look import build_context
 from loop.check.result import CondenserResult
 from loop.hydraulics import Cases, installed_pump, solve_flows
 from loop.hydraulics.monte_carlo import pump_tolerances
