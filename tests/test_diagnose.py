@@ -11,12 +11,12 @@ from loop.diagnose import diagnose, fault_sites, parse_readings, prepare, simula
 from loop.diagnose.actions import ACTIONS, BY_NAME, TRIES
 from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import FAULTS
-from loop.diagnose.gain import CURE_BITS
 from loop.diagnose.groups import cause_groups
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.model_error import ERRORS
-from loop.diagnose.next_reading import step_values
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import STATEMENTS
+from loop.diagnose.step_value import CURE_BITS
 from loop.job import Job, JobError, parse_job, read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.diagnosis import SAY

@@ -19,11 +19,11 @@ from loop.diagnose import (
 )
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS
+from loop.diagnose.display import reading_text
 from loop.diagnose.instruments import instruments
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.predict import PREDICTED
-from loop.diagnose.shown import reading_text
-from loop.diagnose.weights import parse_priors
+from loop.diagnose.prior_weights import parse_priors
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, label, parse
 from loop.words.cautions import LINE_OPEN

@@ -10,7 +10,7 @@ from string import Formatter
 import pytest
 
 from loop.diagnose.reading_kinds import KINDS
-from loop.diagnose.why_it_failed import ROOT_CAUSE_CHECKS
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.words import (
     cautions,
     check_report,

@@ -12,17 +12,9 @@ from loop.diagnose import diagnose
 from loop.diagnose.as_built import as_built, traps_air
 from loop.diagnose.bayes import DECIMALS, WEIGHT_ROUNDING
 from loop.diagnose.call import BAND
+from loop.diagnose.call_end import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
-from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
-from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
-from loop.diagnose.groups import EVEN, LISTED, RIVAL, SPLITS, SURE
-from loop.diagnose.headline import OVERLAP
-from loop.diagnose.hypotheses import Study
-from loop.diagnose.judged import LIGHT
-from loop.diagnose.left_there import HERTZ, SUPPLY
-from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
-from loop.diagnose.names_meant import TOOLS_ALSO
-from loop.diagnose.never_together import (
+from loop.diagnose.contradiction_laws import (
     BY_MISTAKE,
     FAR,
     FLOW,
@@ -33,17 +25,25 @@ from loop.diagnose.never_together import (
     SOUND,
     STREAM,
 )
+from loop.diagnose.display import DIGITS
+from loop.diagnose.evaluated_call import LIGHT
+from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
+from loop.diagnose.fix_status import LOCKED, RESET
+from loop.diagnose.flow_once_fixed import NOTHING, STEPS, WIDER
+from loop.diagnose.groups import EVEN, LISTED, RIVAL, SPLITS, SURE
+from loop.diagnose.headline import OVERLAP
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
+from loop.diagnose.name_matching import TOOLS_ALSO
 from loop.diagnose.next_steps import HEAT, LEADING, instance_label
-from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
-from loop.diagnose.put_right import LOCKED, RESET
+from loop.diagnose.prior_weights import LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings
-from loop.diagnose.shown import DIGITS
+from loop.diagnose.remaining_fault import HERTZ, SUPPLY
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.statements import COMES_LATER, ON_GENERATOR
 from loop.diagnose.tables import export
-from loop.diagnose.weights import LARGEST_WEIGHT
-from loop.diagnose.why_it_failed import ROOT_CAUSE_CHECKS
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
 from loop.words.to_do import FIX

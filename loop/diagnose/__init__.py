@@ -2,17 +2,17 @@
 
 from loop.diagnose.baseline import Baseline, baseline, baseline_json, visit_of
 from loop.diagnose.call import diagnose
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.drift import Drift, drift, drift_json
 from loop.diagnose.faults import BY_NAME, FAULTS
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.parse import parse_assignments, parse_readings, read_readings
+from loop.diagnose.prior_weights import parse_priors
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import recorded
 from loop.diagnose.result import Cause, Diagnosis, NextReading, to_json
-from loop.diagnose.shown import display_name, reading_text
 from loop.diagnose.simulate import fault_sites, simulate
-from loop.diagnose.weights import parse_priors
 
 __all__ = [
     "BY_NAME",

@@ -13,7 +13,7 @@ from loop.diagnose.fixes import FIXES
 from loop.diagnose.how_to_measure import parts_present
 from loop.diagnose.statements import AT_SPEED, COMES_LATER
 from loop.diagnose.study import Study
-from loop.diagnose.words_seen import called_dirty
+from loop.diagnose.word_likelihoods import called_dirty
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Discharge, Hose, Intake, Seacock, Strainer
 

@@ -2,7 +2,7 @@
 
 from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
-from loop.diagnose.words_seen import TRIPS_AT
+from loop.diagnose.word_likelihoods import TRIPS_AT
 from loop.hydraulics import operating_point
 from loop.margins.suction import height_above_water, pump_exposed
 from loop.parts import Condenser, Intake, Seacock, Strainer

@@ -11,7 +11,7 @@ from loop.answers import table_of
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import instruments
-from loop.diagnose.names_meant import parse_fault
+from loop.diagnose.name_matching import parse_fault
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import OF_THE_DAY, SEA, Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, parameter_prior

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from loop.curve import Array, IntArray
-from loop.diagnose import action_chances, actions, belief, statements
+from loop.diagnose import action_probabilities, actions, belief, statements
 from loop.diagnose.action import states_before_failure
 from loop.diagnose.belief import TEMPER, Belief, LastNumber
 from loop.diagnose.instruments import Column
@@ -251,7 +251,7 @@ def _with_action(
 ) -> Belief:
     """Update with an action: its answer, then the split into cured and uncured rows."""
     action = actions.BY_NAME[did]
-    found = action_chances.action_probabilities(study, action)
+    found = action_probabilities.action_probabilities(study, action)
     before = last.pop(action.looks, None)
     if saw:
         chance = found.first if saw == action.answers[0] else 1.0 - found.first

@@ -7,18 +7,18 @@ import numpy as np
 
 from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import DECIMALS
+from loop.diagnose.contradiction_laws import SOUND
+from loop.diagnose.evaluated_call import EvaluatedCall
+from loop.diagnose.fix_status import credited_action
+from loop.diagnose.flow_once_fixed import flow_once_fixed
 from loop.diagnose.groups import cause_groups, cause_lines, splitting_step
 from loop.diagnose.headline import headline
 from loop.diagnose.hypotheses import Study, prepare
-from loop.diagnose.judged import EvaluatedCall
-from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_steps import next_steps
-from loop.diagnose.once_fixed import flow_once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import credited_action
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, CauseGroup, CauseLine, Diagnosis, Tried
-from loop.diagnose.standing import valid_readings
+from loop.diagnose.valid_readings import valid_readings
 from loop.distinct import distinct
 from loop.job import Job, takes_job
 from loop.words import faults as words

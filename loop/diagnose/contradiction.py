@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
+from loop.diagnose.contradiction_laws import BY_MISTAKE, FAR, broken_law
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.never_together import BY_MISTAKE, FAR, broken_law
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, ReadingSet
-from loop.diagnose.shown import display_name, reading_text
 from loop.diagnose.study import Study
 from loop.records import dataclass
 from loop.units import System

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
-from loop.diagnose.names_meant import parse_fault
-from loop.diagnose.weights import stated_weights
+from loop.diagnose.name_matching import parse_fault
+from loop.diagnose.prior_weights import stated_weights
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
 from loop.words.diagnosis import SAY

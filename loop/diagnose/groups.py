@@ -5,13 +5,13 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import action_chances, actions, statements
+from loop.diagnose import action_probabilities, actions, statements
 from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.belief import CHANCE_FLOOR
-from loop.diagnose.gain import StepValue
-from loop.diagnose.next_reading import step_values
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.readings import Readings
 from loop.diagnose.step_order import SEEN_AT_SPEED
+from loop.diagnose.step_value import StepValue
 
 # Two causes with a Bayes factor below this are not separated: evidence "not worth more than a bare
 # mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
@@ -140,7 +140,7 @@ def _splits(posterior: Posterior, gain: StepValue, causes: tuple[int, ...]) -> b
     """Whether a step's likeliest answer differs between these causes; always so for a number."""
     study, column = posterior.study, gain.column
     if column is None:
-        first = action_chances.action_probabilities(study, actions.BY_NAME[gain.key]).first
+        first = action_probabilities.action_probabilities(study, actions.BY_NAME[gain.key]).first
         chances = np.stack([first + EVEN, 1.0 - first], axis=1)
     elif column.kind.choices:
         away = column is study.instruments.at_speed

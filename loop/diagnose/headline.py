@@ -2,15 +2,15 @@
 
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_text
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.faults import HIDING
+from loop.diagnose.fix_status import OVER, pump_is_off
 from loop.diagnose.groups import SURE
-from loop.diagnose.left_there import HERTZ, SUPPLY, frequency_would_separate
-from loop.diagnose.put_right import OVER, pump_is_off
 from loop.diagnose.reading_kinds import proves
+from loop.diagnose.remaining_fault import HERTZ, SUPPLY, frequency_would_separate
 from loop.diagnose.result import Cause, Diagnosis
-from loop.diagnose.shown import display_name, reading_text
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.step_order import LEADS
-from loop.diagnose.why_it_failed import ROOT_CAUSE_CHECKS
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import is_graded, look, severity_words

@@ -14,11 +14,11 @@ from loop.diagnose.model_error import effect_error, model_error
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
-from loop.diagnose.something_else import DISTURBANCES, SPREAD
 from loop.diagnose.study import LOG_OFFSET, rows_by_owner
 from loop.diagnose.study import Study as Study
 from loop.diagnose.uncertainty import NAMES, parameter_prior
-from loop.diagnose.words_seen import word_likelihoods
+from loop.diagnose.unlisted_fault import DISTURBANCES, SPREAD
+from loop.diagnose.word_likelihoods import word_likelihoods
 from loop.job import Job
 
 _PAIRS = 16  # antithetic pairs of samples

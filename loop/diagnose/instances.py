@@ -20,7 +20,7 @@ from loop.diagnose.faults import (
     pair_name,
 )
 from loop.diagnose.model_change import ModelChange, Site
-from loop.diagnose.something_else import NUMBERS
+from loop.diagnose.unlisted_fault import NUMBERS
 from loop.hydraulics import Network
 from loop.job import JobError
 from loop.records import dataclass

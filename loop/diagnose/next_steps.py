@@ -5,19 +5,18 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import action_chances, actions
+from loop.diagnose import action_probabilities, actions
 from loop.diagnose.action import WAITS
 from loop.diagnose.belief import predictive
-from loop.diagnose.ends import WATER, verifying_reading
-from loop.diagnose.gain import StepValue
+from loop.diagnose.call_end import WATER, verifying_reading
+from loop.diagnose.contradiction_laws import FLOW, SOUND, STREAM
+from loop.diagnose.evaluated_call import EvaluatedCall
+from loop.diagnose.fix_status import RESET, locked_out
 from loop.diagnose.groups import EVEN
 from loop.diagnose.headline import unlisted_leads
-from loop.diagnose.judged import EvaluatedCall
-from loop.diagnose.left_there import best_fix
-from loop.diagnose.never_together import FLOW, SOUND, STREAM
-from loop.diagnose.next_reading import step_values
-from loop.diagnose.put_right import RESET, locked_out
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.reading_kinds import proves
+from loop.diagnose.remaining_fault import best_fix
 from loop.diagnose.result import NextReading, Value
 from loop.diagnose.step_order import (
     LEADS,
@@ -27,6 +26,7 @@ from loop.diagnose.step_order import (
     lead_of,
     wait_first,
 )
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import Study
 from loop.words.had import Has
 from loop.words.to_do import doing, with_hazard
@@ -162,7 +162,9 @@ def _expected(call: EvaluatedCall, gain: StepValue, some: Array, middle: Array) 
     weight, now = call.weight[some] / call.weight[some].sum(), call.rows.now[some]
     if gain.column is None:
         action = actions.BY_NAME[gain.key]
-        first = float(weight @ action_chances.action_probabilities(call.study, action).first[now])
+        first = float(
+            weight @ action_probabilities.action_probabilities(call.study, action).first[now]
+        )
         return action.answers[0 if first > 0.5 - EVEN else 1]
     if gain.column.kind.choices:
         away = gain.column is call.instruments.at_speed

@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Any
 
 from loop.diagnose.measured import Measured, read_bucket, written_quantity
-from loop.diagnose.names_meant import answer_synonyms, match_name, parse_action, parse_tools
+from loop.diagnose.name_matching import answer_synonyms, match_name, parse_action, parse_tools
+from loop.diagnose.prior_weights import stated_weights
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.statements import ALSO, BY_TEXT
-from loop.diagnose.weights import stated_weights
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.mistakes import most_like

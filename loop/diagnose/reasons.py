@@ -5,16 +5,16 @@ import numpy as np
 from loop.curve import Array, IntArray
 from loop.diagnose.bayes import expected_readings, posterior
 from loop.diagnose.contradiction import contradiction, pair_text
+from loop.diagnose.contradiction_laws import FAR, FLOW, reason
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
-from loop.diagnose.never_together import FAR, FLOW, reason
 from loop.diagnose.reading_kinds import TWO_SIGMA, UNDER_WAY
 from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.result import Value
-from loop.diagnose.shown import display_name, reading_text
-from loop.diagnose.standing import current_readings
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import current_readings
 from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
 from loop.words.to_do import doing

@@ -5,7 +5,7 @@ from dataclasses import field, replace
 from pathlib import Path
 
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.names_meant import parse_action
+from loop.diagnose.name_matching import parse_action
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import Readings, ReadingSet, StepDone

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from loop.diagnose.display import reading_text
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance, instances
 from loop.diagnose.instruments import Instruments, instruments
@@ -12,10 +13,9 @@ from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
-from loop.diagnose.shown import reading_text
 from loop.diagnose.solved_loops import State, states
 from loop.diagnose.uncertainty import INDEX, parameter_prior
-from loop.diagnose.words_seen import word_likelihoods
+from loop.diagnose.word_likelihoods import word_likelihoods
 from loop.job import Job
 
 # Standard deviation of each part's log loss about its section's. The inference has no such term, so

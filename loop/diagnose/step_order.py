@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from loop.diagnose import actions, statements
 from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, CallAction
 from loop.diagnose.bayes import DECIMALS, Posterior
-from loop.diagnose.gain import StepValue
 from loop.diagnose.reading_kinds import FIRST
 from loop.diagnose.readings import Readings
-from loop.diagnose.standing import ValidReadings
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import ValidReadings
 
 # The observation with the boat at speed, where the customer says that the trouble shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"

@@ -1,9 +1,9 @@
 """A study as language-independent tables: all that a diagnosis needs without the solver.
 
-With these the arithmetic of `loop.diagnose.belief` and `next_reading` gives the same odds and the
-same order of steps. Arrays are base64 of little-endian single-precision numbers in row-major order,
-with their shape; the program works with exactly these numbers. h rows are hypotheses (an instance
-at a severity), c columns are numeric readings, k factors are common to all rows.
+With these the arithmetic of `loop.diagnose.belief` and `information_gain` gives the same odds and
+the same order of steps. Arrays are base64 of little-endian single-precision numbers in row-major
+order, with their shape; the program works with exactly these numbers. h rows are hypotheses (an
+instance at a severity), c columns are numeric readings, k factors are common to all rows.
 
 constants : those of `loop.diagnose.table_constants`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), ``need`` of
@@ -44,13 +44,14 @@ import numpy as np
 
 from loop.answers import plain
 from loop.curve import Array
-from loop.diagnose import action_chances, actions, statements
+from loop.diagnose import action_probabilities, actions, statements
 from loop.diagnose.action import OPENS, CallAction
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import tempering_exponent
+from loop.diagnose.display import display_name
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instruments import Column
-from loop.diagnose.names_meant import answer_synonyms
+from loop.diagnose.name_matching import answer_synonyms
 from loop.diagnose.reading_kinds import (
     FIRST,
     RULED_OUT,
@@ -59,7 +60,6 @@ from loop.diagnose.reading_kinds import (
     SENT_FOR,
 )
 from loop.diagnose.readings import OF_THE_DAY
-from loop.diagnose.shown import display_name
 from loop.diagnose.step_order import SEEN_AT_SPEED, is_drastic, least_cure_probability, risks
 from loop.diagnose.study import Study
 from loop.diagnose.table_constants import constants
@@ -94,7 +94,7 @@ def export(study: Study) -> dict[str, Any]:
         },
         **_predictions(study, alone),
         "under_way": _predictions(study.under_way, alone),
-        "shows": _packed(action_chances.cure_noticed(study)),
+        "shows": _packed(action_probabilities.cure_noticed(study)),
         "actions": [_action(study, action) for action in actions.ACTIONS],
         "statements": [
             {
@@ -215,7 +215,7 @@ def _pair_from(study: Study, alone: int) -> list[str]:
 
 def _action(study: Study, action: CallAction) -> dict[str, Any]:
     found, row = (
-        action_chances.action_probabilities(study, action),
+        action_probabilities.action_probabilities(study, action),
         doing(action.name, study.instruments.parts_present),
     )
     return {

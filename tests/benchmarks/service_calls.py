@@ -9,11 +9,11 @@ import numpy as np
 
 from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.flow_once_fixed import flow_once_fixed
 from loop.diagnose.groups import cause_groups, cause_lines
 from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.measured import Measured
-from loop.diagnose.next_reading import step_values
-from loop.diagnose.once_fixed import flow_once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
 from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit

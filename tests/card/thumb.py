@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose.action_chances import action_probabilities
+from loop.diagnose.action_probabilities import action_probabilities
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.readings import Readings

@@ -12,12 +12,12 @@ from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.belief import Belief
-from loop.diagnose.gain import StepValue
-from loop.diagnose.next_reading import ruled_out
+from loop.diagnose.information_gain import ruled_out
 from loop.diagnose.readings import Readings, StepDone
-from loop.diagnose.standing import valid_readings
 from loop.diagnose.step_order import LEADS
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import valid_readings
 
 # Faults of an AC pump's supply, by volts and by hertz; and the reading that separates them.
 SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"

@@ -14,7 +14,7 @@ from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import COMES, STANDS, TWO_SIGMA
 from loop.diagnose.readings import SEA, ReadingSet
 from loop.diagnose.study import Study
-from loop.diagnose.words_seen import far_from_said
+from loop.diagnose.word_likelihoods import far_from_said
 from loop.records import dataclass
 
 # Deviation exceeded once in a thousand times [standard deviations]: quantile of the normal.

@@ -14,10 +14,7 @@ from loop.diagnose import actions, statements
 from loop.diagnose.action import CallAction
 from loop.diagnose.as_built import traps_air
 from loop.diagnose.belief import Belief
-from loop.diagnose.gain import StepValue
-from loop.diagnose.left_there import remaining_fault
-from loop.diagnose.next_reading import at_hand, ruled_out
-from loop.diagnose.put_right import (
+from loop.diagnose.fix_status import (
     ENOUGH,
     OVER,
     STOPPED,
@@ -26,12 +23,15 @@ from loop.diagnose.put_right import (
     reads_well_since,
     unverified_action,
 )
+from loop.diagnose.information_gain import at_hand, ruled_out
 from loop.diagnose.reading_kinds import KINDS, UNDER_WAY, proves
 from loop.diagnose.readings import StepDone
 from loop.diagnose.reasons import Reasons
-from loop.diagnose.standing import valid_readings
+from loop.diagnose.remaining_fault import remaining_fault
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS, RootCauseCheck, Want
 from loop.diagnose.statements import AT_SPEED, COMES_LATER
-from loop.diagnose.why_it_failed import ROOT_CAUSE_CHECKS, RootCauseCheck, Want
+from loop.diagnose.step_value import StepValue
+from loop.diagnose.valid_readings import valid_readings
 from loop.records import dataclass
 
 # Statements about a unit that stops on high pressure.

@@ -1,6 +1,6 @@
 """What explains why something failed that a step only restarted or filled."""
 
-from loop.diagnose.put_right import LOCKED
+from loop.diagnose.fix_status import LOCKED
 from loop.records import dataclass
 
 # Alternatives, one of which is enough: reading keys, and steps by name or with their answer.

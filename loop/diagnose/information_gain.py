@@ -5,10 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import action_chances, actions, belief, statements
+from loop.diagnose import action_probabilities, actions, belief, statements
 from loop.diagnose.action import CallAction
 from loop.diagnose.bayes import LastWord, Posterior
-from loop.diagnose.gain import StepValue
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import (
     FETCHED,
@@ -19,9 +18,10 @@ from loop.diagnose.reading_kinds import (
     TWO_SIGMA,
 )
 from loop.diagnose.readings import Readings
-from loop.diagnose.standing import ValidReadings, valid_readings
 from loop.diagnose.step_order import SEEN_AT_SPEED, lead_of, ranked, worthwhile
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import LOG_OFFSET, Study
+from loop.diagnose.valid_readings import ValidReadings, valid_readings
 from loop.distinct import distinct
 
 # Lightest hypotheses with this total weight are left out of the expectation.
@@ -166,14 +166,14 @@ def _action_values(
     shares: Array,
 ) -> list[StepValue]:
     study, now, lead = posterior.study, rows.now, lead_of(posterior)
-    shows = action_chances.cure_noticed(study)
+    shows = action_probabilities.cure_noticed(study)
     found = []
     for action in there:
         if not action.is_open(readings.steps, readings.said, lead):
             continue
         if ruled_out(study, action.name, known):
             continue
-        one = action_chances.action_probabilities(study, action)
+        one = action_probabilities.action_probabilities(study, action)
         first, cure = one.first[now], one.cure[now]
         before = posterior.last.get(action.looks)
         if isinstance(before, LastWord):

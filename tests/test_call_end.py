@@ -11,16 +11,16 @@ from loop.check import check
 from loop.diagnose import Diagnosis, diagnose, prepare
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.as_built import traps_air
-from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
+from loop.diagnose.call_end import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
+from loop.diagnose.display import reading_text
 from loop.diagnose.headline import fixed_fault, why_no_step
 from loop.diagnose.how_to_measure import parts_present
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.session import Session, to_toml
-from loop.diagnose.shown import reading_text
 from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_apply
-from loop.diagnose.why_it_failed import ROOT_CAUSE_CHECKS
 from loop.hydraulics import build
 from loop.job import parse_job, read_job, read_toml
 from loop.words.diagnosis import SAY

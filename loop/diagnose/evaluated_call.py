@@ -1,9 +1,9 @@
 """One call, evaluated: its causes in order, what was fixed, and whether that ends it."""
 
-from loop.diagnose.ends import call_end
+from loop.diagnose.call_end import call_end
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.fix_status import FixStatus, fix_status, still_wrong
 from loop.diagnose.groups import NEGLIGIBLE
-from loop.diagnose.put_right import FixStatus, fix_status, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
@@ -19,8 +19,8 @@ class EvaluatedCall(Reasons):
 
     ``order`` : the causes that are named, likeliest first; ``unknown`` : probability of an unlisted
     cause; ``rows`` and ``weight`` : the belief; ``fix``, ``end``, ``still_wrong`` and ``better``
-    as defined in `fix_status` and `ends`; ``at_speed`` : whether anything was read with the boat at
-    speed.
+    as defined in `fix_status` and `call_end`; ``at_speed`` : whether anything was read with the
+    boat at speed.
     """
 
     def __init__(self, study: Study, readings: Readings) -> None:

@@ -10,8 +10,8 @@ from loop.diagnose.bayes import DECIMALS
 from loop.diagnose.belief import Belief
 from loop.diagnose.readings import Readings, StepDone
 from loop.diagnose.reasons import Reasons
-from loop.diagnose.standing import valid_readings
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import valid_readings
 from loop.records import dataclass
 from loop.words.to_do import FIX
 
