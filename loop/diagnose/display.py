@@ -12,7 +12,7 @@ DIGITS = {"temperature": 1, "current": 2, "frequency": 1, "voltage": 1}
 def reading_text(key: str, value: float | str, system: System) -> str:
     """A reading's value as text with its unit; a word unchanged.
 
-    >>> shown("flow", 0.0001051, "us")
+    >>> reading_text("flow", 0.0001051, "us")
     '100 gal/h'
     """
     if isinstance(value, str):
@@ -24,7 +24,7 @@ def reading_text(key: str, value: float | str, system: System) -> str:
 def display_name(key: str) -> str:
     """Displayed name of a reading or an action.
 
-    >>> named("outlet_temperature.saloon")
+    >>> display_name("outlet_temperature.saloon")
     'outlet temperature of saloon'
     """
     if key in DOING:

@@ -180,7 +180,7 @@ def _severity_text(lead: Cause, system: System) -> str | None:
 def odds_text(probability: float) -> str:
     """A probability as a person says it: "62 in 100"; never certain.
 
-    >>> odds(0.62), odds(0.999), odds(0.001)
+    >>> odds_text(0.62), odds_text(0.999), odds_text(0.001)
     ('62 in 100', 'more than 95 in 100', 'less than 1 in 100')
     """
     if probability > SURE:

@@ -99,7 +99,7 @@ def match_name(
 def parse_fault(text: str) -> str:
     """The name of the fault or pair that a text means; "" for none.
 
-    >>> fault_of("Pump worn"), fault_of("pump-worn+sea warm"), fault_of("?")
+    >>> parse_fault("Pump worn"), parse_fault("pump-worn+sea warm"), parse_fault("?")
     ('pump-worn', 'pump-worn + sea-warm', '')
     """
     names = ["-".join(one.lower().replace("-", " ").split()) for one in text.split("+")]
