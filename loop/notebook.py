@@ -8,7 +8,7 @@ from html import escape
 from loop.answers import Answer
 from loop.check import CheckResult
 from loop.diagnose import Diagnosis
-from loop.diagnose.headline import odds
+from loop.diagnose.headline import odds_text
 from loop.draw import draw, to_bytes
 from loop.hydraulics import OperatingPoint
 from loop.job import JobError
@@ -95,10 +95,10 @@ def _(answer: SizeResult) -> str:
 @shown.register
 def _(answer: Diagnosis) -> str:
     rows = [
-        (odds(cause.present), cause.title, cause.where, cause.fix)
+        (odds_text(cause.present), cause.title, cause.where, cause.fix)
         for cause in answer.causes[:_SHOWN]
     ]
-    rest = SAY_DIAGNOSIS("cause-unknown", odds=odds(answer.unknown))
+    rest = SAY_DIAGNOSIS("cause-unknown", odds=odds_text(answer.unknown))
     head = f"<p><b>{escape(answer.headline)}</b></p>" if answer.headline else ""
     return f"{head}{_table('causes', rows)}<p>{escape(rest)}</p>"
 

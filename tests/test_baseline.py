@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.diagnose import baseline, drift, drift_json, parse_readings, prepare, simulate
-from loop.diagnose.instruments import bench
+from loop.diagnose.instruments import instruments
 from loop.diagnose.measured import Measured
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
@@ -38,7 +38,7 @@ def job() -> Job:
 
 def exact_readings(job: Job, width: float, **log_factors: float) -> Readings:
     """Readings of a boat with these factors, on instruments with this share of the usual error."""
-    place = bench(job)
+    place = instruments(job)
     doubts = np.zeros((1, len(NAMES)))
     for name, value in log_factors.items():
         doubts[0, INDEX[name]] = value
@@ -89,7 +89,7 @@ def test_the_fit_is_within_its_own_spread_of_the_truth(job):
 
 def test_a_baseline_narrows_what_is_expected(job):
     after = baseline(job, parse_readings(read_toml(CLEAN), job)).job
-    flow = bench(job).at["flow"]
+    flow = instruments(job).column_of["flow"]
 
     def spread(one: Job) -> float:
         study = prepare(one)
@@ -102,7 +102,7 @@ def test_a_baseline_narrows_what_is_expected(job):
 def test_a_fitted_job_expects_what_was_read(job):
     result = baseline(job, exact_readings(job, 0.3, loss=0.15))
     study = prepare(result.job)
-    flow = bench(job).at["flow"]
+    flow = instruments(job).column_of["flow"]
     read = result.readings.numbers["flow"].value
     assert study.mean[study.healthy, flow] == pytest.approx(read, rel=0.02)
     assert result.fitted["flow"] == pytest.approx(read, rel=0.02)

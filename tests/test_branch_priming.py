@@ -13,7 +13,7 @@ from loop.air.air_paths import AirPath, air_paths
 from loop.air.branch_priming import BranchPriming
 from loop.air.dry_path import DryPath
 from loop.check import CheckResult, Finding, check
-from loop.check.look import build_context
+from loop.check.build_context import build_context
 from loop.check.priming import priming_findings
 from loop.hydraulics import shutoff_head, solve
 from loop.job import Job, parse_job

@@ -8,7 +8,7 @@ import pytest
 
 from loop.check import check
 from loop.check.balance import all_served, balance_findings, shut_findings, surely_slow
-from loop.check.look import build_context
+from loop.check.build_context import build_context
 from loop.hydraulics import solve
 from loop.job import Job, locate, parse_job
 from loop.margins.speed import TUBE_MAX, part_speeds

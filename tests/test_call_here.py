@@ -51,7 +51,7 @@ def test_no_step_names_a_part_that_the_loop_lacks(count: int) -> None:
     for kinds in combinations(SPEAKS_OF, count):
         study = lacking(*kinds)
         for stream in ("weak", "none"):
-            result = diagnose(study.bench.job, {"stream": stream}, study)
+            result = diagnose(study.instruments.job, {"stream": stream}, study)
             for about, text in texts(result):
                 plain = text.replace(",", " ").replace(";", " ").replace(":", " ")
                 for known in LACKS:
@@ -64,9 +64,9 @@ def test_what_was_done_is_called_as_this_loop_has_it() -> None:
     study, did = lacking("strainer"), "seat-lid-and-clamps"
     step = {"did": did, "saw": "something was loose", "stream": "strong", "unit": "cools"}
     readings = {"stream": "sputtering", "step": [step]}
-    result = diagnose(study.bench.job, readings, study)
+    result = diagnose(study.instruments.job, readings, study)
     assert result.fixed_by == did
-    assert result.actions_tried[0].title == doing(did, study.bench.has).title
+    assert result.actions_tried[0].title == doing(did, study.instruments.parts_present).title
     assert result.actions_tried[0].title in result.headline
     assert doing(did, ALL).title not in result.headline
 
@@ -80,7 +80,7 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
     """Before every step that opens the line, and never on a loop that has a seacock."""
     study = lacking("seacock")
     out = Has(seacock=False).text(OPENS)
-    result = diagnose(study.bench.job, {"stream": "weak"}, study)
+    result = diagnose(study.instruments.job, {"stream": "weak"}, study)
     opening = {name for name, row in {**ROWS, **MEASURING}.items() if OPENS in row.hazard}
     gauges = {"pump_inlet_pressure", "pump_outlet_pressure", "strainer_drop", "strainer_seen"}
     assert {"clean-basket", "open-pump", "back-flush"} | gauges <= opening
@@ -88,7 +88,7 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
     for one in result.next:
         assert (out in one.how) == (one.reading in opening), one.reading
     whole = study_of("kittiwake")
-    for one in diagnose(whole.bench.job, {"stream": "weak"}, whole).next:
+    for one in diagnose(whole.instruments.job, {"stream": "weak"}, whole).next:
         assert out not in one.how
         assert ALL.text(one.how) == one.how  # no blank is left over
 
@@ -151,7 +151,7 @@ def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
     study = study_of("kittiwake")
     for sound, asked in (("normal", False), ("rough", False), ("silent", True)):
         readings = {"stream": "none", "pump_sound": sound}
-        steps = [one.reading for one in diagnose(study.bench.job, readings, study).next]
+        steps = [one.reading for one in diagnose(study.instruments.job, readings, study).next]
         assert ("reset-unit" in steps) == asked, sound
 
 
@@ -159,7 +159,7 @@ def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
 def test_what_was_seen_rules_out_what_is_senseless(loop: str) -> None:
     """Alone, with anything else seen, and after any action, whatever fault leads."""
     study = study_of(loop)
-    units = [unit.name for unit in study.bench.units]
+    units = [unit.name for unit in study.instruments.units]
     for (key, word), never in SENSELESS.items():
         of_one = key == "unit" and len(units) > 1
         own, bare = (f"{key}.{units[0]}", never) if of_one else (key, never)
@@ -171,5 +171,5 @@ def test_what_was_seen_rules_out_what_is_senseless(loop: str) -> None:
             {"strainer_seen": "dirty", **seen},
             {"supply": "11 V", "step": [{"did": "check-breaker", **seen}]},
         ):
-            asked = {one.reading for one in diagnose(study.bench.job, readings, study).next}
+            asked = {one.reading for one in diagnose(study.instruments.job, readings, study).next}
             assert not asked & bare, (readings, asked & bare)

@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.diagnose import Study, baseline, diagnose, drift, parse_readings, read_readings
-from loop.diagnose.experience import counted, jobs_in, read_priors, season_of
+from loop.diagnose.experience import count_faults, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
 from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.session import Session, save, to_toml
@@ -218,7 +218,7 @@ def test_known_facts_narrow_the_loop() -> None:
     near = prepare_unit(LoopKind(3516.85, bore=0.01905, pump="demo-ac-350", length=4.5))
 
     def spread(study) -> float:  # type: ignore[no-untyped-def]
-        at = study.bench.at["flow"]
+        at = study.instruments.column_of["flow"]
         row = study.healthy
         return float((study.factor[row, at] ** 2).sum() + study.noise[row, at])
 
@@ -233,15 +233,15 @@ def test_visits_are_counted_and_become_weights(tmp_path: Path) -> None:
     (tmp_path / "broken.toml").write_text("part = 3")
     jobs, problems = jobs_in(tmp_path)
     assert len(problems) == 1
-    found = counted(jobs)
+    found = count_faults(jobs)
     assert found.counts["strainer-blocked"] == 1
     assert found.counts["pump-worn"] == 1.5
     assert found.unknown == ("?",)
     assert sum(found.priors().values()) == pytest.approx(1, abs=1e-3)
     own = {fault.name: fault.prior for fault in FAULTS}
     assert found.priors()["pump-worn"] > own["pump-worn"] / sum(own.values())
-    assert counted(jobs, season="summer").visits == 3
-    assert counted(jobs, kind="several units").visits == 0
+    assert count_faults(jobs, season="summer").visits == 3
+    assert count_faults(jobs, kind="several units").visits == 0
     assert season_of(Visit(date="2025-12-01")) == "winter"
     file = tmp_path / "priors.toml"
     code, out, _ = run("faults", tmp_path, "-o", file)
@@ -338,13 +338,13 @@ def test_a_step_that_was_passed_over_is_not_in_the_first_line(tmp_path: Path) ->
     asked = list(pattern(SAY, "headline-none-leads").finditer(flat))
     assert len(asked) >= 3
     study = study_of("kittiwake")
-    result = diagnose(study.bench.job, {"stream": "weak"}, study)
+    result = diagnose(study.instruments.job, {"stream": "weak"}, study)
     titles = [one.title for one in result.next]
     for number in range(3):
         step = SAY("step-brief", title=titles[number], minutes=result.next[number].minutes)
         assert SAY("headline-none-leads", step=step) in flat
     skipped = {one.reading for one in result.next[:2]}
-    left = diagnose(study.bench.job, {"stream": "weak"}, study, skipped)
+    left = diagnose(study.instruments.job, {"stream": "weak"}, study, skipped)
     assert left.next == result.next[2:]
     assert titles[2] in left.headline
 
@@ -355,12 +355,12 @@ def test_no_skipped_step_is_said_to_tell_the_causes_apart() -> None:
         "stream": "weak",
         "step": [{"did": "clean-basket", "saw": "dirty", "flow": "150 gal/h"}],
     }
-    taken = parse_readings(readings, study.bench.job)
-    first, skipped = diagnose(study.bench.job, taken, study), set[str]()
+    taken = parse_readings(readings, study.instruments.job)
+    first, skipped = diagnose(study.instruments.job, taken, study), set[str]()
     assert first.groups[0].split == first.next[0].reading
     for _ in range(3):
         skipped.add(first.next[len(skipped)].reading)
-        left = diagnose(study.bench.job, taken, study, skipped)
+        left = diagnose(study.instruments.job, taken, study, skipped)
         others = {one.title for one in first.next} - {left.next[0].title}
         assert not any(title in group.sentence for title in others for group in left.groups)
         assert not skipped & {group.split for group in left.groups}

@@ -330,7 +330,7 @@ def test_flows_that_do_not_settle_are_said_so_once_and_nothing_more_is_asked(
         asked.append(job)
         return dataclasses.replace(solve(job), settled=False, residual=0.02)
 
-    monkeypatch.setattr(importlib.import_module("loop.check.look"), "solve", unsettled)
+    monkeypatch.setattr(importlib.import_module("loop.check.build_context"), "solve", unsettled)
     result = check(JOBS["unbalanced"]())
     assert len(asked) == 1
     (finding,) = found(result, "not-settled")

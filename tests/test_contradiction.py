@@ -9,7 +9,7 @@ from loop.diagnose import Diagnosis, Study, diagnose, parse_readings
 from loop.diagnose.contradiction import contradiction
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.measured import Measured
-from loop.diagnose.readings import Taken
+from loop.diagnose.readings import ReadingSet
 from loop.words.diagnosis import SAY
 from tests.said import is_said
 from tests.studies import study_of, study_of_no_job
@@ -78,7 +78,7 @@ def study() -> Study:
 
 
 def answer(study: Study, readings: dict[str, Any]) -> Diagnosis:
-    job = study.bench.job
+    job = study.instruments.job
     return diagnose(job, parse_readings(readings, job), study)
 
 
@@ -198,17 +198,17 @@ def test_what_some_fault_gives_is_no_contradiction(study: Study, readings: dict[
 def test_what_a_fault_reads_contradicts_nothing(study: Study, known: bool) -> None:
     """Every number as in a hypothesis, with its likeliest words, for one row in fifteen."""
     study = study if known else study_of_no_job()
-    words = {column.key: column.kind.choices for column in study.bench.words}
+    words = {column.key: column.kind.choices for column in study.instruments.words}
     for row, owner in list(enumerate(study.owner))[::15]:
         if study.instances[owner].name == UNKNOWN:
             continue
-        values = np.clip(study.natural(study.mean[row]), -1e5, None)
+        values = np.clip(study.from_scale(study.mean[row]), -1e5, None)
         numbers = {
             column.key: Measured(value, column.kind.half_width(value), "")
-            for column, value in zip(study.bench.columns, map(float, values), strict=True)
+            for column, value in zip(study.instruments.columns, map(float, values), strict=True)
         }
         said = {key: kinds[int(study.words[key][row].argmax())] for key, kinds in words.items()}
-        assert contradiction(study, Taken(numbers, said)) == (), study.instances[owner].name
+        assert contradiction(study, ReadingSet(numbers, said)) == (), study.instances[owner].name
 
 
 def test_a_pair_is_of_what_was_read_since_the_last_thing_done(study: Study) -> None:
@@ -225,7 +225,7 @@ def test_a_pair_is_of_what_was_read_since_the_last_thing_done(study: Study) -> N
 def test_a_stream_that_no_volts_explain_is_looked_at_again_before_a_cause_is_named() -> None:
     study = study_of("kittiwake")
     readings = {"stream": "strong", "supply": "0 V", "unit": "cools"}
-    result = diagnose(study.bench.job, readings, study)
+    result = diagnose(study.instruments.job, readings, study)
     assert set(result.contradiction) == {"stream", "supply"}
     assert [one.reading for one in result.next[:2]] == list(result.contradiction)
     assert is_said(result.headline, SAY, "headline-pair")

@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 
 from loop.check import check
-from loop.diagnose import diagnose, parse_readings, places, prepare, simulate, to_json
+from loop.diagnose import diagnose, fault_sites, parse_readings, prepare, simulate, to_json
 from loop.diagnose.actions import ACTIONS, BY_NAME, TRIES
 from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import FAULTS
-from loop.diagnose.gain import CURE_BITS
-from loop.diagnose.groups import grouped
+from loop.diagnose.groups import cause_groups
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.model_error import ERRORS
-from loop.diagnose.next_reading import gains
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import STATEMENTS
+from loop.diagnose.step_value import CURE_BITS
 from loop.job import Job, JobError, parse_job, read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.diagnosis import SAY
@@ -91,12 +91,12 @@ def odds(study, readings, job) -> dict[str, float]:
 def test_every_fault_of_the_trade_has_its_place_and_words(job, two_units):
     assert set(WORDS) >= NAMES
     for name in NAMES:
-        assert places(job, name), name
+        assert fault_sites(job, name), name
     # Never a part that the loop lacks: these branches have no valve, this loop no branch.
-    assert places(two_units, "branch-valve-shut") == ()
-    assert places(two_units, "branch-air") == ("branch saloon", "branch cabin")
-    assert places(job, "branch-air") == ()
-    assert places(job, "check-valve-stuck") == ()
+    assert fault_sites(two_units, "branch-valve-shut") == ()
+    assert fault_sites(two_units, "branch-air") == ("branch saloon", "branch cabin")
+    assert fault_sites(job, "branch-air") == ()
+    assert fault_sites(job, "check-valve-stuck") == ()
 
 
 def test_no_reading_is_believed_whole():
@@ -138,10 +138,10 @@ def test_the_basket_that_was_seen_dirty_tells_little_more_when_it_is_cleaned(stu
     assert odds_blocked(cleaned) > 2 * before
     assert odds_blocked(both) < 1.3 * odds_blocked(looked)  # the same look twice is one look
 
-    steps = {gain.key: gain for gain in gains(posterior(study, looked), looked)}
-    fresh = {gain.key: gain for gain in gains(posterior(study, cleaned), cleaned)}
+    steps = {gain.key: gain for gain in step_values(posterior(study, looked), looked)}
+    fresh = {gain.key: gain for gain in step_values(posterior(study, cleaned), cleaned)}
     nothing = parse_readings({}, job)
-    at_first = {gain.key: gain for gain in gains(posterior(study, nothing), nothing)}
+    at_first = {gain.key: gain for gain in step_values(posterior(study, nothing), nothing)}
     assert steps["clean-basket"].gain < at_first["clean-basket"].gain
     assert "strainer_seen" in at_first
     assert "strainer_seen" not in fresh
@@ -155,7 +155,7 @@ def test_nobody_buys_a_pump_before_looking_into_the_old_one(study, job):
     opened = dry | {"step": [*looked, {"did": "open-pump", "saw": "sound"}]}
     for call, fitted in ((dry, False), (opened, True)):
         readings = parse_readings(call, job)
-        keys = {gain.key for gain in gains(posterior(study, readings), readings)}
+        keys = {gain.key for gain in step_values(posterior(study, readings), readings)}
         assert ("fit-sound-pump" in keys) == fitted
         assert ("open-pump" in keys) != fitted
 
@@ -246,7 +246,7 @@ def test_condensing_at_105_to_110_on_an_80_degree_loop_is_dirt_or_the_pump(job):
 def test_faults_in_one_place_on_the_line_share_a_group(study, job):
     readings = {"flow": "110 gal/h", "pump_outlet_pressure": "1.6 psi", "strainer_drop": "0.1 psi"}
     answer = posterior(study, parse_readings(readings, job))
-    leading = {study.instances[i].name for i in grouped(answer)[0]}
+    leading = {study.instances[i].name for i in cause_groups(answer)[0]}
     assert {"intake-fouled", "seacock-partly-shut", "suction-hose-collapsed"} <= leading
     assert not leading & {"strainer-blocked", "pressure-hose-kinked", "discharge-blocked"}
     result = diagnose(job, readings, study)
@@ -279,7 +279,7 @@ def test_severity_and_the_flow_once_fixed_hold_the_truth(study, job):
 def test_a_known_answer_has_nothing_to_tell(study, job):
     """Information is never negative, and a reading settles what it measures."""
     before = parse_readings({"flow": "120 gal/h"}, job)
-    left = {g.key: g.gain for g in gains(posterior(study, before), before)}
+    left = {g.key: g.gain for g in step_values(posterior(study, before), before)}
     assert "flow" not in left
     assert all(gain >= 0 for gain in left.values())
     assert left["pump_outlet_pressure"] > left["supply"]
@@ -289,7 +289,7 @@ def test_information_is_what_the_entropy_really_loses(study, job):
     """The expected gain of a reading equals the mean decrease of entropy over its answers."""
     before = parse_readings({"flow": "120 gal/h"}, job)
     prior = posterior(study, before)
-    gain = next(g.gain for g in gains(prior, before) if g.key == "strainer_seen")
+    gain = next(g.gain for g in step_values(prior, before) if g.key == "strainer_seen")
 
     def entropy(probability: np.ndarray) -> float:
         known = probability[probability > 0]
@@ -398,7 +398,7 @@ def test_a_boat_that_sails_fast_is_read_at_the_dock(job):
     dock, sailing = prepare(job.at_speed(0.0)), prepare(fast)
     assert np.array_equal(dock.mean, sailing.mean)
     assert not np.array_equal(dock.under_way.mean, sailing.under_way.mean)
-    healthy = sailing.mean[sailing.healthy, sailing.bench.at["flow"]]
+    healthy = sailing.mean[sailing.healthy, sailing.instruments.column_of["flow"]]
     rest = check(fast).rest
     assert rest is not None
     assert healthy == pytest.approx(rest.flow, rel=0.03)
@@ -412,7 +412,7 @@ def test_no_fault_is_told_by_what_another_beside_it_would_read(job: Job, study) 
     left = posterior(study, readings)
     paired = 0
     for cause in study.causes:
-        rows, weight, beside = left.told_by(cause)
+        rows, weight, beside = left.representative_rows(cause)
         assert weight.sum() == pytest.approx(1.0)
         (owner,) = set(study.owner[rows].tolist())
         assert study.slot[cause, owner] >= 0
@@ -423,8 +423,8 @@ def test_no_fault_is_told_by_what_another_beside_it_would_read(job: Job, study) 
             paired += 1
     assert paired
     fouled = next(i for i in study.causes if study.instances[i].name == "intake-fouled")
-    assert left.told_by(fouled)[2] is not None
+    assert left.representative_rows(fouled)[2] is not None
     for cause in diagnose(job, readings, study).causes:
         number = next(i for i in study.causes if study.instances[i].name == cause.fault)
         told = is_said(cause.why, SAY, "why-beside")
-        assert told == (left.told_by(number)[2] is not None)
+        assert told == (left.representative_rows(number)[2] is not None)

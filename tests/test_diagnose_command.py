@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.cli import call as command
-from loop.diagnose import Readings, diagnose, prepare, shown
+from loop.diagnose import Readings, diagnose, prepare, reading_text
 from loop.job import read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.commands import SAY as COMMAND
@@ -86,12 +86,12 @@ def test_what_was_read_after_a_step_has_its_row(monkeypatch, tmp_path):
 def test_what_is_wrong_as_built_is_said_once():
     job = EXAMPLES / "petrel.toml"
     study = study_of("petrel")
-    low = diagnose(study.bench.job, {"stream": "weak", "flow": "150 gal/h"}, study)
+    low = diagnose(study.instruments.job, {"stream": "weak", "flow": "150 gal/h"}, study)
     assert low.as_built
     assert low.as_built in low.headline
     _, out, _ = run(job, "-r", "stream=weak", "-r", "flow=150 gal/h")
     assert " ".join(out.split()).count(low.as_built) == 1
-    lead = diagnose(study.bench.job, {"strainer_seen": "dirty", "stream": "weak"}, study)
+    lead = diagnose(study.instruments.job, {"strainer_seen": "dirty", "stream": "weak"}, study)
     assert lead.as_built not in lead.headline
     _, out, _ = run(job, "-r", "stream=weak", "-r", "strainer_seen=dirty")
     assert " ".join(out.split()).count(f"{lead.as_built}. ") == 1
@@ -187,7 +187,7 @@ def test_what_to_expect_is_said_once_for_all_that_have_it():
     expected = list(step.expected.values())
     assert len({*expected}) < len(expected)
     for value in {*expected}:
-        said = SAY("expect-if", value=shown(step.reading, value, "us"), cause="")
+        said = SAY("expect-if", value=reading_text(step.reading, value, "us"), cause="")
         assert flat.count(said) == 1
 
 

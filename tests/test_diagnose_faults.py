@@ -5,14 +5,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loop.diagnose import FAULTS, places, prepare, uncertainty
+from loop.diagnose import FAULTS, fault_sites, prepare, uncertainty
 from loop.diagnose.fault_effects import held_air, scaled, turned
 from loop.diagnose.instances import all_changes, instances
-from loop.diagnose.instruments import bench
+from loop.diagnose.instruments import instruments
 from loop.diagnose.model_change import ModelChange, Site
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
-from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
+from loop.diagnose.uncertainty import INDEX, NAMES, ParameterDistribution, parameter_prior
 from loop.hydraulics import Cases, solve, solve_flows
 from loop.hydraulics.monte_carlo import fitted_covariance
 from loop.job import Job, parse_job, read_job, read_toml
@@ -28,7 +28,7 @@ def job() -> Job:
 
 
 def read(job: Job, *changes: ModelChange, exact: bool = False) -> dict[str, np.ndarray]:
-    place = bench(job)
+    place = instruments(job)
     doubts = NO_DOUBT.copy()
     values = predict(place, states(place, list(changes), doubts), exact)
     return {column.key: values[:, i] for i, column in enumerate(place.columns)}
@@ -50,9 +50,9 @@ def test_a_healthy_loop_reads_what_its_stations_say(job):
 
 
 def test_tables_and_exact_functions_agree(job):
-    for one in instances(bench(job).network, 1, {}):
+    for one in instances(instruments(job).network, 1, {}):
         middle = len(one.severities) // 2
-        change = one.changes(bench(job).network, one.severities)[middle]
+        change = one.changes(instruments(job).network, one.severities)[middle]
         table, exact = read(job, change), read(job, change, exact=True)
         for key, value in exact.items():
             assert table[key][0] == pytest.approx(value[0], rel=2e-3, abs=20.0), (one.name, key)
@@ -60,7 +60,7 @@ def test_tables_and_exact_functions_agree(job):
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.name)
 def test_a_worse_fault_never_gives_more_flow_or_a_cooler_condenser(job, fault):
-    network = bench(job).network
+    network = instruments(job).network
     for site in fault.sites(network, 1):
         grid = np.linspace(fault.low, fault.high, 9)
         found = read(job, *(fault.change(network, site, float(v)) for v in grid))
@@ -73,7 +73,7 @@ def test_a_worse_fault_never_gives_more_flow_or_a_cooler_condenser(job, fault):
 
 
 def test_where_a_restriction_sits_shows_at_the_gauges(job):
-    network = bench(job).network
+    network = instruments(job).network
     by_name = {f.name: f for f in FAULTS}
 
     def reading(name: str, severity: float) -> dict[str, np.ndarray]:
@@ -96,7 +96,7 @@ def test_a_blocked_strainer_is_the_part_with_its_basket_blocked(job):
     next(p for p in data["part"] if p["kind"] == "strainer")["blocked"] = "80 %"
     as_part = read(parse_job(data), ModelChange())
     fault = next(f for f in FAULTS if f.name == "strainer-blocked")
-    network = bench(job).network
+    network = instruments(job).network
     as_fault = read(job, fault.change(network, next(iter(fault.sites(network, 1))), 0.8))
     for key, value in as_part.items():
         assert as_fault[key][0] == pytest.approx(value[0], rel=1e-6), key
@@ -106,7 +106,7 @@ def test_a_turned_seacock_and_scale_are_the_parts_own(job):
     data = read_toml(EXAMPLES / "kittiwake.toml")
     data["part"][1]["open"] = f"{100 * (1 - 0.7)} %"
     as_part = read(parse_job(data), ModelChange())
-    network = bench(job).network
+    network = instruments(job).network
     as_fault = read(job, turned(network, Site("seacock", 1), 0.7))
     assert as_fault["flow"][0] == pytest.approx(as_part["flow"][0], rel=1e-3)
     condenser = next(p for p in data["part"] if p["kind"] == "condenser")
@@ -119,13 +119,13 @@ def test_a_turned_seacock_and_scale_are_the_parts_own(job):
 
 def test_no_flow_is_told_without_infinities(job):
     fault = next(f for f in FAULTS if f.name == "pump-decoupled")
-    found = read(job, fault.change(bench(job).network, Site("pump"), 1.0))
+    found = read(job, fault.change(instruments(job).network, Site("pump"), 1.0))
     assert found["flow"][0] == 0
     assert all(np.isfinite(value[0]) for value in found.values())
 
 
 def test_the_moments_of_the_draws_are_the_doubts_own(job):
-    whole = doubt(job)
+    whole = parameter_prior(job)
     draws = whole.draws(16)
     assert draws.mean(axis=0) == pytest.approx(whole.mean, abs=1e-12)
     centred = draws - whole.mean
@@ -133,7 +133,7 @@ def test_the_moments_of_the_draws_are_the_doubts_own(job):
 
 
 def test_the_draws_that_are_written_down_are_drawn_as_all_others(monkeypatch):
-    whole = Doubt(np.zeros(len(NAMES)), np.eye(len(NAMES)))
+    whole = ParameterDistribution(np.zeros(len(NAMES)), np.eye(len(NAMES)))
     written = whole.draws(16)
     monkeypatch.setattr(uncertainty, "_WRITTEN", 0)
     np.testing.assert_array_equal(written, whole.draws(16))
@@ -141,9 +141,9 @@ def test_the_draws_that_are_written_down_are_drawn_as_all_others(monkeypatch):
 
 def test_a_linear_reading_has_its_exact_spread(job):
     study = prepare(job)
-    sea = study.bench.at["sea_temperature"]
+    sea = study.instruments.column_of["sea_temperature"]
     healthy = study.healthy
-    expected = doubt(job).covariance[INDEX["sea"], INDEX["sea"]]
+    expected = parameter_prior(job).covariance[INDEX["sea"], INDEX["sea"]]
     variance = (study.factor[healthy, sea] ** 2).sum() + study.noise[healthy, sea]
     assert variance == pytest.approx(expected)
 
@@ -151,13 +151,13 @@ def test_a_linear_reading_has_its_exact_spread(job):
 def test_rounded_correlations_stay_possible():
     matrix = fitted_covariance((0.1, 0.02, 0.1), (0.99, -0.99, 0.99))
     assert np.linalg.eigvalsh(matrix)[0] > 0
-    Doubt(np.zeros(3), matrix)
+    ParameterDistribution(np.zeros(3), matrix)
 
 
 def test_air_in_a_falling_leg_is_the_legs_own_state():
     """A lost siphon is the loop solved with air in that leg; it cannot happen in a leg with air."""
     job = read_job(EXAMPLES / "sandpiper.toml")
-    place = bench(job)
+    place = instruments(job)
     (site,) = next(f for f in FAULTS if f.name == "high-point-air").sites(place.network, 1)
     assert solve(job).legs[0].state == "full"
     lost = held_air(place.network, site, 1.0)
@@ -168,21 +168,21 @@ def test_air_in_a_falling_leg_is_the_legs_own_state():
     assert found[1] == pytest.approx(dry, rel=1e-4)
     assert found[1] < found[2] < found[0]
     # Its last fall is so short that air in it takes nothing.
-    assert places(job, "siphon-lost") == ()
+    assert fault_sites(job, "siphon-lost") == ()
     # As it starts, this one's first leg already holds air: such a fault could not appear.
     curlew = read_job(EXAMPLES / "curlew.toml")
     assert [one.state for one in solve(curlew).legs] == ["either", "full"]
-    assert places(curlew, "high-point-air") == ()
+    assert fault_sites(curlew, "high-point-air") == ()
 
 
 @pytest.mark.parametrize("name", ["kittiwake", "petrel", "guillemot"])
 def test_loops_with_the_same_flows_read_what_each_reads_alone(name):
     """Solved once for all; no fault that changes the flow is taken for one that does not."""
-    place = bench(read_job(EXAMPLES / f"{name}.toml"))
+    place = instruments(read_job(EXAMPLES / f"{name}.toml"))
     found = instances(place.network, len(place.units), {})
     changes = all_changes(found, place.network)[::9]
     assert len({change.of_flows for change in changes}) < len(changes)
-    draws = doubt(place.job).draws(1)[:2]
+    draws = parameter_prior(place.job).draws(1)[:2]
     alone = [predict(place, states(place, [change], draws)) for change in changes]
     together = predict(place, states(place, changes, draws))
     np.testing.assert_allclose(together, np.concatenate(alone), rtol=1e-7, atol=1e-9)

@@ -12,18 +12,18 @@ import pytest
 from loop.diagnose import (
     KINDS,
     diagnose,
-    named,
+    display_name,
     parse_assignments,
     parse_readings,
     read_readings,
 )
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS
-from loop.diagnose.instruments import bench
+from loop.diagnose.display import reading_text
+from loop.diagnose.instruments import instruments
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.predict import PREDICTED
-from loop.diagnose.shown import shown
-from loop.diagnose.weights import parse_priors
+from loop.diagnose.prior_weights import parse_priors
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, label, parse
 from loop.words.cautions import LINE_OPEN
@@ -42,7 +42,7 @@ def job() -> Job:
 def test_a_reading_is_read_by_the_name_that_is_shown(job: Job) -> None:
     for kind in KINDS.values():
         value = kind.choices[0] if kind.choices else f"50 {label(kind.quantity, 'us')}"
-        assert parse_readings({named(kind.name): value}, job).keys == (kind.name,)
+        assert parse_readings({display_name(kind.name): value}, job).keys == (kind.name,)
 
 
 @pytest.mark.parametrize("under_way", [True, False])
@@ -56,9 +56,9 @@ def test_what_was_read_under_way_or_after_a_step_was_read(job: Job, under_way: b
 
 
 def test_a_step_that_fits_a_gauge_says_what_an_open_fitting_does(job: Job) -> None:
-    opens = bench(job).has.text(LINE_OPEN)
+    opens = instruments(job).parts_present.text(LINE_OPEN)
     for kind in (one for one in KINDS.values() if one.tool == "gauge"):
-        assert opens in replace(kind, has=bench(job).has).hazard, kind.name
+        assert opens in replace(kind, has=instruments(job).parts_present).hazard, kind.name
 
 
 def test_each_reading_that_is_a_number_has_its_own_prediction() -> None:
@@ -249,7 +249,7 @@ def test_readings_alone_in_a_step_were_taken_again(job: Job) -> None:
 
 
 def test_volts_are_compared_to_the_same_decimal() -> None:
-    assert [shown("supply", volts, "us") for volts in (11.94, 12.0, 115.0)] == [
+    assert [reading_text("supply", volts, "us") for volts in (11.94, 12.0, 115.0)] == [
         "11.9 V",
         "12.0 V",
         "115.0 V",

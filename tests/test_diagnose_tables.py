@@ -201,7 +201,7 @@ def exported() -> str:
 def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]) -> None:
     study = study_of("kittiwake")
     plain = Plain(json.loads(exported()))
-    readings = parse_readings(call, study.bench.job)
+    readings = parse_readings(call, study.instruments.job)
     for text in readings.said:
         plain.said(text)
     take(plain, readings, first=True)
@@ -220,7 +220,7 @@ def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]
 def test_what_is_shown_stands_in_the_tables() -> None:
     study = study_of("kittiwake")
     tables = export(study)
-    result = diagnose(study.bench.job, {"stream": "weak"}, study)
+    result = diagnose(study.instruments.job, {"stream": "weak"}, study)
     titles = {one["title"] for one in tables["instances"]}
     assert {cause.title for cause in result.causes} <= titles
     steps = {one.reading for one in result.next}

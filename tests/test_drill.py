@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 
 from loop.check import check
 from loop.cli import app
-from loop.diagnose import BY_NAME, places
+from loop.diagnose import BY_NAME, fault_sites
 from loop.diagnose.actions import TRIES
 from loop.hydraulics import solve
 from loop.job import Job, JobError, parse_job, parse_toml
@@ -64,11 +64,11 @@ def _places_once() -> Iterator[None]:
         if found is None:
             known.append((job, found := {}))
         if fault not in found:
-            found[fault] = places(job, fault)
+            found[fault] = fault_sites(job, fault)
         return found[fault]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("loop.teach.cases.places", once)
+        patch.setattr("loop.teach.cases.fault_sites", once)
         yield
 
 

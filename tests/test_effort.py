@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from loop.check import check, job_changes
+from loop.check.build_context import build_context
 from loop.check.job_changes import Plan, pump_address
 from loop.check.judge import IncrementalCheck
-from loop.check.look import build_context
 from loop.check.trials import GRAVE, MOST_EFFORT
 from loop.hydraulics import Network, build, point
 from loop.hydraulics.effort import allowed, effort

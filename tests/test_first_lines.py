@@ -6,7 +6,7 @@ import pytest
 
 from loop.diagnose import parse_readings, prepare
 from loop.diagnose.bayes import posterior
-from loop.diagnose.groups import LISTED, NEGLIGIBLE, SURE, grouped, lines
+from loop.diagnose.groups import LISTED, NEGLIGIBLE, SURE, cause_groups, cause_lines
 from loop.diagnose.hypotheses import Study
 from loop.job import parse_job, read_toml
 from loop.words.diagnosis import SAY
@@ -81,8 +81,8 @@ def test_a_first_line_that_is_not_sure_leaves_no_room(study: Study) -> None:
     """It has the leading group, then others until it is sure, is full, or none are left."""
     for taken in ({"flow": "110 gal/h"}, {"pump_current": "0.3 A"}, {"strainer_drop": "3 psi"}):
         result = call(study, **taken)
-        answer = posterior(study, parse_readings(taken, study.bench.job))
-        leads = {study.instances[i].name for i in grouped(answer)[0][:LISTED]}
+        answer = posterior(study, parse_readings(taken, study.instruments.job))
+        leads = {study.instances[i].name for i in cause_groups(answer)[0][:LISTED]}
         first, *rest = [{result.causes[i].fault for i in line.causes} for line in result.lines]
         assert leads <= first
         likely = {one.fault for one in result.causes if one.present >= NEGLIGIBLE} - {"healthy"}
@@ -99,12 +99,12 @@ def test_the_second_line_names_what_may_be_there_with_the_first(study: Study) ->
     """There a cause of low weight alone precedes one that is likelier but on other calls."""
     readings = parse_readings(
         {"flow": "70 gal/h", "strainer_drop": "1.5 psi", "shutoff_pressure": "2.9 psi"},
-        study.bench.job,
+        study.instruments.job,
     )
     answer = posterior(study, readings)
-    first = {study.instances[i].name for i in grouped(answer)[0][:1]}
+    first = {study.instances[i].name for i in cause_groups(answer)[0][:1]}
     assert first == {"strainer-blocked"}
-    named = {study.instances[i].name for line in lines(answer) for i in line}
+    named = {study.instances[i].name for line in cause_lines(answer) for i in line}
     together: dict[str, float] = {}
     for one, p in zip(study.instances, answer.probability, strict=True):
         names = {fault.name for fault in one.faults}
@@ -121,9 +121,9 @@ def test_what_is_left_out_of_both_lines_goes_with_them_less(
     study: Study, taken: dict[str, Any]
 ) -> None:
     """Beside all that is named before it the last that is named is the likeliest of the rest."""
-    answer = posterior(study, parse_readings(taken, study.bench.job))
-    held = [[study.instances[i].name for i in line] for line in lines(answer)]
-    leads = study.instances[grouped(answer)[0][0]].name
+    answer = posterior(study, parse_readings(taken, study.instruments.job))
+    held = [[study.instances[i].name for i in line] for line in cause_lines(answer)]
+    leads = study.instances[cause_groups(answer)[0][0]].name
     second = next(line for line in held if leads not in line)
     told = {name for line in held for name in line}
     odds = {study.instances[i].name: answer.present(i) for i in study.causes}

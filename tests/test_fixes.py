@@ -42,7 +42,7 @@ CALLS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
 
 def call(study: Study, *steps: dict[str, str], **readings: Any) -> Diagnosis:
     begun = readings.pop("step", [])
-    return diagnose(study.bench.job, {**readings, "step": [*begun, *steps]}, study)
+    return diagnose(study.instruments.job, {**readings, "step": [*begun, *steps]}, study)
 
 
 @pytest.mark.parametrize(("fault", "before", "after"), CALLS)
@@ -82,7 +82,7 @@ def test_a_named_fault_that_no_other_step_ends_for_good_has_a_fix() -> None:
     lacks = {"sea-warm", "healthy", "something-else"}
 
     def mends(action: CallAction, fault: str) -> bool:
-        return action.mends(fault) >= 0.6
+        return action.cure_probability(fault) >= 0.6
 
     for fault in (name.removeprefix(FIX) for name in DOING if name.startswith(FIX)):
         assert (fault in lacks) != any(mends(action, fault) for action in ACTIONS), fault

@@ -39,7 +39,7 @@ def study() -> Study:
 
 
 def call(study: Study, readings: dict[str, Any], *steps: dict[str, str]) -> Diagnosis:
-    return diagnose(study.bench.job, readings | {"step": list(steps)}, study)
+    return diagnose(study.instruments.job, readings | {"step": list(steps)}, study)
 
 
 def odds(result: Diagnosis, fault: str) -> float:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from loop.diagnose.instruments import bench
+from loop.diagnose.instruments import instruments
 from loop.diagnose.reading_kinds import KINDS
 from loop.job import Job, parse_job, read_job, read_toml
 
@@ -12,8 +12,8 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 
 
 def way(job: Job, key: str) -> str:
-    place = bench(job)
-    return place.columns[place.at[key]].kind.way
+    place = instruments(job)
+    return place.columns[place.column_of[key]].kind.way
 
 
 def test_one_discharge_above_the_water_is_caught_in_a_bucket():
@@ -32,8 +32,8 @@ def test_several_discharges_are_caught_one_by_one():
     job = read_job(EXAMPLES / "dabchick.toml")
     assert way(job, "flow") == "each-discharge"
     assert way(job, f"flow.{job.condenser[0].name}") == "own-discharge"
-    place = bench(job)
-    assert place.columns[place.at["flow"]].kind.minutes == 4 * KINDS["flow"].minutes
+    place = instruments(job)
+    assert place.columns[place.column_of["flow"]].kind.minutes == 4 * KINDS["flow"].minutes
 
 
 def test_no_bucket_is_held_under_the_water():

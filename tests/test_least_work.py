@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from loop.check import check
+from loop.check.build_context import build_context
 from loop.check.flow_fixes import more_for_all
-from loop.check.look import build_context
 from loop.check.work import WORK, work
 from loop.job import TRADE_BORES, Job
 from loop.size.least_change import least_change

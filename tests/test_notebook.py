@@ -9,7 +9,7 @@ import pytest
 
 import loop
 from loop.answers import Answer
-from loop.diagnose.headline import odds
+from loop.diagnose.headline import odds_text
 from tests.command_line import EXAMPLES, KITTIWAKE
 from tests.command_line import loop as run
 
@@ -89,7 +89,7 @@ def test_a_diagnosis_has_the_odds_that_the_terminal_has() -> None:
     found = loop.diagnose(JOB, {"flow": "109 gal/h", "pump_outlet_pressure": "1.5 psi"})
     first = found.causes[:4]
     assert all(round(100 * c.present) != round(100 * c.probability) for c in first[:2])
-    said = [odds(cause.present) for cause in first]
+    said = [odds_text(cause.present) for cause in first]
     rows = found._repr_html_().split("<tr>")[2:]
     printed = run(
         "diagnose", KITTIWAKE, "-r", "flow=109 gal/h", "-r", "pump_outlet_pressure=1.5 psi"

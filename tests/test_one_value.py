@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 
 from loop.check import CheckResult, check
-from loop.diagnose.instruments import bench
+from loop.diagnose.instruments import instruments
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
-from loop.diagnose.uncertainty import INDEX, NAMES, doubt
+from loop.diagnose.uncertainty import INDEX, NAMES, parameter_prior
 from loop.draw.fouling import fouled, solved
 from loop.draw.lines import pump_curve
 from loop.draw.scene import Scene
@@ -139,7 +139,7 @@ def readings(result: CheckResult) -> dict[str, float]:
 
 def diagnosed(job: Job) -> dict[str, float]:
     """The same as the diagnosis predicts for a healthy loop in its job's own sea, under way."""
-    place = bench(job, job.boat.speed)
+    place = instruments(job, job.boat.speed)
     row = predict(place, states(place, [ModelChange()], np.zeros((1, len(NAMES)))))[0]
     by_key = {column.key: row[number] for number, column in enumerate(place.columns)}
     found = {
@@ -205,13 +205,13 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     still = Samples({name: np.zeros(1500) for name in built.day}, built.built)
     study = solve_flows(network, cases(network, still)).line_flow[:, network.pump_line]
     card = Spread(result.point).flows.line_flow[:, network.pump_line]
-    place = bench(result.job, result.job.boat.speed)
-    uncertain = doubt(result.job)
+    place = instruments(result.job, result.job.boat.speed)
+    uncertain = parameter_prior(result.job)
     # The band does not include the day's conditions.
     draws = uncertain.draws(100)
     for name in ("sea", "supply"):
         draws[:, INDEX[name]] = 0.0
-    calls = predict(place, states(place, [ModelChange()], draws))[:, place.at["flow"]]
+    calls = predict(place, states(place, [ModelChange()], draws))[:, place.column_of["flow"]]
     pairs = {
         "check": (result.point.flow_low, result.point.flow_high),
         "size": tuple(np.quantile(study, [0.025, 0.975])),

@@ -22,7 +22,7 @@ from loop.diagnose import baseline, baseline_json, diagnose, parse_readings, rea
 from loop.diagnose import to_json as diagnosis_json
 from loop.diagnose.baseline import BaselineTables
 from loop.diagnose.drift import DriftTables, drift, drift_json
-from loop.diagnose.experience import FaultsTables, counted
+from loop.diagnose.experience import FaultsTables, count_faults
 from loop.diagnose.readings_schema import readings_schema
 from loop.diagnose.result import DiagnosisTables
 from loop.hydraulics import solve
@@ -114,7 +114,7 @@ def test_counted_faults_fit_their_schema() -> None:
     visits = tuple(
         visit.model_copy(update={"was": was}) for visit, was in zip(job.visit, found, strict=False)
     )
-    told = counted([job.model_copy(update={"visit": visits})]).to_dict()
+    told = count_faults([job.model_copy(update={"visit": visits})]).to_dict()
     halves = {"pump-worn": 0.5, "sea-warm": 0.5}
     assert {name: told["counts"].get(name) for name in halves} == halves
     assert told["unknown"] == ["the cook"]

@@ -83,7 +83,7 @@ def cabins(valves: bool) -> Study:
 
 
 def call(study: Study, **readings: Any) -> Diagnosis:
-    return diagnose(study.bench.job, readings, study)
+    return diagnose(study.instruments.job, readings, study)
 
 
 def odds(result: Diagnosis, *faults: str) -> float:
@@ -430,7 +430,7 @@ def test_what_shows_at_speed_is_looked_at_there(study: Study, said: str) -> None
     assert begun.next[0].reading == key
     assert "sputtering" in begun.next[0].answers
     assert begun.next[0].hazard
-    read = Session(study.bench.job).read(key, "sputtering").readings
+    read = Session(study.instruments.job).read(key, "sputtering").readings
     assert read.under_way is not None
     assert dict(read.under_way.words) == {"stream": "sputtering"}
     away = {"stream": "sputtering"}
@@ -508,7 +508,7 @@ def test_a_severity_is_not_taken_for_a_probability(study: Study) -> None:
 
 def test_where_the_leading_causes_would_read_alike_one_that_would_not_is_given() -> None:
     study = study_of("guillemot")
-    job = study.bench.job
+    job = study.instruments.job
     result = diagnose(job, read_readings(EXAMPLES / "readings-guillemot.toml", job), study)
     volts = next(one for one in result.next if one.reading == "supply").expected
     low = volts.pop("supply-low")
@@ -518,7 +518,7 @@ def test_where_the_leading_causes_would_read_alike_one_that_would_not_is_given()
 
 
 def test_the_example_of_a_call_ends_fixed(study: Study) -> None:
-    job = study.bench.job
+    job = study.instruments.job
     result = diagnose(job, read_readings(EXAMPLES / "readings-call.toml", job), study)
     assert result.causes[0].fault == "strainer-blocked"
     assert result.fixed > 0.7
@@ -817,7 +817,7 @@ def test_until_what_was_wrong_is_read_again_the_call_is_not_done(study: Study) -
         assert is_said(result.headline, SAY, row, done=DOING["open-seacock"].title)
         assert result.done == done
         assert steps(result) == ([] if done else ["flow"])  # no look stands for the bucket
-    known = prepare(study.bench.job, {"seacock-partly-shut": 5.0})
+    known = prepare(study.instruments.job, {"seacock-partly-shut": 5.0})
     again = call(known, stream="strong", unit="trips", step=[handle | {"stream": "strong"}])
     assert again.fixed_by == "open-seacock"
     assert not again.done  # a stream that was strong all along shows no unit that cools

@@ -6,7 +6,7 @@ import pytest
 
 from loop.diagnose import Diagnosis, diagnose
 from loop.diagnose.action import OPENS
-from loop.diagnose.actions import BY_NAME, here
+from loop.diagnose.actions import BY_NAME, available_actions
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import parse_job, read_toml
 from tests.command_line import EXAMPLES
@@ -24,7 +24,7 @@ def unknown() -> Study:
 
 
 def call(study: Study, **readings: Any) -> Diagnosis:
-    return diagnose(study.bench.job, readings, study)
+    return diagnose(study.instruments.job, readings, study)
 
 
 def steps(result: Diagnosis) -> list[str]:
@@ -265,7 +265,7 @@ def test_a_current_that_no_motor_draws_is_doubted(study: Study) -> None:
 
 def test_water_below_the_units_need_is_not_as_it_should_be(unknown: Study) -> None:
     """However uncertain the flow of a boat without a job file is."""
-    need = unknown.bench.units[0].needed_flow
+    need = unknown.instruments.units[0].needed_flow
     short, enough = (
         call(
             unknown, said="slow over two seasons", tools="bucket", **WELL | {"flow": f"{flow} m3/s"}
@@ -460,5 +460,5 @@ def test_an_outlet_under_water_is_gone_round_and_then_cleared(study: Study, sunk
     )
     assert done.done
     assert not {"look-at-outlet", led, clear} & {
-        one.name for one in here(study)
+        one.name for one in available_actions(study)
     }  # its stream is seen

@@ -8,8 +8,8 @@ import pytest
 
 from loop.check import CheckResult, check, to_json
 from loop.diagnose import prepare
-from loop.diagnose.how_to_measure import kind_here
-from loop.diagnose.instruments import bench
+from loop.diagnose.how_to_measure import kind_on_loop
+from loop.diagnose.instruments import instruments
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
@@ -156,7 +156,7 @@ def test_the_figure_starts_at_the_answer(line: CheckResult) -> None:
 
 def test_a_diagnosis_expects_the_warmed_water(line: CheckResult) -> None:
     job = line.job
-    place = bench(job)
+    place = instruments(job)
     (values,) = predict(
         place, states(place, [ModelChange()], np.zeros((1, len(NAMES)))), exact=True
     )
@@ -169,11 +169,12 @@ def test_a_diagnosis_expects_the_warmed_water(line: CheckResult) -> None:
     assert read["condensing_temperature.bunk"] == pytest.approx(bunk.condensing_temperature)
     # Only the last unit's water can be met in the stream.
     way = {
-        name: kind_here(place.network, "outlet_temperature", name).way for name in ("cabin", "bunk")
+        name: kind_on_loop(place.network, "outlet_temperature", name).way
+        for name in ("cabin", "bunk")
     }
     assert way == {"cabin": "strapped", "bunk": ""}
     study = prepare(job)
-    healthy = [study.mean[study.healthy, place.at[f"outlet_temperature.{n}"]] for n in way]
+    healthy = [study.mean[study.healthy, place.column_of[f"outlet_temperature.{n}"]] for n in way]
     assert healthy[1] - healthy[0] == pytest.approx(bunk.temperature_rise, abs=0.1)
 
 

@@ -10,7 +10,7 @@ from string import Formatter
 import pytest
 
 from loop.diagnose.reading_kinds import KINDS
-from loop.diagnose.why_it_failed import THEN
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.words import (
     cautions,
     check_report,
@@ -79,7 +79,7 @@ def named() -> frozenset[str]:
 def named_on_the_card() -> frozenset[str]:
     scripts = (LOOP / "card" / "static").glob("*.js")
     named = {text for one in scripts for text in re.findall(r'"([\w-]+)"', one.read_text("utf-8"))}
-    thens = ((then.unknown, then.watch, then.well) for then in THEN.values())
+    thens = ((then.unknown, then.watch, then.well) for then in ROOT_CAUSE_CHECKS.values())
     return frozenset(named.union(*thens))
 
 

@@ -28,7 +28,7 @@ def unknown() -> Study:
 
 
 def call(study: Study, **readings: Any) -> Diagnosis:
-    return diagnose(study.bench.job, readings, study)
+    return diagnose(study.instruments.job, readings, study)
 
 
 def steps(result: Diagnosis) -> list[str]:

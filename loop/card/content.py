@@ -7,8 +7,8 @@ from typing import Any
 
 from loop.card.profile import Drawing, drawing
 from loop.card.tables import tables
-from loop.diagnose import named, shown
-from loop.diagnose.bayes import expected, prior_of_the_sea
+from loop.diagnose import display_name, reading_text
+from loop.diagnose.bayes import design_sea_temperature, expected_readings
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import Measured
 from loop.diagnose.readings import SEA, Readings
@@ -67,7 +67,7 @@ def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) 
     found = tables(study)
     return Card(
         study=study,
-        title=study.bench.job.title,
+        title=study.instruments.job.title,
         known=known,
         sheet=sheet,
         drawing=drawing(sheet.result, in_words(sheet.result)) if sheet else None,
@@ -87,10 +87,13 @@ def _identity(found: dict[str, Any]) -> str:
 
 def _healthy(study: Study) -> tuple[Row, ...]:
     """Every reading of a healthy loop, at the job's own sea temperature."""
-    at = prior_of_the_sea(study)
+    at = design_sea_temperature(study)
     sea = Readings({SEA: Measured(at, _EXACT, "")})
-    values = expected(study, sea)[study.healthy]
+    values = expected_readings(study, sea)[study.healthy]
     return tuple(
-        Row(named(column.key), shown(column.key, float(value), study.bench.job.units))
-        for column, value in zip(study.bench.columns, values, strict=True)
+        Row(
+            display_name(column.key),
+            reading_text(column.key, float(value), study.instruments.job.units),
+        )
+        for column, value in zip(study.instruments.columns, values, strict=True)
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
-from loop.diagnose.headline import odds
+from loop.diagnose.headline import odds_text
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.step_order import LEADS
 from loop.sheet.card import bucket as bucket_for
@@ -79,13 +79,13 @@ class Cell:
         titles = list(dict.fromkeys(words.title(one.fault) for one in self.causes))
         if self.leads:
             return "; ".join(
-                SAY("faults-cause", cause=words.title(one.fault), odds=odds(one.probability))
+                SAY("faults-cause", cause=words.title(one.fault), odds=odds_text(one.probability))
                 for one in self.causes[:2]
                 if one is self.causes[0] or one.probability >= _LEAST
             )
         if self.lead_together:
             any_of = DIAGNOSIS("group-any", most=", ".join(titles[:-1]) or None, last=titles[-1])
-            return SAY("faults-cause", cause=any_of, odds=odds(self.together))
+            return SAY("faults-cause", cause=any_of, odds=odds_text(self.together))
         return SAY("faults-none")
 
 
@@ -112,17 +112,17 @@ def faults_by_reading(study: Study) -> Table:
 
     The rise in every unit is the same share of that at rated heat.
     """
-    column = study.bench.columns[study.bench.at["flow"]]
-    flow = float(study.natural(study.mean)[study.healthy, study.bench.at["flow"]])
+    column = study.instruments.columns[study.instruments.column_of["flow"]]
+    flow = float(study.from_scale(study.mean)[study.healthy, study.instruments.column_of["flow"]])
     by_bucket = column.kind.tool == "bucket"
-    bucket, volume = bucket_for(flow, study.bench.job.units)
+    bucket, volume = bucket_for(flow, study.instruments.job.units)
     lines = []
     for share in _FLOWS:
         how_much = f"{volume:.6g} m^3 in {volume / (share * flow):.3f} s"
         read = how_much if by_bucket else f"{share * flow:.6g} m^3/s"
-        shown = show(volume / (share * flow), "time", study.bench.job.units)
+        shown = show(volume / (share * flow), "time", study.instruments.job.units)
         if not by_bucket:
-            shown = show(share * flow, "flow", study.bench.job.units)
+            shown = show(share * flow, "flow", study.instruments.job.units)
         cells = [_cell(study, {"flow": read, **_warmed(study, w, share)}) for w in _RISES]
         if share == 1.0:
             cells[_RISES.index(1.0)] = replace(cells[_RISES.index(1.0)], right=True)
@@ -135,9 +135,9 @@ def faults_by_reading(study: Study) -> Table:
 
 def _healthy_rises(study: Study) -> Iterator[tuple[str, float, float]]:
     """For each unit's outlet: its key, sea temperature [°C], and rise [K] in a healthy loop."""
-    healthy = study.natural(study.mean)[study.healthy]
-    sea = float(healthy[study.bench.at["sea_temperature"]])
-    for number, column in enumerate(study.bench.columns):
+    healthy = study.from_scale(study.mean)[study.healthy]
+    sea = float(healthy[study.instruments.column_of["sea_temperature"]])
+    for number, column in enumerate(study.instruments.columns):
         if column.kind.name == "outlet_temperature":
             yield column.key, sea, float(healthy[number]) - sea
 
@@ -153,7 +153,7 @@ def _warmed(study: Study, warmer: float, share: float) -> dict[str, str]:
 def _rise(study: Study, share: float) -> str:
     """The rise at rated heat, for the unit with the greatest."""
     greatest = max(min(rise / share, _HOTTEST) for _, _, rise in _healthy_rises(study))
-    return show(greatest, "temperature_difference", study.bench.job.units, 0)
+    return show(greatest, "temperature_difference", study.instruments.job.units, 0)
 
 
 def _no_water(study: Study) -> Iterator[Cell]:
@@ -163,7 +163,7 @@ def _no_water(study: Study) -> Iterator[Cell]:
 
 
 def _cell(study: Study, texts: dict[str, str]) -> Cell:
-    job = study.bench.job
+    job = study.instruments.job
     table: dict[str, object] = {}
     for key, text in texts.items():
         name, dot, unit = key.partition(".")
@@ -182,4 +182,4 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
     # Beside a cause that leads alone, name the next one if likely enough.
     causes = ranked[: max(few, 2)]
     likely = tuple(Likely(study.instances[c].name, found.present(c)) for c in causes)
-    return Cell("", likely, study.bench.has, found.any_of(causes))
+    return Cell("", likely, study.instruments.parts_present, found.any_of(causes))

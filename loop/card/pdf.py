@@ -13,8 +13,8 @@ from reportlab.platypus import Image
 
 from loop.card.content import Card
 from loop.card.faults_by_reading import Cell, Table, faults_by_reading
-from loop.diagnose import NextReading, diagnose, named, parse_readings
-from loop.diagnose.actions import here
+from loop.diagnose import NextReading, diagnose, display_name, parse_readings
+from loop.diagnose.actions import available_actions
 from loop.diagnose.hypotheses import Study
 from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
@@ -60,7 +60,7 @@ _FITS = (
 
 def render(card: Card) -> bytes:
     """The PDF of a card: one side of Letter or A4, by the job's units."""
-    paper = Paper(LETTER if card.study.bench.job.units == "us" else A4, 1.0)
+    paper = Paper(LETTER if card.study.instruments.job.units == "us" else A4, 1.0)
     table = faults_by_reading(card.study)
     todo = _steps(card, table)
     with ONE_AT_A_TIME:
@@ -84,7 +84,7 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     Up to half are steps that the table points at most often; the bleed is always among these, since
     anything opened on a call lets air in.
     """
-    job = card.study.bench.job
+    job = card.study.instruments.job
     found = _of_each(card, diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next)
     pointed = Counter(
         action
@@ -102,12 +102,12 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
 
 def _of_each(card: Card, steps: tuple[NextReading, ...]) -> list[NextReading]:
     """The steps, with a reading of one unit taken on all units, at its best position."""
-    units, found = len(card.study.bench.units), dict[str, NextReading]()
+    units, found = len(card.study.instruments.units), dict[str, NextReading]()
     for one in steps:
         base, dot, _ = one.reading.partition(".")
         if dot and base not in found:
             row = "paper-each-unit" if base == "unit" else "paper-each"
-            title = SAY(row, reading=named(base))
+            title = SAY(row, reading=display_name(base))
             found[base] = replace(one, reading=base, title=title, minutes=one.minutes * units)
         elif not dot:
             found.setdefault(one.reading, one)
@@ -120,7 +120,10 @@ def looking(cell: Cell, study: Study) -> list[str]:
         return []
     causes = cell.causes if cell.lead_together else cell.causes[:1]
     faults = (fault for cause in causes for fault in cause.fault.split(" + "))
-    found = (action_for(fault, study.bench.has) or _cure(fault, study) for fault in faults)
+    found = (
+        action_for(fault, study.instruments.parts_present) or _cure(fault, study)
+        for fault in faults
+    )
     return list(dict.fromkeys(name for name in found if name))
 
 
@@ -128,7 +131,7 @@ def _cure(fault: str, study: Study) -> str:
     """The action most likely to cure a fault; "" if none does more often than not."""
     cures = [
         (chance, action.name)
-        for action in here(study)
+        for action in available_actions(study)
         for name, _, chance in action.effects
         if name == fault and chance > 0.5 and not action.name.startswith(FIX)
     ]
@@ -151,7 +154,7 @@ class _Story:
         yield self._head()
         isolate = (
             f"<b>{SAY('paper-isolate')}</b> {SAY('paper-off')} "
-            f"<b>{self.card.study.bench.has.text(OPENS)}</b> {POWER} {REFRIGERANT}"
+            f"<b>{self.card.study.instruments.parts_present.text(OPENS)}</b> {POWER} {REFRIGERANT}"
         )
         yield self.setting.table(
             [[self.setting.para(isolate, "cell")]], (1.0,), [("BOX", (0, 0), (-1, -1), 1.2, INK)]
@@ -191,11 +194,11 @@ class _Story:
     @property
     def _opens(self) -> tuple[str, str]:
         """The hazard of opening the line: in full, as in the box above the steps, and in brief."""
-        has = self.card.study.bench.has
+        has = self.card.study.instruments.parts_present
         return has.text(OPENS), has.text(OPENS_BRIEFLY)
 
     def _log(self) -> Any:
-        bench = self.card.study.bench
+        bench = self.card.study.instruments
         columns = [
             (column.key, row.value)
             for column, row in zip(bench.columns, self.card.healthy, strict=True)

@@ -9,20 +9,12 @@ from typing import Any
 
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
-from loop.diagnose.as_built import as_built, keeps_air
-from loop.diagnose.bayes import ALIKE, SAME
+from loop.diagnose.as_built import as_built, traps_air
+from loop.diagnose.bayes import DECIMALS, WEIGHT_ROUNDING
 from loop.diagnose.call import BAND
+from loop.diagnose.call_end import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
-from loop.diagnose.ends import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
-from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
-from loop.diagnose.groups import EVEN, LISTED, RIVAL, SPLITS, SURE
-from loop.diagnose.headline import OVERLAP
-from loop.diagnose.hypotheses import Study
-from loop.diagnose.judged import LIGHT
-from loop.diagnose.left_there import HERTZ, SUPPLY
-from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
-from loop.diagnose.names_meant import TOOLS_ALSO
-from loop.diagnose.never_together import (
+from loop.diagnose.contradiction_laws import (
     BY_MISTAKE,
     FAR,
     FLOW,
@@ -33,17 +25,25 @@ from loop.diagnose.never_together import (
     SOUND,
     STREAM,
 )
-from loop.diagnose.next_steps import HEAT, LEADING, called
-from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
+from loop.diagnose.display import DIGITS
+from loop.diagnose.evaluated_call import LIGHT
+from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
+from loop.diagnose.fix_status import LOCKED, RESET
+from loop.diagnose.flow_once_fixed import NOTHING, STEPS, WIDER
+from loop.diagnose.groups import EVEN, LISTED, RIVAL, SPLITS, SURE
+from loop.diagnose.headline import OVERLAP
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
+from loop.diagnose.name_matching import TOOLS_ALSO
+from loop.diagnose.next_steps import HEAT, LEADING, instance_label
 from loop.diagnose.parse import BESIDE
-from loop.diagnose.put_right import LOCKED, RESET
+from loop.diagnose.prior_weights import LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings
-from loop.diagnose.shown import DIGITS
+from loop.diagnose.remaining_fault import HERTZ, SUPPLY
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.statements import COMES_LATER, ON_GENERATOR
 from loop.diagnose.tables import export
-from loop.diagnose.weights import LARGEST_WEIGHT
-from loop.diagnose.why_it_failed import THEN
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
 from loop.words.to_do import FIX
@@ -54,12 +54,12 @@ def tables(study: Study) -> dict[str, Any]:
 
     Plain lists, texts and numbers. Raises only what `diagnose` raises.
     """
-    whole, job = export(study), study.bench.job
+    whole, job = export(study), study.instruments.job
     return whole | {
         "constants": whole["constants"] | _CONSTANTS,
         "columns": [
             column | {"measure": own.kind.kind, "example": example(own.kind.kind or "")}
-            for column, own in zip(whole["columns"], study.bench.columns, strict=True)
+            for column, own in zip(whole["columns"], study.instruments.columns, strict=True)
         ],
         "instances": [
             instance | _more_of(study, number) for number, instance in enumerate(whole["instances"])
@@ -79,13 +79,13 @@ def tables(study: Study) -> dict[str, Any]:
         "faults": [fault.name for fault in FAULTS],
         "says": BOTH | ON_THE_CARD,
         "as_built": as_built(study),
-        "keeps_air": bool(keeps_air(study)),
+        "keeps_air": bool(traps_air(study)),
         "notes": list(diagnose(job, Readings(), study).notes),
     }
 
 
 _CONSTANTS: dict[str, Any] = {
-    "same": SAME,
+    "same": DECIMALS,
     "splits": SPLITS,
     "rival": RIVAL,
     "sure": SURE,
@@ -125,7 +125,7 @@ _CONSTANTS: dict[str, Any] = {
             "well": one.well,
             "again": [list(want) for want in one.again],
         }
-        for name, one in THEN.items()
+        for name, one in ROOT_CAUSE_CHECKS.items()
     },
     "trips": list(TRIPS),
     "runs": RUNS,
@@ -151,7 +151,7 @@ _CONSTANTS: dict[str, Any] = {
     "wider": WIDER,
     "band": list(BAND),
     "even": EVEN,
-    "alike": ALIKE,
+    "alike": WEIGHT_ROUNDING,
     "finest": FINEST,
     "coarsest": COARSEST,
     "bucket": BUCKET_VOLUME,
@@ -166,5 +166,5 @@ def _more_of(study: Study, number: int) -> dict[str, Any]:
     one = study.instances[number]
     return {
         "cautions": list(words.cautions(one.name)),
-        "called": called(study, number),
+        "called": instance_label(study, number),
     }

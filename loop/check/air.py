@@ -10,10 +10,10 @@ from loop.air.bleeds import BleedJudgement, ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.held_air import bleed_at, leg_below_point, traps_air, when_opened
-from loop.check.led_lower import hose_run, without_high_points
+from loop.check.lower_routes import hose_run, without_high_points
 from loop.check.priming import priming_findings
 from loop.check.suction_high_points import suction_high_points
+from loop.check.trapped_air import bleed_at, leg_below_point, traps_air, when_opened
 from loop.check.work import least_work_first
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude

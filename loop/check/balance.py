@@ -9,9 +9,9 @@ import numpy as np
 from loop.balancing.balance import Balance, balance
 from loop.balancing.flow_limiting import FlowLimit
 from loop.balancing.isolation import TRICKLE
+from loop.check.balancing_valves import balancing_valves
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.evened import balancing_valves
 from loop.check.flow_fixes import flow_fix_count, more_for_all
 from loop.check.job_changes import (
     maintenance,

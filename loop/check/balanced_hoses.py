@@ -3,12 +3,12 @@
 from collections.abc import Collection, Iterator, Sequence
 
 from loop.balancing.balance import balance
+from loop.check.excessive_losses import narrow_barbs, narrow_parts
 from loop.check.job_changes import Plan
-from loop.check.odd_losses import narrow_barbs, narrow_parts
 from loop.check.pump_changes import stronger_or_new
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import valve_actions
-from loop.check.widened import wider_hose
+from loop.check.wider_hose import wider_hose
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
 from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX

@@ -5,7 +5,7 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.widened import neighbor_bore, wider_hose
+from loop.check.wider_hose import neighbor_bore, wider_hose
 from loop.hydraulics.bore_steps import BoreStep, bore_steps
 from loop.margins.speed import part_speeds
 from loop.parts import Hose, Manifold, Part, Pump

@@ -16,10 +16,10 @@ from loop.balancing.isolation import (
     shut_parts,
     valve_sites,
 )
-from loop.check.at_work import condenser_results, pump_result
-from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
+from loop.check.operating_results import condenser_results, pump_result
 from loop.check.result import CondenserResult, PumpResult
-from loop.check.shortest import running_units, shortest_first
+from loop.check.running_units import running_units, shortest_first
+from loop.check.strainer_fouling import SHARES, flows_when_blocked, shares_at_need
 from loop.check.work import LEAST_GAIN
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band

@@ -6,11 +6,11 @@ from copy import copy
 from itertools import islice, tee
 
 from loop.check.balanced_hoses import hose_and_valves, narrow_and_valves, trunk_and_valves
+from loop.check.balancing_valves import balancing_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import discharges_at_water, lower_discharges, lower_vent
-from loop.check.evened import balancing_valves
+from loop.check.excessive_losses import replace_lossy_parts
 from loop.check.falling_legs import costliest_leg, runs_full
-from loop.check.held_air import fit_bleeds, fit_one_bleed
 from loop.check.hose_changes import larger_hose, narrow_hoses, one_hose, trunk_hose
 from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
@@ -22,11 +22,11 @@ from loop.check.job_changes import (
     with_bypasses_shut,
     with_rated_voltage,
 )
-from loop.check.led_lower import reroute_lower
-from loop.check.odd_losses import replace_lossy_parts
+from loop.check.lower_routes import reroute_lower
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.result import CondenserResult
+from loop.check.trapped_air import fit_bleeds, fit_one_bleed
 from loop.check.work import least_work_first
 from loop.parts import Intake, Seacock
 from loop.parts.step import narrower

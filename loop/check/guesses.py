@@ -2,9 +2,9 @@
 
 from collections.abc import Callable, Iterator, Sequence
 
+from loop.check.build_context import build_context
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.look import build_context
 from loop.job.guesses import Guess
 from loop.margins.guesses import RankedGuess, at_range_ends, low_edge_share, ranked_guesses
 from loop.words import Place

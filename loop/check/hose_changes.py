@@ -10,7 +10,7 @@ import numpy as np
 from loop.check.context import Context
 from loop.check.job_changes import Plan
 from loop.check.result import CondenserResult
-from loop.check.widened import neighbor_bore, ribbed, wider_hose
+from loop.check.wider_hose import neighbor_bore, ribbed, wider_hose
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import bores_above
 from loop.margins.speed import HOSE_MIN

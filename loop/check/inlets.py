@@ -6,14 +6,14 @@ from functools import partial
 from itertools import chain
 
 from loop.check.air import flows_with
-from loop.check.at_work import npsh_heads
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.excess import pump_too_large, slower_first, slowing_fix_count
-from loop.check.odd_losses import usual_grate
+from loop.check.excess_flow import pump_too_large, slower_first, slowing_fix_count
+from loop.check.excessive_losses import usual_grate
+from loop.check.operating_results import npsh_heads
 from loop.check.suction_pressure import LEAST_UNKNOWN
 from loop.check.too_fast import is_faster
-from loop.check.widened import wider_hose
+from loop.check.wider_hose import wider_hose
 from loop.job import TRADE_BORES
 from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.margins.suction import NPSH_RATIO

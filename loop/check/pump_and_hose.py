@@ -10,7 +10,7 @@ from loop.check.hose_changes import all_hoses_in, larger_bores
 from loop.check.job_changes import Plan
 from loop.check.pump_changes import pumps_on_supply, rated, stronger_or_new
 from loop.check.result import CondenserResult
-from loop.check.widened import wider_hose
+from loop.check.wider_hose import wider_hose
 from loop.hydraulics import build
 from loop.job import JobError, bores_above
 from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX

@@ -9,11 +9,11 @@ from loop.check.air import flows_with
 from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.excess import slower_first, slowing_fix_count
+from loop.check.excess_flow import slower_first, slowing_fix_count
 from loop.check.inlets import inlets_fast
 from loop.check.job_changes import midband_target
 from loop.check.throttle_actions import valve_actions
-from loop.check.widened import neighbor_bore, wider_hose
+from loop.check.wider_hose import neighbor_bore, wider_hose
 from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
 from loop.margins.speed import PartSpeed, part_speeds

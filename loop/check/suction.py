@@ -6,9 +6,9 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
-from loop.check.excess import EXCESS_NOTE
+from loop.check.excess_flow import EXCESS_NOTE
 from loop.check.job_changes import pump_address, scoop_alternatives
-from loop.check.places import NEAR
+from loop.check.placement import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings

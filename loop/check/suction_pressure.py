@@ -4,11 +4,11 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
-from loop.check.at_work import npsh_heads
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.job_changes import maintenance, pump_address
-from loop.check.widened import wider_hose
+from loop.check.operating_results import npsh_heads
+from loop.check.wider_hose import wider_hose
 from loop.job import bores_above
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose

@@ -4,12 +4,12 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
+from loop.check.build_context import build_context
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.flow_fixes import more_flow
 from loop.check.hose_changes import larger_hose, one_hose
 from loop.check.job_changes import maintenance, pump_address, with_all_cleaned
-from loop.check.look import build_context
 from loop.check.pump_changes import others_on_supply, pumps_on_supply, rated_pump, stronger_pump
 from loop.check.result import CondenserResult
 from loop.check.work import least_work_first

@@ -4,9 +4,9 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from loop.check.build_context import build_context
 from loop.check.context import Context
 from loop.check.drafts import NO_CANDIDATES, Draft
-from loop.check.look import build_context
 from loop.check.outcome import Judge, Outcome, same_finding
 from loop.check.too_fast import barely_too_fast
 from loop.check.work import work

@@ -12,9 +12,9 @@ from loop.diagnose import (
     Baseline,
     Readings,
     baseline_json,
-    named,
+    display_name,
+    reading_text,
     recorded,
-    shown,
     visit_of,
 )
 from loop.diagnose import baseline as fit
@@ -61,7 +61,7 @@ def _print(result: Baseline, output: str) -> None:
         column.no_wrap = True
     for key, design in result.designed.items():
         values = (result.readings.numbers[key].value, design, result.fitted[key])
-        table.add_row(named(key), *(shown(key, value, units) for value in values))
+        table.add_row(display_name(key), *(reading_text(key, value, units) for value in values))
     out.print(fitted(table, out.width))
     for note in result.notes:
         out.print(Text(note, "yellow"))

@@ -13,7 +13,14 @@ from loop.cli.diagnose_report import next_steps, print_diagnosis
 from loop.cli.options import console
 from loop.cli.streams import complain
 from loop.cli.typed import ENDS, SKIPS, ask
-from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
+from loop.diagnose import (
+    Diagnosis,
+    NextReading,
+    Readings,
+    display_name,
+    parse_readings,
+    reading_text,
+)
 from loop.diagnose import diagnose as judge
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import read_readings
@@ -44,18 +51,18 @@ def call(
     study = study_of(job, known, units, {})
     begun = Readings()
     if Path(file).exists():
-        begun = read_readings(file, study.bench.job)
+        begun = read_readings(file, study.instruments.job)
         console().print(Text(SAY("call-resumed", file=file), "dim"))
     if tools is not None:
-        begun = begun.having(parse_readings({"tools": tools}, study.bench.job, "--tools"))
+        begun = begun.having(parse_readings({"tools": tools}, study.instruments.job, "--tools"))
     final = asked(study, begun, lambda readings: save(readings, file))
-    print_diagnosis(console(), judge(study.bench.job, final, study))
+    print_diagnosis(console(), judge(study.instruments.job, final, study))
     console().print(Text(SAY("call-kept", file=file), "dim"))
 
 
 def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings:
     """Asks for the best next step, or for anything once none is left, until the person ends it."""
-    out, job = console(), study.bench.job
+    out, job = console(), study.instruments.job
     out.print(Text(SAY("call-help"), "dim"))
     session = Session.resumed(job, begun)
     while True:
@@ -91,10 +98,10 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
         )
     elif step.answers:
         choices = (f"{number} {one}" for number, one in enumerate(step.answers, 1))
-        asked_for = SAY("call-word", reading=named(step.reading), answers=", ".join(choices))
+        asked_for = SAY("call-word", reading=display_name(step.reading), answers=", ".join(choices))
     else:
-        healthy = shown(step.reading, result.healthy[step.reading], result.job.units)
-        asked_for = SAY("call-number", reading=named(step.reading), healthy=healthy)
+        healthy = reading_text(step.reading, result.healthy[step.reading], result.job.units)
+        asked_for = SAY("call-number", reading=display_name(step.reading), healthy=healthy)
     return ask(asked_for)
 
 

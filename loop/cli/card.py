@@ -47,7 +47,7 @@ def card(
 def _of_job(job: str | None, known: Known, units: System | None) -> Card:
     study = study_of(job, known, units, {})
     assert job is not None
-    return compose(study, sheet(study.bench.job, read_toml(job)))
+    return compose(study, sheet(study.instruments.job, read_toml(job)))
 
 
 def _of_unit(job: str | None, known: Known, units: System | None) -> Card:

@@ -23,7 +23,7 @@ from loop.diagnose import (
     visit_of,
 )
 from loop.diagnose import diagnose as judge
-from loop.diagnose.headline import settled
+from loop.diagnose.headline import fixed_fault
 from loop.job import Job, JobError
 from loop.units import System, bare, show
 from loop.words.commands import SAY
@@ -65,7 +65,7 @@ def diagnose(
     with mistakes.of("prior"):
         study = study_of(job, known, units, weights)
     with mistakes.of():
-        loaded = study.bench.job if study else load_job(job, units) if job else None
+        loaded = study.instruments.job if study else load_job(job, units) if job else None
         if loaded is not None:
             taken = _taken(loaded, words, reading or [], said or [], tools)
     mistakes.report()
@@ -78,9 +78,9 @@ def diagnose(
         from loop.cli.call import asked
 
         taken = asked(study, taken)
-    result = judge(study.bench.job, taken, study)
+    result = judge(study.instruments.job, taken, study)
     if record:
-        visit = visit_of(taken, date, was=was or settled(result))
+        visit = visit_of(taken, date, was=was or fixed_fault(result))
         write_whole(record, recorded(Path(job or ""), Path(record), visit))
     if as_json:
         print_json(to_json(result))

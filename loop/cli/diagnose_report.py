@@ -7,8 +7,8 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.output import bullets, listed
-from loop.diagnose import Diagnosis, NextReading, named, shown
-from loop.diagnose.headline import OVERLAP, odds, why_no_step
+from loop.diagnose import Diagnosis, NextReading, display_name, reading_text
+from loop.diagnose.headline import OVERLAP, odds_text, why_no_step
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
 from loop.words.template import capital
@@ -53,17 +53,19 @@ def _causes(result: Diagnosis) -> RenderableType:
             Text(f"{SAY('cause-flow')}: {band}"),
         )
         blocks += [
-            Text.assemble((f"{cause.title} ({cause.where})", "bold"), f": {odds(cause.present)}"),
+            Text.assemble(
+                (f"{cause.title} ({cause.where})", "bold"), f": {odds_text(cause.present)}"
+            ),
             Padding(body, (0, 0, 1, 2)),
         ]
-    blocks += [Text(SAY("cause-unknown", odds=odds(result.unknown))), Text("")]
+    blocks += [Text(SAY("cause-unknown", odds=odds_text(result.unknown))), Text("")]
     return Group(*blocks)
 
 
 def _lines(result: Diagnosis) -> Iterator[Text]:
     """The likeliest causes by name, each line with the chance that any of its causes is present."""
     for number, line in enumerate(result.lines, 1):
-        yield Text(f"{number}. {line.title}: {odds(line.probability)}")
+        yield Text(f"{number}. {line.title}: {odds_text(line.probability)}")
     if sum(line.probability for line in result.lines) > OVERLAP:
         yield Text(SAY("causes-together"), "dim")
 
@@ -82,8 +84,10 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
             for key, read in state.values.items():
                 if key in calculated[0]:
                     values = (read, *(one[key] for one in calculated))
-                    texts = (shown(key, value, units) for value in values)
-                    named_so = SAY("row-reading", reading=named(key), at_speed=speed, after=done)
+                    texts = (reading_text(key, value, units) for value in values)
+                    named_so = SAY(
+                        "row-reading", reading=display_name(key), at_speed=speed, after=done
+                    )
                     table.add_row(named_so, *texts)
     return Padding(table, (0, 0, 1, 0)) if table.row_count else Text("")
 
@@ -108,7 +112,9 @@ def _way(result: Diagnosis, one: NextReading) -> RenderableType:
     titles |= {f"{c.fault} ({c.where})": f"{c.title} ({c.where})" for c in result.causes}
     alike: dict[str, list[str]] = {}
     for called, value in one.expected.items():
-        alike.setdefault(shown(one.reading, value, result.job.units), []).append(titles[called])
+        alike.setdefault(reading_text(one.reading, value, result.job.units), []).append(
+            titles[called]
+        )
     values = "; ".join(
         SAY(
             "expect-if",

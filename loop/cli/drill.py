@@ -10,7 +10,7 @@ from rich.text import Text
 
 from loop.cli.options import console, free_place, write_whole
 from loop.cli.typed import ENDS, typed
-from loop.diagnose import named
+from loop.diagnose import display_name
 from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.complaint import complaint
@@ -163,7 +163,7 @@ def _how(call: Call, text: str) -> str:
 
 def _list_readings(out: Console, case: Case) -> None:
     for number, key in enumerate(case.keys, start=1):
-        out.print(Text(f"{number:>3}  {named(key)} ({case.minutes(key):g} min)"))
+        out.print(Text(f"{number:>3}  {display_name(key)} ({case.minutes(key):g} min)"))
 
 
 def _print_end(out: Console, call: Call) -> None:

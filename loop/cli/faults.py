@@ -3,7 +3,7 @@
 from loop.cli.options import console, free_place, print_json, write_whole
 from loop.cli.output import fitted, listed
 from loop.cli.streams import complain
-from loop.diagnose.experience import BoatKind, Season, counted, jobs_in
+from loop.diagnose.experience import BoatKind, Season, count_faults, jobs_in
 from loop.diagnose.faults import FAULTS
 from loop.job import JobError
 from loop.words.commands import SAY
@@ -32,7 +32,7 @@ def faults(
         out.print(table)
         return
     jobs, problems = jobs_in(folder)
-    found = counted(jobs, season, kind)
+    found = count_faults(jobs, season, kind)
     for line in problems:
         complain(SAY("skipped", problem=line))
     if output:

@@ -2,17 +2,17 @@
 
 from loop.diagnose.baseline import Baseline, baseline, baseline_json, visit_of
 from loop.diagnose.call import diagnose
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.drift import Drift, drift, drift_json
 from loop.diagnose.faults import BY_NAME, FAULTS
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.parse import parse_assignments, parse_readings, read_readings
+from loop.diagnose.prior_weights import parse_priors
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import recorded
 from loop.diagnose.result import Cause, Diagnosis, NextReading, to_json
-from loop.diagnose.shown import named, shown
-from loop.diagnose.simulate import places, simulate
-from loop.diagnose.weights import parse_priors
+from loop.diagnose.simulate import fault_sites, simulate
 
 __all__ = [
     "BY_NAME",
@@ -28,17 +28,17 @@ __all__ = [
     "baseline",
     "baseline_json",
     "diagnose",
+    "display_name",
     "drift",
     "drift_json",
-    "named",
+    "fault_sites",
     "parse_assignments",
     "parse_priors",
     "parse_readings",
-    "places",
     "prepare",
     "read_readings",
+    "reading_text",
     "recorded",
-    "shown",
     "simulate",
     "to_json",
     "visit_of",

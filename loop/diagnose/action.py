@@ -66,7 +66,7 @@ class CallAction:
     said: tuple[str, ...] = ()
     renews: tuple[str, ...] = ()
 
-    def mends(self, fault: str) -> float:
+    def cure_probability(self, fault: str) -> float:
         """Probability that it fixes a fault for good."""
         if fault in self.leaves:
             return 0.0
@@ -78,36 +78,39 @@ class CallAction:
 
     def may_follow(self, steps: Sequence[StepDone], lead: str = "") -> bool:
         """Whether it is allowed: `after` done, or waived for this lead, and no `unless` done."""
-        able = _any_is(steps, self.after) or lead in self.for_lead or not self._waits
-        return able and not _any_is(steps, self.unless)
+        able = (
+            _any_matches(steps, self.after) or lead in self.for_lead or not self._has_prerequisite
+        )
+        return able and not _any_matches(steps, self.unless)
 
     @property
-    def _waits(self) -> bool:
+    def _has_prerequisite(self) -> bool:
         return bool(self.after or self.for_lead)
 
-    def puts_right(self, steps: Sequence[StepDone]) -> bool:
+    def fixes_a_finding(self, steps: Sequence[StepDone]) -> bool:
         """Whether it is the fix of something that these steps found."""
-        return _any_is(steps, [one for one in self.after if ":" in one])
+        return _any_matches(steps, [one for one in self.after if ":" in one])
 
     def renewed(self, saw: str) -> tuple[str, ...]:
         """Kinds of readings that are obsolete after this answer."""
         return self.renews if saw == self.answers[0] else ()
 
-    def is_outdone(self, steps: Sequence[StepDone], at: int) -> bool:
+    def is_superseded(self, steps: Sequence[StepDone], at: int) -> bool:
         """Whether a later step changed what the step at this index depended on."""
-        return _any_is(steps[at + 1 :], self.again_after)
+        return _any_matches(steps[at + 1 :], self.again_after)
 
-    def tells_nothing(self, steps: Sequence[StepDone], at: int) -> bool:
+    def is_uninformative(self, steps: Sequence[StepDone], at: int) -> bool:
         """Whether the step at this index gave no first answer, and could not have at that time."""
-        return steps[at].saw != self.answers[0] and self.is_outdone(steps, at)
+        return steps[at].saw != self.answers[0] and self.is_superseded(steps, at)
 
-    def is_left(self, steps: Sequence[StepDone], said: Sequence[str], lead: str) -> bool:
+    def is_open(self, steps: Sequence[StepDone], said: Sequence[str], lead: str) -> bool:
         """Whether it is still to be done, or to be redone after a later change, and is allowed now.
 
         ``lead`` : the leading fault, "" for none.
         """
         done = any(
-            one.did == self.name and not self.is_outdone(steps, at) for at, one in enumerate(steps)
+            one.did == self.name and not self.is_superseded(steps, at)
+            for at, one in enumerate(steps)
         )
         asked = not self.said or bool(set(self.said) & set(said))
         return asked and not done and self.may_follow(steps, lead)
@@ -117,7 +120,7 @@ class CallAction:
         """Minutes, including its part, its risk, and the look at the stream afterwards."""
         return self.minutes + self.price + LOOK_AGAIN + RISK_MINUTES[self.risk]
 
-    def first_chance(self, fault: Fault, likely: float, severity: ArrayLike) -> Array:
+    def first_answer_probability(self, fault: Fault, likely: float, severity: ArrayLike) -> Array:
         """Probability of the first answer at this severity; `likely` at the worst."""
         share: Array = np.ones(np.shape(severity))
         if self.by_severity and fault.high > 0:
@@ -125,11 +128,11 @@ class CallAction:
         return self.otherwise + (likely - self.otherwise) * share
 
 
-def _any_is(steps: Sequence[StepDone], some: Sequence[str]) -> bool:
+def _any_matches(steps: Sequence[StepDone], some: Sequence[str]) -> bool:
     return any({step.did, step.line} & set(some) for step in steps)
 
 
-def before_it_failed(steps: Sequence[StepDone]) -> int:
+def states_before_failure(steps: Sequence[StepDone]) -> int:
     """Number of states (as found, then after each step) before the failure was last seen.
 
     Readings of those states say nothing about the trouble.

@@ -10,10 +10,10 @@ import numpy as np
 
 from loop.diagnose.action import IT_FAILS, CallAction
 from loop.diagnose.fixes import FIXES
-from loop.diagnose.how_to_measure import had
+from loop.diagnose.how_to_measure import parts_present
 from loop.diagnose.statements import AT_SPEED, COMES_LATER
 from loop.diagnose.study import Study
-from loop.diagnose.words_seen import dirt_seen
+from loop.diagnose.word_likelihoods import called_dirty
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Discharge, Hose, Intake, Seacock, Strainer
 
@@ -33,15 +33,15 @@ def _has(kind: type, before: bool | None = None) -> Callable[[Network], bool]:
 
 
 def _bleed(network: Network) -> bool:
-    return had(network).bleed and not _high(network)
+    return parts_present(network).bleed and not _high(network)
 
 
 def _no_bleed(network: Network) -> bool:
-    return not had(network).bleed and not _high(network)
+    return not parts_present(network).bleed and not _high(network)
 
 
 def _high(network: Network) -> bool:
-    return had(network).high
+    return parts_present(network).high
 
 
 def _on_ac(network: Network) -> bool:
@@ -57,11 +57,11 @@ def _outlet_hidden(network: Network) -> bool:
 
 
 def _branch_valves(network: Network) -> bool:
-    return had(network).valves
+    return parts_present(network).valves
 
 
 def _other_valves(network: Network) -> bool:
-    return len(network.job.condenser) > 1 and had(network).valves
+    return len(network.job.condenser) > 1 and parts_present(network).valves
 
 
 _AIR = (
@@ -129,7 +129,7 @@ TRIES: tuple[CallAction, ...] = (
            (("branch-valve-shut", 0.96, 0.93),), _branch_valves),
     CallAction("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
            (("strainer-blocked", 0.99, 0.97), ("suction-air-leak", 0.2, 0.3)),
-           _has(Strainer, before=True), by_severity=dirt_seen, looks="strainer_seen"),
+           _has(Strainer, before=True), by_severity=called_dirty, looks="strainer_seen"),
     CallAction("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed,
            leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
     CallAction("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed,
@@ -243,6 +243,6 @@ ACTIONS: tuple[CallAction, ...] = (*TRIES, *FIXES)
 BY_NAME: dict[str, CallAction] = {action.name: action for action in ACTIONS}
 
 
-def here(study: Study) -> tuple[CallAction, ...]:
+def available_actions(study: Study) -> tuple[CallAction, ...]:
     """Actions for which this loop has the parts."""
-    return tuple(action for action in ACTIONS if action.needs(study.bench.network))
+    return tuple(action for action in ACTIONS if action.needs(study.instruments.network))

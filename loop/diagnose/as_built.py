@@ -2,7 +2,7 @@
 
 from loop.air.air_paths import air_paths
 from loop.diagnose.study import Study
-from loop.diagnose.words_seen import TRIPS_AT
+from loop.diagnose.word_likelihoods import TRIPS_AT
 from loop.hydraulics import operating_point
 from loop.margins.suction import height_above_water, pump_exposed
 from loop.parts import Condenser, Intake, Seacock, Strainer
@@ -23,23 +23,23 @@ def as_built(study: Study) -> str:
     """
     if not study.known:
         return ""
-    return keeps_air(study) or _dirty(study) or _short(study) or _hot(study)
+    return traps_air(study) or _dirty(study) or _short(study) or _hot(study)
 
 
-def keeps_air(study: Study) -> str:
+def traps_air(study: Study) -> str:
     """Why the pump can run dry with no fault, from the hazards that `loop check` finds.
 
     The pump, or a high point upstream of it, is above the water and the pump is not self-priming;
     or its shut-off head cannot fill a line. "" for none, and without a file.
     """
     if "keeps air" not in study.memory:
-        study.memory["keeps air"] = _keeps_air(study) if study.known else ""
+        study.memory["keeps air"] = _air_trap(study) if study.known else ""
     found: str = study.memory["keeps air"]
     return found
 
 
-def _keeps_air(study: Study) -> str:
-    network, job = study.bench.network, study.bench.job
+def _air_trap(study: Study) -> str:
+    network, job = study.instruments.network, study.instruments.job
     pump = network.pump
     if pump_exposed(pump, network.heights[network.pump_index], job.boat):
         return SAY("pump-out-as-built")
@@ -63,7 +63,7 @@ def _keeps_air(study: Study) -> str:
 
 def _dirty(study: Study) -> str:
     """What the file states as dirty or partly shut: every prediction includes it."""
-    network, units = study.bench.network, study.bench.job.units
+    network, units = study.instruments.network, study.instruments.job.units
     found = []
     for part, label, branch in zip(network.parts, network.labels, network.branches, strict=True):
         if isinstance(part, Strainer) and part.blocked >= _DIRTY:
@@ -78,7 +78,7 @@ def _dirty(study: Study) -> str:
 
 
 def _short(study: Study) -> str:
-    place, job = study.bench, study.bench.job
+    place, job = study.instruments, study.instruments.job
     network = place.network
     flows = [float(place.flows[network.line_of[part]]) for part in place.condenser_parts]
     share, worst = min(
@@ -95,8 +95,8 @@ def _short(study: Study) -> str:
 
 
 def _hot(study: Study) -> str:
-    place, job = study.bench, study.bench.job
-    healthy = study.natural(study.mean[study.healthy])
+    place, job = study.instruments, study.instruments.job
+    healthy = study.from_scale(study.mean[study.healthy])
     hot, hottest = max(
         (float(healthy[number]), column.unit)
         for number, column in enumerate(place.columns)

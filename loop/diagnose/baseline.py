@@ -10,11 +10,11 @@ import numpy as np
 from loop.answers import table_of
 from loop.diagnose.faults import fault_hint
 from loop.diagnose.fit import fit
-from loop.diagnose.instruments import bench
-from loop.diagnose.names_meant import fault_of
+from loop.diagnose.instruments import instruments
+from loop.diagnose.name_matching import parse_fault
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import OF_THE_DAY, SEA, Readings
-from loop.diagnose.uncertainty import FITTED, INDEX, doubt
+from loop.diagnose.uncertainty import FITTED, INDEX, parameter_prior
 from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs, takes_job
 from loop.job.day import day
@@ -59,7 +59,7 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
     `was` is the fault that it turned out to be. Raises JobError for an invalid date (2025-06-30 is
     valid), and for an unknown fault.
     """
-    name = fault_of(was)
+    name = parse_fault(was)
     if was and not name:
         raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=fault_hint(was))])
     on = date or readings.date or datetime.date.today().isoformat()
@@ -101,14 +101,14 @@ def baseline(
     visit = visit_of(readings, date, "baseline")
     left = readings.as_left
     readings = replace(readings, numbers=left.numbers, words=left.words, steps=())
-    _check(readings)
+    _require_clean_readings(readings)
     fresh = job.model_copy(update={"fitted": Fitted()})
-    place = bench(fresh)
-    before = doubt(fresh, fitting=True)
+    place = instruments(fresh)
+    before = parameter_prior(fresh, fitting=True)
     design = fit(place, before, readings.only(OF_THE_DAY))
     found = fit(place, before, readings)
     which = [INDEX[name] for name in FITTED]
-    middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]
+    middle, block = found.parameters.mean[which], found.parameters.covariance[np.ix_(which, which)]
     spread = np.sqrt(np.diag(block))
     matrix = block / np.outer(spread, spread)
     factors = [round(float(value), _DIGITS) for value in np.exp(middle)]
@@ -120,15 +120,15 @@ def baseline(
         correlation=_rounded(np.array([matrix[0, 1], matrix[0, 2], matrix[1, 2]])),
         date=visit.date,
     )
-    keys = [key for key in readings.numbers if key in place.at]
-    known = job.model_copy(update={"fitted": fitted, "visit": (*_besides(job, visit), visit)})
+    keys = [key for key in readings.numbers if key in place.column_of]
+    known = job.model_copy(update={"fitted": fitted, "visit": (*_other_visits(job, visit), visit)})
     point = solve(known.at_speed(0.0))
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
         job=known,
         readings=readings,
-        designed={key: float(design.mean[place.at[key]]) for key in keys},
-        fitted={key: float(found.mean[place.at[key]]) for key in keys},
+        designed={key: float(design.mean[place.column_of[key]]) for key in keys},
+        fitted={key: float(found.mean[place.column_of[key]]) for key in keys},
         flow=point.flow,
         flow_low=point.flow_low,
         flow_high=point.flow_high,
@@ -140,13 +140,15 @@ def baseline(
     )
 
 
-def _besides(job: Job, visit: Visit) -> tuple[Visit, ...]:
+def _other_visits(job: Job, visit: Visit) -> tuple[Visit, ...]:
     """The job's visits without the last one of the same date and readings, which is replaced."""
 
-    def taken(one: Visit) -> tuple[Any, ...]:
+    def is_replaced(one: Visit) -> tuple[Any, ...]:
         return one.date, one.readings, one.before, one.under_way
 
-    same = [number for number, one in enumerate(job.visit) if taken(one) == taken(visit)]
+    same = [
+        number for number, one in enumerate(job.visit) if is_replaced(one) == is_replaced(visit)
+    ]
     return tuple(one for number, one in enumerate(job.visit) if number not in same[-1:])
 
 
@@ -155,7 +157,7 @@ def _rounded(values: np.ndarray) -> tuple[float, float, float]:
     return one, two, three
 
 
-def _check(readings: Readings) -> None:
+def _require_clean_readings(readings: Readings) -> None:
     problems = []
     names = {key.partition(".")[0] for key in readings.numbers}
     if "flow" not in names and not {SEA, "outlet_temperature"} <= names:

@@ -7,38 +7,38 @@ from functools import cached_property
 import numpy as np
 
 from loop.curve import Array, IntArray
-from loop.diagnose import action_chances, actions, belief, statements
-from loop.diagnose.action import before_it_failed
-from loop.diagnose.belief import TEMPER, Before, Belief
+from loop.diagnose import action_probabilities, actions, belief, statements
+from loop.diagnose.action import states_before_failure
+from loop.diagnose.belief import TEMPER, Belief, LastNumber
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, StepDone, Taken
+from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, ReadingSet, StepDone
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
 # Relative difference below which two weights are equal except for rounding.
-ALIKE = 1e-9
+WEIGHT_ROUNDING = 1e-9
 # Decimals to which probabilities are compared, against rounding.
-SAME = 10
+DECIMALS = 10
 # A hypothesis counts as likely within this log-ratio [nats] of the likeliest, a factor of 20;
 # engineering estimate.
 LIKELY = 3.0
 # Readings of the pump's electrical supply.
-_FED = ("supply", "frequency")
+_ELECTRICAL = ("supply", "frequency")
 # Standard deviations [K] of a call's sea temperature below and above the job's, where it is not the
 # fault.
 SEA_WIDTHS = (6.0, 1.0)
 
 
 @dataclass(frozen=True)
-class Seen:
+class LastWord:
     """A word as last reported: after which step, and the choices that it means."""
 
     step: int
     choices: tuple[str, ...]
 
 
-Last = Before | Seen
+Last = LastNumber | LastWord
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ class Posterior:
     last: Mapping[str, Last]
     surprise: tuple[float, int]
 
-    def of(self, cause: int) -> tuple[IntArray, IntArray, Array]:
+    def rows_with(self, cause: int) -> tuple[IntArray, IntArray, Array]:
         """Rows that contain a cause; its slot in each; their weights, which sum to 1."""
         slot = self.study.slot[cause, self.study.owner]
         rows = np.flatnonzero(slot >= 0)
@@ -67,25 +67,25 @@ class Posterior:
         even = np.full(len(rows), 1.0 / len(rows))
         return rows, slot[rows], np.asarray(weight / total if total > 0 else even)
 
-    def told_by(self, cause: int) -> tuple[IntArray, Array, int | None]:
+    def representative_rows(self, cause: int) -> tuple[IntArray, Array, int | None]:
         """Rows that represent a cause, their weights (sum 1), and the other cause in them.
 
         The rows of the cause alone, with None beside it, where they have at least half of its
         weight: the readings of a second fault are no sign of the first. Otherwise those of its
         likeliest pair.
         """
-        rows, _, within = self.of(cause)
+        rows, _, within = self.rows_with(cause)
         owner = self.study.owner[rows]
-        share = np.round(np.bincount(owner, within, len(self.study.instances)), SAME)
-        shown = cause
+        share = np.round(np.bincount(owner, within, len(self.study.instances)), DECIMALS)
+        instance = cause
         if share[cause] < 0.5:
             share[cause] = -1.0
-            shown = int(share.argmax())
-        kept = owner == shown
+            instance = int(share.argmax())
+        kept = owner == instance
         weight = within[kept]
         total = float(weight.sum())
         weight = weight / total if total > 0 else np.full(len(weight), 1.0 / len(weight))
-        pair = (one for one in self.study.causes if self.study.slot[one, shown] >= 0)
+        pair = (one for one in self.study.causes if self.study.slot[one, instance] >= 0)
         return rows[kept], weight, next((one for one in pair if one != cause), None)
 
     def present(self, cause: int) -> float:
@@ -102,11 +102,11 @@ class Posterior:
 
     @cached_property
     def _ranked(self) -> tuple[int, ...]:
-        return tuple(sorted(self.study.causes, key=lambda i: -round(self.present(i), SAME)))
+        return tuple(sorted(self.study.causes, key=lambda i: -round(self.present(i), DECIMALS)))
 
     def changed_since(self, step: int) -> float:
         """Probability that an action after the step of this number has changed the loop."""
-        return round(float(self.belief.weight[self.belief.since > step].sum()), SAME)
+        return round(float(self.belief.weight[self.belief.since > step].sum()), DECIMALS)
 
     def cured_by(self, cause: int, step: int) -> bool:
         """Whether this cause, if it is to blame, was most likely cured by the step of this number.
@@ -119,7 +119,7 @@ class Posterior:
         weight = self.belief.weight
         return float(weight[cured].sum()) > 0.5 * float(weight[blamed].sum())
 
-    def still(self) -> "Posterior":
+    def with_trouble(self) -> "Posterior":
         """The posterior restricted to rows that still show trouble; itself where none does.
 
         For trouble that persists after something was most likely fixed: the search is for what is
@@ -128,9 +128,11 @@ class Posterior:
         shows = self.study.shows[self.belief.now]
         if not shows.any():
             return self
-        left = belief.kept(self.belief, shows)
-        weight = _blamed(self.study, left)
-        return replace(self, belief=left, weight=weight, probability=_totals(self.study, weight))
+        left = belief.subset(self.belief, shows)
+        weight = _blamed_weight(self.study, left)
+        return replace(
+            self, belief=left, weight=weight, probability=_instance_weights(self.study, weight)
+        )
 
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
         """The belief without its lightest rows, which together weigh `least`, and the weights.
@@ -142,9 +144,9 @@ class Posterior:
             weight = self.belief.weight
             rising = np.sort(weight)
             first = int(np.searchsorted(np.cumsum(rising), least))
-            keep = weight >= rising[min(first, len(rising) - 1)] * (1 - ALIKE)
+            keep = weight >= rising[min(first, len(rising) - 1)] * (1 - WEIGHT_ROUNDING)
             left = weight[keep] / weight[keep].sum()
-            self._rows[least] = belief.kept(self.belief, keep), left
+            self._rows[least] = belief.subset(self.belief, keep), left
         return self._rows[least]
 
     @cached_property
@@ -159,23 +161,25 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     Ignores readings that this loop cannot give.
     """
     readings = readings.sea_first
-    now = belief.begin(study.weight, study.factor.shape[2])
+    now = belief.prior_belief(study.weight, study.factor.shape[2])
     for text in readings.said:
-        now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))
+        now = belief.with_statement(
+            now, statements.statement_probabilities(study, statements.BY_TEXT[text])
+        )
     last: dict[str, Last] = {}
-    void = before_it_failed(readings.steps)
-    now = _taken(study, now, readings if not void else readings.of_the_day, last, 0)
+    void = states_before_failure(readings.steps)
+    now = _with_readings(study, now, readings if not void else readings.of_the_day, last, 0)
     away = {key: one for key, one in last.items() if key == SEA}  # last readings at speed
-    now = _taken_away(study, now, readings, away, 0)
+    now = _with_readings_at_speed(study, now, readings, away, 0)
     for number, step in enumerate(readings.steps, 1):
-        if not actions.BY_NAME[step.did].tells_nothing(readings.steps, number - 1):
-            now = _done(study, now, step.did, step.saw, last, number)
-        now = _taken(study, now, step if number >= void else step.of_the_day, last, number)
-        now = _taken_away(study, now, step, away, number)
-    weight = _blamed(study, now)
-    probability = _totals(study, weight)
+        if not actions.BY_NAME[step.did].is_uninformative(readings.steps, number - 1):
+            now = _with_action(study, now, step.did, step.saw, last, number)
+        now = _with_readings(study, now, step if number >= void else step.of_the_day, last, number)
+        now = _with_readings_at_speed(study, now, step, away, number)
+    weight = _blamed_weight(study, now)
+    probability = _instance_weights(study, weight)
     count = sum(
-        key in study.bench.at and key != SEA
+        key in study.instruments.column_of and key != SEA
         for one in (*(readings, *readings.steps)[void:], *_at_speed(readings))
         for key in one.numbers
     )
@@ -183,83 +187,87 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     return Posterior(study, now, weight, probability, last, (nearest, count))
 
 
-def _taken_away(
+def _with_readings_at_speed(
     study: Study, now: Belief, state: Readings | StepDone, last: dict[str, Last], step: int
 ) -> Belief:
     """Update with the readings at speed; that study is computed only where there are any."""
-    return _taken(study.under_way, now, state.at_speed, last, step) if state.under_way else now
+    return (
+        _with_readings(study.under_way, now, state.at_speed, last, step) if state.under_way else now
+    )
 
 
-def _at_speed(readings: Readings) -> list[Taken]:
+def _at_speed(readings: Readings) -> list[ReadingSet]:
     return [one.at_speed for one in (readings, *readings.steps)]
 
 
-def _blamed(study: Study, now: Belief) -> Array:
+def _blamed_weight(study: Study, now: Belief) -> Array:
     """Weight by blamed hypothesis, (h,)."""
     blamed = study.blamed(now.origin, now.now)
     return np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
 
 
-def _totals(study: Study, weight: Array) -> Array:
+def _instance_weights(study: Study, weight: Array) -> Array:
     """Sum of the weights of each instance's rows, (instances,)."""
     return np.asarray(np.bincount(study.owner, weight, minlength=len(study.instances)), dtype=float)
 
 
-def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step: int) -> Belief:
+def _with_readings(
+    study: Study, now: Belief, taken: ReadingSet, last: dict[str, Last], step: int
+) -> Belief:
     """Update with numbers, the sea first and then in column order, then with words.
 
     `last` holds the previous readings and is updated in place; `step` is the number of actions
     done.
     """
-    keys = [key for key in taken.numbers if key in study.bench.at]
-    for key in sorted(keys, key=lambda k: (k != SEA, study.bench.at[k])):
-        column, one = study.bench.at[key], taken.numbers[key]
-        value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
+    keys = [key for key in taken.numbers if key in study.instruments.column_of]
+    for key in sorted(keys, key=lambda k: (k != SEA, study.instruments.column_of[k])):
+        column, one = study.instruments.column_of[key], taken.numbers[key]
+        value, width = study.to_scale(column, one.value, one.half_width / TWO_SIGMA)
         at = study.mean[:, column], study.factor[:, column], study.noise[:, column]
         before = last.get(key)
         first = key == SEA and before is None  # at whatever step: no action changes the sea
         log = _sea_likelihood(study, now, value, width) if first else None
-        again = before if isinstance(before, Before) else None
-        temper = temper_of(study.bench.columns[column])
-        now = belief.measured(now, *at, value, width, log, again, temper)
-        last[key] = Before(step, value, width)
+        again = before if isinstance(before, LastNumber) else None
+        temper = tempering_exponent(study.instruments.columns[column])
+        now = belief.with_number(now, *at, value, width, log, again, temper)
+        last[key] = LastNumber(step, value, width)
     for key, word in taken.words.items():
         if key in study.words:
-            kind = next(c.kind for c in study.bench.words if c.key == key)
+            kind = next(c.kind for c in study.instruments.words if c.key == key)
             table = study.words[key]
             chance = sum(table[:, kind.choices.index(one)] for one in kind.meant(word))
             before = last.get(key)
-            if isinstance(before, Seen):
+            if isinstance(before, LastWord):
                 same = bool(set(kind.meant(word)) & set(before.choices))
-                now = belief.seen(now, np.asarray(chance), before.step, same)
+                now = belief.with_word(now, np.asarray(chance), before.step, same)
             else:
-                now = belief.seen(now, np.asarray(chance))
-            last[key] = Seen(step, kind.meant(word))
+                now = belief.with_word(now, np.asarray(chance))
+            last[key] = LastWord(step, kind.meant(word))
     return now
 
 
-def _done(
+def _with_action(
     study: Study, now: Belief, did: str, saw: str, last: dict[str, Last], number: int
 ) -> Belief:
     """Update with an action: its answer, then the split into cured and uncured rows."""
     action = actions.BY_NAME[did]
-    found = action_chances.chances(study, action)
+    found = action_probabilities.action_probabilities(study, action)
     before = last.pop(action.looks, None)
     if saw:
         chance = found.first if saw == action.answers[0] else 1.0 - found.first
-        if isinstance(before, Seen):  # the same observation repeated
-            now = belief.seen(now, chance, before.step, saw in before.choices)
+        if isinstance(before, LastWord):  # the same observation repeated
+            now = belief.with_word(now, chance, before.step, saw in before.choices)
         else:
-            now = belief.seen(now, chance)
-    return belief.acted(now, found.cured(saw), study.after, study.behind, number)
+            now = belief.with_word(now, chance)
+    return belief.with_action(now, found.cured(saw), study.after, study.behind, number)
 
 
-def temper_of(column: Column) -> float:
+def tempering_exponent(column: Column) -> float:
     """Tempering exponent τ of a column: 1 for volts and hertz, which measure the fault itself.
 
     Neither a loop model nor a human eye, whose errors are correlated, comes in between.
     """
-    return 1.0 if column.kind.name in _FED else TEMPER
+    return 1.0 if column.kind.name in _ELECTRICAL else TEMPER
 
 
 def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:
@@ -268,28 +276,28 @@ def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Ar
     Where a warm sea is no fault of the row, a split normal about the job's: much cooler is usual,
     warmer is not (engineering estimate).
     """
-    column = study.bench.at[SEA]
+    column = study.instruments.column_of[SEA]
     variance = (study.factor[now.now, column] ** 2).sum(axis=1) + study.noise[now.now, column]
     variance = variance + width**2
     apart = -0.5 * (value - study.mean[now.now, column]) ** 2 / variance - 0.5 * np.log(variance)
-    above = value - prior_of_the_sea(study)
+    above = value - design_sea_temperature(study)
     cooler, warmer = SEA_WIDTHS[0], float(np.hypot(SEA_WIDTHS[1], width))
     sigma = warmer if above > 0 else cooler
     usual = float(np.log(2.0 / (warmer + cooler)) - 0.5 * (above / sigma) ** 2)
     return np.where(study.sea_set[now.now], apart, usual)
 
 
-def prior_of_the_sea(study: Study) -> float:
+def design_sea_temperature(study: Study) -> float:
     """Warmest sea that the loop is designed for [°C]."""
-    return study.bench.job.water.temperature
+    return study.instruments.job.water.temperature
 
 
-def expected(study: Study, readings: Readings) -> Array:
+def expected_readings(study: Study, readings: Readings) -> Array:
     """Every expected reading [SI] under each hypothesis on this day: (h, columns).
 
     Conditioned only on what belongs to the day and not to the fault: sea temperature and supply.
     """
-    now = belief.begin(study.weight, study.factor.shape[2])
-    now = _taken(study, now, readings.only(OF_THE_DAY), {}, 0)
+    now = belief.prior_belief(study.weight, study.factor.shape[2])
+    now = _with_readings(study, now, readings.only(OF_THE_DAY), {}, 0)
     f = np.einsum("hck,hk->hc", study.factor, now.x)
-    return study.natural(study.mean + f)
+    return study.from_scale(study.mean + f)

@@ -45,7 +45,7 @@ REPEATS = 0.85
 # Lower limit on the likelihood of a word under any hypothesis.
 CHANCE_FLOOR = 1e-6
 # By row: the rows that may remain once the first fault of its pair is fixed, and their log shares.
-Behind = Mapping[int, tuple[IntArray, Array]]
+HiddenFaults = Mapping[int, tuple[IntArray, Array]]
 # Lower limit on the probability that an action cures a row, or does not.
 CURE_FLOOR = 1e-12
 
@@ -77,7 +77,7 @@ class Belief:
 _FIELDS = tuple(one.name for one in fields(Belief))
 
 
-def begin(weight: Array, factors: int) -> Belief:
+def prior_belief(weight: Array, factors: int) -> Belief:
     """The belief before any reading: the prior."""
     rows = np.arange(len(weight))
     with np.errstate(divide="ignore"):
@@ -90,7 +90,7 @@ def begin(weight: Array, factors: int) -> Belief:
 
 
 @dataclass(frozen=True)
-class Before:
+class LastNumber:
     """A reading as last taken: after which step, its value, its standard deviation."""
 
     step: int
@@ -98,7 +98,7 @@ class Before:
     width: float
 
 
-def measured(
+def with_number(
     belief: Belief,
     mean: Array,
     factor: Array,
@@ -106,7 +106,7 @@ def measured(
     value: float,
     width: Array | float,
     log: Array | None = None,
-    before: Before | None = None,
+    before: LastNumber | None = None,
     temper: float = TEMPER,
 ) -> Belief:
     """Update with one number: `mean` (h,), `factor` (h, k), `noise` (h,); `width` is its deviation.
@@ -140,7 +140,9 @@ def measured(
     )
 
 
-def seen(belief: Belief, chance: Array, step: int | None = None, repeated: bool = False) -> Belief:
+def with_word(
+    belief: Belief, chance: Array, step: int | None = None, repeated: bool = False
+) -> Belief:
     """Update with a word: `chance` (h,) is its likelihood under each current hypothesis.
 
     `step` is the one after which it was last observed, `repeated` whether the answer is the same.
@@ -152,13 +154,13 @@ def seen(belief: Belief, chance: Array, step: int | None = None, repeated: bool 
     return replace(belief, log=belief.log + np.log(np.maximum(own, CHANCE_FLOOR)))
 
 
-def said(belief: Belief, chance: Array) -> Belief:
+def with_statement(belief: Belief, chance: Array) -> Belief:
     """Update with a fact about how the call began: `chance` (h,) under each original hypothesis."""
     return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], CHANCE_FLOOR)))
 
 
-def acted(
-    belief: Belief, cure: Array, after: IntArray, behind: Behind, number: int, axes: int = 2
+def with_action(
+    belief: Belief, cure: Array, after: IntArray, behind: HiddenFaults, number: int, axes: int = 2
 ) -> Belief:
     """Update with the call's action of this number, from 1.
 
@@ -172,7 +174,7 @@ def acted(
         rows = np.flatnonzero(chance > 0)
         if not len(rows):
             continue
-        at, left, share = opened(belief.now[rows], after, behind, slot)
+        at, left, share = rows_after_fix(belief.now[rows], after, behind, slot)
         rows = rows[at]
         x, spread = belief.x[rows].copy(), belief.spread[rows].copy()
         x[:, -axes:] = 0.0
@@ -191,11 +193,11 @@ def acted(
             )
         )
     whole = Belief(*(np.concatenate([getattr(part, name) for part in parts]) for name in _FIELDS))
-    return kept(whole, whole.log > whole.log.max() + np.log(LEAST))
+    return subset(whole, whole.log > whole.log.max() + np.log(LEAST))
 
 
-def opened(
-    now: IntArray, after: IntArray, behind: Behind, slot: IntArray | int
+def rows_after_fix(
+    now: IntArray, after: IntArray, behind: HiddenFaults, slot: IntArray | int
 ) -> tuple[IntArray, IntArray, Array]:
     """The rows that remain of `now` (n,) once their first, or second, fault is fixed.
 
@@ -217,12 +219,12 @@ def opened(
     return at, left, share
 
 
-def kept(belief: Belief, rows: NDArray[Any]) -> Belief:
+def subset(belief: Belief, rows: NDArray[Any]) -> Belief:
     """The rows of a belief selected by mask or index."""
     return Belief(*(getattr(belief, name)[rows] for name in _FIELDS))
 
 
-def predicted(belief: Belief, mean: Array, factor: Array, noise: Array) -> tuple[Array, Array]:
+def predictive(belief: Belief, mean: Array, factor: Array, noise: Array) -> tuple[Array, Array]:
     """Predictive mean and variance of every reading under each row, (n, c), given all evidence."""
     f = factor[belief.now]
     middle = mean[belief.now] + np.einsum("nck,nk->nc", f, belief.x)

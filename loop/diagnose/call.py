@@ -6,19 +6,19 @@ from dataclasses import replace
 import numpy as np
 
 from loop.diagnose.as_built import as_built
-from loop.diagnose.bayes import SAME
-from loop.diagnose.groups import grouped, lines, splitting
+from loop.diagnose.bayes import DECIMALS
+from loop.diagnose.contradiction_laws import SOUND
+from loop.diagnose.evaluated_call import EvaluatedCall
+from loop.diagnose.fix_status import credited_action
+from loop.diagnose.flow_once_fixed import flow_once_fixed
+from loop.diagnose.groups import cause_groups, cause_lines, splitting_step
 from loop.diagnose.headline import headline
 from loop.diagnose.hypotheses import Study, prepare
-from loop.diagnose.judged import Judged
-from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_steps import next_steps
-from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import credited
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, CauseGroup, CauseLine, Diagnosis, Tried
-from loop.diagnose.standing import standing
+from loop.diagnose.valid_readings import valid_readings
 from loop.distinct import distinct
 from loop.job import Job, takes_job
 from loop.words import faults as words
@@ -62,17 +62,17 @@ def diagnose(
     if not isinstance(readings, Readings):
         readings = parse_readings(readings, job)
     study = study or prepare(job, readings.prior)
-    return _Answer(study, readings).answer(skipped)
+    return _DiagnosisBuilder(study, readings).diagnosis(skipped)
 
 
-class _Answer(Judged):
+class _DiagnosisBuilder(EvaluatedCall):
     """Builds an answer from one posterior."""
 
-    def answer(self, skipped: Collection[str]) -> Diagnosis:
+    def diagnosis(self, skipped: Collection[str]) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
         steps = tuple(one for one in next_steps(self) if one.reading not in skipped)
         found = Diagnosis(
-            job=self.bench.job,
+            job=self.instruments.job,
             readings=self.readings,
             causes=causes,
             groups=self._groups(steps[0].reading if steps else "", skipped),
@@ -87,8 +87,10 @@ class _Answer(Judged):
             cautions=words.CAUTIONS,
             headline="",
             unknown=self.unknown,
-            fixed=self.right.fixed,
-            fixed_by=credited(self, self.right.by, self.rows, self.weight) if self.end.over else "",
+            fixed=self.fix.fixed,
+            fixed_by=credited_action(self, self.fix.by, self.rows, self.weight)
+            if self.end.over
+            else "",
             done=self.end.done,
             left=self.end.left,
             unread=self.end.unread,
@@ -98,11 +100,16 @@ class _Answer(Judged):
             recurs=self.end.recurs,
             still_wrong=self.still_wrong,
             better=self.readings.steps[self.better - 1].did if self.better else "",
-            hums=self._hums(),
+            hums=self._pump_hums(),
             as_built=as_built(self.study),
             tools=self.readings.tools,
             actions_tried=tuple(
-                Tried(step.did, doing(step.did, self.bench.has).title, step.saw, step.values)
+                Tried(
+                    step.did,
+                    doing(step.did, self.instruments.parts_present).title,
+                    step.saw,
+                    step.values,
+                )
                 for step in self.readings.steps
             ),
         )
@@ -110,11 +117,11 @@ class _Answer(Judged):
 
     def _cause(self, instance: int) -> Cause:
         one = self.study.instances[instance]
-        rows, slot, within = self.posterior.of(instance)
-        middle = round(float(within @ self.study.severity[rows, slot]), SAME)
+        rows, slot, within = self.posterior.rows_with(instance)
+        middle = round(float(within @ self.study.severity[rows, slot]), DECIMALS)
         low, high = self._severity_band(instance)
-        fixed = once_fixed(self.posterior, instance)
-        told, weight, beside = self.posterior.told_by(instance)
+        fixed = flow_once_fixed(self.posterior, instance)
+        told, weight, beside = self.posterior.representative_rows(instance)
         return Cause(
             fault=one.name,
             where=one.where,
@@ -132,8 +139,8 @@ class _Answer(Judged):
             if self.at_speed
             else {},
             why=self.why(instance, told, weight, beside),
-            fix=words.fix(one.name, self.bench.has),
-            look=words.look(one.name, self.bench.has),
+            fix=words.fix(one.name, self.instruments.parts_present),
+            look=words.look(one.name, self.instruments.parts_present),
             flow_fixed=fixed[1],
             flow_fixed_low=fixed[0],
             flow_fixed_high=fixed[2],
@@ -145,14 +152,14 @@ class _Answer(Judged):
         fault = self.study.instances[cause].faults[0]
         if fault.high <= fault.low:
             return fault.low, fault.low
-        rows, slot, within = self.posterior.of(cause)
+        rows, slot, within = self.posterior.rows_with(cause)
         below, above = self.study.cell[rows, slot].T
         edges, _ = distinct(np.concatenate([below, above]))
         share = np.clip((edges[:, None] - below) / (above - below), 0.0, 1.0) @ within
         low, high = np.interp(BAND, share, edges)
-        return round(float(low), SAME), round(float(high), SAME)
+        return round(float(low), DECIMALS), round(float(high), DECIMALS)
 
-    def _hums(self) -> bool:
+    def _pump_hums(self) -> bool:
         """Whether the pump hummed when last heard, and no later step has cured that.
 
         A pump that delivers water turns, whatever was heard.
@@ -160,17 +167,17 @@ class _Answer(Judged):
         if SOUND in self.contradiction:
             return False
         heard = self.readings.latest.words.get("pump_sound")
-        hums = standing(self.posterior, self.readings).words.get("pump_sound") == "hums"
-        return heard == "hums" or (hums and not self.right.over)
+        hums = valid_readings(self.posterior, self.readings).words.get("pump_sound") == "hums"
+        return heard == "hums" or (hums and not self.fix.over)
 
     def _groups(self, first: str, skipped: Collection[str]) -> tuple[CauseGroup, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}
         found = []
-        for group in grouped(self.posterior):
+        for group in cause_groups(self.posterior):
             known = tuple(i for i in group if i in place)
             if not known:
                 continue
-            split = splitting(self.posterior, self.readings, known, first)
+            split = splitting_step(self.posterior, self.readings, known, first)
             split = "" if split in skipped else split
             found.append(
                 CauseGroup(
@@ -187,7 +194,7 @@ class _Answer(Judged):
         place = {instance: i for i, instance in enumerate(self.order)}
         return tuple(
             CauseLine(tuple(place[i] for i in line), self.title(line), self.posterior.any_of(line))
-            for line in lines(self.posterior)
+            for line in cause_lines(self.posterior)
         )
 
     def _notes(self) -> tuple[str, ...]:
@@ -195,13 +202,13 @@ class _Answer(Judged):
         odd = [
             key
             for key in self.readings.keys
-            if key not in self.bench.at and key not in self.study.words
+            if key not in self.instruments.column_of and key not in self.study.words
         ]
         if odd:
             notes.append(SAY("note-ignored", readings=", ".join(odd)))
         if not self.study.known:
             notes.append(SAY("note-no-job"))
-        elif self.bench.job.fitted.spread is None:
+        elif self.instruments.job.fitted.spread is None:
             notes.append(SAY("note-no-baseline"))
         if self.study.known and self.study.guesses:
             notes.append(self.study.guesses)

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
+from loop.diagnose.contradiction_laws import BY_MISTAKE, FAR, broken_law
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.never_together import BY_MISTAKE, FAR, broken
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import Readings, Taken
-from loop.diagnose.shown import named, shown
+from loop.diagnose.readings import Readings, ReadingSet
 from loop.diagnose.study import Study
 from loop.records import dataclass
 from loop.units import System
@@ -28,7 +28,7 @@ SLOW = "unit"
 
 
 @dataclass(frozen=True)
-class _Number:
+class _Deviation:
     """A number's deviation from each row (h,), its factors (h, k), and its own variance (h,)."""
 
     off: Array
@@ -43,7 +43,7 @@ class _Number:
     def fits(self) -> Rows:
         return self.off**2 <= FAR**2 * self.variance
 
-    def fits_with(self, other: "_Number") -> Rows:
+    def fits_with(self, other: "_Deviation") -> Rows:
         """Rows that fit both numbers at once, by their joint squared distance."""
         shared = (self.factor * other.factor).sum(axis=1)
         across = self.off**2 * other.variance - 2 * self.off * other.off * shared
@@ -52,7 +52,7 @@ class _Number:
         return np.asarray(distance <= FAR_TOGETHER * between)
 
 
-def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
+def contradiction(study: Study, taken: ReadingSet) -> tuple[str, ...]:
     """Keys of two readings that no row of the study fits together, the quicker to repeat first.
 
     Of several such pairs the quickest to repeat; empty where there is none. The unknown fault fits
@@ -60,18 +60,18 @@ def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
     """
     known = np.array([one.name != UNKNOWN for one in study.instances])[study.owner]
     minutes, fits, numbers = {}, {}, {}
-    for number, column in enumerate(study.bench.columns):
+    for number, column in enumerate(study.instruments.columns):
         if column.key in taken.numbers:
-            numbers[column.key] = one = _number(study, taken, number)
+            numbers[column.key] = one = _deviation(study, taken, number)
             minutes[column.key], fits[column.key] = column.kind.minutes, one.fits & known
-    for column in study.bench.words:
+    for column in study.instruments.words:
         if column.key in taken.words:
             said = column.kind.meant(taken.words[column.key])
             meant = [number for number, one in enumerate(column.kind.choices) if one in said]
             likely = study.words[column.key][:, meant].sum(axis=1) >= BY_MISTAKE
             likely = likely | (column.kind.name == SLOW)
             minutes[column.key], fits[column.key] = column.kind.minutes, likely & known
-    never = {frozenset(pair) for pair in broken(study, taken)}
+    never = {frozenset(pair) for pair in broken_law(study, taken)}
     pairs = (
         (one, other)
         for one, other in combinations(sorted(fits, key=minutes.__getitem__), 2)
@@ -79,26 +79,26 @@ def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
         or (
             fits[one].any()
             and fits[other].any()
-            and not (fits[one] & fits[other] & _together(numbers, one, other)).any()
+            and not (fits[one] & fits[other] & _joint_fits(numbers, one, other)).any()
         )
     )
     return min(pairs, key=lambda pair: sum(map(minutes.__getitem__, pair)), default=())
 
 
-def _number(study: Study, taken: Taken, column: int) -> _Number:
-    one = taken.numbers[study.bench.columns[column].key]
-    value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
+def _deviation(study: Study, taken: ReadingSet, column: int) -> _Deviation:
+    one = taken.numbers[study.instruments.columns[column].key]
+    value, width = study.to_scale(column, one.value, one.half_width / TWO_SIGMA)
     own = study.noise[:, column] + width**2
-    return _Number(value - study.mean[:, column], study.factor[:, column], own)
+    return _Deviation(value - study.mean[:, column], study.factor[:, column], own)
 
 
-def _together(numbers: dict[str, _Number], one: str, other: str) -> Rows | bool:
+def _joint_fits(numbers: dict[str, _Deviation], one: str, other: str) -> Rows | bool:
     both = one in numbers and other in numbers
     return numbers[one].fits_with(numbers[other]) if both else True
 
 
-def pair_said(pair: tuple[str, ...], readings: Readings, system: System) -> dict[str, str]:
+def pair_text(pair: tuple[str, ...], readings: Readings, system: System) -> dict[str, str]:
     """Two readings as a person says them: "stream none", "flow 200 gal/h"."""
     read = {key: v for one in (readings, *readings.steps) for key, v in one.values.items()}
-    said = (f"{named(key)} {shown(key, read[key], system)}" for key in pair)
+    said = (f"{display_name(key)} {reading_text(key, read[key], system)}" for key in pair)
     return dict(zip(("one", "other"), said, strict=True))

@@ -8,9 +8,9 @@ import numpy as np
 from loop.answers import table_of
 from loop.curve import Array
 from loop.diagnose.fit import Fit, fits
-from loop.diagnose.instruments import bench
+from loop.diagnose.instruments import instruments
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.uncertainty import INDEX, Doubt, doubt
+from loop.diagnose.uncertainty import INDEX, ParameterDistribution, parameter_prior
 from loop.job import Inputs, Job, Visit, inputs
 from loop.records import dataclass
 from loop.units import System
@@ -73,10 +73,10 @@ class Drift:
             low=self.slope_low * _MONTH,
             high=self.slope_high * _MONTH,
             need=self.need,
-            then=self._then(),
+            then=self._crossing_text(),
         )
 
-    def _then(self) -> str:
+    def _crossing_text(self) -> str:
         if not self.crosses:
             return SAY("drift-never")
         if self.visits[-1].flow < self.need:
@@ -97,16 +97,16 @@ def drift(job: Job) -> Drift:
     JobError
         A visit with invalid readings.
     """
-    place = bench(job)
-    before = _widened(doubt(job))
+    place = instruments(job)
+    before = _to_90_percent(parameter_prior(job))
     visits = sorted(
         (v for v in job.visit if v.date >= job.fitted.date), key=lambda visit: visit.date
     )
     days = [date.fromisoformat(visit.date).toordinal() for visit in visits]
     read = [parse_readings(v.readings, job, f"visit of {v.date}") for v in visits]
-    flow = place.at["flow"]
+    flow = place.column_of["flow"]
     found = tuple(
-        _judged(visit, after, flow)
+        _visit_flow(visit, after, flow)
         for visit, after in zip(visits, fits(place, before, read), strict=True)
     )
     need = job.needed_flow
@@ -116,14 +116,14 @@ def drift(job: Job) -> Drift:
     return _trend(found, days, need)
 
 
-def _widened(narrow: Doubt) -> Doubt:
+def _to_90_percent(narrow: ParameterDistribution) -> ParameterDistribution:
     covariance = narrow.covariance.copy()
     for name, spread in _MAY_CHANGE.items():
         covariance[INDEX[name], INDEX[name]] += spread**2
-    return Doubt(narrow.mean, covariance)
+    return ParameterDistribution(narrow.mean, covariance)
 
 
-def _judged(visit: Visit, after: Fit, flow: int) -> VisitFlow:
+def _visit_flow(visit: Visit, after: Fit, flow: int) -> VisitFlow:
     """A visit's flow and factors from its fit; `flow` is the flow's column."""
     middle, width = float(after.mean[flow]), float(np.sqrt(after.covariance[flow, flow]))
     return VisitFlow(
@@ -133,8 +133,8 @@ def _judged(visit: Visit, after: Fit, flow: int) -> VisitFlow:
         flow=middle,
         flow_low=max(middle - _BAND_SIGMA * width, 0.0),
         flow_high=middle + _BAND_SIGMA * width,
-        loss=float(np.exp(after.doubt.mean[INDEX["loss"]])),
-        ua=float(np.exp(after.doubt.mean[INDEX["ua"]])),
+        loss=float(np.exp(after.parameters.mean[INDEX["loss"]])),
+        ua=float(np.exp(after.parameters.mean[INDEX["ua"]])),
     )
 
 
@@ -150,8 +150,8 @@ def _trend(visits: tuple[VisitFlow, ...], days: list[int], need: float) -> Drift
     line = covariance @ matrix.T @ (flow / sigma)
     width = _BAND_SIGMA * float(np.sqrt(covariance[1, 1]))
     lines = np.random.default_rng(3).multivariate_normal(line, covariance, _DRAWS)
-    low, high = np.quantile(_meets(lines, need), (0.05, 0.95), method="nearest")
-    middle = _meets(line[None, :], need)[0]
+    low, high = np.quantile(_days_to_need(lines, need), (0.05, 0.95), method="nearest")
+    middle = _days_to_need(line[None, :], need)[0]
     return Drift(
         visits=visits,
         need=need,
@@ -164,7 +164,7 @@ def _trend(visits: tuple[VisitFlow, ...], days: list[int], need: float) -> Drift
     )
 
 
-def _meets(lines: Array, need: float) -> Array:
+def _days_to_need(lines: Array, need: float) -> Array:
     """Days from the start at which falling lines reach the need; infinite for rising ones."""
     falls = lines[:, 1] < 0
     days = np.full(len(lines), np.inf)

@@ -9,8 +9,8 @@ from typing_extensions import TypedDict
 
 from loop.answers import table_of
 from loop.diagnose.faults import FAULTS, UNKNOWN
-from loop.diagnose.names_meant import fault_of
-from loop.diagnose.weights import stated_weights
+from loop.diagnose.name_matching import parse_fault
+from loop.diagnose.prior_weights import stated_weights
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
 from loop.version import program_version
@@ -83,7 +83,7 @@ def kind_of(job: Job) -> BoatKind:
     return "one unit" if len(job.condenser) == 1 else "several units"
 
 
-def counted(
+def count_faults(
     jobs: Iterable[Job], season: Season | None = None, kind: BoatKind | None = None
 ) -> Experience:
     """The faults of the visits of these jobs, optionally of one season or kind of boat."""
@@ -102,7 +102,7 @@ def counted(
             found = [one.strip() for one in visit.was.split("+")]
             visits += 1
             for one in found:
-                name = fault_of(one)
+                name = parse_fault(one)
                 if not name:
                     unknown.append(one)
                 counts[name or UNKNOWN] += 1.0 / len(found)

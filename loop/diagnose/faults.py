@@ -8,7 +8,7 @@ from loop.curve import Array
 from loop.diagnose import fault_effects as effects
 from loop.diagnose import sites
 from loop.diagnose.model_change import ModelChange, Site
-from loop.diagnose.something_else import disturbed
+from loop.diagnose.unlisted_fault import disturbed
 from loop.hydraulics import Network
 from loop.mistakes import most_like
 from loop.records import dataclass

@@ -5,13 +5,13 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.instruments import Bench
+from loop.diagnose.instruments import Instruments
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.solved_loops import states
-from loop.diagnose.uncertainty import NAMES, Doubt
+from loop.diagnose.uncertainty import NAMES, ParameterDistribution
 from loop.records import dataclass
 
 _PAIRS = 16
@@ -28,12 +28,12 @@ _TOGETHER = 50
 class Fit:
     """Posterior parameters, and the predictive mean (c,) and covariance (c, c) of every reading."""
 
-    doubt: Doubt
+    parameters: ParameterDistribution
     mean: Array
     covariance: Array
 
 
-def fit(place: Bench, before: Doubt, readings: Readings) -> Fit:
+def fit(place: Instruments, before: ParameterDistribution, readings: Readings) -> Fit:
     """The posterior parameters given readings, by Gauss–Newton steps to the most probable loop.
 
     Each round linearizes the readings at the current estimate and takes the normal posterior of the
@@ -43,9 +43,11 @@ def fit(place: Bench, before: Doubt, readings: Readings) -> Fit:
     return fits(place, before, [readings])[0]
 
 
-def fits(place: Bench, before: Doubt, visits: Sequence[Readings]) -> list[Fit]:
+def fits(
+    place: Instruments, before: ParameterDistribution, visits: Sequence[Readings]
+) -> list[Fit]:
     """`fit` for each set of readings, batched in the same rounds."""
-    together = [_Visit(place, before, readings) for readings in visits]
+    together = [_VisitFit(place, before, readings) for readings in visits]
     found = []
     for first in range(0, len(together), _TOGETHER):
         some = together[first : first + _TOGETHER]
@@ -54,16 +56,20 @@ def fits(place: Bench, before: Doubt, visits: Sequence[Readings]) -> list[Fit]:
                 visit.step(*tangent)
         for visit, (here, slope) in zip(some, _tangents(place, before, some), strict=True):
             after = (visit.after + visit.after.T) / 2
-            found.append(Fit(Doubt(visit.at, after), here, slope @ visit.after @ slope.T))
+            found.append(
+                Fit(ParameterDistribution(visit.at, after), here, slope @ visit.after @ slope.T)
+            )
     return found
 
 
-class _Visit:
+class _VisitFit:
     """One set of readings during its fit: current estimate `at`, covariance `after`."""
 
-    def __init__(self, place: Bench, before: Doubt, readings: Readings) -> None:
-        keys = [key for key in readings.numbers if key in place.at]
-        self._taken = [place.at[key] for key in keys]
+    def __init__(
+        self, place: Instruments, before: ParameterDistribution, readings: Readings
+    ) -> None:
+        keys = [key for key in readings.numbers if key in place.column_of]
+        self._taken = [place.column_of[key] for key in keys]
         self._value = np.array([readings.numbers[key].value for key in keys])
         self._sigma = np.array([readings.numbers[key].half_width for key in keys]) / TWO_SIGMA
         self._before = before
@@ -84,10 +90,10 @@ class _Visit:
 
 
 def _tangents(
-    place: Bench, before: Doubt, visits: Sequence[_Visit]
+    place: Instruments, before: ParameterDistribution, visits: Sequence[_VisitFit]
 ) -> Iterator[tuple[Array, Array]]:
     """Readings at each visit's estimate, (columns,), and their slopes, (columns, k)."""
-    draws = Doubt(np.zeros(len(NAMES)), before.covariance * _NEAR**2).draws(_PAIRS)
+    draws = ParameterDistribution(np.zeros(len(NAMES)), before.covariance * _NEAR**2).draws(_PAIRS)
     shifts = np.concatenate([np.zeros((1, len(NAMES))), draws])
     rows = np.concatenate([visit.at + shifts for visit in visits])
     for values in np.split(predict(place, states(place, [ModelChange()], rows)), len(visits)):

@@ -5,13 +5,13 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import action_chances, actions, statements
-from loop.diagnose.bayes import SAME, Posterior
+from loop.diagnose import action_probabilities, actions, statements
+from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.belief import CHANCE_FLOOR
-from loop.diagnose.gain import Gain
-from loop.diagnose.next_reading import gains
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.readings import Readings
 from loop.diagnose.step_order import SEEN_AT_SPEED
+from loop.diagnose.step_value import StepValue
 
 # Two causes with a Bayes factor below this are not separated: evidence "not worth more than a bare
 # mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
@@ -31,7 +31,7 @@ EVEN = 1e-9
 SPLITS = 0.1
 
 
-def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
+def cause_groups(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """Causes by group, the likeliest group first, each led by its likeliest cause.
 
     The likeliest cause takes every rival with the same evidence within a factor of 3; then the
@@ -50,15 +50,15 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
             if i == leader
             or (
                 abs(evidence[i] - evidence[leader]) <= _ALIKE
-                and _together(posterior, leader, i) < RIVAL * present[i]
+                and _both_present(posterior, leader, i) < RIVAL * present[i]
             )
         ]
         left = [i for i in left if i not in group]
         found.append(tuple(group))
-    return tuple(sorted(found, key=lambda group: -round(posterior.any_of(group), SAME)))
+    return tuple(sorted(found, key=lambda group: -round(posterior.any_of(group), DECIMALS)))
 
 
-def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
+def cause_lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """Causes in two lines, the likelier first, with at most `LISTED` faults in each.
 
     First: the first group, plus the likeliest remaining faults until the line is `SURE`. Second:
@@ -68,22 +68,22 @@ def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     study, order = posterior.study, posterior.ranked()
     names, well = [one.name for one in study.instances], study.owner[study.healthy]
     likely = [i for i in order if i != well and posterior.present(i) >= NEGLIGIBLE]
-    first = _listed(grouped(posterior)[0], names)
+    first = _fit_on_a_line(cause_groups(posterior)[0], names)
     for cause in likely:
         if names[cause] not in [names[i] for i in first] and posterior.any_of(first) < SURE:
-            first = _listed((*first, cause), names)
+            first = _fit_on_a_line((*first, cause), names)
     second: tuple[int, ...] = ()
     rest = [i for i in likely if names[i] not in {names[j] for j in first}]
     while rest and len({names[i] for i in second}) < LISTED:
         told = (study.slot[[*first, *second]] >= 0).any(axis=0) * posterior.probability
-        beside = max(rest, key=lambda i: round(float(told[study.slot[i] >= 0].sum()), SAME))
+        beside = max(rest, key=lambda i: round(float(told[study.slot[i] >= 0].sum()), DECIMALS))
         second = (*second, *(i for i in rest if names[i] == names[beside]))
         rest = [i for i in rest if i not in second]
     found = [tuple(sorted(line, key=order.index)) for line in (first, second) if line]
-    return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), SAME)))
+    return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), DECIMALS)))
 
 
-def _listed(causes: Sequence[int], names: Sequence[str]) -> tuple[int, ...]:
+def _fit_on_a_line(causes: Sequence[int], names: Sequence[str]) -> tuple[int, ...]:
     """The causes whose faults fit in one line."""
     kept = list(dict.fromkeys(names[i] for i in causes))[:LISTED]
     return tuple(i for i in causes if names[i] in kept)
@@ -96,7 +96,7 @@ def all_well(posterior: Posterior, said: Iterable[str]) -> bool:
     """
     study, evidence = posterior.study, _evidence(posterior)
     for text in said:
-        chances = np.array(statements.by_instance(study, statements.BY_TEXT[text]))
+        chances = np.array(statements.statement_by_instance(study, statements.BY_TEXT[text]))
         evidence = evidence - np.log(np.maximum(chances, CHANCE_FLOOR))
     well = study.owner[study.healthy]
     return bool(evidence[list(study.causes)].max() - evidence[well] <= _ALIKE)
@@ -111,13 +111,15 @@ def _evidence(posterior: Posterior) -> Array:
         return np.asarray(np.log(having @ posterior.probability) - np.log(having @ before))
 
 
-def _together(posterior: Posterior, one: int, other: int) -> float:
+def _both_present(posterior: Posterior, one: int, other: int) -> float:
     """Probability that both causes are present."""
     slot = posterior.study.slot
     return float(posterior.probability[(slot[one] >= 0) & (slot[other] >= 0)].sum())
 
 
-def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...], first: str) -> str:
+def splitting_step(
+    posterior: Posterior, readings: Readings, group: tuple[int, ...], first: str
+) -> str:
     """Key of the available step that would best split a group; empty where none would.
 
     The `first` of all steps where it does. A step splits where its likeliest answer differs between
@@ -125,28 +127,28 @@ def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...], 
     """
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
-    told = _listed(group, [one.name for one in posterior.study.instances])
+    told = _fit_on_a_line(group, [one.name for one in posterior.study.instances])
     # The first step mostly does; others are evaluated only where it does not.
     for only in (first, None):
-        for gain in gains(posterior, readings, among=group, only=only):
+        for gain in step_values(posterior, readings, among=group, only=only):
             if gain.gain >= SPLITS and _splits(posterior, gain, told):
                 return gain.key
     return ""
 
 
-def _splits(posterior: Posterior, gain: Gain, causes: tuple[int, ...]) -> bool:
+def _splits(posterior: Posterior, gain: StepValue, causes: tuple[int, ...]) -> bool:
     """Whether a step's likeliest answer differs between these causes; always so for a number."""
     study, column = posterior.study, gain.column
     if column is None:
-        first = action_chances.chances(study, actions.BY_NAME[gain.key]).first
+        first = action_probabilities.action_probabilities(study, actions.BY_NAME[gain.key]).first
         chances = np.stack([first + EVEN, 1.0 - first], axis=1)
     elif column.kind.choices:
-        away = column is study.bench.at_speed
+        away = column is study.instruments.at_speed
         chances = study.under_way.words[SEEN_AT_SPEED] if away else study.words[gain.key]
     else:
         return True
     likeliest = set()
     for cause in causes:
-        rows, _, within = posterior.of(cause)
+        rows, _, within = posterior.rows_with(cause)
         likeliest.add(int(np.argmax(within @ chances[rows])))
     return len(likeliest) > 1

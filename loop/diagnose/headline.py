@@ -1,16 +1,16 @@
 """The first line of an answer: the likeliest cause, or the next step while nothing leads."""
 
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.contradiction import pair_said
+from loop.diagnose.contradiction import pair_text
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.faults import HIDING
+from loop.diagnose.fix_status import OVER, pump_is_off
 from loop.diagnose.groups import SURE
-from loop.diagnose.left_there import HERTZ, SUPPLY, hertz_would_tell
-from loop.diagnose.put_right import OVER, is_off
 from loop.diagnose.reading_kinds import proves
+from loop.diagnose.remaining_fault import HERTZ, SUPPLY, frequency_would_separate
 from loop.diagnose.result import Cause, Diagnosis
-from loop.diagnose.shown import named, shown
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.step_order import LEADS
-from loop.diagnose.why_it_failed import THEN
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import is_graded, look, severity_words
@@ -24,18 +24,21 @@ OVERLAP = 1.005
 
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
-    said = _line(result)
+    said = _headline(result)
     if result.still_wrong:
         steps = result.readings.steps
         read = [one.values[key] for one in steps if (key := result.still_wrong) in one.values][-1]
-        still = f"{named(result.still_wrong)} {shown(result.still_wrong, read, result.job.units)}"
-        said = SAY("headline-runs-again", done=_did(result, result.better), still=still, said=said)
+        value = reading_text(result.still_wrong, read, result.job.units)
+        still = f"{display_name(result.still_wrong)} {value}"
+        said = SAY(
+            "headline-runs-again", done=_action_title(result, result.better), still=still, said=said
+        )
     if not result.hums:
         return said
-    return SAY("headline-hums-off" if is_off(result.readings) else "headline-hums", said=said)
+    return SAY("headline-hums-off" if pump_is_off(result.readings) else "headline-hums", said=said)
 
 
-def _line(result: Diagnosis) -> str:
+def _headline(result: Diagnosis) -> str:
     first = result.next[0] if result.next else None
     step = SAY("step-brief", title=first.title, minutes=first.minutes) if first else SAY("no-step")
     if result.readings.empty:
@@ -46,33 +49,33 @@ def _line(result: Diagnosis) -> str:
     if result.fixed_by and not result.unread and not result.contradiction:
         return _ending(result, step if first and result.asked else None)
     if result.unread and first and proves(first.reading) and not result.contradiction:
-        return SAY("headline-unread", done=_did(result, result.unread), step=step)
+        return SAY("headline-unread", done=_action_title(result, result.unread), step=step)
     lead = result.causes[0] if result.causes else None
     told = lead is not None and lead.fault != "healthy" and lead.present >= LEADS  # by hearsay
     if result.well and first is None and not (result.hums or told):
-        return _built(result, SAY("headline-sound"))
-    no_fit = fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
+        return _as_built_line(result, SAY("headline-sound"))
+    no_fit = unlisted_leads(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
     again = first is not None and first.reading in result.contradiction
     if result.contradiction and (result.fixed >= OVER or no_fit or again):
-        pair = pair_said(result.contradiction, result.readings, result.job.units)
+        pair = pair_text(result.contradiction, result.readings, result.job.units)
         return SAY("headline-pair", step=step, **pair)
     if no_fit:
         return SAY("headline-no-fit", step=step)
     was = lead is not None and (lead.fault in HIDING or result.fixed >= OVER)
     gone = bool(result.still_wrong) and was  # that fault, and another one
     if lead is None or lead.present < LEADS or gone:
-        return _built(result, _none_leads(result, step))
+        return _as_built_line(result, _none_leads(result, step))
     other = result.causes[1] if len(result.causes) > 1 else None
     with_it = other if other is not None and other.present >= LEADS else None
     said = SAY(
         "headline-cause",
         cause=lead.title,
-        bad=_how_bad(lead, result.job.units),
-        odds=odds(lead.present),
+        bad=_severity_text(lead, result.job.units),
+        odds=odds_text(lead.present),
         other=with_it.title if with_it else None,
-        other_odds=odds(with_it.present) if with_it else None,
+        other_odds=odds_text(with_it.present) if with_it else None,
     )
-    said = _built(result, said) if lead.fault == "healthy" else said
+    said = _as_built_line(result, said) if lead.fault == "healthy" else said
     return SAY("headline-doubtful", said=said) if result.misfit else said
 
 
@@ -81,11 +84,11 @@ def _ending(result: Diagnosis, asked: str | None) -> str:
 
     ``asked`` : the step that would end it.
     """
-    done = _did(result, result.fixed_by)
+    done = _action_title(result, result.fixed_by)
     if result.recurs:
         return SAY("headline-recurs", done=done, built=result.as_built)
     if result.unknown_why:
-        row = THEN[result.unknown_why]
+        row = ROOT_CAUSE_CHECKS[result.unknown_why]
         then = SAY("headline-next", step=asked) if asked else SAY(result.watch)
         return SAY("headline-unknown", done=done, unknown=SAY(row.unknown), then=then)
     return SAY("headline-done" if result.done else "headline-fixed", done=done, step=asked)
@@ -101,16 +104,16 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
     row = "headline-left" if there >= LEADS else "headline-perhaps-left"
     return SAY(
         row if result.fixed_by else "headline-found",
-        done=_did(result, result.fixed_by) if result.fixed_by else None,
+        done=_action_title(result, result.fixed_by) if result.fixed_by else None,
         cause=SAY("group-any", most=", ".join(most) or None, last=last),
-        odds=odds(there),
+        odds=odds_text(there),
         then=SAY("left-next", step=step) if step and not fed else capital(then),
     )
 
 
 def _one_of_the_supply(result: Diagnosis) -> list[Cause]:
     """Candidate supply faults of an AC pump that neither hertz nor the generator has separated."""
-    if HERTZ not in result.healthy or not hertz_would_tell(result.readings, result.left):
+    if HERTZ not in result.healthy or not frequency_would_separate(result.readings, result.left):
         return []
     return [cause for cause in result.causes if cause.fault in SUPPLY]
 
@@ -130,12 +133,12 @@ def found_so_far(result: Diagnosis) -> str:
     return "; ".join(f"{one.title}, {one.saw}" for one in steps)
 
 
-def _did(result: Diagnosis, action: str) -> str:
+def _action_title(result: Diagnosis, action: str) -> str:
     """Displayed name of an action that was done on this loop."""
     return next(one.title for one in result.actions_tried if one.action == action)
 
 
-def _built(result: Diagnosis, said: str) -> str:
+def _as_built_line(result: Diagnosis, said: str) -> str:
     """A first line that names no fault, preceded by what is wrong with the loop as built."""
     return SAY("headline-as-built", built=result.as_built, said=said) if result.as_built else said
 
@@ -149,7 +152,7 @@ def why_no_step(result: Diagnosis) -> str:
     return "next-watch" if result.unknown_why else "next-none"
 
 
-def settled(result: Diagnosis) -> str:
+def fixed_fault(result: Diagnosis) -> str:
     """The fault that was fixed by the actions; "" where that is not clear."""
     if not result.actions_tried or result.fixed < OVER or not result.causes:
         return ""
@@ -159,7 +162,7 @@ def settled(result: Diagnosis) -> str:
     return lead.fault if lead.present >= OVER and lead.fault != "healthy" else ""
 
 
-def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
+def unlisted_leads(unknown: float, misfit: bool, lead: float) -> bool:
     """Whether an unlisted cause leads; `lead` is the likeliest cause's probability.
 
     The readings are then doubted first.
@@ -167,17 +170,17 @@ def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
     return unknown >= LEADS or (misfit and lead < LEADS)
 
 
-def _how_bad(lead: Cause, system: System) -> str | None:
+def _severity_text(lead: Cause, system: System) -> str | None:
     """The severity in words; None for a fault with only one severity or one wording."""
     if lead.severity_high <= lead.severity_low or not is_graded(lead.fault):
         return None
     return severity_words(lead.fault, lead.severity, system)
 
 
-def odds(probability: float) -> str:
+def odds_text(probability: float) -> str:
     """A probability as a person says it: "62 in 100"; never certain.
 
-    >>> odds(0.62), odds(0.999), odds(0.001)
+    >>> odds_text(0.62), odds_text(0.999), odds_text(0.001)
     ('62 in 100', 'more than 95 in 100', 'less than 1 in 100')
     """
     if probability > SURE:

@@ -14,23 +14,25 @@ _STRAP_MINUTES = 5.0
 _ON_DC = {"supply": ("dc-supply", 1.5), "pump_current": ("dc-current", 2.0)}
 
 
-def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
+def kind_on_loop(network: Network, name: str, unit: str = "") -> ReadingKind:
     """A kind of reading with the method and minutes that apply to this loop.
 
     ``unit`` names the condenser of a per-unit reading, "" for the whole loop.
     """
-    kind = replace(KINDS[name], has=had(network))
+    kind = replace(KINDS[name], has=parts_present(network))
     if name == "flow":
         return _flow(network, kind, unit)
     if network.pump.curve.drive == "dc" and name in _ON_DC:
         way, minutes = _ON_DC[name]
         return replace(kind, minutes=minutes, way=way)
-    if name == "outlet_temperature" and not (_open(network, unit) and _last(network, unit)):
+    if name == "outlet_temperature" and not (
+        _can_be_caught(network, unit) and _is_last_condenser(network, unit)
+    ):
         return replace(kind, minutes=_STRAP_MINUTES, way="strapped")
     return kind
 
 
-def had(network: Network) -> Has:
+def parts_present(network: Network) -> Has:
     """Which parts mentioned in steps a loop has."""
     before, after = network.parts[: network.pump_index], network.parts[network.pump_index :]
     in_branches = (p for p, name in zip(network.parts, network.branches, strict=True) if name)
@@ -46,7 +48,7 @@ def had(network: Network) -> Has:
 
 
 def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
-    if not _open(network, unit):
+    if not _can_be_caught(network, unit):
         way = "clamped-unit" if unit else "clamped"
         return replace(kind, minutes=_METER_MINUTES, tool="flow meter", way=way)
     ends = sum(isinstance(part, Discharge) for part in network.parts)
@@ -57,7 +59,7 @@ def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
     return kind
 
 
-def _open(network: Network, unit: str) -> bool:
+def _can_be_caught(network: Network, unit: str) -> bool:
     """Whether the water of one unit, or all of it, can be caught alone where it leaves the boat."""
     line = network.unit_line(unit) if unit else None
     ends = [
@@ -68,7 +70,7 @@ def _open(network: Network, unit: str) -> bool:
     return bool(ends) and all(part.height > 0 for part in ends)
 
 
-def _last(network: Network, unit: str) -> bool:
+def _is_last_condenser(network: Network, unit: str) -> bool:
     """Whether a unit's water meets no other condenser before the end of its line."""
     own = network.condenser_part(unit or network.job.condenser[0].name)
     behind = (i for i in network.lines[network.line_of[own]].parts if i > own)

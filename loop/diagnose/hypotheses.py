@@ -8,17 +8,17 @@ import numpy as np
 from loop.curve import Array, IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance, all_changes, cells, instances
-from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.instruments import Instruments, instruments
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.model_error import effect_error, model_error
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
-from loop.diagnose.something_else import DISTURBANCES, SPREAD
 from loop.diagnose.study import LOG_OFFSET, rows_by_owner
 from loop.diagnose.study import Study as Study
-from loop.diagnose.uncertainty import NAMES, doubt
-from loop.diagnose.words_seen import word_chances
+from loop.diagnose.uncertainty import NAMES, parameter_prior
+from loop.diagnose.unlisted_fault import DISTURBANCES, SPREAD
+from loop.diagnose.word_likelihoods import word_likelihoods
 from loop.job import Job
 
 _PAIRS = 16  # antithetic pairs of samples
@@ -37,13 +37,13 @@ Samples = Callable[[bool], tuple[Array, Array, list[ModelChange]]]
 
 def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
     """The study of a job; raises JobError for a prior of an unknown fault."""
-    place = bench(job)
+    place = instruments(job)
     found = instances(place.network, len(place.units), prior or {})
-    uncertain = doubt(job)
+    uncertain = parameter_prior(job)
     draws = np.concatenate([uncertain.draws(_PAIRS), uncertain.mean[None, :]])
 
     def samples(under_way: bool) -> tuple[Array, Array, list[ModelChange]]:
-        at = bench(job, max(job.boat.speed, _UNDER_WAY)) if under_way else place
+        at = instruments(job, max(job.boat.speed, _UNDER_WAY)) if under_way else place
         rows = [all_changes(some, at.network, under_way) for some in _split(found)]
         many = _samples(at, rows[0], draws)
         few = _samples(at, rows[1], draws[-1:]) if rows[1] else many[:0, -1:]
@@ -64,7 +64,7 @@ def _split(found: tuple[Instance, ...]) -> tuple[list[Instance], list[Instance]]
 _UNDER_WAY = 3.1
 
 
-def _samples(place: Bench, changes: list[ModelChange], draws: Array) -> Array:
+def _samples(place: Instruments, changes: list[ModelChange], draws: Array) -> Array:
     """Readings of every change under every Monte Carlo sample, (h, draws, columns)."""
     parts = len(place.network.parts)
     step = max(1, _LARGEST // (len(draws) * parts))
@@ -76,7 +76,7 @@ def _samples(place: Bench, changes: list[ModelChange], draws: Array) -> Array:
 
 
 def assemble(
-    place: Bench,
+    place: Instruments,
     found: tuple[Instance, ...],
     samples: Samples,
     scale: Array,
@@ -96,7 +96,7 @@ def assemble(
         severity[row : row + len(one.severities), : one.severities.shape[1]] = one.severities
         row += len(one.severities)
     study = Study(
-        bench=place,
+        instruments=place,
         instances=found,
         mean=np.empty(0),
         factor=np.empty(0),
@@ -104,21 +104,21 @@ def assemble(
         owner=owner,
         severity=severity,
         weight=np.empty(0),
-        after=_after(found, owner),
+        after=_rows_after_fix(found, owner),
         sea_set=np.array([any(f.name == "sea-warm" for f in found[o].faults) for o in owner]),
         scale=scale,
         words={},
         known=known,
     )
     single, pairs, changes = samples(False)
-    scores = common_scores(_logs(single[:, : _counted(single, pairs)], scale))
-    base = _filled(study, single, pairs, changes, scores)
+    scores = common_scores(_logs(single[:, : _draws_for_moments(single, pairs)], scale))
+    base = _with_moments(study, single, pairs, changes, scores)
     base = replace(base, weight=_weights(base))
-    base = _in_single(_with_unknown(base))
+    base = _in_single(_with_unlisted_fault(base))
 
     def speeding() -> Study:
-        there = _filled(study, *samples(True), scores)
-        return _in_single(_with_unknown(replace(there, weight=base.weight)))
+        there = _with_moments(study, *samples(True), scores)
+        return _in_single(_with_unlisted_fault(replace(there, weight=base.weight)))
 
     return replace(base, speeding=speeding)
 
@@ -145,7 +145,7 @@ def _in_single(study: Study) -> Study:
     )
 
 
-def _counted(single: Array, pairs: Array) -> int:
+def _draws_for_moments(single: Array, pairs: Array) -> int:
     """Number of draws that count for the moments."""
     return int(single.shape[1]) - (1 if pairs.shape[1] == 1 else 0)
 
@@ -157,24 +157,24 @@ def _logs(samples: Array, scale: Array) -> Array:
     return np.where(scale > 0, np.log(np.maximum(samples, 0.0) / size + LOG_OFFSET), samples)
 
 
-def _filled(
+def _with_moments(
     study: Study, single: Array, pairs: Array, changes: list[ModelChange], scores: Array
 ) -> Study:
     """The study with means, factors, noise and words from samples."""
     few = pairs.shape[1]
-    counted = _counted(single, pairs)
+    counted = _draws_for_moments(single, pairs)
     logs = _logs(single, study.scale)
     alone = moments(logs[:, :counted], scores)
-    both = _of_pairs(study, logs[:, -few:], _logs(pairs, study.scale), alone)
+    both = _pair_moments(study, logs[:, -few:], _logs(pairs, study.scale), alone)
     mean = np.concatenate([alone.mean, both.mean])
     factor = np.concatenate([alone.factor, both.factor])
     noise = np.concatenate([alone.noise, both.noise])
     factor = np.concatenate([factor, _cell_widths(study, mean)], axis=2)
-    natural = study.natural(mean)
+    natural = study.from_scale(mean)
     noise = noise + model_error(study, single[:, :counted], natural)
     noise = noise + effect_error(study, mean)
-    seen = word_chances(
-        study.bench,
+    seen = word_likelihoods(
+        study.instruments,
         [study.instances[o] for o in study.owner],
         changes,
         natural,
@@ -183,7 +183,7 @@ def _filled(
     return replace(study, mean=mean, factor=factor, noise=noise, words=seen)
 
 
-def _of_pairs(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments:
+def _pair_moments(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments:
     """Moments of the pairs' rows, from those of their two faults.
 
     Means: the sum of both faults' effects, plus the interaction in the few samples available.
@@ -203,7 +203,7 @@ def _of_pairs(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments
     return Moments(mean, factor, np.where(more, alone.noise[first], alone.noise[second]))
 
 
-def _after(found: tuple[Instance, ...], owner: IntArray) -> IntArray:
+def _rows_after_fix(found: tuple[Instance, ...], owner: IntArray) -> IntArray:
     """The row once each fault of a row is fixed; unknown and healthy rows map to themselves."""
     rows = rows_by_owner(owner, len(found))
     at = {
@@ -240,7 +240,7 @@ def _cell_widths(study: Study, mean: Array) -> Array:
     return added
 
 
-def _with_unknown(study: Study) -> Study:
+def _with_unlisted_fault(study: Study) -> Study:
     """The study with factors and words of "something else": how far each quantity deviates.
 
     Its rows are `something_else.DISTURBANCES`, in their order. Its words are less certain than

@@ -21,7 +21,7 @@ from loop.diagnose.faults import (
     pair_name,
 )
 from loop.diagnose.model_change import ModelChange, Site
-from loop.diagnose.something_else import NUMBERS
+from loop.diagnose.unlisted_fault import NUMBERS
 from loop.hydraulics import Network
 from loop.job import JobError
 from loop.records import dataclass
@@ -93,7 +93,7 @@ class Instance:
         return len(self.faults) == 1 and self.hiding is not None
 
     @cached_property
-    def veils(self) -> bool:
+    def hides_symptoms(self) -> bool:
         """Whether other faults show only after its fix: no water comes, or a unit has tripped."""
         return any(fault.name in HIDING for fault in self.faults)
 
@@ -168,20 +168,20 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
         ]
     found = [one for one in found if one.prior > 0]
     cells = _PAIR_CELLS if grid == GRID else _COARSE_CELLS
-    alone, behind = _behind(found, units, cells, prior)
+    alone, behind = _hidden_pairs(found, units, cells, prior)
     return (*alone, *_pairs(found, cells, prior), *behind)
 
 
-def _able(single: list[Instance]) -> list[Instance]:
+def _can_be_paired(single: list[Instance]) -> list[Instance]:
     """Instances that can be paired with any other, or hidden behind one."""
-    return [one for one in single if one.faults[0].family not in _ALONE and not one.veils]
+    return [one for one in single if one.faults[0].family not in _ALONE and not one.hides_symptoms]
 
 
 def _pairs(
     single: list[Instance], cells: tuple[int, ...], prior: Mapping[str, float]
 ) -> list[Instance]:
     """The heaviest pairs, scaled to the share of calls with two faults."""
-    able = _able(single)
+    able = _can_be_paired(single)
     whole = sum(one.prior for one in single)
     weighed = []
     for one, other in combinations(able, 2):
@@ -196,12 +196,12 @@ def _pairs(
     found = []
     for weight, name, one, other in kept:
         first, second = (one, other) if one.faults[0].name == name[0] else (other, one)
-        share = _given(prior, name, TWO_FAULTS * whole * weight / total)
-        found.append(_both(first, second, cells, share))
+        share = _stated_weight(prior, name, TWO_FAULTS * whole * weight / total)
+        found.append(_pair(first, second, cells, share))
     return [one for one in found if one.prior > 0]
 
 
-def _behind(
+def _hidden_pairs(
     single: list[Instance], units: int, cells: tuple[int, ...], prior: Mapping[str, float]
 ) -> tuple[list[Instance], list[Instance]]:
     """Faults that hide others, alone and with the commonest of them behind: instances and pairs.
@@ -210,7 +210,7 @@ def _behind(
     back. The hidden severity shows no sooner, so such a pair is one row; a trip with the water
     running has several.
     """
-    others = _able(single)
+    others = _can_be_paired(single)
     alone, pairs = [], []
     for one in single:
         fault = one.faults[0]
@@ -223,23 +223,23 @@ def _behind(
             if unit < 0 or other.sites[0].unit in (-1, unit)
         ]
         likely.sort(key=lambda item: -item[0])
-        hidden = likely[:_MOST_BEHIND] if one.veils else []
+        hidden = likely[:_MOST_BEHIND] if one.hides_symptoms else []
         whole = sum(weight for weight, _ in hidden)
         share = (TWO_FAULTS if fault.family == "dead" else _BEHIND_A_TRIP) if hidden else 0.0
         alone.append(replace(one, prior=(1.0 - share) * one.prior))
         for weight, other in hidden:
             weight = share * one.prior * weight / whole
-            weight = _given(prior, (fault.name, other.faults[0].name), weight)
-            pairs.append(_both(one, other, () if one.hides else cells, weight))
+            weight = _stated_weight(prior, (fault.name, other.faults[0].name), weight)
+            pairs.append(_pair(one, other, () if one.hides else cells, weight))
     return alone, [one for one in pairs if one.prior > 0]
 
 
-def _given(prior: Mapping[str, float], name: tuple[str, str], usual: float) -> float:
+def _stated_weight(prior: Mapping[str, float], name: tuple[str, str], usual: float) -> float:
     """The stated weight of a pair, by either order of its names; else the default."""
     return prior.get(pair_name(name), prior.get(pair_name((name[1], name[0])), usual))
 
 
-def _both(one: Instance, other: Instance, cells: tuple[int, ...], prior: float) -> Instance:
+def _pair(one: Instance, other: Instance, cells: tuple[int, ...], prior: float) -> Instance:
     """A pair on the product of these cells of both severities; without cells, at the middle."""
     axes = [
         part.severities[list(cells), 0]

@@ -4,7 +4,7 @@ from dataclasses import field, replace
 from functools import cached_property
 
 from loop.curve import Array
-from loop.diagnose.how_to_measure import had, kind_here
+from loop.diagnose.how_to_measure import kind_on_loop, parts_present
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.uncertainty import section_of
 from loop.hydraulics import Network, build, nominal_flows
@@ -32,7 +32,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Bench:
+class Instruments:
     """A loop and its possible readings; ``words`` are the qualitative ones.
 
     ``at_speed`` is the stream with the boat under way, None where no stream can be seen.
@@ -46,7 +46,7 @@ class Bench:
     sections: tuple[int, ...]
     strainer: int | None
     at_speed: Column | None
-    at: dict[str, int] = field(repr=False)
+    column_of: dict[str, int] = field(repr=False)
 
     @property
     def job(self) -> Job:
@@ -54,9 +54,9 @@ class Bench:
         return self.network.job
 
     @cached_property
-    def has(self) -> Has:
+    def parts_present(self) -> Has:
         """Which parts mentioned in steps the loop has."""
-        return had(self.network)
+        return parts_present(self.network)
 
     @cached_property
     def flows(self) -> Array:
@@ -88,7 +88,7 @@ class Bench:
         return pump.frequency or pump.curve.rated_frequency
 
 
-def bench(job: Job, speed: float = 0.0) -> Bench:
+def instruments(job: Job, speed: float = 0.0) -> Instruments:
     """The possible readings of a job's loop at this boat speed [m/s], not the job's; 0: dock."""
     network = build(job.at_speed(speed))
     looked_at = job.condenser
@@ -99,7 +99,7 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
     columns = tuple(_columns(network, looked_at, strainer))
 
     def seen(name: str) -> ReadingKind:
-        return kind_here(network, name)
+        return kind_on_loop(network, name)
 
     words = [Column("pump_sound", seen("pump_sound"))]
     at_speed = None
@@ -113,7 +113,7 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
         words += [Column(f"unit.{u.name}", seen("unit"), i) for i, u in enumerate(looked_at)]
     if strainer is not None:
         words.append(Column("strainer_seen", seen("strainer_seen")))
-    return Bench(
+    return Instruments(
         network=network,
         units=looked_at,
         columns=columns,
@@ -122,7 +122,7 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
         sections=section_of(network),
         strainer=strainer,
         at_speed=at_speed,
-        at={column.key: number for number, column in enumerate(columns)},
+        column_of={column.key: number for number, column in enumerate(columns)},
     )
 
 
@@ -153,11 +153,11 @@ def _columns(network: Network, units: tuple[Unit, ...], strainer: int | None) ->
         if kind.choices or kind.name in absent:
             continue
         if not (several and kind.per_unit) or kind.name == "flow":
-            here = kind_here(network, kind.name)
+            here = kind_on_loop(network, kind.name)
             found.append(Column(kind.name, here, 0 if kind.per_unit and not several else -1))
         if several and kind.per_unit:
             found += [
-                Column(f"{kind.name}.{u.name}", kind_here(network, kind.name, u.name), i)
+                Column(f"{kind.name}.{u.name}", kind_on_loop(network, kind.name, u.name), i)
                 for i, u in enumerate(units)
             ]
     return found

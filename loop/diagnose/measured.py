@@ -53,7 +53,7 @@ def read_bucket(text: str) -> Measured:
     return Measured(flow, share * flow, text)
 
 
-def as_written(quantity: Any, kind: ReadingKind | None) -> str:
+def written_quantity(quantity: Any, kind: ReadingKind | None) -> str:
     """A quantity of the units library as a person would have written that kind of reading."""
     if kind is None or kind.kind is None:
         return str(quantity)

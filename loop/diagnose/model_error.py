@@ -33,7 +33,7 @@ def model_error(study: Study, single: Array, mean: Array) -> Array:
     single : the single faults' samples, (h1, draws, c), which show how often a unit trips and how
     often no water moves.
     """
-    place, variance = study.bench, np.zeros_like(mean)
+    place, variance = study.instruments, np.zeros_like(mean)
     for number, column in enumerate(place.columns):
         name = column.kind.name
         amount, share, _ = ERRORS[name]
@@ -46,7 +46,7 @@ def model_error(study: Study, single: Array, mean: Array) -> Array:
             tripped[: len(single)] = (single[:, :, number] >= TRIPS).mean(axis=1)
             variance[:, number] += tripped * _TRIPPED**2
         if name == "outlet_temperature":
-            flow = place.at.get(column.key.replace(name, "flow"), place.at["flow"])
+            flow = place.column_of.get(column.key.replace(name, "flow"), place.column_of["flow"])
             still = np.where(mean[:, flow] < 1e-7, 1.0, 0.0)
             still[: len(single)] = (single[:, :, flow] < 1e-7).mean(axis=1)
             variance[:, number] += still * (2 * _TRIPPED) ** 2
@@ -55,5 +55,5 @@ def model_error(study: Study, single: Array, mean: Array) -> Array:
 
 def effect_error(study: Study, mean: Array) -> Array:
     """Variance from the uncertainty of a fault's own effect, (h, c)."""
-    share = np.array([ERRORS[column.kind.name][2] for column in study.bench.columns])
+    share = np.array([ERRORS[column.kind.name][2] for column in study.instruments.columns])
     return np.asarray((share * (mean - mean[study.healthy])) ** 2)

@@ -5,12 +5,12 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.diagnose.measured import Measured, as_written, read_bucket
-from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_tools
+from loop.diagnose.measured import Measured, read_bucket, written_quantity
+from loop.diagnose.name_matching import answer_synonyms, match_name, parse_action, parse_tools
+from loop.diagnose.prior_weights import stated_weights
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
-from loop.diagnose.readings import Readings, StepDone, Taken
+from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.statements import ALSO, BY_TEXT
-from loop.diagnose.weights import stated_weights
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.mistakes import most_like
@@ -107,7 +107,7 @@ class _Reader:
         self.date = self.note = ""
         self.said: tuple[str, ...] = ()
         self.tools: tuple[str, ...] | None = None
-        self.under_way: Taken | None = None
+        self.under_way: ReadingSet | None = None
         self.steps: list[StepDone] = []
 
     def readings(self) -> Readings:
@@ -137,7 +137,7 @@ class _Reader:
                 self.take(f"{key}.{unit}", inner)
             return
         if hasattr(value, "magnitude"):
-            value = as_written(value, KINDS.get(key.partition(".")[0]))
+            value = written_quantity(value, KINDS.get(key.partition(".")[0]))
         elif key == "date" and hasattr(value, "isoformat"):
             value = str(value.isoformat())[:10]
         if not isinstance(value, str):
@@ -156,7 +156,7 @@ class _Reader:
         if not isinstance(texts, list | tuple):
             texts = [texts]
         known = dict.fromkeys(BY_TEXT, None) | ALSO
-        found = [chosen(str(text), known, "said", self.problems, BY_TEXT) for text in texts]
+        found = [match_name(str(text), known, "said", self.problems, BY_TEXT) for text in texts]
         self.said = tuple(dict.fromkeys(text for text in found if text))
 
     def _tools(self, value: Any) -> None:
@@ -165,18 +165,18 @@ class _Reader:
     def _under_way(self, value: Any) -> None:
         self.under_way = self._inner(value, "under_way")
 
-    def _inner(self, value: Any, where: str) -> Taken:
+    def _inner(self, value: Any, where: str) -> ReadingSet:
         inner = _Reader(self.job)
         if not isinstance(value, Mapping):
             self.problems.append(SAY("wrong-readings", where=where))
-            return Taken()
+            return ReadingSet()
         for key, one in value.items():
             if _as_in_files(str(key)) in BESIDE:
                 inner.problems.append(SAY("wrong-place", key=key))
             else:
                 inner.take(str(key), one)
         self.problems += [f"{where}: {problem}" for problem in inner.problems]
-        return Taken(inner.numbers, inner.words)
+        return ReadingSet(inner.numbers, inner.words)
 
     def _steps(self, value: Any) -> None:
         tables = value if isinstance(value, list | tuple) else [value]
@@ -187,26 +187,28 @@ class _Reader:
             if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
                 self.problems.append(SAY("wrong-step", number=number, name="clean-basket"))
                 continue
-            action = action_of(table["did"], self.problems, f"step {number}")
+            action = parse_action(table["did"], self.problems, f"step {number}")
             saw = table.get("saw", "")
             if action and saw:
-                answers = {one: one for one in action.answers} | answers_also(action)
+                answers = {one: one for one in action.answers} | answer_synonyms(action)
                 where = f"step {number} saw"
-                saw = chosen(str(saw), answers, where, self.problems, action.answers, guess=False)
+                saw = match_name(
+                    str(saw), answers, where, self.problems, action.answers, guess=False
+                )
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
             taken, away = self._read(rest, f"step {number}")
             if action:
                 numbers, words = taken.numbers, taken.words
                 self.steps.append(StepDone(numbers, words, action.name, saw or "", away))
 
-    def _read(self, table: Mapping[str, Any], where: str) -> tuple[Taken, Taken | None]:
+    def _read(self, table: Mapping[str, Any], where: str) -> tuple[ReadingSet, ReadingSet | None]:
         """The readings of a step's table, at the dock and at speed."""
         away = {str(key) for key in table if _as_in_files(str(key)) == "under_way"}
         dock = {key: one for key, one in table.items() if str(key) not in away}
         speed = [self._inner(table[key], f"{where} under_way") for key in away]
         return self._inner(dock, where), speed[0] if speed else None
 
-    def _again(self, taken: Taken, away: Taken | None) -> None:
+    def _again(self, taken: ReadingSet, away: ReadingSet | None) -> None:
         """Readings repeated in the state after the last step, or as found."""
         now = self.readings().now_having(taken, away)
         self.numbers, self.words = dict(now.numbers), dict(now.words)

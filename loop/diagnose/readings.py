@@ -14,7 +14,7 @@ OF_THE_DAY = (SEA, "supply", "frequency")
 
 
 @dataclass(frozen=True)
-class Taken:
+class ReadingSet:
     """Readings taken with the loop in one state: ``numbers`` and ``words`` by key.
 
     Keys are such as ``flow`` or ``outlet_temperature.saloon``.
@@ -29,29 +29,29 @@ class Taken:
         return (*self.numbers, *self.words)
 
     @property
-    def at_speed(self) -> "Taken":
+    def at_speed(self) -> "ReadingSet":
         """Readings in the same state with the boat at speed."""
-        return Taken()
+        return ReadingSet()
 
     @property
     def everywhere(self) -> tuple[str, ...]:
         """Keys of all readings, including those at speed."""
         return (*self.keys, *(f"{UNDER_WAY}{key}" for key in self.at_speed.keys))
 
-    def alone(self, key: str) -> "Taken":
+    def alone(self, key: str) -> "ReadingSet":
         """The reading of this key alone; empty where it was not taken."""
         numbers = {key: self.numbers[key]} if key in self.numbers else {}
-        return Taken(numbers, {key: self.words[key]} if key in self.words else {})
+        return ReadingSet(numbers, {key: self.words[key]} if key in self.words else {})
 
-    def without(self, kind: str) -> "Taken":
+    def without(self, kind: str) -> "ReadingSet":
         """These readings without the words of a kind, for any unit."""
         words = {key: one for key, one in self.words.items() if key.partition(".")[0] != kind}
-        return Taken(self.numbers, words)
+        return ReadingSet(self.numbers, words)
 
     @property
-    def of_the_day(self) -> "Taken":
+    def of_the_day(self) -> "ReadingSet":
         """Those that hold for the day, whatever the loop's state."""
-        return Taken({key: one for key, one in self.numbers.items() if key in OF_THE_DAY})
+        return ReadingSet({key: one for key, one in self.numbers.items() if key in OF_THE_DAY})
 
     @property
     def values(self) -> dict[str, float | str]:
@@ -65,19 +65,19 @@ class Taken:
 
 
 @dataclass(frozen=True)
-class StepDone(Taken):
+class StepDone(ReadingSet):
     """An action that was done: its name, its answer, and the readings after it,
     ``under_way`` with the boat at speed.
     """
 
     did: str = ""
     saw: str = ""
-    under_way: Taken | None = None
+    under_way: ReadingSet | None = None
 
     @property
-    def at_speed(self) -> Taken:
+    def at_speed(self) -> ReadingSet:
         """Readings after it with the boat at speed."""
-        return self.under_way or Taken()
+        return self.under_way or ReadingSet()
 
     @property
     def line(self) -> str:
@@ -86,7 +86,7 @@ class StepDone(Taken):
 
 
 @dataclass(frozen=True)
-class Readings(Taken):
+class Readings(ReadingSet):
     """The readings of one call before any action, and then step by step.
 
     ``prior`` : stated prior weights of faults; ``said`` : the customer's statements, as in
@@ -99,13 +99,13 @@ class Readings(Taken):
     note: str = ""
     said: tuple[str, ...] = ()
     tools: tuple[str, ...] | None = None
-    under_way: Taken | None = None
+    under_way: ReadingSet | None = None
     steps: tuple[StepDone, ...] = ()
 
     @property
-    def at_speed(self) -> Taken:
+    def at_speed(self) -> ReadingSet:
         """Readings with the boat at speed before any action."""
-        return self.under_way or Taken()
+        return self.under_way or ReadingSet()
 
     @property
     def empty(self) -> bool:
@@ -113,7 +113,7 @@ class Readings(Taken):
         return not (self.keys or self.said or self.steps or self.under_way)
 
     @property
-    def latest(self) -> Taken:
+    def latest(self) -> ReadingSet:
         """Current knowledge of the loop: readings since the last step, and of the day."""
         if not self.steps:
             return self
@@ -124,10 +124,10 @@ class Readings(Taken):
             if key in OF_THE_DAY
         }
         last = self.steps[-1]
-        return Taken(of_the_day | dict(last.numbers), last.words)
+        return ReadingSet(of_the_day | dict(last.numbers), last.words)
 
     @property
-    def as_left(self) -> Taken:
+    def as_left(self) -> ReadingSet:
         """Readings of the last state in which any were taken, and of the day.
 
         Readings before an action do not describe the loop after it; but where none were taken after
@@ -179,23 +179,23 @@ class Readings(Taken):
             (*self.steps, *other.steps),
         )
 
-    def now_having(self, other: Taken, under_way: Taken | None = None) -> "Readings":
+    def now_having(self, other: ReadingSet, under_way: ReadingSet | None = None) -> "Readings":
         """These readings with others added in the current state: after the last step, if any.
 
         ``under_way`` : those taken with the boat at speed.
         """
         if not self.steps:
-            return _having(self, other, under_way)
-        return replace(self, steps=(*self.steps[:-1], _having(self.steps[-1], other, under_way)))
+            return _merged(self, other, under_way)
+        return replace(self, steps=(*self.steps[:-1], _merged(self.steps[-1], other, under_way)))
 
 
 _State = TypeVar("_State", StepDone, Readings)
 
 
-def _having(state: _State, other: Taken, under_way: Taken | None) -> _State:
+def _merged(state: _State, other: ReadingSet, under_way: ReadingSet | None) -> _State:
     """One state of the loop with readings added, including those at speed."""
-    away, more = state.at_speed, under_way or Taken()
-    both = Taken({**away.numbers, **more.numbers}, {**away.words, **more.words})
+    away, more = state.at_speed, under_way or ReadingSet()
+    both = ReadingSet({**away.numbers, **more.numbers}, {**away.words, **more.words})
     return replace(
         state,
         numbers={**state.numbers, **other.numbers},

@@ -3,9 +3,9 @@
 from typing import Any
 
 from loop.diagnose.faults import BY_NAME
+from loop.diagnose.prior_weights import LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
 from loop.diagnose.statements import ALSO, BY_TEXT
-from loop.diagnose.weights import LARGEST_WEIGHT
 from loop.units.definitions import KINDS as UNITS
 
 _TEXT = {"type": "string"}

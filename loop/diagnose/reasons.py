@@ -3,18 +3,18 @@
 import numpy as np
 
 from loop.curve import Array, IntArray
-from loop.diagnose.bayes import expected, posterior
-from loop.diagnose.contradiction import contradiction, pair_said
+from loop.diagnose.bayes import expected_readings, posterior
+from loop.diagnose.contradiction import contradiction, pair_text
+from loop.diagnose.contradiction_laws import FAR, FLOW, reason
+from loop.diagnose.display import display_name, reading_text
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
-from loop.diagnose.never_together import FAR, FLOW, reason
 from loop.diagnose.reading_kinds import TWO_SIGMA, UNDER_WAY
-from loop.diagnose.readings import Readings, StepDone, Taken
+from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.result import Value
-from loop.diagnose.shown import named, shown
-from loop.diagnose.standing import holding
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import current_readings
 from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
 from loop.words.to_do import doing
@@ -30,19 +30,21 @@ class Reasons:
 
     def __init__(self, study: Study, readings: Readings) -> None:
         self.study, self.readings = study, readings
-        self.bench = study.bench
-        self.system = self.bench.job.units
+        self.instruments = study.instruments
+        self.system = self.instruments.job.units
         self.posterior = posterior(study, readings)
-        self.expected = expected(study, readings)
-        self.holding = holding(self.posterior, readings)
+        self.expected = expected_readings(study, readings)
+        self.holding = current_readings(self.posterior, readings)
         self.contradiction = contradiction(study, self.holding)
 
     def values(self, study: Study, rows: IntArray, weight: Array) -> dict[str, Value]:
         """Expected readings by key over weighted rows: means of numbers, likeliest words."""
-        known = self.expected if study is self.study else expected(study, self.readings)
+        known = self.expected if study is self.study else expected_readings(study, self.readings)
         row = weight @ known[rows]
-        found: dict[str, Value] = {c.key: float(row[i]) for i, c in enumerate(self.bench.columns)}
-        for column in self.bench.words:
+        found: dict[str, Value] = {
+            c.key: float(row[i]) for i, c in enumerate(self.instruments.columns)
+        }
+        for column in self.instruments.words:
             chance = weight @ study.words[column.key][rows]
             found[column.key] = column.kind.choices[int(np.argmax(chance))]
         return found
@@ -81,24 +83,24 @@ class Reasons:
         for number, taken in enumerate((self.readings, *self.readings.steps)):
             if number and self.posterior.cured_by(cause, number):
                 break
-            now = self._speaking(self.study, taken, rows, weight)
+            now = self._favoring_in_state(self.study, taken, rows, weight)
             if taken.at_speed.keys:
-                more = self._speaking(self.study.under_way, taken.at_speed, rows, weight)
+                more = self._favoring_in_state(self.study.under_way, taken.at_speed, rows, weight)
                 now |= {UNDER_WAY + k: SAY("why-under-way", said=one) for k, one in more.items()}
             if isinstance(taken, StepDone):
-                done = doing(taken.did, self.bench.has).title
+                done = doing(taken.did, self.instruments.parts_present).title
                 now = {k: SAY("why-after", done=done, said=one) for k, one in now.items()}
             found = {k: one for k, one in found.items() if k not in now} | now
         return list(found.values())
 
-    def _speaking(
-        self, study: Study, taken: Taken, rows: IntArray, weight: Array
+    def _favoring_in_state(
+        self, study: Study, taken: ReadingSet, rows: IntArray, weight: Array
     ) -> dict[str, str]:
         """Readings in one state of the boat that favor a fault over a healthy loop, by key."""
         healthy, predicted = self.healthy(study), self.values(study, rows, weight)
         found = []
         for key, one in taken.numbers.items():
-            if key in self.bench.at:
+            if key in self.instruments.column_of:
                 sigma = self._sigma(study, key, one, float(healthy[key]))
                 off = abs(one.value - float(healthy[key])) / sigma
                 left = abs(one.value - float(predicted[key])) / sigma
@@ -106,17 +108,21 @@ class Reasons:
         numbers = {
             key: SAY(
                 "why-number",
-                read=shown(key, taken.numbers[key].value, self.system),
-                healthy=shown(key, healthy[key], self.system),
-                fault=shown(key, predicted[key], self.system),
-                reading=named(key),
+                read=reading_text(key, taken.numbers[key].value, self.system),
+                healthy=reading_text(key, healthy[key], self.system),
+                fault=reading_text(key, predicted[key], self.system),
+                reading=display_name(key),
             )
             for gain, key in sorted(found, reverse=True)[:2]
             if gain > 1
         }
         return numbers | {
-            column.key: SAY("why-word", reading=named(column.key), word=taken.words[column.key])
-            for column in sorted(self.bench.words, key=lambda c: [*taken.words, c.key].index(c.key))
+            column.key: SAY(
+                "why-word", reading=display_name(column.key), word=taken.words[column.key]
+            )
+            for column in sorted(
+                self.instruments.words, key=lambda c: [*taken.words, c.key].index(c.key)
+            )
             if column.key in taken.words
             and predicted[column.key] in column.kind.meant(taken.words[column.key])
             and healthy[column.key] not in column.kind.meant(taken.words[column.key])
@@ -124,7 +130,7 @@ class Reasons:
 
     def _sigma(self, study: Study, key: str, one: Measured, healthy: float) -> float:
         """Standard deviation of a reading about the healthy prediction: model and instrument."""
-        number, row = self.bench.at[key], study.healthy
+        number, row = self.instruments.column_of[key], study.healthy
         own = one.half_width / TWO_SIGMA
         variance = (study.factor[row, number] ** 2).sum() + study.noise[row, number]
         if study.scale[number] > 0:  # of a logarithm
@@ -149,15 +155,21 @@ class Reasons:
         if split or first:
             step = self._asked(split) if split == first or not first else None
             return SAY("group-split", step=step, **these)
-        looks = dict.fromkeys(look(self.study.instances[i].name, self.bench.has) for i in group[:2])
+        looks = dict.fromkeys(
+            look(self.study.instances[i].name, self.instruments.parts_present) for i in group[:2]
+        )
         return SAY("group-look", looks="; or ".join(looks), **these)
 
     def _asked(self, key: str) -> str:
         """A step as a thing to do."""
-        columns = {column.key: column for column in (*self.bench.columns, *self.bench.words)}
-        if self.bench.at_speed is not None:
-            columns[self.bench.at_speed.key] = self.bench.at_speed
-        return columns[key].ask if key in columns else doing(key, self.bench.has).title
+        columns = {
+            column.key: column for column in (*self.instruments.columns, *self.instruments.words)
+        }
+        if self.instruments.at_speed is not None:
+            columns[self.instruments.at_speed.key] = self.instruments.at_speed
+        return (
+            columns[key].ask if key in columns else doing(key, self.instruments.parts_present).title
+        )
 
     def title(self, group: tuple[int, ...]) -> str:
         """Name of a group: any of its faults, by their titles."""
@@ -171,22 +183,22 @@ class Reasons:
         """Whether something was read, and it favors no fault over a healthy loop."""
         read = (self.readings, *self.readings.steps)
         known = any(one.everywhere for one in read) and not self.misfit()
-        return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
+        return known and self._all_usual() and all_well(self.posterior, self.readings.said)
 
     def water_is_right(self) -> bool:
         """Whether flow was measured and all but the units' cooling is normal: no water fault."""
         states = (self.readings, *self.readings.steps)
         measured = any(key.partition(".")[0] == FLOW for one in states for key in one.numbers)
-        return measured and self._as_healthy(but="unit")
+        return measured and self._all_usual(but="unit")
 
-    def _as_healthy(self, but: str = "") -> bool:
+    def _all_usual(self, but: str = "") -> bool:
         """Whether every reading, words of the kind `but` aside, is usual for a healthy loop."""
         states = (self.readings, *self.readings.steps)
         taken = [(self.study, one) for one in states]
         taken += [(self.study.under_way, one.at_speed) for one in states if one.at_speed.keys]
         return all(self.usual(study, one.without(but)) for study, one in taken)
 
-    def usual(self, study: Study, taken: Taken) -> bool:
+    def usual(self, study: Study, taken: ReadingSet) -> bool:
         """Whether all readings in one state are usual for a healthy loop.
 
         A flow below the need is not, however uncertain the loop, unless the loop as built falls
@@ -194,14 +206,14 @@ class Reasons:
         """
         healthy = self.healthy(study)
         for key, one in taken.numbers.items():
-            if key in self.bench.at:
-                well, need = float(healthy[key]), self.bench.need.get(key, 0.0)
+            if key in self.instruments.column_of:
+                well, need = float(healthy[key]), self.instruments.need.get(key, 0.0)
                 off = well - one.value
-                off = off if key in self.bench.need else abs(off)
+                off = off if key in self.instruments.need else abs(off)
                 short = one.value < need <= well
                 if short or off > TWO_SIGMA * self._sigma(study, key, one, well):
                     return False
-        for column in self.bench.words:
+        for column in self.instruments.words:
             if column.key in taken.words:
                 meant = column.kind.meant(taken.words[column.key])
                 chances = study.words[column.key][study.healthy]
@@ -217,7 +229,7 @@ class Reasons:
             return SAY(
                 "misfit-pair",
                 because=SAY(because) if because else None,
-                **pair_said(self.contradiction, self.readings, self.system),
+                **pair_text(self.contradiction, self.readings, self.system),
             )
         distance, count = self.posterior.surprise
         if count == 0:
@@ -227,7 +239,7 @@ class Reasons:
         if distance <= count * (1 - width + FAR * np.sqrt(width)) ** 3:
             return ""
         worst = self.fits_worst()
-        return SAY("misfit-warning", reading=named(worst) if worst else None)
+        return SAY("misfit-warning", reading=display_name(worst) if worst else None)
 
     def fits_worst(self) -> str:
         """Key of the number that lies farthest from the prediction of the likeliest listed fault.
@@ -241,9 +253,9 @@ class Reasons:
         values = self.expected[belief.now[likeliest]]
         numbers, well = self.readings.latest.numbers, self.healthy(self.study)
         return max(
-            (key for key in numbers if key in self.bench.at),
+            (key for key in numbers if key in self.instruments.column_of),
             key=lambda k: (
-                abs(numbers[k].value - values[self.bench.at[k]])
+                abs(numbers[k].value - values[self.instruments.column_of[k]])
                 / self._sigma(self.study, k, numbers[k], float(well[k]))
             ),
             default="",

@@ -25,17 +25,17 @@ def with_record(text: str, visit: Visit, fitted: Fitted | None = None) -> str:
     plain, as_before = unmarked(text)
     wanted = tomllib.loads(plain)
     visits, own = wanted.setdefault("visit", []), tomllib.loads(_visit(visit))["visit"][0]
-    again = _again(visits, own)
+    again = _replaced_visit(visits, own)
     if again is None:
         visits.append(own)
         pieces = [plain, _visit(visit)]
     else:
-        pieces = [_renewed(plain, again, own)]
+        pieces = [_with_changed_visit(plain, again, own)]
         visits[again] |= own
     if fitted is not None:
         factors = _factors(fitted)
         if "fitted" in wanted:
-            pieces[0] = _refitted(pieces[0], factors)
+            pieces[0] = _with_changed_factors(pieces[0], factors)
         else:
             pieces.append("[fitted]\n" + _lines(factors))
         wanted["fitted"] = factors
@@ -61,17 +61,20 @@ def recorded(source: Path, target: Path, visit: Visit, fitted: Fitted | None = N
     return result
 
 
-def _again(visits: list[dict[str, Any]], own: dict[str, Any]) -> int | None:
+def _replaced_visit(visits: list[dict[str, Any]], own: dict[str, Any]) -> int | None:
     """Index of the last visit with the same day and readings; None where there is none."""
 
-    def taken(visit: dict[str, Any]) -> list[Any]:
+    def is_replaced(visit: dict[str, Any]) -> list[Any]:
         readings = (visit.get(name, {}) for name in ("readings", "before", "under_way"))
         return [str(visit.get("date", "")), *readings]
 
-    return next((n for n in reversed(range(len(visits))) if taken(visits[n]) == taken(own)), None)
+    return next(
+        (n for n in reversed(range(len(visits))) if is_replaced(visits[n]) == is_replaced(own)),
+        None,
+    )
 
 
-def _renewed(text: str, number: int, own: dict[str, Any]) -> str:
+def _with_changed_visit(text: str, number: int, own: dict[str, Any]) -> str:
     """The text with the changed values of an existing visit, comments kept in place."""
     import tomlkit
 
@@ -83,7 +86,7 @@ def _renewed(text: str, number: int, own: dict[str, Any]) -> str:
     return tomlkit.dumps(document)
 
 
-def _refitted(text: str, factors: dict[str, Any]) -> str:
+def _with_changed_factors(text: str, factors: dict[str, Any]) -> str:
     """The text with the factors in its existing table replaced, comments kept in place."""
     import tomlkit
 

@@ -130,7 +130,7 @@ class Diagnosis(Answer):
     for all; ``actions_tried`` : actions done, in order; ``fixed`` : probability that the actions
     fixed it and nothing that may be left shows; ``fixed_by`` : the action that did, "" while that
     is not clear, nothing was read since, or a later reading still shows trouble; ``done`` : whether
-    the call is finished, as defined in `loop.diagnose.ends`; ``left`` : the fault that was only
+    the call is finished, as defined in `loop.diagnose.call_end`; ``left`` : the fault that was only
     relieved or bypassed, else ""; ``unknown_why`` : the step that restored operation, where the
     reason of the failure is not known, else ""; ``watch`` : key of the text on what to do then;
     ``asked`` : whether the next steps are those that would finish the call, or show why it failed;

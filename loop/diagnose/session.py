@@ -5,10 +5,10 @@ from dataclasses import field, replace
 from pathlib import Path
 
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.names_meant import action_of
+from loop.diagnose.name_matching import parse_action
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.reading_kinds import UNDER_WAY
-from loop.diagnose.readings import Readings, StepDone, Taken
+from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.tomlfile import key_of, quoted, value_of
@@ -72,13 +72,13 @@ class Session:
             return self._under_way(f"{key.partition('.')[2]}={text}")
         found = parse_readings({key: text}, self.job, "reading")
         again = set(found.keys) & set(self.readings.latest.keys)
-        now = self.put(self.readings.now_having(Taken(found.numbers, found.words)))
+        now = self.put(self.readings.now_having(ReadingSet(found.numbers, found.words)))
         return replace(now, skipped=now.skipped | again)  # read twice: not asked again
 
     def do(self, action: str, saw: str) -> "Session":
         """The session with an action done, and what it showed: an answer, its number, or ""."""
         problems: list[str] = []
-        one = action_of(action, problems)
+        one = parse_action(action, problems)
         if one is None:
             raise JobError(problems)
         saw = saw.strip()
@@ -92,7 +92,7 @@ class Session:
         key, _, text = line.partition("=")
         table = {"under_way": {key.strip(): text.strip()}}
         new = parse_readings(table, self.job, "under way").under_way
-        return self.put(self.readings.now_having(Taken(), new))
+        return self.put(self.readings.now_having(ReadingSet(), new))
 
     def entered(self, line: str) -> "Session":
         """The session with a line as typed: ``flow=150 gal/h``, ``did clean-basket: dirty``,
@@ -137,7 +137,7 @@ def to_toml(readings: Readings) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _texts(taken: Taken, before: str = "") -> list[str]:
+def _texts(taken: ReadingSet, before: str = "") -> list[str]:
     # A key with a unit's name is quoted as a whole, so that a plain `flow` may stand next to it.
     return [f"{before}{key_of(key)} = {quoted(text)}" for key, text in taken.texts.items()]
 

@@ -4,18 +4,18 @@ from dataclasses import replace
 
 import numpy as np
 
+from loop.diagnose.display import reading_text
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance, instances
-from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.instruments import Instruments, instruments
 from loop.diagnose.measured import Measured
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
-from loop.diagnose.shown import shown
 from loop.diagnose.solved_loops import State, states
-from loop.diagnose.uncertainty import INDEX, doubt
-from loop.diagnose.words_seen import word_chances
+from loop.diagnose.uncertainty import INDEX, parameter_prior
+from loop.diagnose.word_likelihoods import word_likelihoods
 from loop.job import Job
 
 # Standard deviation of each part's log loss about its section's. The inference has no such term, so
@@ -23,9 +23,9 @@ from loop.job import Job
 _OWN_SCATTER = 0.07
 
 
-def places(job: Job, fault: str) -> tuple[str, ...]:
+def fault_sites(job: Job, fault: str) -> tuple[str, ...]:
     """Sites of a fault, or a pair ``"one + other"``, on this loop; empty where it cannot occur."""
-    return tuple(one.where for one in _instances(bench(job)) if one.name == fault)
+    return tuple(one.where for one in _instances(instruments(job)) if one.name == fault)
 
 
 def simulate(
@@ -48,7 +48,7 @@ def simulate(
     rng : numpy Generator
         Draws this boat's losses, pump, condenser, load and sea, and the instrument errors.
     where : str, optional
-        One of `places`; default the first.
+        One of `fault_sites`; default the first.
     strange : float
         Factor on the standard deviation of the boat's uncertain parameters: 2 makes one that is
         twice as far from its job as `diagnose` assumes.
@@ -64,7 +64,7 @@ def simulate(
     ValueError
         The loop cannot have this fault, or not there.
     """
-    place = bench(job)
+    place = instruments(job)
     found = [
         one
         for one in _instances(place)
@@ -74,17 +74,17 @@ def simulate(
         raise ValueError(f"this loop cannot have {fault!r}" + (f" at {where!r}" if where else ""))
     severities = np.atleast_2d(np.asarray(severity, dtype=float))
     change = found[0].changes(place.network, severities)[0]
-    whole = doubt(job)
+    whole = parameter_prior(job)
     draw = rng.multivariate_normal(whole.mean, strange**2 * whole.covariance)[None, :]
     sea = INDEX["sea"]
     draw[0, sea] = -abs(draw[0, sea])  # no warmer than the job's, unless that is the fault
     scatter = np.exp(rng.normal(0.0, strange * _OWN_SCATTER, len(place.network.parts)))
     true = predict(place, _scattered(states(place, [change], draw), scatter), exact=True)[0]
     well = predict(place, _scattered(states(place, [ModelChange()], draw), scatter))[0]
-    return _read(place, found[0], change, true, well, rng)
+    return _instrument_readings(place, found[0], change, true, well, rng)
 
 
-def _instances(place: Bench) -> tuple[Instance, ...]:
+def _instances(place: Instruments) -> tuple[Instance, ...]:
     return tuple(
         one
         for one in instances(place.network, len(place.units), {})
@@ -98,8 +98,8 @@ def _scattered(state: State, scatter: np.ndarray) -> State:
     return replace(state, cases=replace(state.cases, loss=state.cases.loss * scatter))
 
 
-def _read(
-    place: Bench,
+def _instrument_readings(
+    place: Instruments,
     one: Instance,
     change: ModelChange,
     true: np.ndarray,
@@ -114,9 +114,11 @@ def _read(
         half_width = kind.half_width(float(value))
         read = float(value) + half_width / TWO_SIGMA * float(rng.standard_normal())
         read = min(max(read, kind.low), kind.high)
-        numbers[column.key] = Measured(read, kind.half_width(read), shown(column.key, read, system))
+        numbers[column.key] = Measured(
+            read, kind.half_width(read), reading_text(column.key, read, system)
+        )
     words = {}
-    for key, chance in word_chances(place, [one], [change], true[None, :], well).items():
+    for key, chance in word_likelihoods(place, [one], [change], true[None, :], well).items():
         choices = next(c.kind.choices for c in place.words if c.key == key)
         words[key] = str(choices[int(rng.choice(len(choices), p=chance[0]))])
     return Readings(numbers, words)

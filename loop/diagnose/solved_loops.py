@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, place
-from loop.diagnose.instruments import Bench, Column
+from loop.diagnose.instruments import Column, Instruments
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.uncertainty import INDEX
 from loop.distinct import distinct
@@ -50,9 +50,9 @@ class State:
     current: Array
 
 
-def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
+def states(instruments: Instruments, changes: list[ModelChange], doubts: Array) -> State:
     """Every change under every parameter sample: n = changes × draws, draws varying fastest."""
-    network, draws = bench.network, len(doubts)
+    network, draws = instruments.network, len(doubts)
 
     def of_changes(values: list[float]) -> Array:
         return np.repeat(np.array(values, dtype=float), draws)
@@ -63,7 +63,7 @@ def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
     known: dict[tuple[object, ...], int] = {}
     first = np.array([known.setdefault(c.of_flows, row) for row, c in enumerate(changes)])
     losses = np.ones((len(changes), len(network.parts)))
-    fouling = np.zeros((len(changes), len(bench.units)))
+    fouling = np.zeros((len(changes), len(instruments.units)))
     condensing, rejected = np.zeros_like(fouling), np.ones_like(fouling)
     for row, change in enumerate(changes):
         for part, factor in change.loss.items():
@@ -74,7 +74,7 @@ def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
             condensing[row, unit] = value
         for unit, value in change.rejected.items():
             rejected[row, unit] = value
-    own = doubts[:, [INDEX["loss"]]] + doubts[:, list(bench.sections)]
+    own = doubts[:, [INDEX["loss"]]] + doubts[:, list(instruments.sections)]
     loss = np.exp(np.log(losses)[:, None, :] + own[None, :, :]).reshape(-1, len(network.parts))
     drive = network.pump.curve.drive
     speed = of_changes([c.speed for c in changes]) * np.exp(of_doubts("pump"))
@@ -88,7 +88,7 @@ def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
             loss=loss,
         ),
         alike=(first[:, None] * draws + np.arange(draws)).ravel(),
-        legs=np.repeat(_with_air(network, changes), draws, axis=0),
+        legs=np.repeat(_air_sections(network, changes), draws, axis=0),
         full=of_changes([c.full for c in changes]),
         ua=np.exp(of_doubts("ua")),
         heat=np.exp(of_doubts("heat")),
@@ -104,7 +104,7 @@ def states(bench: Bench, changes: list[ModelChange], doubts: Array) -> State:
     )
 
 
-def _with_air(network: Network, changes: list[ModelChange]) -> NDArray[np.bool_]:
+def _air_sections(network: Network, changes: list[ModelChange]) -> NDArray[np.bool_]:
     """Falling-leg sections that each change fills with air, (changes, sections)."""
     found = np.zeros((len(changes), len(network.sections)), dtype=bool)
     for row, change in enumerate(changes):
@@ -125,45 +125,45 @@ def _sea(changes: list[ModelChange], doubt: Array) -> Array:
 class SolvedLoops:
     """n solved loops, and quantities shared by several readings; arrays over n."""
 
-    def __init__(self, bench: Bench, state: State, exact: bool) -> None:
-        self.bench, self.state, self.exact = bench, state, exact
-        flows = _flows(bench, state, exact)
+    def __init__(self, instruments: Instruments, state: State, exact: bool) -> None:
+        self.instruments, self.state, self.exact = instruments, state, exact
+        flows = _flows(instruments, state, exact)
         self.line_flow, self.head = flows.line_flow, flows.pump_head
-        self.pump_flow = self.line_flow[:, bench.network.pump_line]
-        self.sea = bench.job.water.temperature + state.sea
+        self.pump_flow = self.line_flow[:, instruments.network.pump_line]
+        self.sea = instruments.job.water.temperature + state.sea
         # Specific weight of the water [Pa/m].
-        self.weight = bench.network.water.density * GRAVITY
+        self.weight = instruments.network.water.density * GRAVITY
 
     @cached_property
     def watts(self) -> Array:
         """Electrical power of the pump [W]."""
-        return _power(self.bench, self.state, self.pump_flow)
+        return _power(self.instruments, self.state, self.pump_flow)
 
     @cached_property
     def warmed(self) -> Array:
         """Rise of each unit's inlet over the sea, by upstream units or a fault [K], (n, units)."""
-        own = inlet_rises(self.bench.network, self.line_flow, self.sea, self.state.heat)
+        own = inlet_rises(self.instruments.network, self.line_flow, self.sea, self.state.heat)
         return np.asarray(own + self.state.warmer[:, None])
 
     @cached_property
     def lost(self) -> Array:
         """Head lost in each part before the pump [m], (n, parts before it)."""
-        return _losses_before_pump(self.bench, self.state, self.pump_flow, self.exact)
+        return _losses_before_pump(self.instruments, self.state, self.pump_flow, self.exact)
 
     @cached_property
     def inlet(self) -> Array:
         """Total head at the pump's inlet relative to the sea surface [m]."""
-        return np.asarray(self.bench.network.start_head - self.lost.sum(axis=1))
+        return np.asarray(self.instruments.network.start_head - self.lost.sum(axis=1))
 
     def gauge(self, head: Array, flow: Array, bore: float) -> Array:
         """Gauge pressure [Pa] at the pump's height, where the water has this total head."""
-        height = self.bench.network.heights[self.bench.network.pump_index]
+        height = self.instruments.network.heights[self.instruments.network.pump_index]
         return np.asarray(self.weight * (head - height - velocity_head(flow, bore)))
 
     def through(self, column: Column) -> Array:
         """Flow in the unit of a column [m³/s]."""
-        network = self.bench.network
-        return self.line_flow[:, network.line_of[self.bench.condenser_parts[column.unit]]]
+        network = self.instruments.network
+        return self.line_flow[:, network.line_of[self.instruments.condenser_parts[column.unit]]]
 
     def exchanger(self, column: Column) -> Exchanger:
         """Deviations of the condenser of a column's unit."""
@@ -171,16 +171,16 @@ class SolvedLoops:
         return Exchanger(state.ua, state.fouling[:, unit], state.heat * state.rejected[:, unit])
 
 
-def _flows(bench: Bench, state: State, exact: bool) -> Flows:
+def _flows(instruments: Instruments, state: State, exact: bool) -> Flows:
     """Flows as the loop starts, with the air that faults bring into legs that would be full.
 
     Where only part of these holds air, flows and head are interpolated linearly between the two
     states. Of identical loops only one is solved.
     """
-    network = bench.network
+    network = instruments.network
     one, which = distinct(state.alike)
     cases, legs, full = state.cases[one], state.legs[one], state.full[one]
-    flows = solve_flows(network, cases, exact, bench.flows, tolerance=_HEADS_WITHIN)
+    flows = solve_flows(network, cases, exact, instruments.flows, tolerance=_HEADS_WITHIN)
     rows = np.flatnonzero(legs.any(axis=1))
     if not len(rows):
         return flows[which]
@@ -195,9 +195,9 @@ def _flows(bench: Bench, state: State, exact: bool) -> Flows:
     return flows.with_rows(rows, between)[which]
 
 
-def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) -> Array:
+def _losses_before_pump(instruments: Instruments, state: State, flow: Array, exact: bool) -> Array:
     """Head lost in each part before the pump [m], shape (n, parts before it)."""
-    network = bench.network
+    network = instruments.network
     count = network.pump_index
     assert state.cases.loss is not None
     factor = network.job.fitted.loss * state.cases.loss[:, :count]
@@ -214,12 +214,12 @@ def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) ->
     return np.asarray(factor * table * (flow**2)[:, None])
 
 
-def _power(bench: Bench, state: State, flow: Array) -> Array:
+def _power(instruments: Instruments, state: State, flow: Array) -> Array:
     """Electrical power of the pump [W]; constant past the curve's last point."""
-    pump = bench.network.pump
+    pump = instruments.network.pump
     if pump.curve.power_curve is None:
         return np.full(len(flow), np.nan)
-    installed = installed_pump(bench.network, state.cases)
+    installed = installed_pump(instruments.network, state.cases)
     # Slightly below the last point, so that rounding does not put a flow past it.
     watts = installed.power_at(np.clip(flow, 0.0, _LAST_SHARE * installed.last_flow))
     return np.asarray(watts * state.power)

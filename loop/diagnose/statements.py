@@ -158,26 +158,26 @@ ALSO: dict[str, str] = {
 }
 
 
-def may_be_said(study: Study, statement: Statement) -> bool:
+def may_apply(study: Study, statement: Statement) -> bool:
     """Whether a statement can apply to this boat: one known to have a single unit has no others."""
-    return statement.text not in OF_SEVERAL or not study.known or len(study.bench.units) > 1
+    return statement.text not in OF_SEVERAL or not study.known or len(study.instruments.units) > 1
 
 
-def chances(study: Study, statement: Statement) -> Array:
-    """Probability of a statement under every hypothesis of a study, as in `by_instance`."""
-    return np.array(by_instance(study, statement))[study.owner]
+def statement_probabilities(study: Study, statement: Statement) -> Array:
+    """Probability of a statement under every hypothesis, as in `statement_by_instance`."""
+    return np.array(statement_by_instance(study, statement))[study.owner]
 
 
-def by_instance(study: Study, statement: Statement) -> list[float]:
+def statement_by_instance(study: Study, statement: Statement) -> list[float]:
     """Probability of a statement under every instance; for a pair the larger of the two.
 
     Where one fault hides the other, that of the hiding fault if it has one: the customer sees no
     more.
     """
-    return [_said(one, statement) for one in study.instances]
+    return [_statement_probability(one, statement) for one in study.instances]
 
 
-def _said(one: Instance, statement: Statement) -> float:
+def _statement_probability(one: Instance, statement: Statement) -> float:
     if one.hiding and one.hiding.name in statement.chances:
         return statement.chances[one.hiding.name]
     return max(statement.chances.get(fault.name, statement.otherwise) for fault in one.faults)

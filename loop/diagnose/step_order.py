@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 from loop.diagnose import actions, statements
 from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, CallAction
-from loop.diagnose.bayes import SAME, Posterior
-from loop.diagnose.gain import Gain
+from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.reading_kinds import FIRST
 from loop.diagnose.readings import Readings
-from loop.diagnose.standing import Standing
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import ValidReadings
 
 # The observation with the boat at speed, where the customer says that the trouble shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
@@ -25,19 +25,23 @@ LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
 TELLING = 0.01
 
 
-def in_order(
-    posterior: Posterior, readings: Readings, known: Standing, found: Sequence[Gain]
-) -> list[Gain]:
+def ranked(
+    posterior: Posterior, readings: Readings, known: ValidReadings, found: Sequence[StepValue]
+) -> list[StepValue]:
     """The steps that precede all others, then the best per minute including risk."""
     study = posterior.study
     return sorted(
-        found, key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME))
+        found,
+        key=lambda gain: (
+            _rank(study, readings, known, gain),
+            -round(gain.value_per_minute, DECIMALS),
+        ),
     )
 
 
-def worth_it(
-    posterior: Posterior, readings: Readings, known: Standing, found: list[Gain]
-) -> list[Gain]:
+def worthwhile(
+    posterior: Posterior, readings: Readings, known: ValidReadings, found: list[StepValue]
+) -> list[StepValue]:
     """The steps still worth taking; the lead's own fix first where little else is left.
 
     Once the cause is known, steps of little worth are dropped; so is a drastic step that hardly
@@ -47,18 +51,24 @@ def worth_it(
     belief_now = posterior.belief
     left = [gain for gain in found if not (gain.fetched or _too_drastic(gain))]
     there = posterior.study.slot[lead, posterior.study.owner[belief_now.now]] >= 0
-    odds = round(float(belief_now.weight[there].sum()), SAME)
+    odds = round(float(belief_now.weight[there].sum()), DECIMALS)
     fix = _own_fix(posterior.study.instances[lead].name, left)
     if odds >= KNOWN:
         well = posterior.study.instances[lead].name == "healthy"
-        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE or is_hearsay(gain)]
+        left = [
+            gain
+            for gain in left
+            if gain is fix or gain.value_per_minute >= LITTLE or is_hearsay(gain)
+        ]
         left = [gain for gain in left if well or gain.key != WAITS]
-    if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
+    if fix and (
+        odds >= KNOWN or (odds >= LEADS and max(g.value_per_minute for g in left) < LITTLE)
+    ):
         left = [fix, *(gain for gain in left if gain is not fix)]
-    return _looks_first(readings, known, found, left, odds >= KNOWN)
+    return _with_prerequisites(readings, known, found, left, odds >= KNOWN)
 
 
-def is_hearsay(gain: Gain) -> bool:
+def is_hearsay(gain: StepValue) -> bool:
     """Whether it checks what is known only from the customer until it is seen."""
     action = actions.BY_NAME.get(gain.key)
     return gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}" or (action is not None and bool(action.said))
@@ -70,7 +80,7 @@ def lead_of(posterior: Posterior) -> str:
     return posterior.study.instances[lead].name if posterior.present(lead) >= LEADS else ""
 
 
-def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
+def wait_first(found: Sequence[StepValue]) -> tuple[StepValue, ...]:
     """These steps, with a wait for the failure first, after what shows it by eye.
 
     Where all reads well nothing else reveals it, and readings before the failure are void.
@@ -80,18 +90,18 @@ def waits_first(found: Sequence[Gain]) -> tuple[Gain, ...]:
     return (*ahead, *(gain for gain in found if gain not in ahead))
 
 
-def is_enough(gain: Gain, lead: str) -> bool:
+def is_worthwhile(gain: StepValue, lead: str) -> bool:
     """Whether a step is still worth its minutes where the water is right.
 
     True for a reading, a step of enough worth, a fix of the leading fault, or a check of what the
     customer said.
     """
-    if gain.column is not None or gain.worth >= LITTLE or is_hearsay(gain):
+    if gain.column is not None or gain.value_per_minute >= LITTLE or is_hearsay(gain):
         return True
-    return actions.BY_NAME[gain.key].mends(lead) > 0
+    return actions.BY_NAME[gain.key].cure_probability(lead) > 0
 
 
-def harmless(gain: Gain, lead: str, well: bool) -> bool:
+def harmless(gain: StepValue, lead: str, well: bool) -> bool:
     """Whether a step is allowed where the water is right: it opens no line and buys no part.
 
     Exceptions fix the leading fault: with everything `well`, only a pump fault, since a worn pump
@@ -101,9 +111,9 @@ def harmless(gain: Gain, lead: str, well: bool) -> bool:
     if gain.column is not None:
         return True
     action = actions.BY_NAME[gain.key]
-    mends = not well or actions.BY_NAME["fit-sound-pump"].mends(lead) > 0
+    mends = not well or actions.BY_NAME["fit-sound-pump"].cure_probability(lead) > 0
     fairly = not well and gain.cure >= FAIRLY
-    return not risks(action) or fairly or (mends and action.mends(lead) > 0)
+    return not risks(action) or fairly or (mends and action.cure_probability(lead) > 0)
 
 
 def risks(action: CallAction) -> bool:
@@ -116,19 +126,19 @@ def is_drastic(action: CallAction) -> bool:
     return action.risk == len(RISK_MINUTES) - 1 or action.minutes + action.price >= LONG
 
 
-def cures_least(action: CallAction) -> float:
+def least_cure_probability(action: CallAction) -> float:
     """Cure probability below which it is not taken: a drastic step is not for a guess."""
     if not is_drastic(action):
         return 0.0
     return FAIRLY if action.risk == len(RISK_MINUTES) - 1 and action.minutes >= LONG else HARDLY
 
 
-def _too_drastic(gain: Gain) -> bool:
+def _too_drastic(gain: StepValue) -> bool:
     """Whether a step is drastic and hardly cures."""
-    return gain.column is None and gain.cure < cures_least(actions.BY_NAME[gain.key])
+    return gain.column is None and gain.cure < least_cure_probability(actions.BY_NAME[gain.key])
 
 
-def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
+def _own_fix(fault: str, found: list[StepValue]) -> StepValue | None:
     """The best cure of this fault per minute, including risk; None where none cures it."""
     cures = {
         one.name: cure / one.cost
@@ -140,50 +150,54 @@ def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
     return max(able, key=lambda gain: cures[gain.key], default=None)
 
 
-def _looks_first(
-    readings: Readings, known: Standing, found: list[Gain], left: list[Gain], sure: bool
-) -> list[Gain]:
+def _with_prerequisites(
+    readings: Readings,
+    known: ValidReadings,
+    found: list[StepValue],
+    left: list[StepValue],
+    sure: bool,
+) -> list[StepValue]:
     """These steps, each preceded by those that should come first, out of all that were found.
 
     A drastic step is preceded by every reading informative enough for its minutes, with its tool
     fetched if needed; the fix of a finding by nothing. Where the cause is `sure`, nothing is read
     or opened only to precede another.
     """
-    order: dict[str, Gain] = {}
+    order: dict[str, StepValue] = {}
     keys = {one.key for one in left}
     able = [one for one in found if one.key in keys or not (sure and _opens(one))]
     read = [one for one in found if one.key in keys or one.fetched]
-    telling = [one for one in read if one.column and one.worth >= TELLING and not sure]
+    telling = [one for one in read if one.column and one.value_per_minute >= TELLING and not sure]
 
-    def put(gain: Gain) -> None:
+    def add(gain: StepValue) -> None:
         if gain.key in order:
             return
         action = actions.BY_NAME.get(gain.key)
-        due = action is not None and action.puts_right(readings.steps)
+        due = action is not None and action.fixes_a_finding(readings.steps)
         for earlier in action.earlier if action and not due else ():
             for one in able:
-                if one.kind == earlier and not _was_looked_at(known, one):
-                    put(one)
+                if one.kind == earlier and not _already_observed(known, one):
+                    add(one)
         if action and is_drastic(action) and not due:
             for one in telling:
-                put(one)
+                add(one)
         order[gain.key] = gain
 
     for gain in left:
-        put(gain)
+        add(gain)
     return [*order.values()]
 
 
-def _opens(gain: Gain) -> bool:
+def _opens(gain: StepValue) -> bool:
     return gain.column is None and actions.BY_NAME[gain.key].risk >= OPENS
 
 
-def _was_looked_at(known: Standing, gain: Gain) -> bool:
+def _already_observed(known: ValidReadings, gain: StepValue) -> bool:
     action = actions.BY_NAME.get(gain.key)
     return action is not None and action.looks in known.keys
 
 
-def _place(study: Study, readings: Readings, known: Standing, gain: Gain) -> int:
+def _rank(study: Study, readings: Readings, known: ValidReadings, gain: StepValue) -> int:
     """Rank of a step that precedes all others, regardless of its gain; else len(FIRST).
 
     0 for the units' state where one of several is said to be the trouble; the stream at speed where
@@ -194,13 +208,13 @@ def _place(study: Study, readings: Readings, known: Standing, gain: Gain) -> int
     first = False
     if gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}":
         first = SEEN_AT_SPEED in known.words
-    elif gain.column is None and actions.BY_NAME[gain.key].puts_right(readings.steps):
+    elif gain.column is None and actions.BY_NAME[gain.key].fixes_a_finding(readings.steps):
         first = True
     elif kind == "unit" and unit and statements.ONE_UNIT in readings.said:
         units = (known.words.get(key) for key in study.words if key.startswith("unit."))
         first = all(word in (None, "cools") for word in units)
     elif known.words.get("unit") != "off":
         for place, (step, key, answers) in enumerate(FIRST):
-            if step == gain.key and known.all_say([key], answers):
+            if step == gain.key and known.all_answered([key], answers):
                 return place
     return 0 if first else len(FIRST)

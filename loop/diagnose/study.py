@@ -10,7 +10,7 @@ import numpy as np
 from loop.curve import Array, IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance
-from loop.diagnose.instruments import Bench
+from loop.diagnose.instruments import Instruments
 from loop.distinct import distinct
 from loop.records import dataclass
 from loop.words.guesses import guesses_sentence
@@ -28,7 +28,7 @@ def rows_by_owner(owner: IntArray, count: int) -> tuple[IntArray, ...]:
 
 @dataclass(frozen=True)
 class Study:
-    """Every fault at every severity: h hypotheses, c columns of `bench`, k factors.
+    """Every fault at every severity: h hypotheses, c columns of `instruments`, k factors.
 
     A reading, or where ``scale`` is above 0 ln(reading / scale + 0.05), is mean + factor · z +
     noise; mean : (h, c); factor : (h, c, k + 2), the last two for the position of each severity in
@@ -39,7 +39,7 @@ class Study:
     reading, (h, answers). known : whether the job is this boat's own.
     """
 
-    bench: Bench
+    instruments: Instruments
     instances: tuple[Instance, ...]
     mean: Array
     factor: Array
@@ -67,7 +67,7 @@ class Study:
         return rows_by_owner(self.owner, len(self.instances))
 
     @cached_property
-    def having(self) -> dict[str, tuple[IntArray, IntArray]]:
+    def rows_by_fault(self) -> dict[str, tuple[IntArray, IntArray]]:
         """The rows with each fault, at any site, and whether it is their first or second."""
         found: dict[str, list[tuple[IntArray, IntArray]]] = {}
         for rows, one in zip(self.rows_of, self.instances, strict=True):
@@ -81,7 +81,7 @@ class Study:
     @cached_property
     def guesses(self) -> str:
         """Text on values that nobody has measured; "" where there are none."""
-        return guesses_sentence(self.bench.job)
+        return guesses_sentence(self.instruments.job)
 
     @cached_property
     def causes(self) -> tuple[int, ...]:
@@ -145,10 +145,10 @@ class Study:
     @cached_property
     def shows(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
         """Whether each row noticeably reduces a flow or raises a condensing temperature, (h,)."""
-        mean = self.natural(self.mean)
+        mean = self.from_scale(self.mean)
         healthy = mean[self.healthy]
         found = np.zeros(len(mean), dtype=bool)
-        for number, column in enumerate(self.bench.columns):
+        for number, column in enumerate(self.instruments.columns):
             if column.kind.name == "flow":
                 found |= mean[:, number] < _FLOW_SHOWS * healthy[number]
             if column.kind.name == "condensing_temperature":
@@ -167,7 +167,7 @@ class Study:
         """The same hypotheses with the boat at speed; itself where those are not available."""
         return self.speeding() if self.speeding else self
 
-    def natural(self, values: Array) -> Array:
+    def from_scale(self, values: Array) -> Array:
         """Readings in SI from values (…, c) in the study's scale."""
         if not self.scale.any():
             return values
@@ -175,14 +175,14 @@ class Study:
         logs = size * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET)
         return np.where(self.scale > 0, np.maximum(logs, 0.0), values)
 
-    def natural_of(self, column: int, values: Array) -> Array:
+    def column_from_scale(self, column: int, values: Array) -> Array:
         """One column's readings [SI] from values in the study's scale."""
         scale = float(self.scale[column])
         if scale <= 0:
             return values
         return np.maximum(scale * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET), 0.0)
 
-    def held(self, column: int, value: float, width: float) -> tuple[float, float]:
+    def to_scale(self, column: int, value: float, width: float) -> tuple[float, float]:
         """A reading [SI] and its standard deviation, in the study's scale."""
         scale = float(self.scale[column])
         if scale <= 0:

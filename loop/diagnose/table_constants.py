@@ -6,20 +6,20 @@ Each is documented where it is defined.
 from typing import Any
 
 from loop.diagnose.action import IT_FAILS, WAITS
-from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
+from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, design_sea_temperature
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
-from loop.diagnose.gain import CURE_BITS
+from loop.diagnose.fix_status import BREAKER_OFF, ENOUGH, ILL, MAY_BE, OVER, STOPPED
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
-from loop.diagnose.left_there import STILL
-from loop.diagnose.next_reading import BINS, LEFT_OUT, NORMAL
-from loop.diagnose.put_right import BREAKER_OFF, ENOUGH, ILL, MAY_BE, OVER, STOPPED
+from loop.diagnose.information_gain import BINS, LEFT_OUT, NORMAL_CDF
 from loop.diagnose.reading_kinds import FETCHED, PROOF, TWO_SIGMA, UNDER_WAY
 from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
-from loop.diagnose.standing import AGAIN, NO_LONGER, STUCK
+from loop.diagnose.remaining_fault import STILL
 from loop.diagnose.statements import ONE_UNIT
 from loop.diagnose.step_order import BY_EYE, FAIRLY, KNOWN, LEADS, LITTLE, TELLING
+from loop.diagnose.step_value import CURE_BITS
 from loop.diagnose.study import LOG_OFFSET, Study
+from loop.diagnose.valid_readings import AGAIN, NO_LONGER, STUCK
 
 
 def constants(study: Study) -> dict[str, Any]:
@@ -34,14 +34,14 @@ def constants(study: Study) -> dict[str, Any]:
         "two_sigma": TWO_SIGMA,
         "sea": {
             "key": SEA,
-            "design": prior_of_the_sea(study),
+            "design": design_sea_temperature(study),
             "cooler": SEA_WIDTHS[0],
             "warmer": SEA_WIDTHS[1],
         },
         "left_out": LEFT_OUT,
         "bins": BINS,
         "cure_bits": CURE_BITS,
-        "normal": list(NORMAL),
+        "normal": list(NORMAL_CDF),
         "group": BARE_MENTION,
         "negligible": NEGLIGIBLE,
         "leads": LEADS,

@@ -1,9 +1,9 @@
 """A study as language-independent tables: all that a diagnosis needs without the solver.
 
-With these the arithmetic of `loop.diagnose.belief` and `next_reading` gives the same odds and the
-same order of steps. Arrays are base64 of little-endian single-precision numbers in row-major order,
-with their shape; the program works with exactly these numbers. h rows are hypotheses (an instance
-at a severity), c columns are numeric readings, k factors are common to all rows.
+With these the arithmetic of `loop.diagnose.belief` and `information_gain` gives the same odds and
+the same order of steps. Arrays are base64 of little-endian single-precision numbers in row-major
+order, with their shape; the program works with exactly these numbers. h rows are hypotheses (an
+instance at a severity), c columns are numeric readings, k factors are common to all rows.
 
 constants : those of `loop.diagnose.table_constants`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), ``need`` of
@@ -24,18 +24,16 @@ the factors are those of its first or second fault's row, ``after[1]`` or ``afte
 chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
 with the boat at speed.
 shows : (h, 2), probability that a cure of a row's first, or second, fault is noticed at once.
-actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (synonyms of its
-answers), ``here`` (whether this loop has the parts for it: any action done is accepted, but only
-these are proposed), fields of `loop.diagnose.action.CallAction`, ``drastic``, ``least_cure`` (not
-proposed below this probability of a cure), ``opens`` (opens the line), ``risks`` (opens the line or
-installs a part), ``cures_of`` (probability of a cure by fault), first (h,), cure (instances, 2),
-``cures``, the same given each answer, and texts.
-statements : text, chance (instances,), ``here`` (whether it can apply to this boat: any is
-accepted, but only these are offered); ``said_also`` synonyms. at_speed : the stream with the boat
-at speed, a step where one of ``said`` was said; None where no stream can be seen.
-ruled_out, ruled_out_by_any, first, sent_for : step, seen, answers; ruled_out_by_both : step, pairs
-of seen and answers.
-of_the_day : keys.
+actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (synonyms of
+its answers), ``here`` (whether this loop has the parts for it: any action done is accepted, but
+only these are proposed), fields of `loop.diagnose.action.CallAction`, ``drastic``, ``least_cure``
+(not proposed below this probability of a cure), ``opens`` (opens the line), ``risks`` (opens the
+line or installs a part), ``cures_of`` (probability of a cure by fault), first (h,), cure
+(instances, 2), ``cures``, the same given each answer, and texts. statements : text, chance
+(instances,), ``here`` (whether it can apply to this boat: any is accepted, but only these are
+offered); ``said_also`` synonyms. at_speed : the stream with the boat at speed, a step where one of
+``said`` was said; None where no stream can be seen. ruled_out, ruled_out_by_any, first, sent_for :
+step, seen, answers; ruled_out_by_both : step, pairs of seen and answers. of_the_day : keys.
 cautions : texts.
 """
 
@@ -46,13 +44,14 @@ import numpy as np
 
 from loop.answers import plain
 from loop.curve import Array
-from loop.diagnose import action_chances, actions, statements
+from loop.diagnose import action_probabilities, actions, statements
 from loop.diagnose.action import OPENS, CallAction
 from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.bayes import temper_of
+from loop.diagnose.bayes import tempering_exponent
+from loop.diagnose.display import display_name
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instruments import Column
-from loop.diagnose.names_meant import answers_also
+from loop.diagnose.name_matching import answer_synonyms
 from loop.diagnose.reading_kinds import (
     FIRST,
     RULED_OUT,
@@ -61,8 +60,7 @@ from loop.diagnose.reading_kinds import (
     SENT_FOR,
 )
 from loop.diagnose.readings import OF_THE_DAY
-from loop.diagnose.shown import named
-from loop.diagnose.step_order import SEEN_AT_SPEED, cures_least, is_drastic, risks
+from loop.diagnose.step_order import SEEN_AT_SPEED, is_drastic, least_cure_probability, risks
 from loop.diagnose.study import Study
 from loop.diagnose.table_constants import constants
 from loop.words import faults as words
@@ -77,12 +75,12 @@ def export(study: Study) -> dict[str, Any]:
     alone = int(sum(len(study.instances[o].faults) == 1 for o in study.owner))
     return {
         "version": VERSION,
-        "title": study.bench.job.title,
-        "units": study.bench.job.units,
+        "title": study.instruments.job.title,
+        "units": study.instruments.job.units,
         "known": study.known,
         "constants": constants(study),
-        "columns": [_column(study, column) for column in study.bench.columns],
-        "words": [_word(column) for column in study.bench.words],
+        "columns": [_column(study, column) for column in study.instruments.columns],
+        "words": [_word(column) for column in study.instruments.words],
         "instances": [_instance(study, number) for number in range(len(study.instances))],
         "rows": {
             "owner": study.owner.tolist(),
@@ -96,13 +94,13 @@ def export(study: Study) -> dict[str, Any]:
         },
         **_predictions(study, alone),
         "under_way": _predictions(study.under_way, alone),
-        "shows": _packed(action_chances.difference(study)),
+        "shows": _packed(action_probabilities.cure_noticed(study)),
         "actions": [_action(study, action) for action in actions.ACTIONS],
         "statements": [
             {
                 "text": one.text,
-                "chance": statements.by_instance(study, one),
-                "here": statements.may_be_said(study, one),
+                "chance": statements.statement_by_instance(study, one),
+                "here": statements.may_apply(study, one),
             }
             for one in statements.STATEMENTS
         ],
@@ -143,11 +141,11 @@ def _column(study: Study, column: Column) -> dict[str, Any]:
     kind = column.kind
     return {
         "key": column.key,
-        "scale": float(study.scale[study.bench.at[column.key]]),
-        "need": study.bench.need.get(column.key),
+        "scale": float(study.scale[study.instruments.column_of[column.key]]),
+        "need": study.instruments.need.get(column.key),
         "absolute": kind.absolute,
         "relative": kind.relative,
-        "temper": temper_of(column),
+        "temper": tempering_exponent(column),
         "low": kind.low,
         "high": kind.high,
         "quantity": kind.quantity,
@@ -163,7 +161,7 @@ def _word(column: Column) -> dict[str, Any]:
 
 def _at_speed(study: Study) -> dict[str, Any] | None:
     """Texts of the stream under way, its key, and when it comes first."""
-    column = study.bench.at_speed
+    column = study.instruments.at_speed
     if column is None:
         return None
     return {
@@ -178,7 +176,7 @@ def _at_speed(study: Study) -> dict[str, Any] | None:
 def _said(column: Column) -> dict[str, Any]:
     kind = column.kind
     return {
-        "title": named(column.key),
+        "title": display_name(column.key),
         "ask": column.ask,
         "minutes": kind.minutes,
         "tool": kind.tool,
@@ -199,8 +197,8 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "quantity": [WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
         "behind": next((i for i in study.causes if study.instances[i].parts == one.behind), -1),
-        "fix": words.fix(one.name, study.bench.has),
-        "look": words.look(one.name, study.bench.has),
+        "fix": words.fix(one.name, study.instruments.parts_present),
+        "look": words.look(one.name, study.instruments.parts_present),
         "known": one.name != UNKNOWN,
     }
 
@@ -216,7 +214,10 @@ def _pair_from(study: Study, alone: int) -> list[str]:
 
 
 def _action(study: Study, action: CallAction) -> dict[str, Any]:
-    found, row = action_chances.chances(study, action), doing(action.name, study.bench.has)
+    found, row = (
+        action_probabilities.action_probabilities(study, action),
+        doing(action.name, study.instruments.parts_present),
+    )
     return {
         "name": action.name,
         "in_files": IN_FILES[action.name],
@@ -226,7 +227,7 @@ def _action(study: Study, action: CallAction) -> dict[str, Any]:
         "minutes": action.minutes,
         "cost": action.cost,
         "answers": list(action.answers),
-        "answers_also": answers_also(action),
+        "answers_also": answer_synonyms(action),
         "looks": action.looks,
         "after": list(action.after),
         "for_lead": list(action.for_lead),
@@ -236,9 +237,9 @@ def _action(study: Study, action: CallAction) -> dict[str, Any]:
         "said": list(action.said),
         "leaves": list(action.leaves),
         "renews": list(action.renews),
-        "here": action.needs(study.bench.network),
+        "here": action.needs(study.instruments.network),
         "drastic": is_drastic(action),
-        "least_cure": cures_least(action),
+        "least_cure": least_cure_probability(action),
         "opens": action.risk >= OPENS,
         "risks": risks(action),
         "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},

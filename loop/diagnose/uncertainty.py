@@ -69,7 +69,7 @@ _SEA_MEAN = -3.0
 
 
 @dataclass(frozen=True)
-class Doubt:
+class ParameterDistribution:
     """Normal prior of the uncertain parameters `NAMES`: mean (k,) and covariance (k, k)."""
 
     mean: Array
@@ -100,7 +100,7 @@ def _normal(count: int) -> Array:
     return np.random.default_rng(7).standard_normal((count, len(NAMES)))
 
 
-def doubt(job: Job, fitting: bool = False) -> Doubt:
+def parameter_prior(job: Job, fitting: bool = False) -> ParameterDistribution:
     """Prior of a job's uncertain parameters: wide, or narrow after a baseline.
 
     With `fitting` the shared factors are as wide as without a baseline and the rest as narrow as
@@ -117,7 +117,7 @@ def doubt(job: Job, fitting: bool = False) -> Doubt:
     elif fitted.spread is not None:
         which = [INDEX[name] for name in FITTED]
         covariance[np.ix_(which, which)] = fitted_covariance(fitted.spread, fitted.correlation)
-    return Doubt(mean, covariance)
+    return ParameterDistribution(mean, covariance)
 
 
 def section_of(network: Network) -> tuple[int, ...]:

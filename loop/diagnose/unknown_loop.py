@@ -11,11 +11,11 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.hypotheses import Study, assemble
 from loop.diagnose.instances import Instance, all_changes, instances
-from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.instruments import Instruments, instruments
 from loop.diagnose.model_change import ModelChange
 from loop.diagnose.predict import POWER_FACTOR, predict
 from loop.diagnose.solved_loops import states
-from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
+from loop.diagnose.uncertainty import INDEX, NAMES, ParameterDistribution, parameter_prior
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import FLOW_PER_TON, TON
@@ -62,9 +62,9 @@ def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> St
     Raises JobError for a pump that is not in the catalogue, or where the known values fit no loop
     that could ever have cooled this unit.
     """
-    jobs = _drawn(kind)
-    places = [bench(job) for job in jobs]
-    middle = places[_middle(places)]
+    jobs = _plausible_loops(kind)
+    places = [instruments(job) for job in jobs]
+    middle = places[_median_loop(places)]
     found = instances(middle.network, 1, prior or {})
     spread = _of_a_known_loop(jobs[0])
     draws = spread.draws(max(len(jobs), len(NAMES)))[: len(jobs)]
@@ -86,21 +86,21 @@ def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> St
     return assemble(middle, found, samples, scale=_scales(middle), known=False)
 
 
-def _of_a_known_loop(job: Job) -> Doubt:
+def _of_a_known_loop(job: Job) -> ParameterDistribution:
     """Prior of the parameters that are uncertain even with a job file."""
-    whole = doubt(job)
+    whole = parameter_prior(job)
     keep = np.diag(whole.covariance).copy()
     keep[INDEX["heat"]] = 0.12**2  # load of the day on an unmeasured boat
-    return Doubt(whole.mean, np.diag(keep))
+    return ParameterDistribution(whole.mean, np.diag(keep))
 
 
-def _middle(places: list[Bench]) -> int:
+def _median_loop(places: list[Instruments]) -> int:
     """Index of the loop with the median flow, displayed where one loop stands for all."""
     flows = [float(place.flows[0]) for place in places]
     return int(np.argsort(flows)[len(flows) // 2])
 
 
-def _scales(place: Bench) -> Array:
+def _scales(place: Instruments) -> Array:
     """Scales of log readings: flow, power and current vary by factors from loop to loop."""
     flow = place.job.condenser[0].needed_flow
     watts = 40.0
@@ -115,12 +115,12 @@ def _scales(place: Bench) -> Array:
     return scale
 
 
-def _drawn(kind: LoopKind) -> list[Job]:
+def _plausible_loops(kind: LoopKind) -> list[Job]:
     """The first sampled loops whose flow is plausible for the unit."""
     rng = np.random.default_rng(_SEED)
     found: list[Job] = []
     for _ in range(_LOOPS * _TRIES):
-        job = _loop(kind, rng)
+        job = _random_loop(kind, rng)
         flow = float(solve_flows(build(job)).line_flow[0, 0])
         need = job.condenser[0].needed_flow
         if _SERVES[0] * need <= flow <= _SERVES[1] * need or (kind.pump and flow > 0.5 * need):
@@ -132,7 +132,7 @@ def _drawn(kind: LoopKind) -> list[Job]:
     raise JobError([SAY("no-loop-flows")])
 
 
-def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
+def _random_loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
     need = kind.cooling / TON * FLOW_PER_TON
     bore = kind.bore or _bore(need, rng)
     curve = _pump(kind, need, rng)

@@ -5,8 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from loop.check.clean_by import solved_when_blocked
-from loop.check.shortest import shortest_first
+from loop.check.running_units import shortest_first
+from loop.check.strainer_fouling import solved_when_blocked
 from loop.curve import Array
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame

@@ -4,7 +4,7 @@ import math
 
 from loop.air.air_paths import AirPath
 from loop.check.result import CheckResult, CondenserResult
-from loop.check.shortest import shortest_first
+from loop.check.running_units import shortest_first
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError

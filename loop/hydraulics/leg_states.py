@@ -5,7 +5,6 @@ sections the losses rise monotonically with flow, and the network is solved as u
 changes sections in one direction only, so it needs no more rounds than there are sections.
 """
 
-from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property
 
@@ -17,18 +16,13 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.flows import Flows
 from loop.hydraulics.leg_losses import LegLosses
+from loop.hydraulics.leg_solutions import LegSolutions, Mask, Solve, Subset
 from loop.hydraulics.legs import Leg
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import Network
 from loop.hydraulics.resistances import Resistances
 from loop.parts.friction import GRAVITY, ROUNDING
 from loop.records import dataclass
-
-# Solver of cases whose `air` is given, from flows near the solution or from none.
-Solve = Callable[[Cases, Array | None], Flows]
-_Mask = NDArray[np.bool_]
-# Up to so many cases two states are solved at once: of more, calls cost little.
-_SOLVED_TOGETHER = 256
 
 
 def flows_at_start(
@@ -46,22 +40,22 @@ def flows_at_start(
     `start` is flows near the solution, or a result for the same cases with the legs in some state;
     a case that ends in that state keeps this result.
     """
-    states = _LegStates(network, cases, solve, start)
+    states, solutions = _LegStates(network, cases), LegSolutions(cases, solve, start)
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
     if network.joints:
-        full, flows = states.two_solutions(back, air)
+        full, flows = solutions.in_two_states(back, air)
         back = states.section_flows(full.line_flow) < 0
         if back.any():
-            flows = states.solution(air & ~back)
+            flows = solutions.in_state(air & ~back)
     else:
         sure = states.certainly_fill(air)
-        flows = states.solution(air & ~sure[:, None])
+        flows = solutions.in_state(air & ~sure[:, None])
         if sure.all():
             return flows
-    flows = states.until_unchanged(flows, lambda subset, air: air & ~states.fills(subset, air))
+    flows = solutions.until_unchanged(flows, lambda subset, air: air & ~states.fills(subset, air))
 
-    def held(subset: _Subset, air: _Mask) -> _Mask:
+    def held(subset: Subset, air: Mask) -> Mask:
         turned = (
             back[subset.rows]
             & (states.section_flows(subset.flows) > 0)
@@ -69,7 +63,7 @@ def flows_at_start(
         )
         return air | turned | states.empties(subset, air)
 
-    return states.until_unchanged(flows, held)
+    return solutions.until_unchanged(flows, held)
 
 
 def flows_at_best(
@@ -82,10 +76,10 @@ def flows_at_best(
     does. Behind a vented loop whose high point would be under negative pressure the leg holds air.
     The leg of another vented loop upstream may then be under pressure again, and fills.
     """
-    states = _LegStates(network, cases, solve, start)
-    flows = states.solution(np.zeros((cases.count, len(network.sections)), dtype=bool))
-    flows = states.until_unchanged(flows, lambda subset, air: air | states.empties(subset, air))
-    return states.until_unchanged(flows, lambda subset, air: air & ~states.fills(subset, air))
+    states, solutions = _LegStates(network, cases), LegSolutions(cases, solve, start)
+    flows = solutions.in_state(np.zeros((cases.count, len(network.sections)), dtype=bool))
+    flows = solutions.until_unchanged(flows, lambda subset, air: air | states.empties(subset, air))
+    return solutions.until_unchanged(flows, lambda subset, air: air & ~states.fills(subset, air))
 
 
 def certainly_full(network: Network, cases: Cases) -> bool:
@@ -102,14 +96,6 @@ def certainly_full(network: Network, cases: Cases) -> bool:
 
 
 @dataclass(frozen=True)
-class _Subset:
-    """Some of the cases, by index, and their flows."""
-
-    rows: NDArray[np.intp]
-    flows: Array
-
-
-@dataclass(frozen=True)
 class _Heads:
     """Heads [m] at the flows of some cases.
 
@@ -123,19 +109,10 @@ class _Heads:
 
 
 class _LegStates:
-    """The sections of a network in n cases, with the solutions known so far."""
+    """Which sections of a network fill, and which cannot stay full, in n cases at given flows."""
 
-    def __init__(
-        self,
-        network: Network,
-        cases: Cases,
-        solve: Solve | None = None,
-        start: Array | Flows | None = None,
-    ) -> None:
-        self.network, self.cases, self._solve = network, cases, solve
-        self._start, self._known = start if isinstance(start, np.ndarray) else None, list[Flows]()
-        if isinstance(start, Flows):
-            self.remember(start)
+    def __init__(self, network: Network, cases: Cases) -> None:
+        self.network, self.cases = network, cases
         sections = network.sections
         # The content of a line that can have no flow is not known; assume it is full.
         self.open = open_lines(network)[[section.line for section in sections]]
@@ -152,58 +129,7 @@ class _LegStates:
         self._section_to_line = np.zeros((len(sections), len(network.lines)))
         self._section_to_line[np.arange(len(sections)), self._lines] = 1.0
 
-    def remember(self, answer: Flows) -> None:
-        """Keep a solution of all cases in some state, so that it is not solved again."""
-        self._known = [*self._known, answer]
-
-    def solution(self, air: _Mask) -> Flows:
-        """The solution with air in these sections."""
-        return self._solution_of_rows(air, np.arange(self.cases.count))
-
-    def two_solutions(self, air: _Mask, other: _Mask) -> tuple[Flows, Flows]:
-        """The solutions in two states, kept; those of few cases are solved at once."""
-        n = self.cases.count
-        if n > _SOLVED_TOGETHER:
-            self.remember(one := self.solution(air))
-            return one, self.solution(other)
-        found = self._solution_of_rows(np.concatenate([air, other]), np.tile(np.arange(n), 2))
-        one, two = found[:n], found[n:]
-        self.remember(one)
-        self.remember(two)
-        return one, two
-
-    def _nearest_start(self, air: _Mask, rows: NDArray[np.intp]) -> Array | None:
-        """Starting flows: for each case, from the known solution with the most similar state."""
-        if not self._known:
-            return None if self._start is None else self._start[rows]
-        apart = [(known.air[rows] != air).sum(axis=1) for known in self._known]
-        flows = np.stack([known.line_flow[rows] for known in self._known])
-        return np.asarray(flows[np.argmin(apart, axis=0), np.arange(len(air))])
-
-    def _solution_of_rows(
-        self, air: _Mask, rows: NDArray[np.intp], start: Array | None = None
-    ) -> Flows:
-        """The solution of some cases in these states, solved only where it is not known."""
-        left = np.ones(len(rows), dtype=bool)
-        found = None
-        for known in self._known:
-            own = left & known.settled[rows] & (known.air[rows] == air).all(axis=1)
-            if own.any():
-                at = np.flatnonzero(own)
-                found = (found or known[rows]).with_rows(at, known[rows[at]])
-                left &= ~own
-        if found is not None and not left.any():
-            return found
-        assert self._solve is not None
-        start = self._nearest_start(air, rows) if start is None else start
-        if found is None:
-            return self._solve(replace(self.cases[rows], air=air), start)
-        more = np.flatnonzero(left)
-        near = None if start is None else start[more]
-        cases = replace(self.cases[rows[more]], air=air[more])
-        return found.with_rows(more, self._solve(cases, near))
-
-    def certainly_fill(self, air: _Mask) -> NDArray[np.bool_]:
+    def certainly_fill(self, air: Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
 
         With air in all of them, the pump still has head to spare at the flow that clears the last
@@ -215,19 +141,6 @@ class _LegStates:
         loss = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
         return np.asarray((loss[:, 0] + air @ self._falls) < 0)
 
-    def until_unchanged(self, flows: Flows, changed: Callable[[_Subset, _Mask], _Mask]) -> Flows:
-        """Iterate until no section changes state, on the cases in which one still does."""
-        rows = np.arange(len(flows.line_flow))
-        for _ in range(len(self.network.sections) + 1):
-            subset = _Subset(rows, flows.line_flow[rows])
-            air = changed(subset, flows.air[rows])
-            changing = (air != flows.air[rows]).any(axis=1)
-            rows, air = rows[changing], air[changing]
-            if not len(rows):
-                break
-            flows = flows.with_rows(rows, self._solution_of_rows(air, rows, flows.line_flow[rows]))
-        return flows
-
     def section_flows(self, flows: Array) -> Array:
         """Flow in each section [m³/s], shape (n, sections)."""
         return flows[:, self._lines]
@@ -236,7 +149,7 @@ class _LegStates:
         """V/√(gD) of each section, at least 0, shape (n, sections)."""
         return np.asarray(np.maximum(self.section_flows(flows), 0.0) / self._wave_flows)
 
-    def fills(self, subset: _Subset, air: _Mask) -> _Mask:
+    def fills(self, subset: Subset, air: Mask) -> Mask:
         """Sections that lose their air."""
         full = (self.froude(subset.flows) > self._clears) & ~self._vented
         if not self._pressure_legs:
@@ -247,7 +160,7 @@ class _LegStates:
             full[:, list(leg.sections)] |= under[:, None]
         return full
 
-    def empties(self, subset: _Subset, air: _Mask) -> _Mask:
+    def empties(self, subset: Subset, air: Mask) -> Mask:
         """Sections that cannot stay full."""
         empty = np.zeros(air.shape, dtype=bool)
         slow = self.froude(subset.flows) <= self._holds
@@ -282,7 +195,7 @@ class _LegStates:
             if leg.shares_downstream
         }
 
-    def _heads(self, subset: _Subset) -> _Heads:
+    def _heads(self, subset: Subset) -> _Heads:
         lines = self._lines_full.subset(subset.rows)
         sections = self._sections_with_air.subset(subset.rows)
         loss = lines.lines(subset.flows)[0]
@@ -292,7 +205,7 @@ class _LegStates:
             loss = loss + leaving + returning
         return _Heads(loss, returning, sections.by_section(subset.flows).head)
 
-    def _gauge_head(self, leg: Leg, subset: _Subset, air: _Mask, heads: _Heads) -> Array:
+    def _gauge_head(self, leg: Leg, subset: Subset, air: Mask, heads: _Heads) -> Array:
         """Gauge head [m] at a leg's high point with this leg full, the others as they are, (n,)."""
         network = self.network
         others = air.copy()

@@ -14,7 +14,8 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flows import Flows as Flows
-from loop.hydraulics.leg_states import Solve, flows_at_best, flows_at_start
+from loop.hydraulics.leg_solutions import Solve
+from loop.hydraulics.leg_states import flows_at_best, flows_at_start
 from loop.hydraulics.lines import LineLosses, initial_flows
 from loop.hydraulics.network import Network
 from loop.hydraulics.newton_steps import newton_solve

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from loop.check import CheckResult
-from loop.check.clean_by import SHARES, flows_when_blocked
+from loop.check.strainer_fouling import SHARES, flows_when_blocked
 from loop.curve import Array
 from loop.hydraulics import Cases, solve_flows
 from loop.hydraulics.network import SEA_OUT

@@ -1,7 +1,7 @@
 """What is corrected before a size is chosen: nobody buys a pump for a dirty strainer."""
 
+from loop.check.build_context import build_context
 from loop.check.job_changes import maintenance, with_all_cleaned, with_rated_voltage
-from loop.check.look import build_context
 from loop.job import Job
 from loop.parts import Seacock
 from loop.pumps.supply import supply_suits

@@ -2,7 +2,7 @@
 
 import math
 
-from loop.check.look import build_context
+from loop.check.build_context import build_context
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
 from loop.margins.battery import Running, pump_draw, running_stages

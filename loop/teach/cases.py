@@ -5,9 +5,17 @@ from typing import Literal
 
 import numpy as np
 
-from loop.diagnose import BY_NAME, FAULTS, Readings, named, places, shown, simulate
+from loop.diagnose import (
+    BY_NAME,
+    FAULTS,
+    Readings,
+    display_name,
+    fault_sites,
+    reading_text,
+    simulate,
+)
 from loop.diagnose.faults import PAIRS, pair_name
-from loop.diagnose.how_to_measure import kind_here
+from loop.diagnose.how_to_measure import kind_on_loop
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, read_job
@@ -95,19 +103,21 @@ class Case:
 
     def _kind(self, key: str) -> ReadingKind:
         name, _, unit = key.partition(".")
-        return kind_here(build(self.job), name, unit)
+        return kind_on_loop(build(self.job), name, unit)
 
     def value(self, key: str, readings: Readings) -> str:
         """A reading's value as text."""
         value = readings.words.get(key) or readings.numbers[key].value
-        return shown(key, value, self.job.units)
+        return reading_text(key, value, self.job.units)
 
     def match_reading(self, text: str) -> str:
         """The reading that a person means: its number in `keys`, from 1, or its name.
 
         Raises AnswerError for no match; its text gives the nearest.
         """
-        return match_name(text, {key: (key, named(key)) for key in self.keys}, "what-reading")
+        return match_name(
+            text, {key: (key, display_name(key)) for key in self.keys}, "what-reading"
+        )
 
     def match_fault(self, text: str) -> str:
         """The fault that a person means: its number in `faults`, from 1, or its name.
@@ -139,13 +149,13 @@ def _normalized(text: str) -> str:
 
 def candidates(job: Job, level: Level) -> tuple[str, ...]:
     """Names of the faults that a level can hide on this loop."""
-    names = [f.name for f in FAULTS if f.name not in _NO_FAULT and places(job, f.name)]
+    names = [f.name for f in FAULTS if f.name not in _NO_FAULT and fault_sites(job, f.name)]
     if level == 1:
         return tuple(name for name in names if name in _EASY_FAULTS)
     if level == 2:
         return tuple(names)
     pairs = (pair_name(pair) for pair in PAIRS)
-    return (*names, *(name for name in pairs if places(job, name)))
+    return (*names, *(name for name in pairs if fault_sites(job, name)))
 
 
 def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
@@ -157,14 +167,14 @@ def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
         raise JobError([SAY("runs-dry")])
     rng = np.random.default_rng([seed, level])
     names = candidates(job, level)
-    requested, fault = fault, fault and _either_order(fault, lambda name: places(job, name))
+    requested, fault = fault, fault and _either_order(fault, lambda name: fault_sites(job, name))
     if requested and not fault:
         raise JobError([SAY("cannot", fault=repr(requested), names=", ".join(names))])
     pairs = [name for name in names if "+" in name]
     single = [name for name in names if "+" not in name]
     drawable = pairs if pairs and rng.random() < _PAIR_CHANCE else single
     fault = fault or str(rng.choice(drawable))
-    where = str(rng.choice(places(job, fault)))
+    where = str(rng.choice(fault_sites(job, fault)))
     low, high = _SEVERITY[level]
     severity = tuple(
         BY_NAME[one].low + float(rng.uniform(low, high)) * (BY_NAME[one].high - BY_NAME[one].low)
@@ -188,10 +198,10 @@ def make_case(
 
     Raises JobError where the loop cannot have the fault, or not there, or not to this severity.
     """
-    requested, fault = fault, _either_order(fault, lambda name: places(job, name))
+    requested, fault = fault, _either_order(fault, lambda name: fault_sites(job, name))
     if not fault:
         raise JobError([SAY("cannot-here", fault=repr(requested))])
-    sites = places(job, fault)
+    sites = fault_sites(job, fault)
     site = _either_order(where, sites.__contains__) if where else sites[0]
     if not site:
         known = ", ".join(sites)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from loop.diagnose import BY_NAME as FAULT
-from loop.diagnose import Readings, diagnose, named, prepare
+from loop.diagnose import Readings, diagnose, display_name, prepare
 from loop.diagnose.action import CallAction
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import TRIES
@@ -102,7 +102,9 @@ class Call:
     def read(self, text: str) -> "Call":
         """The call after a reading; raises AnswerError for an unknown one."""
         key = self.case.match_reading(text)
-        entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key), key)
+        entry = Entry(
+            display_name(key), self.case.value(key, self.now), self.case.minutes(key), key
+        )
         return replace(self, entries=(*self.entries, entry))
 
     def rank(self, text: str) -> "Call":
@@ -136,7 +138,7 @@ class Call:
         """
         if text.strip().isdecimal():
             return self.case.match_reading(text)
-        readings = {key: (key, named(key)) for key in self.case.keys}
+        readings = {key: (key, display_name(key)) for key in self.case.keys}
         return match_name(text, {**readings, **self._actions_by_name}, "what-either")
 
     def do(self, text: str) -> "Call":
@@ -205,7 +207,9 @@ class Call:
             if name in self.cured or name not in effects:
                 continue
             likely_first, cure = effects[name]
-            likely = max(likely, float(action.first_chance(FAULT[name], likely_first, severity)))
+            likely = max(
+                likely, float(action.first_answer_probability(FAULT[name], likely_first, severity))
+            )
             if rng.random() < cure:
                 cured |= {name}
         if action.looks:  # the same observation as the reading

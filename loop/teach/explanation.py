@@ -6,7 +6,7 @@ from typing import Any
 
 from loop.answers import Answer
 from loop.check import CheckResult, CondenserResult
-from loop.check.shortest import shortest_first
+from loop.check.running_units import shortest_first
 from loop.job import file_numbers
 from loop.records import dataclass
 from loop.teach.step import STEP, Input, Line, Step

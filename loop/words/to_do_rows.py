@@ -1,7 +1,7 @@
 """Actions on a call, in the trade's words: the hazard, then the way; one row per action.
 
-A row has blanks for parts that a loop may lack; `loop.words.had` fills them. The fix of a named
-fault is in that fault's own row.
+A row has blanks for parts that a loop may lack; `loop.words.had` fills them. The fix of a
+named fault is in that fault's own row.
 """
 
 from loop.records import dataclass

@@ -9,13 +9,13 @@ import numpy as np
 
 from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.groups import grouped, lines
+from loop.diagnose.flow_once_fixed import flow_once_fixed
+from loop.diagnose.groups import cause_groups, cause_lines
 from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.information_gain import step_values
 from loop.diagnose.measured import Measured
-from loop.diagnose.next_reading import gains
-from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
-from loop.diagnose.readings import Readings, StepDone, Taken
+from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job
 from tests.benchmarks.boats import Boat, drawn, job_tables
@@ -185,15 +185,15 @@ class Score:
 def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
     """Scores the program with one kit: what it names must be present."""
     answer = posterior(study, possible(call, kit))
-    group, order = grouped(answer)[0], answer.ranked()
-    named = {study.instances[i].name for line in lines(answer) for i in line}
+    group, order = cause_groups(answer)[0], answer.ranked()
+    named = {study.instances[i].name for line in cause_lines(answer) for i in line}
     names = [study.instances[i].name for i in order]
     in_group = {study.instances[i].name for i in group}
     unlisted = [one.name == UNKNOWN for one in study.instances]
     unknown, lead = float(answer.probability[unlisted].sum()), answer.present(order[0])
     inside = None
     if call.names == {names[0]} != {WELL}:
-        low, _, high = once_fixed(answer, order[0])
+        low, _, high = flow_once_fixed(answer, order[0])
         inside = low <= call.well.flow() <= high
     return Score(
         group_said=answer.any_of(group),
@@ -305,7 +305,7 @@ def minutes_needed(
             return min(minutes, GIVEN_UP)
         if minutes >= GIVEN_UP:
             break
-        left = {gain.key: gain for gain in gains(answer, taken)}
+        left = {gain.key: gain for gain in step_values(answer, taken)}
         known = [key for key in left if key in source.keys or key in TRIES]
         if order is not None:
             known = [key for key in order if key in known and key not in asked]
@@ -324,14 +324,14 @@ def minutes_needed(
             minutes += 0.5
         else:
             own = source.only([key])
-            taken = taken.now_having(Taken(own.numbers, own.words))
+            taken = taken.now_having(ReadingSet(own.numbers, own.words))
     return GIVEN_UP
 
 
 def _seen_again(taken: Readings, source: Readings) -> Readings:
     """After an action everybody looks at the stream again."""
     own = source.only(["stream"])
-    return taken.now_having(Taken({}, own.words))
+    return taken.now_having(ReadingSet({}, own.words))
 
 
 def tried(

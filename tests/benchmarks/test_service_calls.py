@@ -164,6 +164,6 @@ def test_the_paper_is_not_the_boat() -> None:
     off = []
     for call in few()[:20]:
         study = study_of(call, True)
-        said = study.mean[study.healthy, study.bench.at["flow"]]
+        said = study.mean[study.healthy, study.instruments.column_of["flow"]]
         off.append(call.well.flow() / float(said) - 1)
     assert max(map(abs, off)) > 0.05

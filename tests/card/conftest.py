@@ -40,7 +40,7 @@ def make(name: str, folder: Path) -> Made:
         study, source = prepare(_DRAWN[name]()), None
     else:
         study, source = study_of(name), read_toml(EXAMPLES / f"{name}.toml")
-    content = card(study, sheet(study.bench.job, source))
+    content = card(study, sheet(study.instruments.job, source))
     file = folder / f"{name}.html"
     file.write_text(to_html(content), encoding="utf-8")
     return Made(study, content, file)

@@ -23,7 +23,7 @@ def random_calls(study: Study, count: int, seed: int) -> list[tuple[dict[str, An
     while len(found) < count:
         table = _call(study, rng)
         try:
-            found.append((table, parse_readings(table, study.bench.job)))
+            found.append((table, parse_readings(table, study.instruments.job)))
         except JobError:
             continue  # out of range, or too few digits: another one
     return found
@@ -47,15 +47,17 @@ def _call(study: Study, rng: random.Random) -> dict[str, Any]:
 def _state(study: Study, rng: random.Random) -> dict[str, Any]:
     table: dict[str, Any] = {}
     share = rng.choice([0.0, 0.1, 0.3, 0.6])
-    for column in study.bench.columns:
+    for column in study.instruments.columns:
         if rng.random() < share:
             _put(rng, table, column, _number(study, column, rng))
-    for column in study.bench.words:
+    for column in study.instruments.words:
         if rng.random() < share:
             spoken = [*column.kind.choices, *(also for also, _ in column.kind.also)]
             _put(rng, table, column, rng.choice(spoken))
     if rng.random() < 0.1:
-        has = {column.kind.name for column in (*study.bench.columns, *study.bench.words)}
+        has = {
+            column.kind.name for column in (*study.instruments.columns, *study.instruments.words)
+        }
         for kind in (kind for kind in KINDS.values() if kind.name not in has):
             table[kind.name] = rng.choice(kind.choices or (example(kind.kind or ""),))
     return table
@@ -64,7 +66,7 @@ def _state(study: Study, rng: random.Random) -> dict[str, Any]:
 def _step(study: Study, action: Any, rng: random.Random) -> dict[str, Any]:
     step: dict[str, Any] = {"did": action.name, "saw": rng.choice([*action.answers, ""])}
     if rng.random() < 0.5:
-        column = rng.choice([*study.bench.columns, *study.bench.words])
+        column = rng.choice([*study.instruments.columns, *study.instruments.words])
         choices = column.kind.choices
         _put(rng, step, column, rng.choice(choices) if choices else _number(study, column, rng))
     if rng.random() < 0.15:
@@ -83,8 +85,8 @@ def _put(rng: random.Random, table: dict[str, Any], column: Column, text: str) -
 
 def _number(study: Study, column: Column, rng: random.Random) -> str:
     """A value that some hypothesis predicts, or a wild one, in units as people write them."""
-    at = study.bench.at[column.key]
-    value = float(study.natural(study.mean)[rng.randrange(len(study.mean)), at])
+    at = study.instruments.column_of[column.key]
+    value = float(study.from_scale(study.mean)[rng.randrange(len(study.mean)), at])
     value *= rng.choice([1.0, 1.0, 1.0, rng.uniform(0.3, 2.0)])
     gallons, fill = value / 231 / 0.0254**3, 5e-3 / max(value, 1e-5)
     written = {

@@ -69,8 +69,8 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     assert phone.page.locator("#view-answer .sentence").count() == 0  # of rival causes
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
-    readings = parse_readings(tomllib.loads(text), one.study.bench.job)
-    result = diagnose(one.study.bench.job, readings, one.study)
+    readings = parse_readings(tomllib.loads(text), one.study.instruments.job)
+    result = diagnose(one.study.instruments.job, readings, one.study)
     assert line == result.headline
     printed = Console(file=io.StringIO(), width=400)
     print_diagnosis(printed, result)
@@ -210,7 +210,7 @@ def test_a_pump_that_hums_is_ordered_off_in_the_bar_and_on_the_answer(
     one: Made = made("kittiwake")
     phone.tap(capital(SAY("button-hums")))
     line = phone.settled()
-    assert line == diagnose(one.study.bench.job, {"pump_sound": "hums"}, one.study).headline
+    assert line == diagnose(one.study.instruments.job, {"pump_sound": "hums"}, one.study).headline
     assert is_said(line, SAY, "headline-hums")
     phone.view("Answer")
     assert phone.page.locator("#view-answer .headline").inner_text() == line
@@ -231,7 +231,7 @@ def test_readings_under_way_are_a_state_of_their_own(made: Any, phone: Phone) ->
     table = tomllib.loads(phone.page.input_value("#view-office textarea >> nth=0"))
     assert (table["stream"], table["under_way"]) == ("strong", {"stream": "sputtering"})
     study = made("kittiwake").study
-    assert line == diagnose(study.bench.job, table, study).headline
+    assert line == diagnose(study.instruments.job, table, study).headline
     phone.view("Answer")
     phone.page.get_by_role("button", name="Remove under way stream").tap()
     phone.settled()

@@ -11,7 +11,7 @@ from loop.card import card, to_pdf
 from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
-from loop.diagnose.headline import LEADS, odds
+from loop.diagnose.headline import LEADS, odds_text
 from loop.words.cautions import OPENS
 from loop.words.faults import fix, title
 from loop.words.had import ALL
@@ -45,7 +45,9 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert len(pages) == 1
     assert min(sizes) >= TYPE
     width = float(pages[0].mediabox.width)
-    assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
+    assert width == pytest.approx(
+        612 if one.study.instruments.job.units == "us" else 595.28, abs=0.1
+    )
     assert "first" not in text.split(SAY("paper-isolate"))[1].split(".")[0]
     for words in (
         SAY("paper-isolate"),
@@ -86,7 +88,7 @@ def test_the_table_says_what_the_diagnosis_says(made: Any) -> None:
     one: Made = made("kittiwake")
     table = faults_by_reading(one.study)
     line = next(line for line in table.lines if line.flow == SAY("faults-no-water"))
-    job = one.study.bench.job
+    job = one.study.instruments.job
     found = diagnose(
         job, parse_readings({"stream": "none", "pump_sound": "silent"}, job), one.study
     )
@@ -114,7 +116,7 @@ def test_no_cause_below_one_half_is_named_alone(name: str, made: Any) -> None:
             first = cell.causes[0]
             if first.probability >= LEADS:
                 continue
-            alone = SAY("faults-cause", cause=title(first.fault), odds=odds(first.probability))
+            alone = SAY("faults-cause", cause=title(first.fault), odds=odds_text(first.probability))
             assert alone not in cell.text.lower()
             assert cell.right or cell.together >= LEADS or SAY("faults-none") in cell.text.lower()
 
@@ -134,10 +136,10 @@ def test_where_all_reads_as_it_should_nothing_is_wrong_on_the_water_side(
 def test_every_unit_has_its_column_and_its_part_in_the_steps(made: Any) -> None:
     one: Made = made("six")
     text = " ".join(_pages(to_pdf(one.card))[1].split())
-    for unit in one.study.bench.units:
+    for unit in one.study.instruments.units:
         assert f"{SAY('log-outlet')} {unit.name}" in text
     assert capital(SAY("paper-each-unit")) in text
-    assert not any(f"unit of {unit.name}" in text.lower() for unit in one.study.bench.units)
+    assert not any(f"unit of {unit.name}" in text.lower() for unit in one.study.instruments.units)
 
 
 def test_every_step_begins_with_a_verb(made: Any) -> None:

@@ -9,7 +9,7 @@ import pytest
 from loop.card.tables import tables
 from loop.diagnose import Readings, diagnose, parse_readings, to_json
 from loop.diagnose.instances import instances
-from loop.diagnose.readings import Taken
+from loop.diagnose.readings import ReadingSet
 from loop.job import JobError
 from loop.words.diagnosis import SAY
 from tests.browser import Phone
@@ -253,7 +253,7 @@ def expect_same(study: Any, calls: Any, found: list[dict[str, Any]]) -> None:
     """Fails with the first calls whose answers differ, and how."""
     wrong = []
     for (table, readings), theirs in zip(calls, found, strict=True):
-        ours = to_json(diagnose(study.bench.job, readings, study))
+        ours = to_json(diagnose(study.instruments.job, readings, study))
         if "error" in theirs:
             wrong.append(f"{json.dumps(table)}: {theirs['error']}")
             continue
@@ -308,7 +308,7 @@ def test_readings_that_nothing_explains_are_answered_whenever_they_were_taken(
     wild = {"flow": "320 gal/h", "pump_outlet_pressure": "25 psi", "pump_power": "400 W"}
     tried = {"did": "bleed", "saw": "water only"}
     calls = [
-        (table, parse_readings(table, one.study.bench.job))
+        (table, parse_readings(table, one.study.instruments.job))
         for table in (wild, {"step": [tried | wild]}, {"flow": "200 gal/h", "step": [tried | wild]})
     ]
     found = answers(tables(one.study), [table for table, _ in calls])
@@ -322,7 +322,7 @@ def test_readings_that_contradict_each_other_are_answered_the_same(each: int, ma
     one: Made = made("kittiwake")
     impossible = IMPOSSIBLE[::each]
     given = [readings for readings, _ in impossible] + POSSIBLE[::each] + DONE + ENDS
-    calls = [(table, parse_readings(table, one.study.bench.job)) for table in given]
+    calls = [(table, parse_readings(table, one.study.instruments.job)) for table in given]
     found = answers(tables(one.study), [table for table, _ in calls])
     assert [tuple(answer["contradiction"]) for answer in found[: len(impossible)]] == [
         pair for _, pair in impossible
@@ -335,7 +335,7 @@ def test_readings_that_contradict_each_other_are_answered_the_same(each: int, ma
 def test_a_loop_that_is_short_as_built_is_answered_the_same(name: str, made: Any) -> None:
     one: Made = made(name)
     given: list[dict[str, Any]] = [{"stream": "strong"}, {"said": "only one unit"}, {}]
-    calls = [(table, parse_readings(table, one.study.bench.job)) for table in given]
+    calls = [(table, parse_readings(table, one.study.instruments.job)) for table in given]
     found = answers(tables(one.study), given)
     assert is_said(found[0]["headline"], SAY, "headline-as-built")
     expect_same(one.study, calls, found)
@@ -346,7 +346,7 @@ def test_a_loop_that_is_short_as_built_is_answered_the_same(name: str, made: Any
 def test_a_call_ends_the_same(name: str, made: Any) -> None:
     one: Made = made(name)
     given = ENDS_ELSEWHERE[name]
-    calls = [(table, parse_readings(table, one.study.bench.job)) for table in given]
+    calls = [(table, parse_readings(table, one.study.instruments.job)) for table in given]
     expect_same(one.study, calls, answers(tables(one.study), given))
 
 
@@ -367,13 +367,13 @@ def test_a_difference_is_seen(made: Any) -> None:
 def test_what_one_of_them_refuses_the_other_refuses(name: str, made: Any) -> None:
     """And what both accept, they take for the same."""
     one: Made = made(name)
-    job = one.study.bench.job
+    job = one.study.instruments.job
     seen = set()
     for table, theirs in zip(WRITTEN, in_node(_READ, WRITTEN, one.card.tables), strict=True):
         try:
             readings: Readings | None = parse_readings(table, job)
             assert readings is not None
-            instances(one.study.bench.network, len(job.condenser), readings.prior)
+            instances(one.study.instruments.network, len(job.condenser), readings.prior)
         except JobError:
             readings = None
         seen.add(readings is None)
@@ -394,6 +394,6 @@ def _taken(readings: Readings) -> dict[str, Any]:
     }
 
 
-def _state(taken: Taken) -> dict[str, Any]:
+def _state(taken: ReadingSet) -> dict[str, Any]:
     values = {key: one.value for key, one in taken.numbers.items()}
     return {"numbers": values, "words": dict(taken.words)}

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from loop.card.script import script
 from loop.card.spellings import quantities, spellings
 from loop.diagnose import parse_readings
-from loop.diagnose.headline import SURE, odds
+from loop.diagnose.headline import SURE, odds_text
 from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.readings import Readings
 from loop.job import parse_job
@@ -93,7 +93,7 @@ def test_odds_are_said_as_the_program_says_them() -> None:
     chances = [n / 200 for n in range(201)]
     given = {"s": {"constants": {"sure": SURE}, "says": BOTH}, "chances": chances}
     found = in_node("given.chances.map((p) => odds(given.s, p))", given)
-    assert found == [odds(p) for p in chances]
+    assert found == [odds_text(p) for p in chances]
 
 
 def test_sentences_are_filled_as_the_program_fills_them() -> None:
@@ -203,7 +203,7 @@ def test_the_command_takes_whatever_call_a_card_kept(name: str, made: Any, tmp_p
     kept = [as_kept(table, readings) for table, readings in calls]
     texts = in_node("given.map((call) => toml(s, revived(s, call)))", kept, made(name).card.shown)
     for (_, readings), text in zip(calls, texts, strict=True):
-        again = parse_readings(tomllib.loads(text), study.bench.job)
+        again = parse_readings(tomllib.loads(text), study.instruments.job)
         assert again.tools == (TOOLS if readings.tools is None else readings.tools)
         assert replace(again, tools=readings.tools, date="") == without_empty(readings)
     file, record = tmp_path / "call.toml", tmp_path / "after.toml"

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose.action_chances import chances
+from loop.diagnose.action_probabilities import action_probabilities
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.readings import Readings
@@ -104,7 +104,7 @@ class Boat:
         )
         rows = np.flatnonzero(study.owner == owner)
         self.row = rows[np.abs(study.severity[rows, 0] - trouble.severity).argmin()]
-        job, rng = study.bench.job, np.random.default_rng(7)
+        job, rng = study.instruments.job, np.random.default_rng(7)
         self.well = self._seen(simulate(job, "healthy", 0.0, rng), study.healthy)
         # Nothing shows of this one at the dock.
         self.ill = self.well
@@ -116,7 +116,7 @@ class Boat:
         """With the likeliest words."""
         likeliest = {
             column.key: column.kind.choices[int(self.study.words[column.key][row].argmax())]
-            for column in self.study.bench.words
+            for column in self.study.instruments.words
         }
         return replace(readings, words=likeliest)
 
@@ -127,7 +127,7 @@ class Boat:
     def answer(self, action: str) -> str:
         """What an action shows; it may fix the loop."""
         one = BY_NAME[action]
-        found = chances(self.study, one)
+        found = action_probabilities(self.study, one)
         row = self.study.healthy if self.cured else self.row
         said = one.answers[0 if found.first[row] > 0.5 else 1]
         self.cured = self.cured or bool(found.cure[row, 0] > _CURES)
@@ -155,7 +155,7 @@ def found(line: str, trouble: Trouble) -> bool:
     ordered = pattern(SAY, "headline-hums").fullmatch(line)
     mended = pattern(SAY, "headline-done").fullmatch(line)
     if mended:
-        cures = [one for one in BY_NAME.values() if one.mends(trouble.fault) > _CURES]
+        cures = [one for one in BY_NAME.values() if one.cure_probability(trouble.fault) > _CURES]
         return mended["done"] in [ALL.text(ROWS[one.name].title) for one in cures]
     return leads_with(ordered["said"] if ordered else line, words.title(trouble.fault))
 
@@ -175,7 +175,7 @@ def _next(thumb: Thumb, boat: Boat) -> None:
         said = boat.answer(key)
         thumb.tap(first.get_by_role("button", name=said[:1].upper() + said[1:], exact=True))
     else:
-        bench = boat.study.bench
+        bench = boat.study.instruments
         column = next(c for c in (*bench.columns, *bench.words) if c.key == key)
         thumb.minutes += column.kind.minutes
         if key in boat.now.words:
@@ -201,7 +201,7 @@ def _at_speed(thumb: Thumb, boat: Boat, button: Any) -> None:
     thumb.tap(button)
     place = thumb.phone.page.locator("#under-way")
     for key in ("stream", "unit"):
-        column = next(c for c in boat.study.bench.words if c.key == key)
+        column = next(c for c in boat.study.instruments.words if c.key == key)
         word = column.kind.choices[int(boat.study.under_way.words[key][boat.row].argmax())]
         thumb.tap(
             place.locator(".field", has_text=key.capitalize()).get_by_role(
@@ -214,8 +214,8 @@ def _at_speed(thumb: Thumb, boat: Boat, button: Any) -> None:
 
 
 def _type(thumb: Thumb, card_of_step: Any, boat: Boat, key: str) -> None:
-    system: System = boat.study.bench.job.units
-    quantity = next(c.kind.quantity for c in boat.study.bench.columns if c.key == key)
+    system: System = boat.study.instruments.job.units
+    quantity = next(c.kind.quantity for c in boat.study.instruments.columns if c.key == key)
     field = card_of_step.locator("input").first
     thumb.tap(field)
     thumb.entries += 1

@@ -9,10 +9,10 @@ from loop.words.to_do import DOING
 DIGITS = {"temperature": 1, "current": 2, "frequency": 1, "voltage": 1}
 
 
-def shown(key: str, value: float | str, system: System) -> str:
+def reading_text(key: str, value: float | str, system: System) -> str:
     """A reading's value as text with its unit; a word unchanged.
 
-    >>> shown("flow", 0.0001051, "us")
+    >>> reading_text("flow", 0.0001051, "us")
     '100 gal/h'
     """
     if isinstance(value, str):
@@ -21,16 +21,16 @@ def shown(key: str, value: float | str, system: System) -> str:
     return show(value, kind.quantity, system, DIGITS.get(kind.quantity))
 
 
-def named(key: str) -> str:
+def display_name(key: str) -> str:
     """Displayed name of a reading or an action.
 
-    >>> named("outlet_temperature.saloon")
+    >>> display_name("outlet_temperature.saloon")
     'outlet temperature of saloon'
     """
     if key in DOING:
         return DOING[key].title
     base, dot, unit = key.partition(".")
     if base == "under_way":
-        return SAY("reading-under-way", reading=named(unit))
+        return SAY("reading-under-way", reading=display_name(unit))
     plain = base.replace("_", " ").replace("shutoff", "shut-off")
     return plain + (f" of {unit}" if dot else "")

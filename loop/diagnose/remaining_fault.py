@@ -10,14 +10,14 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.bayes import SAME, Posterior
+from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.belief import Belief
-from loop.diagnose.gain import Gain
-from loop.diagnose.next_reading import ruled_out
+from loop.diagnose.information_gain import ruled_out
 from loop.diagnose.readings import Readings, StepDone
-from loop.diagnose.standing import standing
 from loop.diagnose.step_order import LEADS
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import Study
+from loop.diagnose.valid_readings import valid_readings
 
 # Faults of an AC pump's supply, by volts and by hertz; and the reading that separates them.
 SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"
@@ -25,7 +25,7 @@ SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"
 STILL = 0.1
 
 
-def left_there(
+def remaining_fault(
     study: Study, steps: Sequence[StepDone], rows: Belief, weight: Array
 ) -> tuple[str, int]:
     """The likeliest fault still to be fixed, and the last fix of one that was only relieved before.
@@ -38,14 +38,14 @@ def left_there(
         action = actions.BY_NAME[step.did]
         for fault in action.leaves:
             odds = (
-                _found(study, fault, step, rows, weight)
+                _found_present(study, fault, step, rows, weight)
                 if action.only_finds(fault)
-                else _quieted(study, fault, number, rows, weight)
+                else _relieved(study, fault, number, rows, weight)
             )
             mends = [
                 after
                 for after, other in enumerate(steps[number:], number + 1)
-                if actions.BY_NAME[other.did].mends(fault)
+                if actions.BY_NAME[other.did].cure_probability(fault)
             ]
             if mends and odds >= STILL:
                 mended = max(mended, mends[0])
@@ -54,7 +54,7 @@ def left_there(
     return left, mended
 
 
-def _found(study: Study, fault: str, step: StepDone, rows: Belief, weight: Array) -> float:
+def _found_present(study: Study, fault: str, step: StepDone, rows: Belief, weight: Array) -> float:
     """Probability that this fault is present, where a step that only finds it has found it.
 
     0 below `LEADS`.
@@ -62,40 +62,42 @@ def _found(study: Study, fault: str, step: StepDone, rows: Belief, weight: Array
     if step.saw != actions.BY_NAME[step.did].answers[0]:
         return 0.0
     has = np.zeros(len(study.owner), dtype=bool)
-    has[study.having[fault][0] if fault in study.having else []] = True
-    odds = round(float(weight[has[rows.now]].sum()), SAME)
+    has[study.rows_by_fault[fault][0] if fault in study.rows_by_fault else []] = True
+    odds = round(float(weight[has[rows.now]].sum()), DECIMALS)
     return odds if odds >= LEADS else 0.0
 
 
-def _quieted(study: Study, fault: str, number: int, rows: Belief, weight: Array) -> float:
+def _relieved(study: Study, fault: str, number: int, rows: Belief, weight: Array) -> float:
     """Probability that this fault was present and has not shown since the step of this number."""
     has = np.zeros(len(study.owner), dtype=bool)
-    has[study.having[fault][0] if fault in study.having else []] = True
+    has[study.rows_by_fault[fault][0] if fault in study.rows_by_fault else []] = True
     quiet = has[rows.origin] & ~has[rows.now] & ~study.shows[rows.now] & (rows.since >= number)
-    return round(float(weight[quiet].sum()), SAME)
+    return round(float(weight[quiet].sum()), DECIMALS)
 
 
-def hertz_would_tell(readings: Readings, fault: str) -> bool:
+def frequency_would_separate(readings: Readings, fault: str) -> bool:
     """Whether it is a fault of an AC supply, volts or generator, and nothing separates them yet."""
     read = any(HERTZ in one.numbers for one in (readings, *readings.steps))
     return fault in SUPPLY and not read and statements.ON_GENERATOR not in readings.said
 
 
-def mend(posterior: Posterior, readings: Readings, fault: str) -> Gain | None:
+def best_fix(posterior: Posterior, readings: Readings, fault: str) -> StepValue | None:
     """The best fix of this fault per minute, including risk; None where none is left.
 
     The hertz come first where they would separate supply faults: before a governor is set or wiring
     traced.
     """
-    if HERTZ in posterior.study.bench.at and hertz_would_tell(readings, fault):
-        column = posterior.study.bench.columns[posterior.study.bench.at[HERTZ]]
-        return Gain(HERTZ, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column)
+    if HERTZ in posterior.study.instruments.column_of and frequency_would_separate(readings, fault):
+        column = posterior.study.instruments.columns[posterior.study.instruments.column_of[HERTZ]]
+        return StepValue(HERTZ, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column)
     study, done = posterior.study, {step.did for step in readings.steps}
-    known = standing(posterior, readings)
+    known = valid_readings(posterior, readings)
     able = [
-        Gain(one.name, 0.0, one.mends(fault), one.minutes, one.cost)
-        for one in actions.here(study)
-        if one.mends(fault) and one.name not in done and one.may_follow(readings.steps, fault)
+        StepValue(one.name, 0.0, one.cure_probability(fault), one.minutes, one.cost)
+        for one in actions.available_actions(study)
+        if one.cure_probability(fault)
+        and one.name not in done
+        and one.may_follow(readings.steps, fault)
         if not ruled_out(study, one.name, known)
     ]
     return max(able, key=lambda gain: gain.cure / gain.cost, default=None)

@@ -12,9 +12,9 @@ import numpy as np
 
 from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import COMES, STANDS, TWO_SIGMA
-from loop.diagnose.readings import SEA, Taken
+from loop.diagnose.readings import SEA, ReadingSet
 from loop.diagnose.study import Study
-from loop.diagnose.words_seen import far_from_said
+from loop.diagnose.word_likelihoods import far_from_said
 from loop.records import dataclass
 
 # Deviation exceeded once in a thousand times [standard deviations]: quantile of the normal.
@@ -57,10 +57,10 @@ LAWS: tuple[Law, ...] = (
 )
 
 
-def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
+def broken_law(study: Study, taken: ReadingSet) -> Iterator[tuple[str, str]]:
     """Keys of two readings of which at least one must be wrong."""
     for law in LAWS:
-        one, column = taken.numbers.get(law.number), study.bench.at.get(law.number)
+        one, column = taken.numbers.get(law.number), study.instruments.column_of.get(law.number)
         said = law.key in study.words and taken.words.get(law.key) == law.word
         if not said or one is None or column is None:
             continue
@@ -69,18 +69,20 @@ def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
         over = law.above * high < one.value - far < law.upto * middle
         if over or one.value + far < law.below * low:
             yield law.key, law.number
-    if stands_and_pumps(taken.words):
+    if stopped_yet_pumping(taken.words):
         yield SOUND, STREAM
-    yield from ((STREAM, key) for key in taken.words if _cools_dry(taken, (STREAM, key)))
-    leaving = [key for key in taken.numbers if key in study.bench.at and _kind(key) == LEAVES]
+    yield from ((STREAM, key) for key in taken.words if _cools_without_water(taken, (STREAM, key)))
+    leaving = [
+        key for key in taken.numbers if key in study.instruments.column_of and _kind(key) == LEAVES
+    ]
     for key in leaving:
         pairs = (SEA, key), (key, key.replace(LEAVES, FLOW))
         yield from (pair for pair in pairs if reason(study, taken, pair))
 
 
-def reason(study: Study, taken: Taken, pair: tuple[str, ...]) -> str:
+def reason(study: Study, taken: ReadingSet, pair: tuple[str, ...]) -> str:
     """Key of the text on why two readings of a unit break a law; "" for none."""
-    if _cools_dry(taken, pair):
+    if _cools_without_water(taken, pair):
         return "misfit-dry"
     if colder(taken, pair):
         return "misfit-colder"
@@ -91,7 +93,7 @@ def _kind(key: str) -> str:
     return key.partition(".")[0]
 
 
-def _cools_dry(taken: Taken, pair: tuple[str, ...]) -> bool:
+def _cools_without_water(taken: ReadingSet, pair: tuple[str, ...]) -> bool:
     """Whether the pair is a stream that does not run and a unit that cools nevertheless.
 
     Without water it trips within minutes.
@@ -101,13 +103,13 @@ def _cools_dry(taken: Taken, pair: tuple[str, ...]) -> bool:
     return none and _kind(unit) == "unit" and taken.words.get(unit) == "cools"
 
 
-def _too_much_heat(study: Study, taken: Taken, pair: tuple[str, ...]) -> bool:
+def _too_much_heat(study: Study, taken: ReadingSet, pair: tuple[str, ...]) -> bool:
     """Whether the pair is a unit's outlet and flow carrying more heat than the unit can give.
 
     Relative to the sea as read, or else the warmest of any row.
     """
     leaves = next((key for key in pair if _kind(key) == LEAVES), "")
-    flow, at = leaves.replace(LEAVES, FLOW), study.bench.at
+    flow, at = leaves.replace(LEAVES, FLOW), study.instruments.column_of
     if not leaves or flow not in pair or not {leaves, flow} <= taken.numbers.keys() & at.keys():
         return False
     sea = taken.numbers.get(SEA)
@@ -116,17 +118,17 @@ def _too_much_heat(study: Study, taken: Taken, pair: tuple[str, ...]) -> bool:
     rise = hot.value - from_sea
     off = np.sqrt(_sigma(hot) ** 2 + (_sigma(sea) ** 2 if sea else 0.0) + MISSED**2)
     least = (rise - FAR * off) * (much.value - FAR * _sigma(much))
-    well = study.natural(study.mean[study.healthy])
+    well = study.from_scale(study.mean[study.healthy])
     usual = (well[at[leaves]] - well[at[SEA]]) * well[at[flow]]
     return bool(rise > FAR * off and least > MOST_HEAT * usual)
 
 
-def stands_and_pumps(words: Mapping[str, str]) -> bool:
+def stopped_yet_pumping(words: Mapping[str, str]) -> bool:
     """Whether a pump is said to stand, humming or silent, while water comes."""
     return words.get(SOUND) in STANDS and words.get(STREAM) in COMES
 
 
-def colder(taken: Taken, pair: tuple[str, ...]) -> bool:
+def colder(taken: ReadingSet, pair: tuple[str, ...]) -> bool:
     """Whether the pair is the sea temperature and a colder outlet."""
     if len(pair) < 2 or pair[0] != SEA or pair[1].partition(".")[0] != LEAVES:
         return False
@@ -146,5 +148,5 @@ def _healthy(study: Study, column: int) -> tuple[float, float, float]:
     row = study.healthy
     variance = (study.factor[row, column] ** 2).sum() + study.noise[row, column]
     edges = study.mean[row, column] + FAR * np.sqrt(variance) * np.array([-1.0, 0.0, 1.0])
-    low, middle, high = study.natural_of(column, edges)
+    low, middle, high = study.column_from_scale(column, edges)
     return float(low), float(middle), float(high)

@@ -1,6 +1,6 @@
 """What explains why something failed that a step only restarted or filled."""
 
-from loop.diagnose.put_right import LOCKED
+from loop.diagnose.fix_status import LOCKED
 from loop.records import dataclass
 
 # Alternatives, one of which is enough: reading keys, and steps by name or with their answer.
@@ -8,7 +8,7 @@ Want = tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class Then:
+class RootCauseCheck:
     """What explains why something failed that a step only restarted.
 
     ``wants`` : kinds of readings that must then be usual, or steps that must have been done on the
@@ -31,24 +31,26 @@ class Then:
 # Cleaning the basket reseats the lid; a pump behind a shut seacock loses its water. Air is
 # explained where the line was out of the water, or a unit was installed; a lid that was off and a
 # new pump's joints are checked. Air that returns on the same call is leaking in somewhere.
-_AIR = Then(
+_AIR = RootCauseCheck(
     (("seat-lid-and-clamps", "clean-basket", "open-seacock: was not fully open"),),
     "unknown-air",
     "watch-air",
     ("since haul-out", "since a unit was added", "after a lay-up"),
     again=(("seat-lid-and-clamps",),),
 )
-THEN: dict[str, Then] = {
+ROOT_CAUSE_CHECKS: dict[str, RootCauseCheck] = {
     "bleed": _AIR,
     "loosen-outlet-hose": _AIR,
     "prime": _AIR,
-    "reset-unit": Then(
+    "reset-unit": RootCauseCheck(
         (("flow",), ("condensing_temperature", "outlet_temperature")),
         "unknown-trip",
         "watch-trip",
         only=LOCKED,
         well="watch-trip-well",
     ),
-    "check-breaker": Then((("pump_current", "pump_power"),), "unknown-power", "watch-power"),
+    "check-breaker": RootCauseCheck(
+        (("pump_current", "pump_power"),), "unknown-power", "watch-power"
+    ),
     "fill-and-purge": _AIR,
 }

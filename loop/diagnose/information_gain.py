@@ -5,10 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import action_chances, actions, belief, statements
+from loop.diagnose import action_probabilities, actions, belief, statements
 from loop.diagnose.action import CallAction
-from loop.diagnose.bayes import Posterior, Seen
-from loop.diagnose.gain import Gain
+from loop.diagnose.bayes import LastWord, Posterior
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import (
     FETCHED,
@@ -19,30 +18,31 @@ from loop.diagnose.reading_kinds import (
     TWO_SIGMA,
 )
 from loop.diagnose.readings import Readings
-from loop.diagnose.standing import Standing, standing
-from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, lead_of, worth_it
+from loop.diagnose.step_order import SEEN_AT_SPEED, lead_of, ranked, worthwhile
+from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import LOG_OFFSET, Study
+from loop.diagnose.valid_readings import ValidReadings, valid_readings
 from loop.distinct import distinct
 
 # Lightest hypotheses with this total weight are left out of the expectation.
 LEFT_OUT = 1e-3
 BINS = 96
 # Coefficients of z and z³ in the logistic approximation of the normal distribution.
-NORMAL = (1.5976, 0.070565992)
+NORMAL_CDF = (1.5976, 0.070565992)
 
 
-def gains(
+def step_values(
     posterior: Posterior,
     readings: Readings,
     among: Sequence[int] | None = None,
     only: str | None = None,
-) -> tuple[Gain, ...]:
+) -> tuple[StepValue, ...]:
     """Every available step, best per minute including risk first; with `only`, that one alone.
 
     The gain is the mutual information of fault and answer [bits]: the entropy of the answer minus
     its expected entropy given the fault (Lindley, Ann. Math. Statist. 27 (1956) 986). Includes
     readings that the tools at hand allow and no observation rules out, and actions that this loop
-    has the parts for and that are left (`CallAction.is_left`). `among` restricts it to some causes,
+    has the parts for and that are left (`CallAction.is_open`). `among` restricts it to some causes,
     at least one of which must be in a significant row: the gain about which of them it is.
     """
     study = posterior.study
@@ -51,43 +51,43 @@ def gains(
     if among is not None:
         having = study.slot[np.asarray(among)][:, owner] >= 0
         inside, which = np.asarray(having.any(axis=0)), having.argmax(axis=0)
-        rows, weight, owner = belief.kept(rows, inside), weight[inside], which[inside]
+        rows, weight, owner = belief.subset(rows, inside), weight[inside], which[inside]
         weight = weight / max(float(weight.sum()), 1e-300)
-    middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)
+    middle, variance = belief.predictive(rows, study.mean, study.factor, study.noise)
     shares = (distinct(owner)[0][:, None] == owner) * weight
     found = []
-    known = standing(posterior, readings)
-    for column in (*study.bench.columns, *study.bench.words):
+    known = valid_readings(posterior, readings)
+    for column in (*study.instruments.columns, *study.instruments.words):
         if only not in (None, column.key) or not _may_be_asked(study, column, readings, known):
             continue
         if column.kind.choices:
-            chance = _of_word(posterior, column, rows)
+            chance = _answer_probabilities(posterior, column, rows)
         else:
-            at = study.bench.at[column.key]
+            at = study.instruments.column_of[column.key]
             mean, spread = middle[:, at], variance[:, at]
             before = posterior.last.get(column.key)
-            if isinstance(before, belief.Before):  # repeated: expected unchanged
+            if isinstance(before, belief.LastNumber):  # repeated: expected unchanged
                 same = rows.since <= before.step
                 mean = np.where(same, before.value, mean)
                 spread = np.where(same, before.width**2, spread)
-            chance = _as_chances(posterior, column, mean, spread)
-        bits = _information(chance, shares)
-        minutes, fetched = column.kind.minutes, not _is_had(column, readings, known)
-        found.append(Gain(column.key, bits, 0.0, minutes, minutes, column, fetched))
-    away = study.bench.at_speed
+            chance = _bin_probabilities(posterior, column, mean, spread)
+        bits = _mutual_information(chance, shares)
+        minutes, fetched = column.kind.minutes, not _tool_available(column, readings, known)
+        found.append(StepValue(column.key, bits, 0.0, minutes, minutes, column, fetched))
+    away = study.instruments.at_speed
     if away is not None and only in (None, away.key) and _shows_at_speed(readings, known, away.key):
         chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
-        bits = _information(chance, shares)
-        found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
-    there = [action for action in actions.here(study) if only in (None, action.name)]
-    found += _of_actions(posterior, readings, known, there, rows, weight, shares)
-    found = in_order(posterior, readings, known, found)
+        bits = _mutual_information(chance, shares)
+        found.append(StepValue(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
+    there = [action for action in actions.available_actions(study) if only in (None, action.name)]
+    found += _action_values(posterior, readings, known, there, rows, weight, shares)
+    found = ranked(posterior, readings, known, found)
     if among is not None:
         return tuple(gain for gain in found if not gain.fetched)
-    return tuple(worth_it(posterior, readings, known, found))
+    return tuple(worthwhile(posterior, readings, known, found))
 
 
-def _shows_at_speed(readings: Readings, known: Standing, key: str) -> bool:
+def _shows_at_speed(readings: Readings, known: ValidReadings, key: str) -> bool:
     """Whether the customer reports it at speed, and no valid reading was taken there.
 
     Where none was ever taken there, only before the first action.
@@ -97,31 +97,31 @@ def _shows_at_speed(readings: Readings, known: Standing, key: str) -> bool:
     return bool(said) and key not in known.keys and (read or not readings.steps)
 
 
-def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
+def _answer_probabilities(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
     """Probability of each answer of a qualitative reading under each row, (rows, answers)."""
     own = posterior.study.words[column.key][rows.now]
     before = posterior.last.get(column.key)
-    if not isinstance(before, Seen):
+    if not isinstance(before, LastWord):
         return np.asarray(own)
     said = np.array([choice in before.choices for choice in column.kind.choices], dtype=float)
     again = belief.REPEATS * said / said.sum() + (1 - belief.REPEATS) * own
     return np.where((rows.since <= before.step)[:, None], again, own)
 
 
-def _may_be_asked(study: Study, column: Column, readings: Readings, known: Standing) -> bool:
+def _may_be_asked(study: Study, column: Column, readings: Readings, known: ValidReadings) -> bool:
     """Whether a reading may have changed, can be had, and is possible after what was seen."""
     if column.key in known.keys:
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
-    had = column.kind.tool in FETCHED or _is_had(column, readings, known)
+    had = column.kind.tool in FETCHED or _tool_available(column, readings, known)
     return had and not ruled_out(study, column.key, known)
 
 
-def _is_had(column: Column, readings: Readings, known: Standing) -> bool:
+def _tool_available(column: Column, readings: Readings, known: ValidReadings) -> bool:
     """Whether a reading's tool is at hand, or is sent for regardless of information gain."""
     return at_hand(column, readings) or any(
-        key == column.key and known.all_say([seen], answers) for key, seen, answers in SENT_FOR
+        key == column.key and known.all_answered([seen], answers) for key, seen, answers in SENT_FOR
     )
 
 
@@ -130,17 +130,17 @@ def at_hand(column: Column, readings: Readings) -> bool:
     return not column.kind.tool or readings.tools is None or column.kind.tool in readings.tools
 
 
-def ruled_out(study: Study, step: str, known: Standing) -> bool:
+def ruled_out(study: Study, step: str, known: ValidReadings) -> bool:
     """Whether observations rule a step out: on its own unit; on every unit where it has none."""
     name, _, own = step.partition(".")
-    words = [column.key for column in study.bench.words]
-    words += [study.bench.at_speed.key] if study.bench.at_speed else []
+    words = [column.key for column in study.instruments.words]
+    words += [study.instruments.at_speed.key] if study.instruments.at_speed else []
 
     def seen(key: str, answers: tuple[str, ...]) -> bool:
-        return known.all_say(_looked_at(words, key, own), answers)
+        return known.all_answered(_observation_keys(words, key, own), answers)
 
     def one_has(key: str, answers: tuple[str, ...]) -> bool:
-        return any(known.all_say([one], answers) for one in _looked_at(words, key, own))
+        return any(known.all_answered([one], answers) for one in _observation_keys(words, key, own))
 
     return (
         any(ruled == name and seen(key, answers) for ruled, key, answers in RULED_OUT)
@@ -151,32 +151,32 @@ def ruled_out(study: Study, step: str, known: Standing) -> bool:
     )
 
 
-def _looked_at(words: Sequence[str], key: str, own: str) -> list[str]:
+def _observation_keys(words: Sequence[str], key: str, own: str) -> list[str]:
     """The qualitative readings of a kind for one unit, or for the loop where `own` is empty."""
     return [w for w in words if w in (key, f"{key}.{own}") or (not own and w.startswith(key + "."))]
 
 
-def _of_actions(
+def _action_values(
     posterior: Posterior,
     readings: Readings,
-    known: Standing,
+    known: ValidReadings,
     there: Sequence[CallAction],
     rows: belief.Belief,
     weight: Array,
     shares: Array,
-) -> list[Gain]:
+) -> list[StepValue]:
     study, now, lead = posterior.study, rows.now, lead_of(posterior)
-    shows = action_chances.difference(study)
+    shows = action_probabilities.cure_noticed(study)
     found = []
     for action in there:
-        if not action.is_left(readings.steps, readings.said, lead):
+        if not action.is_open(readings.steps, readings.said, lead):
             continue
         if ruled_out(study, action.name, known):
             continue
-        one = action_chances.chances(study, action)
+        one = action_probabilities.action_probabilities(study, action)
         first, cure = one.first[now], one.cure[now]
         before = posterior.last.get(action.looks)
-        if isinstance(before, Seen):
+        if isinstance(before, LastWord):
             same = float(action.answers[0] in before.choices)
             again = belief.REPEATS * same + (1 - belief.REPEATS) * first
             first = np.where(rows.since <= before.step, again, first)
@@ -190,17 +190,17 @@ def _of_actions(
             ],
             axis=1,
         )
-        bits = _information(chance, shares)
+        bits = _mutual_information(chance, shares)
         cured = float(weight @ cure.sum(axis=1))  # noticed at once or not
-        found.append(Gain(action.name, bits, cured, action.minutes, action.cost))
+        found.append(StepValue(action.name, bits, cured, action.minutes, action.cost))
     return found
 
 
-def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Array) -> Array:
+def _bin_probabilities(posterior: Posterior, column: Column, mean: Array, variance: Array) -> Array:
     """Probability of each bin of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
-    at, kind = study.bench.at[column.key], column.kind
-    natural = study.natural_of(at, mean)
+    at, kind = study.instruments.column_of[column.key], column.kind
+    natural = study.column_from_scale(at, mean)
     width = np.maximum(kind.absolute, kind.relative * np.abs(natural)) / TWO_SIGMA
     scale = float(study.scale[at])
     if scale > 0:
@@ -208,21 +208,21 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
     sigma = np.sqrt(np.maximum(variance, 0.0) + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
     edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)
-    below = normal((edges - mean[:, None]) / sigma[:, None])
+    below = normal_cdf((edges - mean[:, None]) / sigma[:, None])
     zero, one = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
     return np.asarray(np.diff(np.concatenate([zero, below, one], axis=1), axis=1))
 
 
-def normal(z: Array) -> Array:
+def normal_cdf(z: Array) -> Array:
     """Standard normal distribution function, within 2e-4, by a logistic available in any language.
 
     Page, Applied Statistics 26 (1977) 75, from memory.
     """
     z = np.clip(z, -8.0, 8.0)
-    return np.asarray(1.0 / (1.0 + np.exp(-z * (NORMAL[0] + NORMAL[1] * z * z))))
+    return np.asarray(1.0 / (1.0 + np.exp(-z * (NORMAL_CDF[0] + NORMAL_CDF[1] * z * z))))
 
 
-def _information(chance: Array, shares: Array) -> float:
+def _mutual_information(chance: Array, shares: Array) -> float:
     """Mutual information [bits] of owner and answer; `shares` is each owner's weight by row."""
     joint = shares @ chance
     total = joint.sum(axis=0)

@@ -7,7 +7,7 @@ from itertools import islice
 
 from loop.check.context import Context
 from loop.check.job_changes import Plan
-from loop.check.widened import ribbed, wider_hose
+from loop.check.wider_hose import ribbed, wider_hose
 from loop.check.work import line_bore_if_narrower
 from loop.job import TRADE_BORES
 from loop.parts import Discharge, Elbow, Fitting, Hose, Intake, Strainer

@@ -1,7 +1,7 @@
 """The unit that is shortest of water is the same one everywhere."""
 
 from loop.check import check
-from loop.check.look import build_context
+from loop.check.build_context import build_context
 from loop.draw.fouling import fouled, solved
 from loop.draw.scene import Scene
 from loop.job.edit import Insert, edit

@@ -10,17 +10,17 @@ import pytest
 from loop.check import check
 from loop.diagnose import Diagnosis, diagnose, prepare
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.as_built import keeps_air
-from loop.diagnose.ends import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
-from loop.diagnose.headline import settled, why_no_step
-from loop.diagnose.how_to_measure import had
+from loop.diagnose.as_built import traps_air
+from loop.diagnose.call_end import LETS_AIR_OUT, OF_ALL_UNITS, TRIPS
+from loop.diagnose.display import reading_text
+from loop.diagnose.headline import fixed_fault, why_no_step
+from loop.diagnose.how_to_measure import parts_present
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.session import Session, to_toml
-from loop.diagnose.shown import shown
-from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_be_said
-from loop.diagnose.why_it_failed import THEN
+from loop.diagnose.statements import BY_TEXT, OF_SEVERAL, STATEMENTS, may_apply
 from loop.hydraulics import build
 from loop.job import parse_job, read_job, read_toml
 from loop.words.diagnosis import SAY
@@ -46,7 +46,7 @@ SILENT = {"stream": "none", "pump_sound": "silent"}
 
 
 def call(study: Study, *steps: dict[str, str], **readings: Any) -> Diagnosis:
-    return diagnose(study.bench.job, readings | {"step": list(steps)}, study)
+    return diagnose(study.instruments.job, readings | {"step": list(steps)}, study)
 
 
 def asked(result: Diagnosis) -> list[str]:
@@ -62,11 +62,11 @@ def test_a_unit_that_tripped_is_seen_to_cool_before_the_call_is_done(said: str |
     assert (result.fixed_by, result.done, asked(result)) == ("open-seacock", False, ["unit"])
     step = SAY("step-brief", title=result.next[0].title, minutes=result.next[0].minutes)
     assert is_said(result.headline, SAY, "headline-fixed", step=step)
-    assert settled(result) == ""  # nothing for the record yet
+    assert fixed_fault(result) == ""  # nothing for the record yet
     cools = call(study, SHUT | {"unit": "cools"}, **before)
     assert cools.done
     assert not asked(cools)
-    assert settled(cools) == "seacock-partly-shut"
+    assert fixed_fault(cools) == "seacock-partly-shut"
     trips = call(study, SHUT | {"unit": "trips"}, **before)
     assert not trips.done
     assert trips.fixed_by == ""
@@ -128,11 +128,11 @@ def test_a_lock_out_that_was_reset_is_no_end(said: str | None) -> None:
     result = call(study, RESET, **before)
     assert (result.fixed_by, result.done) == ("reset-unit", False)
     assert asked(result) == ["flow", "condensing_temperature"]
-    unknown = SAY(THEN["reset-unit"].unknown)
+    unknown = SAY(ROOT_CAUSE_CHECKS["reset-unit"].unknown)
     assert is_said(result.headline, SAY, "headline-unknown", unknown=unknown)
     few = call(study, RESET, **before, tools="none")
     assert (few.done, few.next) == (False, ())
-    assert few.headline.endswith(SAY(THEN["reset-unit"].watch))
+    assert few.headline.endswith(SAY(ROOT_CAUSE_CHECKS["reset-unit"].watch))
     assert why_no_step(few) == "next-watch"
     hot = call(study, RESET | {"flow": "233 gal/h", "condensing_temperature": "128 degF"}, **before)
     assert not hot.done
@@ -163,7 +163,9 @@ def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
     result = call(study, BLED, **DEAD)
     assert (result.fixed_by, result.done) == ("bleed", False)
     assert asked(result) == ["seat-lid-and-clamps"]
-    assert is_said(result.headline, SAY, "headline-unknown", unknown=SAY(THEN["bleed"].unknown))
+    assert is_said(
+        result.headline, SAY, "headline-unknown", unknown=SAY(ROOT_CAUSE_CHECKS["bleed"].unknown)
+    )
     looked = call(study, BLED, SEATED, **DEAD)
     assert (looked.done, looked.unread, asked(looked)[0]) == (
         False, "seat-lid-and-clamps", "stream",
@@ -173,7 +175,7 @@ def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
         assert asked(call(study, BLED, **DEAD, said=lid)) == ["seat-lid-and-clamps"]
     purged = {"did": "fill-and-purge", "saw": "air came", "stream": "strong"}
     assert asked(call(study, purged, **DEAD)) == ["seat-lid-and-clamps"]
-    for told in THEN["bleed"].told:
+    for told in ROOT_CAUSE_CHECKS["bleed"].told:
         assert call(study, BLED, **DEAD, said=told).done
     shut = {"did": "open-seacock", "saw": "was not fully open", "stream": "none"}
     assert call(study, shut, BLED, **DEAD).done
@@ -232,7 +234,7 @@ def test_a_unit_that_runs_in_the_cool_of_the_evening_is_not_fixed(said: str | No
     waits = said == "trips at noon only"
     assert asked(result) == (["run-until-it-fails"] if waits else [])
     if not waits:
-        assert result.watch == THEN["reset-unit"].well
+        assert result.watch == ROOT_CAUSE_CHECKS["reset-unit"].well
         assert is_said(result.headline, SAY, "headline-unknown", then=SAY(result.watch))
     runs_on = {"did": "run-until-it-fails", "saw": "it runs on", "unit": "cools"}
     ran = call(study, shown, runs_on, **before)
@@ -288,7 +290,7 @@ def test_air_that_the_loop_holds_as_built_comes_again() -> None:
     freed = {"did": "loosen-outlet-hose", "saw": "air came", "stream": "strong"}
     result = call(study, freed, **DEAD, said="since haul-out")
     assert (result.recurs, result.done, result.next) == (True, False, ())
-    assert result.as_built == keeps_air(study) != ""
+    assert result.as_built == traps_air(study) != ""
     assert is_said(result.headline, SAY, "headline-recurs", built=result.as_built)
     # A basket does not explain air: it may be dirty on any boat.
     assert call(study, DIRTY, stream="weak").done
@@ -298,7 +300,7 @@ def test_air_that_the_loop_holds_as_built_comes_again() -> None:
 def test_a_loop_keeps_air_where_check_finds_that_it_runs_dry(name: str) -> None:
     job = JOBS[name]() if name in JOBS else read_job(EXAMPLES / f"{name}.toml")
     found = {one.code for one in check(job, fixes=False).findings if one.level == "danger"}
-    assert bool(keeps_air(prepare(job))) == bool(found & DRY)
+    assert bool(traps_air(prepare(job))) == bool(found & DRY)
 
 
 def test_a_hose_that_was_only_eased_is_still_to_be_replaced() -> None:
@@ -319,7 +321,7 @@ def test_why_a_breaker_went_is_measured_or_said_to_be_unknown() -> None:
     assert call(study, WAS_OFF | {"pump_current": "0.57 A"}, **SILENT).done
     bare = call(study, WAS_OFF, **SILENT, tools="bucket")
     assert (bare.done, bare.next) == (False, ())
-    assert bare.headline.endswith(SAY(THEN["check-breaker"].watch))
+    assert bare.headline.endswith(SAY(ROOT_CAUSE_CHECKS["check-breaker"].watch))
     assert not call(study, WAS_OFF | {"pump_current": "0.9 A"}, **SILENT).done
 
 
@@ -339,7 +341,7 @@ def test_no_governor_is_set_before_its_hertz_were_read() -> None:
 
 
 def test_what_a_call_asks_for_can_be_had_and_said() -> None:
-    for name, then in THEN.items():
+    for name, then in ROOT_CAUSE_CHECKS.items():
         assert name in BY_NAME
         wanted = {one.partition(":")[0] for want in then.wants for one in want}
         assert wanted <= BY_NAME.keys() | KINDS.keys()
@@ -377,19 +379,19 @@ def test_a_hose_is_moved_by_ear_where_no_stream_is_to_be_seen() -> None:
     seen, unseen = (doing("wiggle-hoses", Has(stream=one)).how for one in (True, False))
     assert seen != unseen
     tables = read_toml(EXAMPLES / "kittiwake.toml")
-    assert had(build(parse_job(tables))).stream
+    assert parts_present(build(parse_job(tables))).stream
     *_, last, end = tables["part"]
     last["to"] = end["height"] = "-6 in"
-    assert not had(build(parse_job(tables))).stream
+    assert not parts_present(build(parse_job(tables))).stream
 
 
 def test_a_boat_of_one_unit_is_not_offered_what_takes_several() -> None:
     one, two = (
-        {said.text for said in STATEMENTS if may_be_said(study_of(name), said)}
+        {said.text for said in STATEMENTS if may_apply(study_of(name), said)}
         for name in ("kittiwake", "guillemot")
     )
     assert two - one == set(OF_SEVERAL)
-    assert all(may_be_said(study_of_no_job(), said) for said in STATEMENTS)  # who knows how many
+    assert all(may_apply(study_of_no_job(), said) for said in STATEMENTS)  # who knows how many
 
 
 def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
@@ -410,10 +412,10 @@ def test_a_unit_that_stops_all_the_same_is_looked_at_for_what_is_left() -> None:
 def test_a_boat_with_nothing_wrong_is_read_and_left_alone(name: str, tools: str) -> None:
     """First the readings that show how it does, with what is at hand; then nothing is opened."""
     study = study_of(name)
-    session = Session(study.bench.job).entered(f"tools {tools}")
+    session = Session(study.instruments.job).entered(f"tools {tools}")
     minutes = 0.0
     for _ in range(12):
-        result = diagnose(study.bench.job, session.readings, study)
+        result = diagnose(study.instruments.job, session.readings, study)
         if not result.next or (result.well and result.next[0].kind == "action"):
             break
         step = result.next[0]
@@ -421,7 +423,9 @@ def test_a_boat_with_nothing_wrong_is_read_and_left_alone(name: str, tools: str)
         key, healthy = step.reading, result.healthy
         answers = {"stream": "strong", "pump_sound": "normal"}
         answer = answers.get(key) or ("cools" if key.startswith("unit") else "")
-        session = session.read(key, answer or shown(key, healthy[key], study.bench.job.units))
+        session = session.read(
+            key, answer or reading_text(key, healthy[key], study.instruments.job.units)
+        )
     assert (result.next, result.well) == ((), True)
     assert is_said(result.headline, SAY, "headline-sound")
     assert minutes < 20
@@ -449,13 +453,13 @@ def test_what_fails_at_sea_is_seen_there_again_before_it_is_called_fixed() -> No
     docked = call(study, found, fixed | {"stream": "strong"}, **ill)
     assert (docked.done, asked(docked)) == (False, ["under_way.stream"])
     there = diagnose(
-        study.bench.job,
+        study.instruments.job,
         ill | {"step": [found, fixed | {"under_way": {"stream": "strong"}}]},
         study,
     )
     assert (there.done, there.fixed_by) == (True, "fix-no-power-under-way")
     still = diagnose(
-        study.bench.job,
+        study.instruments.job,
         ill | {"step": [found, fixed | {"stream": "strong", "under_way": {"stream": "none"}}]},
         study,
     )
@@ -465,7 +469,7 @@ def test_what_fails_at_sea_is_seen_there_again_before_it_is_called_fixed() -> No
 def test_what_is_read_under_way_after_a_step_is_of_the_loop_after_it() -> None:
     """It is saved, undone and reloaded with that step, and asked again after a change."""
     study = study_of("kittiwake")
-    job = study.bench.job
+    job = study.instruments.job
     begun = Session(job).entered(f"said {AT_SEA['said']}").entered("stream=strong")
     away = begun.read("under_way.stream", "sputtering")
     done = away.entered("did seat-lid-and-clamps: something was loose")

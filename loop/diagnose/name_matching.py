@@ -46,28 +46,28 @@ def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
     for text in (str(text) for text in texts if str(text).strip()):
         wrong: list[str] = []
         plain = re.sub(r"^\s*(?:an?|the)\s+", "", text, flags=re.IGNORECASE)
-        found.append(chosen(plain, known, "tools", wrong))
+        found.append(match_name(plain, known, "tools", wrong))
         if wrong:
             problems.append(SAY("wrong-tools", text=repr(text[:60]), known=", ".join(TOOLS)))
     return tuple(dict.fromkeys(tool for tool in found if tool))
 
 
-def action_of(text: str, problems: list[str], where: str = "did") -> CallAction | None:
+def parse_action(text: str, problems: list[str], where: str = "did") -> CallAction | None:
     """The action that a file means by either of its names; None, and a mistake, if unknown."""
     known = {action.name: action.name for action in ACTIONS}
     known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
-    name = chosen(text, known, where, problems)
+    name = match_name(text, known, where, problems)
     return next((action for action in ACTIONS if action.name == name), None)
 
 
-def answers_also(action: CallAction) -> dict[str, str]:
+def answer_synonyms(action: CallAction) -> dict[str, str]:
     """Synonyms of an action's answers, each with the answer that it means."""
     words = ANSWERS.get(action.name, ((), ()))
     pairs = zip(words, action.answers, strict=True)
     return {word: answer for some, answer in pairs for word in some}
 
 
-def chosen(
+def match_name(
     text: str,
     known: Mapping[str, Any],
     where: str,
@@ -88,7 +88,7 @@ def chosen(
     near = most_like(wanted, plain)
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
     if len(begun) == 1:
-        return chosen(plain[begun[0]], known, where, problems)
+        return match_name(plain[begun[0]], known, where, problems)
     hint = SAY("wrong-one-of", known=", ".join(known if listed is None else listed))
     if near and guess:
         hint = SAY("wrong-meant", near=repr(plain[near]))
@@ -96,10 +96,10 @@ def chosen(
     return ""
 
 
-def fault_of(text: str) -> str:
+def parse_fault(text: str) -> str:
     """The name of the fault or pair that a text means; "" for none.
 
-    >>> fault_of("Pump worn"), fault_of("pump-worn+sea warm"), fault_of("?")
+    >>> parse_fault("Pump worn"), parse_fault("pump-worn+sea warm"), parse_fault("?")
     ('pump-worn', 'pump-worn + sea-warm', '')
     """
     names = ["-".join(one.lower().replace("-", " ").split()) for one in text.split("+")]

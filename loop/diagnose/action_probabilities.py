@@ -18,7 +18,7 @@ _MOST = 0.98
 
 
 @dataclass(frozen=True)
-class ActionChances:
+class ActionProbabilities:
     """An action on one study: ``first`` (h,), probability of the first answer; ``cure`` (h, 2).
 
     ``cures`` : the cure probabilities given the first, or the second, answer. A cure goes with the
@@ -36,47 +36,49 @@ class ActionChances:
         return self.cures[self.action.answers.index(saw)] if saw else self.cure
 
 
-def chances(study: Study, action: CallAction) -> ActionChances:
+def action_probabilities(study: Study, action: CallAction) -> ActionProbabilities:
     """Probabilities of an action's first answer and of a cure under every hypothesis."""
     if action.name not in study.memory:
-        study.memory[action.name] = _chances(study, action)
-    found: ActionChances = study.memory[action.name]
+        study.memory[action.name] = _action_probabilities(study, action)
+    found: ActionProbabilities = study.memory[action.name]
     return found
 
 
-def _chances(study: Study, action: CallAction) -> ActionChances:
+def _action_probabilities(study: Study, action: CallAction) -> ActionProbabilities:
     first = np.full(len(study.owner), action.otherwise)
     cure = np.zeros((3, len(study.owner), 2))  # unconditional; given each answer
-    if UNKNOWN in study.having:
-        first[study.having[UNKNOWN][0]] = _UNSURE
+    if UNKNOWN in study.rows_by_fault:
+        first[study.rows_by_fault[UNKNOWN][0]] = _UNSURE
     for name, likely, cured in action.effects:
-        if name not in study.having:
+        if name not in study.rows_by_fault:
             continue
-        rows, slot = study.having[name]
-        seen = action.first_chance(BY_NAME[name], likely, study.severity[rows, slot])
+        rows, slot = study.rows_by_fault[name]
+        seen = action.first_answer_probability(BY_NAME[name], likely, study.severity[rows, slot])
         first[rows] = np.maximum(first[rows], seen)
-        cure[:, rows, slot] = np.array([cured, *_by_answer(action, likely, cured)])[:, None]
+        cure[:, rows, slot] = np.array([cured, *_cure_by_answer(action, likely, cured)])[:, None]
     cure *= np.minimum(1.0, _MOST / np.maximum(cure.sum(axis=2), _MOST))[:, :, None]
-    return ActionChances(action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2]))
+    return ActionProbabilities(
+        action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2])
+    )
 
 
-def _by_answer(action: CallAction, likely: float, cured: float) -> tuple[float, float]:
+def _cure_by_answer(action: CallAction, likely: float, cured: float) -> tuple[float, float]:
     """Probability of a cure given the first and the second answer; `likely` is P(first)."""
     if likely <= action.otherwise or action.unseen:  # the answer is no evidence of a cure
         return cured, cured
     return min(cured / likely, _MOST), max(cured - likely, 0.0) / (1.0 - likely)
 
 
-def difference(study: Study) -> Array:
+def cure_noticed(study: Study) -> Array:
     """Probability that a cure of each row's first, or second, fault is noticed at once, (h, 2)."""
     if "difference" in study.memory:
         known: Array = study.memory["difference"]
         return known
-    mean = study.natural(study.mean)
+    mean = study.from_scale(study.mean)
     moved = np.zeros((len(mean), 2))
     for slot in range(2):
         after = mean[study.after[:, slot]]
-        for number, column in enumerate(study.bench.columns):
+        for number, column in enumerate(study.instruments.columns):
             change = np.abs(after[:, number] - mean[:, number])
             if column.kind.name == "flow":
                 share = change / max(float(mean[study.healthy, number]), 1e-9) / _SEEN_FLOW

@@ -9,7 +9,7 @@ CURE_BITS = 4.0
 
 
 @dataclass(frozen=True)
-class Gain:
+class StepValue:
     """A step: information gain [bits], probability of a cure, minutes, and minutes including risk.
 
     ``key`` is a reading's key or an action's name; ``column`` None for an action. ``fetched`` :
@@ -30,6 +30,6 @@ class Gain:
         return self.key.partition(".")[0]
 
     @property
-    def worth(self) -> float:
+    def value_per_minute(self) -> float:
         """Bits per minute, including cure and risk."""
         return (self.gain + CURE_BITS * self.cure) / self.cost

@@ -1,9 +1,9 @@
 """One call, evaluated: its causes in order, what was fixed, and whether that ends it."""
 
-from loop.diagnose.ends import end
+from loop.diagnose.call_end import call_end
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.fix_status import FixStatus, fix_status, still_wrong
 from loop.diagnose.groups import NEGLIGIBLE
-from loop.diagnose.put_right import PutRight, put_right, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
@@ -14,13 +14,13 @@ _FEWEST = 3
 LIGHT = 1e-6
 
 
-class Judged(Reasons):
+class EvaluatedCall(Reasons):
     """One call and its posterior.
 
     ``order`` : the causes that are named, likeliest first; ``unknown`` : probability of an unlisted
-    cause; ``rows`` and ``weight`` : the belief; ``right``, ``end``, ``still_wrong`` and ``better``
-    as defined in `put_right` and `ends`; ``at_speed`` : whether anything was read with the boat at
-    speed.
+    cause; ``rows`` and ``weight`` : the belief; ``fix``, ``end``, ``still_wrong`` and ``better``
+    as defined in `fix_status` and `call_end`; ``at_speed`` : whether anything was read with the
+    boat at speed.
     """
 
     def __init__(self, study: Study, readings: Readings) -> None:
@@ -33,7 +33,7 @@ class Judged(Reasons):
             if place < _FEWEST or self.posterior.present(instance) >= NEGLIGIBLE
         ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
-        self.right: PutRight = put_right(study, self.rows, self.weight)
-        self.end = end(self, self.right, self.rows, self.weight)
-        self.still_wrong, self.better = still_wrong(self, self.right, self.rows, self.weight)
+        self.fix: FixStatus = fix_status(study, self.rows, self.weight)
+        self.end = call_end(self, self.fix, self.rows, self.weight)
+        self.still_wrong, self.better = still_wrong(self, self.fix, self.rows, self.weight)
         self.at_speed = any(one.at_speed.keys for one in (readings, *readings.steps))

@@ -2,12 +2,12 @@
 
 from collections.abc import Collection, Mapping, Sequence
 
-from loop.diagnose.action import before_it_failed
+from loop.diagnose.action import states_before_failure
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.bayes import SAME, Posterior
-from loop.diagnose.never_together import SOUND, stands_and_pumps
+from loop.diagnose.bayes import DECIMALS, Posterior
+from loop.diagnose.contradiction_laws import SOUND, stopped_yet_pumping
 from loop.diagnose.reading_kinds import UNDER_WAY
-from loop.diagnose.readings import OF_THE_DAY, Readings, Taken
+from loop.diagnose.readings import OF_THE_DAY, Readings, ReadingSet
 from loop.records import dataclass
 
 # Probability that a later action has changed the loop: from the first value a reading is worth
@@ -19,7 +19,7 @@ STUCK = ("pump-jammed", "motor-no-start")
 
 
 @dataclass(frozen=True)
-class Standing:
+class ValidReadings:
     """``keys`` : readings that later actions hardly can have changed (`AGAIN`); ``words`` : those
     that most likely still hold (`NO_LONGER`).
     """
@@ -27,17 +27,17 @@ class Standing:
     keys: frozenset[str]
     words: Mapping[str, str]
 
-    def all_say(self, keys: Sequence[str], answers: Collection[str]) -> bool:
+    def all_answered(self, keys: Sequence[str], answers: Collection[str]) -> bool:
         """Whether each of these was observed, with one of these answers."""
         return bool(keys) and all(self.words.get(key) in answers for key in keys)
 
 
-def standing(posterior: Posterior, readings: Readings) -> Standing:
+def valid_readings(posterior: Posterior, readings: Readings) -> ValidReadings:
     """The readings that still hold, at the dock and at speed."""
     changed = [posterior.changed_since(step) for step in range(len(readings.steps) + 1)]
     keys: set[str] = set()
     words: dict[str, str] = {}
-    void = before_it_failed(readings.steps)
+    void = states_before_failure(readings.steps)
     renewed = ((), *(BY_NAME[step.did].renewed(step.saw) for step in readings.steps))
     for number, (taken, odds) in enumerate(zip((readings, *readings.steps), changed, strict=True)):
         odds = 1.0 if number < void else odds
@@ -49,31 +49,31 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
         keys = (keys - set(taken.everywhere)) | fresh
         words = {key: word for key, word in words.items() if key not in said}
         words |= said if odds < NO_LONGER else {}
-    if _is_stuck(posterior):
+    if _motor_is_stuck(posterior):
         keys.add(SOUND)
         words[SOUND] = "hums"
-    if stands_and_pumps(words):  # an ordinary hum, or misheard
+    if stopped_yet_pumping(words):  # an ordinary hum, or misheard
         del words[SOUND]
-    return Standing(frozenset(keys), words)
+    return ValidReadings(frozenset(keys), words)
 
 
-def _is_stuck(posterior: Posterior) -> bool:
+def _motor_is_stuck(posterior: Posterior) -> bool:
     """Whether the motor is more likely than not `STUCK` now."""
     study, belief = posterior.study, posterior.belief
     causes = [i for i in study.causes if study.instances[i].name in STUCK]
     stuck = (study.slot[causes][:, study.owner[belief.now]] >= 0).any(axis=0)
-    return round(float(belief.weight[stuck].sum()), SAME) > 0.5
+    return round(float(belief.weight[stuck].sum()), DECIMALS) > 0.5
 
 
-def holding(posterior: Posterior, readings: Readings) -> Taken:
+def current_readings(posterior: Posterior, readings: Readings) -> ReadingSet:
     """Current knowledge of the loop: readings since the last step or of the day, and earlier words
     that no later action is likely to have changed.
     """
-    latest, fresh = readings.latest, standing(posterior, readings).keys
+    latest, fresh = readings.latest, valid_readings(posterior, readings).keys
     words = {
         key: word
         for taken in (readings, *readings.steps)
         for key, word in taken.words.items()
         if key in fresh
     }
-    return Taken(latest.numbers, words | dict(latest.words))
+    return ReadingSet(latest.numbers, words | dict(latest.words))

@@ -37,14 +37,14 @@ _QUANTITIES = ("suction", "pressure", "condenser", "head", "power", "heat", "ua"
 _ONE_WAY = {"warmer": (1,)}
 
 
-def _moves() -> Iterator[tuple[str, int]]:
+def _single_disturbances() -> Iterator[tuple[str, int]]:
     for name in _QUANTITIES:
         for way in _ONE_WAY.get(name, (1, -1)):
             yield name, way
 
 
 def _disturbances() -> Iterator[Disturbance]:
-    single = list(_moves())
+    single = list(_single_disturbances())
     for number, move in enumerate(single):
         yield Disturbance((move,), (number,))
     for one, other in combinations(_QUANTITIES, 2):

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
+from loop.check.excessive_losses import STRAINER_LOSS, strainer_flow
 from loop.check.job_changes import pump_address
-from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
 from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee

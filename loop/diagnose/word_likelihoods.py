@@ -6,7 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.instances import Instance
-from loop.diagnose.instruments import Bench
+from loop.diagnose.instruments import Instruments
 from loop.diagnose.model_change import ModelChange
 
 # All are engineering estimates of what a person sees, hears and says.
@@ -53,8 +53,12 @@ _SOUND_OF = {
 _UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: one that trips ran before
 
 
-def word_chances(
-    bench: Bench, found: list[Instance], changes: list[ModelChange], mean: Array, healthy: Array
+def word_likelihoods(
+    instruments: Instruments,
+    found: list[Instance],
+    changes: list[ModelChange],
+    mean: Array,
+    healthy: Array,
 ) -> dict[str, Array]:
     """Probability of every answer, by key of the reading: (h, answers), rows sum to 1.
 
@@ -62,19 +66,19 @@ def word_chances(
     readings under each change, `healthy` (columns…) those of the healthy loop.
     """
     chances = {
-        "stream": _stream(bench, changes, mean, healthy),
+        "stream": _stream(instruments, changes, mean, healthy),
         "pump_sound": _sound(found, changes),
     }
     basket = np.array([change.basket for change in changes])
-    dirty = _DIRTY_ANYWAY + (_DIRTY_BLOCKED - _DIRTY_ANYWAY) * dirt_seen(basket)
+    dirty = _DIRTY_ANYWAY + (_DIRTY_BLOCKED - _DIRTY_ANYWAY) * called_dirty(basket)
     chances["strainer_seen"] = np.stack([1 - dirty, dirty], axis=1)
-    for column in bench.words:
+    for column in instruments.words:
         if column.kind.name == "unit":
-            chances[column.key] = _unit(bench, column.unit, changes, mean, healthy)
-    return {column.key: chances[column.key] for column in bench.words}
+            chances[column.key] = _unit(instruments, column.unit, changes, mean, healthy)
+    return {column.key: chances[column.key] for column in instruments.words}
 
 
-def dirt_seen(share: Array) -> Array:
+def called_dirty(share: Array) -> Array:
     """How surely a basket covered by `share` is called dirty, 0 to 1; 0.875 at half."""
     return np.asarray(1.0 - (1.0 - share) ** 3)
 
@@ -90,24 +94,26 @@ def far_from_said(least: float) -> tuple[float, float]:
     return float(share[none].max()), float(share[strong].min())
 
 
-def _rises(value: Array, middle: float, width: float) -> Array:
+def _logistic_step(value: Array, middle: float, width: float) -> Array:
     """A logistic step from 0 to 1."""
     return np.asarray(1.0 / (1.0 + np.exp(-np.clip((value - middle) / width, -50, 50))))
 
 
-def _stream(bench: Bench, changes: list[ModelChange], mean: Array, healthy: Array) -> Array:
-    flow = bench.at["flow"]
+def _stream(
+    instruments: Instruments, changes: list[ModelChange], mean: Array, healthy: Array
+) -> Array:
+    flow = instruments.column_of["flow"]
     share = mean[:, flow] / max(float(healthy[flow]), 1e-9)
     return _stream_at(share, np.array([change.air for change in changes]))
 
 
 def _stream_at(share: Array, air: Array) -> Array:
     """Probabilities by share of the healthy flow, and of air in the stream, (n, answers)."""
-    none = _SLIP_NONE + (1 - 2 * _SLIP_NONE) * (1 - _rises(share, _NONE_AT, _NONE_WIDTH))
+    none = _SLIP_NONE + (1 - 2 * _SLIP_NONE) * (1 - _logistic_step(share, _NONE_AT, _NONE_WIDTH))
     sputters = _SPUTTERS + (_SPUTTERS_AIR - _SPUTTERS) * np.sqrt(air)
     sputters = (1 - none) * sputters + none * np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY)
     none = none * (1 - np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY))
-    weak = _SLIP + (1 - 2 * _SLIP) * (1 - _rises(share, _WEAK_AT, _WEAK_WIDTH))
+    weak = _SLIP + (1 - 2 * _SLIP) * (1 - _logistic_step(share, _WEAK_AT, _WEAK_WIDTH))
     rest = 1 - none - sputters
     return np.stack([rest * (1 - weak), rest * weak, sputters, none], axis=1)
 
@@ -132,19 +138,19 @@ def _sound(found: list[Instance], changes: list[ModelChange]) -> Array:
 
 
 def _unit(
-    bench: Bench, unit: int, changes: list[ModelChange], mean: Array, healthy: Array
+    instruments: Instruments, unit: int, changes: list[ModelChange], mean: Array, healthy: Array
 ) -> Array:
     column = next(
         i
-        for i, c in enumerate(bench.columns)
+        for i, c in enumerate(instruments.columns)
         if c.kind.name == "condensing_temperature" and c.unit == unit
     )
     hot = mean[:, column]
-    trips = _SLIP + (1 - 2 * _SLIP) * _rises(hot, TRIPS_AT, _TRIPS_WIDTH)
+    trips = _SLIP + (1 - 2 * _SLIP) * _logistic_step(hot, TRIPS_AT, _TRIPS_WIDTH)
     less = 1.0 - np.array([change.rejected.get(unit, 1.0) for change in changes])
     weak = 0.1 + 0.8 * np.maximum(
-        _rises(hot - healthy[column], _WEAK_RISE, _WEAK_RISE_WIDTH),
-        _rises(less, _WEAK_LESS, _WEAK_LESS_WIDTH),
+        _logistic_step(hot - healthy[column], _WEAK_RISE, _WEAK_RISE_WIDTH),
+        _logistic_step(less, _WEAK_LESS, _WEAK_LESS_WIDTH),
     )
     off = _OFF_ANYWAY + _LOCKED_OUT * trips
     runs = 1 - off

@@ -7,7 +7,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import Posterior
-from loop.diagnose.belief import kept, opened, predicted
+from loop.diagnose.belief import predictive, rows_after_fix, subset
 
 _BAND = (0.05, 0.5, 0.95)
 STEPS = 25
@@ -23,7 +23,7 @@ NOTHING = 1e-4
 _erfc = np.frompyfunc(math.erfc, 1, 1)
 
 
-def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
+def flow_once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     """5 %, 50 % and 95 % quantiles of the flow [m³/s] once a cause is fixed.
 
     Over every hypothesis with this cause, alone or with another, after fixing this fault. A fault
@@ -37,16 +37,18 @@ def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
         return 0.0, 0.0, 0.0
     begun = rows.now[having]
     slot = study.slot[cause, study.owner[begun]]  # below 0: fixed already
-    at, now, share = opened(begun, study.after, study.behind, np.maximum(slot, 0))
+    at, now, share = rows_after_fix(begun, study.after, study.behind, np.maximum(slot, 0))
     hidden = np.isin(begun, list(study.behind)) & (slot == 1)
     now = np.where(slot[at] < 0, begun[at], np.where(hidden[at], study.healthy, now))
-    flow = study.bench.at["flow"]
-    some = replace(kept(rows, having[at]), now=now)
+    flow = study.instruments.column_of["flow"]
+    some = replace(subset(rows, having[at]), now=now)
     tables = study.mean[:, [flow]], study.factor[:, [flow]], study.noise[:, [flow]]
-    middle, variance = predicted(some, *tables)
+    middle, variance = predictive(some, *tables)
     mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
     spread = spread if study.known else WIDER * spread
-    found = study.natural_of(flow, _quantiles(mean, spread, weight[having[at]] * np.exp(share)))
+    found = study.column_from_scale(
+        flow, _quantiles(mean, spread, weight[having[at]] * np.exp(share))
+    )
     low, middle_flow, high = (max(float(v), 0.0) for v in found)
     return low, middle_flow, high
 

@@ -3,7 +3,7 @@
 import pytest
 
 from loop.check import check
-from loop.check.excess import EXCESS_NOTE, EXCESS_WARNING
+from loop.check.excess_flow import EXCESS_NOTE, EXCESS_WARNING
 from loop.job import Job, parse_job
 from loop.pumps import load_pump
 from loop.units import parse

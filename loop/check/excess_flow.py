@@ -5,7 +5,7 @@ from functools import partial
 
 from loop.balancing.balance import TABLE_MARGIN
 from loop.check.context import EXCESS, Context
-from loop.check.doubtful import far_too_small
+from loop.check.doubtful_needs import far_too_small
 from loop.check.drafts import Draft, draft
 from loop.check.job_changes import Plan, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
