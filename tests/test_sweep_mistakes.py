@@ -12,11 +12,11 @@ JOB = read_job(KITTIWAKE)
 LENGTH = "part[8].length"
 
 
-def test_every_wrong_address_is_told_at_once() -> None:
+def test_wrong_addresses_and_values_are_told_at_once() -> None:
     with pytest.raises(JobError) as caught:
-        sweep(JOB, {"part[88].length": [1.0], "colour": ["red"], LENGTH: []})
+        sweep(JOB, {"part[88].length": [1.0], "colour": ["red"], LENGTH: [], "pump": ["x", "y"]})
     starts = [line.split()[0].rstrip(":") for line in caught.value.problems]
-    assert starts == [LENGTH, "'part[88].length'", "'colour'"]
+    assert starts == ["'colour'", LENGTH, "part[88].length", "pump", "pump"]
 
 
 def test_a_wrong_value_is_told_with_its_place_alone() -> None:

@@ -85,7 +85,7 @@ def require_table(changes: object) -> None:
 
 
 def require_distinct(job: Job, addresses: Iterable[str]) -> None:
-    """Raise JobError for addresses that do not exist, or that share a value or a part of one."""
+    """Raise JobError for addresses of the same value, or of a value and something inside it."""
     seen: dict[Path, str] = {}
     problems = []
     for address in addresses:
@@ -94,27 +94,12 @@ def require_distinct(job: Job, addresses: Iterable[str]) -> None:
         except JobError as error:
             problems += error.problems
             continue
-        if _past_end(job, path):
-            problems.append(wrong("no-part-there", address=address))
         for other, first in seen.items():
             if path[: len(other)] == other[: len(path)]:
                 problems.append(wrong("address-twice", address=first, other=address))
         seen.setdefault(path, address)
     if problems:
         raise JobError(problems)
-
-
-def _past_end(job: Job, path: Path) -> bool:
-    """Whether a path leads past the end of a list of the job."""
-    value: Any = job
-    for step in path:
-        if isinstance(step, str):
-            value = getattr(value, step, None)
-        elif isinstance(value, tuple) and step >= len(value):
-            return True
-        else:
-            value = value[step] if isinstance(value, tuple) else None
-    return False
 
 
 def ordered_steps(job: Job, edits: Iterable[Edit]) -> list[Step]:
