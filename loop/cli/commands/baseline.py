@@ -15,7 +15,8 @@ def baseline(
     readings: ReadingsWords = None,
     reading: ReadingOption = None,
     date: Annotated[
-        str | None, typer.Option("--date", help="Date of the readings; today if left out.")
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Date of the readings; today if left out."),
     ] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,

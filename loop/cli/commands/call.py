@@ -17,6 +17,7 @@ def call(
         typer.Option(
             "--file",
             "-f",
+            metavar="FILE",
             help="File that keeps the call; an existing one is resumed. If left out: JOB-call.toml "
             "here, or call.toml without a job.",
         ),

@@ -17,14 +17,18 @@ def diagnose(
     said: Annotated[
         list[str] | None,
         typer.Option(
-            "--said", help='What the customer said, such as "since haul-out"; repeatable.'
+            "--said",
+            metavar="TEXT",
+            help='What the customer said, such as "since haul-out"; repeatable.',
         ),
     ] = None,
     tools: ToolsOption = None,
     prior: Annotated[
         list[str] | None,
         typer.Option(
-            "--prior", help='Weight of a fault, such as "pump-worn=0.3"; may be repeated.'
+            "--prior",
+            metavar="FAULT=WEIGHT",
+            help='Weight of a fault, such as "pump-worn=0.3"; may be repeated.',
         ),
     ] = None,
     priors: Annotated[
@@ -36,10 +40,14 @@ def diagnose(
         typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
     ] = None,
     was: Annotated[
-        str | None, typer.Option("--was", help="With --record: the fault it turned out to be.")
+        str | None,
+        typer.Option(
+            "--was", metavar="FAULT", help="With --record: the fault it turned out to be."
+        ),
     ] = None,
     date: Annotated[
-        str | None, typer.Option("--date", help="Date of the visit; today if left out.")
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Date of the visit; today if left out."),
     ] = None,
     trend: Annotated[
         bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
