@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import random
+import tomllib
 from pathlib import Path
 from typing import Any, get_args
 
@@ -21,6 +22,8 @@ from loop.diagnose import baseline, baseline_json, diagnose, parse_readings, rea
 from loop.diagnose import to_json as diagnosis_json
 from loop.diagnose.baseline import BaselineTables
 from loop.diagnose.drift import DriftTables, drift, drift_json
+from loop.diagnose.experience import FaultsTables, counted
+from loop.diagnose.readings_schema import readings_schema
 from loop.diagnose.result import DiagnosisTables
 from loop.hydraulics import solve
 from loop.job import Job, JobError, inputs, parse_job, program_version, read_job
@@ -28,6 +31,8 @@ from loop.result_schema import result_schema
 from loop.size import size, with_sizing
 from loop.size import to_json as size_json
 from loop.size.as_json import SizeTables
+from loop.sweep import sweep
+from loop.sweep.result import SweepTables
 from loop.teach import explain
 from loop.teach.as_json import ExplainTables
 from loop.units.stated import Rating
@@ -94,6 +99,53 @@ def test_a_diagnosis_fits_its_schema() -> None:
     fits(diagnosis_json(diagnose(job, taken)), DiagnosisTables)
 
 
+def test_a_grid_fits_its_schema() -> None:
+    job = read_job(EXAMPLES / "guillemot.toml")
+    vary = {"boat.heel": [0.0, 0.1], ("water.temperature",): ["60 degF", "95 degF"]}
+    fits(sweep(job, vary).to_dict(), SweepTables)
+    spoiled = sweep(job, vary).to_dict() | {"flow": [["233 gal/h"]]}
+    with pytest.raises(jsonschema.ValidationError):
+        fits(spoiled, SweepTables)
+
+
+def test_counted_faults_fit_their_schema() -> None:
+    job = read_job(EXAMPLES / "kittiwake-season.toml")
+    found = ("pump-worn + sea-warm", "the cook")
+    visits = tuple(
+        visit.model_copy(update={"was": was}) for visit, was in zip(job.visit, found, strict=False)
+    )
+    told = counted([job.model_copy(update={"visit": visits})]).to_dict()
+    halves = {"pump-worn": 0.5, "sea-warm": 0.5}
+    assert {name: told["counts"].get(name) for name in halves} == halves
+    assert told["unknown"] == ["the cook"]
+    fits(told, FaultsTables)
+
+
+@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("readings-*.toml")), ids=lambda one: one.stem)
+def test_schema_of_readings_takes_every_example(path: Path) -> None:
+    held = tomllib.loads(path.read_text("utf-8"))
+    jsonschema.validate(held, readings_schema())
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"flwo": "150 gal/h"},
+        {"stream": "wet"},
+        {"flow": 150},
+        {"said": ["it rains"]},
+        {"prior": {"pump-worn": -1}},
+        {"step": [{"did": "clean-basket", "note": "here"}]},
+        {"under_way": {"date": "2025-06-30"}},
+    ],
+)
+def test_schema_of_readings_refuses_what_the_command_refuses(wrong: dict[str, Any]) -> None:
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(wrong, readings_schema())
+    with pytest.raises(JobError):
+        parse_readings(wrong, read_job(EXAMPLES / "kittiwake.toml"))
+
+
 @pytest.mark.parametrize("visits", [0, 1, None])
 def test_a_drift_fits_its_schema(visits: int | None) -> None:
     job = read_job(EXAMPLES / "kittiwake-season.toml")
@@ -134,6 +186,8 @@ def test_every_schema_that_may_be_asked_for_is_made() -> None:
         ("explain", ExplainTables),
         ("diagnosis", DiagnosisTables),
         ("drift", DriftTables),
+        ("sweep", SweepTables),
+        ("faults", FaultsTables),
     ],
 )
 def test_the_command_prints_the_schema(what: str, printed: type[Any]) -> None:
@@ -149,6 +203,7 @@ def test_every_output_names_the_program_and_the_job(tmp_path: Path) -> None:
         ["check", kittiwake],
         ["size", kittiwake, "--bores", "3/4 in", "--pumps", "demo-ac-350", "--draws", "20"],
         ["diagnose", kittiwake, *reading],
+        ["sweep", kittiwake, "--vary", "pump=demo-ac-250"],
         ["baseline", kittiwake, *reading, "-o", str(tmp_path / "job.toml")],
         ["diagnose", str(EXAMPLES / "kittiwake-season.toml"), "--drift"],
     ):

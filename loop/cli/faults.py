@@ -38,15 +38,7 @@ def faults(
     if output:
         write_whole(output, found.to_toml())
     if as_json:
-        print_json(
-            {
-                "visits": found.visits,
-                "unsaid": found.unsaid,
-                "counts": found.counts,
-                "priors": found.priors(),
-                "unknown": list(found.unknown),
-            }
-        )
+        print_json(found.to_dict())
         return
     how = SAY("visits-how") if found.unsaid else None
     out.print(SAY("visits", said=found.visits, unsaid=found.unsaid, how=how))

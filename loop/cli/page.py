@@ -24,7 +24,7 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
         from loop.page.server import Site
         from loop.page.workers import Workers
     except ImportError as error:
-        raise JobError([SAY("page-missing", name=str(error.name))]) from None
+        raise JobError([SAY("package-missing", name=str(error.name))]) from None
     root, name = Path(folder).resolve(), ""
     if root.is_file():
         root, name = root.parent, f"/{quote(root.name)}"

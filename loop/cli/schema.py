@@ -6,14 +6,20 @@ from typing import Any
 from loop.cli.options import print_json
 
 # Where to find the function that makes a file's schema, and the class of a command's output.
-FILES = {"job": "loop.job.schema:job_schema", "pump": "loop.job.schema:pump_schema"}
+FILES = {
+    "job": "loop.job.schema:job_schema",
+    "pump": "loop.job.schema:pump_schema",
+    "readings": "loop.diagnose.readings_schema:readings_schema",
+}
 PRINTED = {
     "check": "loop.check.as_json:CheckTables",
     "size": "loop.size.as_json:SizeTables",
+    "sweep": "loop.sweep.result:SweepTables",
     "explain": "loop.teach.as_json:ExplainTables",
     "diagnosis": "loop.diagnose.result:DiagnosisTables",
     "drift": "loop.diagnose.drift:DriftTables",
     "baseline": "loop.diagnose.baseline:BaselineTables",
+    "faults": "loop.diagnose.experience:FaultsTables",
     "pumps": "loop.cli.pumps:PumpTables",
 }
 

@@ -3,13 +3,17 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
+from typing_extensions import TypedDict
+
+from loop.answers import table_of
 from loop.diagnose.faults import FAULTS, UNKNOWN
 from loop.diagnose.names_meant import fault_of
 from loop.diagnose.weights import stated_weights
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
+from loop.version import program_version
 from loop.words.diagnosis import SAY
 
 Season = Literal["winter", "spring", "summer", "autumn"]
@@ -17,6 +21,17 @@ SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")
 BoatKind = Literal["one unit", "several units"]
 # Equivalent sample size of the built-in priors [calls] (engineering estimate).
 _WORTH = 20.0
+
+
+class FaultsTables(TypedDict):
+    """Output of ``loop faults FOLDER --json``: the program's version, and `Experience`."""
+
+    loop: str
+    visits: int
+    unsaid: int
+    counts: dict[str, float]
+    priors: dict[str, float]
+    unknown: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -43,6 +58,10 @@ class Experience:
             )
             for fault in FAULTS
         }
+
+    def to_dict(self) -> dict[str, Any]:
+        """The keys of `FaultsTables` as plain values."""
+        return table_of(FaultsTables, self, loop=program_version(), priors=self.priors())
 
     def to_toml(self) -> str:
         """The weights as a file for ``loop diagnose --priors``."""

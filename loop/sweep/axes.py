@@ -38,10 +38,10 @@ class Axis:
         return [Put(address, self.values[number]) for address in self.addresses]
 
 
-def read_axes(job: Job, vary: Grid) -> tuple[Axis, ...]:
-    """The axes of a sweep, each changing places of its own.
+def read_axes(job: Job, vary: Grid) -> tuple[tuple[Axis, ...], list[str]]:
+    """The axes of a sweep, each changing places of its own, and what is wrong with the others.
 
-    Raises JobError if there are none, if one has no values, and for a grid that is too large.
+    Raises JobError if there are none, if two change one place, and for a grid that is too large.
     """
     require_table(vary)
     if not vary:
@@ -49,22 +49,20 @@ def read_axes(job: Job, vary: Grid) -> tuple[Axis, ...]:
     axes: list[Axis] = []
     problems: list[str] = []
     for address, values in vary.items():
-        addresses: tuple[str, ...] = address if isinstance(address, tuple) else (address,)
-        axis_values = _as_values(values)
-        name = " = ".join(map(str, addresses))
-        if not axis_values or not addresses:
-            problems.append(SAY("sweep-no-values", address=name))
-        axes.append(Axis(name, addresses, axis_values))
-    try:
-        require_distinct(job, (address for axis in axes for address in axis.addresses))
-    except JobError as error:
-        problems += error.problems
-    if problems:
-        raise JobError(problems)
+        addresses = address if isinstance(address, tuple) else (address,)
+        axis = Axis(" = ".join(map(str, addresses)), addresses, _as_values(values))
+        try:
+            if not axis.values or not addresses:
+                raise JobError([SAY("sweep-no-values", address=axis.name)])
+            require_distinct(job, addresses)
+            axes.append(axis)
+        except JobError as error:
+            problems += error.problems
+    require_distinct(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
     if points > MAX_POINTS:
         raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MAX_POINTS:,}")])
-    return tuple(axes)
+    return tuple(axes), problems
 
 
 def _as_values(values: Any) -> tuple[Any, ...]:

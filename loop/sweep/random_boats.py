@@ -10,7 +10,7 @@ from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
-from loop.job import Job, JobError, takes_job
+from loop.job import Job, JobError, inputs, takes_job
 from loop.records import dataclass
 from loop.sweep.points import (
     JobPoints,
@@ -57,8 +57,9 @@ class Boats(JobPoints):
         return np.asarray(enough.mean(axis=0))
 
     def to_dict(self) -> dict[str, Any]:
-        """Units, seed and arrays as nested lists, None for no number; `notes`."""
-        return {"units": list(self.units), "seed": self.seed, **self._tables()}
+        """Inputs, units, seed and arrays as nested lists, None for no number; `notes`."""
+        own = {"units": list(self.units), "seed": self.seed}
+        return {**inputs(self.job), **own, **self._tables()}
 
     def __repr__(self) -> str:
         chances = ", ".join(

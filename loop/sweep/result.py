@@ -10,12 +10,43 @@ from itertools import islice
 from typing import Any
 
 import numpy as np
+from typing_extensions import TypeAliasType
 
-from loop.job import Job
+from loop.job import Inputs, Job, inputs
 from loop.records import dataclass
 from loop.sweep.axes import Axis
 from loop.sweep.points import LOOP_ARRAYS, SI, UNIT_ARRAYS, JobPoints, Points
 from loop.units import System, check_system, convert, label
+from loop.words.commands import SAY
+
+# The numbers of a grid: a list for each of its axes, one inside the other.
+Numbers = TypeAliasType("Numbers", "list[Numbers] | list[float]")
+Facts = TypeAliasType("Facts", "list[Facts] | list[bool]")
+
+
+class SweepTables(Inputs):
+    """Output of ``loop sweep --json``: SI and °C, arrays with a list for each axis.
+
+    Those of the units have a last list, of a number for each of ``units``; ``quantities`` gives the
+    physical unit of each array that has one.
+    """
+
+    axes: dict[str, list[str | float]]
+    units: list[str]
+    quantities: dict[str, str]
+    total_flow: Numbers
+    head: Numbers
+    power: Numbers
+    settled: Facts
+    past_curve: Facts
+    starts: Facts
+    intake_dry: Facts
+    flow: Numbers
+    needed_flow: Numbers
+    inlet_temperature: Numbers
+    temperature_rise: Numbers
+    condensing_temperature: Numbers
+    notes: list[str]
 
 
 @dataclass(frozen=True)
@@ -87,9 +118,11 @@ class Sweep(JobPoints):
         In SI and °C with columns named by `columns`; with `units`, "us" or "si", numbers and names
         as in `to_csv`. ``frame.attrs["units"]`` maps each column to its unit, "" if it has none.
         """
-        import pandas  # type: ignore[import-untyped, unused-ignore]
-
         check_system(units)
+        try:
+            import pandas  # type: ignore[import-untyped, unused-ignore]
+        except ImportError:
+            raise ImportError(SAY("package-missing", name="pandas")) from None
         names = list(self.columns if units is None else self._headings(units))
         rows = list(self.rows() if units is None else self._numbers(units))
         frame = pandas.DataFrame.from_records(rows, columns=names)
@@ -147,14 +180,11 @@ class Sweep(JobPoints):
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
-        """Axes, names of the units, arrays as nested lists, None for no number; `notes`.
-
-        ``quantities`` gives the physical unit of each array that has one.
-        """
+        """The keys of `SweepTables` as plain dicts, lists, texts and numbers."""
         axes = {
             name: [_cell_value(value) for value in values] for name, values in self.axes.items()
         }
-        return {"axes": axes, "units": list(self.units), **self._tables()}
+        return {**inputs(self.job), "axes": axes, "units": list(self.units), **self._tables()}
 
 
 # Rows of the notebook table, and the function that escapes its cells.

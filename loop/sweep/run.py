@@ -60,9 +60,14 @@ def sweep(job: Job, vary: Grid, progress: Progress | None = None) -> Sweep:
     >>> found.flow.shape, bool(found.total_flow[0, 0] > found.total_flow[1, 1])
     ((2, 2, 1), True)
     """
-    axes = read_axes(job, vary)
+    axes, problems = read_axes(job, vary)
     base = build(job)
-    groups = group_axes(job, base, axes)
+    try:
+        groups = group_axes(job, base, axes)
+    except JobError as error:
+        problems += error.problems
+    if problems:
+        raise JobError(problems)
     starts = Starts(base, groups)
     names = [unit.name for unit in job.condenser]
     for variant in (variant for group in groups for variant in group.variants):

@@ -151,7 +151,7 @@ COMMANDS: dict[str, str] = {
         "draws air. loop check says when."
     ),
     "head-condensing": "{unit} cond.",
-    "page-missing": "{name} is missing; pip install {name}",
+    "package-missing": "{name} is missing; pip install {name}",
     "page-open": "Anyone who has this address can read and change the files in this folder.",
     "page-port": "port {port}: {why}; leave out --port",
 }

@@ -6,7 +6,10 @@ import typer
 
 from loop.cli.options import runs
 
-What = Literal["job", "pump", "check", "size", "explain", "diagnosis", "drift", "baseline", "pumps"]
+What = Literal[
+    "job", "pump", "readings",
+    "check", "size", "sweep", "explain", "diagnosis", "drift", "baseline", "faults", "pumps",
+]  # fmt: skip
 
 
 @runs("loop.cli.schema")
@@ -15,7 +18,7 @@ def schema(
         What,
         typer.Option(
             "--what",
-            help="A file: job or pump; else what that command prints with --json.",
+            help="A file: job, pump or readings; else what that command prints with --json.",
         ),
     ] = "job",
 ) -> None:
