@@ -15,6 +15,15 @@ if TYPE_CHECKING:
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
 # Numeric limits by the library's keys, and their rows.
 _LIMITS = {"gt": "limit-gt", "ge": "limit-ge", "lt": "limit-lt", "le": "limit-le"}
+# Rows of keys that must be given, by key; "whole" of a table of the whole file.
+_EXAMPLES = (
+    "example-whole-water", "example-whole-condenser", "example-whole-part", "example-whole-curve",
+    "example-whole-pupil", "example-battery", "example-branch", "example-cooling", "example-curve",
+    "example-date", "example-drive", "example-electrical", "example-fault", "example-height",
+    "example-length", "example-loss", "example-name", "example-part", "example-port",
+    "example-rated_supply", "example-serves", "example-temperature", "example-to", "example-unit",
+    "example-values", "example-voltage",
+)  # fmt: skip
 _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day", "topic")
 
 
@@ -48,7 +57,7 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         instead = _instead(str(item["loc"][-1]), sorted(known), "known-here")
         return wrong("key-unknown", instead=instead)
     if kind == "missing":
-        return wrong("key-missing")
+        return _missing(item["loc"])
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         kinds = [tag.strip("' ") for tag in str(context.get("expected_tags", "")).split(",")]
         tag = given.get("kind") if isinstance(given, dict) else None
@@ -57,7 +66,7 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         if of_closed_loop(str(tag)):
             return wrong("kind-of-closed-loop", given=_short(tag))
         meant = wrong("or").join(map(repr, kinds_meant(str(tag), kinds)))
-        near = _instead(str(tag), kinds, "one-of")
+        near = _instead(str(tag).lower(), kinds, "one-of")
         instead = wrong("did-you-mean", meant=meant) if meant else near
         return wrong("kind-unknown", given=_short(tag), instead=instead)
     if kind == "literal_error":
@@ -150,6 +159,13 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     return key_meant(name, known) or next(
         iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None
     )
+
+
+def _missing(loc: tuple[int | str, ...]) -> str:
+    """What is missing, with an example of the key, or of the table at the top of a file."""
+    row = f"example-{loc[-1]}" if len(loc) > 1 else f"example-whole-{loc[-1]}"
+    row = row if row in _EXAMPLES else f"example-{loc[-1]}"
+    return wrong("key-missing-so", example=wrong(row)) if row in _EXAMPLES else wrong("key-missing")
 
 
 def _header(loc: tuple[int | str, ...]) -> str:

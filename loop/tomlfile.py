@@ -24,6 +24,8 @@ _BYTE_ORDER_MARK = "\ufeff"
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
 # A key with a complete value and a trailing comma, as in other file formats.
 _ENDS_IN_COMMA = re.compile(rf"[\w.-]+\s*=\s*(?:{_QUOTED.pattern}|[\w.+-]+)\s*,")
+# Quotes as word processors and phones write them.
+_CURLY = "“”„‟‘’‚«»"
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 # The library's time grows with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
@@ -92,12 +94,27 @@ def _wrong_line(text: str, error: str) -> str:
     if number is None:
         return ""
     line = (text.split("\n")[int(number[1]) - 1 :] or [""])[0].strip()[:60]
-    hint = wrong("file-quotes") if "=" in line else ""
+    return wrong("file-line", line=line, hint=_hint(line, error))
+
+
+def _hint(line: str, error: str) -> str:
+    """What would be right instead of a line at which the library gave up; "" if unknown."""
+    key, equals, value = line.partition("=")
+    if header := re.fullmatch(r"\[(\[)?[^\[\]]+\]\]?", line):
+        if header[1]:
+            return wrong("file-header-several", line=line)
+        return wrong("file-table-twice", line=line) if "twice" in error else ""
+    if not equals:
+        return wrong("file-no-equals") if "'='" in error else ""
+    if set(value) & set(_CURLY):
+        return wrong("file-curly")
+    if "overwrite" in error:
+        return wrong("file-key-twice", key=key.strip())
     if _ENDS_IN_COMMA.fullmatch(line):
-        hint = wrong("file-comma")
-    if "twice" in error and re.fullmatch(r"\[[^\[\]]+\]", line):
-        hint = wrong("file-table-twice", line=line)
-    return wrong("file-line", line=line, hint=hint)
+        return wrong("file-comma")
+    if value.count('"') % 2:
+        return wrong("file-inches" if value.rstrip().endswith('""') else "file-open-quote")
+    return wrong("file-quotes")
 
 
 def _bound(data: dict[str, Any]) -> None:
@@ -113,16 +130,23 @@ def _bound(data: dict[str, Any]) -> None:
                     "file-entries", name=name or wrong("file-the"), count=len(value), most=_LONGEST
                 )
             )
-        pairs = value.items() if isinstance(value, dict) else [(name, inner) for inner in value]
-        for text in (text for pair in pairs for text in pair if isinstance(text, str)):
-            sign = next((sign for sign in text if sign not in "\n\t" and obeyed(sign)), None)
-            if sign is not None:
-                raise ValueError(
-                    wrong("file-control", name=name or wrong("file-the"), sign=ord(sign))
-                )
-        queue += [(key, inner) for key, inner in pairs if isinstance(inner, dict | list)]
+        within = value.items() if isinstance(value, dict) else enumerate(value, 1)
+        for key, inner in within:
+            place = f"{name} {key}".strip()
+            _refuse_control(name, str(key))
+            if isinstance(inner, str):
+                _refuse_control(place, inner)
+            elif isinstance(inner, dict | list):
+                queue.append((place, inner))
     if count > _MOST_VALUES:
         raise ValueError(wrong("file-values", count=count, most=_MOST_VALUES))
+
+
+def _refuse_control(place: str, text: str) -> None:
+    """Raise ValueError for a character that a terminal would obey, in the value or key there."""
+    sign = next((sign for sign in text if sign not in "\n\t" and obeyed(sign)), None)
+    if sign is not None:
+        raise ValueError(wrong("file-control", name=place or wrong("file-the"), sign=ord(sign)))
 
 
 def quoted(text: str) -> str:

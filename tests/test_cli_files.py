@@ -25,7 +25,10 @@ FILES = {
     ),
     "no part at all": (
         b'title = "Petrel"\n',
-        [f"{key}: is missing; it must be given" for key in ("water", "condenser", "part")],
+        [
+            f"{key}: {wrong('key-missing-so', example=wrong(f'example-whole-{key}'))}"
+            for key in ("water", "condenser", "part")
+        ],
     ),
     "tables of the wrong shape": (
         b'water = 3\npart = 7\ncondenser = { name = "a" }\n',

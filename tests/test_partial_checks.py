@@ -111,7 +111,7 @@ def test_one_branch_that_cannot_be_read_hides_nothing_in_the_others() -> None:
     assert any(line.startswith(f"{place} 1 (a) part 1 (hose) length: 1 in") for line in lines)
     assert any(line.startswith(f"{place} 3 part 1 (hose) length: 1 in") for line in lines)
     assert any(line.startswith(f"{place} 2 (b) part: must hold at least 1") for line in lines)
-    assert f"{place} 3 name: is missing; it must be given" in lines
+    assert any(line.startswith(f"{place} 3 name: is missing") for line in lines)
     assert not any("join" in line or "serves" in line for line in lines)
 
 
