@@ -116,3 +116,9 @@ def test_output_that_has_no_room_is_told() -> None:
         )
     assert done.returncode == 2
     assert done.stderr == "standard output: No space left on device\n"
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_names_what_to_write_and_no_type_of_a_programmer(command: str) -> None:
+    told = loop(command, "--help").stdout
+    assert not re.search(r"<(str|int|float|list|bool)|\{|\[\[[A-Z]", told)

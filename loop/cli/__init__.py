@@ -9,6 +9,7 @@ import importlib
 import keyword
 import os
 import sys
+from functools import partial
 from types import ModuleType
 from typing import Annotated, Any
 
@@ -81,7 +82,25 @@ def _loaded(name: str) -> Any:
     module = importlib.import_module(f"loop.cli.commands.{own}")
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
     alone.command(name, short_help=COMMANDS[name])(getattr(module, own))
-    return get_command(alone)
+    return _plain(get_command(alone))
+
+
+def _plain(command: Any) -> Any:
+    """The command with arguments shown as ``JOB``, without the type and braces that typer adds."""
+    for one in command.params:
+        if one.param_type_name == "argument":
+            one.display_type_rich = _no_type
+            if one.required:
+                one.get_usage_pieces = partial(_as_named, one.metavar)
+    return command
+
+
+def _no_type(ctx: Any) -> str:
+    return ""
+
+
+def _as_named(name: str, ctx: Any) -> list[str]:
+    return [name]
 
 
 def _listed() -> None:

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import ReadingsWords
+from loop.cli.commands.boat import ReadingOption, ReadingsWords
 from loop.cli.options import ForceOption, JobPath, JsonOption, OutputOption, UnitsOption, runs
 
 
@@ -13,14 +13,10 @@ def baseline(
     job: JobPath,
     output: OutputOption,
     readings: ReadingsWords = None,
-    reading: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--reading", "-r", help='One reading, such as "flow=150 gal/h"; may be repeated.'
-        ),
-    ] = None,
+    reading: ReadingOption = None,
     date: Annotated[
-        str | None, typer.Option("--date", help="Date of the readings; today if left out.")
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Date of the readings; today if left out."),
     ] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,

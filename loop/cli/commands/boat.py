@@ -7,23 +7,33 @@ from typing import Annotated, Any
 import typer
 
 ToolsOption = Annotated[
-    str | None, typer.Option("--tools", help='Tools at hand, such as "bucket, thermometer".')
+    str | None,
+    typer.Option("--tools", metavar="TOOLS", help='Tools at hand, such as "bucket, thermometer".'),
 ]
 ReadingsWords = Annotated[
     list[str] | None,
     typer.Argument(
-        metavar="[READINGS]...", help='Readings file (TOML), or each such as "flow=150 gal/h".'
+        metavar="READINGS", help='Readings file (TOML), or each such as "flow=150 gal/h".'
     ),
 ]
-# Text options, by name.
-_BOAT = {
-    "unit": 'No job file: the unit\'s cooling, such as "12000 BTU/h".',
-    "bore": "With --unit: bore of the hose, if known.",
-    "length": "With --unit: length of all hose, if known.",
-    "pump": "With --unit: the pump, by its catalog name.",
-    "pump-height": 'With --unit: the pump\'s height, such as "-10 in".',
-    "sea": "With --unit: the warmest sea the boat meets.",
-}
+ReadingOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--reading",
+        "-r",
+        metavar="READING",
+        help='One reading, such as "flow=150 gal/h"; may be repeated.',
+    ),
+]
+# Text options: name, what to write there, help.
+_BOAT = (
+    ("unit", "COOLING", 'No job file: the unit\'s cooling, such as "12000 BTU/h".'),
+    ("bore", "BORE", "With --unit: bore of the hose, if known."),
+    ("length", "LENGTH", "With --unit: length of all hose, if known."),
+    ("pump", "PUMP", "With --unit: the pump, by its catalog name."),
+    ("pump-height", "HEIGHT", 'With --unit: the pump\'s height, such as "-10 in".'),
+    ("sea", "TEMPERATURE", "With --unit: the warmest sea the boat meets."),
+)
 _YES_OR_NO = {
     "bleed": "With --unit: there is a bleed at the pump's outlet.",
     "dc": "With --unit: the pump runs on 12 V.",
@@ -33,7 +43,7 @@ _YES_OR_NO = {
 def with_boat(command: Callable[..., None]) -> Callable[..., None]:
     """The command with these options after its own, passed by name."""
     options = [
-        *(_option(name, str | None, None, told) for name, told in _BOAT.items()),
+        *(_option(name, str | None, None, told, written) for name, written, told in _BOAT),
         *(_option(name, bool, False, told) for name, told in _YES_OR_NO.items()),
     ]
     signature = inspect.signature(command)
@@ -43,10 +53,12 @@ def with_boat(command: Callable[..., None]) -> Callable[..., None]:
     return command
 
 
-def _option(name: str, kind: Any, usual: object, told: str) -> inspect.Parameter:
+def _option(
+    name: str, kind: Any, usual: object, told: str, written: str | None = None
+) -> inspect.Parameter:
     return inspect.Parameter(
         name.replace("-", "_"),
         inspect.Parameter.POSITIONAL_OR_KEYWORD,
         default=usual,
-        annotation=Annotated[kind, typer.Option(f"--{name}", help=told)],
+        annotation=Annotated[kind, typer.Option(f"--{name}", metavar=written, help=told)],
     )

@@ -12,13 +12,14 @@ from loop.cli.options import UnitsOption, runs
 @runs("loop.cli.call")
 def call(
     job: Annotated[
-        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
+        str | None, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)
     ] = None,
     file: Annotated[
         str | None,
         typer.Option(
             "--file",
             "-f",
+            metavar="FILE",
             help="File that keeps the call; an existing one is resumed. If left out: JOB-call.toml "
             "here, or call.toml without a job.",
         ),

@@ -24,7 +24,7 @@ def card(
     job: Annotated[
         str | None,
         typer.Argument(
-            metavar="[JOB]", help="Job file (TOML), or a folder of them.", show_default=False
+            metavar="JOB", help="Job file (TOML), or a folder of them.", show_default=False
         ),
     ] = None,
     units: UnitsOption = None,

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import ReadingsWords, ToolsOption, with_boat
+from loop.cli.commands.boat import ReadingOption, ReadingsWords, ToolsOption, with_boat
 from loop.cli.options import ForceOption, JsonOption, UnitsOption, runs
 
 
@@ -12,26 +12,25 @@ from loop.cli.options import ForceOption, JsonOption, UnitsOption, runs
 @runs("loop.cli.diagnose")
 def diagnose(
     job: Annotated[
-        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
+        str | None, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)
     ] = None,
     readings: ReadingsWords = None,
-    reading: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--reading", "-r", help='One reading, such as "flow=150 gal/h"; may be repeated.'
-        ),
-    ] = None,
+    reading: ReadingOption = None,
     said: Annotated[
         list[str] | None,
         typer.Option(
-            "--said", help='What the customer said, such as "since haul-out"; repeatable.'
+            "--said",
+            metavar="TEXT",
+            help='What the customer said, such as "since haul-out"; repeatable.',
         ),
     ] = None,
     tools: ToolsOption = None,
     prior: Annotated[
         list[str] | None,
         typer.Option(
-            "--prior", help='Weight of a fault, such as "pump-worn=0.3"; may be repeated.'
+            "--prior",
+            metavar="FAULT=WEIGHT",
+            help='Weight of a fault, such as "pump-worn=0.3"; may be repeated.',
         ),
     ] = None,
     priors: Annotated[
@@ -43,10 +42,14 @@ def diagnose(
         typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
     ] = None,
     was: Annotated[
-        str | None, typer.Option("--was", help="With --record: the fault it turned out to be.")
+        str | None,
+        typer.Option(
+            "--was", metavar="FAULT", help="With --record: the fault it turned out to be."
+        ),
     ] = None,
     date: Annotated[
-        str | None, typer.Option("--date", help="Date of the visit; today if left out.")
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Date of the visit; today if left out."),
     ] = None,
     trend: Annotated[
         bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")

@@ -24,7 +24,10 @@ def draw(
     figure: FigureOption = "curves",
     branch: Annotated[
         str,
-        typer.Option(help="Branch that profile and heads follow; the worst unit's if left out."),
+        typer.Option(
+            metavar="BRANCH",
+            help="Branch that profile and heads follow; the worst unit's if left out.",
+        ),
     ] = "",
     units: UnitsOption = None,
 ) -> None:

@@ -11,16 +11,21 @@ from loop.cli.options import ForceOption, UnitsOption, runs
 def drill(
     job: Annotated[
         str | None,
-        typer.Argument(metavar="[JOB]", help="Job file; a loop of the drill's own if left out."),
+        typer.Argument(metavar="JOB", help="Job file; a loop of the drill's own if left out."),
     ] = None,
     seed: Annotated[
-        int | None, typer.Option("--seed", min=0, help="The same seed hides the same fault.")
+        int | None,
+        typer.Option("--seed", metavar="N", min=0, help="The same seed hides the same fault."),
     ] = None,
     level: Annotated[
-        int, typer.Option("--level", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired.")
+        int,
+        typer.Option(
+            "--level", metavar="N", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired."
+        ),
     ] = 1,
     fault: Annotated[
-        str | None, typer.Option("--fault", help="Hide this fault, such as strainer-blocked.")
+        str | None,
+        typer.Option("--fault", metavar="FAULT", help="Hide this fault, such as strainer-blocked."),
     ] = None,
     case: Annotated[
         str | None,

@@ -21,7 +21,11 @@ def explain(
     level: Annotated[
         int,
         typer.Option(
-            "--level", min=1, max=3, help="1 a first page, 2 each kind of part once, 3 everything."
+            "--level",
+            metavar="N",
+            min=1,
+            max=3,
+            help="1 a first page, 2 each kind of part once, 3 everything.",
         ),
     ] = 1,
     fade: Annotated[

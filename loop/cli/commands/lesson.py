@@ -11,7 +11,7 @@ from loop.cli.options import runs
 def lesson(
     number: Annotated[
         int | None,
-        typer.Argument(metavar="[N]", min=1, help="Lesson number; all are listed if left out."),
+        typer.Argument(metavar="N", min=1, help="Lesson number; all are listed if left out."),
     ] = None,
     picture: Annotated[
         str | None,

@@ -12,13 +12,15 @@ def page(
     folder: Annotated[
         str,
         typer.Argument(
-            metavar="[FOLDER]", help="Folder of job files, or one job file.", show_default=False
+            metavar="FOLDER", help="Folder of job files, or one job file.", show_default=False
         ),
     ] = ".",
     port: Annotated[
         int,
         typer.Option(
             "--port",
+            metavar="N",
+            show_default=False,
             min=0,
             max=65535,
             help="Port; the folder's own, or a free one, if left out.",

@@ -21,7 +21,7 @@ def pumps(
     files: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[PUMP]...",
+            metavar="PUMP",
             help="Pump files to check, or catalog names.",
             autocompletion=pump_names,
         ),

@@ -10,11 +10,15 @@ from loop.cli.options import runs
 @runs("loop.cli.quiz")
 def quiz(
     topic: Annotated[
-        list[str] | None, typer.Option("--topic", help="Only this topic; may be repeated.")
+        list[str] | None,
+        typer.Option("--topic", metavar="TOPIC", help="Only this topic; may be repeated."),
     ] = None,
-    count: Annotated[int, typer.Option("--count", min=1, max=500, help="How many questions.")] = 5,
+    count: Annotated[
+        int, typer.Option("--count", metavar="N", min=1, max=500, help="How many questions.")
+    ] = 5,
     seed: Annotated[
-        int | None, typer.Option("--seed", min=0, help="The same seed asks the same questions.")
+        int | None,
+        typer.Option("--seed", metavar="N", min=0, help="The same seed asks the same questions."),
     ] = None,
     record: Annotated[
         str | None,

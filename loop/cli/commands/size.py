@@ -14,8 +14,8 @@ def _bores(what: str) -> typer.models.OptionInfo:
     return option
 
 
-def _text(what: str) -> typer.models.OptionInfo:
-    option: typer.models.OptionInfo = typer.Option(help=what, show_default=False)
+def _text(metavar: str, what: str) -> typer.models.OptionInfo:
+    option: typer.models.OptionInfo = typer.Option(metavar=metavar, help=what, show_default=False)
     return option
 
 
@@ -31,15 +31,23 @@ def size(
     barb_bores: Annotated[str | None, _bores("for the barbs")] = None,
     seacock_bores: Annotated[str | None, _bores("for the seacock and its intake")] = None,
     pumps: Annotated[
-        str | None, _text("Pumps to try: names or files, separated by commas.")
+        str | None, _text("PUMPS", "Pumps to try: names or files, separated by commas.")
     ] = None,
-    service_blocked: Annotated[str | None, _text('How dirty the strainer may get: "50 %".')] = None,
-    service_scale: Annotated[str | None, _text('Scale in the tubes: "0.2 mm".')] = None,
-    warmest_sea: Annotated[str | None, _text('Warmest sea: "90 degF".')] = None,
-    lowest_supply: Annotated[str | None, _text('Lowest supply of a DC pump: "11.5 V".')] = None,
-    confidence: Annotated[str | None, _text('Chance required of every unit: "90 %".')] = None,
-    draws: Annotated[int, typer.Option(help="Monte Carlo samples per option.")] = 1000,
-    seed: Annotated[int, typer.Option(help="Seed of the samples.")] = 1,
+    service_blocked: Annotated[
+        str | None, _text("SHARE", 'How dirty the strainer may get: "50 %".')
+    ] = None,
+    service_scale: Annotated[
+        str | None, _text("THICKNESS", 'Scale in the tubes: "0.2 mm".')
+    ] = None,
+    warmest_sea: Annotated[str | None, _text("TEMPERATURE", 'Warmest sea: "90 degF".')] = None,
+    lowest_supply: Annotated[
+        str | None, _text("VOLTS", 'Lowest supply of a DC pump: "11.5 V".')
+    ] = None,
+    confidence: Annotated[
+        str | None, _text("SHARE", 'Chance required of every unit: "90 %".')
+    ] = None,
+    draws: Annotated[int, typer.Option(metavar="N", help="Monte Carlo samples per option.")] = 1000,
+    seed: Annotated[int, typer.Option(metavar="N", help="Seed of the samples.")] = 1,
     figure: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="Draw the answer as well.", show_default=False),
