@@ -167,3 +167,22 @@ def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() ->
         later = ALL.text(row.then_hazard)
         assert later in faults.fix(name)
         assert not later or f": {later}" not in faults.fix(name)
+
+
+def said_in_the_room() -> Iterator[str]:
+    """Every text of the room, without the docstrings."""
+    for path in _ROOM.rglob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        alone = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        texts = (node for node in ast.walk(tree) if isinstance(node, ast.Constant))
+        yield from (str(one.value) for one in texts if id(one) not in alone)
+    for path in _ROOM.rglob("*.toml"):
+        yield from path.read_text(encoding="utf-8").splitlines()
+
+
+def test_a_percentage_that_is_shown_has_its_sign_beside_it() -> None:
+    texts = list(said_in_the_room())
+    assert sum(bool(re.search(r"\d%", text)) for text in texts) > 5
+    # A value as a file holds it stands in quotes, with a space as before any unit.
+    quoted = r'"[^"]*"'
+    assert [text for text in texts if re.search(r"[\d}] %", re.sub(quoted, "", text))] == []

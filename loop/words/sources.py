@@ -47,10 +47,10 @@ SOURCES: dict[str, str] = {
     ),
     "through-hull": "ISO 9093 / ABYC H-27 for the through-hull",
     "ac supply": (
-        "AC motors: 10 % of rated voltage, 5 % of rated frequency, both added up 10 %: NEMA MG 1, "
+        "AC motors: 10% of rated voltage, 5% of rated frequency, both added up 10%: NEMA MG 1, "
         "12.44"
     ),
-    "dc supply": "DC: 75 to 133 % of nominal, ISO 10133 range, from memory",
+    "dc supply": "DC: 75 to 133% of nominal, ISO 10133 range, from memory",
     "nameplate": "H0 (1 − (Q/Q0)²), textbook form; its tolerance is an engineering estimate",
     "guess": "how far a guess may be off: engineering estimate",
     "at rest": "the loop solved without the boat's speed",
