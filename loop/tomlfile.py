@@ -117,6 +117,15 @@ def _hint(line: str, error: str) -> str:
     return wrong("file-quotes")
 
 
+def has_comments(text: str) -> bool:
+    """Whether a TOML text has a comment, which tables do not hold.
+
+    >>> has_comments('note = "cabin #2"'), has_comments("tools = 'bucket'  # Ann's")
+    (False, True)
+    """
+    return "#" in _QUOTED.sub("", text)
+
+
 def _bound(data: dict[str, Any]) -> None:
     """Raise ValueError for control characters, or more values than a person writes."""
     queue: list[tuple[str, Any]] = [("", data)]

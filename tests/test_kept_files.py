@@ -55,6 +55,23 @@ def test_the_job_itself_takes_a_visit_and_keeps_its_text(command: str, tmp_path:
     assert "[[visit]]" in kept
 
 
+def test_a_call_is_not_kept_in_a_file_with_comments(tmp_path: Path) -> None:
+    file = tmp_path / "call.toml"
+    text = 'stream = "weak"  # so Ann says\n'
+    file.write_text(text, "utf-8")
+    done = loop("call", KITTIWAKE, "-f", file, piped="flow=150 gal/h\ndone\n")
+    assert (done.exit_code, file.read_text("utf-8")) == (2, text)
+    assert done.stderr == f"{SAY('call-comments', file=str(file))}\n"
+    file.write_text('note = "cabin #2"\nstream = "weak"\n', "utf-8")
+    assert loop("call", KITTIWAKE, "-f", file, piped="flow=150 gal/h\ndone\n").exit_code == 0
+    assert 'note = "cabin #2"' in file.read_text("utf-8")
+
+
+def test_a_call_asks_nothing_that_it_cannot_keep(tmp_path: Path) -> None:
+    done = loop("call", KITTIWAKE, "-f", tmp_path / "none" / "call.toml", piped="weak\n")
+    assert (done.exit_code, done.stdout) == (2, "")
+
+
 def test_a_table_of_a_sweep_gives_way_to_the_next(tmp_path: Path) -> None:
     file = tmp_path / "flows.csv"
     assert write("sweep", file)[0] == 0

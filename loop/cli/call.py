@@ -10,7 +10,7 @@ from rich.text import Text
 from loop.cli.boat import Known, as_options, study_of
 from loop.cli.boat import asked as asked_of_boat
 from loop.cli.diagnose_report import next_steps, print_diagnosis
-from loop.cli.options import console
+from loop.cli.options import console, place_for
 from loop.cli.streams import complain
 from loop.cli.typed import ENDS, SKIPS, ask
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
@@ -18,7 +18,8 @@ from loop.diagnose import diagnose as judge
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import read_readings
 from loop.diagnose.session import Session, save
-from loop.job import JobError
+from loop.job import Job, JobError
+from loop.tomlfile import has_comments, read_text
 from loop.units import System
 from loop.words.commands import SAY
 from loop.words.template import capital
@@ -38,19 +39,28 @@ def call(
     known = Known(**boat)
     # Each boat's call has its own file.
     file = file or (f"{Path(job).stem}-call.toml" if job else "call.toml")
+    place_for(file)
     if job is None and known == Known():
         known = asked_of_boat()
         console().print(Text(SAY("call-asked", options=as_options(known)), "dim"))
     study = study_of(job, known, units, {})
     begun = Readings()
     if Path(file).exists():
-        begun = read_readings(file, study.bench.job)
+        begun = _resumed(file, study.bench.job)
         console().print(Text(SAY("call-resumed", file=file), "dim"))
     if tools is not None:
         begun = begun.having(parse_readings({"tools": tools}, study.bench.job, "--tools"))
     final = asked(study, begun, lambda readings: save(readings, file))
     print_diagnosis(console(), judge(study.bench.job, final, study))
     console().print(Text(SAY("call-kept", file=file), "dim"))
+
+
+def _resumed(file: str, job: Job) -> Readings:
+    """A call from its file; raises JobError for one whose comments the next answer would lose."""
+    begun = read_readings(file, job)
+    if has_comments(read_text(file, "readings")):
+        raise JobError([SAY("call-comments", file=file)])
+    return begun
 
 
 def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings:

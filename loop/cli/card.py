@@ -81,8 +81,9 @@ def _fleet(folder: Path, output: Path, units: System | None) -> None:
         write_whole(output / f"{path.stem}.html", to_html(made))
         entries.append((f"{path.stem}.html", made.title, made.colophon))
         print(f"{output / path.stem}.html: {made.title}", file=sys.stderr)
-    write_whole(output / "index.html", index(entries))
-    print(SAY("fleet-written", file=str(output / "index.html"), count=len(entries)))
+    listed = output / "index.html"
+    write_whole(listed, index(entries))
+    print(SAY("fleet-written", file=str(listed), count=sum(bool(file) for file, *_ in entries)))
     if problems:
         raise JobError(problems)
 

@@ -39,7 +39,7 @@ COMMANDS: dict[str, str] = {
     "fleet-large": "{folder}: {count} jobs; at most {most} at a time",
     "fleet-index": "{file}: index.html lists all boats of the folder; give this job another name",
     "fleet-no-card": "no card: this job has mistakes",
-    "fleet-written": "{file}: {count} boats",
+    "fleet-written": "{file}: cards made: {count}",
     # A service call, its readings, a baseline, the visits.
     "call-help": (
         "Type the answer, or its number. Enter or skip skips the step. Also: flow=150 gal/h (any "
@@ -53,6 +53,10 @@ COMMANDS: dict[str, str] = {
     "ask-dc": "Does the pump run on 12 V?",
     "call-asked": "No job file. The same boat without questions: loop call {options}",
     "call-resumed": "Resumed from {file}; for a new call give another --file, or delete this one.",
+    "call-comments": (
+        "{file}: has comments, which a call that is kept there would lose; give another --file, or "
+        "read it with loop diagnose"
+    ),
     "call-kept": "Kept in {file}; loop diagnose reads it.",
     "call-done": "type done, or what else you read or did",
     "call-step": " ({minutes} min): {way}.",

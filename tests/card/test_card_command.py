@@ -56,6 +56,7 @@ def test_a_folder_becomes_a_fleet_with_an_index(tmp_path: Path) -> None:
     assert result.exit_code == 2
     assert "broken.toml" in result.stderr
     assert SAY("fleet-no-card") in (cards / "index.html").read_text(encoding="utf-8")
+    assert result.stdout == f"{SAY('fleet-written', file=str(cards / 'index.html'), count=1)}\n"
 
 
 def test_what_cannot_be_a_card_is_said_in_a_line(tmp_path: Path) -> None:
