@@ -2,6 +2,7 @@
 
 import math
 import random
+import re
 from pathlib import Path
 from typing import Any
 
@@ -151,7 +152,7 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
     assert len(told.value.problems) == 3
     assert "did you mean 'length'" in told.value.problems[0]
     assert "part 8 (hose) length" in told.value.problems[2]
-    with pytest.raises(JobError, match="did you mean 'suction hose'"):
+    with pytest.raises(JobError, match=r"did you mean 'suction hose\.bore'"):
         job.replace({"suction hoze.bore": "1 in"})
     for address in (
         "",
@@ -167,6 +168,23 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
             job.replace({address: "1 in"})
         with pytest.raises(JobError):
             edit_text(KITTIWAKE.read_text(encoding="utf-8"), [Put(address, "1 in")])
+
+
+@pytest.mark.parametrize(
+    ("address", "meant"),
+    [
+        ("bore", "defaults.bore"),
+        ("temperature", "water.temperature"),
+        ("heel", "boat.heel"),
+        ("suction hos.length", "suction hose.length"),
+        ("saloon.cooling", "condenser[1].cooling"),
+    ],
+)
+def test_the_address_meant_is_one_that_works(address: str, meant: str) -> None:
+    job = read_job(KITTIWAKE)
+    with pytest.raises(JobError, match=re.escape(f"did you mean {meant!r}?")):
+        read_address(job, address)
+    assert read_address(job, meant)
 
 
 def test_a_value_that_is_put_is_no_longer_a_guess() -> None:

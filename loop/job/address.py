@@ -149,13 +149,17 @@ def _nearest(job: "Job", address: str) -> str:
     """The nearest existing address to an unknown one; "" if none is near.
 
     A unit's name stands for its table, which has no label: ``saloon.cooling`` is
-    ``condenser[1].cooling``.
+    ``condenser[1].cooling``. A key of the whole job alone lacks its table: ``bore`` is
+    ``defaults.bore``.
     """
+    for table in ("defaults", "water", "boat"):
+        if address in type(getattr(job, table)).model_fields:
+            return f"{table}.{address}"
     first, dot, rest = address.partition(".")
     units = {unit.name: f"condenser[{n}]" for n, unit in enumerate(job.condenser, start=1)}
     labels = [item.label for item in locate(job.part)]
     near = most_like(first, [*units, *labels], 0.6) or ""
-    return f"{units[near]}{dot}{rest}" if near in units else near
+    return f"{units.get(near, near)}{dot}{rest}" if near else ""
 
 
 def value_path(job: "Job", path: Path) -> Path:
