@@ -31,8 +31,10 @@ _FACTS = (
 )
 # Tables made of rows that are already reworded; the parts' names in their blanks are facts.
 _FILLED = ("DOING",)
-# Fields of rows that hold keys of other tables.
-_KEYS = ("levels", "basis", "quantity", "hazard", "result", "given")
+# Fields of rows that hold keys of other tables, and those that do in some tables: there a text is a
+# sentence.
+_KEYS = ("levels", "quantity", "result", "given")
+_KEYS_OR_TEXT = ("basis", "hazard")
 
 
 def other(text: str) -> str:
@@ -53,10 +55,16 @@ def reworded(value: Any) -> Any:
         texts = {
             field.name: reworded(getattr(value, field.name))
             for field in dataclasses.fields(value)
-            if field.name not in _KEYS
+            if not _holds_keys(field.name, getattr(value, field.name))
         }
         return dataclasses.replace(value, **texts)
     return value
+
+
+def _holds_keys(field: str, value: Any) -> bool:
+    """Whether the value of a row's field is a key, or several."""
+    is_text = isinstance(value, str) and " " in value
+    return field in _KEYS or (field in _KEYS_OR_TEXT and not is_text)
 
 
 class _Sentences(ast.NodeTransformer):
@@ -83,7 +91,7 @@ class _Sentences(ast.NodeTransformer):
         return node
 
     def visit_keyword(self, node: ast.keyword) -> ast.AST:
-        return node if node.arg in _KEYS else self.generic_visit(node)
+        return node if node.arg in (*_KEYS, *_KEYS_OR_TEXT) else self.generic_visit(node)
 
 
 class _Loader(importlib.machinery.SourceFileLoader):
