@@ -13,7 +13,7 @@ from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.dry_suction import dry_findings
 from loop.check.excess import excess_findings
-from loop.check.flow import due_findings, flow_findings, use_findings
+from loop.check.flow import flow_findings
 from loop.check.guesses import Finder, guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.look import look
@@ -23,6 +23,7 @@ from loop.check.places import place_findings
 from loop.check.result import CheckResult, Verdict
 from loop.check.siphon import siphon_findings, two_answers
 from loop.check.speed import slow_findings, speed_findings
+from loop.check.strainers import due_findings, use_findings
 from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
 from loop.check.through_hulls import mounting_findings, part_shut_findings, seacock_findings
@@ -141,7 +142,7 @@ def wrong_with(
 ) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job, and the findings of its `check` without notes and actions.
 
-    With `dirty` false, strainer-due is left out: the loop must work with that dirt. `network` as
+    With `dirty` false, findings about dirt are left out: the loop must work with it. `network` as
     for `look`.
     """
     context = look(job, network)

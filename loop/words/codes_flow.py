@@ -116,7 +116,21 @@ FLOW: dict[str, Row] = {
         ),
         several_then=_SPARE,
         basis=("band",),
-        cases={"in-vain": {"fix": _IN_VAIN}},
+        cases={
+            "dirty": {
+                "message": (
+                    "{unit} gets {flow:flow}, but only {low:flow|needed} of the "
+                    "{needed:flow|low} it needs with {blocked:ratio} of the strainer's basket "
+                    f"blocked{_TAKEN}"
+                ),
+                "several": (
+                    "{count:counted} units have too little margin, the least {unit}: it gets "
+                    "{flow:flow}, but only {low:flow.bare|needed} of the {needed:flow|low} it "
+                    f"needs with {{blocked:ratio}} of the strainer's basket blocked{_TAKEN}"
+                ),
+            },
+            "in-vain": {"fix": _IN_VAIN},
+        },
     ),
     "flow-excess": Row(
         title="More flow than needed",
