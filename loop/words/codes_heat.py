@@ -141,6 +141,31 @@ HEAT: dict[str, Row] = {
             },
         },
     ),
+    "limit-unstated": Row(
+        title="Maker's limit not stated",
+        levels=("warning",),
+        message=(
+            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}; over "
+            "{limit:temperature} its maker's limits decide whether it runs on, and the file states "
+            "none"
+        ),
+        fix=(
+            "read in its manual how high {unit} may condense, or how warm its water may be, and "
+            "state condensing_watch and condensing_stop in the file; until then watch the unit "
+            "while the sea is this warm. Its own cut-out is the maker's: never raise it"
+        ),
+        several=(
+            "{count:counted} units condense over {limit:temperature}, the worst {unit} at "
+            f"{{condensing:temperature}} {_WATER}; over that their makers' limits decide whether "
+            "they run on, and the file states none"
+        ),
+        several_fix=(
+            "read in their manuals how high they may condense, or how warm their water may be, "
+            "and state condensing_watch and condensing_stop in the file; until then watch the "
+            "units while the sea is this warm. Their own cut-outs are the makers': never raise them"
+        ),
+        basis=("heat", "engineering estimate"),
+    ),
     "condensing-low": Row(
         title="Condensing temperature too low",
         levels=("warning",),
