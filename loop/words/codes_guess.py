@@ -257,6 +257,14 @@ GUESSES: dict[str, Row] = {
             "(light_rise); until then switch the units off before she planes"
         ),
         basis=("submergence", "engineering estimate"),
+        cases={
+            "shallow": {
+                "message": (
+                    "the file does not say how far the hull rises at {speed:speed.0}: planing may "
+                    "lift the intake, too shallow without it, by an estimated {lifted:height} more"
+                ),
+            },
+        },
     ),
     "guessed": Row(
         title="Guessed values",
