@@ -22,7 +22,7 @@ from loop.words.moved import Moves
 # times as many: the cause of several units short of water at once takes up to twice. Lesser
 # findings have the share `_LESSER` of it in any case.
 MOST_EFFORT, GRAVE, _LESSER = 1600.0, 2.25, 0.25
-# Limit on the candidates of one finding that are tried.
+# Limit on the candidates of one finding that are tried once one of them works.
 _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that cures another finding:
 # engineering estimate.
@@ -31,7 +31,7 @@ _LOST = 0.02
 _RIGHTS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
            "set-supply")  # fmt: skip
 # Findings that ask for a value that the file leaves out.
-_ASKED = ("rise-unstated", "place-unstated")
+_ASKED = ("rise-unstated", "place-unstated", "limit-unstated")
 # Difference in work within which two ways count as equal: engineering estimate.
 _ALIKE = 1
 
@@ -136,7 +136,7 @@ class Trials:
                 better = not (offer.costs or offer.thin or offer.asks)
                 kept[sort] = offer if better else kept.get(sort, offer)
             whole = any(not offer.thin for offer in clean.values())
-            if (len(clean) >= asked and whole) or tried == _CANDIDATES:
+            if (len(clean) >= asked and whole) or (tried >= _CANDIDATES and (clean or others)):
                 break
         self._spent = effort() - self._began
         self._graves = self._spent if grave else self._graves
