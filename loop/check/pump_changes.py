@@ -73,6 +73,12 @@ def smaller_pumps(care: Care) -> Iterator[Action]:
     yield from care.that_cure(_change(care, pump) for pump in weaker)
 
 
+def one_pump(care: Care) -> Iterator[Action]:
+    """One alone of several pumps, if it gives each unit its need."""
+    alone = replace(_change(care, care.job.pump.curve), single=True)
+    yield from care.that_cure([alone])
+
+
 def rated_pump(care: Care) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; alone, or with balancing valves."""
     context = care.context

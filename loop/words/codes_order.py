@@ -105,6 +105,7 @@ ORDER: dict[str, Row] = {
                     "water is drawn through it"
                 ),
                 "fix": "switch them together, or {power}fit one pump with their combined head",
+                "instead": "switch them together",
             },
             "pumps-side-by-side": {
                 "message": (
@@ -112,6 +113,7 @@ ORDER: dict[str, Row] = {
                     "water back through it, and the units get little"
                 ),
                 "fix": "switch them together, or {sea}fit a check valve at the outlet of each",
+                "instead": "switch them together, or {sea}fit a check valve at the outlet of each",
             },
             "shut-in": {
                 "message": (
