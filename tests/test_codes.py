@@ -148,6 +148,7 @@ CASES: dict[str, list[Change]] = {
     "baseline-doubtful": [("fitted", "loss", 0.3)],
     "place-unstated": [("boat", "heel", "15 deg")],
     "rise-unstated": [("boat", "speed", "24 knot"), (1, "height", "-12 in")],
+    "limit-unstated": [("water", "temperature", "99 degF")],
     "supply-charging": [
         (6, "curve", "demo-dc-320"),
         (6, "supply", "14.4 V"),

@@ -101,3 +101,19 @@ def test_a_throttled_pump_near_shut_off_is_opened_and_a_smaller_one_fitted() -> 
     first = near.actions[0]
     assert [step.kind for step in first.steps] == ["set-valve", "change-pump"]
     assert not found(check(first.apply(result.job)), "near-shutoff")
+
+
+@pytest.mark.parametrize("arrangement", ["parallel", "series"])
+@pytest.mark.parametrize(("cooling", "enough"), [("9000 BTU/h", True), ("15000 BTU/h", False)])
+def test_of_several_pumps_one_is_advised_where_it_is_enough(
+    arrangement: str, cooling: str, enough: bool
+) -> None:
+    """The plain loop's pump alone gives 223 gal/h, for a need of 135 or 225."""
+    several = [(6, "count", 2), (6, "arrangement", arrangement)]
+    result = check_of(*several, ("condenser", "cooling", cooling))
+    (told,) = [f for f in found(result, "part-order") if "pumps" in str(f.values["case"])]
+    assert told.level == "note"
+    assert bool(told.actions) == enough
+    for action in told.actions:
+        assert isinstance(action, ChangePump)
+        assert check(action.apply(result.job)).verdict == "good"

@@ -207,7 +207,11 @@ def test_no_action_has_a_part_that_would_have_done_alone() -> None:
 
 # Five tons on hose for one.
 def test_a_pump_has_the_hose_with_it_that_its_flow_asks_for() -> None:
-    large = boat((6, "curve", "demo-ac-1000"), (9, "loss", "3 psi at 900 gal/h"))
+    large = boat(
+        (4, "loss", "0.4 psi at 900 gal/h"),
+        (6, "curve", "demo-ac-1000"),
+        (9, "loss", "3 psi at 900 gal/h"),
+    )
     large["condenser"][0]["cooling"] = "60000 BTU/h"
     job = parse_job(large)
     result = check(job)
@@ -291,3 +295,15 @@ def test_what_the_file_is_to_say_is_no_reason_for_a_pump_in_place_of_a_turned_sc
     (short,) = found(result, "flow-short")
     assert short.actions[0].kind == "turn-scoop"
     assert short.values.get("brings", (None,))[0] == brings
+
+
+def test_ways_are_tried_until_one_works() -> None:
+    """On 3/8 in hose throughout, more flow through any one hose is too fast in the others."""
+    small = [("defaults", "bore", "3/8 in"), ("condenser", "cooling", "6000 BTU/h")]
+    result = check_of(*small, (8, "length", "6 ft"), (10, "length", "4 ft"))
+    (marginal,) = found(result, "flow-marginal")
+    assert "case" not in marginal.values
+    (step,) = marginal.actions[0].steps
+    assert isinstance(step, ChangeHose)
+    assert len(step.parts) == 4
+    assert check(marginal.actions[0].apply(result.job)).verdict == "good"

@@ -76,3 +76,29 @@ def test_scale_and_a_cold_sea_rule_out_no_size() -> None:
     short += [("sizing", "pumps", ["demo-ac-350"]), ("sizing", "bores", ["5/8 in", "3/4 in"])]
     for change in ((*WIDE, (9, "scale", "0.5 mm")), (("water", "temperature", "40 degF"),)):
         assert size(job_of(*short, *change), draws=5).least_change
+
+
+@pytest.mark.parametrize(
+    ("limit", "told"),
+    [
+        ([], True),
+        ([("condenser", "condensing_stop", "130 degF")], False),
+        ([("condenser", "condensing_watch", "125 degF")], False),
+        ([("condenser", "condensing_stop", "180 degF")], True),
+    ],
+)
+def test_over_113_degf_only_the_makers_limit_says_whether_a_unit_runs(
+    limit: list[tuple[str, str, str]], told: bool
+) -> None:
+    """45 °C; past the 140 °F at which every unit trips a stated limit says nothing."""
+    result = check_of(("water", "temperature", "98 degF"), *limit)
+    assert 45 < result.condensers[0].condensing_temperature < 49
+    assert bool(found(result, "limit-unstated")) == told == (result.verdict != "good")
+    assert not found(check_of(("water", "temperature", "88 degF"), *limit), "limit-unstated")
+
+
+def test_a_unit_short_of_water_is_not_asked_for_its_limit() -> None:
+    result = check_of(("water", "temperature", "95 degF"), ("defaults", "bore", "1/2 in"))
+    assert result.condensers[0].condensing_temperature > 45
+    assert "flow-short" in codes(result)
+    assert "limit-unstated" not in codes(result)

@@ -12,9 +12,9 @@ from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
 from loop.units import parse
 from loop.words import say
-from loop.words.actions import CleanStrainer
+from loop.words.actions import ChangeStrainer, CleanStrainer
 from loop.words.template import rounded
-from tests.loops import plain_loop
+from tests.loops import check_of, found, plain_loop
 
 # Needs from just below the clean flow down to where hardly any of the basket is open [gal/h].
 NEEDS = [230, 200, 120, 60, 30, 12, 8]
@@ -88,3 +88,41 @@ def test_a_strainer_past_the_share_to_clean_it_at_is_cleaned_now(past: float, du
     assert bool(found) == due == (result.verdict != "good")
     for one in found:
         assert one.actions == (CleanStrainer("part[4]"),)
+
+
+NARROW = [(4, "loss", "1.4 psi at 150 gal/h"), ("condenser", "cooling", "10000 BTU/h")]
+
+
+@pytest.mark.parametrize("loss", ["0.4", "0.8", "1.6", "2.4", "3.2"])
+@pytest.mark.parametrize("need", [100, 130, 160, 190])
+def test_no_loop_is_good_that_a_half_blocked_strainer_leaves_short(need: float, loss: str) -> None:
+    result = check(loops(need, f"{loss} psi at 200 gal/h"), fixes=False)
+    half, least = blocked(result.job, 0.5).flow, parse(f"{need} gal/h", "flow")
+    if half < least:
+        assert result.verdict != "good"
+    told = [one for one in result.findings if one.values.get("case") == "dirty"]
+    enough = all(unit.flow_low >= unit.needed_flow for unit in result.condensers)
+    assert bool(told) == (enough and half < least)
+
+
+def test_a_strainer_too_small_once_dirty_is_replaced_by_one_of_the_usual_loss() -> None:
+    """The need is reached with less than half of its basket blocked; cleaning it cures nothing."""
+    result = check_of(*NARROW)
+    (unit,), (told,) = result.condensers, found(result, "flow-marginal")
+    assert unit.flow_low > unit.needed_flow > blocked(result.job, 0.5).flow
+    assert unit.clean_at < 0.5
+    assert told.values["low"] == pytest.approx(blocked(result.job, 0.5).flow, rel=2e-3)
+    action = told.actions[0]
+    assert isinstance(action, ChangeStrainer)
+    assert check(action.apply(result.job)).verdict == "good"
+
+
+@pytest.mark.parametrize(("service", "told"), [("30 %", False), ("70 %", True)])
+def test_how_dirty_it_may_get_is_the_service_for_which_sizes_are_chosen(
+    service: str, told: bool
+) -> None:
+    """With 30 % blocked this loop has its need, with 70 % it has not."""
+    result = check_of((4, "loss", "0.7 psi at 180 gal/h"), ("sizing", "service_blocked", service))
+    (unit,) = result.condensers
+    assert 0.3 < unit.clean_at < 0.7
+    assert bool(found(result, "flow-marginal")) == told == (result.verdict != "good")

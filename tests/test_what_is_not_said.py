@@ -11,11 +11,12 @@ from loop.cli import app
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.tolerances import NAMEPLATE_FLOW, PUMP_FLOW, Tolerance
+from loop.words.actions import LowerIntake, MoveIntake
 from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import ASKED, MOVES, all_well, first_lines
 from loop.words.said import say
 from loop.words.size_report import SAY as SIZE
-from tests.loops import check_of, codes, job_of
+from tests.loops import check_of, codes, found, job_of
 
 PLATED = {
     "name": "plated",
@@ -210,3 +211,24 @@ def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:
     assert check(mended, fixes=False).point.flow == pytest.approx(new.point.flow, rel=1e-9)
     [change] = least_change(worn, Rules(worn))[0]
     assert change.action.apply(worn) == mended
+
+
+def test_what_the_file_does_not_say_rules_out_no_cure_of_a_shallow_intake() -> None:
+    """Twelve feet ahead, trim lifts it 15 in, heel next to nothing: it is moved nearer midship."""
+    result = check_of(
+        *FAST[:2], ("boat", "trim", "6 deg"), ("boat", "speed", "22 knot"), (1, "height", "-18 in"),
+        (1, "off_centre", "12 in"), (1, "fore_aft", "12 ft"),
+    )  # fmt: skip
+    (shallow,) = found(result, "intake-shallow")
+    assert [one.values.get("case") for one in found(result, "rise-unstated")] == ["shallow"]
+    first, second = shallow.actions
+    assert isinstance(first, MoveIntake)
+    assert first.fore_aft is not None
+    assert isinstance(second, LowerIntake)
+
+
+def test_how_a_fast_hull_rises_is_asked_for_of_an_intake_too_shallow_without_it() -> None:
+    result = check_of(*FAST, ("boat", "speed", "25 knot"), (1, "height", "-2 in"))
+    assert [one.values.get("case") for one in found(result, "rise-unstated")] == ["shallow"]
+    (shallow,) = found(result, "intake-shallow")
+    assert isinstance(shallow.actions[0], LowerIntake)

@@ -14,7 +14,7 @@ from loop.check.siphon_breaks import siphon_break_fixes
 from loop.check.through_hulls import has_seacock, sea_shut_out, seacock_of, to_the_hull
 from loop.check.vent_height import deepest, least_vent
 from loop.job.electrical import EVAPORATING
-from loop.margins.heat import HOT_LIMIT, TRIPS, Exchanger, condensing_temperature
+from loop.margins.heat import HOT_LIMIT, OWN_LIMITS, TRIPS, Exchanger, condensing_temperature
 from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
 from loop.tolerances import CONDUCTANCE
@@ -32,7 +32,9 @@ _HIGH = 0.3048
 
 
 def heat_findings(context: Context) -> Iterator[Draft]:
-    """condensing-low; condensing-high, by the limits of the job or the trade; condenser-fouled."""
+    """condensing-low; condensing-high, by the limits of the job or the trade, or limit-unstated;
+    condenser-fouled.
+    """
     if not context.has_flow:
         return
     for number, result in enumerate(context.condensers):
@@ -55,6 +57,28 @@ def heat_findings(context: Context) -> Iterator[Draft]:
                 break
         else:
             yield from _fouled(context, number, result)
+            yield from _unstated(context, result)
+
+
+def _unstated(context: Context, result: CondenserResult) -> Iterator[Draft]:
+    """A unit with its water that condenses where its maker's limits decide, and states none."""
+    limits = [limit for limit, _, which in _limits(context, result) if which in ("watch", "stop")]
+    stated = min(limits, default=TRIPS) < TRIPS
+    if stated or result.flow < result.needed_flow or result.condensing_temperature < OWN_LIMITS:
+        return
+    sea = _warmest(context)
+    yield draft(
+        "limit-unstated",
+        "warning",
+        Place(unit=result.name),
+        {
+            "unit": result.name,
+            "condensing": result.condensing_temperature,
+            "inlet": result.inlet_temperature,
+            "warmest": sea if sea > context.job.water.temperature else None,
+            "limit": OWN_LIMITS,
+        },
+    )
 
 
 def _fouled(context: Context, number: int, result: CondenserResult) -> Iterator[Draft]:

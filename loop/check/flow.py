@@ -1,6 +1,5 @@
 """Findings about the flow itself: too little, none, off the pump's curve, or not converged."""
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
@@ -10,19 +9,19 @@ from loop.balancing.flow_limiting import limit_pump_flow
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_outlets
-from loop.check.drafts import Candidates, Draft, draft, fixed_candidates
+from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import flow_fix_count, more_flow, more_for_all, open_shut_parts
 from loop.check.job_changes import Plan, flush_grate, scoop_alternatives
 from loop.check.lower_routes import reroute_lower
 from loop.check.main_loss import main_loss
 from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
-from loop.check.result import CLEAN_SPARE, CondenserResult
+from loop.check.result import CondenserResult
 from loop.check.throttle_actions import valve_actions
 from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump
-from loop.parts import Discharge, Seacock, Strainer
+from loop.parts import Discharge, Seacock
 from loop.words import Action, Place, Value
-from loop.words.actions import CleanStrainer, SetValve, together
+from loop.words.actions import SetValve, together
 
 # Share of a pump's greatest flow below which it runs outside its design range: common practice. The
 # water churns in it and warms.
@@ -59,41 +58,6 @@ def flow_findings(context: Context) -> Iterator[Draft]:
     most = float(installed_pump(context.network).last_flow[0])
     if context.point.flow < _LEAST_FLOW * most:
         yield _near_shutoff(context, most)
-
-
-def strainer_margin_findings(context: Context) -> Iterator[Draft]:
-    """strainer-margin."""
-    if context.has_flow and not context.any_short:
-        yield from _when_to_clean(context)
-
-
-def strainer_due_findings(context: Context) -> Iterator[Draft]:
-    """strainer-due: a strainer blocked past the share at which strainer-margin cleans it."""
-    if not context.has_flow or context.any_short:
-        return
-    blocked = {
-        index: part.blocked
-        for index, part in enumerate(context.network.parts)
-        if isinstance(part, Strainer) and part.blocked > 0
-    }
-    unit = _first_short(context) if blocked else None
-    for index, share in blocked.items():
-        if unit is None or share < unit.clean_before:
-            continue
-        yield draft(
-            "strainer-due",
-            "warning",
-            context.place(index),
-            {
-                "part": context.addresses[index],
-                "blocked": share,
-                "unit": unit.name,
-                "needed": unit.needed_flow,
-                "clean_at": unit.clean_at,
-                "clean_before": unit.clean_before,
-            },
-            fixed_candidates(CleanStrainer(context.addresses[index])),
-        )
 
 
 def _no_flow(context: Context) -> Draft:
@@ -265,36 +229,3 @@ def _at_rest(context: Context) -> Iterator[Draft]:
             values,
             partial(more_flow, resting, number),
         )
-
-
-def _first_short(context: Context) -> CondenserResult | None:
-    """The unit that first falls short as the strainer blocks, if any does."""
-    return min(
-        (unit for unit in context.condensers_fouled if math.isfinite(unit.clean_at)),
-        key=lambda unit: unit.clean_at,
-        default=None,
-    )
-
-
-def _when_to_clean(context: Context) -> Iterator[Draft]:
-    """When to clean the strainer, by the unit that first falls short."""
-    unit = _first_short(context)
-    if unit is None:
-        return
-    network, rest = context.network, context.at_rest
-    strainer = next(i for i, part in enumerate(network.parts) if isinstance(part, Strainer))
-    docked = rest is not None and rest.flow_of(unit.name) < unit.flow
-    yield draft(
-        "strainer-margin",
-        "note",
-        context.place(strainer),
-        {
-            "state": "rest" if docked else None,
-            "case": "none" if unit.clean_at < CLEAN_SPARE else None,
-            "unit": unit.name,
-            "needed": unit.needed_flow,
-            "clean_at": unit.clean_at,
-            "clean_before": unit.clean_before,
-            "half": unit.flow_half_blocked,
-        },
-    )

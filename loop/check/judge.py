@@ -14,7 +14,7 @@ from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.dry_suction import dry_findings
 from loop.check.excess_flow import excess_findings
-from loop.check.flow import flow_findings, strainer_due_findings, strainer_margin_findings
+from loop.check.flow import flow_findings
 from loop.check.guesses import Finder, guess_findings
 from loop.check.level_suction import level_findings
 from loop.check.other_tack import hardly_rises, tack_findings
@@ -23,6 +23,7 @@ from loop.check.placement import place_findings
 from loop.check.result import CheckResult, Verdict
 from loop.check.siphon import siphon_findings, two_answers
 from loop.check.speed import slow_findings, speed_findings
+from loop.check.strainers import strainer_due_findings, strainer_margin_findings
 from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
 from loop.check.through_hulls import mounting_findings, part_shut_findings, seacock_findings
@@ -141,7 +142,7 @@ def find_wrong(
 ) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job, and the findings of its `check` without notes and actions.
 
-    With `dirty` false, strainer-due is left out: the loop must work with that dirt. `network` as
+    With `dirty` false, findings about dirt are left out: the loop must work with it. `network` as
     for `build_context`.
     """
     context = build_context(job, network)

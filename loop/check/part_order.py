@@ -2,11 +2,13 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excessive_losses import STRAINER_LOSS, strainer_flow
-from loop.check.job_changes import pump_address
+from loop.check.job_changes import Plan, pump_address
+from loop.check.pump_changes import one_pump
 from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
@@ -75,7 +77,13 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
     if pump.count > 1:
         case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
         at = context.place(network.pump_index)
-        yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
+        yield draft(
+            "part-order",
+            "note",
+            at,
+            {"case": case, "count": float(pump.count)},
+            partial(one_pump, Plan(context, ())),
+        )
 
 
 def _trapped_behind_check_valve(context: Context) -> Iterator[Draft]:

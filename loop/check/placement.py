@@ -42,13 +42,23 @@ def place_findings(context: Context) -> Iterator[Draft]:
 def _rise(context: Context) -> Iterator[Draft]:
     """A planing boat whose file does not state the rise that may uncover the intake.
 
-    Trim counts at the intake's place, but does not say how far planing lifts the whole boat.
+    Trim counts at the intake's place, but does not say how far planing lifts the whole boat. An
+    intake that is too shallow without it hangs on it too: its cure does not cause this finding.
     """
     boat, intake = context.job.boat, context.job.intake
     room = -intake_depth(intake, boat, context.point.flow).short_by
-    if boat.speed > _PLANES and boat.light_rise <= _LIGHT and 0 < room < _LIFTED:
-        values = {"speed": boat.speed, "room": room, "lifted": _LIFTED}
-        yield draft("rise-unstated", "warning", context.place(0), values)
+    if boat.speed > _PLANES and boat.light_rise <= _LIGHT and room < _LIFTED:
+        yield draft(
+            "rise-unstated",
+            "warning",
+            context.place(0),
+            {
+                "case": "shallow" if room <= 0 else None,
+                "speed": boat.speed,
+                "room": room if room > 0 else None,
+                "lifted": _LIFTED,
+            },
+        )
 
 
 def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:

@@ -75,6 +75,12 @@ def smaller_pumps(plan: Plan) -> Iterator[Action]:
     yield from plan.that_cure(_pump_change(plan, pump) for pump in weaker)
 
 
+def one_pump(plan: Plan) -> Iterator[Action]:
+    """One alone of several pumps, if it gives each unit its need."""
+    alone = replace(_pump_change(plan, plan.job.pump.curve), single=True)
+    yield from plan.that_cure([alone])
+
+
 def rated_pump(plan: Plan) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; alone, or with balancing valves."""
     context = plan.context

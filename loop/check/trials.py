@@ -22,7 +22,7 @@ from loop.words.moved import Moves
 # times as many: the cause of several units short of water at once takes up to twice. Lesser
 # findings have the share `_LESSER` of it in any case.
 MOST_EFFORT, GRAVE, _LESSER = 1600.0, 2.25, 0.25
-# Limit on the candidates of one finding that are tried.
+# Limit on the candidates of one finding that are tried once one of them works.
 _MOST_CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that cures another finding:
 # engineering estimate.
@@ -31,7 +31,7 @@ _FLOW_LOST = 0.02
 _CHEAP_KINDS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
            "set-supply")  # fmt: skip
 # Findings that ask for a value that the file leaves out.
-_ASKING_CODES = ("rise-unstated", "place-unstated")
+_ASKING_CODES = ("rise-unstated", "place-unstated", "limit-unstated")
 # Difference in work within which two ways count as equal: engineering estimate.
 _SIMILAR_WORK = 1
 
@@ -144,7 +144,9 @@ class Trials:
                 better = not (offer.has_drawbacks or offer.only_marginal or offer.asks_for_values)
                 kept[kinds] = offer if better else kept.get(kinds, offer)
             whole = any(not offer.only_marginal for offer in clean.values())
-            if (len(clean) >= wanted and whole) or tried == _MOST_CANDIDATES:
+            if (len(clean) >= wanted and whole) or (
+                tried >= _MOST_CANDIDATES and (clean or others)
+            ):
                 break
         self._spent = effort() - self._began
         self._grave_effort = self._spent if grave else self._grave_effort

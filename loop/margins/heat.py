@@ -23,6 +23,9 @@ TRIPS = 60.0
 # Condensing temperature that no unit should exceed on the hottest day [°C]: engineering estimate,
 # 10 °F over the 105 to 110 °F from which that switch is set.
 HOT_LIMIT = 49.0
+# Condensing temperature from which a unit's own limits decide whether it runs on [°C]: engineering
+# estimate, a little over the 110 °F of the hottest day above.
+OWN_LIMITS = 45.0
 
 
 @dataclass(frozen=True)
@@ -135,7 +138,7 @@ def condensing_temperature(
     T_c = T_in + ΔT/(1 − exp(−NTU)), NTU = UA/(ρ Q cp). At a uniform condensing temperature the
     direction of flow does not matter. The rejected heat is fixed; or, if the job states the unit's
     draw, it is the cooling plus that draw, which rises with T_c: T_c = T_in + R (q_c + a + b T_c)
-    is solved for T_c, unbounded where R b is 1 or more. Above about 45 °C the compressor's own
+    is solved for T_c, unbounded where R b is 1 or more. Above `OWN_LIMITS` the compressor's own
     limits govern, and above `TRIPS` the value only means that the unit trips.
     """
     flow, inlet = np.asarray(flow, dtype=float), np.asarray(inlet_temperature, dtype=float)

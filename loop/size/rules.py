@@ -56,6 +56,7 @@ DOUBTS = frozenset(
         "bore-doubtful",
         "guessed",
         "hose-short",
+        "limit-unstated",
         "loss-doubtful",
         "need-doubtful",
         "place-unstated",

@@ -88,8 +88,9 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         text, right = row.text("fix", case), finding.values.get("right")
         advice = filled("fix", anywhere(text, speaker, finding.at.part, right))
         ways = [Way(None, advice)] if advice else []
-    elif row.text("instead", case):
-        ways.append(Way(None, filled("instead")))
+    elif text := row.text("instead", case):
+        hazards = anywhere(text, speaker, finding.at.part, None)
+        ways.append(Way(None, filled("instead", hazards)))
     basis = finding.basis or row.basis
     return Said(
         title=row.title,

@@ -39,6 +39,7 @@ _BY = {
     "condensing-high trips": "-inlet",
     "condenser-fouled": "-condensing",
     "condensing-low": "condensing",
+    "limit-unstated": "-condensing",
     "discharge-under-water": "-depth",
     "discharge-kept-out": "-depth",
     "discharge-dips": "-depth",

@@ -143,6 +143,10 @@ each("strainer blocked", (*SHORT, "cavitation", "boiling"), {
 each("wrong strainer", (*SHORT, "cavitation", "boiling"), {
     loss: put(STRAINER, loss=loss) for loss in ("6 psi at 100 gal/h", "20 psi at 200 gal/h")
 })  # fmt: skip
+each("strainer too small once half blocked", SHORT, {
+    loss: both(put(STRAINER, loss=loss), put(PUMP, curve="demo-ac-700"))
+    for loss in ("2 psi at 130 gal/h", "1.5 psi at 100 gal/h")
+})  # fmt: skip
 
 
 each("seacock away from the through-hull", ("seacock-missing",), {

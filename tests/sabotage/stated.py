@@ -81,6 +81,11 @@ def sea_in_which_no_unit_should_run(table: Table, chance: Random) -> None:
     table["condenser"][0]["approach"] = "18 degF"
 
 
+each("a sea in which the maker's limits decide, and none is stated", ("limit-unstated",), {
+    sea: _water(temperature=sea) for sea in ("99 degF", "101 degF")
+})  # fmt: skip
+
+
 @way("condensing-high")
 def limit_of_its_own_past_which_every_unit_trips(table: Table, chance: Random) -> None:
     table["water"]["temperature"] = "103 degF"
