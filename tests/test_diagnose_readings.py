@@ -28,6 +28,7 @@ from loop.job import Job, JobError, read_job
 from loop.units import UnitError, label, parse
 from loop.words.cautions import LINE_OPEN
 from loop.words.diagnosis import SAY
+from loop.words.measuring import MEASURING
 from loop.words.to_do import DOING
 from tests.said import is_said
 
@@ -68,7 +69,7 @@ def test_each_reading_that_is_a_number_has_its_own_prediction() -> None:
 
 def test_each_reading_has_a_stated_width_with_its_basis():
     for kind in KINDS.values():
-        assert kind.basis
+        assert MEASURING[kind.name].basis
         assert kind.how
         assert kind.minutes > 0
         if not kind.choices:

@@ -1,7 +1,7 @@
 """The loop after an action: new and worsened findings, judged only as far as needed."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass as changeable
+from dataclasses import dataclass as mutable_dataclass
 from dataclasses import field
 from functools import cached_property
 
@@ -26,7 +26,7 @@ _FILE_DOUBTS = frozenset({"loss-doubtful"})
 Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
 
 
-@changeable
+@mutable_dataclass
 class Outcome:
     """The loop after an action, judged level by level as far as needed."""
 

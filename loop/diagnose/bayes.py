@@ -178,9 +178,10 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         now = _with_readings_at_speed(study, now, step, away, number)
     weight = _blamed_weight(study, now)
     probability = _instance_weights(study, weight)
+    states = (readings, *readings.steps)
     count = sum(
         key in study.instruments.column_of and key != SEA
-        for one in (*(readings, *readings.steps)[void:], *_at_speed(readings))
+        for one in (*states[void:], *(state.at_speed for state in states))
         for key in one.numbers
     )
     nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())
@@ -194,10 +195,6 @@ def _with_readings_at_speed(
     return (
         _with_readings(study.under_way, now, state.at_speed, last, step) if state.under_way else now
     )
-
-
-def _at_speed(readings: Readings) -> list[ReadingSet]:
-    return [one.at_speed for one in (readings, *readings.steps)]
 
 
 def _blamed_weight(study: Study, now: Belief) -> Array:

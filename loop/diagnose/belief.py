@@ -160,7 +160,7 @@ def with_statement(belief: Belief, chance: Array) -> Belief:
 
 
 def with_action(
-    belief: Belief, cure: Array, after: IntArray, behind: HiddenFaults, number: int, axes: int = 2
+    belief: Belief, cure: Array, after: IntArray, behind: HiddenFaults, number: int
 ) -> Belief:
     """Update with the call's action of this number, from 1.
 
@@ -168,8 +168,9 @@ def with_action(
     `after` (h, 2), or each of those in `behind` where its first fault hid the second; its position
     within the severity cells returns to the prior.
     """
+    axes = cure.shape[1]  # one severity for each fault
     parts = [replace(belief, log=belief.log + _log(1 - cure[belief.now].sum(axis=1)))]
-    for slot in range(cure.shape[1]):
+    for slot in range(axes):
         chance = cure[belief.now, slot]
         rows = np.flatnonzero(chance > 0)
         if not len(rows):

@@ -8,7 +8,7 @@ from loop.curve import Array
 from loop.diagnose import action_probabilities, actions
 from loop.diagnose.action import WAITS
 from loop.diagnose.belief import predictive
-from loop.diagnose.call_end import WATER, verifying_reading
+from loop.diagnose.call_end import WATER
 from loop.diagnose.contradiction_laws import FLOW, SOUND, STREAM
 from loop.diagnose.evaluated_call import EvaluatedCall
 from loop.diagnose.fix_status import RESET, locked_out
@@ -16,6 +16,7 @@ from loop.diagnose.groups import EVEN
 from loop.diagnose.headline import unlisted_leads
 from loop.diagnose.information_gain import step_values
 from loop.diagnose.reading_kinds import proves
+from loop.diagnose.readings_since import verifying_reading
 from loop.diagnose.remaining_fault import best_fix
 from loop.diagnose.result import NextReading, Value
 from loop.diagnose.step_order import (

@@ -69,11 +69,6 @@ class ReadingKind:
         """Hazard stated before that, "" for none."""
         return self.has.text(HAZARDS_OTHERWISE.get(self.way, MEASURING[self.name].hazard))
 
-    @property
-    def basis(self) -> str:
-        """Source of the default half-width."""
-        return MEASURING[self.name].basis
-
     def meant(self, word: str) -> tuple[str, ...]:
         """The choices that a word means; empty where this reading has no such answer."""
         return dict(self.also).get(word, (word,) if word in self.choices else ())

@@ -16,7 +16,7 @@ def without_trickle(network: Network, line_flow: Array) -> Array:
     """The lines' flows with those below `TRICKLE` set to 0 and the joints rebalanced.
 
     A line keeps its flow only if flowing lines lead to it from the sea and from it to the sea, so
-    that every walk along the flow ends.
+    that every path along the flow ends.
 
     Parameters
     ----------

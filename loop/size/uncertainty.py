@@ -1,6 +1,6 @@
 """Uncertainty of a loop before it is built and used, and Monte Carlo samples of it.
 
-As-built variation is sampled in `loop.hydraulics.sampled_cases`; added here are conditions of the
+As-built variation is sampled in `loop.hydraulics.monte_carlo`; added here are conditions of the
 day: the sea, the basket, the supply. All options share the same samples (common random numbers), so
 that two options differ by what they are and not by luck.
 """
