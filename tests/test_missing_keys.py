@@ -9,11 +9,11 @@ from typing import Annotated, Any
 import pytest
 from pydantic import BaseModel, TypeAdapter
 
-from loop.job import Job
+from loop.job import Job, JobError, parse_toml
 from loop.mistakes import why
 from loop.pumps import PumpCurve
 from loop.units.fields import hints
-from tests.command_line import loop
+from tests.command_line import GOOD, loop
 
 
 def models(model: type[BaseModel]) -> Iterator[type[BaseModel]]:
@@ -74,3 +74,13 @@ def test_the_examples_make_a_file_that_is_read(tmp_path: Path) -> None:
         "utf-8",
     )
     assert loop("pumps", path).exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("written", "offer"), [("0.9", "90 %"), ('"0.9"', "90 %"), ("60", "60 %"), ('"60"', "60 %")]
+)
+def test_a_share_without_its_sign_is_offered_as_a_percentage(written: str, offer: str) -> None:
+    with pytest.raises(JobError) as caught:
+        parse_toml(f"{GOOD}\n[sizing]\nconfidence = {written}\n")
+    (line,) = caught.value.problems
+    assert f'"{offer}"' in line

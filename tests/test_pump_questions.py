@@ -216,6 +216,15 @@ def test_what_is_missing_is_told_without_a_terminal(tmp_path: Path) -> None:
     assert loop("pumps", "--port", "1 in").stderr == "answers and --points go with --new FILE\n"
 
 
+@pytest.mark.parametrize(("answer", "primes"), [("yes", True), ("Y", True), ("no", False)])
+def test_self_priming_is_yes_or_no(answer: str, primes: bool, tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    assert loop("pumps", "--new", file, *PLATE, "--self-priming", answer).exit_code == 0
+    assert tomllib.loads(file.read_text("utf-8"))["self_priming"] is primes
+    other = loop("pumps", "--new", tmp_path / "no.toml", *PLATE, "--self-priming", "maybe")
+    assert other.stderr == "--self-priming: 'maybe' is not an answer; write yes or no\n"
+
+
 @given(st.text(max_size=40), st.text(max_size=40))
 def test_any_name_makes_a_file_that_reads(name: str, note: str) -> None:
     answers = {"name": name, "runs_on": "12 V", "port": "1 in", "most_flow": "9 gph",

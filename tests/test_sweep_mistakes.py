@@ -1,10 +1,12 @@
-"""What a sweep says of wrong addresses and values, and without the library of frames."""
+"""What a sweep says of wrong addresses and values, of parts, and without the library of frames."""
 
 import sys
+import tomllib
 
 import pytest
 
 from loop.job import JobError, read_job
+from loop.parts import Strainer
 from loop.sweep import sweep
 from tests.command_line import KITTIWAKE
 
@@ -30,3 +32,10 @@ def test_a_frame_without_its_library_says_what_to_install(monkeypatch: pytest.Mo
     monkeypatch.setitem(sys.modules, "pandas", None)
     with pytest.raises(ImportError, match="pip install pandas"):
         sweep(JOB, {LENGTH: ["8 ft"]}).to_frame()
+
+
+def test_a_part_that_is_tried_is_shown_as_a_file_holds_it() -> None:
+    found = sweep(JOB, {"part[4]": [Strainer(k=3.2), Strainer(k=1.0, blocked=0.5)]})
+    first, second = found.to_dict()["axes"]["part[4]"]
+    assert tomllib.loads(f"part = {first}")["part"] == {"kind": "strainer", "k": 3.2}
+    assert tomllib.loads(f"part = {second}")["part"]["blocked"] == 0.5

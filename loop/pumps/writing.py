@@ -14,6 +14,7 @@ from loop.wrong import wrong
 
 _FREQUENCY = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
 _AC_DC = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
+_YES, _NO = ("yes", "y", "true"), ("no", "n", "false")
 _PLATE_KEYS = ("most_flow", "most_head", "power")
 # AC voltage from which utility power is assumed to be 50 Hz if not stated.
 _LEAST_50_HZ = 200.0
@@ -60,6 +61,7 @@ def answer_error(name: str, text: str) -> str | None:
         "most_flow": lambda answer: parse(answer, "flow"),
         "most_head": head_of,
         "power": lambda answer: parse(answer, "power"),
+        "self_priming": _is_yes,
     }
     if name not in readers or (not text and name not in ("runs_on", "port")):
         return None
@@ -68,6 +70,14 @@ def answer_error(name: str, text: str) -> str | None:
     except UnitError as error:
         return str(error)
     return None
+
+
+def _is_yes(text: str) -> bool:
+    """Whether the answer is yes; raises UnitError for any but yes and no."""
+    word = text.strip().lower()
+    if word not in (*_YES, *_NO):
+        raise UnitError(wrong("answer-yes-or-no", answer=text))
+    return word in _YES
 
 
 def plate_values(text: str) -> dict[str, str] | None:
@@ -110,11 +120,7 @@ def pump_tables(answers: Mapping[str, str], datasheet: Datasheet | None) -> dict
     }
     if hertz is not None:
         tables["rated_frequency"] = hertz
-    tables["self_priming"] = answers.get("self_priming", "no").strip().lower() in (
-        "yes",
-        "y",
-        "true",
-    )
+    tables["self_priming"] = _is_yes(answers.get("self_priming") or "no")
     tables["port"] = answers["port"]
     if datasheet is not None:
         rows = {name: row.model_dump() for name, row in datasheet.rows.items()}

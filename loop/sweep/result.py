@@ -13,9 +13,11 @@ import numpy as np
 from typing_extensions import TypeAliasType
 
 from loop.job import Inputs, Job, inputs
+from loop.parts import Part
 from loop.records import dataclass
 from loop.sweep.axes import Axis
 from loop.sweep.points import LOOP_ARRAYS, SI, UNIT_ARRAYS, JobPoints, Points
+from loop.tomlfile import value_of
 from loop.units import System, check_system, convert, label
 from loop.words.commands import SAY
 
@@ -193,9 +195,11 @@ _escaped = partial(escape, quote=False)
 
 
 def _cell_value(value: Any) -> Any:
-    """An axis value as a cell: text and numbers as given, a pump by its name."""
+    """An axis value as a cell: text and numbers as given, a pump by its name, a part as a table."""
     if isinstance(value, list | tuple):
         return f"[{', '.join(str(_cell_value(one)) for one in value)}]"
+    if isinstance(value, Part):
+        return value_of({"kind": value.kind, **value.model_dump(exclude_unset=True)})
     return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
 
 

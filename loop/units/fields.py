@@ -84,9 +84,9 @@ class Quantity:
             )
         elif in_file and abs(value) < math.inf:
             offers = KINDS[self.kind][1]
-            first = self.example or offers.split(",")[0]
-            given = _truncated(value)
-            raise refused("quantity", "needs-unit", given=given, first=first, offers=offers)
+            given, percents = _truncated(value), self._percents(value)
+            like = f"{percents or given} {self.example or offers.split(',')[0]}"
+            raise refused("quantity", "needs-unit", given=given, like=like, offers=offers)
         else:
             # An integer may be too large for a float; it is out of any range here.
             number = rounded_si(value) if abs(value) <= sys.float_info.max else math.inf
@@ -126,10 +126,16 @@ class Quantity:
         if self.kind == "length":
             units = ["in"] if "/" in value else []
         digits = value.strip().removesuffix("°").strip()
+        if percents := self._percents(number):
+            digits, number = percents, float(percents)
         fits = [
             one for one in units if self.low <= parse(f"{number!r} {one}", self.kind) <= self.high
         ]
         return wrong("meant", offer=f"{digits} {fits[0]}") if len(fits) == 1 else ""
+
+    def _percents(self, number: float) -> str:
+        """The percentage meant by a number between 0 and 1 for a share; "" for any other."""
+        return f"{100 * number:.6g}" if self.kind == "ratio" and 0 < number < 1 else ""
 
     def _out_of_range(self, value: Any) -> PydanticCustomError:
         if isinstance(value, str):
