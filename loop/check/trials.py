@@ -8,6 +8,7 @@ from loop.check.context import Context
 from loop.check.drafts import NONE, Draft
 from loop.check.look import look
 from loop.check.outcome import Judge, Outcome, same
+from loop.check.result import CondenserResult
 from loop.check.too_fast import barely
 from loop.check.work import work
 from loop.hydraulics.effort import allowed, effort
@@ -189,22 +190,27 @@ class Trials:
         # A warning brought by the cure of a fault is part of its price.
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
-        flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
-        if self._starves(finding, flows):
+        units = {unit.name: unit for unit in (resting or after.context).condensers}
+        if self._starves(finding, units):
             return None
         brings = tuple(one for one in after.coming(lighter) if after.is_new(one))
         worsens = tuple(one for one in after.coming(upto("warning")) if after.is_worse(one))
-        return Offer(action, brings, worsens, flows)
+        return Offer(action, brings, worsens, {name: unit.flow for name, unit in units.items()})
 
-    def _starves(self, finding: Finding, flows: Mapping[str, float]) -> bool:
-        """Whether a unit whose shortage is as grave as the finding, or graver, loses flow."""
+    def _starves(self, finding: Finding, after: Mapping[str, CondenserResult]) -> bool:
+        """Whether a unit whose shortage is as grave as the finding, or graver, loses flow.
+
+        Not one that then has its need at the low edge too: its band was wide.
+        """
         context = self._context
         if finding.code == "at-rest-short" and context.at_rest is not None:
             context = context.at_rest
         for unit in context.condensers:
+            then = after.get(unit.name, unit)
+            wanting = unit.flow_low < unit.needed_flow and then.flow_low < then.needed_flow
+            less = then.flow < unit.flow - _LOST * abs(unit.flow)
             short: Level = "fault" if unit.flow < unit.needed_flow else "warning"
-            less = flows.get(unit.name, unit.flow) < unit.flow - _LOST * abs(unit.flow)
-            if less and graver(short, finding.level) and unit.flow_low < unit.needed_flow:
+            if wanting and less and graver(short, finding.level):
                 return True
         return False
 
