@@ -15,7 +15,7 @@ from loop.hydraulics.effort import allowed, effort
 from loop.job import JobError
 from loop.records import dataclass
 from loop.words import CODES, LEVELS, Action, Finding, Level
-from loop.words.finding import graver
+from loop.words.finding import AT_REST, graver
 from loop.words.moved import Moves
 
 # Solver steps that the trials of one check may take, so that the time is bounded for any job: an
@@ -189,7 +189,7 @@ class Trials:
                 return None
         # A warning brought by the cure of a fault is part of its price.
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
-        resting = after.context.at_rest if finding.code == "at-rest-short" else None
+        resting = after.context.at_rest if _resting(finding) else None
         units = {unit.name: unit for unit in (resting or after.context).condensers}
         if self._starves(finding, units):
             return None
@@ -203,7 +203,7 @@ class Trials:
         Not one that then has its need at the low edge too: its band was wide.
         """
         context = self._context
-        if finding.code == "at-rest-short" and context.at_rest is not None:
+        if _resting(finding) and context.at_rest is not None:
             context = context.at_rest
         for unit in context.condensers:
             then = after.get(unit.name, unit)
@@ -252,6 +252,11 @@ class Trials:
         head = self._context.point.pump_inlet.total_head
         done = (context, moves, self._judge, self.findings, head)
         return Outcome(*done) if context.settled else None
+
+
+def _resting(finding: Finding) -> bool:
+    """Whether a finding is about the flows of the boat at rest."""
+    return finding.code == "at-rest-short" or AT_REST.items() <= finding.values.items()
 
 
 def upto(level: Level) -> tuple[Level, ...]:
