@@ -1,6 +1,7 @@
 """The law of actions: applied, each removes its finding and causes none as serious.
 
-Nor does it take water from a unit that is already short of it as seriously as what is fixed.
+Nor does it take water from a unit that is already short of it as seriously as what is fixed, and
+stays short of it.
 """
 
 from collections.abc import Iterator
@@ -50,13 +51,13 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
 def _starved(
     result: CheckResult, finding: Finding, action: Action, after: CheckResult
 ) -> Iterator[str]:
-    left = {unit.name: unit.flow for unit in after.condensers}
+    left = {unit.name: unit.flow for unit in after.condensers if unit.flow_low < unit.needed_flow}
     for unit in result.condensers:
         short = 1 if unit.flow < unit.needed_flow else 2  # a fault, or a warning
         if (
             unit.flow_low < unit.needed_flow
             and short <= rank(finding)
-            and left[unit.name] < unit.flow - 0.025 * abs(unit.flow)
+            and left.get(unit.name, unit.flow) < unit.flow - 0.025 * abs(unit.flow)
         ):
             yield f"{finding.code} at {finding.at}: {action} takes water from {unit.name}"
 

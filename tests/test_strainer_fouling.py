@@ -126,3 +126,18 @@ def test_how_dirty_it_may_get_is_the_service_for_which_sizes_are_chosen(
     (unit,) = result.condensers
     assert 0.3 < unit.clean_at < 0.7
     assert bool(found(result, "flow-marginal")) == told == (result.verdict != "good")
+
+
+def test_a_boat_with_a_scoop_needs_her_margin_at_the_dock() -> None:
+    """Under way half of the basket will do; its flows, and those of its fixes, are said at rest."""
+    scoop = [("boat", "speed", "14 knot"), (1, "facing", "forward")]
+    result = check_of(*NARROW, *scoop)
+    (told,) = found(result, "flow-marginal")
+    resting = result.job.at_speed(0.0)
+    assert blocked(result.job, 0.5).flow > result.condensers[0].needed_flow
+    assert told.values["state"] == "rest"
+    assert told.values["flow"] == pytest.approx(check(resting).condensers[0].flow, rel=1e-6)
+    after = told.values["after"]
+    assert isinstance(after, tuple)
+    fixed = check(told.actions[0].apply(resting), fixes=False).condensers[0]
+    assert after[0] == pytest.approx(fixed.flow, rel=1e-6)

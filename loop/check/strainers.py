@@ -18,6 +18,7 @@ from loop.parts import Part, Strainer
 from loop.units.stated import Rating
 from loop.words import Action, Place, Value
 from loop.words.actions import CleanStrainer
+from loop.words.finding import AT_REST
 
 
 def strainer_margin_findings(context: Context) -> Iterator[Draft]:
@@ -88,6 +89,7 @@ def _short_when_dirty(context: Context) -> Iterator[Draft]:
             "warning",
             Place(unit=unit.name),
             {
+                **(AT_REST if state is context.at_rest else {}),
                 "case": "dirty",
                 "unit": unit.name,
                 "flow": state.condensers[number].flow,
@@ -160,7 +162,7 @@ def _when_to_clean(context: Context) -> Iterator[Draft]:
         "note",
         context.place(strainer),
         {
-            "state": "rest" if docked else None,
+            **(AT_REST if docked else {}),
             "case": "none" if unit.clean_at < CLEAN_SPARE else None,
             "unit": unit.name,
             "needed": unit.needed_flow,

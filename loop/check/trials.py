@@ -8,13 +8,14 @@ from loop.check.build_context import build_context
 from loop.check.context import Context
 from loop.check.drafts import NO_CANDIDATES, Draft
 from loop.check.outcome import Judge, Outcome, same_finding
+from loop.check.result import CondenserResult
 from loop.check.too_fast import barely_too_fast
 from loop.check.work import work
 from loop.hydraulics.effort import allowed, effort
 from loop.job import JobError
 from loop.records import dataclass
 from loop.words import CODES, LEVELS, Action, Finding, Level
-from loop.words.finding import graver
+from loop.words.finding import AT_REST, graver
 from loop.words.moved import Moves
 
 # Solver steps that the trials of one check may take, so that the time is bounded for any job: an
@@ -200,25 +201,30 @@ class Trials:
                 return None
         # A warning brought by the cure of a fault is part of its price.
         lighter = [level for level in this_or_graver("warning") if not graver(level, finding.level)]
-        resting = after.context.at_rest if finding.code == "at-rest-short" else None
-        flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
-        if self._starves(finding, flows):
+        resting = after.context.at_rest if _is_at_rest(finding) else None
+        units = {unit.name: unit for unit in (resting or after.context).condensers}
+        if self._starves(finding, units):
             return None
         brings = tuple(one for one in after.findings(lighter) if after.is_new(one))
         worsens = tuple(
             one for one in after.findings(this_or_graver("warning")) if after.is_worse(one)
         )
-        return Offer(action, brings, worsens, flows)
+        return Offer(action, brings, worsens, {name: unit.flow for name, unit in units.items()})
 
-    def _starves(self, finding: Finding, flows: Mapping[str, float]) -> bool:
-        """Whether a unit whose shortage is as grave as the finding, or graver, loses flow."""
+    def _starves(self, finding: Finding, after: Mapping[str, CondenserResult]) -> bool:
+        """Whether a unit whose shortage is as grave as the finding, or graver, loses flow.
+
+        Not one that then has its need at the low edge too: its band was wide.
+        """
         context = self._context
-        if finding.code == "at-rest-short" and context.at_rest is not None:
+        if _is_at_rest(finding) and context.at_rest is not None:
             context = context.at_rest
         for unit in context.condensers:
+            then = after.get(unit.name, unit)
+            wanting = unit.flow_low < unit.needed_flow and then.flow_low < then.needed_flow
+            less = then.flow < unit.flow - _FLOW_LOST * abs(unit.flow)
             short: Level = "fault" if unit.flow < unit.needed_flow else "warning"
-            less = flows.get(unit.name, unit.flow) < unit.flow - _FLOW_LOST * abs(unit.flow)
-            if less and graver(short, finding.level) and unit.flow_low < unit.needed_flow:
+            if wanting and less and graver(short, finding.level):
                 return True
         return False
 
@@ -260,6 +266,11 @@ class Trials:
         head = self._context.point.pump_inlet.total_head
         done = (context, moves, self._judge, self.findings, head)
         return Outcome(*done) if context.settled else None
+
+
+def _is_at_rest(finding: Finding) -> bool:
+    """Whether a finding is about the flows of the boat at rest."""
+    return finding.code == "at-rest-short" or AT_REST.items() <= finding.values.items()
 
 
 def this_or_graver(level: Level) -> tuple[Level, ...]:
