@@ -127,7 +127,7 @@ BOTH: dict[str, str] = {
     "wrong-place": "{key}: belongs at the top of the file",
     "wrong-prior": "prior: must be a table of fault = weight",
     "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",
-    "wrong-prior-fault": "prior: no fault {fault}; {hint}",
+    "wrong-prior-fault": "prior: no fault {fault}; known: {known}",
     "wrong-bucket": '{text} is not a bucket and a time, such as "1 gal in 24 s"',
     "wrong-range": "is out of range for this reading; check the number and its unit",
 }
@@ -157,8 +157,8 @@ IN_THE_PROGRAM: dict[str, str] = {
     "wrong-prior-option": '--prior: {text} is not FAULT=WEIGHT, such as "pump-worn=0.3"',
     "wrong-step": 'step {number}: must be a [[step]] table, such as did = "{name}"',
     "wrong-priors-file": '{path}: must hold a [prior] table, such as "pump-worn" = 0.1',
-    "wrong-was": "was: no fault {fault}; {hint}",
-    "wrong-was-list": "loop faults lists them",
+    "wrong-fault": "no fault {fault}; {hint}",
+    "wrong-fault-list": "loop faults lists them",
     "wrong-line": (
         "{text}: type a reading as flow=150 gal/h, under way stream=sputtering, did clean-basket: "
         "dirty, said since haul-out, or one of: {known}"
