@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from loop.words.commands import SAY
+from loop.words.course import SAY as COURSE
 from tests.command_line import EXAMPLES, GOOD, KITTIWAKE, loop
 
 CLEAN = EXAMPLES / "readings-clean.toml"
@@ -99,5 +100,6 @@ def test_a_file_of_a_lesson_is_named_for_what_it_holds(
     file.write_text("mine", "utf-8")
     done = loop("lesson", 1, f"--{option}", file)
     assert done.exit_code == 2
-    assert done.stderr == f"--{option}: {file}: end its name in {ending}\n"
+    told = COURSE("lesson-ending", option=f"--{option}", file=str(file), ending=ending)
+    assert done.stderr == f"{told}\n"
     assert file.read_text("utf-8") == "mine"

@@ -1,5 +1,6 @@
 """What a sweep says of wrong addresses and values, of parts, and without the library of frames."""
 
+import re
 import sys
 import tomllib
 
@@ -8,6 +9,7 @@ import pytest
 from loop.job import JobError, read_job
 from loop.parts import Strainer
 from loop.sweep import sweep
+from loop.words.commands import SAY
 from tests.command_line import KITTIWAKE
 
 JOB = read_job(KITTIWAKE)
@@ -30,7 +32,7 @@ def test_a_wrong_value_is_told_with_its_place_alone() -> None:
 
 def test_a_frame_without_its_library_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "pandas", None)
-    with pytest.raises(ImportError, match="pip install pandas"):
+    with pytest.raises(ImportError, match=re.escape(SAY("package-missing", name="pandas"))):
         sweep(JOB, {LENGTH: ["8 ft"]}).to_frame()
 
 

@@ -59,10 +59,10 @@ def diagnose(
     mistakes = Mistakes()
     _check_record(mistakes, job, record, was, date, force)
     weights: dict[str, float] = {}
-    with mistakes.of("prior"):
+    with mistakes.of():
         weights = _weights(prior or [], priors)
     study, taken = None, Readings()
-    with mistakes.of("prior"):
+    with mistakes.of():
         study = study_of(job, known, units, weights)
     with mistakes.of():
         loaded = study.instruments.job if study else load_job(job, units) if job else None
@@ -131,7 +131,7 @@ def _taken(
     with mistakes.of():
         taken = readings_of(words, assigned, job)
     for name, value in (("said", said or None), ("tools", tools)):
-        with mistakes.of(name):
+        with mistakes.of():
             if value is not None:
                 taken = taken.having(parse_readings({name: value}, job, option(name)))
     mistakes.report()

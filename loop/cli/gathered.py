@@ -28,10 +28,5 @@ class Mistakes:
 
 
 def _as_typed(line: str, options: tuple[str, ...]) -> str:
-    for name in options:
-        typed = f"{option(name)}: "
-        if line.startswith(f"{name}: "):
-            return typed + line.removeprefix(f"{name}: ")
-        if line.startswith(f"{typed}{name}: "):
-            return typed + line.removeprefix(f"{typed}{name}: ")
-    return line
+    place, colon, told = line.partition(": ")
+    return f"{option(place)}{colon}{told}" if place in options else line

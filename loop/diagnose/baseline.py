@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from loop.answers import table_of
-from loop.diagnose.faults import fault_hint
+from loop.diagnose.faults import no_fault
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import instruments
 from loop.diagnose.name_matching import parse_fault
@@ -61,7 +61,7 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
     """
     name = parse_fault(was)
     if was and not name:
-        raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=fault_hint(was))])
+        raise JobError([f"was: {no_fault(was)}"])
     on = date or readings.date or datetime.date.today().isoformat()
     try:
         return Visit(

@@ -156,7 +156,8 @@ def pair_name(pair: tuple[str, str]) -> str:
     return " + ".join(pair)
 
 
-def fault_hint(text: str) -> str:
-    """What to write instead of a fault that does not exist: the nearest name, or their list."""
+def no_fault(text: str) -> str:
+    """That there is no such fault, with the nearest name, or where they are listed."""
     near = most_like(text, BY_NAME, 0.3)
-    return SAY("wrong-meant", near=repr(near)) if near else SAY("wrong-was-list")
+    hint = SAY("wrong-meant", near=repr(near)) if near else SAY("wrong-fault-list")
+    return SAY("wrong-fault", fault=repr(text[:60]), hint=hint)

@@ -17,7 +17,6 @@ from loop.diagnose.faults import (
     TWO_FAULTS,
     UNKNOWN,
     Fault,
-    fault_hint,
     pair_name,
 )
 from loop.diagnose.model_change import ModelChange, Site
@@ -145,7 +144,7 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
     if unknown:
         raise JobError(
             [
-                SAY("wrong-prior-fault", fault=repr(name[:60]), hint=fault_hint(name))
+                SAY("wrong-prior-fault", fault=repr(name), known=", ".join(BY_NAME))
                 for name in unknown
             ]
         )

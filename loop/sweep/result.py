@@ -182,7 +182,7 @@ class Sweep(JobPoints):
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
-        """The keys of `SweepTables` as plain dicts, lists, texts and numbers."""
+        """The keys of `loop.sweep.result.SweepTables` as plain dicts, lists, texts and numbers."""
         axes = {
             name: [_cell_value(value) for value in values] for name, values in self.axes.items()
         }
