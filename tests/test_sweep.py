@@ -55,6 +55,9 @@ def assert_as_check(job: Job, vary: Vary, points: int = 12) -> Sweep:
         assert found.intake_dry[place] == (
             any(f.code == "intake-shallow" and f.level == "danger" for f in result.findings)
         )
+        assert found.wrong_supply[place] == (
+            any(f.code == "supply-wrong" and f.level != "note" for f in result.findings)
+        )
         most = max(abs(unit.flow) for unit in result.condensers)
         for number, unit in enumerate(result.condensers):
             own = (*place, number)
@@ -438,6 +441,18 @@ def test_a_pump_primes_on_the_lowest_supply_that_is_named_for_it() -> None:
         [False, True, True],
         [False, False, True],
     ]
+
+
+def test_a_pump_on_a_supply_that_it_is_not_made_for_is_said_to_be() -> None:
+    """A 115 V pump on 12 V gives no water: NEMA MG 1 allows 10 % of the rated voltage."""
+    supply = {"pump.supply": ["115 V", "120 V", "12 V"]}
+    found = assert_as_check(JOB, supply)
+    assert found.wrong_supply.tolist() == [False, False, True]
+    assert SAY("points-wrong-supply", some="1", count="3") in found.notes
+    shown = run("sweep", KITTIWAKE, "--vary", "pump.supply=115 V, 12 V").stdout
+    words: Supply = "if it runs"
+    assert [line.rstrip().endswith(words) for line in shown.splitlines()[2:4]] == [False, True]
+    assert loop.boats(JOB.replace({"pump.supply": "12 V"}), 10).chance.tolist() == [0.0]
 
 
 def test_the_command_says_that_a_loop_does_not_start() -> None:

@@ -1,5 +1,8 @@
 """`loop sweep`: flows at every point of a grid of changes."""
 
+from typing import Literal, cast
+
+import numpy as np
 from rich.progress import MofNCompleteColumn
 from rich.text import Text
 
@@ -58,10 +61,9 @@ def _print(found: Sweep, units: System) -> None:
         for name in found.units
         for head in (f"{name}\n{flow}", f"{SAY('head-condensing', unit=name)}\n{warmth}")
     ]
-    started = (found.starts & ~found.intake_dry).reshape(-1)
-    stands = not started.all()
+    why = _why_not(found)
+    stands = any(why)
     table = headed("", *found.axes, *of_units, *([""] if stands else []))
-    dry = found.intake_dry.reshape(-1)
     rows = zip(
         found.rows(),
         found.flow.reshape(-1, len(found.units)).tolist(),
@@ -73,10 +75,18 @@ def _print(found: Sweep, units: System) -> None:
         for own, temperature in zip(flows, hot, strict=True):
             cells += [bare(own, "flow", units), bare(temperature, "temperature", units)]
         if stands:
-            why: Supply = "intake dry" if dry[number] else "once primed"
-            cells.append("" if started[number] else why)
+            cells.append(why[number])
         table.add_row(str(number + 1), *cells)
     out.print(fitted(table, out.width))
     left = found.head.size - _SHOWN
     if left > 0:
         out.print(Text(SAY("sweep-more", count=f"{left:,}")))
+
+
+def _why_not(found: Sweep) -> list[Supply | Literal[""]]:
+    """What keeps the loop from running at each point, as check says it; empty if nothing does."""
+    why = np.full(found.head.size, "", dtype="<U12")
+    why[found.wrong_supply.reshape(-1)] = "if it runs"
+    why[~found.starts.reshape(-1)] = "once primed"
+    why[found.intake_dry.reshape(-1)] = "intake dry"
+    return cast("list[Supply | Literal['']]", why.tolist())

@@ -20,7 +20,7 @@ from loop.words.guesses import guesses_sentence
 # What is reported of the loop and of each unit, and the quantity of each.
 LOOP_ARRAYS = {
     "total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": "",
-    "starts": "", "intake_dry": "",
+    "starts": "", "intake_dry": "", "wrong_supply": "",
 }  # fmt: skip
 UNIT_ARRAYS = {
     "flow": "flow",
@@ -53,7 +53,8 @@ class Points:
     whether the solution converged; past_curve, whether the flow is beyond the pump's last measured
     point; starts, whether the loop primes by itself as it stands (if not, all flows are those once
     primed); intake_dry, whether the intake comes out of the water when the boat heels, trims or
-    pitches as the job states.
+    pitches as the job states; wrong_supply, whether the pump is not made for its supply (the flow
+    is what it would give if it ran).
     """
 
     flow: Array
@@ -68,12 +69,17 @@ class Points:
     past_curve: NDArray[np.bool_]
     starts: NDArray[np.bool_]
     intake_dry: NDArray[np.bool_]
+    wrong_supply: NDArray[np.bool_]
 
     @property
     def warnings(self) -> list[str]:
         """Reasons not to take the flows at face value, in words; empty if there are none."""
         count = self.head.size
-        rows = {"points-not-started": ~self.starts, "points-intake-dry": self.intake_dry}
+        rows = {
+            "points-not-started": ~self.starts,
+            "points-intake-dry": self.intake_dry,
+            "points-wrong-supply": self.wrong_supply,
+        }
         return [
             SAY(row, some=None if affected.all() else f"{affected.sum():,}", count=f"{count:,}")
             for row, affected in rows.items()

@@ -42,14 +42,14 @@ class Boats(JobPoints):
     def chance(self) -> Array:
         """Share of the boats in which each unit gets the flow that it needs, shape (units,).
 
-        A boat that does not prime by itself, or whose intake comes out of the water, counts as a
-        failure; `chance_once_primed` disregards that.
+        A boat that does not prime by itself, whose intake comes out of the water or whose pump is
+        not made for its supply counts as a failure; `chance_once_primed` disregards that.
         """
-        return self._share(self.starts & ~self.intake_dry)
+        return self._share(self.starts & ~self.intake_dry & ~self.wrong_supply)
 
     @property
     def chance_once_primed(self) -> Array:
-        """The same once primed and with the intake under water, shape (units,)."""
+        """The same once primed, the intake under water and the pump running, shape (units,)."""
         return self._share(np.ones_like(self.starts))
 
     def _share(self, counted: NDArray[np.bool_]) -> Array:
@@ -119,7 +119,7 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     pump, start, all_rows = installed_pump(network, cases), start_of(network, job.boat), slice(None)
     write_pump(answer, all_rows, pump, found.line_flow[:, network.pump_line])
     write_starts(answer, all_rows, pump, job.sizing.lowest_supply, start.needed)
-    answer.intake_dry[:] = start.intake_dry
+    answer.intake_dry[:], answer.wrong_supply[:] = start.intake_dry, start.wrong_supply
     write_heat(answer, slice(None), network, found.line_flow)
     names = tuple(unit.name for unit in job.condenser)
     return Boats(job=job, seed=seed, units=names, **vars(answer))

@@ -43,6 +43,7 @@ class SweepTables(Inputs):
     past_curve: Facts
     starts: Facts
     intake_dry: Facts
+    wrong_supply: Facts
     flow: Numbers
     needed_flow: Numbers
     inlet_temperature: Numbers

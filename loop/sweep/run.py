@@ -82,7 +82,9 @@ def sweep(job: Job, vary: Grid, progress: Progress | None = None) -> Sweep:
             rows = np.sum(
                 [own[at] for own, at in zip(offsets, variant_numbers, strict=True)], axis=0
             )
-            needed, answer.intake_dry[rows] = starts.look_up(variant_numbers)
+            needed, answer.intake_dry[rows], answer.wrong_supply[rows] = starts.look_up(
+                variant_numbers
+            )
             batch.write_answers(answer, rows, needed)
             done += len(rows)
             if progress is not None:

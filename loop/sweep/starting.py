@@ -1,7 +1,8 @@
-"""Whether loops start by themselves: from heights, bleeds and the boat's attitude, not flows.
+"""Whether loops start by themselves: from heights, bleeds, attitude and supply, not flows.
 
-Judged as in `loop.check` (start-head-short, suction-above-water, pump-above-water, intake-shallow),
-where the flow cannot be relied on: flows of a loop that does not start are those once primed.
+Judged as in `loop.check` (start-head-short, suction-above-water, pump-above-water, intake-shallow,
+supply-wrong), where the flow cannot be relied on: flows of a loop that does not start are those
+once primed.
 """
 
 from collections.abc import Hashable, Sequence
@@ -20,21 +21,26 @@ from loop.job import Boat
 from loop.margins.suction import height_above_water, intake_exposed, pump_exposed
 from loop.parts import Hose, Intake, Pump
 from loop.parts.friction import ROUNDING
+from loop.pumps.supply import supply_suits
 from loop.records import dataclass
 from loop.sweep.groups import Group, Variant
 from loop.sweep.structures import distinct_values
 
+Facts = NDArray[np.bool_]
+
 
 @dataclass(frozen=True)
 class Start:
-    """What the loop needs from the pump to start, and whether the intake comes out of the water.
+    """What the loop needs to start, and what else keeps it from running.
 
     ``needed`` is the shut-off head that drives the air out [m]; infinite if no water reaches the
-    pump.
+    pump. ``intake_dry``: the intake comes out of the water. ``wrong_supply``: the pump is not made
+    for its supply.
     """
 
     needed: float
     intake_dry: bool
+    wrong_supply: bool
 
 
 def start_of(network: Network, boat: Boat) -> Start:
@@ -50,6 +56,7 @@ def start_of(network: Network, boat: Boat) -> Start:
     return Start(
         max(rises(line, tops).head for line, tops in with_tops) if gets_water else np.inf,
         intake_exposed(intake, boat),
+        not supply_suits(network.pump.power_supply, network.pump.curve),
     )
 
 
@@ -84,8 +91,8 @@ class Starts:
         ]
         self._known: dict[tuple[int, ...], Start] = {}
 
-    def look_up(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
-        """Head needed [m] and whether the intake comes out of the water, each of shape (n,).
+    def look_up(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, Facts, Facts]:
+        """Head needed [m], whether the intake comes out, whether the supply is wrong: shapes (n,).
 
         `chosen`: the points' variants of each group, each of shape (n,).
         """
@@ -97,9 +104,12 @@ class Starts:
             self._start_of(tuple(key), [int(at[row]) for at in chosen])
             for key, row in zip(distinct_keys.tolist(), first.tolist(), strict=True)
         ]
-        needed = np.array([start.needed for start in found])
-        dry = np.array([start.intake_dry for start in found])
-        return needed[point_key.ravel()], dry[point_key.ravel()]
+        point = point_key.ravel()
+        return (
+            np.array([start.needed for start in found])[point],
+            np.array([start.intake_dry for start in found])[point],
+            np.array([start.wrong_supply for start in found])[point],
+        )
 
     def _start_of(self, key: tuple[int, ...], numbers: Sequence[int]) -> Start:
         if key not in self._known:
@@ -125,7 +135,8 @@ def _part_key(part: Any) -> Hashable:
     if isinstance(part, Hose):
         return part.points
     if isinstance(part, Pump):
-        return (part.off_centre, part.fore_aft, part.curve.self_priming)
+        suits = supply_suits(part.power_supply, part.curve)
+        return (part.off_centre, part.fore_aft, part.curve.self_priming, suits)
     return (part.off_centre, part.fore_aft) if isinstance(part, Intake) else part.kind
 
 
