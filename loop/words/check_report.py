@@ -13,13 +13,14 @@ CHECK_REPORT: dict[str, str] = {
     "more-below": "And {count} more below.",
     "more-in-check": "loop check gives {count} more.",
     "fix": "Fix:",
-    "source": "Source: {source}",
+    "source": "Source: {source} ({code})",
     "findings": "Findings",
     "notes": "Notes",
     "cautions": "Cautions",
     "places": "{count} places",
     # One unit, or a table of several.
     "need": " ({band}), {needed} needed: ",
+    "just-enough": "just enough",
     "warms": (
         "The water warms {rise:temperature_difference}; condensing near "
         "{condensing:temperature}, an estimate"

@@ -2,6 +2,9 @@
 
 from loop.words.row import Row
 
+# Named in the fix of another finding too.
+_UNBALANCED = "Branches not balanced"
+
 # The largest share of the head: a part, a run of one bore, the lift or air.
 _TAKEN = (
     "[; {taker:name} takes {taken:ratio} of the head][; the {before:bore} line before the pump "
@@ -149,7 +152,7 @@ FLOW: dict[str, Row] = {
                     "or {power}fit a pump that gives less"
                 ),
             },
-            "balanced": {"fix": "balance the branches: see unbalanced"},
+            "balanced": {"fix": f"balance the branches: see “{_UNBALANCED}”"},
             "shared": {
                 "fix": (
                     "other units need this flow: leave it, or {sea}give {unit} a bypass that "
@@ -220,7 +223,7 @@ FLOW: dict[str, Row] = {
         basis=("method",),
     ),
     "unbalanced": Row(
-        title="Branches not balanced",
+        title=_UNBALANCED,
         levels=("warning", "note"),
         message=(
             "{greedy} gets {most:number.2} times its need, {poor} {least:number.2} times; " + _EVEN

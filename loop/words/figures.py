@@ -75,7 +75,7 @@ FIGURES: dict[str, str] = {
     "curves-band": "{low} to {high} where {needed} is needed",
     "curves-shortest": "Of {count} units {unit} is shortest: {band}",
     "curves-nearest": "{unit} is nearest to its need: {band}",
-    "curves-primed": "Once primed, which air prevents: {said}",
+    "once-primed": "Once primed, which air prevents: {said}",
     "curves-needs": "needs add up to\n{flow}",
     "curves-need": "needed\n{flow}",
     "curves-left": "{head} left over\nat the need",
