@@ -373,6 +373,6 @@ def test_a_likely_cause_leaves_room_for_its_name(made: Any, chromium: Any) -> No
     assert name["width"] > cause.bounding_box()["width"] / 3
     number = one.page.locator(".headline .mixed").first
     assert number.inner_text().endswith("°F")
-    # In the line that is always visible too: one text, not a box for each number.
+    # The line that is always visible says the same.
     assert one.page.inner_text("#strip") == one.page.inner_text(".headline")
     one.close()

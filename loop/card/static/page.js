@@ -87,7 +87,7 @@ function mount(s) {
       gains = nextSteps(s, odd, misfit),
       lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);
-    said.replaceChildren(unbroken(line));
+    said.textContent = line;
     late = 0;
     ready = [odd, gains];
     if (store.call.view === "answer") finish();
