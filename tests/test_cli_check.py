@@ -11,6 +11,7 @@ from loop.check import CheckResult
 from loop.check import check as loop_check
 from loop.job import Job, read_job
 from loop.units import parse, show
+from loop.words import CODES
 from loop.words.check_report import SAY
 from tests.command_line import EXAMPLES, JOBS, KITTIWAKE, loop, on_terminal
 from tests.said import pattern
@@ -48,7 +49,7 @@ def test_check_prints_verdict_and_fix_then_flow_then_findings_then_parts(path: P
     assert (f"\n{SAY('cautions')}\n" in shown) == serious
     assert places == sorted(places)
     for finding in answer.findings:
-        assert f"{finding.level}  {finding.code}, " in shown
+        assert f"{finding.level}  {CODES[finding.code].title}, " in shown
 
 
 def test_check_of_one_unit_says_flow_of_need_with_its_band() -> None:
@@ -120,7 +121,7 @@ def test_table_of_six_units_has_a_line_each_at_width_60(tmp_path: Path) -> None:
     for number in range(1, 7):
         row = re.search(rf"^cabin {number} .*$", table, re.MULTILINE)
         assert row is not None
-        assert re.search(r"\d+ +\d+ +(enough|just|short) +\d+ to \d+ +[\d.]+ +\d+$", row[0])
+        assert re.search(r"\d+ +\d+ +(enough|just enough|short) +\d+ to \d+ +[\d.]+ +\d+$", row[0])
 
 
 def test_units_option_changes_what_is_shown_but_not_json() -> None:

@@ -342,7 +342,7 @@ def test_pressure_in_the_hose_is_that_of_the_stations_and_of_every_turn():
         ("no flow", "curves", "curves-none", {"head": "0.3 ft"}),
         ("six units", "curves", "curves-nearest", {"unit": "cabin 6 on the port side"}),
         ("cannot start", "profile", "air-not-primed", {"who": SAY("air-loop")}),
-        ("holds air", "profile", "air-stays", {"where": SAY("air-where", height="30.0 in")}),
+        ("holds air", "profile", "air-stays", {"where": SAY("air-where", height="30 in")}),
         ("shallow", "profile", "air-shallow", {}),
         ("plain", "heads", "heads-takes", {"part": SAY("heads-the", part="condenser")}),
         ("plain", "fouling", "fouling-until", {}),
@@ -350,6 +350,13 @@ def test_pressure_in_the_hose_is_that_of_the_stations_and_of_every_turn():
 )
 def test_the_headline_says_the_conclusion(name, figure, row, values):
     assert is_said(draw(checked(name), figure).get_label(), SAY, row, **values)
+
+
+def test_what_flows_only_once_primed_is_said_to_in_every_headline_of_flow():
+    dry = check(read_job(EXAMPLES / "petrel.toml"))
+    for figure in ("curves", "fouling"):
+        assert is_said(draw(dry, figure).get_label(), SAY, "once-primed")
+        assert not is_said(draw(checked("plain"), figure).get_label(), SAY, "once-primed")
 
 
 def test_a_headline_agrees_with_the_answer():

@@ -62,7 +62,7 @@ def test_air_in_a_hump_before_the_pump_stands_down_its_falling_leg():
 @pytest.mark.parametrize("size", ["small", "profile"])
 def test_air_in_a_hump_is_drawn_and_named(size):
     figure = drawn("petrel", size)
-    assert flat("sign-suction-air", point="4.0 in", drop="16.0 in") in words(figure)
+    assert flat("sign-suction-air", point="4 in", drop="16 in") in words(figure)
     assert_words_apart(figure)
 
 
@@ -70,8 +70,8 @@ def test_a_hump_under_water_is_in_the_headline():
     result = checked("hump under water")
     assert any(finding.code == "suction-hump" for finding in result.findings)
     figure = drawn("hump under water")
-    assert figure.get_label() == SAY("air-before-pump", height="−4.0 in")
-    assert flat("sign-suction-air", point="−4.0 in", drop="6.0 in") in words(figure)
+    assert figure.get_label() == SAY("air-before-pump", height="−4 in")
+    assert flat("sign-suction-air", point="−4 in", drop="6 in") in words(figure)
 
 
 # --- every branch --------------------------------------------------------------------------------
@@ -194,5 +194,5 @@ def test_other_branches_have_their_own_flow():
     text = words(drawn("six units"))
     for unit, (name, _) in zip(result.condensers, result.point.network.paths(), strict=True):
         if name != followed:
-            said = SAY("branch-out", flow=show(unit.flow, "flow", "us"), height="6.0 in")
+            said = SAY("branch-out", flow=show(unit.flow, "flow", "us"), height="6 in")
             assert f"{name} {said}" in text

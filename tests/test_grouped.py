@@ -1,5 +1,6 @@
 """Findings that say the same about several places are merged, but stay separate in JSON."""
 
+import re
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -9,11 +10,12 @@ import pytest
 from loop.check import CheckResult, check, to_json
 from loop.job import parse_job
 from loop.sheet import sheet
-from loop.words import Finding, Place, grouped, told
+from loop.words import CODES, Finding, Place, grouped, told
 from loop.words.actions import RemovePart
 from loop.words.template import capital
 from tests.command_line import loop
 from tests.test_cli_check import six_units
+from tests.test_codes import JOBS
 
 STEP = Finding("bore-step", "note", Place(part="part[3]"), {"bore": 0.02, "to": 0.01})
 SHORT = Finding(
@@ -64,7 +66,7 @@ def test_six_equal_steps_are_said_once_with_their_places(
     job.write_text(stepped, "utf-8")
     for width in (60, 100):
         shown = loop("check", job, width=width).stdout
-        assert shown.count("note  bore-step, ") == 1
+        assert shown.count(f"note  {steps.title}, ") == 1
         words = " ".join(shown.split())
         for number in range(1, 7):
             place = f"part 5 (manifold) branch {number} (to cabin {number}) part 2 (condenser)"
@@ -84,3 +86,16 @@ def test_the_sheet_says_them_once_too(result: CheckResult) -> None:
     assert len(made.findings) == len(grouped(result.findings)) < len(result.findings)
     wheres = "; ".join(one.where for one in made.findings)
     assert all(one.where in wheres for one in told(result.findings, result.job))
+
+
+def test_what_a_person_reads_points_to_a_finding_by_its_title() -> None:
+    """Screens that show no codes could not be followed otherwise."""
+    pointed = 0
+    for name in ("unbalanced", "flow-excess", "bore-step", "hose-slow"):
+        every = told(check(JOBS[name]()).findings, JOBS[name]())
+        for number, one in enumerate(every):
+            said = " ".join((*one.messages, one.fix, one.first_fix))
+            assert not [code for code in CODES if re.search(rf"(?<!-)\b{code}\b(?!-)", said)]
+            for title in re.findall("“(.*?)”", one.fix):
+                pointed += title in {other.title for other in every[:number]}
+    assert pointed

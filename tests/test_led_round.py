@@ -72,5 +72,5 @@ def test_few_elbows_are_left_where_they_are(count: int) -> None:
 @pytest.mark.wording
 def test_the_words_say_how_many_and_how_wide() -> None:
     text = action_text(LeadRound("part[9]", "part[8]", 5), Speaker(JOB))
-    for said in ("14 elbows", "5 bends", "3.0 in"):
+    for said in ("14 elbows", "5 bends", "3 in"):
         assert said in text

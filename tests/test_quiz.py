@@ -248,8 +248,8 @@ def size(question: Question) -> list[float]:
     """The choices' sizes; for positions, their heights."""
     texts = [choice.text for choice in question.choices]
     if question.topic == "bleed-place":
-        heights = dict(re.findall(r"\b([A-E]) (-?\d+) (?:in|cm)", question.text))
-        return [float(heights[text[-1]]) for text in texts]
+        heights = dict(re.findall(r"\b([A-E]) (−?\d+) (?:in|cm)", question.text))
+        return [float(heights[text[-1]].replace("−", "-")) for text in texts]
     if question.topic == "long-hose":
         return []
     if question.choices[0].number is None:
@@ -397,9 +397,9 @@ def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
 def test_where_to_bleed_follows_from_what_is_printed(system: System) -> None:
     """The only high point without a bleed, from the heights between pump and discharge."""
     for question in asked("bleed-place", range(12), system):
-        row = re.findall(r"\b(pump|[A-E]|unit|discharge) (-?\d+) (?:in|cm)", question.text)
+        row = re.findall(r"\b(pump|[A-E]|unit|discharge) (−?\d+) (?:in|cm)", question.text)
         assert [name for name, _ in row] == ["pump", *"ABCDE", "unit", "discharge"]
-        heights = [int(height) for _, height in row]
+        heights = [int(height.replace("−", "-")) for _, height in row]
         vented = re.findall(r"one at ([A-E])", question.text)
         tops = [
             row[i][0]

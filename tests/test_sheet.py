@@ -153,10 +153,11 @@ def test_what_is_expected_is_healthy(path: Path) -> None:
                 continue
             both = pattern(SAY, "card-span").fullmatch(reading.healthy)
             low, high = both.group("low", "high") if both else (reading.healthy,) * 2
-            number = float(re.match(r"-?[\d,.]+", reading.expected)[0].replace(",", ""))
-            edges = [
-                float(re.match(r"-?[\d,.]+", edge)[0].replace(",", "")) for edge in (low, high)
-            ]
+            shown = (reading.expected, low, high)
+            number, *edges = (
+                float(re.match(r"−?[\d,.]+", one)[0].replace(",", "").replace("−", "-"))
+                for one in shown
+            )
             assert edges[0] <= number <= edges[1], reading
 
 

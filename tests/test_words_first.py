@@ -73,7 +73,7 @@ def test_check_begins_with_verdict_cause_and_fix(width: int, units: str, tmp_pat
     assert max(map(len, shown.splitlines())) <= width
     numbers, _, findings = rest.partition(f"\n{SAY('findings')}\n")
     assert "cabin 6" in numbers
-    assert findings.count("fault  flow-short, ") == 1
+    assert findings.count(f"fault  {CODES['flow-short'].title}, ") == 1
 
 
 def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
@@ -124,7 +124,7 @@ def test_a_fix_says_what_else_it_cures_and_is_not_said_twice() -> None:
     assert first.fix.startswith(text)
     assert CODES["bore-step"].title.lower() in first.fix
     assert text not in second.fix
-    assert "hose-fast" in second.fix
+    assert f"“{CODES['hose-fast'].title}”" in second.fix
     assert CODES["hose-fast"].title.lower() not in second.fix
 
 

@@ -103,13 +103,13 @@ def _finding(finding: Told) -> RenderableType:
     """A finding, or several merged under one text, with their places."""
     several = len(finding.places) > 1
     where = SAY("places", count=len(finding.places)) if several else finding.where
-    head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.code}, {where}")
+    head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.title}, {where}")
     body = Group(
         # If each place has its own message, that message starts with the place.
         *([bullets(finding.places)] if several and len(finding.messages) == 1 else []),
         *(Text(sentence(message)) for message in finding.messages),
         Text.assemble((f"{SAY('fix')} ", "bold"), sentence(finding.fix)),
-        Text(SAY("source", source=finding.source), "dim"),
+        Text(SAY("source", source=finding.source, code=finding.code), "dim"),
     )
     return Group(head, Padding(body, (0, 0, 1, 2)))
 

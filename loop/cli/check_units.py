@@ -32,6 +32,12 @@ def units_table(result: CheckResult, width: int) -> RenderableType:
     return spaced(_many_units(result, width))
 
 
+def _supplied(result: CheckResult, unit: CondenserResult) -> Text:
+    """Whether a unit gets its need, and on what condition."""
+    supply = result.supply(unit)
+    return Text(SAY("just-enough") if supply == "just" else supply, _SUPPLY[supply])
+
+
 def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
     units = result.job.units
     needed = bare(unit.needed_flow, "flow", units)
@@ -39,7 +45,7 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         f"{unit.name}: ",
         (show(unit.flow, "flow", units), "bold"),
         SAY("need", needed=needed, band=span(unit.flow_low, unit.flow_high, "flow", units)),
-        Text(result.supply(unit), _SUPPLY[result.supply(unit)]),
+        _supplied(result, unit),
     )
     more = _at_best(result)
     if unit.runs_on:
@@ -71,7 +77,7 @@ def _many_units(result: CheckResult, width: int) -> Table:
         row: list[str | Text] = [
             bare(unit.flow, "flow", units),
             bare(unit.needed_flow, "flow", units),
-            Text(result.supply(unit), _SUPPLY[result.supply(unit)]),
+            _supplied(result, unit),
             span(unit.flow_low, unit.flow_high, "flow", units),
             *_warmth(unit, units),
             bare(unit.flow_half_blocked, "flow", units),

@@ -1,5 +1,6 @@
 """The streams of a command: error messages, and what happens if nobody reads the output."""
 
+import codecs
 import os
 import signal
 import sys
@@ -7,6 +8,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+# Characters that a terminal may lack, and how they are typed there: a lost minus would mislead.
+_TYPED, _TYPES = "as-typed", {"−": "-", "“": '"', "”": '"', "’": "'", "–": "-", "…": "..."}
 # Longest line printed whole [characters].
 _LONGEST = 1200
 
@@ -56,10 +59,17 @@ def usable() -> None:
     sys.stdin = sys.stdin or open(os.devnull, encoding="utf-8")  # noqa: SIM115
     sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    codecs.register_error(_TYPED, _as_typed)
     for stream in (sys.stdout, sys.stderr):
-        # On a terminal that lacks a character, such as ° or ±, print a question mark instead.
-        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+        stream.reconfigure(errors=_TYPED)  # type: ignore[union-attr]
     signal.signal(signal.SIGTERM, _stopped)
+
+
+def _as_typed(error: UnicodeError) -> tuple[str, int]:
+    """What a terminal that lacks a character shows instead: as typed, or a question mark."""
+    assert isinstance(error, UnicodeEncodeError)
+    lacking = error.object[error.start : error.end]
+    return "".join(_TYPES.get(sign, "?") for sign in lacking), error.end
 
 
 def quiet_drawing() -> None:

@@ -9,6 +9,7 @@ from loop.parts import Condenser, Intake, Seacock, Strainer
 from loop.parts.friction import ROUNDING
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
+from loop.words.numbers import spoken
 from loop.words.template import listed
 
 # Largest blocked share of a strainer between cleanings: common practice.
@@ -50,7 +51,7 @@ def _air_trap(study: Study) -> str:
             above = height_above_water(job.intake, job.pump, share, hump.height, job.boat)
             if above > ROUNDING and not path.suction.self_priming:
                 height = hump.height if hump.above_water else above
-                return SAY("hump-as-built", above=show(height, "height", job.units))
+                return SAY("hump-as-built", above=spoken(height, "height", job.units))
         if not path.starts:
             needed, held = path.start_head, path.shutoff_head
             return SAY(

@@ -77,7 +77,7 @@ def _headline(scene: Scene) -> str:
         said = SAY(row, count=count, unit=worst.name, band=said)
     path = scene.air
     stuck = not path.starts or path.suction.stops_pump
-    return SAY("curves-primed", said=said) if stuck else said
+    return SAY("once-primed", said=said) if stuck else said
 
 
 def _most_head(network: Network) -> float:

@@ -127,6 +127,11 @@ def _first_short(units: list[Fouled]) -> Fouled | None:
 
 
 def _headline(scene: Scene, units: list[Fouled]) -> str:
+    said = _said(scene, units)
+    return said if scene.result.starts else SAY("once-primed", said=said)
+
+
+def _said(scene: Scene, units: list[Fouled]) -> str:
     short = [u for u in units if u.flow[0] < u.unit.needed_flow]
     if not any(u.flow[0] > 0 for u in units):
         return SAY("fouling-no-flow")

@@ -13,14 +13,16 @@ from loop.records import dataclass
 from loop.units import System, convert, decimals, label, linear_shown, show, unitless
 from loop.words.figures import SAY
 from loop.words.guesses import guesses_sentence
+from loop.words.numbers import TAPED, trimmed
 
 
 def say(value: float, quantity: str, system: System, digits: int | None = None) -> str:
-    """A number with its unit as in figures: true minus sign, two digits for a small flow."""
+    """A number with its unit as in figures: two digits for a small flow, heights as by tape."""
     if quantity == "flow" and digits is None and math.isfinite(value) and value > 0:
         size = math.floor(math.log10(convert(value, quantity, system)))
         digits = max(decimals(quantity, system), 1 - size)
-    return show(value, quantity, system, digits).replace("-", "−", 1 if value < 0 else 0)
+    shown = show(value, quantity, system, digits)
+    return trimmed(shown) if quantity in TAPED and digits is None else shown
 
 
 def scaled(values: Array, quantity: str, system: System) -> Array:

@@ -5,7 +5,7 @@ from typing import Any
 
 from loop.check import CheckResult, check, to_json
 from loop.job import Edit, Insert, Job, JobError, Put, Remove, edit, edit_text, parse_toml
-from loop.page.folder import Folder
+from loop.page.folder import THIS_FILE, Folder
 from loop.page.picture import picture
 from loop.page.rows import as_tables, own
 from loop.page.wishes import wished
@@ -28,7 +28,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
     listing every mistake.
     """
     folder.guard(text)
-    job = parse_toml(text, "job", folder.root)
+    job = parse_toml(text, THIS_FILE, folder.root)
     tried = edit(job, what_if, str(folder.root)) if what_if else job
     result = check(tried)
     return {
@@ -67,7 +67,7 @@ def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> s
     `words` is the action's text. Raises JobError if the text there is another.
     """
     folder.guard(text)
-    job = parse_toml(text, "job", folder.root)
+    job = parse_toml(text, THIS_FILE, folder.root)
     result = check(job)
     offered = _fixes(result)[finding : finding + 1] if finding >= 0 else []
     if not offered or words not in offered[0][max(action, 0) : action + 1]:

@@ -10,7 +10,7 @@ from loop.job.questions import complete_answers
 from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.drills import asked, drill_tables
-from loop.page.folder import Folder
+from loop.page.folder import THIS_FILE, Folder
 from loop.page.lessons import lesson_tables
 from loop.page.picture import scales
 from loop.units import System, system_of
@@ -114,7 +114,7 @@ class Answers:
         if form not in ("pdf", "html"):
             raise JobError([SAY("ask-sheet")])
         self.folder.guard(text)
-        content = sheet(parse_toml(text, "job", self.folder.root))
+        content = sheet(parse_toml(text, THIS_FILE, self.folder.root))
         return {"body": to_pdf(content) if form == "pdf" else to_html(content).encode("utf-8")}
 
     def card(self, asked: Table) -> Table:

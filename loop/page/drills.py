@@ -4,7 +4,7 @@ from functools import lru_cache
 from typing import Any
 
 from loop.job import JobError, parse_toml
-from loop.page.folder import Folder
+from loop.page.folder import THIS_FILE, Folder
 from loop.records import dataclass
 from loop.teach.cases import Case, Level, draw_case, invented_job
 from loop.teach.complaint import complaint
@@ -120,7 +120,7 @@ def _end(call: Call) -> dict[str, Any]:
 
 @lru_cache(maxsize=16)
 def _case(which: Asked) -> Case:
-    job = parse_toml(which.text, "job", which.folder) if which.text else invented_job()
+    job = parse_toml(which.text, THIS_FILE, which.folder) if which.text else invented_job()
     return draw_case(job.shown_in(which.units), which.seed, which.level)
 
 

@@ -21,6 +21,8 @@ _NAME = re.compile(r"[^\W_][\w .-]{0,79}\.toml")
 # Names that one operating system reserves for devices, whatever their suffix.
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 
+# How mistakes call a text that the page shows, with its file's name above it.
+THIS_FILE = "this file"
 # Most subfolders searched for jobs.
 _MOST_FOLDERS = 100
 
@@ -116,7 +118,7 @@ class Folder:
             ) from None
         return mark_of(text)
 
-    def guard(self, text: str, name: str = "this file") -> None:
+    def guard(self, text: str, name: str = THIS_FILE) -> None:
         """Raises JobError if a text is not TOML, or names a pump file outside the folder.
 
         `name` precedes what is wrong with the TOML.

@@ -33,6 +33,7 @@ def lesson_tables(number: int, system: System) -> dict[str, Any]:
         "number": number,
         **{name: getattr(played, name) for name in _SAID},
         "bars": to_svg(drawn(played, with_line=False)),
+        "given": played.given,
         "measures": [measure.label for measure in lesson.measures],
         "columns": [
             {

@@ -13,7 +13,7 @@ from loop.hydraulics.gauge_pressure import DRAWS_AIR_BELOW, states_along_path
 from loop.hydraulics.lines import pump_head
 from loop.job import Located, locate
 from loop.parts import Hose
-from loop.units import System, label, linear_shown
+from loop.units import System, decimals, label, linear_shown
 
 # Gauge pressures [Pa] at which the water's shade changes; below the first a valve draws air in.
 _SHADES = (DRAWS_AIR_BELOW, 8000.0, 16000.0, 24000.0, 32000.0)
@@ -32,12 +32,13 @@ def picture(result: CheckResult) -> dict[str, Any]:
 
 
 def scales(system: System) -> dict[str, dict[str, Any]]:
-    """For each quantity on the page: its label, and number = value × scale + offset."""
+    """For each quantity: its label and decimals, and number = value × scale + offset."""
     quantities = ("flow", "head", "height", "length", "pressure", "velocity", "temperature")
     found = {}
     for name in quantities:
         scale, zero = linear_shown(name, system)
-        found[name] = {"label": label(name, system), "scale": scale, "offset": zero}
+        found[name] = {"label": label(name, system), "scale": scale, "offset": zero,
+                       "decimals": decimals(name, system)}  # fmt: skip
     return found
 
 

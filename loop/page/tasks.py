@@ -9,6 +9,7 @@ from typing import Any
 
 from loop.job import JobError, parse_toml
 from loop.page.apart import Apart, begin
+from loop.page.folder import THIS_FILE
 from loop.words.page import SAY
 
 # Time without a look from its client, and longest run, after which a task is stopped [s].
@@ -109,7 +110,7 @@ def _size(pipe: Connection, text: str, folder: str) -> None:
             pipe.send(("share", share))
 
     try:
-        result = sizing_tables(parse_toml(text, "job", folder), progress)
+        result = sizing_tables(parse_toml(text, THIS_FILE, folder), progress)
     except JobError as error:
         result = {"problems": error.problems}
     pipe.send(("result", result))

@@ -11,6 +11,7 @@ from typing import Any, TypeAlias
 from loop.job import Edit, Insert, Job, JobError, Put, Remove, parse_toml
 from loop.job.address import Path, address_text, read_address
 from loop.job.field_text import quantity_text
+from loop.page.folder import THIS_FILE
 from loop.page.forms import starter
 from loop.page.rows import in_order, neighbors, value
 from loop.parts import Hose, Intake, Manifold
@@ -26,7 +27,7 @@ class Bench:
     def __init__(self, text: str, folder: str) -> None:
         import tomlkit
 
-        self.job: Job = parse_toml(text, "job", folder)
+        self.job: Job = parse_toml(text, THIS_FILE, folder)
         self.file: Any = tomlkit.parse(unmarked(text)[0])
         self._taken = {row.label for row in in_order(self.job)}
         self._taken |= {unit.name for unit in self.job.condenser}

@@ -85,7 +85,7 @@ def styles(size: float) -> dict[str, Any]:
             "item",
             bulletFontName=PLAIN,
             bulletFontSize=size,
-            leftIndent=1.75 * size,
+            leftIndent=2.2 * size,
             bulletIndent=0.0,
             spaceAfter=below,
         ),

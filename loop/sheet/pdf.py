@@ -279,7 +279,8 @@ class _Story:
 def _finding_text(finding: Told) -> str:
     message = capital(finding.message)
     return (
-        f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
+        f"<b>{finding.level.capitalize()}</b> · {escape(finding.title)}, {escape(finding.where)}. "
+        f"{escape(message)}. "
         f"<b>{SAY('findings-fix')}</b> {escape(finding.first_fix)}. "
         f'<font color="{SOFT}">({escape(finding.source)} · {finding.code})</font>'
     )

@@ -54,6 +54,8 @@ _SHOWN: dict[str, dict[System, Shown]] = {
     "volume": {"us": Shown("gal", "gal", 1), "si": Shown("L", "L", 1)},
     "time": {"us": Shown("s", "s", 0), "si": Shown("s", "s", 0)},
 }
+# The sign of a number below zero on a screen, as wide as a plus sign.
+MINUS = "−"
 # Decimals beyond those shown that are kept; digits past these are conversion error.
 _KEPT_DECIMALS = 6
 _KIND_OF: dict[str, Kind] = {
@@ -103,7 +105,8 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the number
     of decimals. Bores are shown by their trade size: in US units near a sixteenth as a fraction,
     otherwise whole millimeters as such; in SI units as the whole millimeters that an inch size is
-    sold as. Volts are shown with one decimal unless it is 0.
+    sold as. Volts are shown with one decimal unless it is 0. A number below zero has a minus sign
+    (`MINUS`), as on every screen; files and JSON do not come here.
 
     >>> show(0.01905, "bore", "us")
     '3/4 in'
@@ -111,8 +114,8 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     '25 mm'
     >>> show(0.015875, "bore", "si"), show(0.0139, "bore", "si")
     ('16 mm', '13.9 mm')
-    >>> show(0.0001051, "flow", "us")
-    '100 gal/h'
+    >>> show(0.0001051, "flow", "us"), show(-0.2, "height", "us")
+    ('100 gal/h', '−7.9 in')
     """
     if not math.isfinite(value):
         return "—"
@@ -125,8 +128,8 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     text = f"{round(number, places + _KEPT_DECIMALS):,.{places}f}"
     if quantity == "voltage" and digits is None:
         text = text.removesuffix(".0")
-    if float(text.replace(",", "")) == 0:
-        text = text.lstrip("-")
+    below = "" if float(text.replace(",", "")) == 0 else MINUS
+    text = text.replace("-", below)
     unit = label(quantity, system)
     return f"{text}{unit}" if unit in ("°", "%") else f"{text} {unit}"
 

@@ -15,8 +15,8 @@ from loop.words.template import Value, listed
 from loop.words.worst import worst, worst_after
 
 # Reference to an action given in full above, by its place among the fixes there.
-_SAME = "same as for {code} above"
-_ORDINAL = ("the first fix for {code} above", "the second fix for {code} above")
+_SAME = "same as for “{title}” above"
+_ORDINAL = ("the first fix for “{title}” above", "the second fix for “{title}” above")
 _CURES = " (it also cures: {titles})"
 _FOR, _OTHERS = "for {places}: ", "for the others: "
 # Most units that are named one by one, and the text for more.
@@ -86,7 +86,7 @@ def _fix(group: "FindingGroup", ways: Sequence[Way], above: dict[Action, str]) -
         texts.append(way.whole if before is None else replace(way, text=before, price="").whole)
         if way.action is not None and not group.apart:
             row = _SAME if len(ways) == 1 or number >= len(_ORDINAL) else _ORDINAL[number]
-            above.setdefault(way.action, row.format(code=group.code))
+            above.setdefault(way.action, row.format(title=group.said[0].title))
     return ways_text(group.always, ["; ".join(texts)] if group.apart and texts else texts)
 
 

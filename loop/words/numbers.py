@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 
 from loop.units import System, convert, show
-from loop.units.shown import decimals
+from loop.units.shown import MINUS, decimals
 
 # Rounding error of a number read from text, as a share of its last digit.
 _NOISE = 1e-8
@@ -21,8 +21,10 @@ _WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
 _COARSE, _COARSE_RATIO = 0.05, 1.0
 # Height [m] that counts as zero, and the text for one too small to show.
 _NONE, _LESS = 1e-6, "less than {height}"
-# Quantities set by a tape or a meter, shown without ".0".
+# Quantities set by a tape or a meter: `exact` shows them without ".0".
 _PLAIN = ("height", "voltage")
+# Quantities measured with a tape, which a sentence gives without zeros after the point.
+TAPED = ("height", "length")
 
 
 # Inches per foot, and the inches from which feet and inches read better: common practice.
@@ -33,29 +35,39 @@ _TALL_METRES = 0.0254 * _TALL
 def spoken(value: float, quantity: str, system: System, least: int | None = None) -> str:
     """A number for a sentence: heights of 3 ft and more in feet and inches.
 
-    In tables and on axes they stay in inches. `least`: decimals, of the inches.
+    Heights and lengths have no zeros after the point; in tables and on axes they do, and stay in
+    inches. `least`: decimals, of the inches.
 
     >>> spoken(2.0, "height", "us"), spoken(0.9144, "height", "us"), spoken(0.5, "height", "us")
     ('6 ft 6.7 in', '3 ft', '19.7 in')
+    >>> spoken(-0.1524, "height", "us"), [spoken(0.9144, it, "us") for it in ("length", "head")]
+    ('−6 in', ['3 ft', '3.0 ft'])
     """
-    if quantity != "height" or system != "us" or not math.isfinite(value):
+    if quantity not in TAPED or not math.isfinite(value):
         return show(value, quantity, system, least)
+    if quantity != "height" or system != "us":
+        return trimmed(show(value, quantity, system, least))
     places = decimals(quantity, system) if least is None else least
     inches = round(abs(convert(value, quantity, system)), places)
     if inches < _TALL:
-        return show(value, quantity, system, least)
+        return trimmed(show(value, quantity, system, least))
     feet, rest = divmod(inches, _FOOT)
-    sign = "-" if value < 0 else ""
-    shown = f"{rest:.{places}f}"
-    shown = shown.rstrip("0").rstrip(".") if "." in shown else shown
-    return f"{sign}{feet:,.0f} ft" + (f" {shown} in" if float(shown) else "")
+    sign = MINUS if value < 0 else ""
+    shown = f" {trimmed(f'{rest:.{places}f} in')}" if round(rest, places) else ""
+    return f"{sign}{feet:,.0f} ft{shown}"
+
+
+def trimmed(shown: str) -> str:
+    """A number with its unit, without zeros after the point."""
+    number, _, unit = shown.partition(" ")
+    return f"{number.rstrip('0').rstrip('.')} {unit}" if "." in number else shown
 
 
 def said(value: float, quantity: str, system: System) -> str:
     """A number for a sentence; a height that would show as zero says how small it is.
 
     >>> said(0.0004, "height", "us"), said(0.0, "height", "us")
-    ('less than 0.1 in', '0.0 in')
+    ('less than 0.1 in', '0 in')
     """
     text, least = spoken(value, quantity, system), 10.0 ** -decimals(quantity, system)
     if quantity != "height" or value < _NONE or text != spoken(0.0, quantity, system):

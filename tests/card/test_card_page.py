@@ -357,3 +357,22 @@ def test_what_was_done_unasked_is_said_and_read_again(phone: Phone) -> None:
     phone.view("Answer")
     headline = phone.page.inner_text("#view-answer .headline")
     assert is_said(headline, SAY, "headline-done", done=hose)
+
+
+def test_a_likely_cause_leaves_room_for_its_name(made: Any, chromium: Any) -> None:
+    """The longest odds, "more than 95 in 100", beside one of the longest names."""
+    one = Phone(chromium, made("kittiwake").file, 320)
+    one.settled()
+    for said in ("Trips at noon only", "Strong"):
+        one.tap(said)
+    one.page.get_by_role("button", name="Weak", exact=True).nth(1).tap()
+    one.type("Sea temperature", "94")
+    one.view("Answer")
+    cause = one.page.locator(".cause summary").first
+    name = cause.locator("xpath=*[1]").bounding_box()
+    assert name["width"] > cause.bounding_box()["width"] / 3
+    number = one.page.locator(".headline .mixed").first
+    assert number.inner_text().endswith("°F")
+    # The line that is always visible says the same.
+    assert one.page.inner_text("#strip") == one.page.inner_text(".headline")
+    one.close()

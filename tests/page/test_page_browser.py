@@ -363,8 +363,9 @@ def test_what_is_shown_is_what_the_command_says(tab: Any, started: Started) -> N
         system = result.job.units
         for unit, words in zip(result.condensers, shown, strict=True):
             assert words.startswith(unit.name)
-            numbers = [float(n) for n in re.findall(r"[\d.]+(?= (?:gal/h|L/min))", words)]
-            flows = (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
+            said = re.search(r": ([\d.,]+) \S+ \(([\d.,]+) to ([\d.,]+)\), ([\d.,]+) needed", words)
+            numbers = [float(number.replace(",", "")) for number in said.groups()]
+            flows = (unit.flow, unit.flow_low, unit.flow_high, unit.needed_flow)
             assert numbers == pytest.approx([convert(q, "flow", system) for q in flows], abs=0.51)
         titles = tab.locator("article :is(h2, h3)").all_text_contents()
         said = [f"{one.level} {one.title}" for one in told(result.findings, result.job)]

@@ -45,6 +45,20 @@ def test_a_lesson_says_what_the_command_says(number: int) -> None:
         assert all(word in printed for word in column["name"].split())
         assert all(figure in printed for figure in column["figures"])
     assert played["title"] == lesson_list("us")[number - 1]["title"]
+    for row in played["given"]:
+        assert all(cell in printed for cell in row)
+
+
+def test_the_wall_shows_the_table_that_an_exercise_asks_for(tab: Any, started: Started) -> None:
+    tab.goto(f"{started.address}lesson/1")
+    tab.get_by_role("button", name="Reveal").click()
+    for button in tab.locator("[data-column]").all():
+        button.click()
+    tab.get_by_role("button", name="Explain").click()
+    rows = tab.locator("table.given tr")
+    given = lesson_tables(1, "us")["given"]
+    assert rows.count() == len(given) > 4
+    assert rows.nth(1).inner_text().split("\t")[:2] == list(given[1][:2])
 
 
 def test_what_is_dragged_in_a_lesson_is_the_loop_that_is_shown() -> None:

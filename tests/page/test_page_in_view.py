@@ -5,9 +5,13 @@ from typing import Any
 import pytest
 
 from loop.check import check
+from loop.cli.output import span
 from loop.job import read_job
 from loop.page.answer import answer
 from loop.page.folder import Folder
+from loop.units import show
+from loop.words.check_report import SAY as CHECK
+from tests.command_line import loop
 from tests.page.conftest import Started
 from tests.page.test_page_browser import opened, soon, verdict
 
@@ -114,3 +118,44 @@ def test_drawings_are_as_wide_as_they_are_shown(tab: Any, started: Started) -> N
               .map((one) => one.getBoundingClientRect().width / one.viewBox.baseVal.width)"""
         )
         assert ratios == pytest.approx([1.0] * len(ratios), abs=0.02)
+
+
+@pytest.mark.parametrize("units", ["us", "si"])
+def test_a_unit_gets_on_the_page_what_the_terminal_says(
+    tab: Any, started: Started, units: str
+) -> None:
+    text = (started.folder / "razorbill.toml").read_text(encoding="utf-8")
+    name = f"said-{units}.toml"
+    (started.folder / name).write_text(
+        text.replace('units = "us"', f'units = "{units}"'), encoding="utf-8"
+    )
+    opened(tab, started, name)
+    shown = tab.locator("#flows .unit").all_inner_texts()
+    for unit, said in zip(check(read_job(started.folder / name)).condensers, shown, strict=True):
+        flow, need = (show(q, "flow", units) for q in (unit.flow, unit.needed_flow))
+        band = span(unit.flow_low, unit.flow_high, "flow", units)
+        assert said.startswith(f"{unit.name}: {flow} ({band}), {need.split()[0]} needed: ")
+
+
+def test_a_flow_at_the_middle_of_its_band_is_just_enough_everywhere(
+    tab: Any, started: Started
+) -> None:
+    text = (started.folder / "kittiwake.toml").read_text(encoding="utf-8")
+    just = text.replace(
+        'cooling = "12000 BTU/h"', 'cooling = "12000 BTU/h"\nflow_needed = "225 gal/h"'
+    )
+    (started.folder / "just.toml").write_text(just, encoding="utf-8")
+    opened(tab, started, "just.toml")
+    word = CHECK("just-enough")
+    assert tab.locator("#flows .unit b").nth(1).inner_text() == word
+    assert f" {word}\n" in loop("check", started.folder / "just.toml").stdout
+
+
+def test_a_mistake_is_in_this_file(tab: Any, started: Started) -> None:
+    text = (started.folder / "kittiwake.toml").read_text(encoding="utf-8")
+    (started.folder / "pmp.toml").write_text(
+        text.replace('kind = "pump"', 'kind = "pmp"'), encoding="utf-8"
+    )
+    tab.goto(f"{started.address}bench/pmp.toml")
+    tab.get_by_text("This file cannot be read").wait_for()
+    assert tab.locator("#told").inner_text().startswith("this file: part 6 (pmp)")

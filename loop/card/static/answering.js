@@ -115,7 +115,7 @@ function answering(s, store, toSpeed) {
       first = gains.length ? gains[0].reading : "",
       split = splitting(s, odd.found, call, group, first),
       none = isEmpty(call);
-    line.textContent = headline(s, odd, misfit, causes[0], next[0]);
+    line.replaceChildren(unbroken(headline(s, odd, misfit, causes[0], next[0])));
     updates = [];
     root.replaceChildren(
       line,

@@ -4,11 +4,11 @@
 const PLAIN = ["option", "textarea", "title"];
 
 /**
- * A text in which a mixed number, such as 1-1/2, stays on one line.
+ * A text in which a number and its unit, such as 1-1/2 in, stay on one line.
  * @param {string} text @returns {string | HTMLElement}
  */
 function unbroken(text) {
-  const pieces = text.split(/(\d+-\d+\/\d+)/);
+  const pieces = text.split(/(\d+ in 100|[−-]?\d[\d.,]*(?:-\d+\/\d+|\/\d+)? (?:[°A-Za-z]{1,3}(?:\/[A-Za-z]{1,3})?)(?![A-Za-z/])|\d+-\d+\/\d+)/);
   if (pieces.length === 1) return text;
   const whole = document.createElement("span");
   whole.append(...pieces.map((piece, i) => {

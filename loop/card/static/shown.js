@@ -9,7 +9,7 @@ function fixed(value, decimals) {
   const tie = /^50*$/.test(digits.slice(cut)), down = digits.slice(0, cut).replace(/\.$/, "");
   const text = tie && Number(down.slice(-1)) % 2 === 0 ? down : size.toFixed(decimals);
   const [whole, part] = text.split("."), parted = whole.replace(/\B(?=(\d{3})+$)/g, ",");
-  return `${value < 0 && Number(text) !== 0 ? "-" : ""}${parted}${part ? `.${part}` : ""}`;
+  return `${value < 0 && Number(text) !== 0 ? "−" : ""}${parted}${part ? `.${part}` : ""}`;
 }
 
 /**

@@ -30,11 +30,11 @@ const DRAWN = new Set(["svg", "g", "path", "line", "rect", "circle", "text", "po
 
 // Elements that hold plain text alone.
 const PLAIN = new Set([...DRAWN, "option", "textarea"]);
-const MIXED = /(\d+-\d+\/\d+)/;
+const MEASURED = /(\d+ in 100|[−-]?\d[\d.,]*(?:-\d+\/\d+|\/\d+)? (?:[°A-Za-z]{1,3}(?:\/[A-Za-z]{1,3})?)(?![A-Za-z/])|\d+-\d+\/\d+)/;
 
-/** A text in which a mixed number, such as 1-1/2, stays on one line. */
+/** A text in which a number and its unit, such as 1-1/2 in, stay on one line. */
 function unbroken(text) {
-  const pieces = text.split(MIXED);
+  const pieces = text.split(MEASURED);
   return pieces.length === 1 ? text : el("span", {}, pieces.map((piece, i) => {
     if (i % 2 === 0) return piece;
     const number = el("span", { class: "mixed" });
@@ -69,9 +69,9 @@ export function tell(words, kind = "wrong") {
 /** A number in the job's units, without its unit. */
 export function bare(value, quantity, scales, digits) {
   if (value === null || value === undefined || !Number.isFinite(value)) return "—";
-  const { scale, offset } = scales[quantity];
-  const number = value * scale + offset;
-  return number.toFixed(digits ?? (Math.abs(number) < 10 && quantity !== "temperature" ? 1 : 0)).replace("-", "−");
+  const { scale, offset, decimals } = scales[quantity], places = digits ?? decimals;
+  const text = (value * scale + offset).toLocaleString("en-US", { minimumFractionDigits: places, maximumFractionDigits: places });
+  return text.replace("-", /[1-9]/.test(text) ? "−" : "");
 }
 
 /** The same with its unit: the scales come with each answer. */

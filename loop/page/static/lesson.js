@@ -46,7 +46,7 @@ function shown(hands) {
 
 function change() {
   const buttons = lesson.columns.map((column, i) => el("button", { "aria-pressed": "false", "data-column": i, onclick: () => look(i) }, column.name));
-  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Press each in turn to see what happens. Or drag a ring in the drawing, or move it with the arrow keys.")));
+  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Press each in turn to see what happens. Or drag a ring in the drawing, or move it with the arrow keys", el("span", { class: "tomiddle" }, "; a small ring makes a high or low point"), ".")));
 }
 
 /** Shows one of the lesson's loops, with its figures beside those viewed before. */
@@ -68,9 +68,16 @@ function figures() {
     el("tbody", {}, lesson.measures.map((measure, i) => el("tr", {}, el("th", { scope: "row" }, measure), seen.map((column) => el("td", {}, column.figures[i]))))));
 }
 
+/** The table of the exercise, with a column to fill in; null if it has none. */
+function given() {
+  const [head, ...rows] = lesson.given;
+  return head && el("div", { class: "scroll" }, el("table", { class: "given" }, el("thead", {}, el("tr", {}, head.map((one) => el("th", { scope: "col" }, one)))),
+    el("tbody", {}, rows.map((row) => el("tr", {}, row.map((cell) => el("td", {}, cell)))))));
+}
+
 function see() {
   const bars = URL.createObjectURL(new Blob([lesson.bars], { type: "image/svg+xml" }));
-  by("seen").append(el("img", { src: bars, alt: "Where the pump’s head goes, before and after each change" }));
+  by("seen").append(el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Where the head goes" }, el("img", { src: bars, alt: "Where the pump’s head goes, before and after each change" })));
   const explain = el("button", { id: "explain", class: "strong", onclick: () => {
     explain.hidden = true;
     keep({ explained: true });
@@ -78,7 +85,7 @@ function see() {
       keep({ answered: true });
       answer.replaceWith(el("p", {}, el("b", {}, "Answer: "), lesson.answer));
     } }, "Show the answer");
-    by("steps").append(step("Explain", el("p", {}, lesson.explain)), step("One more", el("p", {}, lesson.exercise), answer));
+    by("steps").append(step("Explain", el("p", {}, lesson.explain)), step("One more", el("p", {}, lesson.exercise), given(), answer));
   } }, "Explain");
   by("steps").append(step("See", el("p", {}, lesson.see), el("p", {}, "Why? Let the class say it first."), explain));
 }
