@@ -16,7 +16,7 @@ from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.flows import Flows
-from loop.hydraulics.leg_losses import LegLosses
+from loop.hydraulics.leg_losses import LegLosses, leg_losses
 from loop.hydraulics.legs import Leg
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import Network
@@ -260,10 +260,10 @@ class _States:
         return LineLosses(self.network, replace(self.cases, air=none), exact=False)
 
     @cached_property
-    def _sections_with_air(self) -> LegLosses:
-        """What air adds to the loss of each section, with air in all of them."""
+    def _with_air(self) -> LegLosses | None:
+        """What air adds with air in all sections."""
         every = np.ones((1, len(self.network.sections)), dtype=bool)
-        return LegLosses(self.network, self.cases, every)
+        return leg_losses(self.network, replace(self.cases, air=every))
 
     @cached_property
     def _behind(self) -> dict[int, Resistances]:
@@ -276,13 +276,15 @@ class _States:
 
     def _heads(self, some: _Some) -> _Heads:
         lines = self._lines_full.of(some.rows)
-        sections = self._sections_with_air.of(some.rows)
         taken = lines.lines(some.flows)[0]
         returning = np.zeros_like(taken)
         if self.network.forks:
             leaving, returning = lines.tees_apart(some.flows)
             taken = taken + leaving + returning
-        return _Heads(taken, returning, sections.by_section(some.flows).head)
+        added = np.zeros((len(some.flows), len(self.network.sections)))
+        if (sections := self._with_air) is not None:
+            added[:, sections.numbers] = sections.of(some.rows).by_section(some.flows).head
+        return _Heads(taken, returning, added)
 
     def _gauge(self, leg: Leg, some: _Some, air: _Mask, heads: _Heads) -> Array:
         """Gauge head [m] at a leg's high point with this leg full, the others as they are, (n,)."""
