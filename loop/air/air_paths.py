@@ -19,7 +19,7 @@ from loop.air.high_points import HighPoint, LowPoint, find_high_points, find_low
 from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import SuctionSide, suction_side
 from loop.hydraulics import Network, OperatingPoint
-from loop.hydraulics.line_profile import Profile, profile
+from loop.hydraulics.line_profile import Profile, profiles
 from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 
@@ -115,7 +115,10 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     Flows are those of the point. Where paths share a high point, one bleed serves them all and is
     listed on each: none of the bleeds of all the paths together is redundant.
     """
-    paths = [_path(network, point, branch, parts) for branch, parts in network.paths()]
+    paths = [
+        _path(line, point, branch, parts)
+        for (_, line), (branch, parts) in zip(profiles(network), network.paths(), strict=True)
+    ]
     shutoff_head = weakest_shutoff(network, point.shutoff_head)
     chosen = _choose_vents(paths, shutoff_head)
     primings = branch_primings(network, paths, point.line_flow)
@@ -140,8 +143,7 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     )
 
 
-def _path(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Path:
-    line = profile(network, parts)
+def _path(line: Profile, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Path:
     high_points = find_high_points(line, point)
     path_rises = rises(line, high_points)
     return _Path(

@@ -1,7 +1,6 @@
 """Build the network of lines and joints from a job's parts."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from loop.hydraulics.bore_steps import step_resistances
 from loop.hydraulics.effort import spend_on_building
@@ -27,7 +26,7 @@ def build(job: Job) -> Network:
     network = _Builder(job).network()
     spend_on_building(len(network.parts) + len(network.lines))
     sections, legs = find_legs(network)
-    return replace(network, sections=sections, legs=legs)
+    return network.varied(sections=sections, legs=legs)
 
 
 class _Builder:

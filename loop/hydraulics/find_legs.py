@@ -7,6 +7,7 @@ from itertools import groupby, takewhile
 
 from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
+from loop.hydraulics.layout import Layout
 from loop.hydraulics.legs import Leg, Piece, Section, Valve
 from loop.hydraulics.line_profile import (
     LEAST_SWING,
@@ -42,22 +43,11 @@ def bleed_reach(swing: float) -> float:
 
 def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
     """All sections that may hold air, by line and in flow order, and the legs they form."""
-    paths = profiles(network)
-    found = list(_legs_on_paths(network, paths))
-    if not found:
-        return (), ()
-    held = {piece for leg in found for piece in leg.pieces}
-    every: dict[int, list[Piece]] = {}
-    for _, line in paths:
-        own: dict[int, list[Piece]] = {}
-        for at, point in enumerate(line.points):
-            if at and (number := network.line_of[point.part]) not in every:
-                own.setdefault(number, []).extend(pieces_between(line, at - 1, at))
-        every |= own
+    found, held = _found(Layout(network))
     sections = tuple(
-        _section(network, number, pieces)
-        for number in sorted(every)
-        for pieces in _leg_runs(network, number, every[number], held)
+        _section(network, number, run)
+        for number, pieces in held
+        for run in _of_one_bore(network, pieces)
     )
     section_of = {
         piece: number for number, section in enumerate(sections) for piece in section.pieces
@@ -68,6 +58,29 @@ def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
         key = (leg.leg.from_part, leg.leg.along, numbers)
         legs.setdefault(key, replace(leg.leg, sections=numbers))
     return sections, tuple(legs.values())
+
+
+# Cached: options of a sizing and trials of a check mostly differ in sizes alone.
+@lru_cache(maxsize=16)
+def _found(
+    layout: Layout,
+) -> tuple[tuple[_PathLeg, ...], tuple[tuple[int, tuple[Piece, ...]], ...]]:
+    """The legs on all paths; and by line, in flow order, their consecutive pieces."""
+    network, paths = layout.network, profiles(layout.network)
+    found = tuple(_legs_on_paths(network, paths))
+    held = {piece for leg in found for piece in leg.pieces}
+    every: dict[int, list[Piece]] = {}
+    for _, line in paths if found else ():
+        own: dict[int, list[Piece]] = {}
+        for at, point in enumerate(line.points):
+            if at and (number := network.line_of[point.part]) not in every:
+                own.setdefault(number, []).extend(pieces_between(line, at - 1, at))
+        every |= own
+    return found, tuple(
+        (number, pieces)
+        for number in sorted(every)
+        for pieces in _leg_runs(network, number, every[number], held)
+    )
 
 
 def pieces_between(line: Profile, first: int, last: int) -> Iterator[Piece]:
@@ -81,7 +94,7 @@ def pieces_between(line: Profile, first: int, last: int) -> Iterator[Piece]:
 def _leg_runs(
     network: Network, line: int, pieces: Sequence[Piece], held: Collection[Piece]
 ) -> Iterator[tuple[Piece, ...]]:
-    """Runs of consecutive leg pieces on a line, of one bore and with no condenser between."""
+    """Runs of consecutive leg pieces on a line with no condenser between."""
     units = [i for i in network.lines[line].parts if isinstance(network.parts[i], Condenser)]
     run = 0
     marked = []
@@ -89,9 +102,15 @@ def _leg_runs(
         run += piece not in held
         if piece in held:
             passed = sum(unit < piece.part for unit in units)
-            marked.append(((run, passed, network.parts[piece.part].inner_bore), piece))
+            marked.append(((run, passed), piece))
     for _, group in groupby(marked, key=lambda mark: mark[0]):
         yield tuple(piece for _, piece in group)
+
+
+def _of_one_bore(network: Network, pieces: Sequence[Piece]) -> Iterator[tuple[Piece, ...]]:
+    """Runs of consecutive pieces of one bore."""
+    for _, group in groupby(pieces, key=lambda piece: network.parts[piece.part].inner_bore):
+        yield tuple(group)
 
 
 def _section(network: Network, line: int, pieces: tuple[Piece, ...]) -> Section:

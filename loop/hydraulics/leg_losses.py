@@ -14,10 +14,17 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class AirLosses:
-    """Head [m] that air adds to each section's own loss, and its slope [s/m²]; (n, sections)."""
+    """Head [m] that air adds to the own loss of sections, and its slope [s/m²]; (n, sections)."""
 
     head: Array
     slope: Array
+
+
+def leg_losses(network: Network, cases: Cases) -> "LegLosses | None":
+    """What air adds in the cases' states, or in the network's; None if it adds nothing."""
+    air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
+    losses = LegLosses(network, cases, air) if air.any() else None
+    return losses if losses is not None and len(losses.numbers) else None
 
 
 class LegLosses:
@@ -26,15 +33,18 @@ class LegLosses:
     Water runs down such a section as a film at the pressure of the air, and its fall is not
     recovered. Where the hose's friction exceeds the fall, the section runs full anyway. Fittings in
     the section keep their own loss. At zero flow a line holds its falls, and air lets no water
-    back.
+    back. Only the sections ``numbers`` are asked: those that fall and hold air in one of the cases.
     """
 
     def __init__(self, network: Network, cases: Cases, air: NDArray[np.bool_]) -> None:
         self._fitted = network.job.fitted.loss
-        self._falls = np.array([section.fall for section in network.sections])
-        self._lines = np.array([section.line for section in network.sections], dtype=np.intp)
-        self._shares = tuple(section.shares for section in network.sections)
-        self._air = np.broadcast_to(air & (self._falls > 0), (cases.count, len(self._falls)))
+        air = air & (np.array([section.fall for section in network.sections]) > 0)
+        self.numbers = np.flatnonzero(air.any(axis=0))
+        sections = [network.sections[number] for number in self.numbers.tolist()]
+        self._falls = np.array([section.fall for section in sections])
+        self._lines = np.array([section.line for section in sections], dtype=np.intp)
+        self._shares = tuple(section.shares for section in sections)
+        self._air = np.broadcast_to(air[:, self.numbers], (cases.count, len(sections)))
         self._loss = cases.loss
         if cases.loss is not None:
             self._loss = np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
@@ -67,7 +77,7 @@ class LegLosses:
         return added.head @ self._section_to_line, added.slope @ self._section_to_line
 
     def by_section(self, flows: Array, exact: bool = False) -> AirLosses:
-        """The same of each section, shape (n, sections)."""
+        """The same of each of the sections ``numbers``, shape (n, sections)."""
         flow = flows[:, self._lines]
         size = np.maximum(flow, 0.0)
         value, log_slope = self._resistances(size)

@@ -15,7 +15,7 @@ from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.flows import Flows
-from loop.hydraulics.leg_losses import LegLosses
+from loop.hydraulics.leg_losses import LegLosses, leg_losses
 from loop.hydraulics.leg_solutions import LegSolutions, Mask, Solve, Subset
 from loop.hydraulics.legs import Leg
 from loop.hydraulics.lines import LineLosses
@@ -181,10 +181,10 @@ class _LegStates:
         return LineLosses(self.network, replace(self.cases, air=none), exact=False)
 
     @cached_property
-    def _sections_with_air(self) -> LegLosses:
-        """What air adds to the loss of each section, with air in all of them."""
+    def _with_air(self) -> LegLosses | None:
+        """What air adds with air in all sections."""
         every = np.ones((1, len(self.network.sections)), dtype=bool)
-        return LegLosses(self.network, self.cases, every)
+        return leg_losses(self.network, replace(self.cases, air=every))
 
     @cached_property
     def _resistances_downstream(self) -> dict[int, Resistances]:
@@ -197,13 +197,16 @@ class _LegStates:
 
     def _heads(self, subset: Subset) -> _Heads:
         lines = self._lines_full.subset(subset.rows)
-        sections = self._sections_with_air.subset(subset.rows)
         loss = lines.lines(subset.flows)[0]
         returning = np.zeros_like(loss)
         if self.network.forks:
             leaving, returning = lines.tees_by_side(subset.flows)
             loss = loss + leaving + returning
-        return _Heads(loss, returning, sections.by_section(subset.flows).head)
+        added = np.zeros((len(subset.flows), len(self.network.sections)))
+        if (sections := self._with_air) is not None:
+            own = sections.subset(subset.rows).by_section(subset.flows)
+            added[:, sections.numbers] = own.head
+        return _Heads(loss, returning, added)
 
     def _gauge_head(self, leg: Leg, subset: Subset, air: Mask, heads: _Heads) -> Array:
         """Gauge head [m] at a leg's high point with this leg full, the others as they are, (n,)."""

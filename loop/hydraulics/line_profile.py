@@ -1,11 +1,12 @@
 """Path of the water from sea to sea, as distances and heights, with its high and low points."""
 
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
 from loop.curve import Array
+from loop.hydraulics.layout import Layout
 from loop.hydraulics.network import Network
 from loop.hydraulics.stays_full import lift_by_attitude, stays_full_to
 from loop.parts import Bleed, Discharge, Hose, Pump
@@ -157,10 +158,17 @@ class Turn:
     high: bool
 
 
-def profiles(network: Network) -> list[tuple[str, Profile]]:
-    """Every path from sea to sea with its branch names, as in `Network.paths`."""
+def profiles(network: Network) -> tuple[tuple[str, Profile], ...]:
+    """Every path from sea to sea with its branch names, in the order of `Network.paths`."""
+    return _profiles(Layout(network))
+
+
+# Cached: options of a sizing and trials of a check mostly differ in sizes alone.
+@lru_cache(maxsize=16)
+def _profiles(layout: Layout) -> tuple[tuple[str, Profile], ...]:
+    network = layout.network
     full_to = stays_full_to(network)
-    return [(branch, _profile(network, parts, full_to)) for branch, parts in network.paths()]
+    return tuple((branch, _profile(network, parts, full_to)) for branch, parts in network.paths())
 
 
 def profile(network: Network, part_indices: Sequence[int]) -> Profile:

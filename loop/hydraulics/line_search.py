@@ -26,7 +26,8 @@ def aitken(relax: Array, before: Array, step: Array) -> Array:
     size = np.einsum("nl,nl->n", change, change)
     along = np.einsum("nl,nl->n", before, change)
     better = np.divide(relax * along, size, out=relax.copy(), where=size > 0)
-    return np.asarray(np.where(np.any(before != 0, axis=1), np.clip(better, 0.05, 1.0), relax))
+    known = (before != 0).any(axis=1)
+    return np.asarray(np.where(known, np.minimum(np.maximum(better, 0.05), 1.0), relax))
 
 
 def advance(

@@ -9,7 +9,7 @@ from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.installed_pump import installed_pump
-from loop.hydraulics.leg_losses import LegLosses
+from loop.hydraulics.leg_losses import leg_losses
 from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
@@ -58,10 +58,8 @@ class LineLosses:
         self._pump = installed_pump(network, cases)
         self._tee_factor = cases.broadcast("tee")
         self._manifolds = manifolds(network.forks, len(network.lines)) if network.forks else None
-        self.legs: LegLosses | None = None
-        air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
-        if air.any():
-            self.legs = LegLosses(network, cases, air)
+        self.legs = leg_losses(network, cases)
+        if self.legs is not None:
             self.one_way = self.one_way | self.legs.one_way
 
     def subset(self, rows: NDArray[np.intp]) -> "LineLosses":

@@ -172,17 +172,18 @@ def _common_logs_fitted(network: Network, normal: Array) -> tuple[Array, Array]:
 
 def _part_logs(network: Network, normal: Array, own: float, fitted: bool) -> Array:
     """Logarithm of each part's own factor in each sample, shape (n, parts)."""
-    lines = own * normal[:, len(SHARED) :]
-    found = np.zeros((len(normal), len(network.parts)))
+    draws = np.ascontiguousarray(normal.T)
+    lines = own * draws[len(SHARED) :]
+    found = np.zeros((len(network.parts), len(normal)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Pump | Manifold) or part.shut:
             continue
-        found[:, index] = lines[:, network.line_of[index]]
+        found[index] = lines[network.line_of[index]]
         # A baseline's fit already includes how the hoses differ from the design.
         if isinstance(part, Hose) and not fitted:
             for name, logs in _hose_logs(part, network.water):
-                found[:, index] += np.interp(normal[:, COLUMN[name]], _PROBES, logs)
-    return found
+                found[index] += np.interp(draws[COLUMN[name]], _PROBES, logs)
+    return found.T
 
 
 Logs = tuple[float, ...]

@@ -67,7 +67,7 @@ def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
 
     The parts of a network have the same order.
     """
-    return tuple(by_address(parts).values())
+    return _located(_IdentityKey(tuple(parts)))
 
 
 def file_numbers(parts: Sequence[Part]) -> list[str]:
@@ -85,10 +85,14 @@ def by_address(parts: Sequence[Part]) -> Mapping[str, Located]:
 
 # A report asks hundreds of times for the parts of one job, and of the job after an action.
 @lru_cache(maxsize=8)
-def _by_address(key: _IdentityKey) -> Mapping[str, Located]:
+def _located(key: _IdentityKey) -> tuple[Located, ...]:
     labels = part_labels(list(all_parts(key.parts)))
-    located = _walk(key.parts, iter(labels), (), "", "", 0.0)
-    return {item.address: item for item in located}
+    return tuple(_walk(key.parts, iter(labels), (), "", "", 0.0))
+
+
+@lru_cache(maxsize=8)
+def _by_address(key: _IdentityKey) -> Mapping[str, Located]:
+    return {item.address: item for item in _located(key)}
 
 
 def _walk(

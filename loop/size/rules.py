@@ -130,18 +130,25 @@ class Rules:
     def __init__(self, job: Job, chances: Chances | None = None) -> None:
         self.chances, self.first = chances or Chances(), corrections(job)
         self.job = job = corrected(job, self.first)
-        context, self.findings = worst_case_findings(job)
+        self._context, self.findings = worst_case_findings(job)
         codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
         self.aside = tuple(
             one for one in self.findings if one.code not in codes or _has_case(one, _NEEDS_UNIT)
         )
         self.aside_codes = {one.code for one in self.aside if one.code not in codes} | _ALWAYS_ASIDE
-        self._inlets_kept_slow = bool(job.sizing.seacock_bores) or not any(inlets_fast(context))
+        self._inlets_kept_slow = bool(job.sizing.seacock_bores) or not any(
+            inlets_fast(self._context)
+        )
 
     @cached_property
     def checked(self) -> CheckResult:
         """A check of the loop as it stands, at its worst service, with actions."""
         return IncrementalCheck(at_worst_service(self.job)).with_grave_actions()
+
+    @cached_property
+    def _as_found(self) -> tuple[Context, tuple[Finding, ...]]:
+        """Context and findings of the loop as it stands, as new."""
+        return find_wrong(self.job)
 
     @cached_property
     def passes_already(self) -> bool:
@@ -193,7 +200,10 @@ class Rules:
 
     def judge(self, option: Job, network: Network | None = None) -> Judged:
         """What a check finds wrong with a fitted option at its worst service."""
-        context, found = worst_case_findings(option, network)
+        if option is self.job:
+            context, found = self._context, self.findings
+        else:
+            context, found = worst_case_findings(option, network)
         remaining = tuple(one for one in found if not self.is_aside(one))
         reasons_by_text = {one.text: one for one in (reason(one, context.job) for one in remaining)}
         return Judged(context, tuple(reasons_by_text.values()), remaining)
@@ -205,7 +215,7 @@ class Rules:
         purchases must not make the water too fast there, unless it already is and inlets are not
         chosen.
         """
-        context, found = find_wrong(option)
+        context, found = self._as_found if option is self.job else find_wrong(option)
         slow = all(one.code != "inlet-fast" for one in found)
         if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
@@ -227,7 +237,7 @@ class Rules:
                 for one in grave(IncrementalCheck(job).with_grave_actions()):
                     if one.code in codes and self.is_aside(one):
                         found.setdefault((one.code, one.at), one)
-        for wrong in (self.findings, find_wrong(self.job)[1]):
+        for wrong in (self.findings, self._as_found[1]):
             for one in wrong:
                 if one.code in DOUBTS:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})
