@@ -32,10 +32,14 @@ SEA_WIDTHS = (6.0, 1.0)
 
 @dataclass(frozen=True)
 class Seen:
-    """A word as last reported: after which step, and the choices that it means."""
+    """A word as last reported: after which step, and the choices that it means.
+
+    ``renewed`` : whether an action has since made it obsolete, so that the same again is news.
+    """
 
     step: int
     choices: tuple[str, ...]
+    renewed: bool = False
 
 
 Last = Before | Seen
@@ -162,6 +166,9 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     now = belief.begin(study.weight, study.factor.shape[2])
     for text in readings.said:
         now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))
+    if _nothing_at_speed(study, readings):
+        unsaid = statements.chances(study, statements.BY_TEXT[statements.AT_SPEED[0]])
+        now = belief.said(now, 1.0 - unsaid)
     last: dict[str, Last] = {}
     void = before_it_failed(readings.steps)
     now = _taken(study, now, readings if not void else readings.of_the_day, last, 0)
@@ -188,6 +195,13 @@ def _taken_away(
 ) -> Belief:
     """Update with the readings at speed; that study is computed only where there are any."""
     return _taken(study.under_way, now, state.at_speed, last, step) if state.under_way else now
+
+
+def _nothing_at_speed(study: Study, readings: Readings) -> bool:
+    """Whether nobody says or sees that the trouble shows under way; most who have it say so."""
+    if study.bench.at_speed is None or set(statements.AT_SPEED) & set(readings.said):
+        return False
+    return not any(one.keys for one in _at_speed(readings))
 
 
 def _at_speed(readings: Readings) -> list[Taken]:
@@ -229,8 +243,8 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
             table = study.words[key]
             chance = sum(table[:, kind.choices.index(one)] for one in kind.meant(word))
             before = last.get(key)
-            if isinstance(before, Seen):
-                same = bool(set(kind.meant(word)) & set(before.choices))
+            same = isinstance(before, Seen) and bool(set(kind.meant(word)) & set(before.choices))
+            if isinstance(before, Seen) and not (same and before.renewed):
                 now = belief.seen(now, np.asarray(chance), before.step, same)
             else:
                 now = belief.seen(now, np.asarray(chance))
@@ -245,12 +259,16 @@ def _done(
     action = actions.BY_NAME[did]
     found = action_chances.chances(study, action)
     before = last.pop(action.looks, None)
+    for key, one in last.items():
+        if isinstance(one, Seen) and key.partition(".")[0] in action.renewed(saw):
+            last[key] = replace(one, renewed=True)
     if saw:
         chance = found.first if saw == action.answers[0] else 1.0 - found.first
         if isinstance(before, Seen):  # the same observation repeated
             now = belief.seen(now, chance, before.step, saw in before.choices)
         else:
-            now = belief.seen(now, chance)
+            past = study.blamed(now.origin, now.now) if action.recalls else now.now
+            now = belief.seen(now, chance, at=past)
     return belief.acted(now, found.cured(saw), study.after, study.behind, number)
 
 

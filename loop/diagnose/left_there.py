@@ -20,7 +20,7 @@ from loop.diagnose.step_order import LEADS
 from loop.diagnose.study import Study
 
 # Faults of an AC pump's supply, by volts and by hertz; and the reading that separates them.
-SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"
+SUPPLY, HERTZ = ("supply-low", "generator-slow", "frequency-low"), "frequency"
 # Least probability at which a fault that may remain is pursued (engineering estimate).
 STILL = 0.1
 
@@ -84,14 +84,17 @@ def hertz_would_tell(readings: Readings, fault: str) -> bool:
 def mend(posterior: Posterior, readings: Readings, fault: str) -> Gain | None:
     """The best fix of this fault per minute, including risk; None where none is left.
 
-    The hertz come first where they would separate supply faults: before a governor is set or wiring
-    traced.
+    What separates the faults that may be left comes first: the hertz before a governor is set or
+    wiring traced, which hose it was before a hose is bought.
     """
     if HERTZ in posterior.study.bench.at and hertz_would_tell(readings, fault):
         column = posterior.study.bench.columns[posterior.study.bench.at[HERTZ]]
         return Gain(HERTZ, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column)
     study, done = posterior.study, {step.did for step in readings.steps}
     known = standing(posterior, readings)
+    for one in actions.here(study):
+        if one.recalls and one.puts_right(readings.steps) and one.name not in done:
+            return Gain(one.name, 0.0, 0.0, one.minutes, one.cost)
     able = [
         Gain(one.name, 0.0, one.mends(fault), one.minutes, one.cost)
         for one in actions.here(study)

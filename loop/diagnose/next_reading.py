@@ -7,7 +7,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import action_chances, actions, belief, statements
 from loop.diagnose.action import CallAction
-from loop.diagnose.bayes import Posterior, Seen
+from loop.diagnose.bayes import SEA_WIDTHS, Posterior, Seen, prior_of_the_sea
 from loop.diagnose.gain import Gain
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import (
@@ -18,7 +18,7 @@ from loop.diagnose.reading_kinds import (
     SENT_FOR,
     TWO_SIGMA,
 )
-from loop.diagnose.readings import Readings
+from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.standing import Standing, standing
 from loop.diagnose.step_order import SEEN_AT_SPEED, in_order, lead_of, worth_it
 from loop.diagnose.study import LOG_OFFSET, Study
@@ -70,7 +70,7 @@ def gains(
                 same = rows.since <= before.step
                 mean = np.where(same, before.value, mean)
                 spread = np.where(same, before.width**2, spread)
-            chance = _as_chances(posterior, column, mean, spread)
+            chance = _as_chances(posterior, column, rows, mean, spread)
         bits = _information(chance, shares)
         minutes, fetched = column.kind.minutes, not _is_had(column, readings, known)
         found.append(Gain(column.key, bits, 0.0, minutes, minutes, column, fetched))
@@ -174,7 +174,8 @@ def _of_actions(
         if ruled_out(study, action.name, known):
             continue
         one = action_chances.chances(study, action)
-        first, cure = one.first[now], one.cure[now]
+        about = study.blamed(rows.origin, now) if action.recalls else now
+        first, cure = one.first[about], one.cure[now]
         before = posterior.last.get(action.looks)
         if isinstance(before, Seen):
             same = float(action.answers[0] in before.choices)
@@ -196,7 +197,9 @@ def _of_actions(
     return found
 
 
-def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Array) -> Array:
+def _as_chances(
+    posterior: Posterior, column: Column, rows: belief.Belief, mean: Array, variance: Array
+) -> Array:
     """Probability of each bin of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
     at, kind = study.bench.at[column.key], column.kind
@@ -209,8 +212,19 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
     edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)
     below = normal((edges - mean[:, None]) / sigma[:, None])
+    if column.key == SEA and SEA not in posterior.last:
+        below[~study.sea_set[rows.now]] = _sea_below(study, edges, kind.absolute / TWO_SIGMA)
     zero, one = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
     return np.asarray(np.diff(np.concatenate([zero, below, one], axis=1), axis=1))
+
+
+def _sea_below(study: Study, edges: Array, width: float) -> Array:
+    """Probability that a sea that is not the fault reads below these edges, as it is weighed."""
+    above = edges - prior_of_the_sea(study)
+    cooler, warmer = SEA_WIDTHS[0], float(np.hypot(SEA_WIDTHS[1], width))
+    share = cooler / (cooler + warmer)
+    beyond = share + (1 - share) * (2 * normal(above / warmer) - 1)
+    return np.where(above > 0, beyond, 2 * share * normal(above / cooler))
 
 
 def normal(z: Array) -> Array:

@@ -160,7 +160,8 @@ def _expected(call: Judged, gain: Gain, some: Array, middle: Array) -> Value:
     weight, now = call.weight[some] / call.weight[some].sum(), call.rows.now[some]
     if gain.column is None:
         action = actions.BY_NAME[gain.key]
-        first = float(weight @ action_chances.chances(call.study, action).first[now])
+        about = call.study.blamed(call.rows.origin[some], now) if action.recalls else now
+        first = float(weight @ action_chances.chances(call.study, action).first[about])
         return action.answers[0 if first > 0.5 - EVEN else 1]
     if gain.column.kind.choices:
         away = gain.column is call.bench.at_speed

@@ -6,6 +6,7 @@ from loop.diagnose import actions, statements
 from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, CallAction
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.gain import Gain
+from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import FIRST
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing
@@ -20,9 +21,10 @@ BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
 # hours with acid, `FAIRLY` (engineering estimates).
 LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
 
-# A reading with this information gain per minute [bits per minute] precedes a drastic step
-# (engineering estimate).
+# A reading with this information gain per minute [bits per minute] precedes a drastic step; one for
+# which a gauge is fitted into the line, with `LITTLE` (engineering estimates).
 TELLING = 0.01
+IN_THE_LINE = "gauge"
 
 
 def in_order(
@@ -153,7 +155,7 @@ def _looks_first(
     keys = {one.key for one in left}
     able = [one for one in found if one.key in keys or not (sure and _opens(one))]
     read = [one for one in found if one.key in keys or one.fetched]
-    telling = [one for one in read if one.column and one.worth >= TELLING and not sure]
+    telling = [one for one in read if one.column and not sure and _tells(one, one.column)]
 
     def put(gain: Gain) -> None:
         if gain.key in order:
@@ -172,6 +174,11 @@ def _looks_first(
     for gain in left:
         put(gain)
     return [*order.values()]
+
+
+def _tells(gain: Gain, column: Column) -> bool:
+    """Whether a reading is informative enough to precede a drastic step."""
+    return gain.worth >= (LITTLE if column.kind.tool == IN_THE_LINE else TELLING)
 
 
 def _opens(gain: Gain) -> bool:

@@ -19,6 +19,7 @@ _DRY = {
     "healthy",
     "supply-low",
     "generator-slow",
+    "frequency-low",
     "no-power",
     "unit-off",
 }

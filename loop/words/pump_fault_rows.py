@@ -123,4 +123,13 @@ PUMP_FAULTS: dict[str, Wording] = {
         "have a qualified electrician measure Hz and volts while the unit and its pump run",
         hazard="swap-supply",
     ),
+    "frequency-low": Wording(
+        "supply frequency low at good volts",
+        "Hz down by {bad}",
+        "on a dock of lower Hz, have a qualified electrician feed the pump at its rated Hz, or fit "
+        "one made for that dock; on a slow generator, have the governor set to its rated Hz with "
+        "the units running",
+        "have a qualified electrician measure Hz and volts on this supply and on another",
+        hazard="swap-supply",
+    ),
 }
