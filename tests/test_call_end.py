@@ -309,6 +309,10 @@ def test_a_hose_that_was_only_eased_is_still_to_be_replaced() -> None:
     moved = {"did": "wiggle-hoses", "saw": "the water changes"}
     result = call(study_of("kittiwake"), moved, eased, said=said, stream="weak")
     assert (result.left, result.done) == ("suction-hose-collapsed", False)
+    assert asked(result) == ["which-hose"]
+    flat = {"did": "which-hose", "saw": "before the pump"}
+    result = call(study_of("kittiwake"), moved, eased, flat, said=said, stream="weak")
+    assert (result.left, result.done) == ("suction-hose-collapsed", False)
     assert result.headline.endswith(fix("suction-hose-collapsed"))
 
 

@@ -141,7 +141,16 @@ def test_a_motor_that_hums_on_low_volts_contradicts_nothing(study: Study) -> Non
     found = answer(study, {"stream": "none", "pump_sound": "hums", "supply": "97 V"})
     assert (found.contradiction, found.misfit, found.hums) == ((), "", True)
     assert "pump_sound" not in [step.reading for step in found.next]
-    assert "supply-low" in [found.causes[i].fault for line in found.lines for i in line.causes]
+    named = [cause for cause in found.causes if cause.fault == "supply-low"]
+    assert [cause.present > 0.5 for cause in named] == [True]
+    usual = answer(study, {"stream": "none", "pump_sound": "hums", "supply": "113 V"})
+    assert usual.causes[0].fault == "pump-jammed"
+
+
+def test_a_dock_of_another_frequency_contradicts_nothing(study: Study) -> None:
+    found = answer(study, {"supply": "116 V", "frequency": "50 Hz", "stream": "weak"})
+    assert (found.contradiction, found.misfit) == ((), "")
+    assert found.causes[0].fault == "frequency-low"
 
 
 @pytest.mark.parametrize("heard", [{}, {"pump_sound": "silent"}, {"pump_sound": "rough"}])

@@ -196,6 +196,7 @@ def test_a_prior_can_be_set(job):
         ({"strainer_drop": "2.5 psi", "stream": "steady"}, {"strainer-blocked"}),
         ({"stream": "sputtering", "shutoff_pressure": "3.5 psi"}, {"suction-air-leak"}),
         ({"frequency": "50 Hz", "supply": "96 V"}, {"generator-slow"}),
+        ({"frequency": "50 Hz", "supply": "116 V", "stream": "weak"}, {"frequency-low"}),
         ({"sea_temperature": "93 degF", "flow": "232 gal/h"}, {"sea-warm"}),
         (
             {"flow": "233 gal/h", "sea_temperature": "83 degF", "outlet_temperature": "91 degF",

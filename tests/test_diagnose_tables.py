@@ -35,6 +35,7 @@ class Plain:
         self.at = {column["key"]: i for i, column in enumerate(tables["columns"])}
         identity = [[float(i == j) for j in range(self.k)] for i in range(self.k)]
         self.last: dict[str, Any] = {}
+        self.renewed: set[str] = set()
         self.steps = 0
         self.rows = [
             [r, r, math.log(w), [0.0] * self.k, [line[:] for line in identity], 0]
@@ -99,25 +100,30 @@ class Plain:
         chance = unpack(self.chances[key])
         for row in self.rows:
             total = sum(chance[row[1]][place] for place in places)
-            if key in self.last and row[5] <= self.last[key][0]:
-                repeated = bool(set(places) & set(self.last[key][1]))
+            repeated = key in self.last and bool(set(places) & set(self.last[key][1]))
+            news = repeated and key in self.renewed
+            if key in self.last and row[5] <= self.last[key][0] and not news:
                 total = self.c["repeats"] * repeated + (1 - self.c["repeats"]) * total
             row[2] += math.log(max(total, self.c["chance_floor"]))
         self.last[key] = (self.steps, places)
+        self.renewed.discard(key)
 
-    def said(self, text: str) -> None:
+    def said(self, text: str, silent: bool = False) -> None:
         chance = next(s["chance"] for s in self.t["statements"] if s["text"] == text)
         for row in self.rows:
-            owner = self.t["rows"]["owner"][row[0]]
-            row[2] += math.log(max(chance[owner], self.c["chance_floor"]))
+            own = chance[self.t["rows"]["owner"][row[0]]]
+            row[2] += math.log(max(1 - own if silent else own, self.c["chance_floor"]))
 
     def did(self, name: str, saw: str) -> None:
         one = next(a for a in self.t["actions"] if a["name"] == name)
         owner, firsts = self.t["rows"]["owner"], unpack(one["first"])
         looked = self.last.pop(one["looks"], None)
         self.steps += 1
+        if saw == one["answers"][0]:
+            self.renewed |= {key for key in self.last if key.partition(".")[0] in one["renews"]}
+        recalls = any(":" in step for step in one["after"]) and not one["cures_of"]
         for row in self.rows:
-            first = firsts[row[1]]
+            first = firsts[self.blamed(row) if recalls else row[1]]
             chance = first if saw == one["answers"][0] else 1 - first
             if looked and row[5] <= looked[0]:
                 look = next(w for w in self.t["words"] if w["key"] == one["looks"])
@@ -153,12 +159,14 @@ class Plain:
         own = [r for r, owner in enumerate(self.t["rows"]["owner"]) if owner == behind]
         return [(r, weights[r] / sum(weights[one] for one in own)) for r in own]
 
+    def blamed(self, row: list[Any]) -> int:
+        return int(row[1] if self.t["rows"]["troubles"][row[1]] else row[0])
+
     def odds(self) -> list[float]:
         most = max(row[2] for row in self.rows)
         found = [0.0] * len(self.t["instances"])
         for row in self.rows:
-            blamed = row[1] if self.t["rows"]["troubles"][row[1]] else row[0]
-            found[self.t["rows"]["owner"][blamed]] += math.exp(row[2] - most)
+            found[self.t["rows"]["owner"][self.blamed(row)]] += math.exp(row[2] - most)
         return [p / sum(found) for p in found]
 
 
@@ -185,6 +193,11 @@ CALLS = [
     },
     {"stream": "weak", "strainer_seen": "dirty",
      "step": [{"did": "clean-basket", "saw": "clean", "stream": "weak"}]},
+    {"stream": "strong", "unit": "off",
+     "step": [{"did": "reset-unit", "saw": "it starts", "unit": "off"}]},
+    {"stream": "weak", "said": ["works at the dock, not under way"],
+     "step": [{"did": "wiggle-hoses", "saw": "the water changes", "stream": "strong"},
+              {"did": "which-hose", "saw": "before the pump"}]},
     {"pump_outlet_pressure": "1.4 psi", "condensing_temperature": "112 degF", "supply": "117 V",
      "step": [{"did": "clean-basket", "saw": "dirty", "flow": "180 gal/h", "stream": "weak"},
               {"did": "bleed", "saw": "water only", "flow": "181 gal/h",
@@ -204,6 +217,9 @@ def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]
     readings = parse_readings(call, study.instruments.job)
     for text in readings.said:
         plain.said(text)
+    at_sea = plain.t["at_speed"]["said"]
+    if not readings.under_way and not set(at_sea) & set(readings.said):
+        plain.said(at_sea[0], silent=True)
     take(plain, readings, first=True)
     if readings.under_way:
         plain.go_by(plain.t["under_way"])

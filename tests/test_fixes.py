@@ -102,6 +102,41 @@ def test_which_hose_went_flat_is_asked_and_told(saw: str, hose: str) -> None:
     assert "which-hose" not in [one.reading for one in call(study, stream="weak").next]
 
 
+def test_which_hose_it_was_is_asked_before_one_is_bought_though_the_water_is_back() -> None:
+    """It says which hose moved the water, not how that is now."""
+    study = study_of("kittiwake")
+    moved = {"did": "wiggle-hoses", "saw": "the water changes", "stream": "strong"}
+    asked = call(study, moved, stream="weak")
+    assert [one.reading for one in asked.next] == ["which-hose"]
+    before = {cause.fault: cause.present for cause in asked.causes}
+    for saw, hose, other in (
+        ("before the pump", "suction-hose-collapsed", "pressure-hose-kinked"),
+        ("after the pump", "pressure-hose-kinked", "suction-hose-collapsed"),
+    ):
+        told = call(study, moved, {"did": "which-hose", "saw": saw}, stream="weak")
+        present = {cause.fault: cause.present for cause in told.causes}
+        assert told.causes[0].fault == hose
+        assert present[hose] > 1.3 * before[hose]
+        assert present.get(other, 0.0) < 0.3 * before[other]
+
+
+def test_a_dirty_filter_that_was_not_the_trouble_leaves_the_charge_suspected() -> None:
+    """A soiled filter is as common on a boat whose charge is at fault as on any other."""
+    study = study_of("kittiwake")
+    hot = {"condensing_temperature": "118 degF"}
+    water = {"sea_temperature": "82 degF", "outlet_temperature": "90 degF", "flow": "233 gal/h"}
+    before, after = (
+        {
+            cause.fault: cause.present
+            for cause in call(study, *step, **{**WATER, **water, **hot}).causes
+        }
+        for step in ([], [{"did": "look-at-air-side", "saw": "filter or fan at fault", **hot}])
+    )
+    sides = ("not-water-side", "condenser-film")
+    was, now = (one[sides[0]] / one[sides[1]] for one in (before, after))
+    assert 0.7 * was < now < 1.3 * was
+
+
 def test_a_weak_motor_has_a_look_of_its_own_whatever_it_runs_on() -> None:
     for name in ("kittiwake", "guillemot"):
         study, worn = study_of(name), {"did": "look-at-motor", "saw": "hot, stiff or worn"}

@@ -410,6 +410,25 @@ def test_a_pump_on_a_battery_has_its_volts_measured_early() -> None:
     assert volts["dc"].minutes < volts["ac"].minutes
 
 
+def test_a_unit_that_is_off_again_after_its_reset_was_not_just_left_off(study: Study) -> None:
+    found = {"stream": "strong", "unit": "off"}
+    reset = [{"did": "reset-unit", "saw": "it starts"}]
+    once = odds(call(study, **found, step=reset), "unit-off")
+    again = odds(call(study, **found, step=[{**reset[0], "unit": "off"}]), "unit-off")
+    assert again > max(once, 0.7)
+
+
+def test_what_shows_only_at_sea_is_less_likely_where_nobody_says_so(study: Study) -> None:
+    """All reads well at the dock: a customer with trouble at sea mostly says that it is there."""
+    well = {"stream": "strong", "unit": "cools", "pump_sound": "normal", "flow": "233 gal/h"}
+    plain = call(study, **well)
+    said = call(study, **well, said="works at the dock, not under way")
+    seen = call(study, **well, under_way={"stream": "weak"})
+    assert odds(plain, "intake-air") < 0.3 * odds(plain, "healthy")
+    assert odds(said, "intake-air") > 3 * odds(said, "healthy")
+    assert odds(seen, "intake-air") > 1.5 * odds(plain, "intake-air")
+
+
 def test_which_unit_is_asked_first_where_one_of_several_is_the_trouble() -> None:
     several = cabins(valves=False)
     said = {"said": "only one unit"}

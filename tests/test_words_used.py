@@ -144,6 +144,7 @@ WIRED = {
     "wrong-pump",
     "supply-low",
     "generator-slow",
+    "frequency-low",
 }
 DIVES = {"intake-fouled"}
 OTHERS = {

@@ -76,6 +76,12 @@ class CallAction:
         """Whether it cannot end a fault's symptoms, even for now."""
         return not any(name == fault and cured > 0 for name, _, cured in self.effects)
 
+    @property
+    def recalls(self) -> bool:
+        """Whether it only says more of what an earlier step found, whether that is cured or not."""
+        found = any(":" in one for one in self.after)
+        return found and not any(cured > 0 for _, _, cured in self.effects)
+
     def may_follow(self, steps: Sequence[StepDone], lead: str = "") -> bool:
         """Whether it is allowed: `after` done, or waived for this lead, and no `unless` done."""
         able = (

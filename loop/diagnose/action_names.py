@@ -54,6 +54,7 @@ IN_FILES: dict[str, str] = {
     "fix-no-power-under-way": "fix: no power at the pump under way",
     "fix-supply-low": "fix: supply voltage low",
     "fix-generator-slow": "fix: generator slow",
+    "fix-frequency-low": "fix: supply frequency low at good volts",
     "fix-motor-dead": "fix: pump motor dead (winding, brushes, cut-out)",
     "fix-motor-weak": "fix: pump motor weak (capacitor, brushes, bearing)",
     "fix-unit-off": "fix: unit tripped or off",

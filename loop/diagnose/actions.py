@@ -84,6 +84,7 @@ _SHORT = tuple(
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
         "suction-blocked-inside", "pump-worn", "motor-weak", "supply-low", "wrong-pump",
         "pressure-hose-kinked", "suction-air-leak", "check-valve-stuck", "generator-slow",
+        "frequency-low",
     )
 )  # fmt: skip
 
@@ -169,15 +170,17 @@ TRIES: tuple[CallAction, ...] = (
            (("wrong-pump", 0.93, 0.93),), _always, after=("read-label: wrong or reversed",)),
     CallAction("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
            (("unit-off", 0.85, 0.75),), _has(Condenser), renews=("unit",)),
+    # A dirty filter that is not the trouble is as common with the charge at fault as without.
     CallAction("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
-           (("not-water-side", 0.4, 0.35), ("refrigerant-low", 0.4, 0.35)), _has(Condenser)),
+           (("not-water-side", 0.49, 0.35), ("refrigerant-low", 0.49, 0.35)), _has(Condenser)),
     CallAction("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always,
            again_after=_THEN),
     CallAction("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
            (("supply-low", 0.93, 0.93), ("generator-slow", 0.93, 0.93),
-            ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always,
-           leaves=("supply-low", "generator-slow", "no-power"), again_after=_THEN),
+            ("frequency-low", 0.93, 0.93), ("no-power", 0.9, 0.9),
+            ("motor-weak", 0.1, 0.0)), _always,
+           leaves=("supply-low", "generator-slow", "frequency-low", "no-power"), again_after=_THEN),
     CallAction("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
            (*_TURNED, *_SHORT), _other_valves),
     CallAction("set-branch-valves", 12.0, 0, ("the short unit comes to life", "no change"), 0.06,
@@ -213,7 +216,8 @@ TRIES: tuple[CallAction, ...] = (
            ((_AT_SEA, 0.9, 0.0),), _always, said=AT_SPEED, leaves=(_AT_SEA,)),
     CallAction("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
            (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.0)),
-           _has(Hose, before=True), earlier=(*_FREE, "feed-from-bucket"),
+           _has(Hose, before=True),
+           earlier=("open-seacock", "clean-basket", "look-at-grate", "feed-from-bucket"),
            unless=("feed-from-bucket: no change",)),
     CallAction("run-until-it-fails", 30.0, 0, ("it fails", "it runs on"), 0.1, _COMES_LATER,
            _always, said=COMES_LATER),

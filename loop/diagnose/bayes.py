@@ -32,10 +32,14 @@ SEA_WIDTHS = (6.0, 1.0)
 
 @dataclass(frozen=True)
 class LastWord:
-    """A word as last reported: after which step, and the choices that it means."""
+    """A word as last reported: after which step, and the choices that it means.
+
+    ``renewed`` : whether an action has since made it obsolete, so that the same again is news.
+    """
 
     step: int
     choices: tuple[str, ...]
+    renewed: bool = False
 
 
 Last = LastNumber | LastWord
@@ -166,6 +170,11 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         now = belief.with_statement(
             now, statements.statement_probabilities(study, statements.BY_TEXT[text])
         )
+    if _nothing_at_speed(study, readings):
+        unsaid = statements.statement_probabilities(
+            study, statements.BY_TEXT[statements.AT_SPEED[0]]
+        )
+        now = belief.with_statement(now, 1.0 - unsaid)
     last: dict[str, Last] = {}
     void = states_before_failure(readings.steps)
     now = _with_readings(study, now, readings if not void else readings.of_the_day, last, 0)
@@ -178,10 +187,9 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         now = _with_readings_at_speed(study, now, step, away, number)
     weight = _blamed_weight(study, now)
     probability = _instance_weights(study, weight)
-    states = (readings, *readings.steps)
     count = sum(
         key in study.instruments.column_of and key != SEA
-        for one in (*states[void:], *(state.at_speed for state in states))
+        for one in (*(readings, *readings.steps)[void:], *_at_speed(readings))
         for key in one.numbers
     )
     nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())
@@ -195,6 +203,17 @@ def _with_readings_at_speed(
     return (
         _with_readings(study.under_way, now, state.at_speed, last, step) if state.under_way else now
     )
+
+
+def _nothing_at_speed(study: Study, readings: Readings) -> bool:
+    """Whether nobody says or sees that the trouble shows under way; most who have it say so."""
+    if study.instruments.at_speed is None or set(statements.AT_SPEED) & set(readings.said):
+        return False
+    return not any(one.keys for one in _at_speed(readings))
+
+
+def _at_speed(readings: Readings) -> list[ReadingSet]:
+    return [one.at_speed for one in (readings, *readings.steps)]
 
 
 def _blamed_weight(study: Study, now: Belief) -> Array:
@@ -234,8 +253,10 @@ def _with_readings(
             table = study.words[key]
             chance = sum(table[:, kind.choices.index(one)] for one in kind.meant(word))
             before = last.get(key)
-            if isinstance(before, LastWord):
-                same = bool(set(kind.meant(word)) & set(before.choices))
+            same = isinstance(before, LastWord) and bool(
+                set(kind.meant(word)) & set(before.choices)
+            )
+            if isinstance(before, LastWord) and not (same and before.renewed):
                 now = belief.with_word(now, np.asarray(chance), before.step, same)
             else:
                 now = belief.with_word(now, np.asarray(chance))
@@ -250,12 +271,16 @@ def _with_action(
     action = actions.BY_NAME[did]
     found = action_probabilities.action_probabilities(study, action)
     before = last.pop(action.looks, None)
+    for key, one in last.items():
+        if isinstance(one, LastWord) and key.partition(".")[0] in action.renewed(saw):
+            last[key] = replace(one, renewed=True)
     if saw:
         chance = found.first if saw == action.answers[0] else 1.0 - found.first
         if isinstance(before, LastWord):  # the same observation repeated
             now = belief.with_word(now, chance, before.step, saw in before.choices)
         else:
-            now = belief.with_word(now, chance)
+            past = study.blamed(now.origin, now.now) if action.recalls else now.now
+            now = belief.with_word(now, chance, at=past)
     return belief.with_action(now, found.cured(saw), study.after, study.behind, number)
 
 

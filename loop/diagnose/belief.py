@@ -141,13 +141,18 @@ def with_number(
 
 
 def with_word(
-    belief: Belief, chance: Array, step: int | None = None, repeated: bool = False
+    belief: Belief,
+    chance: Array,
+    step: int | None = None,
+    repeated: bool = False,
+    at: IntArray | None = None,
 ) -> Belief:
     """Update with a word: `chance` (h,) is its likelihood under each current hypothesis.
 
     `step` is the one after which it was last observed, `repeated` whether the answer is the same.
+    `at` (n,) are the hypotheses that it is about, where not the current ones.
     """
-    own = chance[belief.now]
+    own = chance[belief.now if at is None else at]
     if step is not None:
         again = REPEATS * repeated + (1 - REPEATS) * own
         own = np.where(belief.since <= step, again, own)

@@ -102,7 +102,11 @@ FAULTS: tuple[Fault, ...] = (
     Fault("generator-slow", 0.02, 0.08, 0.4,
           lambda net, at, share: ModelChange(
               speed=1 - share, supply=1 - share, frequency=1 - share
-          ), sites.generator),
+          ), sites.ac_supply("generator")),
+    # A 50 Hz dock, or a generator whose regulator holds the volts of a slow engine.
+    Fault("frequency-low", 0.005, 0.08, 0.25,
+          lambda net, at, share: ModelChange(speed=1 - share, frequency=1 - share),
+          sites.ac_supply("AC supply")),
     Fault("pressure-hose-kinked", 0.03, 0.2, 0.7, effects.narrowed, sites.pressure_hose),
     Fault("condenser-scaled", 0.07, 0.02, 0.15, effects.scaled, sites.condensers),
     # Slime on the tube: heat only, as a share of the clean condenser's thermal resistance.
@@ -147,6 +151,9 @@ TWO_FAULTS = 0.15
 
 # Faults with which no water comes, or no unit runs: a second fault shows only after the fix.
 HIDING = ("unit-off", *(fault.name for fault in FAULTS if fault.family == "dead"))
+
+# Motors that hum and stand: too few volts are a reason, and show on a meter nevertheless.
+STALLED = ("pump-jammed", "motor-no-start")
 
 BY_NAME: dict[str, Fault] = {fault.name: fault for fault in FAULTS}
 

@@ -64,6 +64,7 @@ FIXES: tuple[CallAction, ...] = (
          earlier=("supply-under-way",)),
     _fix("supply-low", 30.0, 1),
     _fix("generator-slow", 30.0, 1),
+    _fix("frequency-low", 30.0, 1),
     _fix("motor-dead", 60.0, 2, price=45.0, earlier=_VOLTS),
     _fix("motor-weak", 45.0, 2, price=45.0, earlier=_VOLTS),
     _fix("unit-off", 30.0, 1, after=("reset-unit: it does not",)),

@@ -7,7 +7,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import action_probabilities, actions, belief, statements
 from loop.diagnose.action import CallAction
-from loop.diagnose.bayes import LastWord, Posterior
+from loop.diagnose.bayes import SEA_WIDTHS, LastWord, Posterior, design_sea_temperature
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import (
     FETCHED,
@@ -17,7 +17,7 @@ from loop.diagnose.reading_kinds import (
     SENT_FOR,
     TWO_SIGMA,
 )
-from loop.diagnose.readings import Readings
+from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.step_order import SEEN_AT_SPEED, lead_of, ranked, worthwhile
 from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import LOG_OFFSET, Study
@@ -70,7 +70,7 @@ def step_values(
                 same = rows.since <= before.step
                 mean = np.where(same, before.value, mean)
                 spread = np.where(same, before.width**2, spread)
-            chance = _bin_probabilities(posterior, column, mean, spread)
+            chance = _bin_probabilities(posterior, column, rows, mean, spread)
         bits = _mutual_information(chance, shares)
         minutes, fetched = column.kind.minutes, not _tool_available(column, readings, known)
         found.append(StepValue(column.key, bits, 0.0, minutes, minutes, column, fetched))
@@ -174,7 +174,8 @@ def _action_values(
         if ruled_out(study, action.name, known):
             continue
         one = action_probabilities.action_probabilities(study, action)
-        first, cure = one.first[now], one.cure[now]
+        about = study.blamed(rows.origin, now) if action.recalls else now
+        first, cure = one.first[about], one.cure[now]
         before = posterior.last.get(action.looks)
         if isinstance(before, LastWord):
             same = float(action.answers[0] in before.choices)
@@ -196,7 +197,9 @@ def _action_values(
     return found
 
 
-def _bin_probabilities(posterior: Posterior, column: Column, mean: Array, variance: Array) -> Array:
+def _bin_probabilities(
+    posterior: Posterior, column: Column, rows: belief.Belief, mean: Array, variance: Array
+) -> Array:
     """Probability of each bin of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
     at, kind = study.instruments.column_of[column.key], column.kind
@@ -209,8 +212,19 @@ def _bin_probabilities(posterior: Posterior, column: Column, mean: Array, varian
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
     edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)
     below = normal_cdf((edges - mean[:, None]) / sigma[:, None])
+    if column.key == SEA and SEA not in posterior.last:
+        below[~study.sea_set[rows.now]] = _sea_below(study, edges, kind.absolute / TWO_SIGMA)
     zero, one = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
     return np.asarray(np.diff(np.concatenate([zero, below, one], axis=1), axis=1))
+
+
+def _sea_below(study: Study, edges: Array, width: float) -> Array:
+    """Probability that a sea that is not the fault reads below these edges, as it is weighed."""
+    above = edges - design_sea_temperature(study)
+    cooler, warmer = SEA_WIDTHS[0], float(np.hypot(SEA_WIDTHS[1], width))
+    share = cooler / (cooler + warmer)
+    beyond = share + (1 - share) * (2 * normal_cdf(above / warmer) - 1)
+    return np.where(above > 0, beyond, 2 * share * normal_cdf(above / cooler))
 
 
 def normal_cdf(z: Array) -> Array:

@@ -14,6 +14,7 @@ from loop.diagnose.faults import (
     FAULTS,
     HIDING,
     PAIRS,
+    STALLED,
     TWO_FAULTS,
     UNKNOWN,
     Fault,
@@ -81,8 +82,11 @@ class Instance:
 
     @cached_property
     def behind(self) -> frozenset[tuple[str, str]]:
-        """The fault of a pair that the other hides, by name and site; empty for none."""
-        if self.hiding is None or len(self.faults) == 1:
+        """The fault of a pair that the other hides, by name and site; empty for none.
+
+        Also empty where its severity shows nevertheless, so that the pair has several rows.
+        """
+        if self.hiding is None or len(self.faults) == 1 or len(self.severities) > 1:
             return frozenset()
         return frozenset({(self.faults[1].name, self.sites[1].where)})
 
@@ -223,14 +227,23 @@ def _hidden_pairs(
         ]
         likely.sort(key=lambda item: -item[0])
         hidden = likely[:_MOST_BEHIND] if one.hides_symptoms else []
+        if fault.name in STALLED:
+            read = [(_TOGETHER * weight, other) for weight, other in likely if _is_read(other)]
+            hidden = [*(item for item in hidden if not _is_read(item[1])), *read]
         whole = sum(weight for weight, _ in hidden)
         share = (TWO_FAULTS if fault.family == "dead" else _BEHIND_A_TRIP) if hidden else 0.0
         alone.append(replace(one, prior=(1.0 - share) * one.prior))
         for weight, other in hidden:
             weight = share * one.prior * weight / whole
             weight = _stated_weight(prior, (fault.name, other.faults[0].name), weight)
-            pairs.append(_pair(one, other, () if one.hides else cells, weight))
+            hides = one.hides and not _is_read(other)
+            pairs.append(_pair(one, other, () if hides else cells, weight))
     return alone, [one for one in pairs if one.prior > 0]
+
+
+def _is_read(one: Instance) -> bool:
+    """Whether a meter shows the fault though nothing turns: low volts."""
+    return one.faults[0].name == "supply-low"
 
 
 def _stated_weight(prior: Mapping[str, float], name: tuple[str, str], usual: float) -> float:

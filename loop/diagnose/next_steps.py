@@ -163,8 +163,9 @@ def _expected(call: EvaluatedCall, gain: StepValue, some: Array, middle: Array) 
     weight, now = call.weight[some] / call.weight[some].sum(), call.rows.now[some]
     if gain.column is None:
         action = actions.BY_NAME[gain.key]
+        about = call.study.blamed(call.rows.origin[some], now) if action.recalls else now
         first = float(
-            weight @ action_probabilities.action_probabilities(call.study, action).first[now]
+            weight @ action_probabilities.action_probabilities(call.study, action).first[about]
         )
         return action.answers[0 if first > 0.5 - EVEN else 1]
     if gain.column.kind.choices:

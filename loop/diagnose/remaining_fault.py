@@ -20,7 +20,7 @@ from loop.diagnose.study import Study
 from loop.diagnose.valid_readings import valid_readings
 
 # Faults of an AC pump's supply, by volts and by hertz; and the reading that separates them.
-SUPPLY, HERTZ = ("supply-low", "generator-slow"), "frequency"
+SUPPLY, HERTZ = ("supply-low", "generator-slow", "frequency-low"), "frequency"
 # Least probability at which a fault that may remain is pursued (engineering estimate).
 STILL = 0.1
 
@@ -84,14 +84,17 @@ def frequency_would_separate(readings: Readings, fault: str) -> bool:
 def best_fix(posterior: Posterior, readings: Readings, fault: str) -> StepValue | None:
     """The best fix of this fault per minute, including risk; None where none is left.
 
-    The hertz come first where they would separate supply faults: before a governor is set or wiring
-    traced.
+    What separates the faults that may be left comes first: the hertz before a governor is set or
+    wiring traced, which hose it was before a hose is bought.
     """
     if HERTZ in posterior.study.instruments.column_of and frequency_would_separate(readings, fault):
         column = posterior.study.instruments.columns[posterior.study.instruments.column_of[HERTZ]]
         return StepValue(HERTZ, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column)
     study, done = posterior.study, {step.did for step in readings.steps}
     known = valid_readings(posterior, readings)
+    for one in actions.available_actions(study):
+        if one.recalls and one.fixes_a_finding(readings.steps) and one.name not in done:
+            return StepValue(one.name, 0.0, 0.0, one.minutes, one.cost)
     able = [
         StepValue(one.name, 0.0, one.cure_probability(fault), one.minutes, one.cost)
         for one in actions.available_actions(study)

@@ -56,10 +56,14 @@ def pump_on_ac(network: Network, units: int) -> Iterator[Site]:
         yield from pump(network, units)
 
 
-def generator(network: Network, units: int) -> Iterator[Site]:
-    """The generator, where the pump runs on AC."""
-    if network.pump.curve.drive != "dc":
-        yield Site("generator")
+def ac_supply(where: str) -> Sites:
+    """The pump's supply, or what feeds it, under this name, where the pump runs on AC."""
+
+    def sites(network: Network, units: int) -> Iterator[Site]:
+        if network.pump.curve.drive != "dc":
+            yield Site(where)
+
+    return sites
 
 
 def pressure_hose(network: Network, units: int) -> Iterator[Site]:

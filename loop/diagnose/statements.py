@@ -56,7 +56,8 @@ STATEMENTS: tuple[Statement, ...] = (
         "suction-hose-collapsed": 0.04,
     }),
     Statement(ON_GENERATOR, 0.02, {
-        "generator-slow": 0.7, "supply-low": 0.2, "no-power": 0.15, "motor-weak": 0.1,
+        "generator-slow": 0.7, "frequency-low": 0.4, "supply-low": 0.2, "no-power": 0.15,
+        "motor-weak": 0.1,
     }),
     Statement("high-pressure fault", 0.35, {
         "healthy": 0.3, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from loop.diagnose import actions, statements
 from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, CallAction
 from loop.diagnose.bayes import DECIMALS, Posterior
+from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import FIRST
 from loop.diagnose.readings import Readings
 from loop.diagnose.step_value import StepValue
@@ -20,9 +21,10 @@ BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
 # hours with acid, `FAIRLY` (engineering estimates).
 LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
 
-# A reading with this information gain per minute [bits per minute] precedes a drastic step
-# (engineering estimate).
+# A reading with this information gain per minute [bits per minute] precedes a drastic step; one for
+# which a gauge is fitted into the line, with `LITTLE` (engineering estimates).
 TELLING = 0.01
+IN_THE_LINE = "gauge"
 
 
 def ranked(
@@ -167,7 +169,7 @@ def _with_prerequisites(
     keys = {one.key for one in left}
     able = [one for one in found if one.key in keys or not (sure and _opens(one))]
     read = [one for one in found if one.key in keys or one.fetched]
-    telling = [one for one in read if one.column and one.value_per_minute >= TELLING and not sure]
+    telling = [one for one in read if one.column and not sure and _tells(one, one.column)]
 
     def add(gain: StepValue) -> None:
         if gain.key in order:
@@ -186,6 +188,11 @@ def _with_prerequisites(
     for gain in left:
         add(gain)
     return [*order.values()]
+
+
+def _tells(gain: StepValue, column: Column) -> bool:
+    """Whether a reading is informative enough to precede a drastic step."""
+    return gain.value_per_minute >= (LITTLE if column.kind.tool == IN_THE_LINE else TELLING)
 
 
 def _opens(gain: StepValue) -> bool:

@@ -16,7 +16,7 @@ from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.remaining_fault import STILL
 from loop.diagnose.statements import ONE_UNIT
-from loop.diagnose.step_order import BY_EYE, FAIRLY, KNOWN, LEADS, LITTLE, TELLING
+from loop.diagnose.step_order import BY_EYE, FAIRLY, IN_THE_LINE, KNOWN, LEADS, LITTLE, TELLING
 from loop.diagnose.step_value import CURE_BITS
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.diagnose.valid_readings import AGAIN, NO_LONGER, STUCK
@@ -51,6 +51,7 @@ def constants(study: Study) -> dict[str, Any]:
         "fetched": list(FETCHED),
         "under_way": UNDER_WAY,
         "telling": TELLING,
+        "in_the_line": IN_THE_LINE,
         "over": OVER,
         "may_be": MAY_BE,
         "still": STILL,

@@ -53,6 +53,7 @@ REPAIR_SAFETY: Mapping[str, tuple[str, ...]] = {
     "no-power": ("breaker", "electrician"),
     "supply-low": ("breaker", "electrician"),
     "generator-slow": ("breaker", "electrician"),
+    "frequency-low": ("breaker", "electrician"),
     "motor-dead": ("seacock", "plug", "breaker", "electrician"),
     "motor-weak": ("breaker", "electrician"),
     "motor-no-start": ("breaker", "electrician"),

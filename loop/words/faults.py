@@ -18,6 +18,7 @@ _DRY = {
     "healthy",
     "supply-low",
     "generator-slow",
+    "frequency-low",
     "no-power",
     "unit-off",
 }

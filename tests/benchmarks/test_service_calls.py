@@ -60,13 +60,14 @@ BOTH = {
     ("+ gauges", False): 0.7, ("+ meter", False): 0.7,
 }  # fmt: skip
 # Largest mean minutes as a share of a fixed order's, over all calls: the target is 2/3. Measured
-# with every tool and the job 0.68 (240 calls of seed 2027), 0.67 on 8111; without gauges or a job
-# 0.84 (2027), and 0.90 on 9101. There the long calls are settled only by opening the pump, the
-# header or the intake, by acid or by refrigerant gauges, whatever comes first. With every tool
-# nothing faster was found: not a lower value of a cure (remaining entropy, or the chance of a right
-# guess), nor a look-ahead to the search minutes behind each answer (120 calls of 9101: 1.00 to 1.12
-# of our time), nor a higher value of a cure, pairs counted with their likelier fault, no gauges, or
-# an entropy that weighs rare faults less (180 to 340 calls of 3001 to 3003: 1.02 to 1.19).
+# with every tool and the job 0.64 (the first 140 calls of seed 2027), 0.71 (106 of 8111) and 0.62
+# (107 of 8112), together 0.66; without gauges or a job 0.84 (2027), and 0.90 on 9101. There the
+# long calls are settled only by opening the pump, the header or the intake, by acid or by
+# refrigerant gauges, whatever comes first. With every tool nothing faster was found: not a lower
+# value of a cure (remaining entropy, or the chance of a right guess), nor a look-ahead to the
+# search minutes behind each answer (120 calls of 9101: 1.00 to 1.12 of our time), nor a higher
+# value of a cure, pairs counted with their likelier fault, no gauges, or an entropy that weighs
+# rare faults less (180 to 340 calls of 3001 to 3003: 1.02 to 1.19).
 OF_FIXED = {"+ meter": 0.7, "+ thermometer": 0.87}
 # Without gauges or a job: largest mean minutes over the oracle's, for single faults, since he reads
 # nothing new after the first of two. Measured 1.10 (seed 2027), and 1.11 on 9101, where he takes

@@ -128,7 +128,7 @@ function alikeFor(source, values) {
  * @param {(value: (row: number) => number) => number} mean
  */
 function expectation(s, key, source, b, mean) {
-  if (source.first) return source.answers[mean((r) => source.first[b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
+  if (source.first) return source.answers[mean((r) => source.first[recalls(source) ? blamed(s, b, r) : b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
   const many = source.choices?.length;
   if (many) return source.choices[best(source.choices.map((_, j) => mean((r) => source.chance[b.now[r] * many + j])))];
   const at = s.at.get(key);

@@ -201,7 +201,7 @@ function taken(s, b, state, last, step) {
     const meant = (also[word] ?? [word]).map((one) => choices.indexOf(one));
     const before = last[key], { repeats } = s.constants, repeated = before && before.meant.some((i) => meant.includes(i)) ? repeats : 0;
     const own = (now) => meant.reduce((sum, i) => sum + chance[now * many + i], 0);
-    weighed(s, b, b.now, (now, r) => (before && b.since[r] <= before.step ? repeated + (1 - repeats) * own(now) : own(now)));
+    weighed(s, b, b.now, (now, r) => (before && !(repeated && before.renewed) && b.since[r] <= before.step ? repeated + (1 - repeats) * own(now) : own(now)));
     last[key] = { step, meant };
   }
 }
@@ -227,6 +227,12 @@ function seaFirst(call) {
 }
 
 /**
+ * Whether nobody says or sees that the trouble shows under way; most who have it say so.
+ * @param {Study} s @param {Call} call
+ */
+const nothingAtSpeed = (s, call) => s.at_speed !== null && !call.said.some((text) => s.at_speed.said.includes(text)) && !anyAtSpeed(call);
+
+/**
  * Posterior of a call: the rows, their weights, and the probability of each instance.
  * @param {Study} s @param {Call} read
  */
@@ -236,6 +242,10 @@ function posterior(s, read) {
   for (const text of call.said) {
     const { chance } = s.statements.find((one) => one.text === text);
     weighed(s, b, b.origin, (origin) => chance[s.rows.owner[origin]]);
+  }
+  if (nothingAtSpeed(s, call)) {
+    const { chance } = s.statements.find((one) => one.text === s.at_speed.said[0]);
+    weighed(s, b, b.origin, (origin) => 1 - chance[s.rows.owner[origin]]);
   }
   const last = {}, whole = beforeItFailed(s, call);
   const counting = (/** @type {Readings} */ state, /** @type {number} */ at) => (at >= whole ? state : { numbers: Object.fromEntries(Object.entries(state.numbers).filter(([key]) => s.of_the_day.includes(key))), words: {} });
@@ -250,10 +260,11 @@ function posterior(s, read) {
       return;
     }
     delete last[action.looks];
+    Object.keys(last).filter(renewedBy(s, step)).forEach((key) => { last[key].renewed = true; }); // the same again is news
     if (step.saw) {
       const first = step.saw === action.answers[0], own = (now) => (first ? action.first[now] : 1 - action.first[now]);
       const repeated = looked && saidBefore(s, action, step.saw, looked) ? repeats : 0;
-      weighed(s, b, b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
+      weighed(s, b, recalls(action) ? [...b.now].map((_, r) => blamed(s, b, r)) : b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
     }
     b = acted(s, b, step.saw ? action.cures[action.answers.indexOf(step.saw)] : action.cure, before + 1);
     taken(s, b, counting(step, before + 1), last, before + 1);

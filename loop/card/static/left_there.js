@@ -30,7 +30,8 @@ function hertzWouldTell(s, call, fault) {
 }
 
 /**
- * The step that best fixes a fault for its minutes and risk, if any is left. Before setting a governor or tracing a wire, read the hertz, which tell which.
+ * The step that best fixes a fault for its minutes and risk, if any is left. What separates the faults comes first: the hertz before
+ * a governor is set or a wire traced, which hose it was before one is bought.
  * @param {Study} s @param {Odd} odd @param {string} fault @returns {Gain[]}
  */
 function mendOf(s, { found, call }, fault) {
@@ -39,6 +40,8 @@ function mendOf(s, { found, call }, fault) {
     const { minutes } = s.columns[s.at.get(hertz)];
     return [{ reading: hertz, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 }];
   }
+  const asked = s.actions.find((one) => one.here && recalls(one) && isDue(one, call) && !call.steps.some(({ did }) => did === one.name));
+  if (asked) return [{ reading: asked.name, kind: "action", gain: 0, minutes: asked.minutes, cost: asked.cost, cure: 0 }];
   const known = standing(s, found, call), worth = (one) => mends(one, fault) / one.cost;
   const able = s.actions.filter((one) => one.here && mends(one, fault) > 0 && !call.steps.some(({ did }) => did === one.name) && mayFollow(one, call, fault) && !ruledOut(s, one.name, known));
   const best = able.reduce((most, one) => (most && worth(most) >= worth(one) ? most : one), /** @type {Action | null} */ (null));

@@ -76,18 +76,24 @@ function ofNumber(s, { b, last }, at, rows, weight, place, owners) {
     low = Math.min(low, middle - 3 * width[i]);
     high = Math.max(high, middle + 3 * width[i]);
   }
-  const joint = new Joint(owners, bins + 1), step = (high - low) / (bins - 1);
+  const joint = new Joint(owners, bins + 1), step = (high - low) / (bins - 1), sea = column.key === "sea_temperature" && !last[column.key];
   for (let i = 0; i < n; i += 1) {
-    const first = Math.max(0, Math.ceil((mean[i] - 8 * width[i] - low) / step));
+    const usual = sea && !s.rows.sea_set[b.now[rows[i]]], first = usual ? 0 : Math.max(0, Math.ceil((mean[i] - 8 * width[i] - low) / step));
     let before = 0;
     for (let j = Math.min(first, bins); j < bins && before < 1; j += 1) {
-      const below = normal(((j === bins - 1 ? high : low + j * step) - mean[i]) / width[i], s.constants.normal);
+      const edge = j === bins - 1 ? high : low + j * step, below = usual ? seaBelow(s, edge, column.absolute / sigma) : normal((edge - mean[i]) / width[i], s.constants.normal);
       joint.add(place[i], j, weight[i] * (below - before));
       before = below;
     }
     joint.add(place[i], bins, weight[i] * (1 - before));
   }
   return joint.bits();
+}
+
+/** Chance that a sea that is not the fault reads below an edge, as it is weighed. @param {Study} s @param {number} edge @param {number} width */
+function seaBelow(s, edge, width) {
+  const { design, cooler, warmer: wide } = s.constants.sea, above = edge - design, warmer = Math.hypot(wide, width), share = cooler / (cooler + warmer);
+  return above > 0 ? share + (1 - share) * (2 * normal(above / warmer, s.constants.normal) - 1) : 2 * share * normal(above / cooler, s.constants.normal);
 }
 
 /**
@@ -117,7 +123,7 @@ function ofAction(s, action, { b, last }, rows, weight, place, owners) {
   const again = before ? repeats * Number(saidBefore(s, action, action.answers[0], before)) : 0;
   let cured = 0;
   rows.forEach((r, i) => {
-    const now = b.now[r], first = before && b.since[r] <= before.step ? again + (1 - repeats) * action.first[now] : action.first[now];
+    const now = b.now[r], own = action.first[recalls(action) ? blamed(s, b, r) : now], first = before && b.since[r] <= before.step ? again + (1 - repeats) * own : own;
     const [better, other] = action.cures.map((cure) => cure[2 * now] * s.shows[2 * now] + cure[2 * now + 1] * s.shows[2 * now + 1]);
     cured += weight[i] * (action.cure[2 * now] + action.cure[2 * now + 1]);
     joint.add(place[i], 0, weight[i] * first * better);
@@ -177,7 +183,7 @@ const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.
  * @param {Call} call
  */
 function worthIt(s, found, order, { keys }, call) {
-  const { known, little, telling, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
+  const { known, little, telling, in_the_line: inTheLine, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
   let odds = 0, left = order.filter((one) => !one.fetched && !(one.cure < (of(one)?.least_cure ?? 0)));
   weight.forEach((w, r) => { if (s.slot[lead][s.rows.owner[b.now[r]]] >= 0) odds += w; });
@@ -186,7 +192,7 @@ function worthIt(s, found, order, { keys }, call) {
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
   if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
-  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && worthOf(s, one) >= telling && odds < known);
+  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && odds < known && worthOf(s, one) >= (s.columns[s.at.get(one.reading) ?? -1]?.tool === inTheLine ? little : telling));
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
     const due = isDue(of(gain), call);

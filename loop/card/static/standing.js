@@ -77,6 +77,9 @@ const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (afte
 /** Whether an action is the response to something that was found. @param {Action | undefined} action @param {Call} call */
 const isDue = (action, call) => anyIs(call.steps, (action?.after ?? []).filter((one) => one.includes(":")));
 
+/** Whether an action only says more of what an earlier step found, whether that is cured or not. @param {Action} action */
+const recalls = (action) => action.after.some((one) => one.includes(":")) && !Object.keys(action.cures_of).length;
+
 /** Whether what a step depended on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
 
