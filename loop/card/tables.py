@@ -10,7 +10,6 @@ from typing import Any
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.as_built import as_built, traps_air
-from loop.diagnose.bayes import DECIMALS, WEIGHT_ROUNDING
 from loop.diagnose.call import BAND
 from loop.diagnose.call_end import LETS_AIR_OUT, OF_A_UNIT, OF_ALL_UNITS, RUNS, TRIPS, WATER
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
@@ -37,6 +36,7 @@ from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.name_matching import TOOLS_ALSO
 from loop.diagnose.next_steps import HEAT, LEADING, instance_label
 from loop.diagnose.parse import BESIDE
+from loop.diagnose.posterior import DECIMALS, WEIGHT_ROUNDING
 from loop.diagnose.prior_weights import LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings

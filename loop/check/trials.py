@@ -7,13 +7,12 @@ from dataclasses import replace
 from loop.check.build_context import build_context
 from loop.check.context import Context
 from loop.check.drafts import NO_CANDIDATES, Draft
+from loop.check.offers import Offer, finding_with_actions
 from loop.check.outcome import Judge, Outcome, same_finding
 from loop.check.result import CondenserResult
-from loop.check.too_fast import barely_too_fast
 from loop.check.work import work
 from loop.hydraulics.effort import allowed, effort
 from loop.job import JobError
-from loop.records import dataclass
 from loop.words import CODES, LEVELS, Action, Finding, Level
 from loop.words.finding import AT_REST, graver
 from loop.words.moved import Moves
@@ -28,57 +27,8 @@ _MOST_CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that cures another finding:
 # engineering estimate.
 _FLOW_LOST = 0.02
-# Maintenance and the dividing of water: cheap, and the flow is measured afterward.
-_CHEAP_KINDS = ("set-valve", "fit-valve", "fit-orifice", "clean-strainer", "clean-grate", "descale",
-           "set-supply")  # fmt: skip
-# Findings that ask for a value that the file leaves out.
-_ASKING_CODES = ("rise-unstated", "place-unstated", "limit-unstated")
 # Difference in work within which two ways count as equal: engineering estimate.
 _SIMILAR_WORK = 1
-
-
-@dataclass(frozen=True)
-class Offer:
-    """An action that works; the lesser findings that it brings; the flows that it leaves.
-
-    ``worsens``: findings already present that get worse: water that is too fast, faster still.
-    """
-
-    action: Action
-    brings: tuple[Draft, ...]
-    worsens: tuple[Draft, ...]
-    flows: dict[str, float]
-
-    @property
-    def has_drawbacks(self) -> bool:
-        """Whether what it brings puts it behind an action that brings nothing.
-
-        Water barely over its limit is reported, but is no reason for another pump.
-        """
-        cheap = all(step.kind in _CHEAP_KINDS for step in self.action.steps)
-        return bool(self.worsens) or (bool(self._serious) and not (cheap and self.only_marginal))
-
-    @property
-    def only_marginal(self) -> bool:
-        """Whether it brings too little margin and nothing else.
-
-        Valves and maintenance with too little margin come before more work with full margin, which
-        is bought once the margin is measured: common practice.
-        """
-        return {one.code for one in self._serious} == {"flow-marginal"}
-
-    @property
-    def asks_for_values(self) -> bool:
-        """Whether it brings what the file is to say, which is no reason to buy something."""
-        return any(one.code in _ASKING_CODES for one in self.brings)
-
-    @property
-    def _serious(self) -> list[Draft]:
-        return [
-            one
-            for one in self.brings
-            if not barely_too_fast(one.values) and one.code not in _ASKING_CODES
-        ]
 
 
 class Trials:
@@ -120,7 +70,7 @@ class Trials:
             # No work is advised on what the fix of another finding replaces.
             already = self._already_cured(draft.finding)
             if already is not None and not already.has_drawbacks:
-                return _finding_with_actions(draft.finding, [already])
+                return finding_with_actions(draft.finding, [already])
         for action in self._candidates(draft):
             wanted = wanted or most or draft.offer_count()
             if any(
@@ -164,7 +114,7 @@ class Trials:
         self._first_actions += [offer.action for offer in offers[:1]]
         if not offers and not self._exhausted and "in-vain" in CODES[draft.code].cases:
             return _in_vain(draft.finding)
-        return _finding_with_actions(draft.finding, offers[:wanted])
+        return finding_with_actions(draft.finding, offers[:wanted])
 
     def _already_cured(self, finding: Finding) -> Offer | None:
         """The first action for a graver finding, if it cures this one too."""
@@ -290,17 +240,3 @@ def _in_vain(finding: Finding) -> Finding:
     """A finding for which every candidate was tried and none cures."""
     case = f"{finding.values.get('case') or ''} in-vain".strip()
     return replace(finding, values={**finding.values, "case": case})
-
-
-def _finding_with_actions(finding: Finding, offers: Sequence[Offer]) -> Finding:
-    """A finding with its actions, and for each the unit's resulting flow and what it brings."""
-    if not offers:
-        return finding
-    values = dict(finding.values)
-    if finding.at.unit is not None:
-        values["after"] = tuple(offer.flows[finding.at.unit] for offer in offers)
-    for name in ("brings", "worsens"):
-        drafts = [getattr(offer, name) for offer in offers]
-        if any(drafts):
-            values[name] = tuple(" ".join(dict.fromkeys(d.code for d in some)) for some in drafts)
-    return replace(finding, values=values, actions=tuple(offer.action for offer in offers))

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 
 from loop.diagnose.as_built import as_built
-from loop.diagnose.bayes import DECIMALS
 from loop.diagnose.contradiction_laws import SOUND
 from loop.diagnose.evaluated_call import EvaluatedCall
 from loop.diagnose.fix_status import credited_action
@@ -16,6 +15,7 @@ from loop.diagnose.headline import headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_steps import next_steps
 from loop.diagnose.parse import parse_readings
+from loop.diagnose.posterior import DECIMALS
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Cause, CauseGroup, CauseLine, Diagnosis, Tried
 from loop.diagnose.valid_readings import valid_readings

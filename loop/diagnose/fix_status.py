@@ -6,8 +6,8 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.bayes import DECIMALS
 from loop.diagnose.belief import Belief
+from loop.diagnose.posterior import DECIMALS
 from loop.diagnose.readings import Readings, StepDone
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study

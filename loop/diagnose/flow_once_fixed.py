@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.bayes import Posterior
 from loop.diagnose.belief import predictive, rows_after_fix, subset
+from loop.diagnose.posterior import Posterior
 
 _BAND = (0.05, 0.5, 0.95)
 STEPS = 25

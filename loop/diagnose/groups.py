@@ -6,9 +6,9 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import action_probabilities, actions, statements
-from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.belief import CHANCE_FLOOR
 from loop.diagnose.information_gain import step_values
+from loop.diagnose.posterior import DECIMALS, Posterior
 from loop.diagnose.readings import Readings
 from loop.diagnose.step_order import SEEN_AT_SPEED
 from loop.diagnose.step_value import StepValue

@@ -7,8 +7,9 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import action_probabilities, actions, belief, statements
 from loop.diagnose.action import CallAction
-from loop.diagnose.bayes import SEA_WIDTHS, LastWord, Posterior, design_sea_temperature
+from loop.diagnose.bayes import SEA_WIDTHS, design_sea_temperature
 from loop.diagnose.instruments import Column
+from loop.diagnose.posterior import LastWord, Posterior
 from loop.diagnose.reading_kinds import (
     FETCHED,
     RULED_OUT,

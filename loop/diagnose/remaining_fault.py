@@ -10,9 +10,9 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, statements
-from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.belief import Belief
 from loop.diagnose.information_gain import ruled_out
+from loop.diagnose.posterior import DECIMALS, Posterior
 from loop.diagnose.readings import Readings, StepDone
 from loop.diagnose.step_order import LEADS
 from loop.diagnose.step_value import StepValue

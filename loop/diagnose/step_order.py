@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from loop.diagnose import actions, statements
 from loop.diagnose.action import OPENS, RISK_MINUTES, WAITS, CallAction
-from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.instruments import Column
+from loop.diagnose.posterior import DECIMALS, Posterior
 from loop.diagnose.reading_kinds import FIRST
 from loop.diagnose.readings import Readings
 from loop.diagnose.step_value import StepValue

@@ -4,8 +4,8 @@ from collections.abc import Collection, Mapping, Sequence
 
 from loop.diagnose.action import states_before_failure
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.bayes import DECIMALS, Posterior
 from loop.diagnose.contradiction_laws import SOUND, stopped_yet_pumping
+from loop.diagnose.posterior import DECIMALS, Posterior
 from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import OF_THE_DAY, Readings, ReadingSet
 from loop.records import dataclass
