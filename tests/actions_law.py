@@ -36,7 +36,10 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
         if new.code == finding.code and _one(new, here) and not lighter:
             yield f"{finding.code} at {finding.at} stays with {action}"
         grave = rank(new) <= rank(finding)
-        known = any(
+        rest = new.code == "flow-marginal" and any(
+            old.code == "flow-short" and old.at.unit == new.at.unit for old in result.findings
+        )
+        known = rest or any(
             old.code == new.code
             and (rank(old) <= rank(new) or new.code == _OF_FILE or _less_lost(result, new, after))
             and _one(new, at)

@@ -22,7 +22,7 @@ def test_a_height_to_be_set_is_what_a_tape_reads(height: float, system: System) 
     assert low <= height + 1e-9
     assert high >= height - 1e-9
     for value in (low, high):
-        tape = r"-?([\d,]+(\.[1-9])? (in|cm)|[\d,]+ ft( [\d]+(\.[1-9])? in)?)"
+        tape = r"−?([\d,]+(\.[1-9])? (in|cm)|[\d,]+ ft( [\d]+(\.[1-9])? in)?)"
         assert re.fullmatch(tape, exact(value, "height", system))
 
 

@@ -59,6 +59,12 @@ class Outcome:
             for old, here in self.earlier.get(_key(one, one.at), ())
         )
 
+    def is_rest_of_shortage(self, one: Draft) -> bool:
+        """Whether it is too little margin of a unit that did not even have its flow before."""
+        return one.code == "flow-marginal" and any(
+            old.code == "flow-short" and old.at.unit == one.at.unit for old in self.before
+        )
+
     def is_worse(self, one: Draft) -> bool:
         """Whether a finding was there before, and its water is now faster still."""
         return not self._suction_loss_fell(one) and any(

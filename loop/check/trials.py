@@ -147,18 +147,17 @@ class Trials:
         asked = [one for one in LEVELS if one in grave or one in CODES[finding.code].levels]
         # The first finding that rules it out is enough: expensive finders come last.
         for one in after.findings(asked):
-            if same_finding(one, finding, here) or (one.level in grave and after.is_new(one)):
+            harm = one.level in grave and after.is_new(one) and not after.is_rest_of_shortage(one)
+            if harm or same_finding(one, finding, here):
                 return None
-        # A warning brought by the cure of a fault is part of its price.
-        lighter = [level for level in this_or_graver("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if _is_at_rest(finding) else None
         units = {unit.name: unit for unit in (resting or after.context).condensers}
         if self._starves(finding, units):
             return None
-        brings = tuple(one for one in after.findings(lighter) if after.is_new(one))
-        worsens = tuple(
-            one for one in after.findings(this_or_graver("warning")) if after.is_worse(one)
-        )
+        # A warning brought by the cure of a fault is part of its price.
+        grave = this_or_graver("warning")
+        brings = tuple(one for one in after.findings(grave) if after.is_new(one))
+        worsens = tuple(one for one in after.findings(grave) if after.is_worse(one))
         return Offer(action, brings, worsens, {name: unit.flow for name, unit in units.items()})
 
     def _starves(self, finding: Finding, after: Mapping[str, CondenserResult]) -> bool:

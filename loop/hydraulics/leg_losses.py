@@ -23,8 +23,10 @@ class AirLosses:
 def leg_losses(network: Network, cases: Cases) -> "LegLosses | None":
     """What air adds in the cases' states, or in the network's; None if it adds nothing."""
     air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
-    losses = LegLosses(network, cases, air) if air.any() else None
-    return losses if losses is not None and len(losses.numbers) else None
+    if not air.any():
+        return None
+    air = air & (np.array([section.fall for section in network.sections]) > 0)
+    return LegLosses(network, cases, air) if air.any() else None
 
 
 class LegLosses:
@@ -33,12 +35,12 @@ class LegLosses:
     Water runs down such a section as a film at the pressure of the air, and its fall is not
     recovered. Where the hose's friction exceeds the fall, the section runs full anyway. Fittings in
     the section keep their own loss. At zero flow a line holds its falls, and air lets no water
-    back. Only the sections ``numbers`` are asked: those that fall and hold air in one of the cases.
+    back. Only the sections ``numbers`` are asked: those that hold air in one of the cases. ``air``
+    has at least one, and none that does not fall.
     """
 
     def __init__(self, network: Network, cases: Cases, air: NDArray[np.bool_]) -> None:
         self._fitted = network.job.fitted.loss
-        air = air & (np.array([section.fall for section in network.sections]) > 0)
         self.numbers = np.flatnonzero(air.any(axis=0))
         sections = [network.sections[number] for number in self.numbers.tolist()]
         self._falls = np.array([section.fall for section in sections])

@@ -9,11 +9,12 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from loop.page.api import Table
+from loop.page.folder import THIS_FILE
 from loop.units import System, system_of
 from loop.words.page import SAY
 
 # Prefix of a mistake's place: the name of the text that was sent, or of a change to it.
-_OF_THE_FILE = re.compile(r"^(?:job|change): (?!is )")
+_OF_THE_FILE = re.compile(rf"^(?:{THIS_FILE}|change): (?!is )")
 
 
 class NoTableError(Exception):

@@ -33,6 +33,7 @@ OWN = {
     "parts.pump.FASTEST": "how fast a pump the affinity laws are asked for",
     "air.air_paths.START_SPARE": "the spare that priming is to have",
     "air.bleeds._AT_OUTLET": "how near to the pump counts as at its outlet",
+    "margins.heat.OWN_LIMITS": "from which condensing temperature a maker's limits are asked for",
     "margins.energy.COMPARED": "at which condensing temperatures the draw is set side by side",
     "margins.guesses._FACTORS": "how far a value marked as a guess is tried",
     "margins.guesses._STEPS": "how far a value marked as a guess is tried",
