@@ -53,7 +53,7 @@ def test_a_class_sees_air_stay_where_a_straight_hose_is_raised(tab: Any, started
 
 
 @pytest.mark.parametrize(
-    "name, branch",
+    ("name", "branch"),
     [("razorbill.toml", "to the stateroom"), ("guillemot.toml", "to the saloon")],
 )
 def test_the_drawing_opens_on_the_branch_of_the_gravest_finding(
