@@ -389,6 +389,8 @@ def test_what_was_done_unasked_is_said_and_read_again(phone: Phone) -> None:
     phone.view("Answer")
     more = phone.page.locator("#something-else")
     more.locator("summary").tap()
+    asks = capital(DOING["which-hose"].title)
+    assert asks not in more.locator("option").all_inner_texts()  # no hose was moved
     hose = DOING["fix-suction-hose-collapsed"].title
     more.locator("select").select_option(label=capital(hose))
     more.get_by_role("button", name="At fault, put right").tap()
