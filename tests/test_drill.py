@@ -322,6 +322,12 @@ def test_a_fault_that_a_teacher_picks_can_be_named_at_every_level() -> None:
     assert call.repair("pump-worn: seacock, plug, breaker").fixed == 1
 
 
+def test_no_drill_answers_for_a_hose_that_nobody_moved(strainer: Case) -> None:
+    assert "which-hose" in {action.name for action in TRIES}
+    with pytest.raises(AnswerError):
+        Call(strainer).do("which-hose")
+
+
 def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards() -> None:
     assert set(ACTION_SAFETY) == {action.name for action in TRIES} <= set(DOING)
     assert {

@@ -15,6 +15,8 @@ from loop.diagnose.readings import SEA, Readings
 from loop.sheet import Sheet
 from loop.sheet.in_words import in_words
 from loop.version import program_version
+from loop.words.first_lines import first_lines
+from loop.words.template import capital
 
 _DIGEST = 12
 # Half-width [K] for a sea temperature that is given rather than read.
@@ -56,7 +58,13 @@ class Card:
     def shown(self) -> dict[str, Any]:
         """Everything the script works with: the tables, and what it shows of the card."""
         about = {"heading": self.title, "identity": self.identity, "colophon": self.colophon}
-        return self.tables | about
+        return self.tables | about | {"checked": self._checked()}
+
+    def _checked(self) -> list[str]:
+        """Cause and fix of the gravest finding of `loop check`; none of a loop that has none."""
+        result = self.sheet.result if self.sheet else None
+        first = first_lines(result.findings, result.job) if result else None
+        return [f"{capital(one)}." for one in (first.cause, first.fix) if one] if first else []
 
 
 def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) -> Card:

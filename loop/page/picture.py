@@ -24,11 +24,27 @@ _CURVE_POINTS = 25
 def picture(result: CheckResult) -> dict[str, Any]:
     """Paths from sea to sea with heights, pressures and air, in SI units; and how to show them."""
     located = locate(result.job.part)
+    ways = [_way(result, path, located) for path in result.air]
     return {
         "scales": scales(result.job.units),
-        "ways": [_way(result, path, located) for path in result.air],
+        "ways": ways,
+        "opens": _opens(result, ways),
         "curves": curves(result),
     }
+
+
+def _opens(result: CheckResult, ways: list[dict[str, Any]]) -> int:
+    """The path to show first: the one where the gravest finding is, or 0."""
+    serious = [one.at for one in result.findings if one.level != "note"]
+    if not serious:
+        return 0
+    at, parts = serious[0], result.point.network.parts
+    for number, way in enumerate(ways):
+        on_it = {here["address"] for here in way["parts"]} | {way["branch"]}
+        on_it |= {getattr(parts[here["part"]], "serves", None) for here in way["parts"]}
+        if not {at.part, at.unit, at.branch}.isdisjoint(on_it - {None, ""}):
+            return number
+    return 0
 
 
 def scales(system: System) -> dict[str, dict[str, Any]]:

@@ -178,9 +178,9 @@ class Call:
 
     @property
     def actions(self) -> tuple[CallAction, ...]:
-        """The actions possible on this loop."""
+        """The actions possible on this loop; none that would tell more of something not found."""
         network = build(self.case.job)
-        return tuple(action for action in TRIES if action.needs(network))
+        return tuple(one for one in TRIES if one.needs(network) and not one.recalls)
 
     def score(self) -> Score:
         """The current score of the call."""

@@ -11,11 +11,13 @@ import pytest
 from rich.console import Console
 
 from loop.card import card, to_html
+from loop.check import check
 from loop.cli import main
 from loop.cli.diagnose_report import print_diagnosis
 from loop.diagnose import diagnose, parse_readings
 from loop.words.diagnosis import SAY
-from loop.words.faults import title
+from loop.words.faults import fix, title
+from loop.words.first_lines import first_lines
 from loop.words.template import capital
 from loop.words.to_do import DOING
 from tests.browser import Phone
@@ -122,6 +124,46 @@ def test_a_dead_end_names_one_thing_to_do(chromium: Any, tmp_path: Path) -> None
     assert strip.inner_text().endswith(SAY("no-step"))
     assert strip.evaluate("(line) => line.scrollHeight <= line.clientHeight")  # to its last word
     phone.close()
+
+
+def test_the_fix_of_a_cause_that_no_step_ends_stands_ahead_of_the_steps(
+    made: Any, chromium: Any
+) -> None:
+    phone = Phone(chromium, made("kittiwake").file, width=360)
+    phone.settled()
+    phone.tap("Strong")
+    phone.view("Answer")
+    ahead = phone.page.locator("#view-answer .ahead")
+    assert ahead.count() == 0
+    phone.view("Ask")
+    phone.type("Sea temperature", "94")
+    phone.view("Answer")
+    assert capital(fix("sea-warm")) in ahead.inner_text()
+    assert ahead.bounding_box()["y"] < phone.page.locator("article").first.bounding_box()["y"]
+    phone.close()
+
+
+def test_what_loop_check_says_is_there_where_the_answer_refers_to_it(
+    made: Any, chromium: Any
+) -> None:
+    for name, refers in (("razorbill", True), ("kittiwake", False)):
+        one: Made = made(name)
+        phone = Phone(chromium, one.file, width=360)
+        phone.settled()
+        phone.tap("Strong")
+        phone.view("Answer")
+        folded = phone.page.locator("summary", has_text=SAY("checked-title"))
+        assert folded.count() == int(refers)
+        if refers:
+            folded.tap()
+            result = check(one.study.instruments.job)
+            first = first_lines(result.findings, result.job)
+            assert first is not None
+            said = phone.page.inner_text("#view-answer")
+            assert capital(first.cause) in said
+            assert capital(first.fix) in said
+        assert phone.overflow() == []
+        phone.close()
 
 
 def test_a_call_by_keys_alone(phone: Phone) -> None:
@@ -347,6 +389,8 @@ def test_what_was_done_unasked_is_said_and_read_again(phone: Phone) -> None:
     phone.view("Answer")
     more = phone.page.locator("#something-else")
     more.locator("summary").tap()
+    asks = capital(DOING["which-hose"].title)
+    assert asks not in more.locator("option").all_inner_texts()  # no hose was moved
     hose = DOING["fix-suction-hose-collapsed"].title
     more.locator("select").select_option(label=capital(hose))
     more.get_by_role("button", name="At fault, put right").tap()

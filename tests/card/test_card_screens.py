@@ -24,10 +24,15 @@ _AXE = """async () => (await axe.run(document, {
 _HIGHEST = """() => Math.min(...[...document.querySelectorAll("#bar button")]
   .map((one) => one.getBoundingClientRect().top / innerHeight))"""
 
+_CUT = """[...document.querySelectorAll("button, h1, h2, h3")]
+  .filter((one) => one.checkVisibility() && one.scrollWidth > one.clientWidth + 1)
+  .map((one) => one.textContent)"""
+
 
 def expect_reached(one: Phone) -> None:
-    """Nothing overflows, touch targets are large enough, the bar leaves half a screen."""
+    """Nothing overflows or is cut off, targets are large enough, the bar leaves half a screen."""
     assert one.overflow() == []
+    assert one.page.evaluate(_CUT) == []
     assert one.page.evaluate(_SMALL, TARGET) == []
     assert one.page.evaluate(_HIGHEST) > REACH
 

@@ -534,6 +534,10 @@ def test_two_loops_stand_side_by_side(tab: Any, started: Started) -> None:
     tab.locator("#found h3").first.wait_for()
     told = tab.locator("#found h3").all_inner_texts()
     assert told == ["Razorbill, balanced: GOOD", "As it is now: BAD"]
+    sides = tab.locator("#found .pair > div")
+    for scale in (".band text", ".tick + text"):
+        one, other = (sides.nth(i).locator(scale).all_text_contents() for i in (0, 1))
+        assert one == other != []
     tab.get_by_role("button", name="Close").click()
     assert soon(lambda: bool(tab.locator("#found").is_hidden()))
 

@@ -43,6 +43,26 @@ function causeCard(s, one, open) {
 }
 
 /**
+ * What loop check says of a loop with a shortcoming as built, which the first line names.
+ * @param {Study} s
+ */
+const checked = (s) =>
+  s.as_built && s.checked.length
+    ? el("details", {}, el("summary", { text: tell(s, "checked-title") }), s.checked.map((text, i) => el("p", {}, i ? el("strong", { text: `${tell(s, "cause-fix")}: ` }) : "", text)))
+    : "";
+
+/**
+ * The fix of a leading cause that no step shown is for, so that nobody has to look for it further down.
+ * @param {Study} s @param {Cause | undefined} lead @param {NextStep[]} next
+ */
+function fixAhead(s, lead, next) {
+  const least = next.length ? s.constants.over : s.constants.leads;
+  if (!lead || lead.fault === "healthy" || lead.present < least) return "";
+  const actions = next.flatMap(({ reading }) => actionOf(s, reading) ?? []);
+  return actions.some((one) => mends(one, lead.fault) > 0) ? "" : el("p", { class: "ahead" }, el("strong", { text: `${tell(s, "cause-fix")}: ` }), sentenceCase(lead.fix));
+}
+
+/**
  * The lines of likeliest causes, if any line names several.
  * @param {Study} s @param {Odd} odd
  */
@@ -119,6 +139,7 @@ function answering(s, store, toSpeed) {
     updates = [];
     root.replaceChildren(
       line,
+      checked(s),
       misfit || !end.done ? el("p", { class: "sentence", text: misfit || sentence(s, odd.found, call, group, split, first) }) : "",
       last
         ? el("p", {
@@ -126,6 +147,7 @@ function answering(s, store, toSpeed) {
             text: `Done: ${titleOf(s, last.did)}.${next.length ? " Read again what you can: the odds follow." : ""}`,
           })
         : "",
+      misfit || end.over || end.left ? "" : fixAhead(s, causes[0], next),
       el(
         "section",
         {},

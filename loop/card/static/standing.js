@@ -68,7 +68,7 @@ function holding(s, found, call) {
   return { numbers, words: { ...Object.fromEntries(before), ...words } };
 }
 
-/** Whether one of these steps was done, given by name or with its answer. @param {Step[]} done @param {string[]} some */
+/** Whether one of these steps was done, given by name or with its answer. @param {{ did: string, saw: string }[]} done @param {string[]} some */
 const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
 
 /** Whether an action's prerequisites were done, or this lead needs none, and nothing done excludes it. @param {Action} action @param {Call} call @param {string} [lead] */

@@ -79,7 +79,9 @@ const sawChoices = (store, did, title, answers) =>
  * @param {Study} s @param {Store} store @param {string[]} shown names of the steps
  */
 function somethingElse(s, store, shown) {
-  const able = s.actions.filter(({ here, name }) => here && !shown.includes(name)),
+  const able = s.actions.filter(
+      (one) => one.here && !shown.includes(one.name) && (!recalls(one) || anyIs(store.call.steps, one.after)),
+    ),
     saw = el("div");
   const choose = ({ target }) => {
     const one = able.find(({ name }) => name === target.value);

@@ -67,7 +67,7 @@ interface Study extends Predictions {
   ruled_out: [string, string, string[]][]; ruled_out_by_any: [string, string, string[]][]; ruled_out_by_both: [string, [string, string[]][]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
-  as_built: string; keeps_air: boolean; heading: string; identity: string; colophon: string;
+  as_built: string; checked: string[]; keeps_air: boolean; heading: string; identity: string; colophon: string;
   constants: any;
 }
 

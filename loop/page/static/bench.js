@@ -10,7 +10,7 @@ import { trials } from "/static/trials.js";
 import { inTurn } from "/static/turns.js";
 
 const name = settings.name, wall = settings.wall;
-const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null, drawn: null };
+const state = { text: "", mark: null, saved: "", view: null, way: null, undo: [], redo: [], whatIf: {}, found: null, range: null, drawn: null };
 let looked = 0, resized = 0;
 const whatIf = () => Object.values(state.whatIf);
 
@@ -105,7 +105,7 @@ function renderDrawings() {
 
 function renderPicture() {
   const { picture } = state.view;
-  state.way = Math.min(state.way, picture.ways.length - 1);
+  state.way = Math.min(state.way ?? picture.opens, picture.ways.length - 1);
   by("ways").replaceChildren(...(picture.ways.length > 1 ? picture.ways.map((way, i) =>
     el("button", { role: "tab", "aria-selected": String(i === state.way), onclick: () => { state.way = i; renderPicture(); } }, way.branch || "main")) : []));
   const svg = by("picture");

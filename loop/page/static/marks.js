@@ -66,11 +66,12 @@ export function numbers(put, way, points, x, y, scales) {
   if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) said(lowest, "s n e w");
 }
 
-/** Lowest and highest a point may be moved before a hose beside it is too short. */
-function reach(points, at) {
+/** Lowest and highest multiple of `snap` to which a point may be moved before a hose beside it is too short. */
+function reach(points, at, snap) {
   const near = [points.findLast((p) => p.at < at - 1e-6), points.find((p) => p.at > at + 1e-6)].filter(Boolean);
   const runs = near.map((p) => [p.height, Math.abs(p.at - at) - 1e-4]);
-  return [Math.max(...runs.map(([h, run]) => h - run)), Math.min(...runs.map(([h, run]) => h + run))];
+  const [low, high] = [Math.max(...runs.map(([h, run]) => h - run)), Math.min(...runs.map(([h, run]) => h + run))];
+  return [Math.ceil(low / snap) * snap, Math.floor(high / snap) * snap];
 }
 
 // Height set with the arrow keys that the answers have not caught up with yet.
@@ -95,8 +96,9 @@ export function rings(svg, way, x, y, scales, onmove, step, middles) {
   const ends = points.map((point, i) => [point, x(i), y(point.height), i]).filter(([point]) => point.moves.length);
   const straight = middles.map(([point, cx, cy]) => [point, cx, cy, points.findIndex((p) => p.part === point.part)]).filter(([, cx, , i]) => x(i) - cx > 2 * finger);
   [...straight, ...ends].sort((a, b) => a[1] - b[1]).forEach(([point, cx, cy, i]) => {
-    const { middle } = point, [low, high] = reach(points, point.at);
-    const within = (height) => Math.min(Math.max(height, low), high);
+    const { middle } = point, [low, high] = reach(points, point.at, snap);
+    // Between hoses that are taut no whole step may be left.
+    const within = (height) => low > high ? point.height : Math.min(Math.max(height, low), high);
     seen.append(el("circle", { class: middle ? "ring middle" : "ring", cx, cy, r: middle ? 5 : Math.min(13, Math.max(step * 0.5, 9)) }));
     const handle = el("circle", {
       class: "handle", cx, cy, r: finger, tabindex: 0, role: "slider", "data-point": middle ? `middle ${i}` : i,

@@ -34,9 +34,9 @@ function card(finding, act, first = null) {
     el("p", { class: "source" }, `Source: ${finding.source} (${finding.code})`));
 }
 
-/** Flow of each unit with its band and need, all on one scale. */
-export function showFlows(holder, check, scales) {
-  const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
+/** Flow of each unit with its band and need, all on one scale, which is also that of the checks `beside` it. */
+export function showFlows(holder, check, scales, beside = []) {
+  const most = Math.max(...[check, ...beside].flatMap((one) => one.condensers).map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
   // A section needs its title to have a width, and must be on the page.
   holder.replaceChildren(el("h2", {}, "Water for each unit"));
   const wide = Math.max(holder.firstChild.clientWidth || 400, 240);
@@ -97,10 +97,12 @@ export function showFound(holder, found, now, way, putAway) {
   const side = ({ title, check, svg, flows }) => el("div", { class: check.verdict }, el("h3", {}, `${title}: ${WORD[check.verdict]}`), svg, flows);
   holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, both.map(side)), el("button", { onclick: putAway }, "Close"));
   // Drawn where they stand, so that they are as wide as they are shown.
-  for (const { picture, check, svg, flows } of both) {
+  const drawn = both.map(({ picture: { ways } }) => ways[Math.min(way, ways.length - 1)]);
+  const heights = drawn.flatMap(({ points }) => points.map((point) => point.height)), range = [Math.min(...heights), Math.max(...heights)];
+  for (const [i, { picture, check, svg, flows }] of both.entries()) {
     const width = svg.clientWidth || 460;
-    draw(svg, picture.ways[Math.min(way, picture.ways.length - 1)], picture.scales, { width, height: Math.max(240, width * 0.45) });
-    showFlows(flows, check, picture.scales);
+    draw(svg, drawn[i], picture.scales, { width, height: Math.max(240, width * 0.45), range });
+    showFlows(flows, check, picture.scales, both.map((one) => one.check));
     flows.firstChild.remove();
   }
 }
