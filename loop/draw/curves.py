@@ -26,7 +26,6 @@ def draw_curves(scene: Scene) -> Any:
     """The figure ``curves``."""
     draws = spread(scene)
     strips = Strips(scene, draws)
-    bore = SAY("curves-bore") if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
     caption = SAY(
         "curves-caption",
@@ -36,7 +35,7 @@ def draw_curves(scene: Scene) -> Any:
         head=up.half,
         count=f"{len(draws.flow):,}",
         loss=LOSS.half,
-        bore=bore,
+        bore=BORE.half,
         barb=BARB.half,
     )
     page = Page(

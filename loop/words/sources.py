@@ -17,7 +17,7 @@ SOURCES: dict[str, str] = {
     "flow per ton": "common practice: {least:flow} to {most:flow} per ton",
     "band": (
         f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, "
-        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{{bore:bore.3}} on hose "
+        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{{bore:bore}} on hose "
         f"bore and ±{BARB.half:.0%} on barbs are engineering estimates"
     ),
     "step": "loss of a step: Rennels & Hudson, Pipe Flow (2012), and Borda and Carnot",
