@@ -45,6 +45,7 @@ SOURCES: dict[str, str] = {
     "heat": (
         "heat balance and effectiveness–NTU; the split of resistance is an engineering estimate"
     ),
+    "limit": "the limit itself: engineering estimate",
     "through-hull": "ISO 9093 / ABYC H-27 for the through-hull",
     "ac supply": (
         "AC motors: 10% of rated voltage, 5% of rated frequency, both added up 10%: NEMA MG 1, "
