@@ -97,6 +97,18 @@ def test_an_output_without_unicode_still_gets_its_answer() -> None:
     assert b" degF" in done.stdout
 
 
+def test_a_calculation_can_be_followed_without_unicode() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "loop", "explain", str(KITTIWAKE), "--level", "3"],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        check=True,
+    )
+    # What is left is the end of a question.
+    lacking = [line for line in done.stdout.splitlines() if b"?" in line.rstrip(b"?")]
+    assert not lacking
+
+
 def test_a_reader_that_stops_early_is_no_mistake() -> None:
     with subprocess.Popen(
         [sys.executable, "-m", "loop", "schema"], stdout=subprocess.PIPE, stderr=subprocess.PIPE

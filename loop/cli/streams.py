@@ -12,6 +12,8 @@ from typing import Any
 # lost minus would mislead.
 _TYPED, _TYPES = "as-typed", {
     "−": "-", "±": "+/-", "×": "x", "÷": "/", "°": "deg", "²": "^2", "³": "^3", "·": "*", "•": "*",
+    "⁴": "^4", "⁵": "^5", "⁻": "^-", "⁷": "7", "√": "sqrt", "π": "pi", "α": "alpha", "β": "beta",
+    "ε": "epsilon", "θ": "theta", "λ": "lambda", "μ": "mu", "ν": "nu", "ρ": "rho", "Δ": "d",
     "“": '"', "”": '"', "’": "'", "–": "-", "—": "-", "…": "...",
 }  # fmt: skip
 # Longest line printed whole [characters].
