@@ -88,7 +88,7 @@ def test_what_was_read_after_a_step_has_its_row(monkeypatch, tmp_path):
     )
     code, out, _ = run(JOB, call)
     assert code == 0
-    row = SAY("row-reading", reading="flow", after="clean the strainer basket")
+    row = SAY("row-reading", reading="flow", after=DOING["clean-basket"].title)
     assert out.split(row)[1].split()[:2] == ["150", "gal/h"]
 
 
