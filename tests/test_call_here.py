@@ -12,8 +12,9 @@ from loop.diagnose import Diagnosis, diagnose, prepare
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.result import Cause, NextReading
 from loop.job import parse_job, read_toml
-from loop.words.cautions import FORCED, HOSES, OPENS
-from loop.words.faults import fix
+from loop.words.cautions import BELOW_WATER, FORCED, HOSES, OPENS
+from loop.words.fault_rows import WORDS
+from loop.words.faults import cautions, fix
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
 from loop.words.to_do import doing
@@ -104,6 +105,15 @@ def test_what_is_turned_or_bent_by_hand_may_break_and_is_said_to(
     assert {name for name, row in ROWS.items() if row.hazard == hazard} == steps
     for fault in ("seacock-partly-shut", "branch-valve-shut"):
         assert fix(fault).startswith(FORCED)
+
+
+def test_a_pump_is_fitted_with_the_sea_shut_out() -> None:
+    """A pump that is changed leaves two open ends below the waterline, whatever was wrong."""
+    opens = ALL.text(OPENS)
+    for fault in ("motor-no-start", "motor-dead", "motor-weak", "wrong-pump", "frequency-low"):
+        assert opens in fix(fault), fault
+    for fault in WORDS:
+        assert opens not in fix(fault) or BELOW_WATER in cautions(fault), fault
 
 
 @pytest.mark.wording

@@ -18,9 +18,19 @@ CURVES = sorted((KITTIWAKE.parent.parent / "pumpcurves").glob("*.toml"))
 @pytest.mark.parametrize("width", [60, 120])
 def test_catalogue_has_a_line_a_pump(width: int) -> None:
     lines = loop("pumps", width=width).stdout.splitlines()
-    assert [line.split()[0] for line in lines[2:] if line.startswith("demo-")] == list(catalogue())
+    names = [line.split()[0] for line in lines[2:] if line.startswith("demo-")]
+    assert sorted(names) == list(catalogue())
+    small, large = (names.index(f"demo-ac-{flow}") for flow in (200, 1500))
+    assert small < large
     assert lines[-1] == "All invented for the examples; none is a real pump."
     assert max(map(len, lines)) <= width
+
+
+def test_a_bore_in_another_unit_has_one_unit_where_the_table_does_not_fit() -> None:
+    said = " ".join(loop("pumps", width=40).stdout.split())
+    assert "port 25 mm;" in said
+    assert "port 3/4 in;" in said
+    assert "self-primes no" in said
 
 
 def test_catalogue_in_either_system_of_units() -> None:

@@ -360,6 +360,14 @@ def test_tables_are_complete_over_the_closed_lists() -> None:
             assert set(texts) <= set(_TEXTS)
 
 
+def test_no_sentence_begins_with_a_pumps_name() -> None:
+    """A sentence begins with a capital, and a pump of the catalog is called by its exact name."""
+    for code, row in CODES.items():
+        for texts in (dataclasses.asdict(row), *row.cases.values()):
+            begin = {name for name in set(_TEXTS) & set(texts) if texts[name].startswith("{pump}")}
+            assert not begin, (code, begin)
+
+
 # The templates of a row that a case may replace.
 _TEXTS = ("message", "fix", "always", "instead", "then", "several", "several_then", "several_fix")
 

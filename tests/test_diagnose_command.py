@@ -40,6 +40,15 @@ def test_the_example_names_the_strainer_first():
     assert all(text in flat for text in rows)
 
 
+def test_a_healthy_loop_has_one_column_among_the_readings(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+    code, out, _ = run(JOB, EXAMPLES / "readings-clean.toml")
+    assert code == 0
+    (heads,) = (line.split() for line in out.splitlines() if line.startswith("Reading "))
+    assert heads[:3] == ["Reading", "read", "healthy"]
+    assert len(heads) == len(set(heads)) > 3
+
+
 def test_the_example_of_two_units_names_the_saloon():
     code, out, _ = run(EXAMPLES / "guillemot.toml", EXAMPLES / "readings-guillemot.toml", "--json")
     assert code == 0
@@ -79,7 +88,7 @@ def test_what_was_read_after_a_step_has_its_row(monkeypatch, tmp_path):
     )
     code, out, _ = run(JOB, call)
     assert code == 0
-    row = SAY("row-reading", reading="flow", after="clean the strainer basket")
+    row = SAY("row-reading", reading="flow", after=DOING["clean-basket"].title)
     assert out.split(row)[1].split()[:2] == ["150", "gal/h"]
 
 

@@ -164,6 +164,15 @@ def test_a_pocket_between_a_high_and_a_low_point_takes_its_height() -> None:
     assert low.gauge_pressure > 0.4 * weight
 
 
+def test_air_in_a_level_hose_alone_takes_no_head() -> None:
+    network = build(loop_of((2.0, 0.8), (1.0, 0.8), UNIT, (1.5, 0.1)))
+    level = np.array([[section.fall == 0 for section in network.sections]])
+    assert level.any()
+    assert not level.all()
+    found = solve_flows(network, Cases(air=level)).line_flow
+    assert found == pytest.approx(solve_flows(network.full).line_flow, rel=1e-9)
+
+
 def test_water_that_falls_through_air_is_at_its_pressure_all_the_way() -> None:
     """To an open outlet: at the high point, at a fitting on the leg and at the outlet."""
     job = loop_of((2.0, 1.2), UNIT, (1.0, 0.6), (1.0, 0.1), bore=0.038)

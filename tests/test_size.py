@@ -205,6 +205,7 @@ def test_too_small_a_hose_fails_on_flow_and_too_large_a_one_on_held_air() -> Non
     assert "air-held" in {reason.code for reason in large.reasons}
     wall = pattern(SAY, "wall-smaller-pressure", bore="1/2 in")
     assert any(map(wall.fullmatch, answer().why))
+    assert all(reason[0].isupper() for reason in answer().why)
 
 
 def test_a_slow_suction_hose_is_no_reason_to_fail() -> None:

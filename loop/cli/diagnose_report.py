@@ -74,7 +74,8 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
     """One row per reading: as read, healthy, and under each leading fault."""
     units, readings = result.job.units, result.readings
     more = max(width - _NARROW, 0) // _COLUMN_WIDTH + 2
-    leading = result.causes[: 1 if width < _NARROW else min(more, _COLUMNS)]
+    faults = [cause for cause in result.causes if cause.fault != "healthy"]
+    leading = faults[: 1 if width < _NARROW else min(more, _COLUMNS)]
     table = listed("Reading", ("read", "healthy", *(cause.fault for cause in leading)))
     dock = [result.healthy, *(cause.predicted for cause in leading)]
     at_speed = [result.healthy_under_way, *(cause.predicted_under_way for cause in leading)]

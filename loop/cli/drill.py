@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.text import Text
 
 from loop.cli.options import console, free_place, write_whole
+from loop.cli.output import bullets
 from loop.cli.typed import ENDS, typed
 from loop.diagnose import display_name
 from loop.job import JobError, parse_job, read_toml
@@ -175,5 +176,4 @@ def _print_end(out: Console, call: Call) -> None:
     sure, fix, cautions = debrief(call)
     out.print(Text(SAY("drill-sure", look=sure)))
     out.print(Text(SAY("drill-fix", fix=fix)))
-    for caution in cautions:
-        out.print(Text(f"• {caution}", "dim"))
+    out.print(bullets(cautions))

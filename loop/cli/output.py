@@ -113,6 +113,8 @@ def _as_line(heads: list[str], row: tuple[str, ...]) -> str:
     for head, text in zip(heads[1:], others, strict=True):
         name, _, unit = head.replace("-\n", "-").partition("\n")
         if text:
+            # Words, and a bore in another unit, have no unit of the column.
+            unit = unit if text[-1].isdigit() else ""
             said.append(" ".join(filter(None, (name, text, unit))))
     return f"{first}: {'; '.join(said)}"
 

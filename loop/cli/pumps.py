@@ -114,10 +114,10 @@ def _print_catalogue(units: System) -> None:
     head, flow, port = (label(quantity, units) for quantity in ("head", "flow", "bore"))
     columns = (f"shut-\noff\n{head}", f"most\n{flow}", f"port\n{port}", "self-\nprimes")
     table = headed("Pump", "runs on", *columns)
-    for name in catalogue():
-        pump = load_pump(name)
+    pumps = (load_pump(name) for name in catalogue())
+    for pump in sorted(pumps, key=lambda one: (one.drive, one.rated_supply, one.shutoff_head)):
         table.add_row(
-            name,
+            pump.name,
             _supply(pump),
             bare(pump.shutoff_head, "head", units),
             bare(pump.last_flow, "flow", units),

@@ -8,8 +8,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-# Characters that a terminal may lack, and how they are typed there: a lost minus would mislead.
-_TYPED, _TYPES = "as-typed", {"−": "-", "“": '"', "”": '"', "’": "'", "–": "-", "…": "..."}
+# Characters that a terminal may lack, and how they are typed there, degrees as in a job file: a
+# lost minus would mislead.
+_TYPED, _TYPES = "as-typed", {
+    "−": "-", "±": "+/-", "×": "x", "÷": "/", "°": "deg", "²": "^2", "³": "^3", "·": "*", "•": "*",
+    "⁴": "^4", "⁵": "^5", "⁻": "^-", "⁷": "7", "√": "sqrt", "π": "pi", "α": "alpha", "β": "beta",
+    "ε": "epsilon", "θ": "theta", "λ": "lambda", "μ": "mu", "ν": "nu", "ρ": "rho", "Δ": "d",
+    "“": '"', "”": '"', "’": "'", "–": "-", "—": "-", "…": "...",
+}  # fmt: skip
 # Longest line printed whole [characters].
 _LONGEST = 1200
 

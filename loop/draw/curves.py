@@ -19,6 +19,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.parts import Strainer
 from loop.tolerances import BARB, BORE, LOSS
+from loop.units.shown import decimals
 from loop.words.figures import SAY
 
 
@@ -26,7 +27,6 @@ def draw_curves(scene: Scene) -> Any:
     """The figure ``curves``."""
     draws = spread(scene)
     strips = Strips(scene, draws)
-    bore = SAY("curves-bore") if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
     caption = SAY(
         "curves-caption",
@@ -36,7 +36,7 @@ def draw_curves(scene: Scene) -> Any:
         head=up.half,
         count=f"{len(draws.flow):,}",
         loss=LOSS.half,
-        bore=bore,
+        bore=BORE.half,
         barb=BARB.half,
     )
     page = Page(
@@ -158,7 +158,8 @@ def _left_over(
     color = TEAL if gives >= takes else RUST
     ax.plot([x, x], [takes, gives], color=color, linewidth=5.0, solid_capstyle="butt")
     labels.avoid(ax, [x, x], [takes, gives], wide=8.0)
-    head = f"{abs(gives - takes):.1f} {scene.unit('head')}"
+    places = decimals("head", scene.system)
+    head = f"{abs(gives - takes):.{places}f} {scene.unit('head')}"
     said = SAY("curves-left", head=head) if gives >= takes else SAY("curves-missing", head=head)
     labels.put(
         ax, said, [(x, (takes + gives) / 2)],

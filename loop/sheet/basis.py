@@ -13,7 +13,7 @@ from loop.parts.intake import SCOOP
 from loop.parts.seacock import handle_angle
 from loop.sheet.content import Basis
 from loop.tolerances import BARB, BORE, LOSS
-from loop.units import System, show
+from loop.units import System
 from loop.words.sheet_basis import ON, WHAT
 from loop.words.template import Value
 
@@ -47,8 +47,7 @@ def estimates(result: CheckResult) -> tuple[Basis, ...]:
 
 def _estimates(result: CheckResult) -> Iterator[Basis]:
     job, network = result.job, result.point.network
-    bore = show(BORE.half, "bore", job.units, digits=3 if job.units == "us" else 1)
-    yield _basis("spread", loss=LOSS.half, bore=bore, barb=BARB.half)
+    yield _basis("spread", job.units, loss=LOSS.half, bore=BORE.half, barb=BARB.half)
     along, up = pump_tolerances(network.pump)
     yield _basis("pump-spread", flow=along.half, head=up.half, source=along.source)
     if any(u.flow_needed is None and u.flow_per_ton == FLOW_PER_TON for u in job.condenser):

@@ -61,7 +61,9 @@ def distributions(network: Network) -> tuple[Distribution, ...]:
         _relative(flow),
         _relative(head),
         _relative(tolerances.LOSS),
-        _distribution(tolerances.BORE, SAY("range-bore")),
+        _distribution(
+            tolerances.BORE, SAY("range-bore", network.job.units, half=tolerances.BORE.half)
+        ),
         _relative(tolerances.BARB),
         _relative(tolerances.BARB_MEASURED),
         Distribution(

@@ -17,7 +17,7 @@ from loop.words import CODES
 from loop.words.chance import chance
 from loop.words.numbers import round_down, round_up, spoken
 from loop.words.sizing import SAY
-from loop.words.template import counted
+from loop.words.template import capital, counted
 
 # A smaller difference in margin counts as none: engineering estimate.
 _SAME_MARGIN = 0.01
@@ -87,7 +87,7 @@ def _choice_reasons(options: Sequence[Option], units: System, is_corrected: bool
     first = options[0]
     passing = [option for option in options if option.passes]
     for unit in first.units if len(first.units) <= _MAX_UNITS_NAMED else [_tightest(first)]:
-        yield SAY(
+        why = SAY(
             "choice-unit" if len(first.units) <= _MAX_UNITS_NAMED else "choice-units",
             units,
             count=counted(len(first.units)),
@@ -96,6 +96,7 @@ def _choice_reasons(options: Sequence[Option], units: System, is_corrected: bool
             needed=unit.needed_flow,
             chance=chance(unit.chance),
         )
+        yield capital(why)
     powers = [option.power for option in passing if math.isfinite(option.power)]
     if math.isfinite(first.power):
         spread = {"least": min(powers), "most": max(powers)}

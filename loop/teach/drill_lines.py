@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from loop.teach.drill import Call
+from loop.units.shown import MINUS
 from loop.words.faults import cautions, fix, look, title
 from loop.words.teaching.drills import LESS, POINTS, SAY
 
@@ -60,7 +61,8 @@ def points(call: Call) -> Iterator[str]:
         else LESS["nothing"] * (not call.cured),
     }
     for name, words in POINTS.items():
-        yield words.format(points=f"{getattr(score, name):.0f}", less=reasons.get(name, ""))
+        given = f"{round(getattr(score, name))}".replace("-", MINUS)
+        yield words.format(points=given, less=reasons.get(name, ""))
 
 
 def debrief(call: Call) -> tuple[str, str, tuple[str, ...]]:

@@ -104,14 +104,15 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
 
     `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the number
     of decimals. Bores are shown by their trade size: in US units near a sixteenth as a fraction,
-    otherwise whole millimeters as such; in SI units as the whole millimeters that an inch size is
-    sold as. Volts are shown with one decimal unless it is 0. A number below zero has a minus sign
-    (`MINUS`), as on every screen; files and JSON do not come here.
+    otherwise whole millimeters as such and thirty-seconds as fractions; in SI units as the whole
+    millimeters that an inch size is sold as. Volts are shown with one decimal unless it is 0. A
+    number below zero has a minus sign (`MINUS`), as on every screen; files and JSON do not come
+    here.
 
     >>> show(0.01905, "bore", "us")
     '3/4 in'
-    >>> show(0.025, "bore", "us")
-    '25 mm'
+    >>> show(0.025, "bore", "us"), show(0.0254 / 32, "bore", "us"), show(0.0254 / 32, "bore", "si")
+    ('25 mm', '1/32 in', '0.8 mm')
     >>> show(0.015875, "bore", "si"), show(0.0139, "bore", "si")
     ('16 mm', '13.9 mm')
     >>> show(0.0001051, "flow", "us"), show(-0.2, "height", "us")
@@ -155,15 +156,17 @@ def _sold_in_whole_mm(millimetres: float) -> bool:
 
 
 def _trade_name(inches: float, millimetres: float) -> str:
-    """Trade name of a bore: 3/4 in, 1-1/4 in, 25 mm; decimal inches if it is neither."""
-    sixteenths = round(inches * 16)
-    if sixteenths == 0 or abs(inches * 16 - sixteenths) > 0.05:
-        whole_mm = round(millimetres)
-        by_mm = whole_mm > 0 and abs(millimetres - whole_mm) < 1e-6
-        return f"{whole_mm} mm" if by_mm else f"{inches:.3g} in"
-    whole, rest = divmod(sixteenths, 16)
+    """Trade name of a bore: 3/4 in, 1-1/4 in, 25 mm, 1/32 in; decimal inches if it is none."""
+    steps, whole_mm = 2 * round(inches * 16), round(millimetres)
+    if steps == 0 or abs(inches * 32 - steps) > 0.1:
+        if whole_mm > 0 and abs(millimetres - whole_mm) < 1e-6:
+            return f"{whole_mm} mm"
+        steps = round(inches * 32)
+        if steps == 0 or abs(inches * 32 - steps) > 1e-6:
+            return f"{inches:.3g} in"
+    whole, rest = divmod(steps, 32)
     if rest == 0:
         return f"{whole} in"
-    step = math.gcd(rest, 16)
-    part = f"{rest // step}/{16 // step} in"
+    step = math.gcd(rest, 32)
+    part = f"{rest // step}/{32 // step} in"
     return f"{whole}-{part}" if whole else part

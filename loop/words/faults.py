@@ -18,7 +18,6 @@ _DRY = {
     "healthy",
     "supply-low",
     "generator-slow",
-    "frequency-low",
     "no-power",
     "unit-off",
 }

@@ -29,7 +29,9 @@ BASIS: dict[str, tuple[str, str]] = {
     "turned": ("Part-closed valves", "Weisbach's plug cock, as handbooks reprint it; from memory"),
     "seacocks": ("Seacocks and through-hulls", "ISO 9093 / ABYC H-27"),
     # Estimates and rules of the trade.
-    "spread": ("Losses within ±{loss:ratio}, hose bore ±{bore}, barbs ±{barb:ratio}", _ESTIMATE),
+    "spread": (
+        "Losses within ±{loss:ratio}, hose bore ±{bore:bore}, barbs ±{barb:ratio}", _ESTIMATE
+    ),
     "pump-spread": ("Pump within ±{flow:ratio} of flow and ±{head:ratio} of head", "{source}"),
     "flow-per-ton": ("{flow:flow} of water per ton of cooling", _COMMON),
     "rejection": ("A unit rejects {times} times its cooling", _COMMON),

@@ -17,7 +17,7 @@ SOURCES: dict[str, str] = {
     "flow per ton": "common practice: {least:flow} to {most:flow} per ton",
     "band": (
         f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, "
-        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{{bore:bore.3}} on hose "
+        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{{bore:bore}} on hose "
         f"bore and ±{BARB.half:.0%} on barbs are engineering estimates"
     ),
     "step": "loss of a step: Rennels & Hudson, Pipe Flow (2012), and Borda and Carnot",
@@ -45,6 +45,7 @@ SOURCES: dict[str, str] = {
     "heat": (
         "heat balance and effectiveness–NTU; the split of resistance is an engineering estimate"
     ),
+    "limit": "the limit itself: engineering estimate",
     "through-hull": "ISO 9093 / ABYC H-27 for the through-hull",
     "ac supply": (
         "AC motors: 10% of rated voltage, 5% of rated frequency, both added up 10%: NEMA MG 1, "
