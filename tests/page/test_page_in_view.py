@@ -168,11 +168,11 @@ def test_a_flow_at_the_middle_of_its_band_is_just_enough_everywhere(
     assert f" {word}\n" in loop("check", started.folder / "just.toml").stdout
 
 
-def test_a_mistake_is_in_this_file(tab: Any, started: Started) -> None:
+def test_a_mistake_of_a_broken_file_begins_with_its_place(tab: Any, started: Started) -> None:
     text = (started.folder / "kittiwake.toml").read_text(encoding="utf-8")
     (started.folder / "pmp.toml").write_text(
         text.replace('kind = "pump"', 'kind = "pmp"'), encoding="utf-8"
     )
     tab.goto(f"{started.address}bench/pmp.toml")
     tab.get_by_text("This file cannot be read").wait_for()
-    assert tab.locator("#told").inner_text().startswith("this file: part 6 (pmp)")
+    assert tab.locator("#told").inner_text().startswith("part 6 (pmp)")
