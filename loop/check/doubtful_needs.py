@@ -32,6 +32,7 @@ _NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
 
 
 def approach_findings(unit: Unit) -> Iterator[Draft]:
+    """approach-doubtful: an approach that no clean condenser has."""
     if _NEAREST - ROUNDING <= unit.approach <= _FARTHEST + ROUNDING:
         return
     yield draft(
@@ -49,6 +50,7 @@ def approach_findings(unit: Unit) -> Iterator[Draft]:
 
 
 def need_findings(context: Context, unit: CondenserResult) -> Iterator[Draft]:
+    """need-doubtful."""
     stated = context.job.unit(unit.name)
     least = _least_flow(stated, unit)
     most = stated.cooling / TON * _MOST

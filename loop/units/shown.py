@@ -156,7 +156,7 @@ def _sold_in_whole_mm(millimetres: float) -> bool:
 
 
 def _trade_name(inches: float, millimetres: float) -> str:
-    """Trade name of a bore: 3/4 in, 1-1/4 in, 25 mm, 1/32 in; decimal inches if it is none."""
+    """Trade name of a bore: 3/4 in, 1-1/4 in, 25 mm, 1/32 in; else decimal inches."""
     steps, whole_mm = 2 * round(inches * 16), round(millimetres)
     if steps == 0 or abs(inches * 32 - steps) > 0.1:
         if whole_mm > 0 and abs(millimetres - whole_mm) < 1e-6:
