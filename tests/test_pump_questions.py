@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.datasheet import read_datasheet
 from loop.pumps.doubts import MIN_EFFICIENCY, closest_catalogue_pump, doubts
-from loop.pumps.writing import pump_tables, pump_text, read_supply
+from loop.pumps.supply import read_supply
+from loop.pumps.writing import pump_tables, pump_text
 from loop.units import UnitError, parse
 from loop.words.commands import SAY
 from tests.command_line import loop

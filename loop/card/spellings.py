@@ -7,6 +7,7 @@ from loop.units.factors import FACTORS, RATIO_KINDS, TEMPERATURE_SCALES
 from loop.units.number import FRACTIONS, QUANTITY, SIGNS, THOUSANDS_UNITS
 from loop.units.shown import scale_shown
 from loop.units.spelling import RULES, RULES_OF, Rules
+from loop.units.spelling import SIGNS as UNIT_SIGNS
 from loop.units.text import CLOCK, DURATION
 
 _KINDS = (
@@ -41,12 +42,12 @@ def spellings() -> dict[str, Any]:
     return {
         "scales": scales,
         "over": RATIO_KINDS,
-        "rules": _scripted(RULES),
+        "rules": [*UNIT_SIGNS.items(), *_scripted(RULES)],
         "rules_of": {kind: _scripted(rules) for kind, rules in RULES_OF.items()},
         "quantity": _named(QUANTITY.pattern),
         "clock": _named(CLOCK.pattern),
         "in_turn": _named(DURATION.pattern),
-        "thousands": THOUSANDS_UNITS.pattern,
+        "thousands": THOUSANDS_UNITS,
         "signs": SIGNS,
         "fractions": FRACTIONS,
     }

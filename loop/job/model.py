@@ -4,7 +4,6 @@ The same classes serve the TOML file, the Python API and the JSON Schema.
 """
 
 from collections.abc import Mapping
-from html import escape
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, ValidationInfo, model_validator
@@ -268,6 +267,8 @@ class Job(Table):
         return to_toml(self, units)
 
     def _repr_html_(self) -> str:
+        from html import escape  # no command needs it
+
         return f"<pre>{escape(self.to_toml())}</pre>"  # a notebook shows the text of its file
 
     def at_speed(self, speed: float | str) -> "Job":

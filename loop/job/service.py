@@ -17,7 +17,7 @@ from loop.parts.pump import CurveReference
 from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
-from loop.pumps.writing import read_supply
+from loop.pumps.supply import read_supply
 from loop.units import UnitError, parse
 from loop.units.fields import (
     PLAIN_NUMBER,

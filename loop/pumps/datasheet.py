@@ -11,7 +11,7 @@ from loop.wrong import wrong
 
 # Limits on text length and points, beyond any datasheet.
 MAX_TEXT, MAX_POINTS = 20_000, 200
-_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?$")
+_NUMBER = r"[+-]?\d+(?:[.,]\d+)?$"
 _NAMES: dict[str, tuple[str, ...]] = {
     "npsh_required": ("npsh",),
     "flow": ("flow", "capacity", "delivery", "q"),
@@ -106,7 +106,7 @@ def _joined_pairs(row: list[str], width: int) -> list[str]:
 
 
 def _numeric(cells: list[str]) -> bool:
-    return bool(cells) and all(_NUMBER.match(cell) for cell in cells)
+    return bool(cells) and all(re.match(_NUMBER, cell) for cell in cells)
 
 
 def _column(cell: str) -> tuple[str, str]:

@@ -1,9 +1,12 @@
 """Whether a pump can run on its supply: voltage, frequency, and its manufacturer's limits."""
 
+import re
 from typing import Literal
 
 from loop.pumps.curve import PumpCurve
 from loop.records import dataclass
+from loop.units import UnitError, parse
+from loop.wrong import wrong
 
 # An AC motor runs within 10 % of its rated voltage and 5 % of its rated frequency, with the sum of
 # the two within 10 %: NEMA MG 1, 12.44.
@@ -23,6 +26,8 @@ MAX_DC = 60.0
 # Share of the rated voltage that thicker wire or a shore supply's tap can correct; beyond it, the
 # supply is not the one that the pump is made for: engineering estimate.
 _CORRECTABLE = (0.7, 1.2)
+_FREQUENCY = r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$"
+_AC_DC = r"\s*\b(ac|dc)\b\.?\s*$"
 # Frequencies this close are the same: IEC 60034-1, zone B, from memory.
 _SAME_FREQUENCY = 0.03
 
@@ -54,6 +59,35 @@ class PowerSupply:
     drive: Literal["ac", "dc"]
     volts: float
     hertz: float | None = None
+
+
+def read_supply(text: str) -> tuple[str, str | None]:
+    """Voltage and frequency, as text, of the supply on a nameplate; no frequency for DC.
+
+    Raises UnitError if the text states no supply.
+
+    >>> read_supply("115 V 60 Hz"), read_supply("12 V DC")
+    (('115 V', '60 Hz'), ('12 V', None))
+    """
+    hertz = re.search(_FREQUENCY, text, re.IGNORECASE)
+    volts = text[: hertz.start()] if hertz else text
+    current = re.search(_AC_DC, volts, re.IGNORECASE)
+    volts = volts[: current.start()] if current else volts
+    parse(volts, "voltage")
+    is_ac = current is not None and current[1].lower() == "ac"
+    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > MAX_DC)):
+        raise UnitError(wrong("runs-on-frequency", text=text))
+    if hertz is not None and current is not None and not is_ac:
+        raise UnitError(wrong("runs-on-dc", text=text))
+    return volts.strip(), hertz[1] if hertz else None
+
+
+def power_supply(text: str) -> PowerSupply:
+    """The supply stated by a text for `read_supply`; raises UnitError as that does."""
+    volts, hertz = read_supply(text)
+    if hertz is None:
+        return PowerSupply("dc", parse(volts, "voltage"))
+    return PowerSupply("ac", parse(volts, "voltage"), parse(hertz, "frequency"))
 
 
 def supply_of(volts: float) -> PowerSupply:

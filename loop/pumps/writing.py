@@ -1,52 +1,20 @@
 """Write a pump file from plain answers: what a person knows about the pump, as text with units."""
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
 from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
-from loop.pumps.supply import MAX_DC, PowerSupply
+from loop.pumps.supply import MAX_DC, read_supply
 from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
 from loop.tomlfile import value_of
 from loop.units import UnitError, parse
 from loop.wrong import wrong
 
-_FREQUENCY = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
-_AC_DC = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
 _YES, _NO = ("yes", "y", "true"), ("no", "n", "false")
 _PLATE_KEYS = ("most_flow", "most_head", "power")
 # AC voltage from which utility power is assumed to be 50 Hz if not stated.
 _LEAST_50_HZ = 200.0
-
-
-def read_supply(text: str) -> tuple[str, str | None]:
-    """Voltage and frequency, as text, of the supply on a nameplate; no frequency for DC.
-
-    Raises UnitError if the text states no supply.
-
-    >>> read_supply("115 V 60 Hz"), read_supply("12 V DC")
-    (('115 V', '60 Hz'), ('12 V', None))
-    """
-    hertz = _FREQUENCY.search(text)
-    volts = text[: hertz.start()] if hertz else text
-    current = _AC_DC.search(volts)
-    volts = volts[: current.start()] if current else volts
-    parse(volts, "voltage")
-    is_ac = current is not None and current[1].lower() == "ac"
-    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > MAX_DC)):
-        raise UnitError(wrong("runs-on-frequency", text=text))
-    if hertz is not None and current is not None and not is_ac:
-        raise UnitError(wrong("runs-on-dc", text=text))
-    return volts.strip(), hertz[1] if hertz else None
-
-
-def power_supply(text: str) -> PowerSupply:
-    """The supply stated by a text for `read_supply`; raises UnitError as that does."""
-    volts, hertz = read_supply(text)
-    if hertz is None:
-        return PowerSupply("dc", parse(volts, "voltage"))
-    return PowerSupply("ac", parse(volts, "voltage"), parse(hertz, "frequency"))
 
 
 def answer_error(name: str, text: str) -> str | None:

@@ -17,8 +17,7 @@ from loop.parts import (
     Strainer,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.supply import supply_suits
-from loop.pumps.writing import power_supply
+from loop.pumps.supply import power_supply, supply_suits
 from loop.records import dataclass
 from loop.words.sizing import SAY
 

@@ -18,7 +18,7 @@ from loop.records import dataclass
 from loop.units.definitions import KINDS, Kind
 from loop.units.number import UnitError, number_and_unit, rounded_si
 from loop.units.pint_quantity import si_number
-from loop.units.spelling import plain
+from loop.units.spelling import is_horsepower, plain
 from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, wrong
 
@@ -66,7 +66,7 @@ class Quantity:
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
         value = plain_value(value)
-        if not self.hp and isinstance(value, str) and plain(unit_of(value), self.kind) == "hp":
+        if not self.hp and isinstance(value, str) and is_horsepower(unit_of(value)):
             raise refused("quantity", "cooling-in-hp", given=value)
         if isinstance(value, str) or hasattr(value, "magnitude"):
             try:

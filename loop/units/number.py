@@ -24,9 +24,7 @@ QUANTITY = re.compile(
 # Maximum length of a quantity's text, and the range of any number on a boat other than 0.
 _MAX_LENGTH, _MIN_NUMBER, _MAX_NUMBER = 100, 1e-30, 1e30
 # Units that occur in thousands on a boat, so that a point before three digits may separate them.
-THOUSANDS_UNITS = re.compile(
-    r"(k?btus?|w|watts?|gal\w*|l|lit\w*)(/hr?|\s+per\s+h\w*)?|gph|lph|btuh|mm"
-)
+THOUSANDS_UNITS = r"(k?btus?|w|watts?|gal\w*|l|lit\w*)(/hr?|\s+per\s+h\w*)?|gph|lph|btuh|mm"
 
 
 class UnitError(ValueError):
@@ -56,7 +54,8 @@ def normalized(text: str) -> str:
     check_text_length(text)
     clean = text.strip().translate(_PLAIN_SIGNS)
     for sign, fraction in FRACTIONS.items():
-        clean = re.sub(rf"(?<=\d)\s*{sign}", f"-{fraction}", clean).replace(sign, fraction)
+        if sign in clean:
+            clean = re.sub(rf"(?<=\d)\s*{sign}", f"-{fraction}", clean).replace(sign, fraction)
     return clean
 
 
@@ -116,7 +115,7 @@ def _plain_digits(digits: str, unit: str, text: str, power: bool) -> str:
 
 
 def _has_thousands(unit: str) -> bool:
-    return THOUSANDS_UNITS.fullmatch(unit.strip().rstrip(".").lower()) is not None
+    return re.fullmatch(THOUSANDS_UNITS, unit.strip().rstrip(".").lower()) is not None
 
 
 def _ambiguous(digits: str, unit: str, text: str) -> UnitError:

@@ -4,20 +4,14 @@ import re
 
 Rules = tuple[tuple[str, str], ...]
 
-# Patterns and replacements, applied in order to lower-case text. The card's script uses them too,
-# so each pattern must also be valid in JavaScript.
+SIGNS = {"µ": "u", "²": "^2", "³": "^3", "·": "*", "º": "deg", "°": "deg", "%": "percent"}
+_WITHOUT_SIGNS = str.maketrans(SIGNS)
+# Patterns and replacements, applied in order to lower-case text without those signs. The card's
+# script uses them too, so each pattern must also be valid in JavaScript.
 RULES: Rules = (
     (r"[″”“\"]|''|’’|′′", "in"),
     (r"[′’']", "ft"),
-    (r"µ", "u"),
-    (r"²", "^2"),
-    (r"³", "^3"),
-    (r"·", "*"),
-    (r"º", "°"),
-    (r"%", "percent"),
     (r"\*\*", "^"),
-    (r"°\s*([cf])\b", r"deg\1"),
-    (r"°", "deg"),
     (r"\bdeg(?:rees?|\.)?\s+([cf])\b", r"deg\1"),
     (r"\bk\s*(?=btu)", "k"),
     (r"\bper\s+cent\b", "percent"),
@@ -55,13 +49,27 @@ RULES_OF: dict[str, Rules] = {
 }
 
 
+def without_signs(unit: str) -> str:
+    """The unit in lower case with its signs in letters: mostly all that is needed.
+
+    >>> without_signs("°F"), without_signs("BTU/h")
+    ('degf', 'btu/h')
+    """
+    return unit.strip().lower().translate(_WITHOUT_SIGNS)
+
+
+def is_horsepower(unit: str) -> bool:
+    """Whether the unit is horsepower, by which some mean tons of cooling and some watts."""
+    return without_signs(unit).rstrip(". ") == "hp"
+
+
 def plain(unit: str, kind: str) -> str:
     """The unit's spelling in the definitions.
 
     >>> plain("US gal per hr", "flow"), plain("ft of head", "pressure"), plain("BTU", "power")
     ('gal/hr', 'fth2o', 'btuh')
     """
-    text = unit.strip().lower()
+    text = without_signs(unit)
     for pattern, new in RULES + RULES_OF.get(kind, ()):
         text = re.sub(pattern, new, text)
     return text

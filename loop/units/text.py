@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from loop.units.definitions import DEFINITIONS, KINDS, Kind
 from loop.units.factors import known_factor
 from loop.units.number import UnitError, check_text_length, normalized, number_and_unit, rounded_si
-from loop.units.spelling import plain
+from loop.units.spelling import plain, without_signs
 from loop.wrong import wrong
 
 if TYPE_CHECKING:
@@ -42,6 +42,9 @@ def _registry() -> "pint.UnitRegistry[Any]":
 @cache
 def factors(unit: str, kind: str) -> tuple[float, float]:
     """Scale and offset that convert a number in `unit` to the SI unit of `kind`."""
+    known = known_factor(without_signs(unit), kind)
+    if known is not None:  # mostly; and the rules of spelling are many
+        return known
     spelled = plain(unit, kind)
     known = known_factor(spelled, kind)
     return computed_factors(unit, spelled, kind) if known is None else known

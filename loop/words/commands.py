@@ -7,4 +7,4 @@ answer at once, without loading this package.
 from loop.words.tables import read_words
 from loop.words.template import Sayings
 
-SAY = Sayings(read_words("commands"))
+SAY = Sayings(lambda: read_words("commands"))

@@ -9,4 +9,4 @@ BOTH: dict[str, str] = _WORDS["both"]
 ON_THE_CARD: dict[str, str] = _WORDS["card"]
 IN_THE_PROGRAM: dict[str, str] = _WORDS["program"]
 
-SAY = Sayings(BOTH | ON_THE_CARD | IN_THE_PROGRAM)
+SAY = Sayings(lambda: BOTH | ON_THE_CARD | IN_THE_PROGRAM)

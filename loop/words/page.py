@@ -3,4 +3,4 @@
 from loop.words.tables import read_words
 from loop.words.template import Sayings
 
-SAY = Sayings(read_words("page"))
+SAY = Sayings(lambda: read_words("page"))

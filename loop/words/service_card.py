@@ -3,4 +3,4 @@
 from loop.words.tables import read_words
 from loop.words.template import Sayings
 
-SAY = Sayings(read_words("service_card"))
+SAY = Sayings(lambda: read_words("service_card"))

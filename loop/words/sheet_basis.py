@@ -55,5 +55,5 @@ BASIS: dict[str, tuple[str, str]] = {
     "manifolds": ("Manifolds as tees in a row", "Crane TP-410"),
 }  # fmt: skip
 
-WHAT = Sayings({name: what for name, (what, _) in BASIS.items()})
-ON = Sayings({name: on for name, (_, on) in BASIS.items()})
+WHAT = Sayings(lambda: {name: what for name, (what, _) in BASIS.items()})
+ON = Sayings(lambda: {name: on for name, (_, on) in BASIS.items()})

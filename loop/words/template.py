@@ -10,6 +10,7 @@ in square brackets is left out if one of its values is missing; elsewhere NaN is
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
 from typing import NamedTuple, TypeAlias
 
 from loop.units import System, unitless
@@ -122,15 +123,24 @@ def capital(text: str) -> str:
 
 
 class Sayings:
-    """The sentences of one subject, by name; each is a template."""
+    """The sentences of one subject, by name; each is a template.
 
-    def __init__(self, rows: Mapping[str, str]) -> None:
-        self.rows = rows
+    `read` gives them when the first is said: a command needs few of the subjects that it imports.
+    """
+
+    def __init__(self, read: Callable[[], Mapping[str, str]]) -> None:
+        self._read = read
+
+    @cached_property
+    def rows(self) -> Mapping[str, str]:
+        """The templates."""
+        return self._read()
 
     def __call__(self, row: str, system: System = "si", /, **values: Value | None) -> str:
         """Fill a row; None and NaN count as missing.
 
-        >>> Sayings({"a": "{x:number.1} m[, {y:number.1} m]"})("a", x=float("nan"), y=float("nan"))
+        >>> say = Sayings(lambda: {"a": "{x:number.1} m[, {y:number.1} m]"})
+        >>> say("a", x=float("nan"), y=float("nan"))
         '— m'
         """
         template = self.rows[row]

@@ -7,7 +7,7 @@ from loop.words.template import Sayings
 
 _WORDS = read_words("teaching/drills")
 
-SAY = Sayings(_WORDS["said"])
+SAY = Sayings(lambda: _WORDS["said"])
 # What the points are for, and why some were lost.
 POINTS: Mapping[str, str] = _WORDS["points"]
 LESS: Mapping[str, str] = _WORDS["less"]

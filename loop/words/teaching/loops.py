@@ -3,4 +3,4 @@
 from loop.words.tables import read_words
 from loop.words.template import Sayings
 
-SAY = Sayings(read_words("teaching/loops"))
+SAY = Sayings(lambda: read_words("teaching/loops"))

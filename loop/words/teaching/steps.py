@@ -8,7 +8,7 @@ from loop.words.tables import read_words
 from loop.words.template import Sayings
 
 _WORDS = read_words("teaching/steps")
-PHRASE = Sayings(_WORDS["phrases"])
+PHRASE = Sayings(lambda: _WORDS["phrases"])
 
 
 @dataclass(frozen=True)
