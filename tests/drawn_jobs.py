@@ -199,6 +199,7 @@ JOBS: dict[str, Job] = {
     "odd title": plain(title="A title of its own $x^2$ \U0001f6a2 " * 6, units="si"),
     "thirty": long(30),
     "hundred": long(100),
+    "hundred and one": long(101),
     "two units": network(2),
     "one branch high": network(2, length="40 ft", via=["15 ft"]),
     "six units": network(6),

@@ -88,6 +88,15 @@ def test_every_part_is_named_under_the_line(name, parts):
         assert any(text.startswith(f"{number} ") for text in texts)
 
 
+def test_of_very_many_parts_only_the_numbered_ones_are_listed():
+    """A key of 400 lines leaves no room for the drawing that it explains."""
+    texts = [text for text, _ in text_boxes(draw(checked("hundred and one"), "profile"))]
+    numbered = [text for text in texts if text.isdecimal() and text != "0"]
+    listed = [found[1] for text in texts if (found := re.match(r"(\d+) hose", text))]
+    assert 5 < len(listed) < 60
+    assert {*listed} < {*numbered}
+
+
 def test_few_parts_are_named_in_full():
     texts = [text for text, _ in text_boxes(draw(checked("plain"), "profile"))]
     for label in checked("plain").point.network.labels:

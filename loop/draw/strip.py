@@ -19,6 +19,8 @@ _GAP = 0.09
 _MOST_ROWS = 3
 _COLUMN = 2.3
 _LONGEST = 1.9
+# Parts up to which all are in the key: more are too small to read where a page holds the figure.
+_MOST_LISTED = 100
 # Indent of the second line of a key entry.
 _INDENT = "    "
 
@@ -102,7 +104,7 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
 
     `width` is that of the panel [in], `whole` that of the page [in], which the key may use. The
     numbers are the job file's, from `file_numbers`. If not even those fit, only every second,
-    fifth, tenth … is written under the line.
+    fifth, tenth … is written under the line, and of very many parts only these are in the key.
     """
     left, right = ACROSS
     middles = [(place.middle - left) / (right - left) * width for place in way.places]
@@ -112,10 +114,7 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
         return Strip(words, _count(words), NOTE, ())
     of_file = file_numbers(scene.job.part)
     numbers = [of_file[place.index] for place in way.places]
-    key = tuple(
-        _entry(number, scene, place.index)
-        for number, place in zip(numbers, way.places, strict=True)
-    )
+    shown = list(range(len(names)))
     for step in (1, 2, 5, 10, 20, 50, 100, 200, 500):
         shown = [i for i in range(len(names)) if i == 0 or (i + 1) % step == 0]
         texts, places = [numbers[i] for i in shown], [middles[i] for i in shown]
@@ -123,6 +122,8 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
         if words is not None:
             break
     words = words or ()
+    listed = shown if len(names) > _MOST_LISTED else range(len(names))
+    key = tuple(_entry(numbers[i], scene, way.places[i].index) for i in listed)
     return Strip(words, _count(words), SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
 
 
