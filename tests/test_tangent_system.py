@@ -7,8 +7,8 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Network, build
+from loop.hydraulics.coupled_newton import TangentSystem
 from loop.hydraulics.lines import LineLosses, initial_flows
-from loop.hydraulics.tangent_system import TangentSystem
 from tests.random_jobs import random_cases, random_job
 from tests.tee_slopes import by_line
 from tests.test_balance import many

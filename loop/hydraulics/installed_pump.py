@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
-from loop.hydraulics.case_pumps import CasePumps
-from loop.hydraulics.cases import Cases
+from loop.hydraulics.cases import CasePumps, Cases
 from loop.hydraulics.network import Network
 from loop.parts import Pump
 from loop.records import dataclass
