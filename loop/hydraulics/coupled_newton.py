@@ -4,17 +4,13 @@ For the few networks in which lagged tee losses and line flows do not converge t
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.block_matrices import block_layers
 from loop.hydraulics.lines import LineLosses
-from loop.hydraulics.network import Network
 
 # Step lengths tried, each half the last, and cases per batch: for few cases the call overhead
 # dominates.
 _HALVINGS, _AT_ONCE = 8, 64
-_Rows = NDArray[np.intp] | NDArray[np.bool_]
 
 
 def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
@@ -27,9 +23,10 @@ def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) ->
     not depend on how the heads of open lines are weighted against those of walls. Where no step
     length passes, which happens at the corner of a wall, the full step is taken, to the other side.
     """
+    lines = flows.shape[1]
     conductance = np.where(losses.open, 1.0 / slope, 0.0)
-    system = TangentSystem(losses.network, conductance, losses.tee_slopes(flows))
-    step = -system.steps(conductance * (loss - losses.sea))
+    inverse = _inverse(_tangents(losses, flows, conductance))[:, :lines, :lines]
+    step = -_product(inverse, conductance * (loss - losses.sea))
     size = np.linalg.norm(step, axis=1)
     share, cut, tried = np.ones(len(flows)), np.arange(len(flows)), 0
     while len(cut) and tried < _HALVINGS:
@@ -38,7 +35,7 @@ def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) ->
         rows, some = np.repeat(cut, more), np.tile(shares, len(cut))
         ahead, there = flows[rows] + some[:, None] * step[rows], losses.subset(rows)
         left = conductance[rows] * (there.lines(ahead)[0] + there.tees(ahead) - there.sea)
-        next_size = np.linalg.norm(system.subset(rows).steps(left), axis=1)
+        next_size = np.linalg.norm(_product(inverse[rows], left), axis=1)
         passes = (next_size <= (1 - some / 4) * size[rows]).reshape(-1, more)
         found = passes.any(axis=1)
         share[cut[found]] = shares[passes[found].argmax(axis=1)]
@@ -46,77 +43,34 @@ def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) ->
     return np.asarray(flows + share[:, None] * step)
 
 
-class TangentSystem:
-    """Flow steps of all lines that balance the tangents of lines and tees, in n cases.
+def _product(matrices: Array, vectors: Array) -> Array:
+    return np.asarray((matrices @ vectors[..., None])[..., 0])
 
-    Parameters
-    ----------
-    network : Network
-    conductance : array, shape (n, lines)
-        Conductance of each line's tangent [m²/s], flow per meter of head; 0 where it is shut.
-    tees : array, shape (n, headers, branches, branches)
-        Derivative of the branches' tee losses by each branch's flow [s/m²], as in
-        `LineLosses.tee_slopes`.
+
+def _tangents(losses: LineLosses, flows: Array, conductance: Array) -> Array:
+    """Matrix of the network's tangents at `flows`, a row for each line and then for each joint.
+
+    Its unknowns are the steps of the lines' flows and the heads of the joints, each as the flow
+    that it drives through the joint's widest line, so that all are of one size.
     """
-
-    def __init__(self, network: Network, conductance: Array, tees: Array) -> None:
-        self._blocks = block_layers(network.forks, network.lines)
-        n, lines = conductance.shape
-        conductance, tees = _with_zero_column(conductance), tees.reshape(n, -1)
-        widest = conductance[:, self._blocks.touching].max(axis=2)
-        # A joint that only shut lines reach has no defined head; any number will do.
-        shut = widest == 0
-        widest = np.repeat(widest.reshape(n, -1, 2).max(axis=2), 2, axis=1)
-        self._scale = np.ones((n, self._blocks.padding + 1))
-        self._scale[:, lines:-1] = 1.0 / np.where(widest == 0, 1.0, widest)
-        self._inverses: list[Array] = []
-        self._answers: list[Array] = []
-        answers = np.zeros((n, len(network.forks), 2, 2))
-        for layer in self._blocks.layers:
-            given = answers.reshape(n, -1)
-            inverse = _inverse(layer.matrix(conductance, tees, self._scale, shut, given))
-            answer = inverse @ layer.right_hand_sides(conductance, given)
-            if layer.forks:
-                answers[:, layer.forks] = layer.ends.transpose(0, 2, 1) @ answer
-            self._inverses.append(inverse)
-            self._answers.append(answer)
-
-    def subset(self, rows: _Rows) -> "TangentSystem":
-        """The system for some of the cases: `rows` are indices or a mask."""
-        subset = object.__new__(TangentSystem)
-        subset._blocks, subset._scale = self._blocks, self._scale[rows]
-        subset._inverses = [inverse[rows] for inverse in self._inverses]
-        subset._answers = [answer[rows] for answer in self._answers]
-        return subset
-
-    def steps(self, residual_flow: Array) -> Array:
-        """Steps [m³/s] of all lines' flows for each line's residual as a flow, both (n, lines)."""
-        layers, (n, lines) = self._blocks.layers, residual_flow.shape
-        known = np.zeros((n, self._blocks.padding + 1))
-        known[:, :lines] = residual_flow
-        particular = []
-        for layer, inverse in zip(layers, self._inverses, strict=True):
-            found = (inverse @ known[:, layer.unknowns, None])[..., 0]
-            particular.append(found)
-            flows = (layer.ends.transpose(0, 2, 1) @ found[..., None])[..., 0]
-            known[:, layer.joints] = flows * (1.0, -1.0)
-        solved = np.zeros_like(known)
-        for layer, found, answer in zip(
-            reversed(layers), reversed(particular), reversed(self._answers), strict=True
-        ):
-            heads = solved[:, layer.joints]
-            found = (found + (answer @ heads[..., None])[..., 0]) * self._scale[:, layer.unknowns]
-            solved[:, layer.unknowns] = found + layer.raised * heads[..., 1:]
-            solved[:, -1] = 0.0
-        return solved[:, :lines]
-
-
-def _with_zero_column(values: Array) -> Array:
-    return np.concatenate([values, np.zeros((len(values), 1))], axis=1)
+    network, (n, lines) = losses.network, flows.shape
+    matrix = np.zeros((n, lines + network.joints, lines + network.joints))
+    matrix[:, :lines, :lines] = np.eye(lines) + conductance[:, :, None] * losses.tee_slopes(flows)
+    for ends, sign in ((network.starts, -1.0), (network.ends, 1.0)):
+        inner = np.flatnonzero(ends >= 0)
+        joints = lines + ends[inner]
+        matrix[:, joints, inner] = sign
+        matrix[:, inner, joints] = sign * conductance[:, inner]
+    widest = np.abs(matrix[:, :lines, lines:]).max(axis=1)
+    # A joint that only shut lines reach has no defined head; any number will do.
+    case, joint = np.nonzero(widest == 0)
+    matrix[case, lines + joint, lines + joint] = widest[case, joint] = 1.0
+    matrix[:, :lines, lines:] /= widest[:, None, :]
+    return matrix
 
 
 def _inverse(matrices: Array) -> Array:
-    """Inverses, shape (…, m, m); pseudoinverses where tangents of tees and lines cancel.
+    """Inverses, shape (n, m, m); pseudoinverses where tangents of tees and lines cancel.
 
     0 where the steps have diverged and the tangents are not finite.
     """
