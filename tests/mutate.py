@@ -48,7 +48,6 @@ _COMMON = (
     "test_nodes.py",
     "test_joints.py",
     "test_coupled_newton.py",
-    "test_tangent_system.py",
     "test_steps.py",
     "test_step_length.py",
     "test_flow_paths.py",
@@ -86,7 +85,7 @@ _COMMON = (
 # Of those, the ones most likely to notice a change in a package.
 _LIKELY = {
     "hydraulics": ("test_laws.py", "test_frozen.py", "test_nodes.py", "test_joints.py",
-                   "test_coupled_newton.py", "test_tangent_system.py", "test_step_length.py",
+                   "test_coupled_newton.py", "test_step_length.py",
                    "test_steps.py", "test_flow_paths.py", "test_line_profile.py",
                    "test_gauge_pressure.py",
                    "test_cases.py", "test_lines.py", "test_resistances.py", "test_build.py",

@@ -25,7 +25,7 @@ from loop.pumps import Curve, PumpCurve, Series
 from loop.units.definitions import KINDS, Kind
 from loop.units.fields import Quantity
 from loop.units.stated import Rating
-from loop.words.keys import KEYS
+from loop.words.help import KEYS
 
 TARGET = Path(__file__).parent.parent / "examples" / "reference.md"
 

@@ -14,7 +14,7 @@ from loop.job import Job, locate, parse_job
 from loop.margins.speed import TUBE_MAX, part_speeds
 from loop.words import say
 from loop.words.actions import SetValve
-from loop.words.sources import SOURCES
+from loop.words.said import SOURCES
 from tests.loops import found
 from tests.sizable import sizable
 from tests.test_balance import branch, manifold_loop

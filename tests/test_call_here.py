@@ -17,8 +17,7 @@ from loop.words.fault_rows import WORDS
 from loop.words.faults import cautions, fix
 from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING
-from loop.words.to_do import doing
-from loop.words.to_do_rows import ROWS
+from loop.words.to_do import ROWS, doing
 from tests.studies import study_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

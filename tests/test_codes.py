@@ -17,8 +17,8 @@ from loop.pumps import PumpCurve, Series
 from loop.sheet import sheet
 from loop.words import CODES, LEVELS, Action, codes, say, told
 from loop.words.action_words import WORDS
-from loop.words.row import Row
-from loop.words.sources import SOURCES
+from loop.words.codes import Row
+from loop.words.said import SOURCES
 from loop.words.template import BLANK
 from tests.actions_law import breaches
 from tests.drawn_jobs import pump

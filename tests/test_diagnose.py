@@ -24,8 +24,7 @@ from loop.words.fault_rows import WORDS
 from loop.words.faults import CAUTIONS, title
 from loop.words.had import ALL
 from loop.words.measuring import MEASURING
-from loop.words.to_do import DOING
-from loop.words.to_do_rows import ROWS
+from loop.words.to_do import DOING, ROWS
 from tests.said import is_said
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -7,8 +7,8 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.draw.boxes import text_boxes
-from loop.draw.found import Found, found
 from loop.draw.picture import profile_beside
+from loop.draw.profile import Found, found
 from loop.draw.scene import Scene
 from loop.draw.way import lay_out
 from loop.job import Insert, Job, Put, edit, read_job

@@ -16,9 +16,8 @@ from loop.diagnose.actions import TRIES
 from loop.hydraulics import solve
 from loop.job import Job, JobError, parse_job, parse_toml
 from loop.teach.cases import Case, Level, candidates, draw_case, invented_job
-from loop.teach.complaint import complaint
 from loop.teach.drill import Call
-from loop.teach.drill_lines import points
+from loop.teach.drill_lines import complaint, points
 from loop.teach.drill_log import read_case, read_log
 from loop.teach.drill_score import (
     BELIEF_POINTS,

@@ -9,7 +9,6 @@ from loop.hydraulics.headers import Header, Tee
 from loop.hydraulics.manifolds import manifolds
 from loop.hydraulics.network import Fork
 from loop.parts.friction import GRAVITY
-from tests.tee_slopes import by_line
 
 HEADER, BRANCH = 0.025, 0.02
 
@@ -178,7 +177,6 @@ def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
         ]
     )
     slopes = manifolds((fork(last),), 3).slopes(flows)
-    leaving, returning = by_line((fork(last),), 3, slopes)
 
     def at(branch: int, shift: float) -> tuple[Array, Array]:
         moved = flows.copy()
@@ -186,10 +184,9 @@ def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
         return losses(fork(last), moved, exact=False)
 
     for branch in range(3):
-        over, under = at(branch, 1e-9), at(branch, -1e-9)
-        for slope, more, less in zip((leaving, returning), over, under, strict=True):
-            change = (more - less) / 2e-9
-            assert slope[:, :, branch] == pytest.approx(change, rel=1e-4, abs=1e-3)
+        over, under = sum(at(branch, 1e-9)), sum(at(branch, -1e-9))
+        change = (over - under) / 2e-9
+        assert slopes[:, :, branch] == pytest.approx(change, rel=1e-4, abs=1e-3)
 
 
 def test_a_header_in_which_nothing_flows_loses_nothing() -> None:

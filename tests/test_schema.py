@@ -17,7 +17,7 @@ from loop.check.as_json import CheckTables
 from loop.check.result import CondenserResult
 from loop.cli import app
 from loop.cli.commands.schema import What
-from loop.cli.schema import FILES, PRINTED
+from loop.cli.schema import FILES, PRINTED, result_schema
 from loop.diagnose import baseline, baseline_json, diagnose, parse_readings, read_readings
 from loop.diagnose import to_json as diagnosis_json
 from loop.diagnose.baseline import BaselineTables
@@ -27,14 +27,13 @@ from loop.diagnose.readings_schema import readings_schema
 from loop.diagnose.result import DiagnosisTables
 from loop.hydraulics import solve
 from loop.job import Job, JobError, inputs, parse_job, program_version, read_job
-from loop.result_schema import result_schema
 from loop.size import size, with_sizing
 from loop.size import to_json as size_json
 from loop.size.as_json import SizeTables
 from loop.sweep import sweep
 from loop.sweep.result import SweepTables
 from loop.teach import explain
-from loop.teach.as_json import ExplainTables
+from loop.teach.explanation import ExplainTables
 from loop.units.stated import Rating
 from tests.checked import checked
 from tests.fuzz_files import job as made_up

@@ -5,9 +5,14 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.line_search import advance, aitken, content_slope
 from loop.hydraulics.lines import LineLosses, initial_flows
-from loop.hydraulics.newton_steps import head_imbalance, linearized_flows
+from loop.hydraulics.newton_steps import (
+    advance,
+    aitken,
+    content_slope,
+    head_imbalance,
+    linearized_flows,
+)
 from tests.loops import job_of
 from tests.test_network import overboard, rejoining
 

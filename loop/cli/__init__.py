@@ -89,18 +89,10 @@ def _plain(command: Any) -> Any:
     """The command with arguments shown as ``JOB``, without the type and braces that typer adds."""
     for one in command.params:
         if one.param_type_name == "argument":
-            one.display_type_rich = _no_type
+            one.display_type_rich = lambda ctx: ""
             if one.required:
-                one.get_usage_pieces = partial(_as_named, one.metavar)
+                one.get_usage_pieces = partial(lambda name, ctx: [name], one.metavar)
     return command
-
-
-def _no_type(ctx: Any) -> str:
-    return ""
-
-
-def _as_named(name: str, ctx: Any) -> list[str]:
-    return [name]
 
 
 def _listed() -> None:

@@ -14,9 +14,16 @@ from loop.cli.typed import ENDS, typed
 from loop.diagnose import display_name
 from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
-from loop.teach.complaint import complaint
 from loop.teach.drill import Call
-from loop.teach.drill_lines import apply_line, belief_text, debrief, healthy_value, outcome, points
+from loop.teach.drill_lines import (
+    apply_line,
+    belief_text,
+    complaint,
+    debrief,
+    healthy_value,
+    outcome,
+    points,
+)
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
 from loop.units import System

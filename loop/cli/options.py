@@ -32,6 +32,7 @@ UnitsOption = Annotated[
     System | None,
     typer.Option("--units", help="Units of the results; the job's own if left out."),
 ]
+ShownUnits = Annotated[System, typer.Option("--units", help="Units to show.")]
 JsonOption = Annotated[
     bool, typer.Option("--json", help="Print JSON, in SI and °C, for other programs.")
 ]
@@ -56,6 +57,11 @@ R = TypeVar("R")
 def pump_names(incomplete: str) -> list[str]:
     """Catalogue names that complete the typed text, for the shell."""
     return [name for name in catalogue() if name.startswith(incomplete.lower())]
+
+
+def takes(metavar: str, told: str, *names: str, **more: Any) -> Any:
+    """An option that takes a value, named after its parameter or by `names`; `told` is its help."""
+    return typer.Option(*names, metavar=metavar, help=told, **more)
 
 
 def console(*, error: bool = False) -> "Console":

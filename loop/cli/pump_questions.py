@@ -5,13 +5,14 @@ import tomllib
 from collections.abc import Mapping
 
 from loop.cli.options import console, free_place, option, write_whole
-from loop.cli.pump_report import show_beside
+from loop.cli.output import headed, spaced
 from loop.cli.typed import ask
 from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
 from loop.pumps.datasheet import MAX_TEXT, Datasheet, read_datasheet
+from loop.pumps.doubts import closest_catalogue_pump, efficiency, remarks
 from loop.pumps.writing import PUMP_QUESTIONS, answer_error, pump_tables, pump_text
-from loop.units import System
+from loop.units import System, bare, label
 from loop.words.commands import SAY
 from loop.words.help import PUMP_ANSWERS
 
@@ -102,3 +103,24 @@ def _pasted() -> Datasheet | None:
             return read_datasheet("\n".join(lines))
         except ValueError as error:
             out.print(SAY("pump-wrong-table", why=str(error)))
+
+
+def show_beside(pump: PumpCurve, units: System) -> None:
+    """Prints a curve beside that of the most similar catalogue pump, then what looks doubtful."""
+    other, out = closest_catalogue_pump(pump), console()
+    head, flow = label("head", units), label("flow", units)
+    titles = [f"{SAY('head-flow')}\n{flow}", f"{SAY('head-head')}\n{head}", f"{other.name}\n{head}"]
+    known = pump.power_curve is not None
+    if known:
+        titles += [f"{SAY('head-power')}\nW", f"{SAY('head-efficiency')}\n%"]
+    table = headed("", *titles)
+    for at in pump.points.flow:
+        row = ["", bare(at, "flow", units), bare(float(pump.head(at)), "head", units)]
+        row.append(bare(float(other.head(at)), "head", units))
+        if known:
+            row.append(bare(float(pump.power(at)), "power", units))
+            row.append(f"{100 * max(float(efficiency(pump, at)), 0.0):.0f}")
+        table.add_row(*row)
+    out.print(spaced(table))
+    for line in remarks(pump):
+        out.print(line)

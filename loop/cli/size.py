@@ -7,7 +7,6 @@ from rich.progress import TaskProgressColumn
 
 from loop.cli.options import console, free_place, load_job, print_json, write_whole
 from loop.cli.progress_bar import watched
-from loop.cli.size_report import report
 from loop.cli.streams import complain
 from loop.job import Job, edit_text
 from loop.size import SizeResult, edits, to_json, with_sizing
@@ -18,6 +17,22 @@ from loop.words.size_report import SAY
 
 if TYPE_CHECKING:
     from loop.draw.style import Format
+import math
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.text import Text
+
+from loop.cli.output import bullets, fitted, headed, spaced
+from loop.size import Option
+from loop.size.section import Section
+from loop.size.sections import sections
+from loop.size.words import option_name
+from loop.units import bare, label
+from loop.words.chance import chance
+
+_SHOWN_PASSING, _SHOWN_FAILING = 12, 8
+_NARROW = 88
 
 
 def size(
@@ -76,3 +91,139 @@ def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
     """The answer, with a progress bar on a terminal."""
     with watched(path, SAY("working"), TaskProgressColumn()) as progress:
         return study(job, draws, seed, progress)
+
+
+def report(out: Console, result: SizeResult, everything: bool) -> None:
+    """Prints the answer; all options if `everything`, else the best that pass and fail."""
+    units = result.job.units
+    if result.choice is None:
+        out.print(Text.assemble((SAY("none-passes"), "bold red"), f"  {result.job.title}"))
+    else:
+        chosen = option_name(result.options[result.choice], units)
+        out.print(Text.assemble((SAY("fit"), "bold green"), f"  {chosen}."))
+    parts = sections(result)
+    for one in (one for one in parts if one.first):
+        out.print(Padding(_section(one, out.width), (0, 0, 1, 0)))
+    out.print(spaced(bullets(result.why)))
+    if result.runner_up is not None:
+        runner = option_name(result.options[result.runner_up], units)
+        out.print(
+            Text.assemble((f"{SAY('runner-up')}  ", "bold"), f"{runner}. {result.prefer_runner_up}")
+        )
+        out.print()
+    for block in (
+        *(_section(one, out.width) for one in parts if not one.first),
+        _passing(result, out.width, everything),
+        _failing(result, everything),
+        _basis(result),
+    ):
+        if block is not None:
+            out.print(Padding(block, (0, 0, 1, 0)))
+
+
+def _section(one: Section, width: int) -> RenderableType:
+    """A section as text: title, then its lines or table."""
+    blocks: list[RenderableType] = [Text(one.title, "bold")]
+    if one.lines:
+        blocks.append(bullets(one.lines))
+    if one.rows:
+        table = headed(*one.head)
+        if one.of == "reach":  # says what then fails
+            table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
+        for row in one.rows:
+            table.add_row(*row)
+        blocks.append(fitted(table, width))
+    if one.note:
+        blocks.append(Text(one.note, "dim"))
+    return Group(*blocks)
+
+
+def _passing(result: SizeResult, width: int, everything: bool) -> RenderableType | None:
+    passing = [option for option in result.options if option.passes]
+    if not passing:
+        return None
+    units, narrow = result.job.units, width < _NARROW
+    priced = any(option.price is not None for option in passing)
+    flow, bore, speed = (label(kind, units) for kind in ("flow", "bore", "velocity"))
+    columns = {
+        "head-hoses": bore, "head-flow": flow, "head-chance": "%", "head-power": "W",
+    }  # fmt: skip
+    if not narrow:
+        columns |= {"head-sure": flow, "head-suction": speed, "head-pressure": speed}
+    titles = [f"{SAY(name)}\n{unit}" for name, unit in columns.items()]
+    table = headed("", SAY("head-pump"), *titles, *[SAY("head-price")] * priced)
+    table.columns[1].justify = "left"
+    shown = passing if everything else passing[:_SHOWN_PASSING]
+    for position, option in enumerate(shown):
+        mark = "*" * (position in result.front) + "=" * option.as_is
+        row = [f"{option.rank}{mark}", option.choice.pump.name, *_row(option, narrow, units)]
+        if priced:
+            row.append("—" if option.price is None else f"{option.price:,.0f}")
+        table.add_row(*row)
+    rest = len(passing) - len(shown)
+    notes = [SAY("passing-best")]
+    notes += [SAY("passing-as-is")] * any(option.as_is for option in shown)
+    notes += [SAY("passing-more", count=rest)] * (rest > 0)
+    table = fitted(table, width)
+    return Group(Text(SAY("passing-title"), "bold"), table, Text(" ".join(notes), "dim"))
+
+
+def _row(option: Option, narrow: bool, units: System) -> list[str]:
+    choice = option.choice
+    main = (choice.suction_bore, choice.pressure_bore)
+    hoses = [bare(bore, "bore", units) for bore in main]
+    hoses += dict.fromkeys(bare(bore, "bore", units) for bore in choice.branch_bores)
+    row = [
+        ", ".join(hoses),
+        bare(option.flow, "flow", units),
+        chance(option.chance).removesuffix("%") if math.isfinite(option.chance) else "—",
+        bare(option.power, "power", units),
+    ]
+    if not narrow:
+        row += [
+            bare(option.flow_low, "flow", units),
+            bare(option.suction_velocity, "velocity", units),
+            bare(option.pressure_velocity, "velocity", units),
+        ]
+    return row
+
+
+def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
+    failing = [option for option in result.options if not option.passes]
+    if not failing:
+        return None
+    shown = failing if everything else _nearest(failing)[:_SHOWN_FAILING]
+    blocks: list[RenderableType] = [Text(SAY("failing-title"), "bold")]
+    for option in shown:
+        blocks.append(Text(f"{option.rank}  {option_name(option, result.job.units)}"))
+        blocks += [Padding(Text(one, "dim"), (0, 0, 0, 4)) for one in option.said]
+    if len(failing) > len(shown):
+        blocks.append(Text(SAY("failing-more", count=len(failing) - len(shown)), "dim"))
+    return Group(*blocks)
+
+
+def _nearest(failing: list[Option]) -> list[Option]:
+    """For each pump, the option nearest to passing."""
+    first: dict[tuple[str, int, str], Option] = {}
+    for option in failing:
+        choice = option.choice
+        first.setdefault((choice.pump.name, choice.count, choice.arrangement), option)
+    return list(first.values())
+
+
+def _basis(result: SizeResult) -> RenderableType:
+    studied = result.studied
+    spreads = "; ".join(f"{one.quantity} {one.spread}" for one in result.distributions)
+    odds = SAY(
+        "odds",
+        draws=f"{studied.draws:,}",
+        options=f"{studied.options:,}",
+        checks=f"{studied.checks:,}",
+        spreads=spreads,
+        unsuited=", ".join(result.unsuited) or None,
+    )
+    service = f"{', '.join(result.service)}."
+    return Group(
+        Text.assemble((f"{SAY('service-title')}  ", "bold"), service),
+        Text.assemble((f"{SAY('odds-title')}  ", "bold"), odds),
+    )

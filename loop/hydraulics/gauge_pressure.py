@@ -61,7 +61,9 @@ def _states_along_part(
     moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
     weight = point.network.water.density * GRAVITY
     for place in (line.points[at] for at in places):
-        head, content = heads.get(place.along, (station.total_head, _content_at_end(station)))
+        head, content = heads.get(
+            place.along, (station.total_head, "film" if station.film else "water")
+        )
         pressure = weight * (head - place.height - moving)
         dry = station.flow == 0 and place.height > 0 and pressure <= 0
         yield PathState(
@@ -74,10 +76,6 @@ def _states_along_part(
             velocity=station.velocity,
             content="air" if dry else content,
         )
-
-
-def _content_at_end(station: Station) -> Content:
-    return "film" if station.film else "water"
 
 
 def _heads_along_hose(

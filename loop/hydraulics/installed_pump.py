@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
-from loop.hydraulics.case_pumps import CasePumps
-from loop.hydraulics.cases import Cases
+from loop.hydraulics.cases import CasePumps, Cases
 from loop.hydraulics.network import Network
 from loop.parts import Pump
 from loop.records import dataclass
@@ -120,10 +119,8 @@ class InstalledPump:
 def installed_pump(network: Network, cases: Cases | None = None) -> InstalledPump:
     """The pump of a network in each of `cases`, or as in the job if omitted."""
     cases = cases or Cases()
-    of_supply = network.pump.speed if cases.pumps is None else cases.pumps.per_case(_speed)
+    of_supply = (
+        network.pump.speed if cases.pumps is None else cases.pumps.per_case(lambda pump: pump.speed)
+    )
     speed = of_supply * network.job.fitted.pump * cases.speed
     return InstalledPump(network.pump, speed, cases.pump_flow, cases.pump_head, cases.pumps)
-
-
-def _speed(pump: Pump) -> float:
-    return pump.speed

@@ -187,7 +187,7 @@ class LineLosses:
         """Derivatives of tee losses by flow [s/m²], as in `Manifolds.slopes`."""
         assert self._manifolds is not None
         slopes = self._manifolds.slopes(flows)
-        return slopes * self._tee_factor[:, None, None, None]
+        return slopes * self._tee_factor[:, None, None]
 
 
 def initial_flows(losses: "LineLosses") -> Array:

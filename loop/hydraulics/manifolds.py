@@ -1,6 +1,5 @@
 """Manifolds of a network: supply and return headers, and their tee losses."""
 
-from collections.abc import Iterator
 from functools import lru_cache
 
 import numpy as np
@@ -46,22 +45,13 @@ class Manifolds:
         return lost[self._leaving].T, lost[self._returning].T
 
     def slopes(self, flows: Array) -> Array:
-        """Derivative of each branch's loss by each branch's flow in every header [s/m²].
-
-        Shape (n, headers, branches, branches), supply headers before return headers; `charges` maps
-        the entries to lines.
-        """
-        return self._headers.slopes(self._by_header(flows))
-
-    @property
-    def charges(self) -> Iterator[tuple[str, int, int, int]]:
-        """Entries of `slopes`, by header: kind, line charged, line whose flow changes, position."""
-        most = self._headers.branches
-        for number, lines in enumerate(self._lines):
-            kind = "leaving" if number < self._supply_count else "returning"
-            for i, line in enumerate(lines):
-                for k, other in enumerate(lines):
-                    yield kind, line, other, (number * most + i) * most + k
+        """Derivative of each line's tee losses by each line's flow [s/m²], (n, lines, lines)."""
+        n, lines = flows.shape
+        by_header, found = self._headers.slopes(self._by_header(flows)), np.zeros((n, lines, lines))
+        for number, charged in enumerate(self._lines):
+            many = len(charged)
+            found[np.ix_(range(n), charged, charged)] += by_header[:, number, :many, :many]
+        return found
 
     def _by_header(self, flows: Array) -> Array:
         """The flows as `Headers` wants them, (n, headers, branches)."""

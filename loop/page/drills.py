@@ -7,9 +7,16 @@ from loop.job import JobError, parse_toml
 from loop.page.folder import THIS_FILE, Folder
 from loop.records import dataclass
 from loop.teach.cases import Case, Level, draw_case, invented_job
-from loop.teach.complaint import complaint
 from loop.teach.drill import Call
-from loop.teach.drill_lines import apply_line, belief_text, debrief, healthy_value, outcome, points
+from loop.teach.drill_lines import (
+    apply_line,
+    belief_text,
+    complaint,
+    debrief,
+    healthy_value,
+    outcome,
+    points,
+)
 from loop.teach.quiz import AnswerError
 from loop.units import System, system_of
 from loop.words.faults import title

@@ -14,7 +14,7 @@ from loop.parts import Branch, Manifold, Pump
 from loop.units import System
 from loop.units.fields import Quantity, hints
 from loop.units.stated import Rating
-from loop.words.keys import KEYS
+from loop.words.help import KEYS
 
 _HIDDEN = {"kind", "branch", "part"}
 # Typical values for a new part, in SI, until measured ones replace them.

@@ -23,11 +23,6 @@ class Row:
         """The row's address."""
         return address_text(self.path)
 
-    @property
-    def takes_part(self) -> bool:
-        """Whether a part can be inserted at its address."""
-        return self.kind != "branch"
-
 
 def in_order(job: Job) -> list[Row]:
     """Every row in flow order."""
@@ -63,7 +58,7 @@ def neighbors(job: Job, path: Path) -> tuple[Path | None, Path | None]:
     places = [
         row.path
         for row in in_order(job)
-        if row.takes_part and (row.path == path or row.path[: len(path)] != path)
+        if row.kind != "branch" and (row.path == path or row.path[: len(path)] != path)
     ]
     at = places.index(path)
     return (

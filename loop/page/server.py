@@ -64,11 +64,11 @@ class Site:
     def app(self, hosts: frozenset[str], everywhere: bool = False) -> Guard:
         """The application behind its gate; `hosts` as in a Host header."""
         routes = [
-            Route("/", self._front),
+            Route("/", lambda request: self._list(wall=False)),
             Route("/bench/{name}", self._bench),
-            Route("/show", self._wall),
+            Route("/show", lambda request: self._list(wall=True)),
             Route("/show/{name}", self._show),
-            Route("/pump", self._pump),
+            Route("/pump", lambda request: self._page("pump.html")),
             Route("/lessons", self._lessons),
             Route("/lesson/{number:int}", self._lesson),
             Route("/drill", self._drill),
@@ -97,12 +97,6 @@ class Site:
 
     # Pages -------------------------------------------------------------------------------------
 
-    def _front(self, request: Request) -> Response:
-        return self._list(wall=False)
-
-    def _wall(self, request: Request) -> Response:
-        return self._list(wall=True)
-
     def _list(self, wall: bool) -> Response:
         jobs, root = self.folder.jobs(), self.folder.root
         # For a folder without jobs, say which subfolders have some and how to open them.
@@ -115,9 +109,6 @@ class Site:
 
     def _show(self, request: Request) -> Response:
         return self._page("bench.html", name=request.path_params["name"], jobs=[], wall=True)
-
-    def _pump(self, request: Request) -> Response:
-        return self._page("pump.html")
 
     def _lessons(self, request: Request) -> Response:
         units = units_of(request)

@@ -1,20 +1,30 @@
-"""Long-running work in a separate process, which can be watched and canceled, and ends alone."""
+"""Sizings for the page, each in a process that can be watched and canceled, and ends alone."""
 
+import math
 import secrets
 import threading
 import time
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, field
 from multiprocessing.connection import Connection
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from loop.job import JobError, parse_toml
+from loop.job import Job, JobError, Put, locate, parse_toml
 from loop.page.apart import Apart, begin
 from loop.page.folder import THIS_FILE
+from loop.pumps import PumpCurve
 from loop.words.page import SAY
+from loop.words.size_report import SAY as REPORT
+
+if TYPE_CHECKING:
+    from loop.size import Change
+
 
 # Time without a look from its client, and longest run, after which a task is stopped [s].
 _UNWATCHED, _LONGEST = 20.0, 300.0
 _AT_ONCE = 2
+# Options shown on screen; `loop size --all` prints all of them.
+_SHOWN = 10
 
 
 @dataclass
@@ -99,8 +109,6 @@ class Tasks:
 
 def _size(pipe: Connection, text: str, folder: str) -> None:
     """Runs in the process: sizes a job, reports progress, sends what `sizing_tables` returns."""
-    from loop.page.sizing import sizing_tables
-
     last = [0.0]
 
     def progress(done: int, total: int) -> None:
@@ -114,3 +122,70 @@ def _size(pipe: Connection, text: str, folder: str) -> None:
     except JobError as error:
         result = {"problems": error.problems}
     pipe.send(("result", result))
+
+
+def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, Any]:
+    """Choice, runner-up and reasons, sections of the report, and the best options; flows in SI.
+
+    Each option, and the smallest change, has the edits that fit it; none if its pump has no name to
+    write. Raises JobError if the job's ``[sizing]`` leaves nothing to choose.
+    """
+    from loop.size import size
+    from loop.size.fit_choice import with_choice
+    from loop.size.sections import sections
+    from loop.size.words import option_name
+    from loop.words.chance import chance
+
+    result = size(job, progress=progress)
+    units, runner_up = job.units, result.runner_up
+    return {
+        "passes": result.choice is not None,
+        "why": list(result.why),
+        "sections": [
+            asdict(one) | {"edits": _least(job, result.least_change) if one.of == "least" else []}
+            for one in sections(result)
+        ],
+        "service": f"{REPORT('service-title')}: {', '.join(result.service)}.",
+        "runner_up": ""
+        if runner_up is None
+        else f"{option_name(result.options[runner_up], units)}. {result.prefer_runner_up}",
+        "options": [
+            {
+                "name": option_name(option, units),
+                "as_is": option.as_is,
+                "passes": option.passes,
+                "flow": option.flow,
+                "chance": chance(option.chance) if math.isfinite(option.chance) else "",
+                "power": option.power if math.isfinite(option.power) else None,
+                "reasons": list(option.said),
+                "edits": _edits(job, with_choice(result.cared, option.choice)),
+            }
+            for option in result.options[:_SHOWN]
+        ],
+    }
+
+
+def _least(job: Job, changes: Sequence["Change"]) -> list[dict[str, Any]]:
+    """The edits of the smallest set of changes that fixes the loop; none if no set does."""
+    if not changes or not changes[-1].passes:
+        return []
+    after = job
+    for change in changes:
+        after = change.action.apply(after)
+    return _edits(job, after)
+
+
+def _edits(before: Job, after: Job) -> list[dict[str, Any]]:
+    """The edits between two jobs in the page's format.
+
+    None if the kinds of parts differ, or if a pump has no name to write.
+    """
+    from loop.size.fit_choice import edits_between
+
+    kinds = [[item.part.kind for item in locate(job.part)] for job in (before, after)]
+    if kinds[0] != kinds[1]:
+        return []
+    puts = [edit for edit in edits_between(before, after) if isinstance(edit, Put)]
+    if any(isinstance(put.value, PumpCurve) for put in puts):
+        return []
+    return [{"do": "put", "address": put.address, "value": put.value} for put in puts]

@@ -130,18 +130,6 @@ def _hoses(job: Job, line: Path) -> list[Path]:
     return found
 
 
-def _up(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    return _moved(bench, path, neighbors(bench.job, path)[0])
-
-
-def _down(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    return _moved(bench, path, neighbors(bench.job, path)[1])
-
-
-def _move(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
-    return _moved(bench, path, read_address(bench.job, str(wish["to"])))
-
-
 def _copied(bench: Bench, path: Path, wish: Mapping[str, Any]) -> list[Edit]:
     twin = copy.deepcopy(value(bench.file, path))
     named = list(_named_anew(bench, twin))
@@ -229,9 +217,9 @@ def _branches(job: Job, path: Path) -> set[str]:
 
 
 WISHES: dict[str, Wish] = {
-    "up": _up,
-    "down": _down,
-    "move": _move,
+    "up": lambda bench, path, wish: _moved(bench, path, neighbors(bench.job, path)[0]),
+    "down": lambda bench, path, wish: _moved(bench, path, neighbors(bench.job, path)[1]),
+    "move": lambda bench, path, wish: _moved(bench, path, read_address(bench.job, str(wish["to"]))),
     "copy": _copied,
     "take out": _taken_out,
     "add": _added,

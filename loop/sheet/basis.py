@@ -7,7 +7,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.job.model import APPROACH, FLOW_PER_TON, HEAT_REJECTION
 from loop.margins.heat import WATER_SHARE
-from loop.parts import Condenser, Hose, Intake, Manifold, Part, Pump, Seacock
+from loop.parts import Condenser, Hose, Intake, Manifold, Pump, Seacock
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.intake import SCOOP
 from loop.parts.seacock import handle_angle
@@ -31,7 +31,7 @@ def _sources(network: Network) -> Iterator[Basis]:
         yield _basis(name)
     if any(isinstance(p, Condenser) and p.tube_bore is not None for p in network.parts):
         yield _basis("tube-speed")
-    if _turned(network):
+    if any(isinstance(p, Seacock) and handle_angle(p.open) > 0 for p in network.parts):
         yield _basis("turned")
     yield _basis("seacocks")
 
@@ -78,15 +78,7 @@ def _of_parts(network: Network, speed: float) -> Iterator[Basis]:
         yield _basis("scoop", share=f"{SCOOP[network.job.intake.facing]:+g}")
     if any(isinstance(p, Pump) and p.curve.drive == "dc" and p.speed != 1 for p in network.parts):
         yield _basis("dc-speed")
-    if any(_one_rating(part) for part in network.parts):
+    if any(isinstance(part, Condenser) and len(part.loss) == 1 for part in network.parts):
         yield _basis("one-rating")
     if any(isinstance(part, Manifold) for part in network.parts):
         yield _basis("manifolds")
-
-
-def _one_rating(part: Part) -> bool:
-    return isinstance(part, Condenser) and len(part.loss) == 1
-
-
-def _turned(network: Network) -> bool:
-    return any(isinstance(p, Seacock) and handle_angle(p.open) > 0 for p in network.parts)

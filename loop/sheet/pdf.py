@@ -14,12 +14,10 @@ from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.platypus import Image, KeepTogether, Spacer
 
 from loop.sheet import figure
-from loop.sheet.buying_table import buying, buying_table, narrow_table, waits
-from loop.sheet.card_table import blanks, card_table
+from loop.sheet.buying_table import blanks, buying, buying_table, card_table, narrow_table, waits
 from loop.sheet.content import Basis, Sheet
 from loop.sheet.faces import INK, SOFT
-from loop.sheet.foot import Foot
-from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
+from loop.sheet.paper import GAP, Foot, OnFirstPage, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 from loop.words import Told
 from loop.words.job_sheet import SAY

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array, GridPlace, place
 from loop.hydraulics import Cases, Flows, Network, installed_pump, solve_flows
-from loop.hydraulics.case_pumps import CasePumps
+from loop.hydraulics.cases import CasePumps
 from loop.hydraulics.other_solutions import worst_solutions
 from loop.hydraulics.solver import balanced_from
 from loop.parts import Condenser, Pump

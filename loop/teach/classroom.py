@@ -12,9 +12,8 @@ from loop.job import JobError, file_text, read_toml
 from loop.job.day import day
 from loop.mistakes import lines
 from loop.records import dataclass
-from loop.teach.csv_rows import read_rows, whole_number
 from loop.teach.quiz import AnswerError, Question, known_topics
-from loop.teach.record import Entry, entry, schedule
+from loop.teach.record import Entry, entry, read_rows, schedule, whole_number
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
 from loop.units import System
 from loop.words.course import SAY

@@ -1,11 +1,19 @@
-"""A drill's call line by line: parsing of input, effect on the call, and outcome."""
+"""A drill's call line by line: the complaint, parsing of input, effect on the call, outcome."""
 
 from collections.abc import Iterator
 
+import numpy as np
+
+from loop.margins.heat import TRIPS
+from loop.teach.cases import Case
 from loop.teach.drill import Call
 from loop.units.shown import MINUS
 from loop.words.faults import cautions, fix, look, title
-from loop.words.teaching.drills import LESS, POINTS, SAY
+from loop.words.teaching.drills import COMPLAINTS, LESS, POINTS, SAY
+
+# What an owner notices: a stream below this share, a unit hotter by this [K]: engineering
+# estimates.
+_THIN_STREAM, _HOTTER = 0.75, 4.0
 
 
 def apply_line(call: Call, line: str) -> Call:
@@ -69,3 +77,29 @@ def debrief(call: Call) -> tuple[str, str, tuple[str, ...]]:
     """How to confirm the fault, its fix, and the cautions of both."""
     fault = call.case.fault
     return look(fault), fix(fault), cautions(fault)
+
+
+def complaint(case: Case) -> str:
+    """The customer's words for a case, relative to this boat without the fault."""
+    numbers, healthy = case.readings.numbers, case.healthy.numbers
+    flow = numbers["flow"].value / healthy["flow"].value
+    hottest = [
+        (numbers[key].value, numbers[key].value - healthy[key].value)
+        for key in numbers
+        if key.startswith("condensing_temperature")
+    ]
+    stream = case.readings.words.get("stream")
+    if stream == "none":
+        row = "no-water"
+    elif stream == "sputtering":
+        row = "spitting"
+    elif any(value >= TRIPS for value, _ in hottest):
+        row = "tripping"
+    elif flow < _THIN_STREAM:
+        row = "thin"
+    elif any(rise >= _HOTTER for _, rise in hottest):
+        row = "hot"
+    else:
+        row = "unsure"
+    rng = np.random.default_rng([case.seed, case.level, len(COMPLAINTS[row])])
+    return str(rng.choice(COMPLAINTS[row]))

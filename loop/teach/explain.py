@@ -7,12 +7,12 @@ from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
 from loop.teach.band_edges import answer_steps, edge_steps
 from loop.teach.best_change import change_steps
-from loop.teach.bore_steps import with_bore_steps
 from loop.teach.calculation import ZERO_HEAD, Calculation
 from loop.teach.explanation import Explanation
 from loop.teach.fittings import fitting_steps
 from loop.teach.heat import heat_steps
 from loop.teach.hose import film_of, hose_steps
+from loop.teach.losses import with_bore_steps
 from loop.teach.need import flow_steps, need_steps, water_steps
 from loop.teach.pumping import pump_steps
 from loop.teach.step import Value

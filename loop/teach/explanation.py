@@ -4,10 +4,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from loop.answers import Answer
-from loop.check import CheckResult, CondenserResult
+from typing_extensions import TypedDict
+
+from loop.answers import Answer, plain, table_of
+from loop.check import CheckResult, CondenserResult, Verdict
 from loop.check.running_units import shortest_first
-from loop.job import file_numbers
+from loop.job import Inputs, file_numbers, inputs
 from loop.records import dataclass
 from loop.teach.step import STEP, Input, Line, Step
 from loop.teach.water_paths import water_paths
@@ -136,9 +138,7 @@ class Explanation(Answer):
         return self.result.point.network.parts[step.part - 1].kind != "manifold"
 
     def to_dict(self) -> dict[str, Any]:
-        """What ``loop explain --json`` prints: the keys of `loop.teach.as_json.ExplainTables`."""
-        from loop.teach.as_json import to_json
-
+        """What ``loop explain --json`` prints: the keys of `ExplainTables`."""
         return to_json(self)
 
     def __repr__(self) -> str:
@@ -175,3 +175,74 @@ def _renumbered(line: Line, new_numbers: dict[int, int], titles: dict[int, str])
         return titles.get(number, "")
 
     return replace(line, inputs=tuple(replace(one, origin=origin(one)) for one in line.inputs))
+
+
+class InputTable(TypedDict):
+    """An input of a calculation, as printed, and where it comes from."""
+
+    symbol: str
+    text: str
+    unit: str
+    origin: str
+
+
+class LineTable(TypedDict):
+    """A calculation: ``value`` is the result that the program uses, ``text`` the same as printed.
+
+    ``formula`` is empty if the value is read from a table or found by the solver.
+    """
+
+    symbol: str
+    formula: str
+    inputs: list[InputTable]
+    put_in: str
+    value: float
+    text: str
+    unit: str
+
+
+class StepTable(TypedDict):
+    """One step; ``part`` is the number of its part, from 1, or null if it covers the whole loop."""
+
+    number: int
+    section: str
+    title: str
+    topic: str
+    of: str
+    part: int | None
+    lines: list[LineTable]
+    rows: list[list[str]]
+    meaning: str
+    source: str
+    rests_on: list[int]
+
+
+class ExplainTables(Inputs):
+    """Output of ``loop explain --json``: every step, in order."""
+
+    verdict: Verdict
+    steps: list[StepTable]
+
+
+def to_json(explanation: Explanation) -> dict[str, Any]:
+    """The keys of `ExplainTables`, as plain dicts, lists, texts and numbers; null for no number."""
+    return {
+        **inputs(explanation.result.job),
+        "verdict": explanation.result.verdict,
+        "steps": [_step(step) for step in explanation.steps],
+    }
+
+
+def _step(step: Step) -> dict[str, Any]:
+    said = ("number", "section", "title", "topic", "of", "part", "meaning", "source")
+    return {
+        **{name: getattr(step, name) for name in said},
+        "lines": [_line(line) for line in step.lines],
+        "rows": plain(step.rows),
+        "rests_on": list(step.rests_on),
+    }
+
+
+def _line(line: Line) -> dict[str, Any]:
+    given = [table_of(InputTable, one) for one in line.inputs]
+    return table_of(LineTable, line, symbol=line.equation.symbol, inputs=given, value=line.exact)

@@ -1,23 +1,27 @@
-"""A pupil's answers, kept in the pupil's own CSV file, and what to repeat when."""
+"""A pupil's answers in a CSV file, what to repeat when, and rows of the course's CSV files."""
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
+from typing import TypeVar
 
+from loop.job import JobError, file_text
 from loop.job import day as calendar
-from loop.job import file_text
 from loop.records import dataclass
-from loop.teach.csv_rows import read_rows, whole_number
 from loop.teach.quiz import TOPICS, Question
 from loop.words.course import SAY
+from loop.wrong import wrong
 
 # Days until a topic is repeated: after a wrong answer, then after each consecutive right one.
 INTERVALS = (1, 3, 7)
 _COLUMNS = ("date", "topic", "seed", "answer", "right", "believed")
 _YES, _NO = "yes", "no"
+_Read = TypeVar("_Read")
+# Most digits of a number in a row; every seed is shorter.
+_DIGITS = 20
 
 
 @dataclass(frozen=True)
@@ -100,3 +104,37 @@ def _entry(row: Mapping[str, str]) -> Entry:
     on = date.fromisoformat(calendar.day(row["date"]))
     right, believed = row["right"] == _YES, row["believed"] == _YES
     return Entry(on, row["topic"], whole_number(row, "seed"), row["answer"], right, believed)
+
+
+def read_rows(
+    text: str, path: Path, columns: Sequence[str], read: Callable[[Mapping[str, str]], _Read]
+) -> list[_Read]:
+    """The result of `read` for each row's texts by column; `read` raises ValueError for a bad row.
+
+    Raises JobError where the first line does not name the columns, or with a line for each bad row.
+    """
+    rows = csv.DictReader(io.StringIO(text, newline=""), restval="")
+    found, mistakes = [], []
+    try:
+        if tuple(rows.fieldnames or ()) != tuple(columns):
+            raise JobError([SAY("csv-first-line", file=str(path), line=",".join(columns))])
+        for row in rows:
+            try:
+                found.append(read(row))
+            except ValueError as error:
+                said = SAY("csv-line", file=str(path), number=rows.line_num, problem=str(error))
+                mistakes.append(said)
+    except csv.Error:
+        first = rows.line_num + 1  # of the row: an unclosed quote swallows lines
+        raise JobError([SAY("csv-long", file=str(path), number=first)]) from None
+    if mistakes:
+        raise JobError(mistakes)
+    return found
+
+
+def whole_number(row: Mapping[str, str], column: str) -> int:
+    """The number in a column; raises ValueError unless it is a whole number, 0 or more."""
+    text = row[column].strip()
+    if not text.isdecimal() or len(text) > _DIGITS:
+        raise ValueError(f"{column}: {wrong('not-whole', given=repr(text[:_DIGITS]))}")
+    return int(text)

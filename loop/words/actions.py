@@ -8,6 +8,7 @@ from loop.records import dataclass
 from loop.words.base import Action as Action
 from loop.words.base import Address as Address
 from loop.words.bleed_actions import FitBleed as FitBleed
+from loop.words.bleed_actions import FitVent as FitVent
 from loop.words.bleed_actions import MoveBleed as MoveBleed
 from loop.words.bleed_actions import When as When
 from loop.words.bleed_actions import cut
@@ -41,7 +42,6 @@ from loop.words.size_actions import ChangeStrainer as ChangeStrainer
 from loop.words.size_actions import FitFullBore as FitFullBore
 from loop.words.size_actions import FitPumpRated as FitPumpRated
 from loop.words.size_actions import SetSupply as SetSupply
-from loop.words.vent_actions import FitVent as FitVent
 
 
 @dataclass(frozen=True)

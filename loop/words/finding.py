@@ -56,7 +56,7 @@ class Finding:
     ``code`` is a row of `loop.words.codes.CODES`; ``values`` hold every number [SI, °C] and name in
     its text, with ``case`` for the row's variant, and ``state``, "rest", if it holds only without
     the boat's speed. Each of ``actions`` alone cures the finding and causes none of its level or
-    graver; the first is preferred. ``basis`` are keys of `loop.words.sources.SOURCES`.
+    graver; the first is preferred. ``basis`` are keys of `loop.words.said.SOURCES`.
     """
 
     code: str

@@ -1,13 +1,29 @@
 """Actions on a call, worded for a loop that has some parts and lacks others."""
 
+from loop.records import dataclass
+from loop.words.cautions import SHARED
 from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
 from loop.words.had import ALL, Has
+from loop.words.tables import read_words
 from loop.words.template import capital
-from loop.words.to_do_rows import ROWS, Doing
 
 # Name of the action that fixes a named fault: this prefix and the fault's name.
 FIX = "fix-"
+
+
+@dataclass(frozen=True)
+class Doing:
+    """Words for one action: its title, its hazard ("" for none), the way."""
+
+    title: str
+    hazard: str
+    how: str
+
+
+ROWS: dict[str, Doing] = {
+    action: Doing(**row) for action, row in read_words("to_do_rows", SHARED).items()
+}
 
 
 def action_for(fault: str, has: Has = ALL) -> str:

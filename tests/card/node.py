@@ -7,8 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from loop.card.packed import packed
-from loop.card.script import ENGINE, script
+from loop.card.html import ENGINE, packed, script
 
 NODE = shutil.which("node")
 # The parts of the page that do not touch the document.

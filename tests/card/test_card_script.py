@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loop.card.script import script
+from loop.card.html import script
 from loop.card.spellings import quantities, spellings
 from loop.diagnose import parse_readings
 from loop.diagnose.headline import SURE, odds_text

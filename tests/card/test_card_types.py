@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-import loop.card.script
-from loop.card.script import script
+import loop.card.html
+from loop.card.html import script
 
 TSC = os.environ.get("LOOP_TSC", "")
-_TYPES = Path(loop.card.script.__file__).parent / "static" / "types.d.ts"
+_TYPES = Path(loop.card.html.__file__).parent / "static" / "types.d.ts"
 
 
 @pytest.mark.skipif(

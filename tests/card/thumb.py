@@ -20,7 +20,7 @@ from loop.units import System, parse, show
 from loop.words import faults as words
 from loop.words.diagnosis import SAY
 from loop.words.had import ALL
-from loop.words.to_do_rows import ROWS
+from loop.words.to_do import ROWS
 from tests.browser import Phone, browser
 from tests.card.conftest import make
 from tests.said import leads_with, pattern

@@ -13,7 +13,7 @@ from loop.page.forms import addable, job_forms, part_forms
 from loop.page.rows import as_tables, in_order
 from loop.page.wishes import WISHES
 from loop.tomlfile import tables
-from loop.words.keys import KEYS
+from loop.words.help import KEYS
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)

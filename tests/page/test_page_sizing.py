@@ -8,7 +8,7 @@ import pytest
 from loop.check import check
 from loop.job import edit, read_job
 from loop.page.answer import read_edits
-from loop.page.sizing import sizing_tables
+from loop.page.tasks import sizing_tables
 from loop.size import size
 from tests.loops import job_of
 from tests.test_size import narrow

@@ -2,10 +2,16 @@
 
 from typing import Annotated
 
-import typer
-
 from loop.cli.commands.boat import ReadingOption, ReadingsWords
-from loop.cli.options import ForceOption, JobPath, JsonOption, OutputOption, UnitsOption, runs
+from loop.cli.options import (
+    ForceOption,
+    JobPath,
+    JsonOption,
+    OutputOption,
+    UnitsOption,
+    runs,
+    takes,
+)
 
 
 @runs("loop.cli.baseline")
@@ -14,10 +20,7 @@ def baseline(
     output: OutputOption,
     readings: ReadingsWords = None,
     reading: ReadingOption = None,
-    date: Annotated[
-        str | None,
-        typer.Option("--date", metavar="DATE", help="Date of the readings; today if left out."),
-    ] = None,
+    date: Annotated[str | None, takes("DATE", "Date of the readings; today if left out.")] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,
     force: ForceOption = False,

@@ -6,10 +6,9 @@ from typing import Annotated, Any
 
 import typer
 
-ToolsOption = Annotated[
-    str | None,
-    typer.Option("--tools", metavar="TOOLS", help='Tools at hand, such as "bucket, thermometer".'),
-]
+from loop.cli.options import takes
+
+ToolsOption = Annotated[str | None, takes("TOOLS", 'Tools at hand, such as "bucket, thermometer".')]
 ReadingsWords = Annotated[
     list[str] | None,
     typer.Argument(
@@ -18,12 +17,7 @@ ReadingsWords = Annotated[
 ]
 ReadingOption = Annotated[
     list[str] | None,
-    typer.Option(
-        "--reading",
-        "-r",
-        metavar="READING",
-        help='One reading, such as "flow=150 gal/h"; may be repeated.',
-    ),
+    takes("READING", 'One reading, such as "flow=150 gal/h"; may be repeated.', "--reading", "-r"),
 ]
 JobOrNone = Annotated[
     str | None, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)

@@ -2,10 +2,8 @@
 
 from typing import Annotated
 
-import typer
-
 from loop.cli.commands.boat import JobOrNone, ToolsOption, with_boat
-from loop.cli.options import UnitsOption, runs
+from loop.cli.options import UnitsOption, runs, takes
 
 
 @with_boat
@@ -14,12 +12,12 @@ def call(
     job: JobOrNone = None,
     file: Annotated[
         str | None,
-        typer.Option(
+        takes(
+            "FILE",
+            "File that keeps the call; an existing one is resumed. If left out: JOB-call.toml "
+            "here, or call.toml without a job.",
             "--file",
             "-f",
-            metavar="FILE",
-            help="File that keeps the call; an existing one is resumed. If left out: JOB-call.toml "
-            "here, or call.toml without a job.",
         ),
     ] = None,
     tools: ToolsOption = None,

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from loop.cli.commands.boat import with_boat
-from loop.cli.options import UnitsOption, runs
+from loop.cli.options import UnitsOption, runs, takes
 
 
 @with_boat
@@ -13,11 +13,11 @@ from loop.cli.options import UnitsOption, runs
 def card(
     output: Annotated[
         str,
-        typer.Option(
+        takes(
+            "FILE",
+            "Page for a phone (.html), paper (.pdf), or a folder for a folder of jobs.",
             "--output",
             "-o",
-            metavar="FILE",
-            help="Page for a phone (.html), paper (.pdf), or a folder for a folder of jobs.",
             show_default=False,
         ),
     ],

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from loop.cli.options import runs
+from loop.cli.options import runs, takes
 
 
 @runs("loop.cli.class_")
@@ -14,10 +14,10 @@ def class_(
     ],
     print_: Annotated[
         str | None,
-        typer.Option(
+        takes(
+            "FILE",
+            "Write the worksheets without answers yet, and one answer sheet, as PDF.",
             "--print",
-            metavar="FILE",
-            help="Write the worksheets without answers yet, and one answer sheet, as PDF.",
         ),
     ] = None,
     paper: Annotated[

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from loop.cli.commands.boat import JobOrNone, ReadingOption, ReadingsWords, ToolsOption, with_boat
-from loop.cli.options import ForceOption, JsonOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JsonOption, UnitsOption, runs, takes
 
 
 @with_boat
@@ -16,39 +16,21 @@ def diagnose(
     reading: ReadingOption = None,
     said: Annotated[
         list[str] | None,
-        typer.Option(
-            "--said",
-            metavar="TEXT",
-            help='What the customer said, such as "since haul-out"; repeatable.',
-        ),
+        takes("TEXT", 'What the customer said, such as "since haul-out"; repeatable.'),
     ] = None,
     tools: ToolsOption = None,
     prior: Annotated[
         list[str] | None,
-        typer.Option(
-            "--prior",
-            metavar="FAULT=WEIGHT",
-            help='Weight of a fault, such as "pump-worn=0.3"; may be repeated.',
-        ),
+        takes("FAULT=WEIGHT", 'Weight of a fault, such as "pump-worn=0.3"; may be repeated.'),
     ] = None,
     priors: Annotated[
-        str | None,
-        typer.Option("--priors", metavar="FILE", help="Weights of faults: what loop faults wrote."),
+        str | None, takes("FILE", "Weights of faults: what loop faults wrote.")
     ] = None,
-    record: Annotated[
-        str | None,
-        typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
-    ] = None,
+    record: Annotated[str | None, takes("FILE", "Write the job with this visit in it.")] = None,
     was: Annotated[
-        str | None,
-        typer.Option(
-            "--was", metavar="FAULT", help="With --record: the fault it turned out to be."
-        ),
+        str | None, takes("FAULT", "With --record: the fault it turned out to be.")
     ] = None,
-    date: Annotated[
-        str | None,
-        typer.Option("--date", metavar="DATE", help="Date of the visit; today if left out."),
-    ] = None,
+    date: Annotated[str | None, takes("DATE", "Date of the visit; today if left out.")] = None,
     trend: Annotated[
         bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
     ] = False,

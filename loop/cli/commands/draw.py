@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import JobPath, OutputOption, UnitsOption, runs
+from loop.cli.options import JobPath, OutputOption, UnitsOption, runs, takes
 from loop.words.help import FIGURES
 
 FigureOption = Annotated[
@@ -23,11 +23,7 @@ def draw(
     output: OutputOption,
     figure: FigureOption = "curves",
     branch: Annotated[
-        str,
-        typer.Option(
-            metavar="BRANCH",
-            help="Branch that profile and heads follow; the worst unit's if left out.",
-        ),
+        str, takes("BRANCH", "Branch that profile and heads follow; the worst unit's if left out.")
     ] = "",
     units: UnitsOption = None,
 ) -> None:

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import ForceOption, UnitsOption, runs
+from loop.cli.options import ForceOption, UnitsOption, runs, takes
 
 
 @runs("loop.cli.drill")
@@ -13,30 +13,16 @@ def drill(
         str | None,
         typer.Argument(metavar="JOB", help="Job file; a loop of the drill's own if left out."),
     ] = None,
-    seed: Annotated[
-        int | None,
-        typer.Option("--seed", metavar="N", min=0, help="The same seed hides the same fault."),
-    ] = None,
+    seed: Annotated[int | None, takes("N", "The same seed hides the same fault.", min=0)] = None,
     level: Annotated[
-        int,
-        typer.Option(
-            "--level", metavar="N", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired."
-        ),
+        int, takes("N", "1 plain faults, 2 all, 3 faint or paired.", min=1, max=3)
     ] = 1,
     fault: Annotated[
-        str | None,
-        typer.Option("--fault", metavar="FAULT", help="Hide this fault, such as strainer-blocked."),
+        str | None, takes("FAULT", "Hide this fault, such as strainer-blocked.")
     ] = None,
-    case: Annotated[
-        str | None,
-        typer.Option("--case", metavar="FILE", help="A case that a teacher wrote (TOML)."),
-    ] = None,
-    log: Annotated[
-        str | None, typer.Option("--log", metavar="FILE", help="Keep the drill in this file.")
-    ] = None,
-    replay: Annotated[
-        str | None, typer.Option("--replay", metavar="FILE", help="Play a kept drill again.")
-    ] = None,
+    case: Annotated[str | None, takes("FILE", "A case that a teacher wrote (TOML).")] = None,
+    log: Annotated[str | None, takes("FILE", "Keep the drill in this file.")] = None,
+    replay: Annotated[str | None, takes("FILE", "Play a kept drill again.")] = None,
     units: UnitsOption = None,
     force: ForceOption = False,
 ) -> None:

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import JobPath, JsonOption, UnitsOption, runs
+from loop.cli.options import JobPath, JsonOption, UnitsOption, runs, takes
 
 
 @runs("loop.cli.explain")
@@ -12,21 +12,10 @@ def explain(
     job: JobPath,
     part: Annotated[
         str | None,
-        typer.Option(
-            "--part",
-            metavar="N",
-            help="Only part N of the file, such as 4 or 9.2.3, and the steps it depends on.",
-        ),
+        takes("N", "Only part N of the file, such as 4 or 9.2.3, and the steps it depends on."),
     ] = None,
     level: Annotated[
-        int,
-        typer.Option(
-            "--level",
-            metavar="N",
-            min=1,
-            max=3,
-            help="1 a first page, 2 each kind of part once, 3 everything.",
-        ),
+        int, takes("N", "1 a first page, 2 each kind of part once, 3 everything.", min=1, max=3)
     ] = 1,
     fade: Annotated[
         bool,

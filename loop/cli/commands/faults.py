@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from loop.cli.options import ForceOption, JsonOption, runs
+from loop.cli.options import ForceOption, JsonOption, runs, takes
 
 
 @runs("loop.cli.faults")
@@ -21,8 +21,7 @@ def faults(
         typer.Option("--kind", help="Boats of one kind only."),
     ] = None,
     output: Annotated[
-        str | None,
-        typer.Option("--output", "-o", metavar="FILE", help="Write weights for --priors."),
+        str | None, takes("FILE", "Write weights for --priors.", "--output", "-o")
     ] = None,
     as_json: JsonOption = False,
     force: ForceOption = False,

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from loop.cli.options import runs
+from loop.cli.options import ShownUnits, runs, takes
 
 
 @runs("loop.cli.lesson")
@@ -14,20 +14,15 @@ def lesson(
         typer.Argument(metavar="N", min=1, help="Lesson number; all are listed if left out."),
     ] = None,
     picture: Annotated[
-        str | None,
-        typer.Option("--picture", metavar="FILE", help="Write the before-and-after picture, SVG."),
+        str | None, takes("FILE", "Write the before-and-after picture, SVG.")
     ] = None,
-    worksheet: Annotated[
-        str | None, typer.Option("--worksheet", metavar="FILE", help="Write the worksheet, PDF.")
-    ] = None,
-    answers: Annotated[
-        str | None, typer.Option("--answers", metavar="FILE", help="Write the answer sheet, PDF.")
-    ] = None,
+    worksheet: Annotated[str | None, takes("FILE", "Write the worksheet, PDF.")] = None,
+    answers: Annotated[str | None, takes("FILE", "Write the answer sheet, PDF.")] = None,
     paper: Annotated[
         Literal["letter", "a4"] | None,
         typer.Option("--paper", help="Paper size; by the units if left out."),
     ] = None,
-    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
+    units: ShownUnits = "us",
 ) -> None:
     """Play a lesson: predict, reveal, change, see, explain; or write its sheets and its picture.
 

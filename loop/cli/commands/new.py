@@ -1,18 +1,15 @@
 """Options of `loop new`."""
 
-from collections.abc import Callable
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from loop.cli.options import ForceOption, pump_names, runs
+from loop.cli.options import ForceOption, pump_names, runs, takes
 from loop.words.help import ANSWERS
 
 
-def _answer(name: str, completion: Callable[[str], list[str]] | None = None) -> object:
-    return typer.Option(
-        help=f"{ANSWERS[name]}.", show_default=False, metavar="TEXT", autocompletion=completion
-    )
+def _answer(name: str, **more: Any) -> Any:
+    return takes("TEXT", f"{ANSWERS[name]}.", **more)
 
 
 @runs("loop.cli.new")
@@ -20,7 +17,7 @@ def new(
     file: Annotated[str, typer.Argument(metavar="FILE", help="Job file to write.")] = "loop.toml",
     cooling: Annotated[str | None, _answer("cooling")] = None,
     supply: Annotated[str | None, _answer("supply")] = None,
-    pump: Annotated[str | None, _answer("pump", pump_names)] = None,
+    pump: Annotated[str | None, _answer("pump", autocompletion=pump_names)] = None,
     bore: Annotated[str | None, _answer("bore")] = None,
     sea_temperature: Annotated[str | None, _answer("sea_temperature")] = None,
     intake_height: Annotated[str | None, _answer("intake_height")] = None,

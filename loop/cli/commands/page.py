@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import runs
+from loop.cli.options import runs, takes
 
 
 @runs("loop.cli.page")
@@ -17,13 +17,12 @@ def page(
     ] = ".",
     port: Annotated[
         int,
-        typer.Option(
-            "--port",
-            metavar="N",
-            show_default=False,
+        takes(
+            "N",
+            "Port; the folder's own, or a free one, if left out.",
             min=0,
             max=65535,
-            help="Port; the folder's own, or a free one, if left out.",
+            show_default=False,
         ),
     ] = 0,
     no_browser: Annotated[

@@ -1,19 +1,15 @@
 """Options of `loop pumps`."""
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from loop.cli.options import ForceOption, JsonOption, pump_names, runs
-from loop.units import System
+from loop.cli.options import ForceOption, JsonOption, ShownUnits, pump_names, runs, takes
 from loop.words.help import PUMP_ANSWERS
 
 
-def _answer(name: str) -> typer.models.OptionInfo:
-    option: typer.models.OptionInfo = typer.Option(
-        metavar="TEXT", help=f"With --new: {PUMP_ANSWERS[name]}.", show_default=False
-    )
-    return option
+def _answer(name: str) -> Any:
+    return takes("TEXT", f"With --new: {PUMP_ANSWERS[name]}.")
 
 
 @runs("loop.cli.pumps")
@@ -26,15 +22,11 @@ def pumps(
             autocompletion=pump_names,
         ),
     ] = None,
-    units: Annotated[System, typer.Option("--units", help="Units to show.")] = "us",
+    units: ShownUnits = "us",
     as_json: JsonOption = False,
-    new: Annotated[
-        str | None,
-        typer.Option("--new", metavar="FILE", help="Write a pump file: asks what it needs."),
-    ] = None,
+    new: Annotated[str | None, takes("FILE", "Write a pump file: asks what it needs.")] = None,
     points: Annotated[
-        str | None,
-        typer.Option(metavar="CSV", help="With --new: table of a datasheet; - for standard input."),
+        str | None, takes("CSV", "With --new: table of a datasheet; - for standard input.")
     ] = None,
     name: Annotated[str | None, _answer("name")] = None,
     runs_on: Annotated[str | None, _answer("runs_on")] = None,

@@ -1,34 +1,22 @@
 """Options of `loop quiz`."""
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
-from loop.cli.options import runs
+from loop.cli.options import ShownUnits, runs, takes
 
 
 @runs("loop.cli.quiz")
 def quiz(
-    topic: Annotated[
-        list[str] | None,
-        typer.Option("--topic", metavar="TOPIC", help="Only this topic; may be repeated."),
-    ] = None,
-    count: Annotated[
-        int, typer.Option("--count", metavar="N", min=1, max=500, help="How many questions.")
-    ] = 5,
-    seed: Annotated[
-        int | None,
-        typer.Option("--seed", metavar="N", min=0, help="The same seed asks the same questions."),
-    ] = None,
+    topic: Annotated[list[str] | None, takes("TOPIC", "Only this topic; may be repeated.")] = None,
+    count: Annotated[int, takes("N", "How many questions.", min=1, max=500)] = 5,
+    seed: Annotated[int | None, takes("N", "The same seed asks the same questions.", min=0)] = None,
     record: Annotated[
         str | None,
-        typer.Option(
-            "--record",
-            metavar="FILE",
-            help="Keep the answers in this CSV file, and ask first what is due again.",
-        ),
+        takes("FILE", "Keep the answers in this CSV file, and ask first what is due again."),
     ] = None,
-    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
+    units: ShownUnits = "us",
     list_: Annotated[bool, typer.Option("--list", help="List the topics, and stop.")] = False,
 ) -> None:
     """Ask about loops, each question made from a belief; say why a wrong answer tempts.

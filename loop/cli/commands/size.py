@@ -1,22 +1,14 @@
 """Options of `loop size`."""
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from loop.cli.options import ForceOption, JobPath, JsonOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JobPath, JsonOption, UnitsOption, runs, takes
 
 
-def _bores(what: str) -> typer.models.OptionInfo:
-    option: typer.models.OptionInfo = typer.Option(
-        metavar="SIZES", help=f"Bores to try {what}, separated by commas.", show_default=False
-    )
-    return option
-
-
-def _text(metavar: str, what: str) -> typer.models.OptionInfo:
-    option: typer.models.OptionInfo = typer.Option(metavar=metavar, help=what, show_default=False)
-    return option
+def _bores(what: str) -> Any:
+    return takes("SIZES", f"Bores to try {what}, separated by commas.")
 
 
 @runs("loop.cli.size", draws=True)
@@ -31,31 +23,25 @@ def size(
     barb_bores: Annotated[str | None, _bores("for the barbs")] = None,
     seacock_bores: Annotated[str | None, _bores("for the seacock and its intake")] = None,
     pumps: Annotated[
-        str | None, _text("PUMPS", "Pumps to try: names or files, separated by commas.")
+        str | None, takes("PUMPS", "Pumps to try: names or files, separated by commas.")
     ] = None,
     service_blocked: Annotated[
-        str | None, _text("SHARE", 'How dirty the strainer may get: "50 %".')
+        str | None, takes("SHARE", 'How dirty the strainer may get: "50 %".')
     ] = None,
     service_scale: Annotated[
-        str | None, _text("THICKNESS", 'Scale in the tubes: "0.2 mm".')
+        str | None, takes("THICKNESS", 'Scale in the tubes: "0.2 mm".')
     ] = None,
-    warmest_sea: Annotated[str | None, _text("TEMPERATURE", 'Warmest sea: "90 degF".')] = None,
+    warmest_sea: Annotated[str | None, takes("TEMPERATURE", 'Warmest sea: "90 degF".')] = None,
     lowest_supply: Annotated[
-        str | None, _text("VOLTS", 'Lowest supply of a DC pump: "11.5 V".')
+        str | None, takes("VOLTS", 'Lowest supply of a DC pump: "11.5 V".')
     ] = None,
     confidence: Annotated[
-        str | None, _text("SHARE", 'Chance required of every unit: "90 %".')
+        str | None, takes("SHARE", 'Chance required of every unit: "90 %".')
     ] = None,
-    draws: Annotated[int, typer.Option(metavar="N", help="Monte Carlo samples per option.")] = 1000,
-    seed: Annotated[int, typer.Option(metavar="N", help="Seed of the samples.")] = 1,
-    figure: Annotated[
-        str | None,
-        typer.Option(metavar="FILE", help="Draw the answer as well.", show_default=False),
-    ] = None,
-    write: Annotated[
-        str | None,
-        typer.Option(metavar="FILE", help="Write the job with the choice.", show_default=False),
-    ] = None,
+    draws: Annotated[int, takes("N", "Monte Carlo samples per option.")] = 1000,
+    seed: Annotated[int, takes("N", "Seed of the samples.")] = 1,
+    figure: Annotated[str | None, takes("FILE", "Draw the answer as well.")] = None,
+    write: Annotated[str | None, takes("FILE", "Write the job with the choice.")] = None,
     everything: Annotated[bool, typer.Option("--all", help="List every option.")] = False,
     force: ForceOption = False,
 ) -> None:

@@ -2,9 +2,7 @@
 
 from typing import Annotated
 
-import typer
-
-from loop.cli.options import ForceOption, JobPath, JsonOption, UnitsOption, runs
+from loop.cli.options import ForceOption, JobPath, JsonOption, UnitsOption, runs, takes
 
 
 @runs("loop.cli.sweep")
@@ -12,18 +10,14 @@ def sweep(
     job: JobPath,
     vary: Annotated[
         list[str],
-        typer.Option(
-            "--vary",
-            metavar="WHAT=VALUES",
-            help='An address and the values to try there, such as "part[8].length=8 ft, 12 ft"; '
+        takes(
+            "WHAT=VALUES",
+            'An address and the values to try there, such as "part[8].length=8 ft, 12 ft"; '
             "may be repeated. For two addresses that change together: "
             '"part[10].to=part[11].height=2 in, 5 in".',
         ),
     ],
-    csv: Annotated[
-        str | None,
-        typer.Option("--csv", metavar="FILE", help="Write one row per point.", show_default=False),
-    ] = None,
+    csv: Annotated[str | None, takes("FILE", "Write one row per point.")] = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,
     force: ForceOption = False,

@@ -51,10 +51,6 @@ def _head_loss(label: str) -> Callable[[CheckResult], float]:
     return lost
 
 
-def _outlet_pressure(result: CheckResult) -> float:
-    return result.point.stations[result.point.network.pump_index].gauge_pressure
-
-
 def _barb_loss(result: CheckResult) -> float:
     """Head loss of all barbed ends together."""
     network = result.point.network
@@ -76,7 +72,9 @@ def _high_point_pressure(result: CheckResult) -> float:
 _READ: Mapping[str, tuple[str, Callable[[CheckResult], Any]]] = {
     "flow": ("flow", lambda result: result.condensers[0].flow),
     "head": ("head", lambda result: result.pump.head),
-    "gauge": ("pressure", _outlet_pressure),
+    "gauge": ("pressure", lambda result: result.point.stations[
+        result.point.network.pump_index
+    ].gauge_pressure),
     "inlet": ("pressure", lambda result: result.point.pump_inlet.gauge_pressure),
     "start": ("head", lambda result: result.pump.start_head),
     "shutoff": ("head", lambda result: result.pump.shutoff_head),

@@ -1,7 +1,6 @@
 """A quiz question: made from a misconception, and answered by the program on its own loop."""
 
 import math
-from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -140,14 +139,9 @@ def wrong_numbers(
             side *= min(_MAX_BEYOND / side.sum(), 1.0) if len(side) else 1.0
         logs = np.concatenate(([0.0], np.cumsum(steps)))
         found = (right * np.exp(logs - logs[below])).tolist()
-        if spaced_apart(found, spacing):
+        if all(high - low >= spacing * high for low, high in pairwise(found)):
             return [number for i, number in enumerate(found) if i not in (below, tempting_index)]
     return None
-
-
-def spaced_apart(values: Sequence[float], spacing: float = SPACING) -> bool:
-    """Whether ascending positive numbers are spaced by at least this share of the larger."""
-    return all(high - low >= spacing * high for low, high in pairwise(values))
 
 
 def count_below(turn: int, above: bool) -> int:
