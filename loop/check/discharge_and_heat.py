@@ -7,7 +7,7 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, fixed_candidates
-from loop.check.flow_fixes import more_flow
+from loop.check.flow_fixes import hose_or_pump, more_flow
 from loop.check.job_changes import Plan, with_all_cleaned
 from loop.check.result import CondenserResult
 from loop.check.siphon_breaks import siphon_break_fixes
@@ -267,7 +267,8 @@ def _dips(context: Context, part: Discharge) -> bool:
 def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
     """Move the seacock to the hull and fit or raise a siphon break; or raise the discharge.
 
-    Without a seacock only the last: adding both takes as much work as another hole.
+    Without a seacock only the last: adding both takes as much work as another hole. Where the lift
+    leaves too little flow, with the hose or pump that then suffices.
     """
     moved = to_the_hull(context, index)
     if moved is not None:
@@ -276,3 +277,6 @@ def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
         for vent in siphon_break_fixes(context, index):
             yield together([vent, *filter(None, [moved])])
     yield raised
+    plan = Plan(context, (raised,))
+    if context.has_flow and not plan.cures():
+        yield from hose_or_pump(plan, context.condensers[context.shortest_unit])
