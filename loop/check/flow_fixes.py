@@ -6,7 +6,7 @@ from copy import copy
 from itertools import islice, tee
 
 from loop.check.balanced_hoses import hose_and_valves, narrow_and_valves, trunk_and_valves
-from loop.check.balancing_valves import balancing_valves
+from loop.check.balancing_valves import balancing_valves, valves_after
 from loop.check.context import Context
 from loop.check.discharge_fixes import discharges_at_water, lower_discharges, lower_vent
 from loop.check.excessive_losses import replace_lossy_parts
@@ -180,7 +180,7 @@ def _all_maintenance(plan: Plan) -> Iterator[Action]:
 
 
 def open_shut_parts(context: Context, shut: list[int]) -> Iterator[Action]:
-    """Open the shut parts, if all of them are valves; alone or with maintenance.
+    """Open the shut parts, if all of them are valves; alone, with maintenance, or balanced.
 
     An opened branch takes water from the others, which may then need maintenance too. Hose or a
     pump is added only where the others are short without it.
@@ -191,6 +191,8 @@ def open_shut_parts(context: Context, shut: list[int]) -> Iterator[Action]:
         plans = Plan(context, ()), plan, with_bypasses_shut(plan)
         yield from dict.fromkeys(one.followed_by(*valves) for one in plans)
         full = Plan(context, (*with_bypasses_shut(plan).steps, *valves))
+        if context.network.forks:
+            yield from valves_after(full)
         if not context.running_units or full.meets_needs_midband():
             return
         bought = [(3, one_hose(full)), (3, trunk_hose(full, hull=False)), (12, stronger_pump(full))]
