@@ -24,7 +24,18 @@ _EXAMPLES = (
     "example-rated_supply", "example-serves", "example-temperature", "example-to", "example-unit",
     "example-values", "example-voltage",
 )  # fmt: skip
-_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day", "topic")
+_OWN_WORDS = (
+    "quantity",
+    "pump",
+    "hose",
+    "seacock",
+    "loss",
+    "condenser",
+    "water",
+    "guessed",
+    "day",
+    "topic",
+)
 
 
 class JobError(ValueError):

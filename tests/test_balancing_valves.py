@@ -7,7 +7,7 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.job import parse_job, read_toml
-from loop.words.actions import FitValve
+from loop.words.actions import FitValve, SetValve
 from tests.loops import found
 
 RAZORBILL = Path(__file__).parent.parent / "examples" / "razorbill.toml"
@@ -48,3 +48,17 @@ def test_a_valve_goes_no_further_than_its_branch_stays_full(
     # Nor is it said that no setting would do, or that the units need two pumps.
     (uneven,) = [*found(result, "unbalanced"), *found(result, "cannot-balance")]
     assert uneven.actions[0] == action
+
+
+def test_a_balancing_valve_found_shut_is_set_not_opened_wide() -> None:
+    """Wide open it takes the water of the other branch, which is then short."""
+    data = read_toml(RAZORBILL.with_stem("razorbill-balanced"), "job")
+    data["part"][8]["branch"][0]["part"][1]["open"] = "0 %"
+    job = parse_job(data)
+    valve = "part[9].branch[1].part[2]"
+    assert check(SetValve(valve, 0.0).apply(job)).verdict == "bad"
+    (short,) = found(check(job), "flow-short")
+    (action,) = short.actions
+    assert isinstance(action, SetValve)
+    assert action.part == valve
+    assert check(action.apply(job)).verdict == "good"

@@ -185,6 +185,13 @@ MISTAKES = {
         [('sweeps = ["90 deg"]', 'via = [{ at = "30 ft", height = "0 in" }]')],
         ["part 8 (hose) via: places must rise along the hose and lie inside its length"],
     ),
+    "a port wider than its seacock": (
+        [('kind = "seacock"', 'kind = "seacock"\nport = "1 in"')],
+        [
+            "part 2 (seacock): port cannot be larger than the seacock's bore; leave it out for a "
+            "full-bore valve"
+        ],
+    ),
     "not a number": (
         [("salinity = 35", "salinity = nan"), ('length = "2 ft"', 'length = "nan ft"')],
         [

@@ -14,7 +14,7 @@ from loop.words.actions import LowerOutlet, RaiseOutlet
 from loop.words.hazards import AFLOAT, OUT, anywhere, hazard
 from loop.words.said import say
 from loop.words.speaker import Speaker
-from tests.loops import changed, found, job_of
+from tests.loops import changed, codes, found, job_of
 
 GUILLEMOT = Path(__file__).parent.parent / "examples" / "guillemot.toml"
 INCH = 0.0254
@@ -148,3 +148,16 @@ def test_an_outlet_is_raised_though_it_takes_water_of_a_unit_that_then_has_enoug
     after = check(action.apply(result.job))
     assert after.verdict == "good"
     assert after.condensers[0].flow < 0.98 * unit.flow
+
+
+def test_a_raised_outlet_that_leaves_too_little_water_comes_with_what_gives_it() -> None:
+    data = changed(
+        ("condenser", "flow_needed", "210 gal/h"), (10, "to", "-4 in"), (11, "height", "-4 in")
+    )
+    data["part"].insert(10, {"kind": "seacock"})
+    job = parse_job(data)
+    assert codes(check(RaiseOutlet("part[12]", 6 * INCH).apply(job))) >= {"flow-marginal"}
+    result = check(job)
+    (under,) = found(result, "discharge-under-water")
+    assert [one.kind for one in under.actions[0].steps] == ["raise-outlet", "change-hose"]
+    assert check(under.actions[0].apply(job)).verdict == "good"

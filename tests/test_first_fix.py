@@ -307,3 +307,27 @@ def test_ways_are_tried_until_one_works() -> None:
     assert isinstance(step, ChangeHose)
     assert len(step.parts) == 4
     assert check(marginal.actions[0].apply(result.job)).verdict == "good"
+
+
+@pytest.mark.parametrize(
+    ("pump", "up", "cooling"), [("demo-ac-350", 8, 9000), ("demo-ac-500", 10, 12000)]
+)
+def test_narrower_hose_down_comes_before_a_pump_where_only_the_low_edge_holds_air(
+    pump: str, up: int, cooling: int
+) -> None:
+    """At mid-band the water sweeps the fall of 3/4 in hose; the next size does it at the edge."""
+    job = parse_job(
+        boat(
+            ("condenser", "cooling", f"{cooling} BTU/h"),
+            (6, "curve", pump),
+            (8, "to", f"{up} ft"),
+            (8, "length", f"{up + 8} ft"),
+            (10, "length", f"{up + 4} ft"),
+        )
+    )
+    result = check(job)
+    assert result.condensers[0].flow > result.condensers[0].needed_flow
+    action = first(result, "flow-marginal")
+    assert isinstance(action, ChangeHose)
+    assert (action.parts, action.bore) == (("part[10]",), pytest.approx(0.625 * 0.0254))
+    assert check(action.apply(job)).verdict == "good"

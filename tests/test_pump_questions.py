@@ -180,7 +180,14 @@ def test_heads_in_metres_for_feet_are_doubted(name: str) -> None:
     assert [one.code for one in doubts(PumpCurve.model_validate(table))] == ["too-efficient"]
 
 
-def test_a_power_of_watts_for_hundreds_is_warned_of(tmp_path: Path) -> None:
+def test_a_power_that_hardly_any_motor_has_is_warned_of_and_one_that_none_has_is_refused(
+    tmp_path: Path,
+) -> None:
+    """A parabola through 250 gal/h and 9.9 ft lifts water with at most 3 W."""
+    refused = loop("pumps", "--new", tmp_path / "own.toml", *PLATE, "--power", "2 W")
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert "own.toml: Efficiency of" in " ".join(refused.stderr.split())
+    assert list(tmp_path.iterdir()) == []
     result = loop("pumps", "--new", tmp_path / "own.toml", *PLATE, "--power", "4 W")
     assert "Efficiency of" in result.stdout
     assert result.exit_code == 0

@@ -234,3 +234,27 @@ def test_low_voltage_put_right_is_said_and_counted_on_and_comes_before_a_pump() 
     assert titles(result)["first"] == SAY("first-title")
     (low,) = found(check(job), "supply-low")
     assert low.actions[0] == result.first[0]
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        [(4, "loss", "3 psi at 300 gal/h")],
+        [(8, "barb_bore", "0.3 in")],
+        [(7, "kind", "fitting"), (7, "k", 40)],
+    ],
+)
+def test_a_part_that_loses_far_too_much_is_replaced_before_a_size_is_chosen(odd: Any) -> None:
+    """The plain loop passes, and with this part replaced it needs no other hose or pump."""
+    assert Rules(job_of()).passes_already
+    rules = Rules(job_of(*odd))
+    (step,) = rules.first
+    assert step.kind in ("change-barbs", "change-fitting", "change-strainer")
+    assert rules.passes_already
+
+
+def test_a_strainer_that_a_sizing_may_choose_is_left_to_it() -> None:
+    tight = (4, "loss", "3 psi at 300 gal/h")
+    large = {"name": "large", "loss": "0.4 psi at 300 gal/h"}
+    assert Rules(job_of(tight)).first
+    assert not Rules(job_of(tight, ("sizing", "strainers", [large]))).first

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from loop.check import check
+from loop.check import CheckResult, check
 from loop.job import Job, parse_job
 from loop.margins.speed import HOSE_MIN
 from loop.parts.friction import velocity
@@ -54,3 +54,35 @@ def running_at(share: float) -> Job:
 def test_a_speed_that_is_shown_as_the_limit_is_not_under_it(share: float, told: bool) -> None:
     """0.594 m/s is shown as 0.59, at most a hundredth below 0.60; 0.582 is two below."""
     assert (slow(running_at(share)) == ["part[3]"]) is told
+
+
+def flapped(condenser: str) -> CheckResult:
+    """The plain loop with a check valve after its bleed, and this loss of its condenser."""
+    data = changed((9, "loss", condenser))
+    data["part"].insert(7, {"kind": "check valve"})
+    return check(parse_job(data))
+
+
+def test_a_check_valve_whose_flap_is_not_wide_open_is_noted() -> None:
+    """Crane TP-410, US form: 35 √v ft/s, v in ft³/lb. Its flap then costs what it does there."""
+    result = flapped("2.2 psi at 240 gal/h")
+    (flap,) = found(result, "hose-slow")
+    assert (flap.level, result.verdict) == ("note", "good")
+    cubic_feet = 35.3147 / (result.point.network.water.density * 2.20462)
+    limit, speed, more = (flap.values[name] for name in ("limit", "speed", "more"))
+    assert limit == pytest.approx(35 * math.sqrt(cubic_feet) * 0.3048, rel=0.06)
+    assert speed == pytest.approx(velocity(result.point.flow, 0.01905))
+    lost = result.point.stations[7].head_loss
+    assert more + lost == pytest.approx(lost * (limit / speed) ** 2)
+
+
+def test_it_is_warned_of_where_that_loss_would_leave_a_unit_short() -> None:
+    results = [flapped(f"{loss / 100} psi at 240 gal/h") for loss in range(340, 400, 5)]
+    levels = [[one.level for one in found(result, "hose-slow")] for result in results]
+    enough = [one.condensers[0].flow_low >= one.condensers[0].needed_flow for one in results]
+    warned = [levels[n] == ["warning"] for n in range(len(results))]
+    first, last = warned.index(True), enough.index(False)
+    assert warned == [first <= n < last for n in range(len(results))]
+    for result in results[first:last]:
+        (action,) = found(result, "hose-slow")[0].actions
+        assert (result.verdict, check(action.apply(result.job)).verdict) == ("attention", "good")

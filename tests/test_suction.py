@@ -219,3 +219,20 @@ def test_water_that_floats_does_not_come_back_to_an_intake_as_far_through_the_wa
     places += [(part, "fore_aft", "4 ft") for part in at]
     result = check(job_of(*places, (1, "height", height), (3, "length", "5 ft")), fixes=False)
     assert bool(found(result, "discharge-beside-intake")) is flagged
+
+
+@pytest.mark.parametrize(
+    ("along", "across", "noted"),
+    [
+        ("6 ft", "12 in", True),
+        ("2 ft", "12 in", False),  # behind
+        ("-6 ft", "12 in", False),
+        ("14 ft", "12 in", False),  # 11 ft ahead: past the 3 m that its bubbles go along the hull
+        ("6 ft", "-12 in", False),  # on the other side
+    ],
+)
+def test_an_outlet_ahead_of_the_intake_is_noted(along: str, across: str, noted: bool) -> None:
+    places = [(1, "off_centre", "12 in"), (11, "off_centre", across)]
+    places += [(1, "fore_aft", "3 ft" if along != "2 ft" else "5 ft"), (11, "fore_aft", along)]
+    result = check(job_of(*places), fixes=False)
+    assert [one.level for one in found(result, "discharge-beside-intake")] == ["note"] * noted

@@ -13,7 +13,7 @@ from loop.job import parse_job, parse_toml
 from loop.job.guesses import guesses
 from loop.job.toml_edit import edit_text
 from loop.margins.guesses import ranked_guesses
-from tests.loops import found, job_of
+from tests.loops import check_of, found, job_of
 from tests.sabotage.sound import sound_tables
 from tests.sabotage.way import BLEED, HOSE_PUMP, HOSE_UP, OUTLET, STRAINER, UNIT
 
@@ -204,3 +204,26 @@ def test_a_unit_is_judged_in_the_warmest_sea_that_the_job_states() -> None:
     assert other.values["condensing"] == pytest.approx(one.values["condensing"], abs=0.3)
     assert "warmest" in other.values
     assert "warmest" not in one.values
+
+
+@pytest.mark.parametrize(
+    ("over", "verdict", "level"),
+    [(-0.2, "bad", "fault"), (0.2, "attention", "warning"), (1.0, "attention", "warning")],
+)
+def test_a_unit_just_under_its_limit_is_not_good(over: float, verdict: str, level: str) -> None:
+    """At the poor end it has a tenth less water, a degree warmer, and a fifth less conductance.
+
+    That widens the approach of 5.6 K by about as much.
+    """
+    hot = ("water", "temperature", "98 degF")
+    stop = ("condenser", "condensing_stop")
+    at = check_of(hot, (*stop, "130 degF")).condensers[0].condensing_temperature
+    result = check_of(hot, (*stop, f"{at + over} degC"))
+    (high,) = found(result, "condensing-high")
+    assert (result.verdict, high.level) == (verdict, level)
+    assert check_of(hot, (*stop, f"{at + 3} degC")).verdict == "good"
+    if level == "warning":
+        limit, poor = high.values["limit"], high.values["poor"]
+        assert isinstance(limit, float)
+        assert isinstance(poor, float)
+        assert at < limit <= poor < at + 3

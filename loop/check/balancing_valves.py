@@ -25,11 +25,16 @@ def balancing_valves(plan: Plan) -> Iterator[Action]:
         return
     done = with_rated_voltage(with_all_cleaned(plan))
     if done.steps:
-        even = balance(build(done.job))
-        if even is not None:
-            yield from _valve_settings(done, even)
+        yield from valves_after(done)
     if context.useful_balance is not None and done.only_shared_parts:
         yield from _valve_settings(Plan(context, ()), context.useful_balance)
+
+
+def valves_after(plan: Plan) -> Iterator[Action]:
+    """The valves for the loop with a plan done, with the plan."""
+    even = balance(build(plan.job))
+    if even is not None:
+        yield from _valve_settings(plan, even)
 
 
 def _valve_settings(plan: Plan, even: Balance) -> Iterator[Action]:

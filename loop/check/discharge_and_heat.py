@@ -7,7 +7,7 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, fixed_candidates
-from loop.check.flow_fixes import more_flow
+from loop.check.flow_fixes import hose_or_pump, more_flow
 from loop.check.job_changes import Plan, with_all_cleaned
 from loop.check.result import CondenserResult
 from loop.check.siphon_breaks import siphon_break_fixes
@@ -46,12 +46,13 @@ def heat_findings(context: Context) -> Iterator[Draft]:
         hot = float(condensing_in_loop(context.network, unit, result.flow, inlet))
         result = replace(result, inlet_temperature=inlet, condensing_temperature=hot)
         for limit, level, which in _limits(context, result):
-            if hot >= limit:
+            poor = _at_poor_end(context, result) if which == "stop" and hot < limit else None
+            if hot >= limit or (poor is not None and poor >= limit):
                 yield draft(
                     "condensing-high",
-                    level,
+                    level if poor is None else "warning",
                     Place(unit=result.name),
-                    _values(context, result, limit, which),
+                    _values(context, result, limit, which, poor),
                     partial(_cooler, context, number),
                 )
                 break
@@ -132,6 +133,17 @@ def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
     )
 
 
+def _at_poor_end(context: Context, result: CondenserResult) -> float | None:
+    """Condensing temperature [°C] with flow and conductance at their low ends.
+
+    None if the flow is then too little: that has its own finding.
+    """
+    if result.flow_low < result.needed_flow:
+        return None
+    unit, inlet, poor = context.job.unit(result.name), result.inlet_temperature, Exchanger(ua=_POOR)
+    return float(condensing_in_loop(context.network, unit, result.flow_low, inlet, poor))
+
+
 def _descaled(context: Context, number: int) -> Iterator[Action]:
     """Descale the condenser, or every one: descaled alone, it takes water from the others."""
     index = context.network.condenser_part(context.condensers[number].name)
@@ -176,9 +188,9 @@ def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, 
 
 
 def _values(
-    context: Context, result: CondenserResult, limit: float, which: str
+    context: Context, result: CondenserResult, limit: float, which: str, poor: float | None
 ) -> dict[str, Value | None]:
-    """Values for a unit that condenses too high, and for what would bring it down."""
+    """Values for a unit that condenses too high, if only at the `poor` end, and for its cures."""
     unit, sea = context.job.unit(result.name), _warmest(context)
     network = context.network
     at = max(abs(result.flow), unit.needed_flow)
@@ -188,7 +200,9 @@ def _values(
     best, alone = condensing_in_loop(network, unit, at, [sea + rise, sea])
     trips = not result.runs_on
     case = ""
-    if best < limit:
+    if poor is not None:
+        case = "poor"
+    elif best < limit:
         case = "short"
     elif result.warmed_by and alone < limit:
         case = "alone"
@@ -198,6 +212,7 @@ def _values(
         "unit": unit.name,
         "condensing": None if trips else result.condensing_temperature,
         "trips": TRIPS if trips else None,
+        "poor": poor,
         "inlet": result.inlet_temperature,
         "sea": sea if result.warmed_by else None,
         "warmed_by": result.warmed_by or None,
@@ -267,7 +282,8 @@ def _dips(context: Context, part: Discharge) -> bool:
 def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
     """Move the seacock to the hull and fit or raise a siphon break; or raise the discharge.
 
-    Without a seacock only the last: adding both takes as much work as another hole.
+    Without a seacock only the last: adding both takes as much work as another hole. Where the lift
+    leaves too little flow, with the hose or pump that then suffices.
     """
     moved = to_the_hull(context, index)
     if moved is not None:
@@ -276,3 +292,6 @@ def _kept_out(context: Context, index: int, raised: Action) -> Iterator[Action]:
         for vent in siphon_break_fixes(context, index):
             yield together([vent, *filter(None, [moved])])
     yield raised
+    plan = Plan(context, (raised,))
+    if context.has_flow and not plan.cures():
+        yield from hose_or_pump(plan, context.condensers[context.shortest_unit])

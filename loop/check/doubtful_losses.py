@@ -1,6 +1,6 @@
 """Findings about stated losses that hardly any part has, and hoses stated without barbs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -54,7 +54,8 @@ def loss_findings(context: Context, index: int, part: Part) -> Iterator[Draft]:
     much = lost > most * (1 + 1e-9)
     slipped = lost < least * (1 - 1e-9)
     if much or slipped or lost < small * (1 - 1e-9):
-        decides = much or slipped or _short_at_ten_times(context, index)
+        # Ten times the loss, as with a slipped decimal point.
+        decides = much or slipped or short_with(context, {index: 10.0})
         yield draft(
             "loss-doubtful",
             "warning" if decides else "note",
@@ -71,15 +72,15 @@ def loss_findings(context: Context, index: int, part: Part) -> Iterator[Draft]:
         )
 
 
-def _short_at_ten_times(context: Context, index: int) -> bool:
-    """Whether ten times the loss, as with a slipped decimal point, leaves a unit short.
+def short_with(context: Context, losses: Mapping[int, float]) -> bool:
+    """Whether these multiples of parts' losses, by part index, leave a unit short.
 
     Only where every unit has its need at the low edge now.
     """
     if not context.has_flow or context.any_marginal:
         return False
     network, loss = context.network, np.ones((1, len(context.network.parts)))
-    loss[0, index] = 10.0
+    loss[0, list(losses)] = list(losses.values())
     flows = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow[0]
     return context.least_share(network, flows) < context.flow_margin
 

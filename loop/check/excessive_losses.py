@@ -30,6 +30,8 @@ from loop.words.numbers import round_down, round_up
 
 # Loss of a clean strainer at the loop's flow that is acceptable [Pa]: engineering estimate.
 STRAINER_LOSS = parse("0.4 psi", "pressure")
+# Share of it that a strainer a size larger loses: engineering estimate.
+_LARGE = 0.5
 # Share of the pump's head from which one part's loss is odd, and barb bore over the usual bore
 # below which a hose's barbs are narrow: engineering estimates.
 _ODD, _NARROW = 0.15, 0.75
@@ -63,8 +65,9 @@ def replace_lossy_parts(plan: Plan) -> Iterator[Action]:
         elif isinstance(part, Intake) and part.narrow_grate:
             yield from plan.that_cure([usual_grate(context, index, part.inner_bore)])
         elif isinstance(part, Strainer):
-            change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
-            yield from plan.that_cure([change])
+            sizes = (STRAINER_LOSS, _LARGE * STRAINER_LOSS)
+            flow = strainer_flow(context)
+            yield from plan.that_cure(ChangeStrainer(address, loss, flow) for loss in sizes)
     yield from _bends_for_elbows(plan, losses)
     yield from _smooth_hose(plan)
     changes = narrow_parts(plan)

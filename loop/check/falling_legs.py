@@ -18,11 +18,23 @@ _WORTH = 0.05
 
 def costliest_leg(context: Context, unit: CondenserResult) -> LegState | None:
     """The leg on a unit's path whose air costs the most head; None if none costs much."""
+    dear = dear_legs(context)
+    legs = [leg for leg in _legs_of(context, unit) if leg in dear]
+    return max(legs, key=lambda one: one.head_taken, default=None)
+
+
+def sweep_legs(context: Context, unit: CondenserResult) -> Iterator[ChangeHose]:
+    """Smaller hose in the legs that the water sweeps of air, but at the low edge may not."""
+    for leg in _legs_of(context, unit):
+        if leg.decides == "swept":
+            yield from runs_full(context, leg)
+
+
+def _legs_of(context: Context, unit: CondenserResult) -> list[LegState]:
+    """The legs on a unit's first path."""
     condenser = context.network.condenser_part(unit.name)
     ways = (way for _, way in context.network.paths() if condenser in way)
-    dear = dear_legs(context)
-    legs = [leg for leg in context.legs_on(next(ways)) if leg in dear]
-    return max(legs, key=lambda one: one.head_taken, default=None)
+    return list(context.legs_on(next(ways)))
 
 
 def dear_legs(context: Context) -> list[LegState]:

@@ -6,11 +6,11 @@ from copy import copy
 from itertools import islice, tee
 
 from loop.check.balanced_hoses import hose_and_valves, narrow_and_valves, trunk_and_valves
-from loop.check.balancing_valves import balancing_valves
+from loop.check.balancing_valves import balancing_valves, valves_after
 from loop.check.context import Context
 from loop.check.discharge_fixes import discharges_at_water, lower_discharges, lower_vent
 from loop.check.excessive_losses import replace_lossy_parts
-from loop.check.falling_legs import costliest_leg, runs_full
+from loop.check.falling_legs import costliest_leg, runs_full, sweep_legs
 from loop.check.hose_changes import larger_hose, narrow_hoses, one_hose, trunk_hose
 from loop.check.inlets import wider_inlets
 from loop.check.job_changes import (
@@ -94,6 +94,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (2, reroute_lower(plan)),
             (2, fit_bleeds(plan)),
             (3, iter(()) if leg is None else runs_full(context, leg)),
+            (3, plan.that_cure(sweep_legs(context, unit))),
             (3, iter(()) if leg is None else lower_vent(plan, leg)),
             (1, replace_lossy_parts(plan)),
             (3, narrow_and_valves(plan)),
@@ -123,16 +124,20 @@ def _discharges_low(plan: Plan, unit: CondenserResult) -> Iterator[Action]:
     low = discharges_at_water(plan, unit)
     if low is None or plan.cures(low):
         return
-    lower = Plan(plan.context, (*plan.steps, *low.steps))
-    if not lower.can_be_built:
+    yield from hose_or_pump(Plan(plan.context, (*plan.steps, *low.steps)), unit)
+
+
+def hose_or_pump(plan: Plan, unit: CondenserResult) -> Iterator[Action]:
+    """The hose or the pump that suffices once the steps of a plan are done."""
+    if not plan.can_be_built:
         return
-    besides = [
-        (6, one_hose(lower)),
-        (7, larger_hose(lower, unit, hull=False)),
-        (7, larger_hose(lower, unit)),
-        (16, stronger_pump(lower)),
+    ways = [
+        (6, one_hose(plan)),
+        (7, larger_hose(plan, unit, hull=False)),
+        (7, larger_hose(plan, unit)),
+        (16, stronger_pump(plan)),
     ]
-    yield from least_work_first(plan.context.job, besides)
+    yield from least_work_first(plan.context.job, ways)
 
 
 def _pump_with_inlets(plan: Plan) -> Iterator[Action]:
@@ -175,7 +180,7 @@ def _all_maintenance(plan: Plan) -> Iterator[Action]:
 
 
 def open_shut_parts(context: Context, shut: list[int]) -> Iterator[Action]:
-    """Open the shut parts, if all of them are valves; alone or with maintenance.
+    """Open the shut parts, if all of them are valves; alone, with maintenance, or balanced.
 
     An opened branch takes water from the others, which may then need maintenance too. Hose or a
     pump is added only where the others are short without it.
@@ -186,6 +191,8 @@ def open_shut_parts(context: Context, shut: list[int]) -> Iterator[Action]:
         plans = Plan(context, ()), plan, with_bypasses_shut(plan)
         yield from dict.fromkeys(one.followed_by(*valves) for one in plans)
         full = Plan(context, (*with_bypasses_shut(plan).steps, *valves))
+        if context.network.forks:
+            yield from valves_after(full)
         if not context.running_units or full.meets_needs_midband():
             return
         bought = [(3, one_hose(full)), (3, trunk_hose(full, hull=False)), (12, stronger_pump(full))]

@@ -19,6 +19,8 @@ _ABOARD, NEAR = 3.0, 0.3
 # Distance between intake and discharge [m], through the water, within which warm water and its
 # bubbles, which float, come back: engineering estimate.
 _APART = 0.6
+# Distance [m] that a discharge's bubbles go along the hull with the stream: engineering estimate.
+_STREAM = 3.0
 
 # Speed [m/s] from which a hull planes, how far it then lifts its intake [m], and how far load alone
 # may make it rise [m]: engineering estimates.
@@ -142,10 +144,21 @@ def _near_intake(context: Context, index: int, part: Discharge) -> Iterator[Draf
         for end, height in ends
         if end.off_centre is not None and end.fore_aft is not None
     ]
-    if len(known) == 2 and (apart := math.dist(*known)) < _APART:
+    if len(known) < 2:
+        return
+    across, ahead, up = (there - here for here, there in zip(*known, strict=True))
+    apart = math.hypot(across, ahead, up)
+    beside = apart < _APART
+    if beside or (math.hypot(across, up) < _APART and 0 < ahead < _STREAM):
         yield draft(
             "discharge-beside-intake",
-            "warning",
+            "warning" if beside else "note",
             context.place(index),
-            {"part": context.addresses[index], "apart": apart, "least": _APART},
+            {
+                "case": None if beside else "ahead",
+                "part": context.addresses[index],
+                "apart": apart,
+                "ahead": ahead if ahead > 0 else None,
+                "least": _APART,
+            },
         )

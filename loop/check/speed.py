@@ -8,7 +8,8 @@ from loop.balancing.flow_limiting import throttle
 from loop.check.air import flows_with
 from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
-from loop.check.drafts import Draft, draft
+from loop.check.doubtful_losses import short_with
+from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excess_flow import slower_first, slowing_fix_count
 from loop.check.inlets import inlets_fast
 from loop.check.job_changes import midband_target
@@ -17,19 +18,20 @@ from loop.check.wider_hose import neighbor_bore, wider_hose
 from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
 from loop.margins.speed import PartSpeed, part_speeds
-from loop.parts import Condenser, Hose
+from loop.parts import CheckValve, Condenser, Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.parts.step import narrower
 from loop.units import System, convert
 from loop.units.shown import decimals
-from loop.words import Action, Value
-from loop.words.actions import ChangeHose, together
+from loop.words import Action, Level, Value
+from loop.words.actions import ChangeHose, RemovePart, together
 from loop.words.base import start_height
 
 
 def speed_findings(context: Context) -> Iterator[Draft]:
-    """suction-fast, inlet-fast, hose-fast, tube-fast."""
+    """suction-fast, inlet-fast, hose-fast, tube-fast; hose-slow of check valves."""
     yield from inlets_fast(context)
+    yield from _flaps(context)
     fast: dict[tuple[bool, float], list[PartSpeed]] = {}
     for speed in part_speeds(context.point):
         if speed.speed > speed.most:
@@ -71,6 +73,38 @@ def slow_findings(context: Context) -> Iterator[Draft]:
                 _speed(speed, speed.least),
                 partial(_narrower, context, alike),
             )
+
+
+def _flaps(context: Context) -> Iterator[Draft]:
+    """hose-slow, of check valves whose flap is not wide open at their flow.
+
+    A warning where what they may lose more would leave a unit short.
+    """
+    network, more = context.network, dict[int, float]()
+    for index, part in enumerate(network.parts):
+        flow = float(context.point.line_flow[network.line_of[index]])
+        if isinstance(part, CheckValve) and flow > 0 and not context.any_short:
+            speed, least = velocity(flow, part.inner_bore), part.wide_open(network.water)
+            if _shown_less(speed, least, context.job.units):
+                more[index] = (least / speed) ** 2
+    level: Level = "warning" if more and short_with(context, more) else "note"
+    for index, times in more.items():
+        part, address = network.parts[index], context.addresses[index]
+        limit, lost = part.wide_open(network.water), context.point.stations[index].head_loss
+        yield draft(
+            "hose-slow",
+            level,
+            context.place(index),
+            {
+                "case": "flap-short" if level == "warning" else "flap",
+                "part": address,
+                "speed": limit / math.sqrt(times),
+                "limit": limit,
+                "more": lost * (times - 1),
+            },
+            fixed_candidates(RemovePart(address)) if level == "warning" else None,
+            basis=("check valve",),
+        )
 
 
 def _shown_less(value: float, limit: float, units: System) -> bool:

@@ -1,9 +1,8 @@
 """How high a vented loop must be for its vent to stay out of the water."""
 
-import math
-
 from loop.check.context import Context
 from loop.job import Boat
+from loop.job.attitude import heel_and_trim
 from loop.parts import Discharge, VentedLoop
 from loop.records import dataclass
 
@@ -71,12 +70,11 @@ def _height_over_water(
         else abs(stated)
         for axis in ("off_centre", "fore_aft")
     )
-    rises = across * math.sin(abs(boat.heel)) + along * math.sin(abs(boat.trim))
     dips = any(deepest(outlet, boat) > 0 for outlet in outlets)
     covered = any(outlet.height < boat.wave_height / 2 for outlet in outlets)
     return VentHeight(
         height=height,
-        heeled=rises if dips else 0.0,
+        heeled=heel_and_trim(across, along, boat) if dips else 0.0,
         crest=boat.wave_height / 2 if covered else 0.0,
     )
 
@@ -90,8 +88,4 @@ def outlets_of(context: Context, index: int) -> tuple[Discharge, ...]:
 
 def deepest(part: Discharge, boat: Boat) -> float:
     """Depth of a discharge below the water in the boat's worst attitude, without waves [m]."""
-    return (
-        -part.height
-        + abs(part.off_centre or 0.0) * math.sin(abs(boat.heel))
-        + abs(part.fore_aft or 0.0) * math.sin(abs(boat.trim))
-    )
+    return heel_and_trim(part.off_centre, part.fore_aft, boat) - part.height

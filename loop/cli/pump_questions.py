@@ -10,7 +10,7 @@ from loop.cli.typed import ask
 from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
 from loop.pumps.datasheet import MAX_TEXT, Datasheet, read_datasheet
-from loop.pumps.doubts import closest_catalogue_pump, efficiency, remarks
+from loop.pumps.doubts import closest_catalogue_pump, doubts, efficiency, remarks
 from loop.pumps.writing import PUMP_QUESTIONS, answer_error, pump_tables, pump_text
 from loop.units import System, bare, label
 from loop.words.commands import SAY
@@ -36,6 +36,8 @@ def new_pump(
         pump = PumpCurve.model_validate(tomllib.loads(text), context={"text": True})
     except ValueError as error:
         raise JobError([f"{file}: {line}" for line in pump_problems(error)]) from None
+    if any(one.code == "too-efficient" and one.value > 1 for one in doubts(pump)):
+        raise JobError([f"{file}: {remark}" for remark in remarks(pump)[-1:]])
     write_whole(target, text)
     out = console()
     if sheet is not None and "order" in sheet.changed:

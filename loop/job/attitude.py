@@ -15,13 +15,14 @@ def lowest_immersion(
     −height − |off-centre| sin(heel) − |fore-aft| sin(trim) − half the wave height − rise when
     light; negative where the point comes out of the water.
     """
-    return (
-        -height
-        - abs(off_centre or 0.0) * math.sin(abs(boat.heel))
-        - abs(fore_aft or 0.0) * math.sin(abs(boat.trim))
-        - boat.wave_height / 2
-        - boat.light_rise
-    )
+    moved = heel_and_trim(off_centre, fore_aft, boat)
+    return -height - moved - boat.wave_height / 2 - boat.light_rise
+
+
+def heel_and_trim(off_centre: float | None, fore_aft: float | None, boat: Boat) -> float:
+    """How far heel and trim lift a point of the hull, or on the other tack dip it [m]."""
+    across, along = abs(off_centre or 0.0), abs(fore_aft or 0.0)
+    return across * math.sin(abs(boat.heel)) + along * math.sin(abs(boat.trim))
 
 
 def without_waves(boat: Boat) -> Boat:

@@ -19,3 +19,12 @@ class CheckValve(Part):
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         return float(fluids.K_swing_check_valve_Crane(D=self.inner_bore))
+
+    def wide_open(self, water: Water) -> float:
+        """Least speed [m/s] at which the flap stands wide open: ``fluids.v_lift_valve_Crane``.
+
+        Below it the flap moves with the stream, and the loss is more than calculated, at most what
+        it is at that speed: Crane TP-410, appendix A.
+        """
+        lift = fluids.v_lift_valve_Crane(rho=water.density, style="swing check angled")
+        return float(lift)

@@ -4,11 +4,14 @@ import math
 from typing import Literal
 
 import fluids
+from pydantic import model_validator
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
+from loop.parts.step import narrower
 from loop.seawater import Water
 from loop.units.fields import Bore, Ratio
+from loop.wrong import refused
 
 # Added loss of a part-closed plug cock, K against handle angle [deg]: Weisbach's measurements, as
 # reprinted in most fluid-mechanics handbooks; from memory. 82° and more is shut.
@@ -65,6 +68,12 @@ class Seacock(Part):
     kind: Literal["seacock"] = "seacock"
     open: Ratio = 1.0
     port: Bore | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> "Seacock":
+        if self.port and self.bore and narrower(self.bore, self.port):
+            raise refused("seacock", "port-bore")
+        return self
 
     @property
     def shut(self) -> bool:

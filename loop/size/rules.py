@@ -74,8 +74,9 @@ FIXED_BY_FLOW = frozenset(
 )
 # Cases that need different piping or another unit, whatever pump and hose are fitted.
 _NEEDS_PIPING = frozenset({("condensing-high", "alone")})
-# Cases that only another unit resolves: its required flow is itself too fast for its tube.
-_NEEDS_UNIT = frozenset({("tube-fast", "narrow")})
+# Cases that only another unit resolves: its required flow is itself too fast for its tube, or a
+# poor condenser comes to its limit.
+_NEEDS_UNIT = frozenset({("tube-fast", "narrow"), ("condensing-high", "poor")})
 GRAVE: tuple[Level, ...] = ("danger", "fault", "warning")
 
 

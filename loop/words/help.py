@@ -50,8 +50,8 @@ KEYS: dict[str, str] = {
     "guessed": "keys of this table that nobody has measured",
     "bore": "inside diameter",
     "height": "from the waterline at rest; minus: below it",
-    "off_centre": "sideways from the middle of the boat; counts when she heels",
-    "fore_aft": "ahead of or behind the middle of the boat; counts with trim",
+    "off_centre": "sideways from the middle of the boat; minus: the other side; counts with heel",
+    "fore_aft": "ahead of the middle of the boat; minus: behind it; counts with trim",
     # Tables.
     "temperature": "the warmest sea you will meet",
     "salinity": "35 = sea, 0 = fresh",

@@ -35,6 +35,7 @@ SOURCES: dict[str, str] = {
         f"bore and ±{BARB.half:.0%} on barbs are engineering estimates"
     ),
     "step": "loss of a step: Rennels & Hudson, Pipe Flow (2012), and Borda and Carnot",
+    "check valve": "least speed for a swing check valve to stand wide open: Crane TP-410",
     "basket": "velocity through the open share of the basket, 1/(1 − blocked)",
     "method": "limit of the method",
     "balance": "balanced on the loop's own curves",
