@@ -19,15 +19,16 @@ def explain(
         ),
     ] = None,
     level: Annotated[
-        int,
+        int | None,
         typer.Option(
             "--level",
             metavar="N",
             min=1,
             max=3,
             help="1 a first page, 2 each kind of part once, 3 everything.",
+            show_default="1; with --json 3",
         ),
-    ] = 1,
+    ] = None,
     fade: Annotated[
         bool,
         typer.Option(
