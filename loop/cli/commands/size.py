@@ -46,8 +46,10 @@ def size(
     confidence: Annotated[
         str | None, _text("SHARE", 'Chance required of every unit: "90 %".')
     ] = None,
-    draws: Annotated[int, typer.Option(metavar="N", help="Monte Carlo samples per option.")] = 1000,
-    seed: Annotated[int, typer.Option(metavar="N", help="Seed of the samples.")] = 1,
+    draws: Annotated[
+        int, typer.Option(metavar="N", min=1, max=100_000, help="Monte Carlo samples per option.")
+    ] = 1000,
+    seed: Annotated[int, typer.Option(metavar="N", min=0, help="Seed of the samples.")] = 1,
     figure: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="Draw the answer as well.", show_default=False),
