@@ -35,8 +35,8 @@ def shown(answer: Answer) -> str:
 def _(answer: CheckResult) -> str:
     job, units = answer.job, answer.job.units
     findings = [
-        f"<li><b>{escape(one.level)}</b> {escape(one.message)}. "
-        f"<b>{SAY('fix')}</b> {escape(one.fix)}.</li>"
+        f"<li><b>{escape(one.level)}</b> {escape(capital(one.message))}. "
+        f"<b>{SAY('fix')}</b> {escape(capital(one.fix))}.</li>"
         for one in told(answer.findings, job)
     ]
     rows = [
