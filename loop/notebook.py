@@ -95,7 +95,7 @@ def _(answer: SizeResult) -> str:
 @shown.register
 def _(answer: Diagnosis) -> str:
     rows = [
-        (odds_text(cause.present), cause.title, cause.where, cause.fix)
+        (odds_text(cause.present), cause.title, cause.where, capital(cause.fix))
         for cause in answer.causes[:_SHOWN]
     ]
     rest = SAY_DIAGNOSIS("cause-unknown", odds=odds_text(answer.unknown))
