@@ -35,8 +35,8 @@ def shown(answer: Answer) -> str:
 def _(answer: CheckResult) -> str:
     job, units = answer.job, answer.job.units
     findings = [
-        f"<li><b>{escape(one.level)}</b> {escape(one.message)}. "
-        f"<b>{SAY('fix')}</b> {escape(one.fix)}.</li>"
+        f"<li><b>{escape(one.level)}</b> {escape(capital(one.message))}. "
+        f"<b>{SAY('fix')}</b> {escape(capital(one.fix))}.</li>"
         for one in told(answer.findings, job)
     ]
     rows = [
@@ -95,7 +95,7 @@ def _(answer: SizeResult) -> str:
 @shown.register
 def _(answer: Diagnosis) -> str:
     rows = [
-        (odds_text(cause.present), cause.title, cause.where, cause.fix)
+        (odds_text(cause.present), cause.title, cause.where, capital(cause.fix))
         for cause in answer.causes[:_SHOWN]
     ]
     rest = SAY_DIAGNOSIS("cause-unknown", odds=odds_text(answer.unknown))

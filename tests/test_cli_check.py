@@ -205,9 +205,17 @@ def test_no_line_ends_in_blanks(width: int) -> None:
 
 
 def test_a_terminal_shows_what_a_pipe_gets() -> None:
-    coloured = on_terminal("check", KITTIWAKE).replace("\r\n", "\n")
+    coloured = on_terminal("check", KITTIWAKE, LINES="200").replace("\r\n", "\n")
     assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == loop("check", KITTIWAKE, width=80).stdout
     assert coloured.count(f"{ESCAPE}0m") == len(re.findall(r"\x1b\[[1-9][\d;]*m", coloured))
+
+
+def test_a_short_terminal_ends_with_the_first_lines() -> None:
+    whole = loop("check", EXAMPLES / "petrel.toml", width=80).stdout
+    first = whole.partition(SAY("findings"))[0]
+    shown = on_terminal("check", EXAMPLES / "petrel.toml", LINES="24", NO_COLOR="1")
+    plain = re.sub(r"\x1b\[[\d;]*m", "", shown.replace("\r\n", "\n"))
+    assert plain == f"{whole}\n{first}"
 
 
 @pytest.mark.parametrize(

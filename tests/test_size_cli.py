@@ -11,6 +11,7 @@ from typer.testing import CliRunner, Result
 from loop.check import check
 from loop.cli import app
 from loop.job import read_job
+from loop.size.recommend import MAX_DRAWS
 from loop.size.worst_case import at_worst_service
 from loop.words.commands import SAY as COMMAND
 from loop.words.size_report import SAY
@@ -69,12 +70,14 @@ def test_mistakes_are_told_at_once_with_status_2() -> None:
     assert result.stdout == ""
 
 
-def test_a_mistake_in_the_jobs_sizing_names_the_file() -> None:
-    result = run(EXAMPLE, "--draws", "0")
+@pytest.mark.parametrize(
+    ("option", "value"), [("--draws", 0), ("--draws", MAX_DRAWS + 1), ("--seed", -1)]
+)
+def test_a_number_out_of_range_names_its_option(option: str, value: int) -> None:
+    result = run(EXAMPLE, option, str(value))
     assert result.exit_code == 2
-    assert result.stderr.startswith(
-        f"{EXAMPLE}: {SIZING('wrong-draws', value='0', most='100,000')}"
-    )
+    assert option in result.stderr
+    assert EXAMPLE not in result.stderr
 
 
 def test_the_answer_is_drawn_where_asked(tmp_path: Path) -> None:

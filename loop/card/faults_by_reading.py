@@ -84,7 +84,7 @@ class Cell:
                 if one is self.causes[0] or one.probability >= _LEAST
             )
         if self.lead_together:
-            any_of = DIAGNOSIS("group-any", most=", ".join(titles[:-1]) or None, last=titles[-1])
+            any_of = DIAGNOSIS("group-any", most="; ".join(titles[:-1]) or None, last=titles[-1])
             return SAY("faults-cause", cause=any_of, odds=odds_text(self.together))
         return SAY("faults-none")
 

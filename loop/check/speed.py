@@ -80,17 +80,17 @@ def _flaps(context: Context) -> Iterator[Draft]:
 
     A warning where what they may lose more would leave a unit short.
     """
-    network, more = context.network, dict[int, float]()
+    network, more, limits = context.network, dict[int, float](), dict[int, float]()
     for index, part in enumerate(network.parts):
         flow = float(context.point.line_flow[network.line_of[index]])
         if isinstance(part, CheckValve) and flow > 0 and not context.any_short:
             speed, least = velocity(flow, part.inner_bore), part.wide_open(network.water)
             if _shown_less(speed, least, context.job.units):
-                more[index] = (least / speed) ** 2
+                more[index], limits[index] = (least / speed) ** 2, least
     level: Level = "warning" if more and short_with(context, more) else "note"
     for index, times in more.items():
-        part, address = network.parts[index], context.addresses[index]
-        limit, lost = part.wide_open(network.water), context.point.stations[index].head_loss
+        address, limit = context.addresses[index], limits[index]
+        lost = context.point.stations[index].head_loss
         yield draft(
             "hose-slow",
             level,

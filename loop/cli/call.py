@@ -56,7 +56,7 @@ def call(
         begun = _resumed(file, study.instruments.job)
         console().print(Text(SAY("call-resumed", file=file), "dim"))
     if tools is not None:
-        begun = begun.having(parse_readings({"tools": tools}, study.instruments.job, "--tools"))
+        begun = begun.having(parse_readings({"tools": tools}, study.instruments.job, ""))
     final = asked(study, begun, lambda readings: save(readings, file))
     print_diagnosis(console(), judge(study.instruments.job, final, study))
     console().print(Text(SAY("call-kept", file=file), "dim"))

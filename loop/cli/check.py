@@ -1,6 +1,6 @@
 """`loop check`: the main command, from a job file to a verdict."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import typer
 from rich.bar import Bar
@@ -24,6 +24,8 @@ from loop.words.first_lines import all_well, first_lines
 _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
 _LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
 _BAR = 10
+# Further findings that the first lines name.
+_ALSO = 3
 
 
 def check(job: str, units: System | None, as_json: bool, strict: bool) -> None:
@@ -44,36 +46,49 @@ def _serious(result: CheckResult) -> bool:
 
 def _print(out: Console, result: CheckResult) -> None:
     findings = told(result.findings, result.job)
-    for line in verdict_lines(result):
-        out.print(line)
-    out.print()
-    out.print(Text(result.job.title, "bold"))
-    out.print(units_table(result, out.width))
+    head = Group(
+        *verdict_lines(result),
+        *_also([one for one in findings if one.level != "note"][1:]),
+        Text(),
+        Text(result.job.title, "bold"),
+        units_table(result, out.width),
+    )
+    blocks: list[RenderableType] = [head]
     if result.energy is not None:
-        out.print(spaced(_energy(result.energy, result.job.units)))
+        blocks.append(spaced(_energy(result.energy, result.job.units)))
     serious = _serious(result)
     if findings:
-        out.print(Text(SAY("findings" if serious else "notes"), "bold"))
-        out.print(Group(*map(_finding, findings)))
-    out.print(Text(SAY("parts-title"), "bold"))
-    out.print(spaced(_parts(result, out)))
-    out.print(spaced(_pump(result)) if serious else _pump(result))
+        blocks.append(Text(SAY("findings" if serious else "notes"), "bold"))
+        blocks += map(_finding, findings)
+    blocks += [Text(SAY("parts-title"), "bold"), spaced(_parts(result, out))]
+    blocks.append(spaced(_pump(result)) if serious else _pump(result))
     if serious:
-        out.print(Text(SAY("cautions"), "bold"))
-        out.print(bullets(result.cautions))
+        blocks += [Text(SAY("cautions"), "bold"), bullets(result.cautions)]
+    out.print(Group(*blocks))
+    if out.is_terminal and len(out.render_lines(Group(*blocks))) > out.height:
+        # The first lines have scrolled off the screen.
+        out.print(Group(Text(), head))
 
 
-def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Text]:
+def _also(others: Sequence[Told]) -> Iterator[Text]:
+    """What else is wrong, in one line."""
+    named = [f"{one.title}, {one.where}" for one in others[:_ALSO]]
+    left = SAY("also-more", count=len(others) - _ALSO) if len(others) > _ALSO else None
+    if named:
+        yield Text.assemble((f"{SAY('also')} ", "bold"), "; ".join([*named, *filter(None, [left])]))
+
+
+def verdict_lines(result: CheckResult, more: str | None = None) -> Iterator[Text]:
     """Verdict and cause, then the fix, of the worst finding; with notes at most, that all is well.
 
-    ``more`` is the text row that says how many others there are.
+    ``more`` is the text row that says how many others there are, if it is to be said.
     """
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
     first = first_lines(result.findings, result.job)
     if first is None:
         yield Text.assemble(word, f"  {all_well(result.findings, result.job)}")
         return
-    said = f" {SAY(more, count=first.more)}" if first.more else ""
+    said = f" {SAY(more, count=first.more)}" if more and first.more else ""
     yield Text.assemble(word, f"  {sentence(first.cause)}{said}")
     yield Text.assemble((f"{SAY('fix')} ", "bold"), sentence(first.fix))
 

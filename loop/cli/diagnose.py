@@ -9,7 +9,7 @@ from rich.text import Text
 from loop.cli.boat import Known, study_of
 from loop.cli.diagnose_report import print_diagnosis
 from loop.cli.gathered import Mistakes
-from loop.cli.options import console, free_place, load_job, option, print_json, write_whole
+from loop.cli.options import console, free_place, load_job, print_json, write_whole
 from loop.cli.output import fitted, listed
 from loop.cli.typed_readings import is_reading, readings_of
 from loop.diagnose import (
@@ -131,9 +131,9 @@ def _taken(
     with mistakes.of():
         taken = readings_of(words, assigned, job)
     for name, value in (("said", said or None), ("tools", tools)):
-        with mistakes.of():
+        with mistakes.of(name):
             if value is not None:
-                taken = taken.having(parse_readings({name: value}, job, option(name)))
+                taken = taken.having(parse_readings({name: value}, job, ""))
     mistakes.report()
     return taken
 

@@ -48,7 +48,7 @@ def _causes(result: Diagnosis) -> RenderableType:
         body = Group(
             Text(f"{SAY('cause-how-bad')}: {cause.severity_words}"),
             Text(f"{SAY('cause-why')}: {cause.why}"),
-            Text.assemble((f"{SAY('cause-fix')}: ", "bold"), cause.fix),
+            Text.assemble((f"{SAY('cause-fix')}: ", "bold"), capital(cause.fix)),
             Text(f"{SAY('cause-look')}: {cause.look}"),
             Text(f"{SAY('cause-flow')}: {band}"),
         )

@@ -1,6 +1,7 @@
 """`loop explain`: the calculation of a loop, step by step."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
@@ -22,17 +23,20 @@ _MORE = {1: "explain-more-1", 2: "explain-more-2"}
 
 
 def explain(
-    job: str, part: str | None, level: int, fade: bool, units: System | None, as_json: bool
+    job: str, part: str | None, level: int | None, fade: bool, units: System | None, as_json: bool
 ) -> None:
     """Show the calculation in steps: formula, numbers, result, source, meaning."""
+    if as_json and fade:
+        raise JobError([SAY("explain-fade-json")])
+    level = level or (_MOST if as_json else 1)
     whole = worked_out(load_job(job, units))
-    if as_json:
-        print_json(whole.to_dict())
-        return
     try:
         shown = _shown(whole, part and part.strip(), level, fade)
     except LookupError as error:
         raise JobError([f"--part: {error}"]) from None
+    if as_json:
+        print_json(replace(whole, steps=shown.steps).to_dict())
+        return
     blocks: list[RenderableType] = [
         Text(SAY("explain-title", job=whole.result.job.title), "bold"),
         *([*verdict_lines(whole.result, "more-in-check"), Text()] if part is None else []),

@@ -105,7 +105,7 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
     return SAY(
         row if result.fixed_by else "headline-found",
         done=_action_title(result, result.fixed_by) if result.fixed_by else None,
-        cause=SAY("group-any", most=", ".join(most) or None, last=last),
+        cause=SAY("group-any", most="; ".join(most) or None, last=last),
         odds=odds_text(there),
         then=SAY("left-next", step=step) if step and not fed else capital(then),
     )

@@ -146,12 +146,7 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
     """
     unknown = [name for name in prior if not set(name.split(" + ")) <= set(BY_NAME)]
     if unknown:
-        raise JobError(
-            [
-                SAY("wrong-prior-fault", fault=repr(name), known=", ".join(BY_NAME))
-                for name in unknown
-            ]
-        )
+        raise JobError([SAY("wrong-prior-fault", fault=repr(name)) for name in unknown])
     dc = network.pump.curve.drive == "dc"
     grid = GRID if units <= _MANY_UNITS else _COARSE_GRID
     found: list[Instance] = []

@@ -89,7 +89,7 @@ def match_name(
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
     if len(begun) == 1:
         return match_name(plain[begun[0]], known, where, problems)
-    hint = SAY("wrong-one-of", known=", ".join(known if listed is None else listed))
+    hint = SAY("wrong-one-of", known="; ".join(known if listed is None else listed))
     if near and guess:
         hint = SAY("wrong-meant", near=repr(plain[near]))
     problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))

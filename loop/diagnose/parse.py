@@ -45,7 +45,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
         repeats them).
     job : Job
     name : str
-        Prefix of each mistake.
+        Prefix of each mistake; none if empty.
 
     Raises
     ------
@@ -61,7 +61,8 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     for key, value in sorted(data.items(), key=lambda one: _as_in_files(str(one[0])) == "step"):
         found.take(str(key), value)
     if found.problems:
-        raise JobError([f"{name}: {problem}" for problem in found.problems])
+        lead = f"{name}: " if name else ""
+        raise JobError([f"{lead}{problem}" for problem in found.problems])
     return found.readings()
 
 

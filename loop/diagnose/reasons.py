@@ -151,7 +151,7 @@ class Reasons:
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
         *most, last = names
-        these = {"most": ", ".join(most), "last": last}
+        these = {"most": "; ".join(most), "last": last}
         if split or first:
             step = self._asked(split) if split == first or not first else None
             return SAY("group-split", step=step, **these)
@@ -177,7 +177,7 @@ class Reasons:
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-any-more")]
         *most, last = names
-        return SAY("group-any", most=", ".join(most) or None, last=last)
+        return SAY("group-any", most="; ".join(most) or None, last=last)
 
     def well(self) -> bool:
         """Whether something was read, and it favors no fault over a healthy loop."""

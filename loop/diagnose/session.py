@@ -85,13 +85,13 @@ class Session:
         if saw in ("1", "2"):
             saw = one.answers[int(saw) - 1]
         table = {"did": one.name} | ({"saw": saw} if saw else {})
-        found = parse_readings({"step": [table]}, self.job, "did")
+        found = parse_readings({"step": [table]}, self.job, "")
         return self.put(replace(self.readings, steps=(*self.readings.steps, *found.steps)))
 
     def _under_way(self, line: str) -> "Session":
         key, _, text = line.partition("=")
         table = {"under_way": {key.strip(): text.strip()}}
-        new = parse_readings(table, self.job, "under way").under_way
+        new = parse_readings(table, self.job, "").under_way
         return self.put(self.readings.now_having(ReadingSet(), new))
 
     def entered(self, line: str) -> "Session":
@@ -109,7 +109,7 @@ class Session:
         if word == "under":
             return self._under_way(rest.removeprefix("way").strip(" :"))
         if word in ("said", "tools"):
-            found = parse_readings({word: [rest] if word == "said" else rest}, self.job, word)
+            found = parse_readings({word: [rest] if word == "said" else rest}, self.job, "")
             return self.put(self.readings.having(found))
         key, equals, text = line.partition("=")
         if equals:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from loop.check import CheckResult, check
 from loop.draw.bores import Sized
@@ -21,6 +21,9 @@ from loop.whole_file import put_whole
 from loop.words.figures import SAY
 from loop.words.help import FIGURES as FIGURES
 
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
 Subject = Job | CheckResult | Sized
 
 _CHECKED: dict[str, Callable[[Scene], Any]] = {
@@ -38,7 +41,7 @@ def draw(
     path: str | Path | None = None,
     units: System | None = None,
     branch: str = "",
-) -> Any:
+) -> "Figure":
     """One figure of a loop, as a ``matplotlib`` Figure, and in a file where a path is given.
 
     Parameters
@@ -71,7 +74,7 @@ def draw(
         raise JobError([not_a_job("draw", subject)])
     system = units or job.units
     with in_style():
-        made = _made(subject, job, figure, system, branch)
+        made: Figure = _made(subject, job, figure, system, branch)
     if path is not None and kind is not None:
         put_whole(Path(path), to_bytes(made, kind))
     return made

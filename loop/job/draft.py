@@ -7,7 +7,7 @@ from loop.tomlfile import quoted
 from loop.units import parse
 from loop.units.text import factors, unit_of
 
-_ESTIMATE = "an estimate: put the datasheet's in its place"
+_ESTIMATE = "an estimate: replace it with the datasheet's"
 _GIVEN = "from its datasheet"
 # Share of the hose after the pump, beyond the length that its heights need, that leads up to the
 # unit: engineering estimate.
@@ -85,35 +85,35 @@ def _salinity(answer: str) -> float:
 _TEMPLATE = """\
 # A seawater loop. Change a line, then run `loop check` on this file again.
 # Heights are from the waterline at rest: above it positive, below it negative.
-# What is listed as `guessed` nobody has measured: every answer says so until it is taken out.
+# Values listed as `guessed` are not measured: every answer says so until you take them out.
 title = {title}
 units = {units:<29}# how results are shown: "us" or "si"
 
 [water]
-temperature = {sea_temperature:<23}# the warmest sea that the unit must stand
+temperature = {sea_temperature:<23}# the warmest sea you expect
 {water_guessed}salinity = {salinity:<26}# 35 = sea, 0 = fresh
 
-# The boat's worst day: what it does to intake and outlet. Take the # away and put your own.
+# The boat's worst day, for intake and outlet. Remove the # and write your own values.
 [boat]
 # heel = "12 deg"
 # wave_height = "6 in"
 # light_rise = "1 in"                # how far the hull rises when light
 
-[defaults]                           # taken by every part that does not say otherwise
+[defaults]                           # for every part that does not state its own
 bore = {bore}
 lining = {lining:<28}# "smooth rubber", "smooth plastic" or "ribbed"
 {defaults_guessed}
-[[condenser]]                        # what must be cooled; one such table a unit
+[[condenser]]                        # what must be cooled; one table per unit
 name = "cabin"
 cooling = {cooling}
 {condenser_guessed}\
 # flow_per_ton = "180 gal/h"         # common practice; the maker's figure is better
-# heat_rejection = 1.25              # common practice: the compressor's heat comes on top
+# heat_rejection = 1.25              # common practice: cooling plus the compressor's heat
 # condensing_watch = "104 degF"      # limits of your unit, from its maker
 # condensing_stop = "115 degF"
-# electrical = "620 W at 100 degF"   # its draw where it condenses at that: gives the hours
+# electrical = "620 W at 100 degF"   # its draw condensing at that; gives battery hours
 
-# The parts, in the order in which the water meets them. Only hoses change height: `to` is the
+# The parts, in flow order, from the sea to the sea. Only hoses change height: `to` is the
 # height of a hose's far end, and every other part sits where the one before it ended.
 
 [[part]]
@@ -121,7 +121,7 @@ kind = "intake"
 facing = "forward"                   # "forward", "flush" or "aft"
 height = {intake_height}
 {intake_guessed}\
-# off_centre = "20 in"               # how far from the middle of the boat: it counts when heeled
+# off_centre = "20 in"               # how far from the centerline: counts when she heels
 
 [[part]]
 kind = "seacock"                     # a ball valve; open = "50 %" if part shut
@@ -130,7 +130,7 @@ kind = "seacock"                     # a ball valve; open = "50 %" if part shut
 kind = "hose"
 label = "hose to the strainer"
 length = {half:<28}# half of the hose to the pump: measure it
-to = {middle:<32}# half-way up to the pump: measure it
+to = {middle:<32}# halfway up to the pump: measure it
 {to_strainer_guessed}# via = ["-4 in"]                    # high and low points on the way
 # barbs = 2                          # barbed ends; common practice: 0.8 of the hose's bore
 
@@ -138,7 +138,7 @@ to = {middle:<32}# half-way up to the pump: measure it
 kind = "strainer"
 loss = {strainer_loss:<30}# {strainer_loss_from}
 {strainer_guessed}\
-# blocked = "50 %"                   # the share of the basket that is covered today
+# blocked = "50 %"                   # the share of the basket that is blocked today
 
 [[part]]
 kind = "hose"
@@ -157,7 +157,7 @@ kind = "bleed"                       # common practice: one at the pump's outlet
 [[part]]
 kind = "hose"
 label = "hose to the unit"
-length = {up_length:<28}# its part of the hose after the pump: measure it
+length = {up_length:<28}# its share of the hose after the pump: measure it
 to = {unit_height}
 {to_unit_guessed}sweeps = ["90 deg"]                  # the bends on the way: an estimate
 
@@ -174,7 +174,7 @@ to = {outlet_height}
 {overboard_guessed}
 [[part]]
 kind = "discharge"
-height = {outlet_height:<28}# a little above the water, where its stream is seen
+height = {outlet_height:<28}# a little above the water, so that the stream shows
 {discharge_guessed}\
-# off_centre = "20 in"               # as the intake's: a heel may bring it under water
+# off_centre = "20 in"               # as at the intake: heel may put it under water
 """

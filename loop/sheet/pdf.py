@@ -279,7 +279,7 @@ def _finding_text(finding: Told) -> str:
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.title)}, {escape(finding.where)}. "
         f"{escape(message)}. "
-        f"<b>{SAY('findings-fix')}</b> {escape(finding.first_fix)}. "
+        f"<b>{SAY('findings-fix')}</b> {escape(capital(finding.first_fix))}. "
         f'<font color="{SOFT}">({escape(finding.source)} · {finding.code})</font>'
     )
 

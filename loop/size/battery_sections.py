@@ -65,7 +65,7 @@ def _by_stated_draw(
     by_pump = {option.choice.pump.name: option for option in reversed(options) if option.running}
     if not by_pump:
         return
-    columns = ("head-pump", "head-stage", "head-draw", "head-share", "head-hours")
+    columns = ("head-pump", "head-stated", "head-draw", "head-share", "head-hours")
     rows = tuple(
         (
             option.choice.pump.name,

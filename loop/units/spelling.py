@@ -19,6 +19,7 @@ RULES: Rules = (
     (r"\bsq\.?\s*(\w+)", r"\1^2"),
     (r"\bcu\.?\s*(\w+)", r"\1^3"),
     (r"\bu\.?s\.?\s*(?=g)", ""),
+    (r"^(g\w+(?:/\w+)?)\s*\(?\bu\.?s\b\.?\)?$", r"\1"),
     (r"\b(?:imp(?:erial)?|uk)[.\s_]*gal(?:lons?|s)?\b", "impgal"),
     (r"\b(?:imp(?:erial)?|uk)[.\s_]*gph\b", "impgal/h"),
     (r"\b(?:imp(?:erial)?|uk)[.\s_]*gpm\b", "impgal/min"),
@@ -40,7 +41,10 @@ RULES: Rules = (
 # Rules for one kind of quantity, applied afterwards: "ft of head" is a length where a head is
 # expected and a column of fresh water where a pressure is; for cooling, BTU always means BTU/h.
 RULES_OF: dict[str, Rules] = {
-    "length": ((r"^(m|meters?|metres?|ft|feet)\s+(?:of\s+)?head$", r"\1"),),
+    "length": (
+        (r"^(m|meters?|metres?|ft|feet)\s+(?:of\s+)?head$", r"\1"),
+        (r"^(in|inch|inches|mm)\.?\s+i\.?d$", r"\1"),
+    ),
     "pressure": (
         (r"^(?:m|meters?|metres?)\s+(?:of\s+)?head$", "mh2o"),
         (r"^(?:ft|feet)\s+(?:of\s+)?head$", "fth2o"),

@@ -270,7 +270,7 @@ def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Star
     before = handle.get_attribute("aria-valuetext")
     handle.focus()
     tab.keyboard.press("PageDown")
-    back = tab.get_by_role("button", name="Back to the file")
+    back = tab.get_by_role("button", name="Reset to the file")
     back.wait_for()
     assert handle.get_attribute("aria-valuetext") != before
     assert tab.evaluate("localStorage.length") == 0

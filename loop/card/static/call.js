@@ -23,7 +23,7 @@ function chosen(s, text, known, where, listed = [...known.keys()]) {
 }
 
 /** @param {Study} s @param {string} where @param {string} text @param {string[]} known */
-const unknown = (s, where, text, known) => new Error(tell(s, "wrong", { where, text: cut(text), hint: tell(s, "wrong-one-of", { known: known.join(", ") }) }));
+const unknown = (s, where, text, known) => new Error(tell(s, "wrong", { where, text: cut(text), hint: tell(s, "wrong-one-of", { known: known.join("; ") }) }));
 
 /**
  * A number reading with its half-width; throws a message if it is not valid.
@@ -114,7 +114,7 @@ function checkPrior(s, prior) {
   if (prior === null || typeof prior !== "object" || Array.isArray(prior)) throw new Error(tell(s, "wrong-prior"));
   for (const [fault, weight] of Object.entries(prior)) {
     if (typeof weight !== "number" || !(weight >= 0 && weight <= s.constants.largest_weight)) throw new Error(tell(s, "wrong-weight", { fault: cut(fault), weight: cut(String(weight)) }));
-    if (!fault.split(" + ").every((one) => s.faults.includes(one))) throw new Error(tell(s, "wrong-prior-fault", { fault: cut(fault), known: s.faults.join(", ") }));
+    if (!fault.split(" + ").every((one) => s.faults.includes(one))) throw new Error(tell(s, "wrong-prior-fault", { fault: cut(fault) }));
   }
 }
 

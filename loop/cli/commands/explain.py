@@ -15,8 +15,14 @@ def explain(
         takes("N", "Only part N of the file, such as 4 or 9.2.3, and the steps it depends on."),
     ] = None,
     level: Annotated[
-        int, takes("N", "1 a first page, 2 each kind of part once, 3 everything.", min=1, max=3)
-    ] = 1,
+        int | None,
+        takes(
+            "N",
+            "1 a first page, 2 each kind of part once, 3 everything (default: 1; with --json 3).",
+            min=1,
+            max=3,
+        ),
+    ] = None,
     fade: Annotated[
         bool,
         typer.Option(

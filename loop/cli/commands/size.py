@@ -38,8 +38,8 @@ def size(
     confidence: Annotated[
         str | None, takes("SHARE", 'Chance required of every unit: "90 %".')
     ] = None,
-    draws: Annotated[int, takes("N", "Monte Carlo samples per option.")] = 1000,
-    seed: Annotated[int, takes("N", "Seed of the samples.")] = 1,
+    draws: Annotated[int, takes("N", "Monte Carlo samples per option.", min=1, max=100_000)] = 1000,
+    seed: Annotated[int, takes("N", "Seed of the samples.", min=0)] = 1,
     figure: Annotated[str | None, takes("FILE", "Draw the answer as well.")] = None,
     write: Annotated[str | None, takes("FILE", "Write the job with the choice.")] = None,
     everything: Annotated[bool, typer.Option("--all", help="List every option.")] = False,

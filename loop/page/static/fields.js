@@ -8,11 +8,14 @@ export function plain(value) {
   return String(value);
 }
 
+/** A key as read: files keep the spelling that they began with. */
+export const inWords = (key) => key.replaceAll("_", " ").replace("centre", "center");
+
 /** One field: the file's value, the default behind it, whether it is a guess, and what is wrong with it. */
 export function field(form, table, address, change) {
   const given = table[form.name];
   const wrong = el("span", { class: "wrong", role: "alert" });
-  const told = form.name.replaceAll("_", " ");
+  const told = inWords(form.name);
   const kept = given === undefined ? "" : written(form, given);
   const marks = { "data-key": address, "aria-label": told, title: form.means };
   let input;

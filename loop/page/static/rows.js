@@ -1,6 +1,6 @@
 // Rows to edit, move, copy and take out; their fields come from the models.
 import { el, settings } from "/static/api.js";
-import { field, plain } from "/static/fields.js";
+import { field, inWords, plain } from "/static/fields.js";
 
 const open = new Set();
 const WORDS = { up: "Up", down: "Down", copy: "Copy", "take out": "Remove", split: "Split into branches", branch: "Add a branch", join: "Back into one line" };
@@ -36,7 +36,7 @@ function item(row, index, change) {
     } else open.delete(row.address);
   });
   const facts = Object.entries(row.given).filter(([key]) => !["label", "name", "guessed"].includes(key)).slice(0, 3)
-    .map(([key, value]) => `${key.replaceAll("_", " ")} ${plain(value)}`);
+    .map(([key, value]) => `${inWords(key)} ${plain(value)}`);
   if (row.label !== row.kind && row.kind !== "branch") facts.unshift(row.kind);
   const moves = row.can.includes("up") || row.can.includes("down");
   const title = row.kind === "branch" ? `branch: ${row.label}` : row.label;
