@@ -331,3 +331,14 @@ def test_narrower_hose_down_comes_before_a_pump_where_only_the_low_edge_holds_ai
     assert isinstance(action, ChangeHose)
     assert (action.parts, action.bore) == (("part[10]",), pytest.approx(0.625 * 0.0254))
     assert check(action.apply(job)).verdict == "good"
+
+
+def test_hoses_in_which_the_water_is_too_fast_are_replaced_together() -> None:
+    """Each alone would give the flow, and leave the water too fast in the other."""
+    job = parse_job(boat((3, "bore", "1/2 in"), (5, "bore", "1/2 in")))
+    result = check(job)
+    assert len(found(result, "suction-fast")) == 2
+    action = first(result, "flow-marginal")
+    assert isinstance(action, ChangeHose)
+    assert action.parts == ("part[3]", "part[5]")
+    assert check(action.apply(job)).verdict == "good"

@@ -143,6 +143,13 @@ def _slow_water(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     yield from slower_first(context, _wider(context, alike))
 
 
+def wider_where_fast(context: Context) -> Iterator[Action]:
+    """Wider bores for all hoses in which the water is too fast, together."""
+    fast = [one for one in part_speeds(context.point) if one.speed > one.most and not one.tube]
+    if fast:
+        yield from _wider(context, sorted(fast, key=lambda one: -one.better_bore))
+
+
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     """Bores at which these hoses stay within their limit, at the greater flow that results.
 
