@@ -23,7 +23,7 @@ from loop.parts.friction import GRAVITY, velocity
 from loop.parts.step import narrower
 from loop.units import System, convert
 from loop.units.shown import decimals
-from loop.words import Action, Level, Value
+from loop.words import Action, Value
 from loop.words.actions import ChangeHose, RemovePart, together
 from loop.words.base import start_height
 
@@ -80,29 +80,29 @@ def _flaps(context: Context) -> Iterator[Draft]:
 
     A warning where what they may lose more would leave a unit short.
     """
-    network, more = context.network, dict[int, float]()
+    network, slow = context.network, dict[int, tuple[float, float]]()
     for index, part in enumerate(network.parts):
         flow = float(context.point.line_flow[network.line_of[index]])
         if isinstance(part, CheckValve) and flow > 0 and not context.any_short:
             speed, least = velocity(flow, part.inner_bore), part.wide_open(network.water)
             if _shown_less(speed, least, context.job.units):
-                more[index] = (least / speed) ** 2
-    level: Level = "warning" if more and short_with(context, more) else "note"
-    for index, times in more.items():
-        part, address = network.parts[index], context.addresses[index]
-        limit, lost = part.wide_open(network.water), context.point.stations[index].head_loss
+                slow[index] = speed, least
+    losses = {index: (least / speed) ** 2 for index, (speed, least) in slow.items()}
+    short = bool(losses) and short_with(context, losses)
+    for index, (speed, least) in slow.items():
+        address, lost = context.addresses[index], context.point.stations[index].head_loss
         yield draft(
             "hose-slow",
-            level,
+            "warning" if short else "note",
             context.place(index),
             {
-                "case": "flap-short" if level == "warning" else "flap",
+                "case": "flap-short" if short else "flap",
                 "part": address,
-                "speed": limit / math.sqrt(times),
-                "limit": limit,
-                "more": lost * (times - 1),
+                "speed": speed,
+                "limit": least,
+                "more": lost * (losses[index] - 1),
             },
-            fixed_candidates(RemovePart(address)) if level == "warning" else None,
+            fixed_candidates(RemovePart(address)) if short else None,
             basis=("check valve",),
         )
 
