@@ -16,7 +16,7 @@ from loop.check.job_changes import midband_target
 from loop.check.throttle_actions import valve_actions
 from loop.check.wider_hose import neighbor_bore, wider_hose
 from loop.hydraulics.line_profile import LEAST_SWING
-from loop.job import TRADE_BORES
+from loop.job import TRADE_BORES, bores_above
 from loop.margins.speed import PartSpeed, part_speeds
 from loop.parts import CheckValve, Condenser, Hose
 from loop.parts.friction import GRAVITY, velocity
@@ -156,7 +156,7 @@ def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     From the neighbors' bore on, if they are wider.
     """
     beside = max(neighbor_bore(context.network, speed.index) for speed in alike)
-    for bore in TRADE_BORES:
+    for bore in bores_above(0.0, large=True):
         if bore < alike[0].better_bore * 0.999 or narrower(bore, beside):
             continue
         action = wider_hose(context, [speed.index for speed in alike], bore)
