@@ -25,17 +25,8 @@ _EXAMPLES = (
     "example-values", "example-voltage",
 )  # fmt: skip
 _OWN_WORDS = (
-    "quantity",
-    "pump",
-    "hose",
-    "seacock",
-    "loss",
-    "condenser",
-    "water",
-    "guessed",
-    "day",
-    "topic",
-)
+    "quantity", "pump", "hose", "seacock", "loss", "condenser", "water", "guessed", "day", "topic",
+)  # fmt: skip
 
 
 class JobError(ValueError):

@@ -331,3 +331,38 @@ def test_narrower_hose_down_comes_before_a_pump_where_only_the_low_edge_holds_ai
     assert isinstance(action, ChangeHose)
     assert (action.parts, action.bore) == (("part[10]",), pytest.approx(0.625 * 0.0254))
     assert check(action.apply(job)).verdict == "good"
+
+
+def test_hoses_in_which_the_water_is_too_fast_are_replaced_together() -> None:
+    """Each alone would give the flow, and leave the water too fast in the other."""
+    job = parse_job(boat((3, "bore", "1/2 in"), (5, "bore", "1/2 in")))
+    result = check(job)
+    assert len(found(result, "suction-fast")) == 2
+    action = first(result, "flow-marginal")
+    assert isinstance(action, ChangeHose)
+    assert action.parts == ("part[3]", "part[5]")
+    assert check(action.apply(job)).verdict == "good"
+
+
+def test_a_large_boats_main_gets_hose_that_carries_its_flow() -> None:
+    """2,850 gal/h and what the band asks for run at 1.2 m/s in 2-1/2 in hose, at 1.9 in 2 in."""
+    job = parse_job(
+        boat(
+            ("defaults", "bore", "1-1/4 in"),
+            ("condenser", "cooling", "190000 BTU/h"),
+            (1, "height", "-36 in"),
+            (3, "length", "3 ft"),
+            (3, "to", "-20 in"),
+            (4, "loss", "0.5 psi at 3500 gal/h"),
+            (5, "to", "-18 in"),
+            (6, "curve", "demo-ac-1500"),
+            (9, "loss", "5 psi at 2850 gal/h"),
+        )
+    )
+    hose, pump = first(check(job)).steps
+    assert isinstance(hose, ChangeHose)
+    assert isinstance(pump, FitPumpRated)
+    assert hose.bore == pytest.approx(2.5 * 0.0254)
+    after = check(pump.apply(hose.apply(job)), fixes=False)
+    assert after.condensers[0].flow_low >= after.condensers[0].needed_flow
+    assert not codes(after) & {"suction-fast", "hose-fast", "inlet-fast"}

@@ -8,6 +8,7 @@ from loop.check import CheckResult, check
 from loop.job import Job, parse_job
 from loop.margins.speed import HOSE_MIN
 from loop.parts.friction import velocity
+from loop.size.rules import Rules
 from tests.loops import changed, found, job_of
 
 
@@ -86,3 +87,11 @@ def test_it_is_warned_of_where_that_loss_would_leave_a_unit_short() -> None:
     for result in results[first:last]:
         (action,) = found(result, "hose-slow")[0].actions
         assert (result.verdict, check(action.apply(result.job)).verdict) == ("attention", "good")
+
+
+def test_a_sizing_counts_on_more_flow_for_it() -> None:
+    rules = Rules(flapped("3.2 psi at 240 gal/h").job)
+    assert [one.code for one in rules.findings] == ["hose-slow"]
+    assert not rules.aside
+    stronger = rules.job.replace({"part[6].curve": "demo-ac-500"})
+    assert not rules.judge(stronger).reasons

@@ -9,6 +9,7 @@ from loop.check import check
 from loop.check.result import CheckResult
 from loop.job import Job, parse_job
 from loop.parts import VentedLoop
+from loop.words.actions import SetHeights
 from tests.loops import codes, plain_loop
 
 # Least height of a vented loop above the water, 6 in: common practice.
@@ -121,3 +122,15 @@ def test_air_behind_a_vented_loop_asks_for_no_bleed() -> None:
     result = check(parse_job(table), fixes=False)
     assert "air-held" not in codes(result)
     assert any(leg.decides == "vent" for leg in result.point.legs)
+
+
+def test_a_vent_is_raised_far_enough_for_a_place_that_the_file_leaves_out() -> None:
+    """2° of trim lift the sea 5.2 cm half a beam, 1.5 m, from the middle."""
+    job = vented(0.2, heel="20 deg", trim="2 deg", last={"off_centre": "0.75 m"})
+    order = next(one for one in check(job).findings if one.code == "part-order")
+    (action,) = order.actions
+    assert isinstance(action, SetHeights)
+    (_, level), *_ = action.points
+    rise = 0.75 * math.sin(math.radians(20)) + 1.5 * math.sin(math.radians(2))
+    assert LEAST + rise <= level < LEAST + rise + 0.0254
+    assert check(action.apply(job), fixes=False).verdict == "good"

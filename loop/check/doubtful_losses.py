@@ -23,8 +23,8 @@ _COIL, _BASKET = 1.5, 0.1
 # at the usual flow for its cooling, a seventh of the least published; a strainer in velocity heads
 # of its bore. Engineering estimates.
 _COIL_SMALL, _BASKET_SMALL = parse("0.15 psi", "pressure"), 0.6
-# Greatest loss of a clean strainer, in velocity heads of its bore, or [Pa] where it is small in a
-# wide line: engineering estimates.
+# Greatest loss of a clean strainer, in velocity heads of its bore, or [Pa] at the units' need where
+# it is small in a wide line: engineering estimates.
 _BASKET_HEADS, _BASKET_MOST = 25.0, parse("2 psi", "pressure")
 # Greatest loss of a condenser [Pa] at the usual flow for its cooling: engineering estimate.
 # Published coaxial condensers of 1.5 to 5 tons lose 1 to 6 psi there, and one of them 10.
@@ -46,7 +46,9 @@ def loss_findings(context: Context, index: int, part: Part) -> Iterator[Draft]:
         heads = _BASKET
         part = part.model_copy(update={"blocked": 0.0})
         own = float(weight * _BASKET_HEADS * velocity_head(flow, part.inner_bore))
-        small, most = own * _BASKET_SMALL / _BASKET_HEADS, max(own, _BASKET_MOST)
+        needs = sum(unit.needed_flow for unit in context.job.condenser)
+        small = own * _BASKET_SMALL / _BASKET_HEADS
+        most = max(own, _BASKET_MOST * min(flow / needs, 1.0) ** 2)
     else:
         return
     lost = float(weight * part.head_loss(flow, water))

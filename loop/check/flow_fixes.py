@@ -26,6 +26,7 @@ from loop.check.lower_routes import reroute_lower
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.result import CondenserResult
+from loop.check.speed import wider_where_fast
 from loop.check.trapped_air import fit_bleeds, fit_one_bleed
 from loop.check.work import least_work_first
 from loop.parts import Intake, Seacock
@@ -78,6 +79,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     plan = with_bypasses_shut(whole)
     yield from plan.steps_that_cure()
     yield from renewed_pump(plan)
+    # Hoses in which the water is too fast are replaced together, not one for the flow alone.
+    yield from plan.that_cure(wider_where_fast(context))
     # Wider inlets, where the water is already too fast in them: any other fix needs them too. The
     # boat is hauled for them, so wider shared parts go along before a pump is bought.
     trunk, full = trunk_hose(plan), _full_bore(plan)

@@ -14,7 +14,7 @@ from loop.check.operating_results import npsh_heads
 from loop.check.suction_pressure import LEAST_UNKNOWN
 from loop.check.too_fast import is_faster
 from loop.check.wider_hose import wider_hose
-from loop.job import TRADE_BORES
+from loop.job import bores_above
 from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose, Intake
@@ -90,7 +90,7 @@ def wider_inlets(context: Context) -> Iterator[Action]:
         for i, part in enumerate(parts[: context.network.pump_index])
         if isinstance(part, Hose) and i not in hoses
     ]
-    for bore in TRADE_BORES:
+    for bore in bores_above(0.0, large=True):
         if velocity(flow, bore) > SUCTION_MAX or narrower(bore, min(kept, default=0.0)):
             continue
         smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]

@@ -53,7 +53,8 @@ def pump_and_bore(plan: Plan) -> Iterator[Action]:
     )
     hoses = [(index, bore) for index, bore in _hoses(context) if fast or index < after]
     least = min((bore for _, bore in hoses), default=math.inf)
-    larger = (one for one in bores_above(least) if velocity(duty.total_flow, one) <= SUCTION_MAX)
+    above = bores_above(least, large=True)
+    larger = (one for one in above if velocity(duty.total_flow, one) <= SUCTION_MAX)
     for bore in islice(larger, _SIZES):
         hose = wider_hose(context, [index for index, now in hoses if narrower(now, bore)], bore)
         if plan.cures(hose):

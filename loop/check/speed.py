@@ -16,14 +16,14 @@ from loop.check.job_changes import midband_target
 from loop.check.throttle_actions import valve_actions
 from loop.check.wider_hose import neighbor_bore, wider_hose
 from loop.hydraulics.line_profile import LEAST_SWING
-from loop.job import TRADE_BORES
+from loop.job import TRADE_BORES, bores_above
 from loop.margins.speed import PartSpeed, part_speeds
 from loop.parts import CheckValve, Condenser, Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.parts.step import narrower
 from loop.units import System, convert
 from loop.units.shown import decimals
-from loop.words import Action, Level, Value
+from loop.words import Action, Value
 from loop.words.actions import ChangeHose, RemovePart, together
 from loop.words.base import start_height
 
@@ -80,29 +80,29 @@ def _flaps(context: Context) -> Iterator[Draft]:
 
     A warning where what they may lose more would leave a unit short.
     """
-    network, more, limits = context.network, dict[int, float](), dict[int, float]()
+    network, slow = context.network, dict[int, tuple[float, float]]()
     for index, part in enumerate(network.parts):
         flow = float(context.point.line_flow[network.line_of[index]])
         if isinstance(part, CheckValve) and flow > 0 and not context.any_short:
             speed, least = velocity(flow, part.inner_bore), part.wide_open(network.water)
             if _shown_less(speed, least, context.job.units):
-                more[index], limits[index] = (least / speed) ** 2, least
-    level: Level = "warning" if more and short_with(context, more) else "note"
-    for index, times in more.items():
-        address, limit = context.addresses[index], limits[index]
-        lost = context.point.stations[index].head_loss
+                slow[index] = speed, least
+    losses = {index: (least / speed) ** 2 for index, (speed, least) in slow.items()}
+    short = bool(losses) and short_with(context, losses)
+    for index, (speed, least) in slow.items():
+        address, lost = context.addresses[index], context.point.stations[index].head_loss
         yield draft(
             "hose-slow",
-            level,
+            "warning" if short else "note",
             context.place(index),
             {
-                "case": "flap-short" if level == "warning" else "flap",
+                "case": "flap-short" if short else "flap",
                 "part": address,
-                "speed": limit / math.sqrt(times),
-                "limit": limit,
-                "more": lost * (times - 1),
+                "speed": speed,
+                "limit": least,
+                "more": lost * (losses[index] - 1),
             },
-            fixed_candidates(RemovePart(address)) if level == "warning" else None,
+            fixed_candidates(RemovePart(address)) if short else None,
             basis=("check valve",),
         )
 
@@ -143,13 +143,20 @@ def _slow_water(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     yield from slower_first(context, _wider(context, alike))
 
 
+def wider_where_fast(context: Context) -> Iterator[Action]:
+    """Wider bores for all hoses in which the water is too fast, together."""
+    fast = [one for one in part_speeds(context.point) if one.speed > one.most and not one.tube]
+    if fast:
+        yield from _wider(context, sorted(fast, key=lambda one: -one.better_bore))
+
+
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     """Bores at which these hoses stay within their limit, at the greater flow that results.
 
     From the neighbors' bore on, if they are wider.
     """
     beside = max(neighbor_bore(context.network, speed.index) for speed in alike)
-    for bore in TRADE_BORES:
+    for bore in bores_above(0.0, large=True):
         if bore < alike[0].better_bore * 0.999 or narrower(bore, beside):
             continue
         action = wider_hose(context, [speed.index for speed in alike], bore)

@@ -48,13 +48,16 @@ def vent_height(context: Context, index: int) -> VentHeight:
     return _height_over_water(context.job.boat, outlets_of(context, index), height, part)
 
 
-def least_vent(boat: Boat, outlet: Discharge) -> float:
-    """Least height [m] above the waterline of a vented loop to be fitted before an outlet.
+def least_vent(boat: Boat, outlet: Discharge, *placed: VentedLoop) -> float:
+    """Least height [m] above the waterline of a vented loop before an outlet, placed or to fit.
 
-    As far out as the outlet; if that is not stated, half a beam.
+    As far out as itself or the outlet; if neither is stated, half a beam.
     """
     across, along = (
-        HALF_BEAM if own is None else own for own in (outlet.off_centre, outlet.fore_aft)
+        next(
+            (own for one in (*placed, outlet) if (own := getattr(one, axis)) is not None), HALF_BEAM
+        )
+        for axis in ("off_centre", "fore_aft")
     )
     return _height_over_water(
         boat, (outlet,), 0.0, VentedLoop(off_centre=across, fore_aft=along)

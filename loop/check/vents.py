@@ -6,7 +6,14 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.suction_high_points import rising_line
-from loop.check.vent_height import LEAST_VENT, VentHeight, deepest, outlets_of, vent_height
+from loop.check.vent_height import (
+    LEAST_VENT,
+    VentHeight,
+    deepest,
+    least_vent,
+    outlets_of,
+    vent_height,
+)
 from loop.job import JobError
 from loop.parts import Hose, VentedLoop
 from loop.words import Action, Level
@@ -88,12 +95,19 @@ def _cures(context: Context, index: int) -> Iterator[Action]:
 
 
 def raised(context: Context, index: int) -> Iterator[Action]:
-    """Raise the vented loop to the required height, with the end of the hose before it, if any."""
+    """Raise the vented loop to the required height, with the end of the hose before it, if any.
+
+    Then as high as it must be if it lies half a beam off where the file does not say.
+    """
+    vent = context.network.parts[index]
+    assert isinstance(vent, VentedLoop)
     job, units = context.job, context.job.units
     try:
         hose = hose_before(job, context.addresses[index])
     except JobError:
         return
     assert isinstance(hose.part, Hose)
-    level = whole_up(vent_height(context, index).least, units)
-    yield SetHeights(hose.address, ((hose.part.length, level),))
+    least = vent_height(context, index).least
+    placed = (least_vent(job.boat, outlet, vent) for outlet in outlets_of(context, index))
+    for height in (least, max(placed, default=least)):
+        yield SetHeights(hose.address, ((hose.part.length, whole_up(height, units)),))

@@ -46,9 +46,14 @@ TRADE_BORES = tuple(
 )
 
 
-def bores_above(bore: float) -> tuple[float, ...]:
-    """Trade bores that are at least a size larger than a bore [m]."""
-    return tuple(one for one in TRADE_BORES if narrower(bore, one))
+# Those of a large boat's main.
+_LARGE_BORES = tuple(parse(f"{inches} in", "length") for inches in (2.5, 3.0))
+
+
+def bores_above(bore: float, large: bool = False) -> tuple[float, ...]:
+    """Trade bores that are at least a size larger than a bore [m]; with a `large` boat's."""
+    every = (*TRADE_BORES, *_LARGE_BORES) if large else TRADE_BORES
+    return tuple(one for one in every if narrower(bore, one))
 
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]

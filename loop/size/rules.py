@@ -33,6 +33,7 @@ FIXED_BY_SIZE = frozenset(
         "flow-marginal",
         "flow-short",
         "hose-fast",
+        "hose-slow",
         "near-shutoff",
         "no-flow",
         "not-settled",
