@@ -10,32 +10,26 @@ from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.size.fit_choice import with_choice
-from loop.size.option_search import Candidate, OptionSearch
-from loop.size.progress import Step
+from loop.size.option_search import Candidate
 from loop.size.result import Option, UnitOdds
+from loop.size.rules import Rules
 from loop.size.worst_case import at_worst_service
 
 
-def describe_option(
-    job: Job,
-    search: OptionSearch,
-    candidate: Candidate,
-    step: Step = lambda: None,
-    detail_passing: bool = True,
-) -> Option:
+def describe_option(rules: Rules, candidate: Candidate, detail_passing: bool = True) -> Option:
     """A candidate with everything reported of it except its rank and the chances.
 
     Its draw, and a check of it as new, only for the loop as it stands and, with `detail_passing`,
-    for options that pass. `step` is called once.
+    for options that pass.
     """
-    step()
-    choice, fitted = candidate.choice, with_choice(job, candidate.choice)
+    job, choice = rules.job, candidate.choice
+    fitted = with_choice(job, choice)
     context = (
         candidate.judged.context if candidate.judged else build_context(at_worst_service(fitted))
     )
     point = context.point
     with_details = (candidate.passes and detail_passing) or choice.as_is
-    clean, as_new = search.rules.as_new(fitted) if with_details else (None, ())
+    clean, as_new = rules.as_new(fitted) if with_details else (None, ())
     suction, pressure = _top_speeds(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(

@@ -1,9 +1,9 @@
 """Whether an option passes: its check at the worst service decides, and nothing else."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from loop.check import CheckResult
 from loop.check.context import Context
@@ -15,10 +15,13 @@ from loop.job import Job
 from loop.records import dataclass
 from loop.size.chances import Chances
 from loop.size.corrections import corrected, corrections
+from loop.size.processes import Asked, Processes
 from loop.size.worst_case import at_worst_service
 from loop.words import Finding, Level, Place, say
 from loop.words.finding import AS_IT_STANDS
 from loop.words.grouping import groups
+
+T = TypeVar("T")
 
 # Findings that another hose, pump, seacock or strainer may cure. All others depend on where things
 # are: no size fixes an intake that is too shallow.
@@ -124,11 +127,17 @@ class Rules:
 
     ``job`` is the loop as it stands once the actions in ``first`` are done; every option is judged
     on it. ``aside`` are its findings that no size fixes, reported with the answer; ``aside_codes``
-    are the codes that rule no option out. ``chances`` estimates the chances.
+    are the codes that rule no option out. ``chances`` estimates the chances. ``processes`` share
+    the work: each makes the rules of its own.
     """
 
-    def __init__(self, job: Job, chances: Chances | None = None) -> None:
+    def __init__(
+        self, job: Job, chances: Chances | None = None, processes: Processes | None = None
+    ) -> None:
+        self.as_found, self.processes = job, processes or Processes()
+        self._asked: dict[tuple[Callable[..., Any], tuple[Any, ...]], Asked[Any]] = {}
         self.chances, self.first = chances or Chances(), corrections(job)
+        self.processes.share(self)
         self.job = job = corrected(job, self.first)
         self._context, self.findings = worst_case_findings(job)
         codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
@@ -140,10 +149,19 @@ class Rules:
             inlets_fast(self._context)
         )
 
-    @cached_property
-    def checked(self) -> CheckResult:
-        """A check of the loop as it stands, at its worst service, with actions."""
-        return IncrementalCheck(at_worst_service(self.job)).with_grave_actions()
+    def ask(self, work: Callable[..., T], *given: Any, long: bool = False) -> Asked[T]:
+        """Ask for ``work(rules, *given)`` of whichever process is free (`loop.size.processes`)."""
+        return self.processes.ask(work, *given, long=long)
+
+    def ask_once(self, work: Callable[..., T], *given: Any, long: bool = False) -> Asked[T]:
+        """The same for what may be asked again."""
+        if (work, given) not in self._asked:
+            self._asked[work, given] = self.ask(work, *given, long=long)
+        return self._asked[work, given]
+
+    def __reduce__(self) -> tuple[type["Rules"], tuple[Job, Chances]]:
+        """What other processes make their own rules of."""
+        return Rules, (self.as_found, self.chances)
 
     @cached_property
     def _as_found(self) -> tuple[Context, tuple[Finding, ...]]:
@@ -174,7 +192,7 @@ class Rules:
         """
         if self.passes_already:
             return ()
-        wrong = (one for one in grave(self.checked) if not self.is_aside(one))
+        wrong = (one for one in self.ask_once(advice, long=True)() if not self.is_aside(one))
         report_all = not fixed and not self.lacks_flow
         return tuple(one for one in wrong if report_all or _has_case(one, _NEEDS_PIPING))
 
@@ -253,6 +271,11 @@ def _has_case(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
 def _cases(finding: Finding) -> list[str]:
     """The cases of a finding."""
     return str(finding.values.get("case", "")).split()
+
+
+def advice(rules: Rules, job: Job | None = None) -> tuple[Finding, ...]:
+    """Grave findings about a job at its worst service, with actions; the loop as it stands."""
+    return grave(IncrementalCheck(at_worst_service(job or rules.job)).with_grave_actions())
 
 
 def grave(result: CheckResult) -> tuple[Finding, ...]:
