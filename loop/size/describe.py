@@ -3,7 +3,7 @@
 import math
 
 from loop.check.build_context import build_context
-from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics import OperatingPoint
 from loop.job import Job, Price, all_parts
 from loop.margins.battery import Running, pump_draw, running_stages
 from loop.margins.energy import energy
@@ -48,7 +48,7 @@ def describe_option(rules: Rules, candidate: Candidate, detail_passing: bool = T
         shutoff_head=point.shutoff_head,
         starts_last=tuple(path.branch for path in context.air_paths if path.starves),
         price=_price(fitted, choice.strainer.name if choice.strainer else None),
-        running=_running(job, fitted, point),
+        running=_running(rules, fitted, point),
         energy=energy(point) if with_details else None,
         energy_clean=energy(clean.point) if clean else None,
         as_new=as_new,
@@ -73,12 +73,12 @@ def _top_speeds(point: OperatingPoint) -> tuple[float, float]:
     return found[0], found[1]
 
 
-def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
+def _running(rules: Rules, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
     """Draw at each stage that the job states, with the option's pump in place of the job's."""
-    supply = job.supply
+    job, supply = rules.job, rules.job.supply
     if supply is None or not supply.draw:
         return ()
-    present = pump_draw(supply, job.pump.curve, solve(job).power)
+    present = pump_draw(supply, job.pump.curve, rules.present_power)
     return running_stages(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
 
 

@@ -86,6 +86,13 @@ class OptionSearch:
         same = choice.pump == present.pump and choice.bores == present.bores
         return same and with_choice(self.job, choice).part == self.job.part
 
+    def has_present(self, choice: Choice) -> bool:
+        """Whether an option is the loop as it stands, whose check is known."""
+        if not self.is_present_loop(choice):
+            return False
+        self.checked |= set() if self.ruled_out(choice) else {choice}
+        return True
+
     def hopeless(self, kit: Choice, lists: BoreLists) -> Choice | None:
         """The most favorable option for a unit that is short even in it; None if there is none.
 

@@ -87,7 +87,8 @@ def _add_all(search: OptionSearch, lists: Lists, found: Found, step: Step, detai
         short = search.hopeless(kit, sizes)
         every = (kit.with_bores(bores) for bores in product(*sizes) if bores_allowed(bores))
         choices = every if short is None else [short]
-        asked.append([search.rules.ask(option, choice, detailed) for choice in choices])
+        others = [choice for choice in choices if not search.has_present(choice)]
+        asked.append([search.rules.ask(option, choice, detailed) for choice in others])
     for answers in asked:
         for answer in answers:
             _add(search, answer(), found)

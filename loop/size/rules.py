@@ -10,7 +10,7 @@ from loop.check.context import Context
 from loop.check.inlets import inlets_fast
 from loop.check.judge import IncrementalCheck, any_wrong, find_wrong
 from loop.check.too_fast import fastest, is_faster
-from loop.hydraulics import Network
+from loop.hydraulics import Network, solve
 from loop.job import Job
 from loop.records import dataclass
 from loop.size.chances import Chances
@@ -115,11 +115,9 @@ class Judged:
         return not self.reasons
 
 
-def worst_case_findings(
-    job: Job, network: Network | None = None
-) -> tuple[Context, tuple[Finding, ...]]:
+def worst_case_findings(job: Job) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
-    return find_wrong(at_worst_service(job), dirty=False, network=network)
+    return find_wrong(at_worst_service(job), dirty=False)
 
 
 class Rules:
@@ -167,6 +165,11 @@ class Rules:
     def _as_found(self) -> tuple[Context, tuple[Finding, ...]]:
         """Context and findings of the loop as it stands, as new."""
         return find_wrong(self.job)
+
+    @cached_property
+    def present_power(self) -> float:
+        """Power of the pump as the loop stands [W]."""
+        return solve(self.job).power
 
     @cached_property
     def passes_already(self) -> bool:
@@ -221,7 +224,9 @@ class Rules:
         if option is self.job:
             context, found = self._context, self.findings
         else:
-            context, found = worst_case_findings(option, network)
+            worst = at_worst_service(option)
+            # More water than is needed rules nothing out.
+            context, found = find_wrong(worst, dirty=False, network=network, excess=False)
         remaining = tuple(one for one in found if not self.is_aside(one))
         reasons_by_text = {one.text: one for one in (reason(one, context.job) for one in remaining)}
         return Judged(context, tuple(reasons_by_text.values()), remaining)
@@ -233,7 +238,8 @@ class Rules:
         purchases must not make the water too fast there, unless it already is and inlets are not
         chosen.
         """
-        context, found = self._as_found if option is self.job else find_wrong(option)
+        as_found = option is self.job
+        context, found = self._as_found if as_found else find_wrong(option, excess=False)
         slow = all(one.code != "inlet-fast" for one in found)
         if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
