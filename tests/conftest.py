@@ -1,5 +1,6 @@
 """Shared by all tests: the same examples in every run, and one browser."""
 
+import importlib
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,6 +12,15 @@ from tests.browser import browser, missing
 # A failing run can be repeated, however slow it is.
 settings.register_profile("steady", derandomize=True, database=None, deadline=None)
 settings.load_profile("steady")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _one_process() -> Iterator[None]:
+    """A sizing starts no processes of its own: the tests already use every core."""
+    with pytest.MonkeyPatch.context() as patch:
+        study = importlib.import_module("loop.size.recommend")
+        patch.setattr(study, "processes_available", lambda: 1)
+        yield
 
 
 @pytest.fixture(scope="session")

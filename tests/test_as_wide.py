@@ -49,7 +49,7 @@ def test_the_outlets_hole_is_worked_on_afloat_and_upright_where_it_is_dry() -> N
 def test_the_smallest_change_of_a_sizing_is_the_same() -> None:
     """A half-inch outlet would be enough, but leaves a step."""
     job = narrow(OUTLET)
-    least, _ = least_change(job, Rules(job))
+    least, _ = least_change(Rules(job))
     assert [one.action for one in least] == [found(check(job), "flow-short")[0].actions[0]]
     half = ChangeBore(f"part[{OUTLET}]", 0.5 * INCH)
     assert Rules(job).judge(half.apply(job)).passes

@@ -70,7 +70,7 @@ def test_over_the_water_no_bleed_is_offered_where_the_line_drains() -> None:
 
 def test_check_and_size_fit_the_bleed_alike() -> None:
     job = over_two_frames(-4)
-    (least,), _ = least_change(job, Rules(job))
+    (least,), _ = least_change(Rules(job))
     assert least.action == found(check(job), "flow-short")[0].actions[0]
 
 

@@ -65,7 +65,7 @@ def test_a_choked_grate_is_replaced_before_a_pump_is_bought() -> None:
 
 def test_check_and_size_replace_the_grate_alike() -> None:
     job = grated("0.12 in^2", sized=True)
-    (least,), _ = least_change(job, Rules(job))
+    (least,), _ = least_change(Rules(job))
     assert least.action == found(check(job), "flow-short")[0].actions[0]
 
 

@@ -130,7 +130,7 @@ def test_a_new_seacock_is_one_of_full_bore() -> None:
 
 def test_a_sizing_widens_the_inlets_with_the_pump_too() -> None:
     job = narrow_inlet()
-    least, others = least_change(job, Rules(job))
+    least, others = least_change(Rules(job))
     assert least[-1].passes
     for changes in (least, *others):
         steps = [step for change in changes for step in change.action.steps]
@@ -168,7 +168,7 @@ def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
     finding = first_short(check(job))
     action = finding.actions[0]
     assert isinstance(action, ChangePump)
-    least, _ = least_change(job, Rules(job))
+    least, _ = least_change(Rules(job))
     assert [change.action.kind for change in least] == ["change-pump"]
     assert least[0].action.apply(job).pump.curve.name == action.apply(job).pump.curve.name
     speeds = inlets(action.apply(job)).values()

@@ -47,7 +47,7 @@ def agree(seed: int) -> bool:
     if first is None or not first.actions:
         return False
     rules, action = Rules(job), first.actions[0]
-    least, _ = least_change(job, rules)
+    least, _ = least_change(rules)
     if len(least) != 1 or not least[0].passes:
         return False
     if len(action.steps) > 1 or isinstance(action, FitPumpRated):

@@ -46,7 +46,7 @@ def test_a_hose_over_frames_is_led_lower_before_a_pump_is_bought(top: int) -> No
 
 def test_check_and_size_lead_the_hose_alike() -> None:
     job = over_frames(36)
-    least, _ = least_change(job, Rules(job))
+    least, _ = least_change(Rules(job))
     assert [change.action for change in least] == [found(checked(36), "flow-short")[0].actions[0]]
 
 

@@ -74,7 +74,7 @@ def test_the_smallest_change_is_the_same_and_its_hazard_is_said(
     changes: list[tuple[int, str, str]], kind: str, beware: str
 ) -> None:
     job = job_of(*changes)
-    (change,), _ = least_change(job, Rules(job))
+    (change,), _ = least_change(Rules(job))
     assert change.action.kind == kind
     assert hazard(change.action, Speaker(job)).startswith(beware)
 

@@ -50,7 +50,7 @@ def test_a_hose_led_anew_ends_where_another_step_puts_its_end() -> None:
 
 def test_a_sizing_takes_what_costs_nothing_from_the_check() -> None:
     job = level_with_a_bump()
-    least, _ = least_change(job, Rules(job))
+    least, _ = least_change(Rules(job))
     assert least[-1].passes
     assert [change.action for change in least] == [
         found(check(job), "pump-above-water")[0].actions[0]

@@ -16,7 +16,7 @@ from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
 from loop.size.fit_choice import with_choice
 from loop.size.least_change import least_change
 from loop.size.limits import with_longer_hoses, with_units_higher
-from loop.size.option_search import Candidate, OptionSearch
+from loop.size.option_search import OptionSearch
 from loop.size.options import bores_allowed
 from loop.size.pump_search import search_pumps
 from loop.size.rank import objectives
@@ -65,10 +65,9 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 # One rule set
 
 
-def options_of(job: Job) -> list[Candidate]:
+def options_of(job: Job) -> list[Option]:
     """All the options that a sizing studies, without its other results."""
-    rules = Rules(job)
-    return search_pumps(rules.job, OptionSearch(rules.job, rules), lambda: None)[0]
+    return search_pumps(OptionSearch(Rules(job)))[0]
 
 
 def agrees(job: Job) -> None:
@@ -122,7 +121,7 @@ def test_the_shipped_balanced_loop_passes_as_it_stands() -> None:
     first, *_ = options_of(few)
     assert first.choice.as_is
     assert first.passes
-    assert least_change(few, Rules(few)) == ((), ())
+    assert least_change(Rules(few)) == ((), ())
 
 
 def test_the_choice_written_into_the_job_checks_good_there() -> None:

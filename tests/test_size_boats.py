@@ -55,8 +55,7 @@ def as_it_stands_agrees(result: SizeResult) -> None:
 def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
     """Branches get their own bores without being asked, and the loop as it is is listed."""
     job = cruiser("5/8 in")
-    search = OptionSearch(job, Rules(job))
-    first, *others = search_pumps(job, search, lambda: None)[0]
+    first, *others = search_pumps(OptionSearch(Rules(job)))[0]
     assert first.choice.as_is
     assert first.passes == (check(at_worst_service(job), fixes=False).verdict == "good")
     passing = [one.choice for one in others if one.passes]

@@ -10,8 +10,8 @@ from loop.check import CheckResult, check
 from loop.job import Job, edit_text, locate, parse_toml, read_job
 from loop.parts import Condenser, Seacock, Strainer
 from loop.sheet.inputs import as_toml, tables
-from loop.size import SizeResult, edits, size
-from loop.size.option_search import Candidate, OptionSearch
+from loop.size import Option, SizeResult, edits, size
+from loop.size.option_search import OptionSearch
 from loop.size.pump_search import search_pumps
 from loop.size.rules import Rules, grave
 from loop.size.sections import sections
@@ -57,13 +57,12 @@ def cleaned(job: Job) -> Job:
     return job.replace(found)
 
 
-def options_of(job: Job) -> list[Candidate]:
+def options_of(job: Job) -> list[Option]:
     """All the options that a sizing studies."""
-    rules = Rules(job)
-    return search_pumps(rules.job, OptionSearch(rules.job, rules), lambda: None)[0]
+    return search_pumps(OptionSearch(Rules(job)))[0]
 
 
-def told_of(options: Sequence[Candidate]) -> list[tuple[Any, list[str]]]:
+def told_of(options: Sequence[Option]) -> list[tuple[Any, list[str]]]:
     return [(one.choice, [reason.code for reason in one.reasons]) for one in options]
 
 

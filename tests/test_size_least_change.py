@@ -44,7 +44,7 @@ from tests.sizable import sizable
 
 
 def changes_of(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...], ...]]:
-    return least_change(job, Rules(job))
+    return least_change(Rules(job))
 
 
 def pump_flow(job: Job) -> float:
@@ -229,7 +229,7 @@ def wrong_as_new(rules: Rules, job: Job) -> set[str]:
 def holds(job: Job) -> bool:
     """Whether a smallest change was found; it and its alternatives must obey the law."""
     rules = Rules(job)
-    least, others = least_change(job, rules)
+    least, others = least_change(rules)
     for changes in (least, *others):
         if not changes[-1:] or not changes[-1].passes:
             continue
@@ -352,7 +352,7 @@ def test_where_no_change_is_as_sure_as_is_asked_what_brings_most_is_not_called_e
 def test_how_far_a_choice_goes_ends_where_it_is_not_as_sure_as_is_asked() -> None:
     job = surer(job_of(), "99.9 %")
     asked, usual = (
-        {one.of: one.limit for one in reach(one, Rules(one))} for one in (job, surer(job, "50 %"))
+        {at().of: at().limit for at in reach(one, Rules(one))} for one in (job, surer(job, "50 %"))
     )
     assert asked["run"] < usual["run"]
     assert asked["blocked"] < usual["blocked"]

@@ -5,7 +5,7 @@ import pytest
 from loop.check import check
 from loop.job import Job, parse_job, read_job
 from loop.size.chances import Chances
-from loop.size.limits import quantities, reach
+from loop.size.limits import Reach, quantities, reach
 from loop.size.rules import Rules, grave
 from loop.size.words import reach_words
 from loop.size.worst_case import at_worst_service
@@ -26,10 +26,14 @@ def codes(job: Job) -> set[str]:
     return (wrong - {"strainer-due"}) or ({"chance-low"} if unsure else set())
 
 
+def reached(job: Job) -> dict[str, Reach]:
+    return {one().of: one() for one in reach(job, Rules(job))}
+
+
 @pytest.mark.parametrize("name", ["kittiwake", "razorbill-balanced", "petrel-fixed"])
 def test_a_check_passes_just_inside_each_limit_and_fails_just_outside(name: str) -> None:
     job = read_job(EXAMPLES / f"{name}.toml")
-    found = {one.of: one for one in reach(job, Rules(job))}
+    found = reached(job)
     ranges = {of: (now, most, made) for of, now, most, made in quantities(job)}
     assert found.keys() == ranges.keys()
     assert {"run", "lift", "sea", "blocked"} <= found.keys()
@@ -44,7 +48,7 @@ def test_a_check_passes_just_inside_each_limit_and_fails_just_outside(name: str)
 def test_what_is_said_lies_inside_the_limit_in_the_units_that_are_shown() -> None:
     job = job_of((6, "curve", "demo-dc-600"), ("defaults", "bore", "3/4 in"))
     kinds = {"run": "length", "lift": "length", "sea": "temperature", "supply": "voltage"}
-    for one in reach(job, Rules(job)):
+    for one in reached(job).values():
         _, _, said, code = reach_words(one, "us")
         if not one.code:
             assert is_said(said, SAY, "reach-past")
@@ -56,7 +60,7 @@ def test_what_is_said_lies_inside_the_limit_in_the_units_that_are_shown() -> Non
 
 def test_all_short_of_a_limit_passes() -> None:
     job = read_job(EXAMPLES / "kittiwake.toml")
-    found = {one.of: one for one in reach(job, Rules(job))}
+    found = reached(job)
     for of, now, _, made in quantities(job):
         for share in (0.3, 0.9):
             assert not codes(made(now + share * (found[of].limit - now))), of

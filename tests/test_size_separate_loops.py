@@ -5,8 +5,8 @@ from loop.check import check
 from loop.job import parse_job
 from loop.parts import Condenser, Hose, Manifold, Seacock
 from loop.size import size, with_sizing
-from loop.size.chances import Chances
 from loop.size.fit_choice import with_choice
+from loop.size.rules import Rules
 from loop.size.separate_loops import separate_jobs, separate_loops
 from loop.size.worst_case import at_worst_service
 from tests.command_line import EXAMPLES
@@ -39,7 +39,7 @@ def test_a_run_ends_where_its_branch_leads_overboard_and_needs_no_balancing_valv
 
 
 def test_one_unit_needs_no_answer() -> None:
-    assert separate_loops(job_of(), Chances()) == ()
+    assert separate_loops(Rules(job_of())) == ()
     few = with_sizing(job_of(), {"pumps": "demo-ac-350", "bores": "3/4 in"})
     assert size(few, draws=2).apart == ()
 
@@ -47,7 +47,7 @@ def test_one_unit_needs_no_answer() -> None:
 def test_the_option_of_each_run_checks_good_there() -> None:
     job = loop.read_job(EXAMPLES / "razorbill-balanced.toml")
     job = with_sizing(job, {"pumps": "demo-dc-150, demo-dc-320, demo-dc-600"})
-    found, told = separate_loops(job, Chances()), []
+    found, told = [one() for one in separate_loops(Rules(job))], list[str]()
     for one, run in zip(found, separate_jobs(job), strict=True):
         assert one.option is not None
         told.append(one.option.choice.pump.name)
@@ -67,4 +67,4 @@ def test_a_run_on_which_no_pump_serves_says_so() -> None:
             )
         }
     )
-    assert [one.option for one in separate_loops(data, Chances())] == [None, None]
+    assert [one().option for one in separate_loops(Rules(data))] == [None, None]

@@ -209,7 +209,7 @@ def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:
     mended = first.apply(worn)
     assert mended.pump.curve.name == worn.pump.curve.name
     assert check(mended, fixes=False).point.flow == pytest.approx(new.point.flow, rel=1e-9)
-    [change] = least_change(worn, Rules(worn))[0]
+    [change] = least_change(Rules(worn))[0]
     assert change.action.apply(worn) == mended
 
 

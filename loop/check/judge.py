@@ -93,7 +93,7 @@ _CHEAP_FIRST = sorted(
 )
 # Order for a loop that must pass: most failures are failures of flow.
 _FLOW_FIRST = sorted(
-    (row for row in _CHEAP_FIRST if row[1] is not strainer_due_findings),
+    (row for row in _CHEAP_FIRST if row[1] not in (strainer_due_findings, excess_findings)),
     key=lambda row: row[1] is not flow_findings,
 )
 # Finders that yield only notes where the test holds; skipped if notes are not wanted.
@@ -138,24 +138,23 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
 
 
 def find_wrong(
-    job: Job, dirty: bool = True, network: Network | None = None
+    job: Job, dirty: bool = True, network: Network | None = None, excess: bool = True
 ) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job, and the findings of its `check` without notes and actions.
 
-    With `dirty` false, findings about dirt are left out: the loop must work with it. `network` as
-    for `build_context`.
+    With `dirty` false, findings about dirt are left out: the loop must work with it; with `excess`
+    false, those about more water than is needed. `network` as for `build_context`.
     """
     context = build_context(job, network)
-    finders = (
-        _FINDERS if dirty else [row for row in _FINDERS if row[1] is not strainer_due_findings]
-    )
+    asked: dict[Finder, bool] = {strainer_due_findings: dirty, excess_findings: excess}
+    finders = [row for row in _FINDERS if asked.get(row[1], True)]
     return context, tuple(
         draft.finding for draft in _drafts_gravest_first(context, _WRONG, finders)
     )
 
 
 def any_wrong(job: Job, wanted: Callable[[Finding], bool]) -> bool:
-    """Whether `find_wrong` of a job, `dirty` false, yields any wanted finding.
+    """Whether `find_wrong` of a job, `dirty` and `excess` false, yields any wanted finding.
 
     Stops at the first.
     """

@@ -1,9 +1,10 @@
 """Sets of single changes, each tried once on a loop at its worst service."""
 
 import math
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 
 from loop.hydraulics import build, solve_flows
-from loop.job import Job
 from loop.size.rules import Rules
 from loop.size.single_changes import SingleChange, with_changes
 from loop.size.worst_case import at_worst_service
@@ -12,14 +13,16 @@ ChangeSet = tuple[SingleChange, ...]
 
 
 class ChangeTrials:
-    """Sets of changes tried on one job, each once."""
+    """Sets of changes tried on a job as found, each once."""
 
-    def __init__(self, job: Job, rules: Rules) -> None:
-        self.job, self.rules = job, rules
+    def __init__(self, rules: Rules) -> None:
+        self.job, self.rules = rules.as_found, rules
         self.want_as_new, self.least_refused_work = False, math.inf
-        self._chances: dict[ChangeSet, float] = {}
-        self._flows: dict[ChangeSet, tuple[float, float]] = {}
-        self._as_new: dict[ChangeSet, tuple[str, ...]] = {}
+
+    def in_turn(self, sets: Iterable[ChangeSet]) -> Iterator[ChangeSet]:
+        """The sets in order; while one is looked at, other processes try the next."""
+        ask = partial(self.rules.ask_once, chance_if_right)
+        return (changes for changes, _ in self.rules.processes.in_order(ask, sets))
 
     def suffices(self, changes: ChangeSet) -> bool:
         """Whether the set withstands the worst service, and is right as new if that is required.
@@ -39,36 +42,43 @@ class ChangeTrials:
 
     def as_new(self, changes: ChangeSet) -> tuple[str, ...]:
         """Codes of what is wrong as new; an inlet that can wait for a haul-out is not."""
-        if changes not in self._as_new:
-            self._as_new[changes] = self.rules.as_new(
-                with_changes(self.job, changes), may_wait=True
-            )[1]
-        return self._as_new[changes]
+        return self.rules.ask_once(wrong_as_new, changes)()
 
     def chance(self, changes: ChangeSet) -> float:
         """The chance that each unit gets its need; NaN if the check finds anything wrong."""
-        if changes not in self._chances:
-            job = with_changes(self.job, changes)
-            right = self.rules.passes(job)
-            self._chances[changes] = self.rules.chances.least(job) if right else math.nan
-        return self._chances[changes]
+        return self.rules.ask_once(chance_if_right, changes)()
+
+    def least_ratios(self, sets: Sequence[ChangeSet]) -> list[float]:
+        """Least flow over need of any condenser, with each set of changes made."""
+        return [asked()[0] for asked in [self.rules.ask_once(flows, changes) for changes in sets]]
 
     def least_ratio(self, changes: ChangeSet) -> float:
-        """Least flow over need of any condenser, with these changes made."""
-        return self._flow(changes)[0]
+        """The same with one set of changes made."""
+        return self.least_ratios([changes])[0]
 
     def pump_flow(self, changes: ChangeSet) -> float:
         """Flow of the pump [m³/s] with these changes made."""
-        return self._flow(changes)[1]
+        return self.rules.ask_once(flows, changes)()[1]
 
-    def _flow(self, changes: ChangeSet) -> tuple[float, float]:
-        if changes not in self._flows:
-            network = build(at_worst_service(with_changes(self.job, changes)))
-            flow = solve_flows(network).line_flow[0]
-            units = self.job.condenser
-            ratios = (float(flow[network.unit_line(u.name)]) / u.needed_flow for u in units)
-            self._flows[changes] = min(ratios), float(flow[network.pump_line])
-        return self._flows[changes]
+
+def chance_if_right(rules: Rules, changes: ChangeSet) -> float:
+    """Least chance of a unit with these changes made; NaN if a check finds anything wrong."""
+    job = with_changes(rules.as_found, changes)
+    return rules.chances.least(job) if rules.passes(job) else math.nan
+
+
+def wrong_as_new(rules: Rules, changes: ChangeSet) -> tuple[str, ...]:
+    """Codes of what is wrong as new, with these changes made."""
+    return rules.as_new(with_changes(rules.as_found, changes), may_wait=True)[1]
+
+
+def flows(rules: Rules, changes: ChangeSet) -> tuple[float, float]:
+    """Least flow over need of a unit, and the pump's flow [m³/s], with these changes made."""
+    network = build(at_worst_service(with_changes(rules.as_found, changes)))
+    flow = solve_flows(network).line_flow[0]
+    units = network.job.condenser
+    ratios = (float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in units)
+    return min(ratios), float(flow[network.pump_line])
 
 
 def work_of(changes: ChangeSet) -> int:

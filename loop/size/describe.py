@@ -3,39 +3,33 @@
 import math
 
 from loop.check.build_context import build_context
-from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics import OperatingPoint
 from loop.job import Job, Price, all_parts
 from loop.margins.battery import Running, pump_draw, running_stages
 from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.size.fit_choice import with_choice
-from loop.size.option_search import Candidate, OptionSearch
-from loop.size.progress import Step
+from loop.size.option_search import Candidate
 from loop.size.result import Option, UnitOdds
+from loop.size.rules import Rules
 from loop.size.worst_case import at_worst_service
 
 
-def describe_option(
-    job: Job,
-    search: OptionSearch,
-    candidate: Candidate,
-    step: Step = lambda: None,
-    detail_passing: bool = True,
-) -> Option:
+def describe_option(rules: Rules, candidate: Candidate, detail_passing: bool = True) -> Option:
     """A candidate with everything reported of it except its rank and the chances.
 
     Its draw, and a check of it as new, only for the loop as it stands and, with `detail_passing`,
-    for options that pass. `step` is called once.
+    for options that pass.
     """
-    step()
-    choice, fitted = candidate.choice, with_choice(job, candidate.choice)
+    job, choice = rules.job, candidate.choice
+    fitted = with_choice(job, choice)
     context = (
         candidate.judged.context if candidate.judged else build_context(at_worst_service(fitted))
     )
     point = context.point
     with_details = (candidate.passes and detail_passing) or choice.as_is
-    clean, as_new = search.rules.as_new(fitted) if with_details else (None, ())
+    clean, as_new = rules.as_new(fitted) if with_details else (None, ())
     suction, pressure = _top_speeds(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(
@@ -54,7 +48,7 @@ def describe_option(
         shutoff_head=point.shutoff_head,
         starts_last=tuple(path.branch for path in context.air_paths if path.starves),
         price=_price(fitted, choice.strainer.name if choice.strainer else None),
-        running=_running(job, fitted, point),
+        running=_running(rules, fitted, point),
         energy=energy(point) if with_details else None,
         energy_clean=energy(clean.point) if clean else None,
         as_new=as_new,
@@ -79,12 +73,12 @@ def _top_speeds(point: OperatingPoint) -> tuple[float, float]:
     return found[0], found[1]
 
 
-def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
+def _running(rules: Rules, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
     """Draw at each stage that the job states, with the option's pump in place of the job's."""
-    supply = job.supply
+    job, supply = rules.job, rules.job.supply
     if supply is None or not supply.draw:
         return ()
-    present = pump_draw(supply, job.pump.curve, solve(job).power)
+    present = pump_draw(supply, job.pump.curve, rules.present_power)
     return running_stages(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
 
 

@@ -4,16 +4,16 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.check.judge import IncrementalCheck
 from loop.check.work import LEAST_GAIN
 from loop.job import Job
 from loop.size.change_trials import ChangeSet, ChangeTrials, work_of
 from loop.size.options import pumps
+from loop.size.processes import Asked
 from loop.size.progress import Step
 from loop.size.result import Change
-from loop.size.rules import Rules, grave, worst_case_findings
-from loop.size.single_changes import SingleChange, from_action, single_changes, with_changes
-from loop.size.worst_case import at_worst_service
+from loop.size.rules import Rules, advice, worst_case_findings
+from loop.size.single_changes import Ladder, SingleChange, from_action, single_changes, with_changes
+from loop.words import Finding
 from loop.words.action_words import action_text
 from loop.words.actions import Action, ChangePump, FitPumpRated, together
 from loop.words.speaker import Speaker
@@ -38,9 +38,7 @@ Singles = Sequence[SingleChange]
 Changes = tuple[Change, ...]
 
 
-def least_change(
-    job: Job, rules: Rules, step: Step = lambda: None
-) -> tuple[Changes, tuple[Changes, ...]]:
+def least_change(rules: Rules, step: Step = lambda: None) -> tuple[Changes, tuple[Changes, ...]]:
     """The smallest set of changes with which the job as found passes, and others as small.
 
     It must pass by the rules for every option, at its worst service, with the required chance, and
@@ -56,9 +54,9 @@ def least_change(
         more flow, `least` holds the changes, three at most, that together bring most flow, marked
         as not passing, without those that bring next to nothing.
     """
-    trials = ChangeTrials(job, rules)
+    trials = ChangeTrials(rules)
     corrections = tuple(
-        sorted((from_action(job, one) for one in rules.first), key=lambda one: one.effort)
+        sorted((from_action(trials.job, one) for one in rules.first), key=lambda one: one.effort)
     )
     if rules.passes_already:
         if not corrections or trials.suffices(()):
@@ -109,9 +107,10 @@ def _with_ratios(
     trials: ChangeTrials, corrections: ChangeSet, singles: Singles, count: int
 ) -> list[tuple[float, ChangeSet]]:
     """Each set of `count` changes after the corrections, with its least flow over need."""
-    ratios = {change: trials.least_ratio((*corrections, change)) for change in singles}
+    alone = trials.least_ratios([(*corrections, change) for change in singles])
+    ratios = dict(zip(singles, alone, strict=True))
     sets = [(*corrections, *changes) for changes in _combinations(singles, ratios, count)]
-    return [(trials.least_ratio(changes), changes) for changes in sets]
+    return list(zip(trials.least_ratios(sets), sets, strict=True))
 
 
 def _most_flow(trials: ChangeTrials, corrections: ChangeSet, singles: Singles) -> ChangeSet:
@@ -139,11 +138,14 @@ def _finding_codes(job: Job, changes: ChangeSet) -> set[str]:
 
 def _nearest_to_passing(trials: ChangeTrials, failed: Sequence[ChangeSet]) -> list[ChangeSet]:
     """The failed sets with the fewest reasons; ties keep their order, least work first."""
+    asked = [(trials.rules.ask(count_reasons, one), one) for one in failed[:_MAX_RANKED]]
+    ranked = sorted(((count(), one) for count, one in asked), key=lambda row: row[0])
+    return [changes for _, changes in ranked[:_MAX_NEAR]]
 
-    def reasons(changes: ChangeSet) -> int:
-        return len(trials.rules.judge(with_changes(trials.job, changes)).reasons)
 
-    return sorted(failed[:_MAX_RANKED], key=reasons)[:_MAX_NEAR]
+def count_reasons(rules: Rules, changes: ChangeSet) -> int:
+    """Number of reasons against the loop with these changes made."""
+    return len(rules.judge(with_changes(rules.as_found, changes)).reasons)
 
 
 def _completed_by_advice(
@@ -154,18 +156,17 @@ def _completed_by_advice(
     Valves, bleeds, heights, narrower hose: whatever the ladders of sizes lack.
     """
     job, rules = trials.job, trials.rules
-    for changes in near_misses:
-        done = with_changes(job, changes)
-        result = (
-            IncrementalCheck(at_worst_service(done)).with_grave_actions()
-            if changes
-            else rules.checked
-        )
-        advised = (action for finding in grave(result) for action in finding.actions)
-        for action in dict.fromkeys(one for whole in advised for one in _lasting_steps(job, whole)):
-            extended = (*changes, from_action(job, action))
-            if trials.suffices(extended):
-                yield extended
+
+    def ask(changes: ChangeSet) -> Asked[tuple[Finding, ...]]:
+        if not changes:
+            return rules.ask_once(advice, long=True)
+        return rules.ask(advice, with_changes(job, changes), long=True)
+
+    for changes, findings in rules.processes.in_order(ask, near_misses):
+        advised = (action for finding in findings for action in finding.actions)
+        lasting = dict.fromkeys(one for whole in advised for one in _lasting_steps(job, whole))
+        sets = ((*changes, from_action(job, action)) for action in lasting)
+        yield from filter(trials.suffices, trials.in_turn(sets))
 
 
 def _lasting_steps(job: Job, action: Action) -> Iterator[Action]:
@@ -222,13 +223,15 @@ def _passing(
     """
     ranked = [(work_of(changes), ratio, changes) for ratio, changes in sets if ratio >= 1]
     ranked.sort(key=lambda row: row[:2])
-    passed = set()
-    for _, _, changes in ranked[:_MAX_CHECKS]:
-        ladders = frozenset(change.ladder for change in changes)
-        if ladders in passed:
-            continue  # the same, only further
+    passed = set[frozenset[Ladder]]()
+
+    def is_new(changes: ChangeSet) -> bool:  # not the same, only further
+        return frozenset(change.ladder for change in changes) not in passed
+
+    best = [changes for _, _, changes in ranked[:_MAX_CHECKS]]
+    for changes in filter(is_new, trials.in_turn(filter(is_new, best))):
         if trials.suffices(changes):
-            passed.add(ladders)
+            passed.add(frozenset(change.ladder for change in changes))
             yield changes
         else:
             failed.append(changes)
@@ -238,14 +241,18 @@ def _reduced(trials: ChangeTrials, singles: Singles, changes: ChangeSet) -> Chan
     """The set with each change reduced a size, as long as it still suffices."""
     for place, change in enumerate(changes):
         smaller = [one for one in singles if one.ladder == change.ladder and one.step < change.step]
-        for one in sorted(smaller, key=lambda one: one.step):
-            less = (*changes[:place], one, *changes[place + 1 :])
-            if trials.suffices(less):
-                return _reduced(trials, singles, less)
+        smaller.sort(key=lambda one: one.step)
+        sets = ((*changes[:place], one, *changes[place + 1 :]) for one in smaller)
+        less = next(filter(trials.suffices, trials.in_turn(sets)), None)
+        if less is not None:
+            return _reduced(trials, singles, less)
     return changes
 
 
 def _answer(trials: ChangeTrials, sets: Sequence[ChangeSet]) -> tuple[Changes, tuple[Changes, ...]]:
+    parts = (changes[:count] for changes in sets for count in range(1, len(changes) + 1))
+    for _ in trials.in_turn(parts):
+        pass
     first, *others = (_as_changes(trials, changes) for changes in sets)
     return first, tuple(others)
 

@@ -8,7 +8,7 @@ from loop.job import Job, all_parts, end_height, map_parts
 from loop.parts import Discharge, Hose, Manifold, Part, Strainer
 from loop.records import dataclass
 from loop.size.fit_choice import with_parts
-from loop.size.progress import Step
+from loop.size.processes import Asked
 from loop.size.rules import Rules
 from loop.size.worst_case import at_worst_service
 
@@ -41,16 +41,17 @@ class Reach:
     code: str
 
 
-def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...]:
-    """How far a passing job goes, for each quantity it has.
+def reach(job: Job, rules: Rules) -> tuple[Asked[Reach], ...]:
+    """How far a passing job goes, for each quantity it has, at most `QUANTITY_COUNT`."""
+    return tuple(
+        rules.ask(limit, job, number, long=True) for number, _ in enumerate(quantities(job))
+    )
 
-    `step` is called once per quantity, at most `QUANTITY_COUNT` times.
-    """
-    found = []
-    for quantity, now, end, job_at in quantities(job):
-        step()
-        found.append(_limit(quantity, now, end, job_at, rules))
-    return tuple(found)
+
+def limit(rules: Rules, job: Job, number: int) -> Reach:
+    """How far a passing job goes in one of its `quantities`."""
+    quantity, now, end, job_at = tuple(quantities(job))[number]
+    return _limit(quantity, now, end, job_at, rules)
 
 
 def quantities(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:

@@ -1,5 +1,7 @@
 """Flows of an option at its worst service, without the rest of a check: about ten times faster."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from loop.hydraulics import Network, build, nominal_flows
@@ -29,13 +31,17 @@ class OptionFlows:
 
 
 class FlowSolver:
-    """Flows of one job's options, each solved once."""
+    """Flows of one job's options, each solved once; `known` are those found before."""
 
-    def __init__(self, job: Job) -> None:
+    def __init__(self, job: Job, known: Mapping[Choice, OptionFlows]) -> None:
         self.job = job
-        self.solves = 0
-        self._known: dict[Choice, OptionFlows] = {}
+        self.known = dict(known)
         self._last: dict[Choice, Network] = {}
+
+    @property
+    def solves(self) -> int:
+        """Number of networks solved: for a boat at speed, also at rest."""
+        return len(self.known) * (2 if self.job.boat.speed else 1)
 
     def network(self, choice: Choice) -> Network | None:
         """An option's network at its worst service, if it is the last one solved."""
@@ -43,21 +49,20 @@ class FlowSolver:
 
     def __call__(self, choice: Choice) -> OptionFlows:
         """An option's flows at its worst service, the worse of at speed and at rest."""
-        if choice not in self._known:
+        if choice not in self.known:
             option = at_worst_service(with_choice(self.job, choice))
             network = build(option)
             self._last = {choice: network}
             found = [self._solve(network)]
             if self.job.boat.speed:
                 found.append(self._solve(build(option.at_speed(0.0))))
-            self._known[choice] = OptionFlows(
+            self.known[choice] = OptionFlows(
                 tuple(min(each) for each in zip(*(one.flow_ratios for one in found), strict=True)),
                 tuple(max(each) for each in zip(*(one.speed_ratios for one in found), strict=True)),
             )
-        return self._known[choice]
+        return self.known[choice]
 
     def _solve(self, network: Network) -> OptionFlows:
-        self.solves += 1
         job, flow = network.job, nominal_flows(network).line_flow[0]
         flow_ratios = tuple(
             float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in job.condenser

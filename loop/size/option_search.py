@@ -5,19 +5,17 @@ leaves a unit short with the most favorable hoses leaves it short with any (with
 is kept). Anything shown as passing is checked in full.
 """
 
-from collections.abc import Iterator
-from itertools import product
+from collections.abc import Iterator, Mapping, Set
 
 from loop.check.inlets import LITTLE
 from loop.check.too_fast import limited_speed
-from loop.job import Job
 from loop.margins.speed import SUCTION_MAX
 from loop.parts import Manifold
 from loop.records import dataclass
 from loop.size.bore_search import BoreLists, BoreSearch, nearest_allowed, shifted
 from loop.size.fit_choice import with_choice
-from loop.size.option_flows import FlowSolver
-from loop.size.options import Choice, bores_allowed, lines_to_units, present_loop
+from loop.size.option_flows import FlowSolver, OptionFlows
+from loop.size.options import Choice, lines_to_units, present_loop
 from loop.size.rules import FIXED_BY_FLOW, Judged, Reason, Rules
 from loop.words.sizing import SAY
 
@@ -58,17 +56,25 @@ class Candidate:
 
 
 class OptionSearch:
-    """The options of one job that are worth considering."""
+    """The options of one job that are worth considering; `known` are flows found before.
 
-    def __init__(self, job: Job, rules: Rules) -> None:
-        self.job, self.rules = job, rules
-        self.flows = FlowSolver(job)
+    ``checked`` are the options with a check of their own.
+    """
+
+    def __init__(self, rules: Rules, known: Mapping[Choice, OptionFlows] | None = None) -> None:
+        self.rules, self.job = rules, (job := rules.job)
+        self.flows = FlowSolver(job, known or {})
         self.bore_search = BoreSearch(job, self.flows)
-        self.checks = 0
+        self.checked: set[Choice] = set()
         self._judged: dict[Choice, Judged] = {}
         self._lines_to_units, self._present = lines_to_units(job), present_loop(job)
         branched = any(isinstance(part, Manifold) for part in job.part)
         self._least_ratio = _HOPELESS_BRANCHED if branched else _HOPELESS
+
+    def note(self, flows: Mapping[Choice, OptionFlows], checked: Set[Choice]) -> None:
+        """Note the flows and checks of other searches."""
+        self.flows.known |= flows
+        self.checked |= checked
 
     def present_loop(self) -> Candidate:
         """The loop as it stands."""
@@ -80,13 +86,14 @@ class OptionSearch:
         same = choice.pump == present.pump and choice.bores == present.bores
         return same and with_choice(self.job, choice).part == self.job.part
 
-    def all_bores(self, kit: Choice, lists: BoreLists) -> Iterator[Candidate]:
-        """Every combination of bores with one pump."""
-        for bores in product(*lists):
-            if bores_allowed(bores):
-                yield self.candidate(kit.with_bores(bores))
+    def has_present(self, choice: Choice) -> bool:
+        """Whether an option is the loop as it stands, whose check is known."""
+        if not self.is_present_loop(choice):
+            return False
+        self.checked |= set() if self.ruled_out(choice) else {choice}
+        return True
 
-    def hopeless(self, kit: Choice, lists: BoreLists) -> Candidate | None:
+    def hopeless(self, kit: Choice, lists: BoreLists) -> Choice | None:
         """The most favorable option for a unit that is short even in it; None if there is none.
 
         It has the largest hose on the unit's own path, and the smallest in every other branch. A
@@ -101,8 +108,12 @@ class OptionSearch:
             best = [(largest if line in lines else smallest)[line] for line in range(len(largest))]
             choice = kit.with_bores(best)
             if self.flows(choice).flow_ratios[number] < self._least_ratio:
-                return Candidate(choice, None, self._short_of_flow(choice))
+                return choice
         return None
+
+    def ruled_out(self, choice: Choice) -> bool:
+        """Whether flow alone rules an option out."""
+        return self.flows(choice).least_ratio < self._least_ratio
 
     def adjusted(self, choice: Choice, lists: BoreLists) -> Candidate:
         """The option checked, and adjusted in size until it passes, within limits."""
@@ -140,10 +151,10 @@ class OptionSearch:
 
     def candidate(self, choice: Choice) -> Candidate:
         """An option with its check; without one if flow alone rules it out."""
-        if self.flows(choice).least_ratio < self._least_ratio:
+        if self.ruled_out(choice):
             return Candidate(choice, None, self._short_of_flow(choice))
         if choice not in self._judged:
-            self.checks += 1
+            self.checked.add(choice)
             self._judged[choice] = self.rules.judge(
                 with_choice(self.job, choice), self.flows.network(choice)
             )

@@ -3,15 +3,21 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import product
+from typing import Literal
 
 import numpy as np
 
 from loop.curve import Array
 from loop.job import Job
 from loop.size.bore_search import Bores, nearest_allowed
-from loop.size.option_search import FIRST_TARGET, Candidate, OptionSearch
-from loop.size.options import Choice, bore_lists, kits
+from loop.size.describe import describe_option
+from loop.size.option_questions import Answer, adjusted, option, pair, ruled_out
+from loop.size.option_search import FIRST_TARGET, OptionSearch
+from loop.size.options import Choice, bore_lists, bores_allowed, kits
+from loop.size.processes import Asked
 from loop.size.progress import Step
+from loop.size.result import Option
 
 # Up to this many combinations of pump and bores, every one is checked and shown.
 _LIST_ALL_UP_TO = 400
@@ -25,74 +31,106 @@ _MAX_POWER_RATIO = 2.0
 _MAX_SHORT = 40
 # Of the options that pass, how many have their neighbors checked too.
 _NEIGHBORS_OF = 2
+_ARRANGEMENTS: tuple[Literal["parallel", "series"], ...] = ("parallel", "series")
+
+
+# The bores to choose from with each kit; and the options found, None for those ruled out by flow.
+Lists = dict[Choice, tuple[tuple[float, ...], ...]]
+Found = dict[Choice, Option | None]
 
 
 def search_pumps(
-    job: Job, search: OptionSearch, step: Step, list_all_up_to: int = _LIST_ALL_UP_TO
-) -> tuple[list[Candidate], int]:
+    search: OptionSearch,
+    step: Step = lambda: None,
+    list_all_up_to: int = _LIST_ALL_UP_TO,
+    detailed: bool = True,
+) -> tuple[list[Option], int]:
     """Every option worth considering, the loop as it stands first; and how many were passed over.
 
-    With up to `list_all_up_to` combinations of pump and bores every one is checked. `step` is
-    called twice per kit. Pumps are taken in order of their draw at the required flow: one that
-    draws more than twice the least cannot be the choice (`loop.size.rank`).
+    With up to `list_all_up_to` combinations of pump and bores every one is checked. Unless
+    `detailed`, options are described as far as needed to compare those that pass. `step` is called
+    twice per kit. Pumps are taken in order of their draw at the required flow: one that draws more
+    than twice the least cannot be the choice (`loop.size.rank`).
     """
+    job, rules = search.job, search.rules
     kits_by_power = sorted(kits(job), key=lambda kit: _pump_power(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in kits_by_power}
-    found = {(first := search.present_loop()).choice: first}
+    present = search.present_loop()
+    found: Found = {present.choice: describe_option(rules, present, detailed)}
     count = sum(math.prod(map(len, bore_list)) for bore_list in lists.values())
     if count <= list_all_up_to:
         passed_over = 0
-        for kit in kits_by_power:
-            short = search.hopeless(kit, lists[kit])
-            options = [short] if short else search.all_bores(kit, lists[kit])
-            found |= {one.choice: one for one in options if not search.is_present_loop(one.choice)}
-            step()
-            step()
+        _add_all(search, lists, found, step, detailed)
     else:
-        passed_over = _add_best(job, search, lists, found, step)
-    if not any(candidate.passes for candidate in found.values()):
-        found |= _pump_pairs(search, kits_by_power)
-    by_flow = [one.choice for one in found.values() if one.judged is None]
-    distant = sorted(by_flow, key=lambda choice: -search.flows(choice).least_ratio)[_MAX_SHORT:]
-    for choice in distant:
-        del found[choice]
-    return list(found.values()), passed_over + len(distant)
+        passed_over = _add_best(search, lists, found, step, detailed)
+    if not any(option and option.passes for option in found.values()):
+        _add_pairs(search, kits_by_power, found, detailed)
+    by_flow = [choice for choice, option in found.items() if option is None]
+    by_flow.sort(key=lambda choice: -search.flows(choice).least_ratio)
+    nearest = by_flow[: _MAX_SHORT if detailed else 0]
+    asked = [(one, rules.ask(ruled_out, one, {one: search.flows(one)})) for one in nearest]
+    found |= {choice: answer() for choice, answer in asked}
+    return [one for one in found.values() if one], passed_over + len(by_flow) - len(nearest)
 
 
-def _add_best(
-    job: Job,
-    search: OptionSearch,
-    lists: dict[Choice, tuple[tuple[float, ...], ...]],
-    found: dict[Choice, Candidate],
-    step: Step,
-) -> int:
+def _add(search: OptionSearch, answer: Answer, found: Found) -> None:
+    """Add an option to `found`, unless it is the loop as it stands."""
+    search.note(answer.flows, answer.checked)
+    if not search.is_present_loop(answer.choice):
+        found[answer.choice] = answer.option
+
+
+def _add_all(search: OptionSearch, lists: Lists, found: Found, step: Step, detailed: bool) -> None:
+    """Add every combination of bores with every pump; of a pump too weak only the best."""
+    asked = []
+    for kit, sizes in lists.items():
+        short = search.hopeless(kit, sizes)
+        every = (kit.with_bores(bores) for bores in product(*sizes) if bores_allowed(bores))
+        choices = every if short is None else [short]
+        others = [choice for choice in choices if not search.has_present(choice)]
+        asked.append([search.rules.ask(option, choice, detailed) for choice in others])
+    for answers in asked:
+        for answer in answers:
+            _add(search, answer(), found)
+        step()
+        step()
+
+
+def _add_best(search: OptionSearch, lists: Lists, found: Found, step: Step, detailed: bool) -> int:
     """Add the best options of many pumps to `found`; return how many pumps were passed over."""
-    working, near_misses, passed_over = _smallest_hoses(job, search, lists, found, step)
+    rules = search.rules
+    working, near_misses, passed_over = _smallest_hoses(search, lists, found, step)
     passing: list[Choice] = []
-    for number, choice in enumerate([*working, *near_misses]):
+
+    def ask(choice: Choice) -> Asked[Answer]:
         step()
-        if len(passing) >= _PASSING_WANTED or number >= _MAX_CHECKED:
-            passed_over += 1
-            continue
-        candidate = search.adjusted(choice, lists[_kit_of(choice, lists)])
-        if not search.is_present_loop(candidate.choice):
-            found[candidate.choice] = candidate
-        passing += [candidate.choice] if candidate.passes else []
-    for choice in passing[:_NEIGHBORS_OF]:
-        for neighbor in search.neighbors(choice, lists[_kit_of(choice, lists)]):
-            if not search.is_present_loop(neighbor):
-                found[neighbor] = search.candidate(neighbor)
-    for _ in range(len(lists) - len(working) - len(near_misses)):
+        flows, name = search.flows.known, choice.pump.name
+        known = {one: found for one, found in flows.items() if one.pump.name == name}
+        return rules.ask(adjusted, choice, lists[_kit_of(choice, lists)], known, detailed)
+
+    every = [*working, *near_misses]
+    tried = 0
+    for _, answer in rules.processes.in_order(ask, every[:_MAX_CHECKED]):
+        _add(search, answer, found)
+        passing += [answer.choice] if answer.passes else []
+        tried += 1
+        if len(passing) >= _PASSING_WANTED:
+            break
+    neighbors = [
+        rules.ask(option, neighbor, detailed)
+        for choice in passing[:_NEIGHBORS_OF]
+        for neighbor in search.neighbors(choice, lists[_kit_of(choice, lists)])
+        if not search.is_present_loop(neighbor)
+    ]
+    for asked in neighbors:
+        _add(search, asked(), found)
+    for _ in range(len(lists) - tried):
         step()
-    return passed_over
+    return passed_over + len(every) - tried
 
 
 def _smallest_hoses(
-    job: Job,
-    search: OptionSearch,
-    lists: dict[Choice, tuple[tuple[float, ...], ...]],
-    found: dict[Choice, Candidate],
-    step: Step,
+    search: OptionSearch, lists: Lists, found: Found, step: Step
 ) -> tuple[list[Choice], list[Choice], int]:
     """For each pump the smallest hoses that work, best pump first; then the pumps that nearly work.
 
@@ -104,13 +142,13 @@ def _smallest_hoses(
     passed_over, start = 0, None
     for kit, sizes in lists.items():
         step()
-        power = _pump_power(job, kit)
+        power = _pump_power(search.job, kit)
         if _outranked(power, powers, working):
             passed_over += 1
             continue
         short = search.hopeless(kit, sizes)
         if short is not None:
-            found[short.choice] = short
+            found[short] = None
             continue
         nearest: Bores = (
             nearest_allowed(start, sizes) if start else search.bore_search.start_bores(sizes)
@@ -127,7 +165,7 @@ def _smallest_hoses(
     return [working[i] for i in order], near_misses, passed_over
 
 
-def _kit_of(choice: Choice, lists: dict[Choice, tuple[tuple[float, ...], ...]]) -> Choice:
+def _kit_of(choice: Choice, lists: Lists) -> Choice:
     """The kit of an option, with the bores of the loop as it stands."""
     return choice.with_bores(next(iter(lists)).bores)
 
@@ -166,20 +204,26 @@ def _outranked(power: float, powers: Sequence[float], working: Sequence[Choice])
     return power > _MAX_POWER_RATIO * least_power or int(ranked_before) >= _MAX_CHECKED
 
 
-def _pump_pairs(search: OptionSearch, all_kits: Sequence[Choice]) -> dict[Choice, Candidate]:
-    """Two pumps in parallel or in series, if no single one passes: up to the first that does."""
-    found: dict[Choice, Candidate] = {}
-    for kit in (one for one in all_kits if one.count == 1):
-        lists = bore_lists(search.job, kit)
-        for arrangement in ("parallel", "series"):
-            pair = replace(kit, count=2, arrangement=arrangement)
-            one = search.hopeless(pair, lists)
-            if one is None:
-                start = search.bore_search.start_bores(lists)
-                bores = search.bore_search.smallest_bores(pair, lists, start, FIRST_TARGET)
-                one = search.adjusted(pair.with_bores(bores), lists)
-            found[one.choice] = one
-        checked = [one for one in found.values() if one.judged]
-        if len(checked) >= _MAX_PAIRS or any(one.passes for one in checked):
+def _add_pairs(
+    search: OptionSearch, all_kits: Sequence[Choice], found: Found, detailed: bool
+) -> None:
+    """Add pairs of pumps in parallel and in series, up to the first pump of which one passes."""
+    rules, checked = search.rules, 0
+    pairs = [
+        replace(kit, count=2, arrangement=arrangement)
+        for kit in all_kits
+        if kit.count == 1
+        for arrangement in _ARRANGEMENTS
+    ]
+
+    def ask(kit: Choice) -> Asked[Answer]:
+        return rules.ask(pair, kit, bore_lists(search.job, kit), detailed)
+
+    passes = False
+    for kit, answer in rules.processes.in_order(ask, pairs):
+        search.note(answer.flows, answer.checked)
+        found[answer.choice] = answer.option
+        checked += answer.option is not None
+        passes |= answer.passes
+        if kit.arrangement == _ARRANGEMENTS[-1] and (checked >= _MAX_PAIRS or passes):
             break
-    return found

@@ -3,41 +3,49 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 from loop.hydraulics import build, solve
 from loop.job import Job, JobError, takes_job
 from loop.margins.energy import COMPARED, at_condensing
 from loop.size.chances import DRAWS, Chances
 from loop.size.compare import comparisons
-from loop.size.describe import describe_option
-from loop.size.first_fix import first_fix_difference
+from loop.size.first_fix import first_fix, first_fix_difference
 from loop.size.fit_choice import with_choice
 from loop.size.least_change import MAX_STEPS, least_change
-from loop.size.limits import QUANTITY_COUNT, reach
+from loop.size.limits import reach
+from loop.size.option_questions import chances as chances_of
 from loop.size.option_search import OptionSearch
 from loop.size.options import kits, unsuited
+from loop.size.processes import Asked, Processes, processes_available
 from loop.size.progress import Progress, Step, Work
 from loop.size.pump_search import search_pumps
 from loop.size.rank import pareto_front, ranked
 from loop.size.result import Option, SizeResult, Studied
-from loop.size.rules import Reason, Rules
+from loop.size.rules import Reason, Rules, advice
 from loop.size.separate_loops import separate_loops
 from loop.size.uncertainty import distributions
 from loop.size.words import advantages, comparison_text, prefer_runner_up, service_words, why_chosen
 from loop.size.worst_case import at_worst_service
 from loop.words.sizing import SAY
 
+T = TypeVar("T")
+
 MAX_DRAWS = 100_000
 # How many of the best options get a chance by Monte Carlo.
 _SHOWN_CHANCES = 12
-# Progress in thousandths: the search, description of its options, chances, how far the choice goes,
-# the smallest change, a pump for each unit. Engineering estimate.
-_SEARCH, _DESCRIBE, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
+# Progress in thousandths: the search, chances, the smallest change, how far the choice goes, a pump
+# for each unit. Engineering estimate.
+_SEARCH, _CHANCES, _CHANGE, _REACH, _APART = 680, 60, 100, 80, 80
 
 
 @takes_job
 def size(
-    job: Job, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
+    job: Job,
+    draws: int = DRAWS,
+    seed: int = 1,
+    progress: Progress | None = None,
+    processes: int | None = None,
 ) -> SizeResult:
     """Choose hose and pump, and compare with the loop as it stands, at its worst service.
 
@@ -51,6 +59,9 @@ def size(
         Seed of the samples, 0 or more: the same seed gives the same answer.
     progress : callable, optional
         Called with the work done and the total work, in thousandths, to the end.
+    processes : int, optional
+        Processes that share the work, this one included: as many as the system allows this one,
+        four at most, if omitted. The answer does not depend on it.
 
     Returns
     -------
@@ -67,14 +78,21 @@ def size(
         raise JobError([SAY("wrong-draws", value=str(draws), most=f"{MAX_DRAWS:,}")])
     if seed < 0:
         raise JobError([SAY("wrong-seed", value=str(seed))])
-    work = Work(progress)
+    with Processes(processes or processes_available()) as others:
+        return _sized(job, Chances(draws, seed), others, Work(progress))
+
+
+def _sized(job: Job, chances: Chances, processes: Processes, work: Work) -> SizeResult:
     step = work.phase(_SEARCH, 2 * len(kits(job)))
-    rules = Rules(job, Chances(draws, seed))
+    rules = Rules(job, chances, processes)
     corrected_job = rules.job
-    search = OptionSearch(corrected_job, rules)
-    candidates, passed_over = search_pumps(corrected_job, search, step)
-    step = work.phase(_DESCRIBE, len(candidates))
-    options = ranked([describe_option(corrected_job, search, one, step) for one in candidates])
+    separate = separate_loops(rules)
+    if not rules.passes_already:  # what will be needed takes long
+        rules.ask_once(advice, long=True)
+        rules.ask_once(first_fix, long=True)
+    search = OptionSearch(rules)
+    found, passed_over = search_pumps(search, step)
+    options = ranked(found)
     step = work.phase(_CHANCES, min(_SHOWN_CHANCES, len(options)))
     while _lacks_chances(options):
         options = ranked(_with_chances(rules, options, step))
@@ -82,14 +100,15 @@ def size(
     front = pareto_front(options)
     runner_up = _runner_up(options, front, job)
     chosen = corrected_job if choice is None else with_choice(corrected_job, options[choice].choice)
-    reaches = () if choice is None else reach(chosen, rules, work.phase(_REACH, QUANTITY_COUNT))
-    changes, others = least_change(job, rules, work.phase(_CHANGE, MAX_STEPS))
+    reaches = () if choice is None else reach(chosen, rules)
+    aside = rules.ask(Rules.not_fixed_by_size, chosen, long=True)
+    changes, other_changes = least_change(rules, work.phase(_CHANGE, MAX_STEPS))
     is_fixed = bool(changes) and changes[-1].passes
     point = solve(at_worst_service(chosen))
     draw_stated = any(unit.electrical for unit in job.condenser)
-    separate = separate_loops(corrected_job, rules.chances, work.phase(_APART, len(job.condenser)))
-    work.end()
-    return SizeResult(
+    reach_found = _answers(reaches, work.phase(_REACH, len(reaches)))
+    separate_found = _answers(separate, work.phase(_APART, len(separate)))
+    result = SizeResult(
         job=job,
         first=rules.first,
         cared=corrected_job,
@@ -98,11 +117,11 @@ def size(
         choice=choice,
         runner_up=runner_up,
         front=front,
-        aside=rules.not_fixed_by_size(chosen),
+        aside=aside(),
         condensing=tuple(at_condensing(point, at) for at in COMPARED) if draw_stated else (),
         against=() if choice is None else comparisons(options, choice, comparison_text(job.units)),
-        reach=reaches,
-        apart=separate,
+        reach=reach_found,
+        apart=separate_found,
         why=why_chosen(options, job.units, bool(rules.first)),
         prefer_runner_up=""
         if runner_up is None
@@ -110,19 +129,30 @@ def size(
         service=service_words(corrected_job),
         distributions=distributions(build(corrected_job)),
         least_change=changes,
-        other_changes=others,
-        not_first=first_fix_difference(job, rules, changes),
+        other_changes=other_changes,
+        not_first=first_fix_difference(rules, changes),
         advised=rules.advised(is_fixed),
         unsuited=unsuited(job),
         studied=Studied(
             options=len(options),
             passed_over=passed_over,
-            draws=draws,
-            seed=seed,
-            checks=search.checks,
+            draws=chances.draws,
+            seed=chances.seed,
+            checks=len(search.checked),
             solves=search.flows.solves,
         ),
     )
+    work.end()
+    return result
+
+
+def _answers(asked: Sequence[Asked[T]], step: Step) -> tuple[T, ...]:
+    """The answers, with a step before each."""
+    found = []
+    for answer in asked:
+        step()
+        found.append(answer())
+    return tuple(found)
 
 
 def _runner_up(options: Sequence[Option], front: Sequence[int], job: Job) -> int | None:
@@ -133,7 +163,11 @@ def _runner_up(options: Sequence[Option], front: Sequence[int], job: Job) -> int
 
 def _lacks_chances(options: Sequence[Option]) -> bool:
     """Whether one of the best options, or the loop as it stands, has no chance yet."""
-    return any(math.isnan(one.chance) for one in options if one.rank <= _SHOWN_CHANCES or one.as_is)
+    return any(map(_lacks_chance, options))
+
+
+def _lacks_chance(option: Option) -> bool:
+    return math.isnan(option.chance) and (option.rank <= _SHOWN_CHANCES or option.as_is)
 
 
 def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[Option, ...]:
@@ -142,11 +176,13 @@ def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[
     An option below the chance that the job requires fails.
     """
     job, required = rules.job, rules.job.sizing.confidence
+    lacking = [one for one in options if _lacks_chance(one)]
+    asked = {one.choice: rules.ask(chances_of, one.choice) for one in lacking}
     found = []
     for option in options:
-        if math.isnan(option.chance) and (option.rank <= _SHOWN_CHANCES or option.as_is):
+        if option.choice in asked:
             step()
-            unit_chances = rules.chances.unit_chances(with_choice(job, option.choice))
+            unit_chances = asked[option.choice]()
             pairs = zip(option.units, unit_chances, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
             reasons, said = option.reasons, option.said

@@ -1,24 +1,27 @@
 """Whether an option passes: its check at the worst service decides, and nothing else."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from loop.check import CheckResult
 from loop.check.context import Context
 from loop.check.inlets import inlets_fast
 from loop.check.judge import IncrementalCheck, any_wrong, find_wrong
 from loop.check.too_fast import fastest, is_faster
-from loop.hydraulics import Network
+from loop.hydraulics import Network, solve
 from loop.job import Job
 from loop.records import dataclass
 from loop.size.chances import Chances
 from loop.size.corrections import corrected, corrections
+from loop.size.processes import Asked, Processes
 from loop.size.worst_case import at_worst_service
 from loop.words import Finding, Level, Place, say
 from loop.words.finding import AS_IT_STANDS
 from loop.words.grouping import groups
+
+T = TypeVar("T")
 
 # Findings that another hose, pump, seacock or strainer may cure. All others depend on where things
 # are: no size fixes an intake that is too shallow.
@@ -114,11 +117,9 @@ class Judged:
         return not self.reasons
 
 
-def worst_case_findings(
-    job: Job, network: Network | None = None
-) -> tuple[Context, tuple[Finding, ...]]:
+def worst_case_findings(job: Job) -> tuple[Context, tuple[Finding, ...]]:
     """The context of a job at its worst service, and what is wrong with it, strainer-due aside."""
-    return find_wrong(at_worst_service(job), dirty=False, network=network)
+    return find_wrong(at_worst_service(job), dirty=False)
 
 
 class Rules:
@@ -126,11 +127,17 @@ class Rules:
 
     ``job`` is the loop as it stands once the actions in ``first`` are done; every option is judged
     on it. ``aside`` are its findings that no size fixes, reported with the answer; ``aside_codes``
-    are the codes that rule no option out. ``chances`` estimates the chances.
+    are the codes that rule no option out. ``chances`` estimates the chances. ``processes`` share
+    the work: each makes the rules of its own.
     """
 
-    def __init__(self, job: Job, chances: Chances | None = None) -> None:
+    def __init__(
+        self, job: Job, chances: Chances | None = None, processes: Processes | None = None
+    ) -> None:
+        self.as_found, self.processes = job, processes or Processes()
+        self._asked: dict[tuple[Callable[..., Any], tuple[Any, ...]], Asked[Any]] = {}
         self.chances, self.first = chances or Chances(), corrections(job)
+        self.processes.share(self)
         self.job = job = corrected(job, self.first)
         self._context, self.findings = worst_case_findings(job)
         codes = FIXED_BY_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else FIXED_BY_SIZE
@@ -142,15 +149,29 @@ class Rules:
             inlets_fast(self._context)
         )
 
-    @cached_property
-    def checked(self) -> CheckResult:
-        """A check of the loop as it stands, at its worst service, with actions."""
-        return IncrementalCheck(at_worst_service(self.job)).with_grave_actions()
+    def ask(self, work: Callable[..., T], *given: Any, long: bool = False) -> Asked[T]:
+        """Ask for ``work(rules, *given)`` of whichever process is free (`loop.size.processes`)."""
+        return self.processes.ask(work, *given, long=long)
+
+    def ask_once(self, work: Callable[..., T], *given: Any, long: bool = False) -> Asked[T]:
+        """The same for what may be asked again."""
+        if (work, given) not in self._asked:
+            self._asked[work, given] = self.ask(work, *given, long=long)
+        return self._asked[work, given]
+
+    def __reduce__(self) -> tuple[type["Rules"], tuple[Job, Chances]]:
+        """What other processes make their own rules of."""
+        return Rules, (self.as_found, self.chances)
 
     @cached_property
     def _as_found(self) -> tuple[Context, tuple[Finding, ...]]:
         """Context and findings of the loop as it stands, as new."""
         return find_wrong(self.job)
+
+    @cached_property
+    def present_power(self) -> float:
+        """Power of the pump as the loop stands [W]."""
+        return solve(self.job).power
 
     @cached_property
     def passes_already(self) -> bool:
@@ -176,7 +197,7 @@ class Rules:
         """
         if self.passes_already:
             return ()
-        wrong = (one for one in grave(self.checked) if not self.is_aside(one))
+        wrong = (one for one in self.ask_once(advice, long=True)() if not self.is_aside(one))
         report_all = not fixed and not self.lacks_flow
         return tuple(one for one in wrong if report_all or _has_case(one, _NEEDS_PIPING))
 
@@ -205,7 +226,9 @@ class Rules:
         if option is self.job:
             context, found = self._context, self.findings
         else:
-            context, found = worst_case_findings(option, network)
+            worst = at_worst_service(option)
+            # More water than is needed rules nothing out.
+            context, found = find_wrong(worst, dirty=False, network=network, excess=False)
         remaining = tuple(one for one in found if not self.is_aside(one))
         reasons_by_text = {one.text: one for one in (reason(one, context.job) for one in remaining)}
         return Judged(context, tuple(reasons_by_text.values()), remaining)
@@ -217,7 +240,8 @@ class Rules:
         purchases must not make the water too fast there, unless it already is and inlets are not
         chosen.
         """
-        context, found = self._as_found if option is self.job else find_wrong(option)
+        as_found = option is self.job
+        context, found = self._as_found if as_found else find_wrong(option, excess=False)
         slow = all(one.code != "inlet-fast" for one in found)
         if self._inlets_kept_slow and not may_wait and slow:
             found += tuple(one.finding for one in inlets_fast(context, waits=False))
@@ -255,6 +279,11 @@ def _has_case(finding: Finding, cases: Collection[tuple[str, str]]) -> bool:
 def _cases(finding: Finding) -> list[str]:
     """The cases of a finding."""
     return str(finding.values.get("case", "")).split()
+
+
+def advice(rules: Rules, job: Job | None = None) -> tuple[Finding, ...]:
+    """Grave findings about a job at its worst service, with actions; the loop as it stands."""
+    return grave(IncrementalCheck(at_worst_service(job or rules.job)).with_grave_actions())
 
 
 def grave(result: CheckResult) -> tuple[Finding, ...]:

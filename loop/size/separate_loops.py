@@ -6,37 +6,27 @@ from pydantic import ValidationError
 
 from loop.job import Job
 from loop.parts import Condenser, Discharge, Manifold, Part, Seacock
-from loop.size.chances import Chances
-from loop.size.describe import describe_option
 from loop.size.fit_choice import with_choice, with_parts
 from loop.size.option_search import OptionSearch
-from loop.size.progress import Step
+from loop.size.processes import Asked
 from loop.size.pump_search import search_pumps
 from loop.size.rank import ranked
 from loop.size.result import SeparateLoop
 from loop.size.rules import Rules
 
 
-def separate_loops(
-    job: Job, chances: Chances, step: Step = lambda: None
-) -> tuple[SeparateLoop, ...]:
-    """The best option for each unit on its own run and pump; empty if `separate_jobs` is empty.
+def separate_loops(rules: Rules) -> tuple[Asked[SeparateLoop], ...]:
+    """The best option for each unit on its own run and pump; empty if `separate_jobs` is empty."""
+    return tuple(rules.ask(best_alone, one, long=True) for one in separate_jobs(rules.job))
 
-    Only options with the chance that the job requires. `step` is called once per unit.
-    """
-    found = []
-    for separate in separate_jobs(job):
-        step()
-        rules = Rules(separate, chances)
-        search = OptionSearch(separate, rules)
-        candidates, _ = search_pumps(separate, search, lambda: None, list_all_up_to=0)
-        passing = [one for one in candidates if one.passes]
-        options = ranked(
-            [describe_option(separate, search, one, detail_passing=False) for one in passing]
-        )
-        likely = (one for one in options if rules.likely_enough(with_choice(separate, one.choice)))
-        found.append(SeparateLoop(separate.condenser[0].name, next(likely, None)))
-    return tuple(found)
+
+def best_alone(rules: Rules, job: Job) -> SeparateLoop:
+    """The best option of a `separate_jobs` with the chance that the job requires."""
+    own = Rules(job, rules.chances)
+    found, _ = search_pumps(OptionSearch(own), list_all_up_to=0, detailed=False)
+    options = ranked([one for one in found if one.passes])
+    likely = (one for one in options if own.likely_enough(with_choice(job, one.choice)))
+    return SeparateLoop(job.condenser[0].name, next(likely, None))
 
 
 def separate_jobs(job: Job) -> tuple[Job, ...]:

@@ -44,6 +44,9 @@ _MAX_PUMPS = 12
 _MAX_SIZES = 3
 
 
+Ladder = tuple[Address, str]
+
+
 @dataclass(frozen=True)
 class SingleChange:
     """One change of one part or run of hose: the action, and its work (`loop.check.work`).
@@ -58,7 +61,7 @@ class SingleChange:
     step: int = 1
 
     @property
-    def ladder(self) -> tuple[Address, str]:
+    def ladder(self) -> Ladder:
         """What the remedies on the same ladder have in common."""
         is_run = isinstance(self.action, ChangeHose) and len(self.action.parts) > 1
         return self.part, f"{self.action.kind}{'s' * is_run}"

@@ -1,0 +1,70 @@
+"""What the search over pumps asks about options; each answer is worked out by itself."""
+
+from collections.abc import Mapping
+
+from loop.records import dataclass
+from loop.size.bore_search import BoreLists
+from loop.size.describe import describe_option
+from loop.size.fit_choice import with_choice
+from loop.size.option_flows import OptionFlows
+from loop.size.option_search import FIRST_TARGET, Candidate, OptionSearch
+from loop.size.options import Choice
+from loop.size.result import Option
+from loop.size.rules import Rules
+
+KnownFlows = Mapping[Choice, OptionFlows]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An option, described if it has a check, and what was found on the way to it."""
+
+    choice: Choice
+    option: Option | None
+    flows: KnownFlows
+    checked: frozenset[Choice]
+
+    @property
+    def passes(self) -> bool:
+        """Whether the option has a check that finds nothing wrong."""
+        return self.option is not None and self.option.passes
+
+
+def option(rules: Rules, choice: Choice, detailed: bool) -> Answer:
+    """An option as it is."""
+    search = OptionSearch(rules)
+    return _answer(search, search.candidate(choice), detailed)
+
+
+def adjusted(
+    rules: Rules, choice: Choice, lists: BoreLists, known: KnownFlows, detailed: bool
+) -> Answer:
+    """An option adjusted in size until it passes, within limits; `known` are flows found before."""
+    search = OptionSearch(rules, known)
+    return _answer(search, search.adjusted(choice, lists), detailed)
+
+
+def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
+    """Two pumps in the smallest hoses that work, or in the best hoses if none do."""
+    search = OptionSearch(rules)
+    short = search.hopeless(kit, lists)
+    if short is not None:
+        return _answer(search, search.candidate(short), detailed)
+    start = search.bore_search.start_bores(lists)
+    bores = search.bore_search.smallest_bores(kit, lists, start, FIRST_TARGET)
+    return _answer(search, search.adjusted(kit.with_bores(bores), lists), detailed)
+
+
+def ruled_out(rules: Rules, choice: Choice, known: KnownFlows) -> Option:
+    """An option that flow alone rules out, described."""
+    return describe_option(rules, OptionSearch(rules, known).candidate(choice))
+
+
+def chances(rules: Rules, choice: Choice) -> tuple[float, ...]:
+    """The chance that each unit gets its water."""
+    return rules.chances.unit_chances(with_choice(rules.job, choice))
+
+
+def _answer(search: OptionSearch, found: Candidate, detailed: bool) -> Answer:
+    described = describe_option(search.rules, found, detailed) if found.judged else None
+    return Answer(found.choice, described, search.flows.known, frozenset(search.checked))
