@@ -12,7 +12,7 @@ from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.step_order import LEADS
 from loop.units import System
-from loop.words.diagnosis import SAY
+from loop.words.diagnosis import SAY, any_of
 from loop.words.faults import is_graded, look, severity_words
 from loop.words.had import ALL
 from loop.words.template import capital
@@ -98,14 +98,13 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
     """The first line once the trouble is over for now but its cause remains."""
     fed = _one_of_the_supply(result)
     left = fed or [next(cause for cause in result.causes if cause.fault == result.left)]
-    *most, last = (cause.title for cause in left)
     there = min(sum(cause.present for cause in left), 1.0)
     then = look(SUPPLY[0], ALL) if fed else left[0].fix
     row = "headline-left" if there >= LEADS else "headline-perhaps-left"
     return SAY(
         row if result.fixed_by else "headline-found",
         done=_action_title(result, result.fixed_by) if result.fixed_by else None,
-        cause=SAY("group-any", most=", ".join(most) or None, last=last),
+        cause=any_of([cause.title for cause in left]),
         odds=odds_text(there),
         then=SAY("left-next", step=step) if step and not fed else capital(then),
     )

@@ -15,7 +15,7 @@ from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.result import Value
 from loop.diagnose.study import Study
 from loop.diagnose.valid_readings import current_readings
-from loop.words.diagnosis import SAY
+from loop.words.diagnosis import SAY, any_of
 from loop.words.faults import look, title
 from loop.words.to_do import doing
 
@@ -176,8 +176,7 @@ class Reasons:
         names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-any-more")]
-        *most, last = names
-        return SAY("group-any", most=", ".join(most) or None, last=last)
+        return any_of(names)
 
     def well(self) -> bool:
         """Whether something was read, and it favors no fault over a healthy loop."""

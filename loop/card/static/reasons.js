@@ -189,7 +189,7 @@ function groupTitle(s, group) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-any-more")];
-  return tell(s, "group-any", { most: names.slice(0, -1).join(", ") || undefined, last: names[names.length - 1] });
+  return anyOfNames(s, names);
 }
 
 /**
