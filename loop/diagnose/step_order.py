@@ -167,11 +167,13 @@ def _with_prerequisites(
 
     A drastic step is preceded by every reading informative enough for its minutes, with its tool
     fetched if needed; the fix of what was found or seen by nothing. Where the cause is `sure`,
-    nothing is read or opened only to precede another.
+    nothing is read or opened only to precede another; nor is the line opened for a trifle.
     """
     order: dict[str, StepValue] = {}
     keys = {one.key for one in left}
-    able = [one for one in found if one.key in keys or not (sure and _opens(one))]
+    able = [
+        one for one in found if one.key in keys or not (_opens(one) and (sure or _trifles(one)))
+    ]
     read = [one for one in found if one.key in keys or one.fetched]
     telling = [one for one in read if one.column and not sure and _tells(one, one.column)]
 
@@ -201,6 +203,10 @@ def _tells(gain: StepValue, column: Column) -> bool:
 
 def _opens(gain: StepValue) -> bool:
     return gain.column is None and actions.BY_NAME[gain.key].risk >= OPENS
+
+
+def _trifles(gain: StepValue) -> bool:
+    return gain.value_per_minute < TRIFLE
 
 
 def _already_observed(known: ValidReadings, gain: StepValue) -> bool:

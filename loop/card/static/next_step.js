@@ -194,7 +194,7 @@ function worthIt(s, found, order, { keys }, call) {
   left = left.filter((one) => one === fix || worthOf(s, one) >= least || one.reading === s.at_speed?.key || of(one)?.said.length);
   if (odds >= known && s.instances[lead].fault !== "healthy") left = left.filter((one) => one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
-  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && odds < known && worthOf(s, one) >= (s.columns[s.at.get(one.reading) ?? -1]?.tool === inTheLine ? little : telling));
+  const able = order.filter((one) => left.includes(one) || !of(one)?.opens || (odds < known && worthOf(s, one) >= trifle)), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && odds < known && worthOf(s, one) >= (s.columns[s.at.get(one.reading) ?? -1]?.tool === inTheLine ? little : telling));
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
     const due = isDue(of(gain), call) || anyIs(call.steps, of(gain)?.shown_by ?? []);
