@@ -117,3 +117,11 @@ def test_old_and_new_names_of_a_fix_are_read(study: Study) -> None:
     begun = Session(study.instruments.job)
     for name in ("fix: refrigerant low, or too little air over the coil", "fix-refrigerant-low"):
         assert begun.do(name, "").readings.steps[0].did == "fix-refrigerant-low"
+
+
+def test_who_skips_the_basket_is_not_asked_to_look_at_it(study: Study) -> None:
+    job, session = study.instruments.job, Session(study.instruments.job).read("stream", "weak")
+    for skipped in ({"flow"}, {"clean-basket"}):
+        found = steps(diagnose(job, session.readings, study, skipped))
+        assert not set(found) & skipped
+        assert ("strainer_seen" in found) == (skipped == {"flow"})

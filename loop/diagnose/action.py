@@ -93,13 +93,8 @@ class CallAction:
 
     def may_follow(self, steps: Sequence[StepDone], likely: Collection[str] = ()) -> bool:
         """Whether it is allowed: `after` done, or waived for a likely fault; no `unless` done."""
-        waived = bool(set(likely) & set(self.for_lead))
-        able = _any_matches(steps, self.after) or waived or not self._has_prerequisite
-        return able and not _any_matches(steps, self.unless)
-
-    @property
-    def _has_prerequisite(self) -> bool:
-        return bool(self.after or self.for_lead)
+        waived = not (self.after or self.for_lead) or bool(set(likely) & set(self.for_lead))
+        return (waived or _any_matches(steps, self.after)) and not _any_matches(steps, self.unless)
 
     def fixes_a_finding(self, steps: Sequence[StepDone]) -> bool:
         """Whether it is the fix of something that these steps found."""

@@ -1,6 +1,6 @@
 """Causes that the readings cannot separate, and what would separate them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -71,12 +71,6 @@ def cause_lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(i for i in likely if names[i] in line) for line in lines if line)
 
 
-def _fit_on_a_line(causes: Sequence[int], names: Sequence[str]) -> tuple[int, ...]:
-    """The causes whose faults fit in one line."""
-    kept = list(dict.fromkeys(names[i] for i in causes))[:LISTED]
-    return tuple(i for i in causes if names[i] in kept)
-
-
 def all_well(posterior: Posterior, said: Iterable[str]) -> bool:
     """Whether no cause has a Bayes factor of 3 or more over a healthy loop.
 
@@ -115,7 +109,9 @@ def splitting_step(
     """
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
-    told = _fit_on_a_line(group, [one.name for one in posterior.study.instances])
+    names = [one.name for one in posterior.study.instances]
+    kept = list(dict.fromkeys(names[i] for i in group))[:LISTED]
+    told = tuple(i for i in group if names[i] in kept)
     # The first step mostly does; others are evaluated only where it does not.
     for only in (first, None):
         for gain in step_values(posterior, readings, among=group, only=only):
