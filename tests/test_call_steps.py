@@ -7,10 +7,10 @@ import pytest
 
 from loop.diagnose import Diagnosis, diagnose
 from loop.diagnose.actions import ACTIONS, BY_NAME
+from loop.diagnose.display import any_of
 from loop.diagnose.groups import LISTED
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.session import Session
-from loop.words.diagnosis import any_of
 from loop.words.fault_rows import WORDS
 from tests.studies import study_of
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 
 from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
+from loop.diagnose.display import any_of
 from loop.diagnose.headline import odds_text
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.step_order import LEADS
 from loop.sheet.card import bucket as bucket_for
 from loop.units import show
 from loop.words import faults as words
-from loop.words.diagnosis import any_of
 from loop.words.had import Has
 from loop.words.service_card import SAY
 from loop.words.template import capital

@@ -8,9 +8,10 @@ from rich.text import Text
 
 from loop.cli.output import bullets, listed
 from loop.diagnose import Diagnosis, NextReading, display_name, reading_text
+from loop.diagnose.display import any_of
 from loop.diagnose.headline import OVERLAP, odds_text, why_no_step
 from loop.units import bare, show
-from loop.words.diagnosis import SAY, any_of
+from loop.words.diagnosis import SAY
 from loop.words.template import capital
 
 _NARROW = 76

@@ -2,7 +2,7 @@
 
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_text
-from loop.diagnose.display import display_name, reading_text
+from loop.diagnose.display import any_of, display_name, reading_text
 from loop.diagnose.faults import HIDING
 from loop.diagnose.fix_status import OVER, pump_is_off
 from loop.diagnose.groups import SURE
@@ -12,7 +12,7 @@ from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.root_cause import ROOT_CAUSE_CHECKS
 from loop.diagnose.step_order import LEADS
 from loop.units import System
-from loop.words.diagnosis import SAY, any_of
+from loop.words.diagnosis import SAY
 from loop.words.faults import is_graded, look, severity_words
 from loop.words.had import ALL
 from loop.words.template import capital

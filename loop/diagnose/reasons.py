@@ -6,7 +6,7 @@ from loop.curve import Array, IntArray
 from loop.diagnose.bayes import expected_readings, posterior
 from loop.diagnose.contradiction import contradiction, pair_text
 from loop.diagnose.contradiction_laws import FAR, FLOW, reason
-from loop.diagnose.display import display_name, reading_text
+from loop.diagnose.display import any_of, display_name, reading_text
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
@@ -15,7 +15,7 @@ from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.result import Value
 from loop.diagnose.study import Study
 from loop.diagnose.valid_readings import current_readings
-from loop.words.diagnosis import SAY, any_of
+from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
 from loop.words.to_do import doing
 

@@ -1,7 +1,5 @@
 """The sentences of a diagnosis: its headline, its reasons, its notes, its mistakes."""
 
-from collections.abc import Sequence
-
 from loop.words.tables import read_words
 from loop.words.template import Sayings
 
@@ -12,12 +10,3 @@ ON_THE_CARD: dict[str, str] = _WORDS["card"]
 IN_THE_PROGRAM: dict[str, str] = _WORDS["program"]
 
 SAY = Sayings(BOTH | ON_THE_CARD | IN_THE_PROGRAM)
-
-
-def any_of(names: Sequence[str]) -> str:
-    """These names as alternatives.
-
-    >>> any_of(["pump worn"]), any_of(["pump worn", "unit tripped or off"])
-    ('pump worn', 'pump worn, or unit tripped or off')
-    """
-    return SAY("group-any", most=", ".join(names[:-1]) or None, last=names[-1])
