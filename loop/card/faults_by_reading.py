@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 
 from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
+from loop.diagnose.display import any_of
 from loop.diagnose.headline import odds_text
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.step_order import LEADS
 from loop.sheet.card import bucket as bucket_for
 from loop.units import show
 from loop.words import faults as words
-from loop.words.diagnosis import SAY as DIAGNOSIS
 from loop.words.had import Has
 from loop.words.service_card import SAY
 from loop.words.template import capital
@@ -84,8 +84,7 @@ class Cell:
                 if one is self.causes[0] or one.probability >= _LEAST
             )
         if self.lead_together:
-            any_of = DIAGNOSIS("group-any", most="; ".join(titles[:-1]) or None, last=titles[-1])
-            return SAY("faults-cause", cause=any_of, odds=odds_text(self.together))
+            return SAY("faults-cause", cause=any_of(titles), odds=odds_text(self.together))
         return SAY("faults-none")
 
 

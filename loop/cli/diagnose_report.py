@@ -8,6 +8,7 @@ from rich.text import Text
 
 from loop.cli.output import bullets, listed
 from loop.diagnose import Diagnosis, NextReading, display_name, reading_text
+from loop.diagnose.display import any_of
 from loop.diagnose.headline import OVERLAP, odds_text, why_no_step
 from loop.units import bare, show
 from loop.words.diagnosis import SAY
@@ -117,12 +118,7 @@ def _way(result: Diagnosis, one: NextReading) -> RenderableType:
             titles[called]
         )
     values = "; ".join(
-        SAY(
-            "expect-if",
-            value=value,
-            cause=SAY("group-any", most=", ".join(causes[:-1]) or None, last=causes[-1]),
-        )
-        for value, causes in alike.items()
+        SAY("expect-if", value=value, cause=any_of(causes)) for value, causes in alike.items()
     )
     way = capital(one.how.removeprefix(one.hazard).strip())
     lines = [Text(one.hazard, "bold yellow")] if one.hazard else []

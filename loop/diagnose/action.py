@@ -1,6 +1,6 @@
 """One action on a call: what it takes, and when it is allowed."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -10,6 +10,7 @@ from loop.diagnose.faults import Fault
 from loop.diagnose.readings import StepDone
 from loop.hydraulics import Network
 from loop.records import dataclass
+from loop.words.to_do import FIX
 
 # Risk expressed in minutes: none, care, an opening below the waterline, a person in the water or
 # acid.
@@ -37,13 +38,14 @@ class CallAction:
 
     Other actions, each by its name or with its answer as in `StepDone.line`:
     ``after`` : one of them must be done first; an entry with an answer makes this the fix of that
-    finding. ``for_lead`` : faults for which ``after`` is waived while they lead; without ``after``
-    it is done for them alone.
-    ``earlier`` : they come first where they can still be done. ``unless`` : not done after any of
-    them. ``again_after`` : done again after any of them, since its result depends on what that
-    changed.
+    finding. ``for_lead`` : faults for which ``after`` is waived while they are likely; without
+    ``after`` it is done for them alone.
+    ``earlier`` : they come first where they can still be done, unless one of ``shown_by`` has shown
+    what this fixes. ``unless`` : not done after any of them. ``again_after`` : done again after any
+    of them, since its result depends on what that changed.
     ``said`` : only done where the customer said one of these. ``renews`` : kinds of readings that
-    its first answer makes obsolete.
+    its first answer makes obsolete. ``twice`` : whether luck decides, so that it is done once more
+    while a fault that it fixes is still likely.
     """
 
     name: str
@@ -61,10 +63,12 @@ class CallAction:
     after: tuple[str, ...] = ()
     for_lead: tuple[str, ...] = ()
     earlier: tuple[str, ...] = ()
+    shown_by: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
     again_after: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
     renews: tuple[str, ...] = ()
+    twice: bool = False
 
     def cure_probability(self, fault: str) -> float:
         """Probability that it fixes a fault for good."""
@@ -82,20 +86,23 @@ class CallAction:
         found = any(":" in one for one in self.after)
         return found and not any(cured > 0 for _, _, cured in self.effects)
 
-    def may_follow(self, steps: Sequence[StepDone], lead: str = "") -> bool:
-        """Whether it is allowed: `after` done, or waived for this lead, and no `unless` done."""
-        able = (
-            _any_matches(steps, self.after) or lead in self.for_lead or not self._has_prerequisite
-        )
-        return able and not _any_matches(steps, self.unless)
-
     @property
-    def _has_prerequisite(self) -> bool:
-        return bool(self.after or self.for_lead)
+    def looks_back(self) -> bool:
+        """Whether its answer is about what was wrong, even if that was only bypassed since."""
+        return self.recalls or self.name.startswith(FIX)
+
+    def may_follow(self, steps: Sequence[StepDone], likely: Collection[str] = ()) -> bool:
+        """Whether it is allowed: `after` done, or waived for a likely fault; no `unless` done."""
+        waived = not (self.after or self.for_lead) or bool(set(likely) & set(self.for_lead))
+        return (waived or _any_matches(steps, self.after)) and not _any_matches(steps, self.unless)
 
     def fixes_a_finding(self, steps: Sequence[StepDone]) -> bool:
         """Whether it is the fix of something that these steps found."""
         return _any_matches(steps, [one for one in self.after if ":" in one])
+
+    def needs_no_check(self, steps: Sequence[StepDone]) -> bool:
+        """Whether these steps found or showed what it fixes."""
+        return self.fixes_a_finding(steps) or _any_matches(steps, self.shown_by)
 
     def renewed(self, saw: str) -> tuple[str, ...]:
         """Kinds of readings that are obsolete after this answer."""
@@ -109,17 +116,20 @@ class CallAction:
         """Whether the step at this index gave no first answer, and could not have at that time."""
         return steps[at].saw != self.answers[0] and self.is_superseded(steps, at)
 
-    def is_open(self, steps: Sequence[StepDone], said: Sequence[str], lead: str) -> bool:
-        """Whether it is still to be done, or to be redone after a later change, and is allowed now.
+    def is_open(
+        self, steps: Sequence[StepDone], said: Sequence[str], likely: Collection[str]
+    ) -> bool:
+        """Whether it is still to be done, or to be done again, and is allowed now.
 
-        ``lead`` : the leading fault, "" for none.
+        ``likely`` : the faults that are likely enough for a fix of their own.
         """
-        done = any(
+        done = sum(
             one.did == self.name and not self.is_superseded(steps, at)
             for at, one in enumerate(steps)
         )
+        most = 2 if self.twice and any(map(self.cure_probability, likely)) else 1
         asked = not self.said or bool(set(self.said) & set(said))
-        return asked and not done and self.may_follow(steps, lead)
+        return asked and done < most and self.may_follow(steps, likely)
 
     @property
     def cost(self) -> float:

@@ -133,7 +133,7 @@ def _with_action(
         if isinstance(before, LastWord):  # the same observation repeated
             now = belief.with_word(now, chance, before.step, saw in before.choices)
         else:
-            past = study.blamed(now.origin, now.now) if action.recalls else now.now
+            past = study.blamed(now.origin, now.now) if action.looks_back else now.now
             now = belief.with_word(now, chance, at=past)
     return belief.with_action(now, found.cured(saw), study.after, study.behind, number)
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.as_built import as_built
 from loop.diagnose.contradiction_laws import SOUND
 from loop.diagnose.evaluated_call import EvaluatedCall
@@ -69,6 +70,8 @@ class _DiagnosisBuilder(EvaluatedCall):
     """Builds an answer from one posterior."""
 
     def diagnosis(self, skipped: Collection[str]) -> Diagnosis:
+        # Who does not open the strainer to clean it does not open it for a look.
+        skipped = {*skipped, *(BY_NAME[one].looks for one in skipped if one in BY_NAME)}
         causes = tuple(self._cause(instance) for instance in self.order)
         steps = tuple(one for one in next_steps(self) if one.reading not in skipped)
         found = Diagnosis(

@@ -1,4 +1,6 @@
-"""Readings as text for a person."""
+"""Readings, and lists of causes, as text for a person."""
+
+from collections.abc import Sequence
 
 from loop.diagnose.reading_kinds import KINDS
 from loop.units import System, show
@@ -34,3 +36,12 @@ def display_name(key: str) -> str:
         return SAY("reading-under-way", reading=display_name(unit))
     plain = base.replace("_", " ").replace("shutoff", "shut-off")
     return plain + (f" of {unit}" if dot else "")
+
+
+def any_of(names: Sequence[str]) -> str:
+    """These names as alternatives.
+
+    >>> any_of(["pump worn"]), any_of(["pump worn", "unit tripped or off"])
+    ('pump worn', 'pump worn, or unit tripped or off')
+    """
+    return SAY("group-any", most=", ".join(names[:-1]) or None, last=names[-1])

@@ -150,7 +150,8 @@ PAIRS: tuple[tuple[str, str], ...] = (
 TWO_FAULTS = 0.15
 
 # Faults with which no water comes, or no unit runs: a second fault shows only after the fix.
-HIDING = ("unit-off", *(fault.name for fault in FAULTS if fault.family == "dead"))
+DEAD = tuple(fault.name for fault in FAULTS if fault.family == "dead")
+HIDING = ("unit-off", *DEAD)
 
 # Motors that hum and stand: too few volts are a reason, and show on a meter nevertheless.
 STALLED = ("pump-jammed", "motor-no-start")

@@ -1,7 +1,7 @@
 """Fixes of named faults that no other action cures for good: one row per fault.
 
-Allowed where that fault leads, or after what found it; the text is in the fault's row of words. All
-numbers are engineering estimates.
+Allowed where that fault is likely, or after what found it; the text is in the fault's row of words.
+All numbers are engineering estimates.
 """
 
 from collections.abc import Callable
@@ -13,8 +13,10 @@ from loop.words.to_do import FIX
 
 # Probability of the first answer without the fault: some sound parts are repaired anyway.
 _ANYWAY = 0.15
-# The voltage at the motor is read before it is repaired or replaced, or its wiring traced.
+# The voltage at the motor is read before it is repaired or replaced, or its wiring traced; and no
+# motor is taken off before somebody has looked at it.
 _VOLTS = ("supply",)
+_MOTOR = (*_VOLTS, "look-at-motor")
 
 
 def _can_have(fault: str) -> Callable[[Network], bool]:
@@ -65,8 +67,8 @@ FIXES: tuple[CallAction, ...] = (
     _fix("supply-low", 30.0, 1),
     _fix("generator-slow", 30.0, 1),
     _fix("frequency-low", 30.0, 1),
-    _fix("motor-dead", 60.0, 2, price=45.0, earlier=_VOLTS),
-    _fix("motor-weak", 45.0, 2, price=45.0, earlier=_VOLTS),
+    _fix("motor-dead", 60.0, 2, price=45.0, earlier=_MOTOR),
+    _fix("motor-weak", 45.0, 2, price=45.0, earlier=_MOTOR),
     _fix("unit-off", 30.0, 1, after=("reset-unit: it does not",)),
     _fix("not-water-side", 45.0, 1,
          after=("measure-refrigerant: charge or circuit at fault",)),

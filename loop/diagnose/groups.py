@@ -1,6 +1,6 @@
 """Causes that the readings cannot separate, and what would separate them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -19,11 +19,12 @@ BARE_MENTION = 3.0
 _ALIKE = np.log(BARE_MENTION) + 1e-9  # rounding does not decide a tie
 # Rivals rarely occur together: in less than this share of the cases.
 RIVAL = 0.5
-# Causes below this probability join no group.
-NEGLIGIBLE = 0.01
+# Causes below this probability are not named: where two faults are present, the second is often
+# hardly likelier than that by itself.
+NEGLIGIBLE = 0.002
 # Most faults that a line or a sentence names.
 LISTED = 4
-# Highest probability that is stated; a line that reaches it names enough causes.
+# Highest probability that is stated.
 SURE = 0.95
 # Probabilities within this of one half are even, and give the first answer.
 EVEN = 1e-9
@@ -59,34 +60,15 @@ def cause_groups(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
 
 
 def cause_lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
-    """Causes in two lines, the likelier first, with at most `LISTED` faults in each.
+    """The likeliest causes in at most two lines, the likelier first, with `LISTED` faults in each.
 
-    First: the first group, plus the likeliest remaining faults until the line is `SURE`. Second:
-    one by one, the faults likeliest to occur together with one that is named, so that both of two
-    are. "Healthy" is added to neither line as a further cause.
+    A second fault of two is hardly ever likely by itself, so that it is named only in a long list.
     """
-    study, order = posterior.study, posterior.ranked()
-    names, well = [one.name for one in study.instances], study.owner[study.healthy]
-    likely = [i for i in order if i != well and posterior.present(i) >= NEGLIGIBLE]
-    first = _fit_on_a_line(cause_groups(posterior)[0], names)
-    for cause in likely:
-        if names[cause] not in [names[i] for i in first] and posterior.any_of(first) < SURE:
-            first = _fit_on_a_line((*first, cause), names)
-    second: tuple[int, ...] = ()
-    rest = [i for i in likely if names[i] not in {names[j] for j in first}]
-    while rest and len({names[i] for i in second}) < LISTED:
-        told = (study.slot[[*first, *second]] >= 0).any(axis=0) * posterior.probability
-        beside = max(rest, key=lambda i: round(float(told[study.slot[i] >= 0].sum()), DECIMALS))
-        second = (*second, *(i for i in rest if names[i] == names[beside]))
-        rest = [i for i in rest if i not in second]
-    found = [tuple(sorted(line, key=order.index)) for line in (first, second) if line]
-    return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), DECIMALS)))
-
-
-def _fit_on_a_line(causes: Sequence[int], names: Sequence[str]) -> tuple[int, ...]:
-    """The causes whose faults fit in one line."""
-    kept = list(dict.fromkeys(names[i] for i in causes))[:LISTED]
-    return tuple(i for i in causes if names[i] in kept)
+    names = [one.name for one in posterior.study.instances]
+    likely = [i for i in posterior.ranked() if posterior.present(i) >= NEGLIGIBLE]
+    faults = list(dict.fromkeys(names[i] for i in likely))
+    lines = (faults[:LISTED], faults[LISTED : 2 * LISTED])
+    return tuple(tuple(i for i in likely if names[i] in line) for line in lines if line)
 
 
 def all_well(posterior: Posterior, said: Iterable[str]) -> bool:
@@ -127,7 +109,9 @@ def splitting_step(
     """
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
-    told = _fit_on_a_line(group, [one.name for one in posterior.study.instances])
+    names = [one.name for one in posterior.study.instances]
+    kept = list(dict.fromkeys(names[i] for i in group))[:LISTED]
+    told = tuple(i for i in group if names[i] in kept)
     # The first step mostly does; others are evaluated only where it does not.
     for only in (first, None):
         for gain in step_values(posterior, readings, among=group, only=only):

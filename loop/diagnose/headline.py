@@ -2,7 +2,7 @@
 
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.contradiction import pair_text
-from loop.diagnose.display import display_name, reading_text
+from loop.diagnose.display import any_of, display_name, reading_text
 from loop.diagnose.faults import HIDING
 from loop.diagnose.fix_status import OVER, pump_is_off
 from loop.diagnose.groups import SURE
@@ -98,14 +98,13 @@ def _still_to_do(result: Diagnosis, step: str) -> str:
     """The first line once the trouble is over for now but its cause remains."""
     fed = _one_of_the_supply(result)
     left = fed or [next(cause for cause in result.causes if cause.fault == result.left)]
-    *most, last = (cause.title for cause in left)
     there = min(sum(cause.present for cause in left), 1.0)
     then = look(SUPPLY[0], ALL) if fed else left[0].fix
     row = "headline-left" if there >= LEADS else "headline-perhaps-left"
     return SAY(
         row if result.fixed_by else "headline-found",
         done=_action_title(result, result.fixed_by) if result.fixed_by else None,
-        cause=SAY("group-any", most="; ".join(most) or None, last=last),
+        cause=any_of([cause.title for cause in left]),
         odds=odds_text(there),
         then=SAY("left-next", step=step) if step and not fed else capital(then),
     )

@@ -19,7 +19,7 @@ from loop.diagnose.reading_kinds import (
     TWO_SIGMA,
 )
 from loop.diagnose.readings import SEA, Readings
-from loop.diagnose.step_order import SEEN_AT_SPEED, lead_of, ranked, worthwhile
+from loop.diagnose.step_order import SEEN_AT_SPEED, likely_faults, ranked, worthwhile
 from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.diagnose.valid_readings import ValidReadings, valid_readings
@@ -166,16 +166,16 @@ def _action_values(
     weight: Array,
     shares: Array,
 ) -> list[StepValue]:
-    study, now, lead = posterior.study, rows.now, lead_of(posterior)
+    study, now, likely = posterior.study, rows.now, likely_faults(posterior)
     shows = action_probabilities.cure_noticed(study)
     found = []
     for action in there:
-        if not action.is_open(readings.steps, readings.said, lead):
+        if not action.is_open(readings.steps, readings.said, likely):
             continue
         if ruled_out(study, action.name, known):
             continue
         one = action_probabilities.action_probabilities(study, action)
-        about = study.blamed(rows.origin, now) if action.recalls else now
+        about = study.blamed(rows.origin, now) if action.looks_back else now
         first, cure = one.first[about], one.cure[now]
         before = posterior.last.get(action.looks)
         if isinstance(before, LastWord):

@@ -80,8 +80,8 @@ def match_name(
     ``listed`` : names shown in the mistake, default all. With `guess` only the nearest is shown;
     not for answers, where a similar spelling may mean the opposite.
     """
-    plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
-    wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+    plain = {_spelled(key): key for key in known}
+    wanted = _spelled(text)
     if wanted in plain:
         value = known[plain[wanted]]
         return value if isinstance(value, str) else plain[wanted]
@@ -94,6 +94,11 @@ def match_name(
         hint = SAY("wrong-meant", near=repr(plain[near]))
     problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
     return ""
+
+
+def _spelled(text: str) -> str:
+    """A name without capitals, hyphens and other marks."""
+    return " ".join(re.sub(r"[-_:,]", " ", text.lower()).split())
 
 
 def parse_fault(text: str) -> str:

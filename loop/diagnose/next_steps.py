@@ -163,7 +163,7 @@ def _expected(call: EvaluatedCall, gain: StepValue, some: Array, middle: Array) 
     weight, now = call.weight[some] / call.weight[some].sum(), call.rows.now[some]
     if gain.column is None:
         action = actions.BY_NAME[gain.key]
-        about = call.study.blamed(call.rows.origin[some], now) if action.recalls else now
+        about = call.study.blamed(call.rows.origin[some], now) if action.looks_back else now
         first = float(
             weight @ action_probabilities.action_probabilities(call.study, action).first[about]
         )

@@ -166,73 +166,39 @@ _OF_THE_WATER = (
     "look-at-outlet", "lead-over-side", "clear-outlet", "clear-intake", "open-header",
     "look-at-check-valve", "descale",
 )  # fmt: skip
-# Steps that are impossible, meaningless or harmful after an observation: step, observation, and the
-# answers that rule it out. A pump that hums and does not turn is switched off, not measured: its
-# motor burns out.
-RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    ("flow", "stream", ("none",)),
-    ("outlet_temperature", "stream", ("none",)),
-    ("strainer_drop", "stream", ("none",)),
-    ("shutoff_pressure", "stream", ("none",)),
-    ("shutoff_pressure", "pump_sound", ("hums", "silent", "rough")),
-    ("pump_inlet_pressure", "pump_sound", ("hums", "silent")),
-    ("pump_outlet_pressure", "pump_sound", ("hums", "silent")),
-    ("strainer_drop", "pump_sound", ("hums", "silent")),
-    ("flow", "pump_sound", ("hums", "silent")),
-    ("outlet_temperature", "pump_sound", ("hums", "silent")),
-    ("outlet_temperature", "unit", ("trips", "off")),
-    ("condensing_temperature", "unit", ("off",)),
-    ("condensing_temperature", "stream", ("none",)),
-    ("pump_current", "pump_sound", ("hums",)),
-    ("pump_power", "pump_sound", ("hums",)),
-    ("wiggle-hoses", "pump_sound", ("hums", "silent")),
-    ("wiggle-hoses", "stream", ("none",)),  # the pump would run dry meanwhile
-    ("close-other-units", "pump_sound", ("hums", "silent")),
-    ("feed-from-bucket", "pump_sound", ("hums", "silent")),
-    ("measure-refrigerant", "pump_sound", ("hums", "silent")),
-    ("measure-refrigerant", "stream", ("none",)),
-    ("reset-unit", "unit", ("cools", "weak")),
-    # With water coming, the pump needs no priming.
-    ("prime", "stream", ("strong", "weak", "steady")),
+# Steps that are impossible, meaningless or harmful after an observation: the observation, the
+# answers that rule them out, and the steps.
+_RULED_OUT: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    # Without water the pump would run dry meanwhile.
+    ("stream", ("none",), (
+        "flow", "outlet_temperature", "condensing_temperature", "strainer_drop",
+        "shutoff_pressure", "wiggle-hoses", "measure-refrigerant",
+    )),
+    # With water coming, the pump needs no priming, and it has power.
+    ("stream", ("strong", "weak", "steady"), ("prime",)),
+    ("stream", COMES, ("check-breaker",)),
+    (f"{UNDER_WAY}stream", COMES, ("supply-under-way",)),
+    ("pump_sound", ("normal", "rough"), ("check-breaker",)),
+    ("pump_sound", ("rough",), ("shutoff_pressure",)),
+    # With nothing turning, no flow shows a restriction and no current tells of the load.
+    ("pump_sound", STANDS, (
+        *_OF_THE_WATER, "flow", "outlet_temperature", "strainer_drop", "shutoff_pressure",
+        "pump_inlet_pressure", "pump_outlet_pressure", "pump_current", "pump_power", "frequency",
+        "wiggle-hoses", "close-other-units", "feed-from-bucket", "measure-refrigerant",
+        "run-until-it-fails", "swap-supply",
+    )),
+    # A motor that hums burns out: it is switched off, not measured, restarted or left alone.
+    ("pump_sound", ("hums",), (
+        "stream", "sea_temperature", "supply", "unit", "supply-under-way", "read-label",
+        "reset-unit", "check-breaker", "look-at-air-side", "look-at-motor",
+    )),
     # With the unit off, neither the refrigerant nor the scale shows.
-    ("measure-refrigerant", "unit", ("off",)),
-    ("descale", "unit", ("off",)),
-    # A pump that runs has power.
-    ("check-breaker", "pump_sound", ("normal", "rough")),
-    ("check-breaker", "stream", COMES),
-    ("frequency", "pump_sound", ("silent", "hums")),
-    # A pump that delivers water at sea has power there.
-    ("supply-under-way", "under_way.stream", COMES),
-    # With nothing turning no current is drawn, and no flow shows a restriction.
-    *(
-        (step, "pump_sound", ("silent",))
-        for step in (
-            *_OF_THE_WATER,
-            "pump_current",
-            "pump_power",
-            "run-until-it-fails",
-            "swap-supply",
-        )
-    ),
-    # A motor that hums burns out: nothing that restarts it, or leaves it unattended.
-    *(
-        (step, "pump_sound", ("hums",))
-        for step in (
-            *_OF_THE_WATER,
-            "stream",
-            "sea_temperature",
-            "supply",
-            "unit",
-            "run-until-it-fails",
-            "supply-under-way",
-            "read-label",
-            "reset-unit",
-            "check-breaker",
-            "look-at-air-side",
-            "look-at-motor",
-            "swap-supply",
-        )
-    ),
+    ("unit", ("trips", "off"), ("outlet_temperature",)),
+    ("unit", ("off",), ("condensing_temperature", "measure-refrigerant", "descale")),
+    ("unit", ("cools", "weak"), ("reset-unit",)),
+)  # fmt: skip
+RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = tuple(
+    (step, key, answers) for key, answers, steps in _RULED_OUT for step in steps
 )
 
 # Ruled out by both observations together: a unit already calls for a pump that runs, so a reset

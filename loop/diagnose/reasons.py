@@ -6,7 +6,7 @@ from loop.curve import Array, IntArray
 from loop.diagnose.bayes import expected_readings, posterior
 from loop.diagnose.contradiction import contradiction, pair_text
 from loop.diagnose.contradiction_laws import FAR, FLOW, reason
-from loop.diagnose.display import display_name, reading_text
+from loop.diagnose.display import any_of, display_name, reading_text
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
@@ -151,7 +151,7 @@ class Reasons:
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
         *most, last = names
-        these = {"most": "; ".join(most), "last": last}
+        these = {"most": ", ".join(most), "last": last}
         if split or first:
             step = self._asked(split) if split == first or not first else None
             return SAY("group-split", step=step, **these)
@@ -176,8 +176,7 @@ class Reasons:
         names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-any-more")]
-        *most, last = names
-        return SAY("group-any", most="; ".join(most) or None, last=last)
+        return any_of(names)
 
     def well(self) -> bool:
         """Whether something was read, and it favors no fault over a healthy loop."""

@@ -100,7 +100,7 @@ def best_fix(posterior: Posterior, readings: Readings, fault: str) -> StepValue 
         for one in actions.available_actions(study)
         if one.cure_probability(fault)
         and one.name not in done
-        and one.may_follow(readings.steps, fault)
+        and one.may_follow(readings.steps, (fault,))
         if not ruled_out(study, one.name, known)
     ]
     return max(able, key=lambda gain: gain.cure / gain.cost, default=None)

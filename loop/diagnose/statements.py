@@ -3,6 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose.faults import DEAD
 from loop.diagnose.instances import Instance
 from loop.diagnose.study import Study
 from loop.records import dataclass
@@ -20,17 +21,7 @@ class Statement:
     chances: dict[str, float]
 
 
-_DEAD = dict.fromkeys(
-    (
-        "no-power",
-        "motor-dead",
-        "motor-no-start",
-        "pump-jammed",
-        "pump-decoupled",
-        "pump-air-bound",
-    ),
-    0.005,
-)
+_DEAD = dict.fromkeys(DEAD, 0.005)
 
 ON_GENERATOR = "only on the generator"
 

@@ -15,11 +15,13 @@ from loop.diagnose.valid_readings import ValidReadings
 # The observation with the boat at speed, where the customer says that the trouble shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
 BY_EYE = (UNDER_WAY, SEEN_AT_SPEED, "unit")
-# A cause is the headline from probability `LEADS`, and known from `KNOWN`. A step worth less than
-# `LITTLE` [bits per minute] gives nothing more. A step of `LONG` minutes including the price of its
-# part, or of the highest risk, needs a cure probability of at least `HARDLY`; one of both, such as
-# hours with acid, `FAIRLY` (engineering estimates).
+# A cause's own fix is considered from probability `FIXABLE`; it is the headline from `LEADS`, and
+# known from `KNOWN`. A step worth less than `LITTLE` [bits per minute] gives nothing more once the
+# cause is known, one worth less than `TRIFLE` once it leads. A step of `LONG` minutes including the
+# price of its part, or of the highest risk, needs a cure probability of at least `HARDLY`; one of
+# both, such as hours with acid, `FAIRLY` (engineering estimates).
 LEADS, KNOWN, LITTLE, LONG, HARDLY, FAIRLY = 0.5, 0.9, 0.02, 40.0, 0.1, 0.4
+FIXABLE, TRIFLE = 1 / 3, 0.005
 
 # A reading with this information gain per minute [bits per minute] precedes a drastic step; one for
 # which a gauge is fitted into the line, with `LITTLE` (engineering estimates).
@@ -46,8 +48,8 @@ def worthwhile(
 ) -> list[StepValue]:
     """The steps still worth taking; the lead's own fix first where little else is left.
 
-    Once the cause is known, steps of little worth are dropped; so is a drastic step that hardly
-    cures. Free checks precede the steps that depend on them.
+    Steps of hardly any worth are dropped once a cause leads, those of little worth once it is
+    known, and drastic steps that hardly cure. Free checks precede the steps that depend on them.
     """
     lead = posterior.ranked()[0]
     belief_now = posterior.belief
@@ -55,14 +57,10 @@ def worthwhile(
     there = posterior.study.slot[lead, posterior.study.owner[belief_now.now]] >= 0
     odds = round(float(belief_now.weight[there].sum()), DECIMALS)
     fix = _own_fix(posterior.study.instances[lead].name, left)
-    if odds >= KNOWN:
-        well = posterior.study.instances[lead].name == "healthy"
-        left = [
-            gain
-            for gain in left
-            if gain is fix or gain.value_per_minute >= LITTLE or is_hearsay(gain)
-        ]
-        left = [gain for gain in left if well or gain.key != WAITS]
+    least = LITTLE if odds >= KNOWN else TRIFLE if odds >= LEADS else 0.0
+    left = [g for g in left if g is fix or g.value_per_minute >= least or is_hearsay(g)]
+    if odds >= KNOWN and posterior.study.instances[lead].name != "healthy":
+        left = [gain for gain in left if gain.key != WAITS]
     if fix and (
         odds >= KNOWN or (odds >= LEADS and max(g.value_per_minute for g in left) < LITTLE)
     ):
@@ -80,6 +78,12 @@ def lead_of(posterior: Posterior) -> str:
     """The leading fault, "" where none is likely enough."""
     lead = posterior.ranked()[0]
     return posterior.study.instances[lead].name if posterior.present(lead) >= LEADS else ""
+
+
+def likely_faults(posterior: Posterior) -> set[str]:
+    """The faults that are likely enough for a fix of their own."""
+    study = posterior.study
+    return {study.instances[i].name for i in study.causes if posterior.present(i) >= FIXABLE}
 
 
 def wait_first(found: Sequence[StepValue]) -> tuple[StepValue, ...]:
@@ -162,12 +166,14 @@ def _with_prerequisites(
     """These steps, each preceded by those that should come first, out of all that were found.
 
     A drastic step is preceded by every reading informative enough for its minutes, with its tool
-    fetched if needed; the fix of a finding by nothing. Where the cause is `sure`, nothing is read
-    or opened only to precede another.
+    fetched if needed; the fix of what was found or seen by nothing. Where the cause is `sure`,
+    nothing is read or opened only to precede another; nor is the line opened for a trifle.
     """
     order: dict[str, StepValue] = {}
     keys = {one.key for one in left}
-    able = [one for one in found if one.key in keys or not (sure and _opens(one))]
+    able = [
+        one for one in found if one.key in keys or not (_opens(one) and (sure or _trifles(one)))
+    ]
     read = [one for one in found if one.key in keys or one.fetched]
     telling = [one for one in read if one.column and not sure and _tells(one, one.column)]
 
@@ -175,7 +181,7 @@ def _with_prerequisites(
         if gain.key in order:
             return
         action = actions.BY_NAME.get(gain.key)
-        due = action is not None and action.fixes_a_finding(readings.steps)
+        due = action is not None and action.needs_no_check(readings.steps)
         for earlier in action.earlier if action and not due else ():
             for one in able:
                 if one.kind == earlier and not _already_observed(known, one):
@@ -197,6 +203,10 @@ def _tells(gain: StepValue, column: Column) -> bool:
 
 def _opens(gain: StepValue) -> bool:
     return gain.column is None and actions.BY_NAME[gain.key].risk >= OPENS
+
+
+def _trifles(gain: StepValue) -> bool:
+    return gain.value_per_minute < TRIFLE
 
 
 def _already_observed(known: ValidReadings, gain: StepValue) -> bool:

@@ -16,7 +16,17 @@ from loop.diagnose.readings import SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.remaining_fault import STILL
 from loop.diagnose.statements import ONE_UNIT
-from loop.diagnose.step_order import BY_EYE, FAIRLY, IN_THE_LINE, KNOWN, LEADS, LITTLE, TELLING
+from loop.diagnose.step_order import (
+    BY_EYE,
+    FAIRLY,
+    FIXABLE,
+    IN_THE_LINE,
+    KNOWN,
+    LEADS,
+    LITTLE,
+    TELLING,
+    TRIFLE,
+)
 from loop.diagnose.step_value import CURE_BITS
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.diagnose.valid_readings import AGAIN, NO_LONGER, STUCK
@@ -44,9 +54,11 @@ def constants(study: Study) -> dict[str, Any]:
         "normal": list(NORMAL_CDF),
         "group": BARE_MENTION,
         "negligible": NEGLIGIBLE,
+        "fixable": FIXABLE,
         "leads": LEADS,
         "known": KNOWN,
         "little": LITTLE,
+        "trifle": TRIFLE,
         "fairly": FAIRLY,
         "fetched": list(FETCHED),
         "under_way": UNDER_WAY,

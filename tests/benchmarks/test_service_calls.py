@@ -49,15 +49,15 @@ FIRST = {
     ("+ meter", True): 0.9, ("bucket", False): 0.75, ("+ thermometer", False): 0.75,
     ("+ gauges", False): 0.85, ("+ meter", False): 0.84,
 }  # fmt: skip
-# Both of two faults within the first two lines: the target is 0.60 with every kit. Measured on 440
-# of 1,500 calls each of seeds 7301 to 7303 (the scatter is 0.02) with the job 0.61, 0.67, 0.83 and
-# 0.80; where a cause without any of the first line's counts a tenth for the second, 0.59, 0.65,
-# 0.83 and 0.80. Without the job, with a second line of that sort, 0.61, 0.67, 0.77 and 0.76 (409
-# calls of 9601 and 9602). Half as many pairs again among the hypotheses gain 0.01 with a bucket.
+# Both of two faults within the first two lines: the target is 0.60 with every kit. Measured on the
+# 236 such calls of seeds 9111 to 9116 (the scatter is 0.03) with the job 0.60, 0.64, 0.90 and 0.90.
+# On the first 89 of them 0.64, 0.72, 0.95 and 0.95, where a second line of the faults likeliest to
+# occur with the first line's has 0.57, 0.69, 0.87 and 0.84; without the job 0.60, 0.67, 0.89 and
+# 0.95. With a bucket the oracle has 0.62. Half as many pairs again among the hypotheses gain 0.01.
 BOTH = {
-    ("bucket", True): 0.55, ("+ thermometer", True): 0.57, ("+ gauges", True): 0.75,
-    ("+ meter", True): 0.75, ("bucket", False): 0.55, ("+ thermometer", False): 0.57,
-    ("+ gauges", False): 0.7, ("+ meter", False): 0.7,
+    ("bucket", True): 0.55, ("+ thermometer", True): 0.57, ("+ gauges", True): 0.8,
+    ("+ meter", True): 0.8, ("bucket", False): 0.55, ("+ thermometer", False): 0.57,
+    ("+ gauges", False): 0.75, ("+ meter", False): 0.75,
 }  # fmt: skip
 # Largest mean minutes as a share of a fixed order's, over all calls: the target is 2/3. Measured
 # with every tool and the job 0.64 (the first 140 calls of seed 2027), 0.71 (106 of 8111) and 0.62

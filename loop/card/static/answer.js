@@ -128,7 +128,7 @@ function alikeFor(source, values) {
  * @param {(value: (row: number) => number) => number} mean
  */
 function expectation(s, key, source, b, mean) {
-  if (source.first) return source.answers[mean((r) => source.first[recalls(source) ? blamed(s, b, r) : b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
+  if (source.first) return source.answers[mean((r) => source.first[looksBack(s, source) ? blamed(s, b, r) : b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
   const many = source.choices?.length;
   if (many) return source.choices[best(source.choices.map((_, j) => mean((r) => source.chance[b.now[r] * many + j])))];
   const at = s.at.get(key);
@@ -197,7 +197,7 @@ function leftLine(s, odd, fault) {
   const share = Math.min(left.reduce((sum, i) => sum + present(s, odd.found, i), 0), 1), then = fed.length ? s.constants.supply.look : s.instances[left[0]].fix;
   const row = share >= s.constants.leads ? "headline-left" : "headline-perhaps-left";
   return tell(s, odd.fixed_by ? row : "headline-found", {
-    done: odd.fixed_by ? titleOf(s, odd.fixed_by) : undefined, odds: odds(s, share), cause: tell(s, "group-any", { most: titles.slice(0, -1).join("; ") || undefined, last: titles[titles.length - 1] }),
+    done: odd.fixed_by ? titleOf(s, odd.fixed_by) : undefined, odds: odds(s, share), cause: anyOfNames(s, titles),
     then: next && !fed.length && !next.reading.startsWith(s.constants.fix) ? tell(s, "left-next", { step: brief(s, { title: askOf(s, next.reading), minutes: next.minutes }) }) : sentenceCase(then),
   });
 }

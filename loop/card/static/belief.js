@@ -264,7 +264,7 @@ function posterior(s, read) {
     if (step.saw) {
       const first = step.saw === action.answers[0], own = (now) => (first ? action.first[now] : 1 - action.first[now]);
       const repeated = looked && saidBefore(s, action, step.saw, looked) ? repeats : 0;
-      weighed(s, b, recalls(action) ? [...b.now].map((_, r) => blamed(s, b, r)) : b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
+      weighed(s, b, looksBack(s, action) ? [...b.now].map((_, r) => blamed(s, b, r)) : b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
     }
     b = acted(s, b, step.saw ? action.cures[action.answers.indexOf(step.saw)] : action.cure, before + 1);
     taken(s, b, counting(step, before + 1), last, before + 1);

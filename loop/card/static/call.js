@@ -4,7 +4,7 @@ const LONGEST = 60;
 /** @param {string} text */
 const cut = (text) => `“${text.length > LONGEST ? `${text.slice(0, LONGEST)}…` : text}”`;
 /** @param {string} text */
-const spelled = (text) => text.toLowerCase().replace(/[-_]/g, " ").split(/\s+/).filter(Boolean).join(" ");
+const spelled = (text) => text.toLowerCase().replace(/[-_:,]/g, " ").split(/\s+/).filter(Boolean).join(" ");
 
 /**
  * The one entry of `known` (text → value) that a text names, in full or by its beginning.

@@ -29,28 +29,13 @@ function allWell(s, found, call) {
 }
 
 /**
- * Up to two lines of causes, likelier first: the first group, extended by the likeliest others until the
- * probability is high enough; then, one by one, the causes likeliest to occur with one that is named.
+ * The likeliest causes in at most two lines, the likelier first.
  * @param {Study} s @param {Found} found
  */
 function linesOf(s, found) {
-  const fault = (i) => s.instances[i].fault, { listed, negligible, sure } = s.constants;
-  const named = (causes) => {
-    const kept = [...new Set(causes.map(fault))].slice(0, listed);
-    return causes.filter((i) => kept.includes(fault(i)));
-  };
-  const order = inOrder(s, s.causes, (i) => present(s, found, i)), well = s.rows.owner[s.rows.healthy];
-  const likely = order.filter((i) => i !== well && present(s, found, i) >= negligible);
-  let first = named(groups(s, found)[0]);
-  for (const cause of likely) if (!first.some((i) => fault(i) === fault(cause)) && anyOf(s, found, first) < sure) first = named([...first, cause]);
-  const second = /** @type {number[]} */ ([]), isTold = (/** @type {number} */ i) => [...first, ...second].some((one) => fault(one) === fault(i));
-  for (let rest = likely.filter((i) => !isTold(i)); rest.length && new Set(second.map(fault)).size < listed; rest = rest.filter((i) => !isTold(i))) {
-    const told = found.probability.map((p, i) => ([...first, ...second].some((one) => s.slot[one][i] >= 0) ? p : 0));
-    const beside = inOrder(s, rest, (i) => present(s, { probability: told }, i))[0];
-    second.push(...rest.filter((i) => fault(i) === fault(beside)));
-  }
-  const lines = [first, second].map((line) => order.filter((i) => line.includes(i))).filter((line) => line.length);
-  return inOrder(s, lines, (line) => anyOf(s, found, line));
+  const fault = (i) => s.instances[i].fault, { listed, negligible } = s.constants;
+  const likely = inOrder(s, s.causes, (i) => present(s, found, i)).filter((i) => present(s, found, i) >= negligible), faults = [...new Set(likely.map(fault))];
+  return [faults.slice(0, listed), faults.slice(listed, 2 * listed)].map((line) => likely.filter((i) => line.includes(fault(i)))).filter((line) => line.length);
 }
 
 /**

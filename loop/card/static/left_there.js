@@ -43,7 +43,7 @@ function mendOf(s, { found, call }, fault) {
   const asked = s.actions.find((one) => one.here && recalls(one) && isDue(one, call) && !call.steps.some(({ did }) => did === one.name));
   if (asked) return [{ reading: asked.name, kind: "action", gain: 0, minutes: asked.minutes, cost: asked.cost, cure: 0 }];
   const known = standing(s, found, call), worth = (one) => mends(one, fault) / one.cost;
-  const able = s.actions.filter((one) => one.here && mends(one, fault) > 0 && !call.steps.some(({ did }) => did === one.name) && mayFollow(one, call, fault) && !ruledOut(s, one.name, known));
+  const able = s.actions.filter((one) => one.here && mends(one, fault) > 0 && !call.steps.some(({ did }) => did === one.name) && mayFollow(one, call, [fault]) && !ruledOut(s, one.name, known));
   const best = able.reduce((most, one) => (most && worth(most) >= worth(one) ? most : one), /** @type {Action | null} */ (null));
   return best ? [{ reading: best.name, kind: "action", gain: 0, minutes: best.minutes, cost: best.cost, cure: mends(best, fault) }] : [];
 }

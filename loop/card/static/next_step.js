@@ -123,7 +123,7 @@ function ofAction(s, action, { b, last }, rows, weight, place, owners) {
   const again = before ? repeats * Number(saidBefore(s, action, action.answers[0], before)) : 0;
   let cured = 0;
   rows.forEach((r, i) => {
-    const now = b.now[r], own = action.first[recalls(action) ? blamed(s, b, r) : now], first = before && b.since[r] <= before.step ? again + (1 - repeats) * own : own;
+    const now = b.now[r], own = action.first[looksBack(s, action) ? blamed(s, b, r) : now], first = before && b.since[r] <= before.step ? again + (1 - repeats) * own : own;
     const [better, other] = action.cures.map((cure) => cure[2 * now] * s.shows[2 * now] + cure[2 * now + 1] * s.shows[2 * now + 1]);
     cured += weight[i] * (action.cure[2 * now] + action.cure[2 * now + 1]);
     joint.add(place[i], 0, weight[i] * first * better);
@@ -156,12 +156,12 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), lead = leadOf(s, found), gains = [];
+  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), likely = s.causes.filter((i) => present(s, found, i) >= s.constants.fixable).map((i) => s.instances[i].fault), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0, fetched: !isHad(s, column, known, call.tools) });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || !isLeft(action, call, lead) || ruledOut(s, action.name, known)) continue;
+    if (!action.here || !isLeft(action, call, likely) || ruledOut(s, action.name, known)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
@@ -183,19 +183,21 @@ const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.
  * @param {Call} call
  */
 function worthIt(s, found, order, { keys }, call) {
-  const { known, little, telling, in_the_line: inTheLine, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
+  const { known, little, trifle, telling, in_the_line: inTheLine, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
   const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
   let odds = 0, left = order.filter((one) => !one.fetched && !(one.cure < (of(one)?.least_cure ?? 0)));
   weight.forEach((w, r) => { if (s.slot[lead][s.rows.owner[b.now[r]]] >= 0) odds += w; });
   odds = Math.round(odds * 10 ** same) / 10 ** same;
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
-  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little || one.reading === s.at_speed?.key || of(one)?.said.length).filter((one) => s.instances[lead].fault === "healthy" || one.reading !== s.constants.waits);
+  const least = odds >= known ? little : odds >= leads ? trifle : 0;
+  left = left.filter((one) => one === fix || worthOf(s, one) >= least || one.reading === s.at_speed?.key || of(one)?.said.length);
+  if (odds >= known && s.instances[lead].fault !== "healthy") left = left.filter((one) => one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
-  const able = order.filter((one) => left.includes(one) || odds < known || !of(one)?.opens), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && odds < known && worthOf(s, one) >= (s.columns[s.at.get(one.reading) ?? -1]?.tool === inTheLine ? little : telling));
+  const able = order.filter((one) => left.includes(one) || !of(one)?.opens || (odds < known && worthOf(s, one) >= trifle)), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && odds < known && worthOf(s, one) >= (s.columns[s.at.get(one.reading) ?? -1]?.tool === inTheLine ? little : telling));
   const first = /** @type {Gain[]} */ ([]), put = (/** @type {Gain} */ gain) => {
     if (first.includes(gain)) return;
-    const due = isDue(of(gain), call);
+    const due = isDue(of(gain), call) || anyIs(call.steps, of(gain)?.shown_by ?? []);
     for (const earlier of due ? [] : (of(gain)?.earlier ?? [])) able.filter((one) => one.reading.split(".")[0] === earlier && !keys.has(of(one)?.looks ?? "")).forEach(put);
     if (of(gain)?.drastic && !due) tells.forEach(put);
     first.push(gain);

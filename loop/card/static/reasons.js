@@ -189,7 +189,7 @@ function groupTitle(s, group) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-any-more")];
-  return tell(s, "group-any", { most: names.slice(0, -1).join("; ") || undefined, last: names[names.length - 1] });
+  return anyOfNames(s, names);
 }
 
 /**
@@ -203,7 +203,7 @@ function sentence(s, found, call, group, split, first) {
   if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.singled ? "group-single" : "group-likeliest", { name: names[0] });
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
-  const these = { most: names.slice(0, -1).join("; "), last: names[names.length - 1] };
+  const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };
   if (split || first) return tell(s, "group-split", { step: split === first || !first ? askOf(s, split) : undefined, ...these });
   const looks = [...new Set(group.slice(0, 2).map((i) => s.instances[i].look))];
   return tell(s, "group-look", { looks: looks.join("; or "), ...these });

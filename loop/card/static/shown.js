@@ -45,6 +45,9 @@ const askOf = (s, key) => saidOf(s, key).ask ?? titleOf(s, key);
  */
 const tell = (s, row, values = {}) => filled(s.says[row], values);
 
+/** These names as alternatives. @param {Study} s @param {string[]} names */
+const anyOfNames = (s, names) => tell(s, "group-any", { most: names.slice(0, -1).join(", ") || undefined, last: names[names.length - 1] });
+
 /** @param {string} template @param {Record<string, Value | undefined>} values */
 function filled(template, values) {
   const kept = template.replace(/\[([^[\]]*)\]/g, (_, inner) => ([...inner.matchAll(/\{(\w+)\}/g)].every(([, name]) => values[name] !== undefined) ? inner : ""));

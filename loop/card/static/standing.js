@@ -71,8 +71,8 @@ function holding(s, found, call) {
 /** Whether one of these steps was done, given by name or with its answer. @param {{ did: string, saw: string }[]} done @param {string[]} some */
 const anyIs = (done, some) => done.some(({ did, saw }) => some.includes(did) || some.includes(`${did}: ${saw}`));
 
-/** Whether an action's prerequisites were done, or this lead needs none, and nothing done excludes it. @param {Action} action @param {Call} call @param {string} [lead] */
-const mayFollow = ({ after, unless, for_lead: alone }, call, lead = "") => (after.length + alone.length === 0 || anyIs(call.steps, after) || alone.includes(lead)) && !anyIs(call.steps, unless);
+/** Whether an action's prerequisites were done, or a likely fault needs none, and nothing done excludes it. @param {Action} action @param {Call} call @param {string[]} [likely] */
+const mayFollow = ({ after, unless, for_lead: alone }, call, likely = []) => (after.length + alone.length === 0 || anyIs(call.steps, after) || alone.some((fault) => likely.includes(fault))) && !anyIs(call.steps, unless);
 
 /** Whether an action is the response to something that was found. @param {Action | undefined} action @param {Call} call */
 const isDue = (action, call) => anyIs(call.steps, (action?.after ?? []).filter((one) => one.includes(":")));
@@ -80,13 +80,16 @@ const isDue = (action, call) => anyIs(call.steps, (action?.after ?? []).filter((
 /** Whether an action only says more of what an earlier step found, whether that is cured or not. @param {Action} action */
 const recalls = (action) => action.after.some((one) => one.includes(":")) && !Object.keys(action.cures_of).length;
 
+/** Whether an action's answer is about what was wrong, even if that was only bypassed since. @param {Study} s @param {Action} action */
+const looksBack = (s, action) => recalls(action) || action.name.startsWith(s.constants.fix);
+
 /** Whether what a step depended on was changed after it. @param {Action} action @param {Step[]} done @param {number} at */
 const isOutdone = (action, done, at) => anyIs(done.slice(at + 1), action.again_after);
 
-/** Whether an action is still to be done, or worth repeating after a change, and may be done now. @param {Action} action @param {Call} call @param {string} lead the leading fault, "" for none */
-function isLeft(action, call, lead) {
-  const done = call.steps.some(({ did }, at) => did === action.name && !isOutdone(action, call.steps, at)), { said } = action;
-  return !done && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call, lead);
+/** Whether an action is still to be done, or to be done again, and may be done now. @param {Action} action @param {Call} call @param {string[]} likely faults that are likely enough for a fix of their own */
+function isLeft(action, call, likely) {
+  const done = call.steps.filter(({ did }, at) => did === action.name && !isOutdone(action, call.steps, at)).length, { said } = action;
+  return done < (action.twice && likely.some((fault) => mends(action, fault) > 0) ? 2 : 1) && (said.length === 0 || said.some((text) => call.said.includes(text))) && mayFollow(action, call, likely);
 }
 
 /**

@@ -21,9 +21,7 @@ function expectations(s, store, one) {
     alike.set(text, [...(alike.get(text) ?? []), titles.get(called) ?? called]);
   }
   return [...alike].map(([text, causes]) => {
-    const most = causes.slice(0, -1).join(", ") || undefined,
-      cause = tell(s, "group-any", { most, last: causes[causes.length - 1] });
-    return el("li", {}, el("strong", { text }), ` if ${cause}`);
+    return el("li", {}, el("strong", { text }), ` if ${anyOfNames(s, causes)}`);
   });
 }
 

@@ -38,7 +38,7 @@ interface Word extends Said { key: string; choices: string[]; also: Record<strin
  * that it repeats; `after`: its prerequisites; `leaves`: faults that it quiets but does not cure; `renews`: kinds of readings
  * that its first answer makes void; `here`: whether this loop has the parts for it.
  */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; for_lead: string[]; earlier: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; renews: string[]; here: boolean; drastic: boolean; least_cure: number; opens: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; for_lead: string[]; earlier: string[]; shown_by: string[]; unless: string[]; again_after: string[]; said: string[]; leaves: string[]; renews: string[]; twice: boolean; here: boolean; drastic: boolean; least_cure: number; opens: boolean; risks: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault or a pair of faults, with places. */
 interface Instance {
