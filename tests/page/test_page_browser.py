@@ -113,7 +113,7 @@ def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: 
     assert check(read_job(path)).verdict == "good"
     text = path.read_text(encoding="utf-8")
     assert 'label = "the pump"' in text
-    assert "# half-way up to the pump" in text  # its comments are kept
+    assert "# halfway up to the pump" in text  # its comments are kept
     assert "guessed =" not in text
 
 
