@@ -176,7 +176,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
         (
             "--pump",
             "demo-ac-35",
-            "no pump 'demo-ac-35' in the catalog, which has demo-ac-350, demo-ac-500, demo-ac-250 and more",
+            "no pump 'demo-ac-35' in the catalog; try demo-ac-350, demo-ac-500, demo-ac-250",
         ),
         ("--pump", "none.toml", "pump file 'none.toml' cannot be read: No such file or directory"),
         (
