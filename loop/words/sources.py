@@ -2,7 +2,7 @@
 
 from loop.parts.intake import SCOOP
 from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.units.shown import scale_shown
+from loop.units.shown import MINUS, scale_shown
 
 _GALLONS = scale_shown("flow", "us")[0]
 # Values of the blanks [SI]; flow per ton in gallons an hour is common practice.
@@ -27,7 +27,7 @@ SOURCES: dict[str, str] = {
     "valve": "valve angle after Weisbach, from memory",
     "speed limits": "speed limits: common practice for hose, and those of the tubes",
     "submergence": "needed depth: ANSI/HI 9.8; attitude: geometry",
-    "scoop": f"share of the speed's velocity head {SCOOP['aft']:+.1f}: engineering estimate",
+    "scoop": f"share of the speed's velocity head {MINUS}{-SCOOP['aft']:.1f}: engineering estimate",
     "rising suction": "common practice: the suction rises all the way from the sea to the pump",
     "pocket": (
         "May, Allen & Nelson (2018), Int. J. Hydraulic Engineering 7(3):51–57, 25 and 38 mm pipes"
