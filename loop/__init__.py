@@ -9,6 +9,12 @@
 >>> unit.flow > unit.needed_flow
 True
 
+`read_job`, `write_job` : a job from and to its file; `Job.replace` changes it
+`check` : what flows, whether it is enough, what is wrong, and actions that fix it
+`solve`, `sweep`, `boats` : the flows of one job, of a grid of changes, of boats built like it
+`size` : which hose and pump; `baseline`, `diagnose` : this boat when clean, what is failing
+`draw`, `explain`, `sheet` : a figure, the calculation in steps, the job sheet
+
 Errors in a file or a value raise `JobError`, which lists every mistake at once.
 
 Everything is loaded on first use, so ``import loop`` costs nothing. Six functions share the name of

@@ -128,7 +128,7 @@ PUMP_MISTAKES = {
     "frequency of a DC pump": (
         'port = "3/4 in"',
         'port = "3/4 in"\nrated_frequency = "60 Hz"',
-        ['a "dc" pump has no rated_frequency'],
+        ['rated_frequency: a "dc" pump has none'],
     ),
     "unknown key": (
         "rated_supply",

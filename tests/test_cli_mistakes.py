@@ -9,7 +9,7 @@ from loop.wrong import wrong
 from tests.command_line import EXAMPLES, GOOD, KITTIWAKE, changed, loop, told
 
 LENGTHS = "units that fit: in, ft, mm, cm, m"
-NEAR_350 = "nearest: demo-ac-350, demo-ac-500, demo-ac-250"
+NEAR_350 = "try demo-ac-350, demo-ac-500, demo-ac-250"
 
 
 # What is changed in a good job, and all that is said about it.

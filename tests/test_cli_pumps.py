@@ -66,7 +66,7 @@ def test_every_mistake_of_several_files_is_told_at_once(tmp_path: Path) -> None:
     assert result.stdout == ""
     assert result.stderr.splitlines() == [
         f"{missing}: cannot be read: No such file or directory",
-        "no pump 'demo-ac-35' in the catalog; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
+        "no pump 'demo-ac-35' in the catalog; try demo-ac-350, demo-ac-500, demo-ac-250",
     ]
 
 

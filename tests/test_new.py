@@ -105,10 +105,10 @@ def test_answers_become_the_job(tmp_path: Path) -> None:
 
 def test_losses_are_marked_as_estimates_until_they_are_given() -> None:
     estimated = draft(*complete_answers({}))
-    assert estimated.count("# an estimate: put the datasheet's in its place") == 2
+    assert estimated.count("# an estimate: replace it with the datasheet's") == 2
     given = draft(*complete_answers({"unit_loss": "1 psi at 150 gal/h"}))
     assert re.search(r'^loss = "1 psi at 150 gal/h" +# from its datasheet$', given, re.MULTILINE)
-    assert given.count("# an estimate: put the datasheet's in its place") == 1
+    assert given.count("# an estimate: replace it with the datasheet's") == 1
 
 
 @pytest.mark.parametrize("units", ["us", "si"])
@@ -176,7 +176,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
         (
             "--pump",
             "demo-ac-35",
-            "no pump 'demo-ac-35' in the catalog; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
+            "no pump 'demo-ac-35' in the catalog; try demo-ac-350, demo-ac-500, demo-ac-250",
         ),
         ("--pump", "none.toml", "pump file 'none.toml' cannot be read: No such file or directory"),
         (

@@ -15,6 +15,7 @@ from loop.card.content import Card
 from loop.card.faults_by_reading import Cell, Table, faults_by_reading
 from loop.diagnose import NextReading, diagnose, display_name, parse_readings
 from loop.diagnose.actions import available_actions
+from loop.diagnose.as_built import as_built
 from loop.diagnose.hypotheses import Study
 from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
@@ -171,6 +172,8 @@ class _Story:
             self.setting.text(_title(self.card), "title"),
             self.setting.para(escape(SAY("paper-about", boat=self._boat())), "cell"),
         ]
+        if built := as_built(self.card.study):
+            words.append(self.setting.para(f"<b>{escape(built)}.</b>", "cell"))
         code = Image(io.BytesIO(_qr(self.card)), _QR, _QR)
         share = _QR / self.width + 0.02
         return self.setting.table([[words, code]], (1 - share, share), [])

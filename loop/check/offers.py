@@ -63,6 +63,7 @@ def finding_with_actions(finding: Finding, offers: Sequence[Offer]) -> Finding:
     """A finding with its actions, and for each the unit's resulting flow and what it brings."""
     if not offers:
         return finding
+    offers = list({offer.action: offer for offer in offers}.values())  # each once
     values = dict(finding.values)
     if finding.at.unit is not None:
         values["after"] = tuple(offer.flows[finding.at.unit] for offer in offers)

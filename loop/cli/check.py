@@ -13,7 +13,7 @@ from loop.check import CheckResult, to_json
 from loop.check import check as judge
 from loop.cli.check_units import MIDDLING, WIDE, units_table, without
 from loop.cli.options import console, load_job, print_json
-from loop.cli.output import bullets, headed, sentence, spaced
+from loop.cli.output import bullets, headed, print_first_last, sentence, spaced
 from loop.hydraulics.air_loss import head_lost_to_air
 from loop.margins.energy import Energy
 from loop.units import System, bare, label, show
@@ -53,7 +53,7 @@ def _print(out: Console, result: CheckResult) -> None:
         Text(result.job.title, "bold"),
         units_table(result, out.width),
     )
-    blocks: list[RenderableType] = [head]
+    blocks = list[RenderableType]()
     if result.energy is not None:
         blocks.append(spaced(_energy(result.energy, result.job.units)))
     serious = _serious(result)
@@ -64,10 +64,7 @@ def _print(out: Console, result: CheckResult) -> None:
     blocks.append(spaced(_pump(result)) if serious else _pump(result))
     if serious:
         blocks += [Text(SAY("cautions"), "bold"), bullets(result.cautions)]
-    out.print(Group(*blocks))
-    if out.is_terminal and len(out.render_lines(Group(*blocks))) > out.height:
-        # The first lines have scrolled off the screen.
-        out.print(Group(Text(), head))
+    print_first_last(out, head, blocks)
 
 
 def _also(others: Sequence[Told]) -> Iterator[Text]:

@@ -6,7 +6,7 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bullets, listed
+from loop.cli.output import bullets, listed, print_first_last
 from loop.diagnose import Diagnosis, NextReading, display_name, reading_text
 from loop.diagnose.display import any_of
 from loop.diagnose.headline import OVERLAP, odds_text, why_no_step
@@ -23,19 +23,18 @@ _COLUMN_WIDTH = 20
 
 def print_diagnosis(out: Console, result: Diagnosis) -> None:
     """Prints the whole answer."""
-    out.print(Text.assemble((result.headline, "bold"), f"  ({result.job.title})"))
+    head = [Text.assemble((result.headline, "bold"), f"  ({result.job.title})")]
     if result.misfit:
-        out.print(Text(result.misfit, "bold yellow"))
+        head.append(Text(result.misfit, "bold yellow"))
     if result.groups and not result.misfit and not result.done:
-        out.print(result.groups[0].sentence)
-    out.print()
-    for block in (
+        head.append(Text(result.groups[0].sentence))
+    rest = (
         _causes(result),
         _against(result, out.width),
         next_steps(result, _NEXT),
         _notes(result),
-    ):
-        out.print(block)
+    )
+    print_first_last(out, Group(*head), (Text(), *rest))
 
 
 def _causes(result: Diagnosis) -> RenderableType:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import IO, TextIO, cast
 
 from rich.cells import cell_len
-from rich.console import Console, Group
+from rich.console import Console, Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
@@ -134,6 +134,14 @@ def sentence(text: str) -> str:
     'No bleed at the pump.'
     """
     return f"{text[:1].upper()}{text[1:]}."
+
+
+def print_first_last(out: Console, head: RenderableType, rest: Iterable[RenderableType]) -> None:
+    """Prints an answer; on a terminal too short for it, the first lines again as the last."""
+    whole = Group(head, *rest)
+    out.print(whole)
+    if out.is_terminal and len(out.render_lines(whole)) > out.height:
+        out.print(Group(Text(), head))
 
 
 def spaced(block: Table | Text) -> Group:

@@ -46,6 +46,7 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
 
         segno.make(first, error="m").terminal(compact=True)
         typer.echo(SAY("page-open"))
+    typer.echo(SAY("page-stop"), err=True)
     if not no_browser:
         webbrowser.open(first)
     hosts = frozenset(f"{address}:{number}" for address in addresses)

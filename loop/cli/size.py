@@ -23,7 +23,7 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bullets, fitted, headed, spaced
+from loop.cli.output import bullets, fitted, headed, print_first_last, spaced
 from loop.size import Option
 from loop.size.section import Section
 from loop.size.sections import sections
@@ -97,20 +97,18 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
     """Prints the answer; all options if `everything`, else the best that pass and fail."""
     units = result.job.units
     if result.choice is None:
-        out.print(Text.assemble((SAY("none-passes"), "bold red"), f"  {result.job.title}"))
+        title = Text.assemble((SAY("none-passes"), "bold red"), f"  {result.job.title}")
     else:
         chosen = option_name(result.options[result.choice], units)
-        out.print(Text.assemble((SAY("fit"), "bold green"), f"  {chosen}."))
+        title = Text.assemble((SAY("fit"), "bold green"), f"  {chosen}.")
     parts = sections(result)
-    for one in (one for one in parts if one.first):
-        out.print(Padding(_section(one, out.width), (0, 0, 1, 0)))
-    out.print(spaced(bullets(result.why)))
+    first = (Padding(_section(one, out.width), (0, 0, 1, 0)) for one in parts if one.first)
+    head = Group(title, *first, spaced(bullets(result.why)))
+    rest: list[RenderableType] = []
     if result.runner_up is not None:
         runner = option_name(result.options[result.runner_up], units)
-        out.print(
-            Text.assemble((f"{SAY('runner-up')}  ", "bold"), f"{runner}. {result.prefer_runner_up}")
-        )
-        out.print()
+        said = f"{runner}. {result.prefer_runner_up}"
+        rest += [Text.assemble((f"{SAY('runner-up')}  ", "bold"), said), Text()]
     for block in (
         *(_section(one, out.width) for one in parts if not one.first),
         _passing(result, out.width, everything),
@@ -118,7 +116,8 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         _basis(result),
     ):
         if block is not None:
-            out.print(Padding(block, (0, 0, 1, 0)))
+            rest.append(Padding(block, (0, 0, 1, 0)))
+    print_first_last(out, head, rest)
 
 
 def _section(one: Section, width: int) -> RenderableType:

@@ -70,7 +70,7 @@ class Session:
         """
         if key.startswith("under_way."):
             return self._under_way(f"{key.partition('.')[2]}={text}")
-        found = parse_readings({key: text}, self.job, "reading")
+        found = parse_readings({key: text}, self.job, "")
         again = set(found.keys) & set(self.readings.latest.keys)
         now = self.put(self.readings.now_having(ReadingSet(found.numbers, found.words)))
         return replace(now, skipped=now.skipped | again)  # read twice: not asked again
@@ -85,7 +85,11 @@ class Session:
         if saw in ("1", "2"):
             saw = one.answers[int(saw) - 1]
         table = {"did": one.name} | ({"saw": saw} if saw else {})
-        found = parse_readings({"step": [table]}, self.job, "")
+        try:
+            found = parse_readings({"step": [table]}, self.job, "")
+        except JobError as error:
+            lines = (line.removeprefix("step 1 ") for line in error.problems)
+            raise JobError([*lines]) from None
         return self.put(replace(self.readings, steps=(*self.readings.steps, *found.steps)))
 
     def _under_way(self, line: str) -> "Session":

@@ -5,7 +5,7 @@ from functools import cached_property
 from typing import Annotated, Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
 
 from loop.curve import Array, MonotoneCurve, Numbers
 from loop.plain_text import OneLine
@@ -28,26 +28,41 @@ class PumpCurve(BaseModel):
     note: OneLine = ""
     drive: Literal["ac", "dc"]
     rated_supply: Voltage
-    rated_frequency: Frequency | None = None
+    rated_frequency: Annotated[Frequency | None, Field(validate_default=True)] = None
     supply_range: tuple[Voltage, Voltage] | None = None
     frequencies: Annotated[tuple[Frequency, ...], Field(max_length=4)] = ()
     self_priming: bool = False
     port: Bore
     curve: Curve
 
-    @model_validator(mode="after")
-    def _check(self) -> "PumpCurve":
-        if self.drive == "ac" and self.rated_frequency is None:
+    # Field by field, so that a mistake elsewhere in the file hides none of these.
+    @field_validator("rated_frequency")
+    @classmethod
+    def _check_frequency(cls, value: float | None, info: ValidationInfo) -> float | None:
+        if info.data.get("drive") == "ac" and value is None:
             raise refused("pump", "pump-ac")
-        if self.drive == "dc" and self.rated_frequency is not None:
+        if info.data.get("drive") == "dc" and value is not None:
             raise refused("pump", "pump-dc")
-        if self.drive == "dc" and self.frequencies:
-            raise refused("pump", "pump-dc-several")
-        if self.supply_range is not None and not (
-            self.supply_range[0] <= self.rated_supply <= self.supply_range[1]
-        ):
+        return value
+
+    @field_validator("frequencies")
+    @classmethod
+    def _check_frequencies(
+        cls, value: tuple[float, ...], info: ValidationInfo
+    ) -> tuple[float, ...]:
+        if info.data.get("drive") == "dc" and value:
+            raise refused("pump", "pump-dc")
+        return value
+
+    @field_validator("supply_range")
+    @classmethod
+    def _check_range(
+        cls, value: tuple[float, float] | None, info: ValidationInfo
+    ) -> tuple[float, float] | None:
+        rated = info.data.get("rated_supply")
+        if value is not None and rated is not None and not value[0] <= rated <= value[1]:
             raise refused("pump", "pump-supply")
-        return self
+        return value
 
     @property
     def nameplate(self) -> bool:

@@ -81,6 +81,11 @@ class Option:
         """Whether it is the loop as it stands."""
         return self.choice.as_is
 
+    def __repr__(self) -> str:
+        bores = f"{self.choice.suction_bore:.4g} m, {self.choice.pressure_bore:.4g} m"
+        result = "passes" if self.passes else "fails"
+        return f"Option({self.rank}: {self.choice.pump.name}, {bores}, {result})"
+
 
 @dataclass(frozen=True)
 class Change:

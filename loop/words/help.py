@@ -63,7 +63,7 @@ KEYS: dict[str, str] = {
     "lining": "of the hose, inside",
     "roughness": "of the wall, in place of a lining",
     "name": "its name",
-    "cooling": "from the unit's plate",
+    "cooling": "from the unit's nameplate",
     "flow_per_ton": "water it needs per ton of cooling",
     "flow_needed": "the maker's figure, in place of flow_per_ton",
     "heat_rejection": "heat into the water, as a multiple of the cooling",

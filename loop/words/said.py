@@ -6,7 +6,7 @@ from loop.job import Job
 from loop.parts.intake import SCOOP
 from loop.records import dataclass
 from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.units.shown import scale_shown
+from loop.units.shown import MINUS, scale_shown
 from loop.words.action_words import action_text
 from loop.words.actions import Action, together
 from loop.words.codes import CODES
@@ -42,7 +42,7 @@ SOURCES: dict[str, str] = {
     "valve": "valve angle after Weisbach, from memory",
     "speed limits": "speed limits: common practice for hose, and those of the tubes",
     "submergence": "needed depth: ANSI/HI 9.8; attitude: geometry",
-    "scoop": f"share of the speed's velocity head {SCOOP['aft']:+.1f}: engineering estimate",
+    "scoop": f"share of the speed's velocity head {MINUS}{-SCOOP['aft']:.1f}: engineering estimate",
     "rising suction": "common practice: the suction rises all the way from the sea to the pump",
     "pocket": (
         "May, Allen & Nelson (2018), Int. J. Hydraulic Engineering 7(3):51–57, 25 and 38 mm pipes"

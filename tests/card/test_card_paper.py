@@ -11,6 +11,7 @@ from loop.card import card, to_pdf
 from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
+from loop.diagnose.as_built import as_built
 from loop.diagnose.headline import LEADS, odds_text
 from loop.words.cautions import OPENS
 from loop.words.faults import fix, title
@@ -72,6 +73,14 @@ def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) 
         pages, _, sizes = _pages(to_pdf(content))
         assert len(pages) == 1
         assert min(sizes) >= TYPE
+
+
+def test_what_is_wrong_as_built_stands_on_the_paper_too(made: Any) -> None:
+    one: Made = made("petrel")
+    _, text, _ = _pages(to_pdf(one.card))
+    built = as_built(one.study)
+    assert built
+    assert built in " ".join(text.split())
 
 
 def test_rows_to_write_in_are_eight_millimetres_high(made: Any) -> None:

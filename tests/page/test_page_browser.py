@@ -113,7 +113,7 @@ def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: 
     assert check(read_job(path)).verdict == "good"
     text = path.read_text(encoding="utf-8")
     assert 'label = "the pump"' in text
-    assert "# half-way up to the pump" in text  # its comments are kept
+    assert "# halfway up to the pump" in text  # its comments are kept
     assert "guessed =" not in text
 
 
@@ -231,6 +231,11 @@ def test_a_wrong_value_is_told_at_its_field_and_not_kept(tab: Any, started: Star
     wrong.wait_for()
     assert field.get_attribute("aria-invalid") == "true"
     assert tab.get_by_role("button", name="Save").is_disabled()
+    unused = tab.locator("#verdict .unused")
+    unused.wait_for()
+    field.fill("2 ft")
+    field.press("Tab")
+    unused.wait_for(state="detached")
 
 
 def test_sliders_try_and_do_not_change_the_file(tab: Any, started: Started) -> None:

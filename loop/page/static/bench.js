@@ -33,6 +33,7 @@ async function edit(change, atField = false) {
     return null;
   } catch (error) {
     if (!atField || error.status === 0) tell(problemsOf(error));
+    else if (!by("verdict").querySelector(".unused")) by("verdict").append(el("p", { class: "wrong unused" }, "A value that is wrong, marked below, is not used here."));
     return problemsOf(error);
   }
 }
