@@ -70,9 +70,10 @@ def _print(out: Console, result: CheckResult) -> None:
 def _also(others: Sequence[Told]) -> Iterator[Text]:
     """What else is wrong, in one line."""
     named = [f"{one.title}, {one.where}" for one in others[:_ALSO]]
-    left = SAY("also-more", count=len(others) - _ALSO) if len(others) > _ALSO else None
+    if len(others) > _ALSO:
+        named.append(SAY("also-more", count=len(others) - _ALSO))
     if named:
-        yield Text.assemble((f"{SAY('also')} ", "bold"), "; ".join([*named, *filter(None, [left])]))
+        yield Text.assemble((f"{SAY('also')} ", "bold"), "; ".join(named))
 
 
 def verdict_lines(result: CheckResult, more: str | None = None) -> Iterator[Text]:

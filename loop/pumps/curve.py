@@ -2,7 +2,7 @@
 
 import math
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
@@ -36,32 +36,17 @@ class PumpCurve(BaseModel):
     curve: Curve
 
     # Field by field, so that a mistake elsewhere in the file hides none of these.
-    @field_validator("rated_frequency")
+    @field_validator("rated_frequency", "frequencies", "supply_range")
     @classmethod
-    def _check_frequency(cls, value: float | None, info: ValidationInfo) -> float | None:
-        if info.data.get("drive") == "ac" and value is None:
+    def _check(cls, value: Any, info: ValidationInfo) -> Any:
+        drive, rated = info.data.get("drive"), info.data.get("rated_supply")
+        if info.field_name == "supply_range":
+            if value and rated is not None and not value[0] <= rated <= value[1]:
+                raise refused("pump", "pump-supply")
+        elif drive == "ac" and value is None:
             raise refused("pump", "pump-ac")
-        if info.data.get("drive") == "dc" and value is not None:
+        elif drive == "dc" and value:
             raise refused("pump", "pump-dc")
-        return value
-
-    @field_validator("frequencies")
-    @classmethod
-    def _check_frequencies(
-        cls, value: tuple[float, ...], info: ValidationInfo
-    ) -> tuple[float, ...]:
-        if info.data.get("drive") == "dc" and value:
-            raise refused("pump", "pump-dc")
-        return value
-
-    @field_validator("supply_range")
-    @classmethod
-    def _check_range(
-        cls, value: tuple[float, float] | None, info: ValidationInfo
-    ) -> tuple[float, float] | None:
-        rated = info.data.get("rated_supply")
-        if value is not None and rated is not None and not value[0] <= rated <= value[1]:
-            raise refused("pump", "pump-supply")
         return value
 
     @property
