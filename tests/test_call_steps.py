@@ -11,7 +11,9 @@ from loop.diagnose.display import any_of
 from loop.diagnose.groups import LISTED
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.session import Session
+from loop.diagnose.step_order import FIXABLE, LEADS
 from loop.words.fault_rows import WORDS
+from loop.words.to_do import FIX
 from tests.studies import study_of
 
 FIXED = BY_NAME["fix-supply-low"].answers
@@ -84,6 +86,30 @@ def test_the_fix_of_what_was_bypassed_shows_which_fault_it_was(study: Study) -> 
     at_fault, in_order = ({"did": "fix-supply-low", "saw": saw} for saw in FIXED)
     assert low_supply(in_order) < 0.5 * low_supply()
     assert low_supply(at_fault) > 2 * low_supply()
+
+
+def test_a_fix_that_follows_a_finding_waits_until_its_fault_leads() -> None:
+    """A third is enough for any other: what is left to do is then to fix it."""
+    cabin = "unit.owner's cabin"
+    vain = {"did": "fill-and-purge", "saw": "water only", cabin: "trips"}
+    begun = {"said": ["only one of several units"], "stream": "strong", cabin: "trips"} | {
+        "flow.owner's cabin": "3 gal/h"
+    }
+    sound = [
+        {"did": "wiggle-hoses", "saw": "no change"},
+        {"did": "follow-hoses", "saw": "sound all along"},
+    ]
+    found = call(study_of("guillemot"), **begun, step=[*sound, vain, vain])
+    second = next(cause for cause in found.causes if cause.fault == "branch-blocked")
+    assert FIXABLE <= second.present < LEADS
+    assert "fix-branch-blocked" in steps(found)
+    unsure = call(
+        study_of("kittiwake"), stream="strong", unit="weak", condensing_temperature="112 F"
+    )
+    for cause in unsure.causes:
+        own = BY_NAME.get(f"{FIX}{cause.fault}")
+        if own and own.after and cause.present < LEADS:
+            assert own.name not in steps(unsure)
 
 
 def test_no_motor_is_replaced_before_it_was_looked_at(study: Study) -> None:

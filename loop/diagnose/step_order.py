@@ -11,6 +11,7 @@ from loop.diagnose.readings import Readings
 from loop.diagnose.step_value import StepValue
 from loop.diagnose.study import Study
 from loop.diagnose.valid_readings import ValidReadings
+from loop.words.to_do import FIX
 
 # The observation with the boat at speed, where the customer says that the trouble shows there.
 UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
@@ -81,9 +82,17 @@ def lead_of(posterior: Posterior) -> str:
 
 
 def likely_faults(posterior: Posterior) -> set[str]:
-    """The faults that are likely enough for a fix of their own."""
-    study = posterior.study
-    return {study.instances[i].name for i in study.causes if posterior.present(i) >= FIXABLE}
+    """The faults that are likely enough for a fix of their own.
+
+    One whose fix should follow a finding must lead.
+    """
+
+    def least(fault: str) -> float:
+        own = actions.BY_NAME.get(f"{FIX}{fault}")
+        return LEADS if own is not None and own.after else FIXABLE
+
+    names = [(i, posterior.study.instances[i].name) for i in posterior.study.causes]
+    return {name for i, name in names if posterior.present(i) >= least(name)}
 
 
 def wait_first(found: Sequence[StepValue]) -> tuple[StepValue, ...]:

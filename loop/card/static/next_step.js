@@ -156,7 +156,7 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), likely = s.causes.filter((i) => present(s, found, i) >= s.constants.fixable).map((i) => s.instances[i].fault), gains = [];
+  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), likely = likelyFaults(s, found), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0, fetched: !isHad(s, column, known, call.tools) });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
@@ -204,6 +204,12 @@ function worthIt(s, found, order, { keys }, call) {
   };
   left.forEach(put);
   return first;
+}
+
+/** The faults that are likely enough for a fix of their own; one whose fix should follow a finding must lead. @param {Study} s @param {Found} found */
+function likelyFaults(s, { probability }) {
+  const { fix, fixable, leads } = s.constants, follows = (fault) => s.actions.some(({ name, after }) => name === fix + fault && after.length > 0);
+  return s.causes.filter((i) => present(s, { probability }, i) >= (follows(s.instances[i].fault) ? leads : fixable)).map((i) => s.instances[i].fault);
 }
 
 /** The leading fault, "" if none is likely enough. @param {Study} s @param {Found} found */
