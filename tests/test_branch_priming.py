@@ -241,7 +241,7 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     held = told_fix.values["held"]
     assert isinstance(held, float)
     left = show(held, "head", "us")
-    beside = Sayings(STEPS["priming"].says)
+    beside = Sayings(lambda: STEPS["priming"].says)
     assert any(is_said(m, beside, "beside", others="low", left=left) for m in meanings)
 
 

@@ -76,7 +76,7 @@ def by_hand(text: str) -> float:
 _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 
-_SECTIONS = Sayings(SECTIONS)
+_SECTIONS = Sayings(lambda: SECTIONS)
 
 # No figure of a loop is this small: it is rounding left by a zero difference.
 NOTHING = 1e-10

@@ -79,7 +79,7 @@ def pressed_up_to(result: CheckResult, label: str) -> float:
 def asked_for(question: Question, blank: str) -> str:
     """The text in a blank of a question."""
     row = BELIEFS[question.topic].said[question.form].asks
-    found = pattern(Sayings({"asks": row}), "asks").fullmatch(question.text)
+    found = pattern(Sayings(lambda: {"asks": row}), "asks").fullmatch(question.text)
     assert found
     return found[blank]
 

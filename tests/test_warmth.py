@@ -239,7 +239,7 @@ def test_no_temperature_is_told_past_which_no_unit_runs() -> None:
 def says(step: Step, claim: str, **values: str) -> bool:
     """Whether a step's meaning is the sentence of its row for this claim, with these values."""
     return is_said(
-        step.meaning, Sayings({"says": STEPS[step.row].meaning(claim)}), "says", **values
+        step.meaning, Sayings(lambda: {"says": STEPS[step.row].meaning(claim)}), "says", **values
     )
 
 
