@@ -9,7 +9,9 @@ import pytest
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.lines import LineLosses, initial_flows
+from loop.job import parse_job
 from tests.coupled import stepped
+from tests.second_fuzz.loops import Boat
 from tests.test_balance import many
 from tests.test_flow_paths import SHUT, nested
 from tests.test_network import overboard, rejoining
@@ -97,6 +99,28 @@ def test_a_shut_line_takes_no_step() -> None:
     after = stepped(LineLosses(network, Cases(), exact=False), 0.97 * answer)
     assert np.all(after[:, shut] == 0)
     assert after == pytest.approx(answer, rel=3e-3)
+
+
+@pytest.mark.parametrize("seed", [3016, 5001])
+def test_walls_let_no_more_through_than_heads_of_meters_drive(seed: int) -> None:
+    """Check valves shut at random in a knotted network: what is between two of them has a head too.
+
+    A wall lets 1e-17 m³/s through per meter; rounding beside what flows elsewhere would be more.
+    """
+    network, rng = build(parse_job(Boat(seed).job())), np.random.default_rng(seed)
+    losses = LineLosses(network, Cases(speed=np.ones(20)), exact=False)
+    flows = initial_flows(losses) * rng.uniform(0.5, 1.5, (20, len(network.lines)))
+    held = losses.one_way & losses.open & (rng.random(flows.shape) < 0.4)
+    flows[held] = -1e-20
+    after = stepped(losses, flows)
+    heads = np.abs(losses.lines(flows)[0] + losses.tees(flows) - losses.sea)[:, losses.open]
+    assert np.abs(after[held]).max() <= 2e-17 * heads.max()
+    for joint in range(network.joints):
+        into, out = network.ends == joint, network.starts == joint
+        before, left = (
+            np.abs(some[:, into].sum(axis=1) - some[:, out].sum(axis=1)) for some in (flows, after)
+        )
+        assert (left <= before + 1e-12).all()
 
 
 def test_a_case_gone_astray_takes_none_of_the_others_along() -> None:

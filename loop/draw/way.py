@@ -62,26 +62,11 @@ class Way:
 
     def _at(self, distance: float, last: bool) -> float:
         """Position across at a distance; of parts without length there, past the last or before."""
-        along = 0.0
-        found = self.places[0].start
-        for place, length in zip(self.places, self._lengths, strict=True):
-            if length > 0 and along - 1e-9 <= distance <= along + length + 1e-9:
-                share = min(max((distance - along) / length, 0.0), 1.0)
-                found = place.start + share * (place.end - place.start)
-                if not last or distance < along + length - 1e-9:
-                    return found
-            along += length
-        return found
-
-    @property
-    def _lengths(self) -> tuple[float, ...]:
-        ends = {point.part: point.distance for point in self.line.points}
-        before = 0.0
-        lengths = []
-        for place in self.places:
-            lengths.append(ends[place.index] - before)
-            before = ends[place.index]
-        return tuple(lengths)
+        along = np.array([0.0, *(point.distance for point in self.line.points)])
+        here = self.x[abs(along - distance) <= 1e-9]
+        if len(here):
+            return float(here[-1 if last else 0])
+        return float(np.interp(distance, along, self.x))
 
 
 def lay_out(point: OperatingPoint, parts: tuple[int, ...]) -> Way:

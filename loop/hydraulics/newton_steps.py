@@ -84,7 +84,7 @@ def newton_solve(
         coupled = tees_matter and number >= lagging
         spend(flows.size, coupled)
         if coupled:
-            flows = coupled_step(losses, flows, loss + tees, slope)
+            flows = coupled_step(losses, flows, step, slope)
             loss, slope = losses.lines(flows)
             continue
         relax = aitken(relax, before, step) if tees_matter else relax

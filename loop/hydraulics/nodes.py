@@ -26,21 +26,22 @@ def joint_drops(network: Network, conductance: Array, known: Array) -> Array:
     network : Network
     conductance : array, shape (n, lines)
         Conductance of each line [m²/s], flow per meter of head, 0 or more.
-    known : array, shape (n, lines)
-        Flow of each line with every joint at zero head [m³/s].
+    known : array, shape (n, lines) or (n, lines, k)
+        Flow of each line with every joint at zero head [m³/s]; of k answers for each case.
 
     Returns
     -------
-    array, shape (n, lines)
+    array, of the shape of `known`
         Head [m]; all 0 if there are no joints.
     """
     if not network.joints:
-        return np.zeros_like(conductance)
+        return np.zeros_like(known)
     links = _star_mesh(network.starts.tobytes(), network.ends.tobytes(), network.joints)
-    if len(conductance) == 1:  # of one case as floats, of more as rows of all cases
+    if len(known) == 1 and known.ndim == 2:  # as floats; of more as rows of all cases
         return np.array([links.drops(conductance[0].tolist(), known[0].tolist())])
-    rows = (list(np.ascontiguousarray(values.T)) for values in (conductance, known))
-    found = np.empty_like(conductance)
+    conductance = conductance if known.ndim == 2 else conductance[:, :, None]
+    rows = (list(np.ascontiguousarray(np.moveaxis(part, 1, 0))) for part in (conductance, known))
+    found = np.empty_like(known)
     for number, drop in enumerate(links.drops(*rows)):
         found[:, number] = drop
     return found
