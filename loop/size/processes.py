@@ -11,6 +11,7 @@ import pickle
 import subprocess
 import sys
 import threading
+import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
@@ -30,6 +31,8 @@ _MOST_PROCESSES = 4
 _AT_ONCE = 2
 # Time after which an answer is no longer waited for, and worked out here [s].
 _PATIENCE = 30.0
+# Longest wait at a time [s]: on Windows an interrupt from the keyboard comes between waits.
+_LOOK = 0.2
 
 
 def processes_available() -> int:
@@ -146,7 +149,9 @@ class Processes:
                     return self._short.popleft()
                 if self._long and asked.long:
                     return self._long.popleft()
-                self._changed.wait_for(lambda: not asked.away, _PATIENCE)
+                until = time.monotonic() + _PATIENCE
+                while asked.away and time.monotonic() < until:
+                    self._changed.wait(_LOOK)
             self._take(asked)
             return asked
 
