@@ -138,7 +138,7 @@ class Explanation(Answer):
         return self.result.point.network.parts[step.part - 1].kind != "manifold"
 
     def to_dict(self) -> dict[str, Any]:
-        """What ``loop explain --json`` prints: the keys of `ExplainTables`."""
+        """What ``loop explain --json`` prints: the keys of ``loop schema --what explain``."""
         return to_json(self)
 
     def __repr__(self) -> str:
