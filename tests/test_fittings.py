@@ -96,8 +96,6 @@ def test_a_narrow_port_by_cranes_formula() -> None:
     expected = (friction + 0.5 * 0.36 + 0.36**2) / 0.8**4
     assert k(0.8 * BORE) == pytest.approx(expected, rel=1e-9)
     assert k(None) == k(BORE) == pytest.approx(friction, rel=1e-9)
-    # A port wider than the bore is as good as the bore.
-    assert k(1.5 * BORE) == k(BORE)
     half = 0.5  # 45°: half-way between 17.3 and 52.6
     assert k(None, half) - k(None) == pytest.approx(math.sqrt(17.3 * 52.6))
     assert k(0.8 * BORE, half) - k(0.8 * BORE) == pytest.approx(math.sqrt(17.3 * 52.6) / 0.8**4)

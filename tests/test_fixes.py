@@ -74,7 +74,7 @@ def test_a_fix_is_named_where_its_fault_leads_or_was_found_and_nowhere_else() ->
     assert not any(one.reading.startswith(FIX) for one in begun.next)
     for action in FIXES:
         assert not action.may_follow(())
-        assert action.may_follow((), action.effects[0][0])
+        assert action.may_follow((), [action.effects[0][0]])
 
 
 def test_a_named_fault_that_no_other_step_ends_for_good_has_a_fix() -> None:

@@ -189,7 +189,7 @@ def sized(result: CheckResult) -> dict[str, float]:
     Sizing takes the lesser of the flows at rest and at speed.
     """
     job = result.job.model_copy(update={"sizing": Sizing(service_blocked=0.0)})
-    shares = FlowSolver(job)(present_loop(job)).flow_ratios
+    shares = FlowSolver(job, {})(present_loop(job)).flow_ratios
     found = {}
     for unit, share in zip(job.condenser, shares, strict=True):
         points = [result.point, *([result.rest] if result.rest else [])]
