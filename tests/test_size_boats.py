@@ -55,13 +55,14 @@ def as_it_stands_agrees(result: SizeResult) -> None:
 def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
     """Branches get their own bores without being asked, and the loop as it is is listed."""
     job = cruiser("5/8 in")
-    first, *others = search_pumps(OptionSearch(Rules(job)))[0]
+    rules = Rules(job)
+    first, *others = search_pumps(OptionSearch(rules))[0]
     assert first.choice.as_is
-    assert first.passes == (check(at_worst_service(job), fixes=False).verdict == "good")
+    assert first.passes == (check(at_worst_service(rules.job), fixes=False).verdict == "good")
     passing = [one.choice for one in others if one.passes]
     assert passing
     assert len(set(passing[0].branch_bores)) > 1
-    assert check(at_worst_service(with_choice(job, passing[0])), fixes=False).verdict == "good"
+    assert check(at_worst_service(with_choice(rules.job, passing[0])), fixes=False).verdict == "good"
 
 
 @pytest.mark.parametrize("knots", [0, 18])

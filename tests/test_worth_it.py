@@ -185,7 +185,7 @@ def test_an_answer_that_is_not_known_names_both(study: Study) -> None:
     """The closest by its letters may say the opposite."""
     with pytest.raises(JobError) as wrong:
         call(study, stream="weak", step=[{"did": "open-seacock", "saw": "was hardly open"}])
-    assert "was not fully open, was fully open" in str(wrong.value)
+    assert "was not fully open; was fully open" in str(wrong.value)
 
 
 @pytest.mark.wording
