@@ -62,7 +62,8 @@ def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
     passing = [one.choice for one in others if one.passes]
     assert passing
     assert len(set(passing[0].branch_bores)) > 1
-    assert check(at_worst_service(with_choice(rules.job, passing[0])), fixes=False).verdict == "good"
+    served = at_worst_service(with_choice(rules.job, passing[0]))
+    assert check(served, fixes=False).verdict == "good"
 
 
 @pytest.mark.parametrize("knots", [0, 18])
