@@ -65,6 +65,8 @@ _KEYS: dict[str, tuple[str, ...]] = {
     "level": ("height", "to"),
     "id": ("bore",),
     "inside diameter": ("bore",),
+    "bend": ("sweeps",),
+    "elbow": ("sweeps",),
     "name": ("title", "label"),
     "description": ("label", "title"),
 }
