@@ -34,7 +34,13 @@ def test_a_name_of_the_trade_is_asked_about(name: str, asked: str) -> None:
 
 @pytest.mark.parametrize(
     ("part", "key", "asked"),
-    [(3, "elevation", "to"), (3, "ID", "bore"), (3, "name", "label"), (1, "depth", "height")],
+    [
+        (3, "elevation", "to"),
+        (3, "ID", "bore"),
+        (3, "name", "label"),
+        (1, "depth", "height"),
+        (3, "bends", "sweeps"),
+    ],
 )
 def test_a_key_under_a_name_of_the_trade_is_asked_about(part: int, key: str, asked: str) -> None:
     with pytest.raises(JobError, match=f"{key}: unknown key; did you mean {asked!r}"):
