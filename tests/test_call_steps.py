@@ -10,8 +10,9 @@ from loop.diagnose.actions import ACTIONS, BY_NAME
 from loop.diagnose.display import any_of
 from loop.diagnose.groups import LISTED
 from loop.diagnose.hypotheses import Study
+from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.session import Session
-from loop.diagnose.step_order import FIXABLE, LEADS
+from loop.diagnose.step_order import FIXABLE, KNOWN, LEADS
 from loop.words.fault_rows import WORDS
 from loop.words.to_do import FIX
 from tests.studies import study_of
@@ -151,3 +152,13 @@ def test_who_skips_the_basket_is_not_asked_to_look_at_it(study: Study) -> None:
         found = steps(diagnose(job, session.readings, study, skipped))
         assert not set(found) & skipped
         assert ("strainer_seen" in found) == (skipped == {"flow"})
+
+
+@pytest.mark.parametrize("tools", [TOOLS, TOOLS[:2]])
+def test_a_known_cause_leaves_the_strainer_shut(study: Study, tools: tuple[str, ...]) -> None:
+    """A warm sea is measured; that a second fault might be cured by luck opens nothing."""
+    found = call(study, sea_temperature="95 degF", stream="strong", unit="weak", tools=[*tools])
+    assert found.causes[0].fault == "sea-warm"
+    assert found.causes[0].present > KNOWN
+    assert "flow" in steps(found)
+    assert not {"clean-basket", "strainer_seen"} & set(steps(found))
