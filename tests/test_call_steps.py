@@ -10,11 +10,12 @@ from loop.diagnose.actions import ACTIONS, BY_NAME
 from loop.diagnose.display import any_of
 from loop.diagnose.groups import LISTED
 from loop.diagnose.hypotheses import Study
+from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.session import Session
-from loop.diagnose.step_order import FIXABLE, LEADS
+from loop.diagnose.step_order import FIXABLE, KNOWN, LEADS
 from loop.words.fault_rows import WORDS
 from loop.words.to_do import FIX
-from tests.studies import study_of
+from tests.studies import study_of, study_of_no_job
 
 FIXED = BY_NAME["fix-supply-low"].answers
 
@@ -151,3 +152,36 @@ def test_who_skips_the_basket_is_not_asked_to_look_at_it(study: Study) -> None:
         found = steps(diagnose(job, session.readings, study, skipped))
         assert not set(found) & skipped
         assert ("strainer_seen" in found) == (skipped == {"flow"})
+
+
+@pytest.mark.parametrize("tools", [TOOLS, TOOLS[:2]])
+def test_a_known_cause_leaves_the_strainer_shut(study: Study, tools: tuple[str, ...]) -> None:
+    """A warm sea is measured; that a second fault might be cured by luck opens nothing."""
+    found = call(study, sea_temperature="95 degF", stream="strong", unit="weak", tools=[*tools])
+    assert found.causes[0].fault == "sea-warm"
+    assert found.causes[0].present > KNOWN
+    assert "flow" in steps(found)
+    assert not {"clean-basket", "strainer_seen"} & set(steps(found))
+
+
+def test_the_sea_let_into_the_strainer_shows_on_which_side_the_trouble_is(study: Study) -> None:
+    clean = {"did": "clean-basket", "saw": "clean", "stream": "weak"}
+    before = call(study, stream="weak", step=[clean])
+    assert "let-water-in" in steps(before)
+
+    def chances(saw: str) -> dict[str, float]:
+        found = call(study, stream="weak", step=[clean, {"did": "let-water-in", "saw": saw}])
+        return {cause.fault: cause.present for cause in found.causes}
+
+    hardly, wells = map(chances, BY_NAME["let-water-in"].answers)
+    was = {cause.fault: cause.present for cause in before.causes}
+    for fault in ("intake-fouled", "suction-blocked-inside"):
+        assert hardly[fault] > was[fault] > wells[fault]
+    for fault in ("pump-worn", "pressure-hose-kinked", "suction-air-leak"):
+        assert hardly[fault] < was[fault] < wells[fault]
+
+
+def test_no_sea_runs_into_a_strainer_above_it() -> None:
+    for height, there in ((-0.3, True), (0.3, False)):
+        high = study_of_no_job(pump_height=height)
+        assert ("let-water-in" in steps(call(high, stream="weak"))) == there

@@ -44,7 +44,7 @@ from tests.second_fuzz.loops import Boat
 # Done on a call with the line open before the pump.
 OPENS_SUCTION = {
     "clean-basket", "seat-lid-and-clamps", "feed-from-bucket", "back-flush", "open-pump",
-    "fit-sound-pump",
+    "fit-sound-pump", "let-water-in",
 }  # fmt: skip
 
 JOB = invented_job()

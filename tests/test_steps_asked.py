@@ -81,13 +81,16 @@ def test_a_pump_found_wrong_or_reversed_is_put_right_and_not_bought_again(dc: bo
     assert mended.fixed_by == "set-pump-right"
 
 
-def test_strainer_and_grate_are_seen_before_a_pump_is_opened(study: Study) -> None:
+def test_no_pump_is_opened_before_water_is_known_to_reach_it(study: Study) -> None:
     before = [did("bleed", "water only"), did("open-seacock", "was fully open")]
     asked = steps(call(study, said="suddenly", **DRY, unit="trips", tools=HAND, step=before))
-    assert asked[:3] == ["clean-basket", "look-at-grate", "open-pump"]
-    seen = [*before, did("clean-basket", "clean"), did("look-at-grate", "clean", stream="none")]
+    assert asked[:4] == ["clean-basket", "look-at-grate", "let-water-in", "open-pump"]
+    seen = [*before, did("clean-basket", "clean"), did("look-at-grate", "clean")]
     trips = DRY | {"unit": "trips"}
-    assert steps(call(study, said="suddenly", **trips, tools=HAND, step=seen))[0] == "open-pump"
+    for saw, opened in (("it wells up", True), ("it hardly comes", False)):
+        let_in = [*seen, did("let-water-in", saw, stream="none")]
+        first = steps(call(study, said="suddenly", **trips, tools=HAND, step=let_in))[0]
+        assert (first == "open-pump") == opened
 
 
 def test_a_pump_is_not_bought_before_what_acquits_it_for_nothing(study: Study) -> None:

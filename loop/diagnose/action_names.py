@@ -9,6 +9,7 @@ IN_FILES: dict[str, str] = {
     "open-seacock": "open the seacock fully",
     "open-branch-valves": "open the branch valves",
     "clean-basket": "clean the strainer basket",
+    "let-water-in": "let the sea into the strainer for a moment",
     "bleed": "crack the bleed",
     "loosen-outlet-hose": "let the air out at the pump's outlet",
     "prime": "fill the pump with water",

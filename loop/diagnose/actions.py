@@ -44,6 +44,13 @@ def _high(network: Network) -> bool:
     return parts_present(network).high
 
 
+def _fills_by_itself(network: Network) -> bool:
+    """Whether a seacock lets water into a strainer below the waterline."""
+    before = zip(network.parts[: network.pump_index], network.heights, strict=False)
+    below = any(isinstance(part, Strainer) and height < 0 for part, height in before)
+    return below and parts_present(network).seacock
+
+
 def _on_ac(network: Network) -> bool:
     return network.pump.curve.drive != "dc"
 
@@ -117,10 +124,10 @@ _WATER_CAME = (
     "open-seacock: was not fully open", "clean-basket: dirty", "back-flush: debris came",
     "clear-intake: fouled", "fit-sound-pump", "set-pump-right", IT_FAILS,
 )  # fmt: skip
-# Free checks, made before the pump is opened.
+# Free checks, made before the pump is opened; no pump is before water is known to reach it.
 _FREE = (
-    "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "bleed",
-    "loosen-outlet-hose", "prime", "outlet_temperature", "supply",
+    "pump_sound", "stream", "open-seacock", "clean-basket", "look-at-grate", "let-water-in",
+    "bleed", "loosen-outlet-hose", "prime", "outlet_temperature", "supply",
 )  # fmt: skip
 
 TRIES: tuple[CallAction, ...] = (
@@ -131,6 +138,13 @@ TRIES: tuple[CallAction, ...] = (
     CallAction("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
            (("strainer-blocked", 0.99, 0.97), ("suction-air-leak", 0.2, 0.3)),
            _has(Strainer, before=True), by_severity=called_dirty, looks="strainer_seen"),
+    # A head of a foot or two drives about the pump's flow through a clear intake. Half of the hoses
+    # lie beyond the strainer.
+    CallAction("let-water-in", 4.0, 2, ("it hardly comes", "it wells up"), 0.05,
+           (("intake-fouled", 0.92, 0.0), ("seacock-partly-shut", 0.9, 0.0),
+            ("suction-hose-collapsed", 0.5, 0.0), ("suction-blocked-inside", 0.5, 0.0)),
+           _fills_by_itself, by_severity=np.square, earlier=("open-seacock", "clean-basket"),
+           again_after=_THEN),
     CallAction("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed,
            leaves=_LETS_AIR_IN, earlier=("open-seacock",), again_after=_WATER_CAME),
     CallAction("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed,
@@ -199,7 +213,7 @@ TRIES: tuple[CallAction, ...] = (
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
     CallAction("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
            (("intake-fouled", 0.97, 0.95),), _always,
-           earlier=("look-at-grate", "back-flush", "feed-from-bucket"),
+           earlier=("look-at-grate", "let-water-in", "back-flush", "feed-from-bucket"),
            shown_by=("look-at-grate: fouled",)),
     CallAction("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
            (("pump-worn", 0.85, 0.5), ("pump-decoupled", 0.92, 0.6), ("pump-jammed", 0.92, 0.6),
@@ -220,7 +234,8 @@ TRIES: tuple[CallAction, ...] = (
     CallAction("look-through-suction", 25.0, 2, ("blocked inside", "clear"), 0.04,
            (("suction-blocked-inside", 0.95, 0.9), ("suction-hose-collapsed", 0.6, 0.0)),
            _has(Hose, before=True),
-           earlier=("open-seacock", "clean-basket", "look-at-grate", "feed-from-bucket"),
+           earlier=("open-seacock", "clean-basket", "look-at-grate", "let-water-in",
+                    "feed-from-bucket"),
            unless=("feed-from-bucket: no change",)),
     CallAction("run-until-it-fails", 30.0, 0, ("it fails", "it runs on"), 0.1, _COMES_LATER,
            _always, said=COMES_LATER),

@@ -161,7 +161,7 @@ COMES, STANDS = ("strong", "weak", "sputtering", "steady"), ("hums", "silent")
 # Steps that show something, or are worth doing, only where the pump turns.
 _OF_THE_WATER = (
     "strainer_seen", "condensing_temperature", "open-seacock", "open-branch-valves", "clean-basket",
-    "bleed", "loosen-outlet-hose", "prime", "seat-lid-and-clamps", "follow-hoses",
+    "let-water-in", "bleed", "loosen-outlet-hose", "prime", "seat-lid-and-clamps", "follow-hoses",
     "look-through-suction", "look-at-discharge", "look-at-grate", "fill-and-purge", "back-flush",
     "look-at-outlet", "lead-over-side", "clear-outlet", "clear-intake", "open-header",
     "look-at-check-valve", "descale",

@@ -59,7 +59,7 @@ def worthwhile(
     odds = round(float(belief_now.weight[there].sum()), DECIMALS)
     fix = _own_fix(posterior.study.instances[lead].name, left)
     least = LITTLE if odds >= KNOWN else TRIFLE if odds >= LEADS else 0.0
-    left = [g for g in left if g is fix or g.value_per_minute >= least or is_hearsay(g)]
+    left = [g for g in left if g is fix or is_hearsay(g) or _worth(g, odds) >= least]
     if odds >= KNOWN and posterior.study.instances[lead].name != "healthy":
         left = [gain for gain in left if gain.key != WAITS]
     if fix and (
@@ -67,6 +67,14 @@ def worthwhile(
     ):
         left = [fix, *(gain for gain in left if gain is not fix)]
     return _with_prerequisites(readings, known, found, left, odds >= KNOWN)
+
+
+def _worth(gain: StepValue, odds: float) -> float:
+    """Worth per minute where the lead has these odds.
+
+    Once it is known, in information alone: what might cure something else then ends no search.
+    """
+    return gain.gain / gain.cost if odds >= KNOWN else gain.value_per_minute
 
 
 def is_hearsay(gain: StepValue) -> bool:

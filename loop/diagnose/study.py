@@ -11,13 +11,14 @@ from loop.curve import Array, IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Instruments
+from loop.diagnose.sites import FELT
 from loop.distinct import distinct
 from loop.records import dataclass
 from loop.words.guesses import guesses_sentence
 
 # Offset of log readings as a share of their scale, so that zero has a logarithm.
 LOG_OFFSET = 0.05
-_FLOW_SHOWS, _HEAT_SHOWS = 0.93, 1.5  # share of the healthy flow; K
+_HEAT_SHOWS = 1.5  # K
 
 
 def rows_by_owner(owner: IntArray, count: int) -> tuple[IntArray, ...]:
@@ -150,7 +151,7 @@ class Study:
         found = np.zeros(len(mean), dtype=bool)
         for number, column in enumerate(self.instruments.columns):
             if column.kind.name == "flow":
-                found |= mean[:, number] < _FLOW_SHOWS * healthy[number]
+                found |= mean[:, number] < FELT * healthy[number]
             if column.kind.name == "condensing_temperature":
                 found |= mean[:, number] > healthy[number] + _HEAT_SHOWS
         return found

@@ -9,6 +9,7 @@ ACTION_SAFETY: Mapping[str, tuple[str, ...]] = {
     "open-seacock": (),
     "open-branch-valves": (),
     "clean-basket": BEFORE_OPENING,
+    "let-water-in": BEFORE_OPENING,
     "bleed": ("rag",),
     "loosen-outlet-hose": ("breaker",),
     "prime": BEFORE_OPENING,

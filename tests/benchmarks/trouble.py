@@ -235,6 +235,9 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "test-capacitor": ({"motor-weak": (0.35, 0.3)}, 0.04),
     "prime": (
         {"pump-air-bound": (0.8, 0.75), "suction-air-leak": (0.5, 0.1)}, 0.06),
+    "let-water-in": (
+        {"intake-fouled": (0.65, 0.0), "seacock-partly-shut": (0.6, 0.0),
+         "suction-hose-collapsed": (0.6, 0.0)}, 0.06),
 }  # fmt: skip
 
 

@@ -174,6 +174,7 @@ DONE: list[dict[str, Any]] = [
     {"said": "after a rest", "unit": "trips", "stream": "strong"},
     {"stream": "weak", "pump_current": "0.76 A", "shutoff_pressure": "2.1 psi"},
     {"said": "after a rest", "pump_current": "0.76 A", "shutoff_pressure": "2.1 psi"},
+    {"sea_temperature": "95 degF", "stream": "strong", "unit": "weak"},
 ]
 # How a call ends, or what it asks for before it does.
 _WAS_OFF = {"did": "check-breaker", "saw": "was off", "stream": "strong"}

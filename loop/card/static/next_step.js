@@ -191,7 +191,7 @@ function worthIt(s, found, order, { keys }, call) {
   const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
   const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
   const least = odds >= known ? little : odds >= leads ? trifle : 0;
-  left = left.filter((one) => one === fix || worthOf(s, one) >= least || one.reading === s.at_speed?.key || of(one)?.said.length);
+  left = left.filter((one) => one === fix || (odds >= known ? one.gain / one.cost : worthOf(s, one)) >= least || one.reading === s.at_speed?.key || of(one)?.said.length);
   if (odds >= known && s.instances[lead].fault !== "healthy") left = left.filter((one) => one.reading !== s.constants.waits);
   if (fix && (odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) left = [fix, ...left.filter((one) => one !== fix)];
   const able = order.filter((one) => left.includes(one) || !of(one)?.opens || (odds < known && worthOf(s, one) >= trifle)), tells = order.filter((one) => (one.fetched || left.includes(one)) && !of(one) && odds < known && worthOf(s, one) >= (s.columns[s.at.get(one.reading) ?? -1]?.tool === inTheLine ? little : telling));
