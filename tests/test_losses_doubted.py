@@ -60,7 +60,17 @@ def test_the_figure_is_looked_up_before_anything_is_bought_for_it(part: int, los
     assert lines.fix.startswith(said(result, CODE).first_fix)
     (short,) = found(result, "flow-short")
     assert len(lines.fix) > len(said(result, CODE).first_fix)
-    assert short.actions
+    # No pump is made for a coil that would take 43 ft at the need, as 22 psi at 240 gal/h does.
+    assert bool(short.actions) is (part == 4)
+
+
+def test_where_nothing_helps_the_doubtful_figure_is_looked_up_first() -> None:
+    """A coil of 2.2 psi at 24 gal/h for 240: no hose, and no pump that is made, is enough."""
+    result = check_of((9, "loss", "2.2 psi at 24 gal/h"))
+    lines = first_lines(result.findings, result.job)
+    assert lines is not None
+    assert not found(result, "flow-short")[0].actions
+    assert lines.fix.startswith(said(result, CODE).first_fix)
 
 
 @pytest.mark.parametrize(

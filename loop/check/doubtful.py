@@ -9,12 +9,12 @@ from loop.check.doubtful_needs import approach_findings, need_findings
 from loop.check.drafts import Draft, draft
 from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.parts import Hose
-from loop.pumps.doubts import MIN_EFFICIENCY, doubts, max_efficiency
+from loop.pumps.doubts import MIN_EFFICIENCY, doubts, max_efficiency, most_head
 from loop.words import Place, Value
 
-# Hose bore over the pump's port above which no hose is: engineering estimate, far above what is
-# fitted, and below what a slipped decimal point or cm for mm gives.
-_HOSE_OVER_PORT = 4.0
+# Hose bore over the pump's port above which hose is rare, and above which none is: engineering
+# estimates, below what a slipped decimal point, or cm for inches or for mm, gives.
+_RARE_OVER_PORT, _HOSE_OVER_PORT = 3.0, 4.0
 # How far the factors of a baseline may be off 1, up or down, on a clean loop that matches its file:
 # about three times the uncertainty of each (engineering estimates). Upward, a pump is off no more
 # than its curve's tolerance: wear only lowers it.
@@ -57,6 +57,9 @@ def _pump(context: Context) -> Iterator[Draft]:
             case "port-too-small":
                 values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
                 values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
+            case "too-much-head":
+                values = {"case": "head", "head": doubt.value, "flow": doubt.flow}
+                values["most_head"] = most_head(doubt.flow)
             case "too-efficient":
                 values = {"efficiency": doubt.value, "most": max_efficiency(curve)}
             case "too-wasteful":

@@ -278,6 +278,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.ChangePump: _change_pump,
     do.FitPumpRated: _fit_pump_rated,
     do.SetHeights: high.set_heights,
+    do.EvenHose: high.even_hose,
     do.LeadRound: high.lead_round,
     do.LowerOutlet: high.lower_outlet,
     do.RaiseOutlet: high.raise_outlet,

@@ -18,7 +18,8 @@ from loop.words.template import counted, listed
 _MESSAGES = 2
 _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
-# Findings that doubt a figure in the file: check it before buying a pump or a strainer for it.
+# Findings that doubt a figure in the file: check it before buying a pump or a strainer for it, or
+# where nothing helps.
 _DOUBTED = (
     "need-doubtful",
     "bore-doubtful",
@@ -73,6 +74,9 @@ def _cause(group: FindingGroup) -> str:
 
 
 def _buys(group: FindingGroup) -> bool:
+    """Whether the first fix buys something for the figures in the file, or none is found."""
+    if "in-vain" in str(group.alike[0].values.get("case", "")):
+        return True
     return any(
         isinstance(step, ChangePump | ChangeStrainer | FitPumpRated)
         for way in group.first

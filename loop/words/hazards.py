@@ -145,6 +145,9 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened((action.part, action.hose))
         case do.SetHeights():
             return Opened((action.part,), level=min(height for _, height in action.points))
+        case do.EvenHose():
+            led = speaker.parts[action.part]
+            return Opened((action.part,), level=min(led.start, led.end))
         case do.MovePump() | do.MoveStrainer():
             hose = hose_before(speaker.job, action.part).address
             return Opened((hose, action.part), level=action.height)

@@ -34,6 +34,18 @@ class SetHeights(Action):
 
 
 @dataclass(frozen=True)
+class EvenHose(Action):
+    """A hose led evenly from end to end, without high or low points."""
+
+    kind: ClassVar[str] = "even-hose"
+    part: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """No points on the way."""
+        return (Put(f"{self.part}.via", []),)
+
+
+@dataclass(frozen=True)
 class LeadRound(Action):
     """The elbows `part` removed, and a hose beside them run in `bends` long bends instead."""
 

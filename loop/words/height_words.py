@@ -44,6 +44,11 @@ def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
     ]
 
 
+def even_hose(action: do.EvenHose, speaker: Speaker) -> str:
+    """A hose led without high or low points."""
+    return f"lead {speaker.name(action.part)} evenly from end to end, with no high points or dips"
+
+
 def lead_round(action: do.LeadRound, speaker: Speaker) -> str:
     """Hose in long bends in place of elbows."""
     elbow, hose = part_at(speaker.job, action.part), part_at(speaker.job, action.hose)
