@@ -121,6 +121,7 @@ def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     [
         ([("defaults", "bore", "7.5 in")], True),
         ([(10, "bore", "19 cm")], True),
+        ([("defaults", "bore", "75 mm")], True),
         # As wide as anyone runs it, and a sea chest.
         ([("defaults", "bore", "2 in")], False),
         ([(1, "bore", "8 in")], False),
@@ -133,6 +134,15 @@ def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
     result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
     assert bool(found(result, "bore-doubtful")) is doubted
     assert result.verdict != "good" or not doubted
+
+
+def test_a_hose_wider_than_is_fitted_is_told_where_little_hangs_on_it() -> None:
+    """75 mm for 0.75 in: in ten feet the right bore serves as well, in two hundred it does not."""
+    result = check(job_of(("defaults", "bore", "75 mm")), fixes=False)
+    assert [one.level for one in found(result, "bore-doubtful")] == ["note"]
+    assert result.verdict == "good"
+    right = check(job_of((8, "length", "200 ft")), fixes=False).condensers[0]
+    assert right.flow_low < right.needed_flow
 
 
 HOSES = (3, 5, 8, 10)
