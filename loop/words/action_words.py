@@ -191,7 +191,11 @@ def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
     rated = "rated" if pump.count == 1 else "that together give"
     head, flow = speaker.exact(action.head, "head"), speaker.exact(action.flow, "flow")
     some = pump.some.replace("pump", f"{primes}pump", 1)
-    return f"fit {some} {rated} {head} at {flow}, or a little more"
+    whole = f"fit {some} {rated} {head} at {flow}, or a little more"
+    lift = pump.curve.priming_lift
+    if lift is None:
+        return whole
+    return f"{whole}, with a priming lift of {speaker.number(lift, 'height')} or more"
 
 
 def _turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:

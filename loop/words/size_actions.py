@@ -248,6 +248,7 @@ def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> P
             "supply_range": now.supply_range,
             "frequencies": now.frequencies,
             "self_priming": now.self_priming or self_priming,
+            "priming_lift": now.priming_lift,
             "port": now.port,
             "curve": {
                 "flow": {"unit": "m^3/s", "values": [share * each_flow for share in _FLOWS]},
