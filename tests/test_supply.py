@@ -246,6 +246,7 @@ def test_a_makers_range_is_no_word_about_the_bank() -> None:
     [
         ("demo-dc-320", "11 V", "warning"),
         ("demo-dc-600", "11 V", "note"),
+        ("demo-dc-600", "9 V", "warning"),
         ("demo-dc-600", "12 V", None),
         ("demo-ac-350", "11 V", None),
     ],

@@ -40,6 +40,11 @@ def supply_findings(context: Context) -> Iterator[Draft]:
     """supply-wrong, supply-low, supply-charging, supply-sags."""
     yield from _charging(context)
     yield from _sags(context)
+    yield from _motor_findings(context)
+
+
+def _motor_findings(context: Context) -> Iterator[Draft]:
+    """supply-wrong, supply-low: what the pump's motor does not stand, whatever flows."""
     pump = context.job.pump
     faults: dict[str, SupplyFault] = {
         fault.kind: fault for fault in supply_faults(pump.curve, pump.power_supply)
@@ -182,7 +187,9 @@ def _charging(context: Context) -> Iterator[Draft]:
 
 
 def _sags(context: Context) -> Iterator[Draft]:
-    """Units that fall short on the lowest stated supply; if none, a note of the flow on it.
+    """Units that fall short on the lowest stated supply; if none, the flow on it.
+
+    A note, unless that supply is lower than the bank or the motor should ever see.
 
     Candidates are those of the loop on that supply, except more voltage: none is available.
     """
@@ -202,8 +209,11 @@ def _sags(context: Context) -> Iterator[Draft]:
             yield draft("supply-sags", "warning", Place(unit=unit.name), values, fixes)
     if not short and pairs:
         unit, then = min(pairs, key=lambda pair: pair[1].flow_low / pair[1].needed_flow)
-        values = {"case": "enough", **_on_lowest(unit, then, lowest)}
-        yield draft("supply-sags", "note", context.place(context.network.pump_index), values)
+        flat = any(one.level != "note" for one in _motor_findings(sagged))
+        case = "flat" if flat else "enough"
+        values = {"case": case, **_on_lowest(unit, then, lowest)}
+        at = context.place(context.network.pump_index)
+        yield draft("supply-sags", "warning" if flat else "note", at, values)
 
 
 def _on_lowest(
