@@ -9,7 +9,7 @@ from loop.check import check
 from loop.check.build_context import build_context
 from loop.check.flow_fixes import more_for_all
 from loop.check.work import WORK, work
-from loop.job import TRADE_BORES, Job
+from loop.job import TRADE_BORES, Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.words.action_words import WORDS
@@ -24,7 +24,7 @@ from loop.words.actions import (
     together,
 )
 from tests.branches import branched
-from tests.loops import job_of
+from tests.loops import changed, job_of
 from tests.sizable import sizable
 
 SHORT = ("flow-short", "flow-marginal", "at-rest-short")
@@ -86,6 +86,20 @@ def test_a_hose_that_does_it_all_comes_before_a_valve_that_leaves_no_margin() ->
     assert isinstance(first, ChangeHose)
     assert first.parts == ("part[9].branch[2].part[1]",)
     assert isinstance(second, FitValve)
+
+
+def test_a_check_valve_before_the_pump_comes_out_before_a_pump_is_bought() -> None:
+    """It is wrong there anyway: alone where that is enough, and otherwise along with the pump."""
+
+    def first(cooling: str) -> list[str]:
+        data = changed(("condenser", "cooling", cooling), (6, "curve", "demo-ac-250"))
+        data["part"][2:2] = [{"kind": "check valve", "bore": "1/2 in"}]
+        short = check(parse_job(data)).findings[0]
+        assert short.code in ("flow-short", "flow-marginal")
+        return [step.kind for step in short.actions[0].steps]
+
+    assert first("10500 BTU/h") == ["remove-part"]
+    assert first("13000 BTU/h") == ["remove-part", "change-pump"]
 
 
 def test_every_action_has_its_work_and_several_have_the_sum() -> None:
