@@ -33,7 +33,7 @@ _EMPTY = 0.875
 # Least share of it that wiring leaves a pump: common practice, 10 % drop at the most.
 _WIRED = 0.9
 # Supply fault kinds that concern frequency.
-_OF_FREQUENCY = ("frequency", "sum", "drift")
+_OF_FREQUENCY = ("frequency", "sum", "drift", "scaled")
 
 
 def supply_findings(context: Context) -> Iterator[Draft]:
@@ -123,7 +123,7 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
     pump = context.job.pump
     curve, volts, hertz = pump.curve, faults.get("voltage"), faults.get("frequency")
     stated, values = faults.get("range"), dict[str, Value | None]()
-    near = faults.get("drift") or faults.get("sum")
+    near = faults.get("drift") or faults.get("sum") or faults.get("scaled")
     case: str | None = None
     if near is not None:
         case = near.kind
@@ -158,7 +158,9 @@ def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]
         yield from plan.that_cure(pumps_on_supply(plan))
     hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)
     first = next(iter(faults.values()))
-    yield SetSupply(address, None if first.kind in _OF_FREQUENCY else first.rated, hertz)
+    right = pump.curve.rated_supply if first.kind == "scaled" else first.rated
+    held = first.kind in _OF_FREQUENCY and first.kind != "scaled"
+    yield SetSupply(address, None if held else right, hertz)
 
 
 def _charging(context: Context) -> Iterator[Draft]:
