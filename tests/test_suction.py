@@ -23,7 +23,7 @@ from loop.seawater import ATMOSPHERE
 from loop.units import parse
 from loop.words import Finding
 from loop.words.action_words import action_text
-from loop.words.actions import MoveStrainer, SetHeights
+from loop.words.actions import FitPumpRated, MoveStrainer, SetHeights
 from loop.words.speaker import Speaker, called
 from tests.loops import codes, found, job_of
 
@@ -210,6 +210,14 @@ def test_a_self_priming_pump_lifts_no_more_than_half_its_shut_off_head(
 def test_a_priming_lift_that_its_maker_states_decides(feet: float, level: str | None) -> None:
     finding = lifted(feet, priming_lift="8 ft")
     assert (finding.level if finding else None) == level
+
+
+def test_another_pump_for_one_that_primes_from_a_height_is_to_prime_from_it_too() -> None:
+    own = {**load_pump("demo-dc-prime-400").model_dump(), "name": "own", "priming_lift": "8 ft"}
+    job = job_of((6, "curve", PumpCurve.model_validate(own)))
+    fit = FitPumpRated("part[6]", 2.0, 1e-4)
+    assert fit.apply(job).pump.curve.priming_lift == job.pump.curve.priming_lift
+    assert "8 ft" in action_text(fit, Speaker(job))
 
 
 def test_only_a_pump_that_primes_itself_has_a_priming_lift() -> None:

@@ -130,3 +130,10 @@ def move_pump(action: do.MovePump, speaker: Speaker) -> str:
 def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
     """A strainer mounted lower."""
     return f"mount {speaker.name(action.part)} at {speaker.level(action.height)} or lower"
+
+
+def turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:
+    """A scoop turned forward, or a grate in its place."""
+    if action.facing == "flush":
+        return "fit a flush grate in place of the scoop"
+    return "turn the scoop to face forward"
