@@ -63,8 +63,7 @@ def reroute_lower(plan: Plan) -> Iterator[Action]:
 
     If none of this does, as over many frames, they are led evenly.
     """
-    enough = _led(plan, without_high_points) or _led(plan, led_evenly)
-    yield from enough
+    yield from _led(plan, without_high_points) or _led(plan, led_evenly)
 
 
 def evenly_led(context: Context) -> Iterator[Action]:
