@@ -14,7 +14,7 @@ from loop.words.moved import Moves
 _OF_ALL = "branch-shut"
 
 # A doubt of a figure in the file, a note until a loop as fixed hangs on that figure.
-_OF_FILE = "loss-doubtful"
+_OF_FILE = ("bore-doubtful", "loss-doubtful")
 
 
 def breaches(result: CheckResult) -> Iterator[str]:
@@ -41,7 +41,7 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
         )
         known = rest or any(
             old.code == new.code
-            and (rank(old) <= rank(new) or new.code == _OF_FILE or _less_lost(result, new, after))
+            and (rank(old) <= rank(new) or new.code in _OF_FILE or _less_lost(result, new, after))
             and _one(new, at)
             for old, at in held
         )

@@ -31,6 +31,16 @@ def test_the_hose_above_the_water_is_what_is_dry(rise: int) -> None:
     assert note.values["air"] == pytest.approx(hose * (20 + rise) / 26)
 
 
+@pytest.mark.parametrize(("feet", "level"), [(8, "note"), (18, "warning")])
+def test_minutes_of_dry_running_at_each_start_are_a_warning(feet: int, level: str) -> None:
+    """Air at a twentieth of 400 gal/h: 20 gal/h; level 1-1/2 in hose holds 0.092 gal a foot."""
+    long = [{"at": "3 ft", "height": "20 in"}]
+    (one,) = dry((5, "bore", "1-1/2 in"), (5, "length", f"{feet + 3} ft"), (5, "via", long))
+    gallons = 0.0918 * (feet + 3 * 20 / 26)
+    assert (gallons / 20 * 60 > 5) is (level == "warning")
+    assert one.level == level
+
+
 def test_a_short_hose_and_one_that_a_check_valve_keeps_full_are_none() -> None:
     assert not dry((5, "length", "20 ft"))
     assert not dry((2, "kind", "check valve"))

@@ -9,9 +9,10 @@ from loop.check import check
 from loop.check.build_context import build_context
 from loop.check.flow_fixes import more_for_all
 from loop.check.work import WORK, work
-from loop.job import TRADE_BORES, Job
+from loop.job import TRADE_BORES, Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
+from loop.units import parse
 from loop.words.action_words import WORDS
 from loop.words.actions import (
     ChangeBore,
@@ -24,7 +25,7 @@ from loop.words.actions import (
     together,
 )
 from tests.branches import branched
-from tests.loops import job_of
+from tests.loops import changed, job_of, plain_loop
 from tests.sizable import sizable
 
 SHORT = ("flow-short", "flow-marginal", "at-rest-short")
@@ -86,6 +87,49 @@ def test_a_hose_that_does_it_all_comes_before_a_valve_that_leaves_no_margin() ->
     assert isinstance(first, ChangeHose)
     assert first.parts == ("part[9].branch[2].part[1]",)
     assert isinstance(second, FitValve)
+
+
+def test_a_check_valve_before_the_pump_comes_out_before_a_pump_is_bought() -> None:
+    """It is wrong there anyway: alone where that is enough, and otherwise along with the pump."""
+
+    def first(cooling: str) -> list[str]:
+        data = changed(("condenser", "cooling", cooling), (6, "curve", "demo-ac-250"))
+        data["part"][2:2] = [{"kind": "check valve", "bore": "1/2 in"}]
+        short = check(parse_job(data)).findings[0]
+        assert short.code in ("flow-short", "flow-marginal")
+        return [step.kind for step in short.actions[0].steps]
+
+    assert first("10500 BTU/h") == ["remove-part"]
+    assert first("13000 BTU/h") == ["remove-part", "change-pump"]
+
+
+def test_no_branches_are_made_twice_as_wide_for_a_little_flow() -> None:
+    """A unit 5 gal/h under its need: 1-1/2 in hose would do, in which 200 gal/h run at 0.6 ft/s."""
+    wide = {"bore": "1-1/4 in"}
+    data = plain_loop()
+    unit = data["part"][8]
+    branch = [
+        {"name": name, "part": [
+            {"kind": "hose", "length": "6 ft", "to": "12 in"},
+            {**unit, "serves": name},
+            {"kind": "hose", "length": "5 ft", "to": "12 in"},
+        ]}
+        for name in ("fore", "aft")
+    ]  # fmt: skip
+    data["condenser"] = [{"name": one["name"], "cooling": "12000 BTU/h"} for one in branch]
+    data["part"][0]["height"] = "-24 in"
+    data["part"][3]["loss"] = "0.4 psi at 900 gal/h"
+    data["part"][5]["curve"] = "demo-ac-500"
+    data["part"][7].update(length="5 ft", to="0 in")
+    data["part"][8] = {"kind": "manifold", "branch": branch}
+    data["part"][2]["to"], data["part"][4]["to"] = "-18 in", "-16 in"
+    data["part"] = [part if part["kind"] == "pump" else {**part, **wide} for part in data["part"]]
+    result = check(parse_job(data))
+    short = result.findings[0]
+    assert short.code == "flow-marginal"
+    for action in short.actions:
+        bores = [step.bore for step in action.steps if isinstance(step, ChangeHose)]
+        assert all(bore < parse("1-1/2 in", "length") for bore in bores), action
 
 
 def test_every_action_has_its_work_and_several_have_the_sum() -> None:

@@ -59,8 +59,18 @@ def test_the_figure_is_looked_up_before_anything_is_bought_for_it(part: int, los
     assert lines is not None
     assert lines.fix.startswith(said(result, CODE).first_fix)
     (short,) = found(result, "flow-short")
-    assert len(lines.fix) > len(said(result, CODE).first_fix)
-    assert short.actions
+    # No pump is made for a coil that would take 38 ft at 207 gal/h, as 22 psi at 240 gal/h does.
+    assert bool(short.actions) is (part == 4)
+    assert (len(lines.fix) > len(said(result, CODE).first_fix)) is (part == 4)
+
+
+def test_where_nothing_helps_the_doubtful_figure_is_looked_up_first() -> None:
+    """A coil of 2.2 psi at 24 gal/h for 240: no hose, and no pump that is made, is enough."""
+    result = check_of((9, "loss", "2.2 psi at 24 gal/h"))
+    lines = first_lines(result.findings, result.job)
+    assert lines is not None
+    assert not found(result, "flow-short")[0].actions
+    assert lines.fix == said(result, CODE).first_fix
 
 
 @pytest.mark.parametrize(
@@ -111,6 +121,7 @@ def test_a_wide_bore_does_not_excuse_a_coil_that_loses_nothing() -> None:
     [
         ([("defaults", "bore", "7.5 in")], True),
         ([(10, "bore", "19 cm")], True),
+        ([("defaults", "bore", "75 mm")], True),
         # As wide as anyone runs it, and a sea chest.
         ([("defaults", "bore", "2 in")], False),
         ([(1, "bore", "8 in")], False),
@@ -123,6 +134,15 @@ def test_a_hose_far_wider_than_the_pumps_port_is_a_slip(
     result = check(job_of(*changes, (8, "length", "200 ft")), fixes=False)
     assert bool(found(result, "bore-doubtful")) is doubted
     assert result.verdict != "good" or not doubted
+
+
+def test_a_hose_wider_than_is_fitted_is_told_where_little_hangs_on_it() -> None:
+    """75 mm for 0.75 in: in ten feet the right bore serves as well, in two hundred it does not."""
+    result = check(job_of(("defaults", "bore", "75 mm")), fixes=False)
+    assert [one.level for one in found(result, "bore-doubtful")] == ["note"]
+    assert result.verdict == "good"
+    right = check(job_of((8, "length", "200 ft")), fixes=False).condensers[0]
+    assert right.flow_low < right.needed_flow
 
 
 HOSES = (3, 5, 8, 10)

@@ -8,7 +8,7 @@ from loop.check import CheckResult, check
 from loop.job import Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
-from loop.words.actions import SetHeights
+from loop.words.actions import EvenHose, FitPumpRated, SetHeights
 from tests.loops import changed, codes, found
 
 INCH, FOOT = 0.0254, 0.3048
@@ -73,6 +73,29 @@ def test_air_behind_several_high_points_counts_together() -> None:
     values = found(checked(36), "flow-short")[0].values
     assert values["airs"] == 4
     assert values["highest"] == pytest.approx(36 * INCH)
+
+
+@pytest.mark.parametrize("code", ["no-flow", "start-head-short"])
+def test_over_many_frames_the_hose_is_led_evenly_and_no_pump_is_made_up(code: str) -> None:
+    """Two dozen frames, 12 in each, hold 24 ft of head: lower over them, they hold nearly as much.
+
+    A pump for that, 33 ft at the 207 gal/h that the unit takes, has a specific speed under 10.
+    """
+    frames = [
+        {"at": f"{1.5 * place + 1.5} ft", "height": "2 in" if place % 2 else "14 in"}
+        for place in range(48)
+    ]
+    flat = {"kind": "hose", "length": "3 ft", "to": "4 in"}
+    table = changed((8, "length", "80 ft"), (8, "to", "6 in"), (8, "via", frames))
+    table["part"].insert(7, flat)
+    result = check(parse_job(table))
+    (finding,) = found(result, code)
+    first, *others = finding.actions
+    assert first == EvenHose("part[9]")
+    assert not any(isinstance(step, FitPumpRated) for one in others for step in one.steps)
+    after = check(first.apply(result.job), fixes=False)
+    assert after.condensers[0].flow > after.condensers[0].needed_flow
+    assert not found(after, "start-head-short")
 
 
 def test_a_hose_without_high_points_is_not_led_lower() -> None:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loop.check import check
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
 from loop.pumps.datasheet import read_datasheet
 from loop.pumps.doubts import MIN_EFFICIENCY, closest_catalogue_pump, doubts
@@ -16,6 +17,7 @@ from loop.pumps.writing import pump_tables, pump_text
 from loop.units import UnitError, parse
 from loop.words.commands import SAY
 from tests.command_line import loop
+from tests.loops import found, job_of
 
 PLATE = ("--runs-on", "115 V 60 Hz", "--most-flow", "250 gph", "--most-head", "4.3 psi")
 TABLE = "Flow (GPH), Head (ft), Power (W)\n0,10.2,26\n140,7,35\n250,0.8,42\n"
@@ -164,6 +166,34 @@ def test_an_efficiency_that_can_hardly_be_is_doubted(best: float, drive: str) ->
         assert codes == ["too-wasteful"]
     elif 1.01 * MIN_EFFICIENCY < best < 0.99 * most:
         assert codes == []
+
+
+@given(st.floats(1e-5, 1e-3), st.floats(0.2, 8.0))
+def test_a_head_that_no_impeller_gives_is_doubted(flow: float, times: float) -> None:
+    """Specific speed at 3,600/min, by hand, is 10 at half the flow with `times` 1.
+
+    n √Q / H^(3/4); on a straight curve flow times head is greatest at half of each. More than twice
+    that head is doubted.
+    """
+    middle = (3600 * flow**0.5 / 10) ** (4 / 3) * times
+    rows = {
+        "flow": {"unit": "m^3/s", "values": (0, flow, 2 * flow)},
+        "head": {"unit": "m", "values": (2 * middle, middle, 0)},
+    }
+    table = {"name": "own", "drive": "dc", "rated_supply": "12 V", "port": "400 mm", "curve": rows}
+    codes = [doubt.code for doubt in doubts(PumpCurve.model_validate(table))]
+    if not 1.99 < times < 2.01:
+        assert codes == (["too-much-head"] if times > 2 else [])
+
+
+@pytest.mark.parametrize(("head", "doubted"), [("11.5 ft", False), ("115 ft", True)])
+def test_a_pump_whose_head_has_a_slipped_point_passes_no_loop(head: str, doubted: bool) -> None:
+    """A slip by ten gives a small pump the head of a fire hose: the loop looks good with it."""
+    plain = load_pump("demo-ac-350").model_dump(exclude={"curve"})
+    own = PumpCurve(**plain, curve={"nameplate": {"flow": "400 gal/h", "head": head}})
+    result = check(job_of((6, "curve", own)), fixes=False)
+    assert bool(found(result, "pump-doubtful")) is doubted
+    assert result.verdict == ("attention" if doubted else "good")
 
 
 # DC pumps so wasteful that with three times their head they still could be good ones.

@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+from pydantic import ValidationError
 
 from loop.check import check
 from loop.hydraulics import solve
@@ -15,12 +16,14 @@ from loop.margins.suction import (
     needed_submergence,
     npsh_available,
 )
-from loop.parts import Intake
+from loop.parts import Hose, Intake
 from loop.parts.friction import GRAVITY
+from loop.pumps import PumpCurve, load_pump
 from loop.seawater import ATMOSPHERE
 from loop.units import parse
+from loop.words import Finding
 from loop.words.action_words import action_text
-from loop.words.actions import MoveStrainer, SetHeights
+from loop.words.actions import FitPumpRated, MoveStrainer, SetHeights
 from loop.words.speaker import Speaker, called
 from tests.loops import codes, found, job_of
 
@@ -179,6 +182,90 @@ def test_where_the_strainer_itself_stands_too_high_no_hose_is_raised() -> None:
     assert hump.actions
     for action in hump.actions:
         assert any(isinstance(step, MoveStrainer) for step in action.steps)
+
+
+def lifted(feet: float, **pump: object) -> Finding | None:
+    """The finding for a pump this far above the water, of 18 ft of shut-off head."""
+    own = {**load_pump("demo-dc-prime-400").model_dump(), "name": "own", **pump}
+    job = job_of(
+        (3, "length", f"{feet + 2} ft"), (3, "to", "-4 in"), (5, "length", f"{feet + 2} ft"),
+        (5, "to", f"{feet} ft"), (6, "curve", PumpCurve.model_validate(own)),
+        (8, "to", f"{feet + 0.5} ft"), (10, "length", f"{feet + 2} ft"),
+    )  # fmt: skip
+    return next(iter(found(check(job, fixes=False), "pump-above-water")), None)
+
+
+@pytest.mark.parametrize(
+    ("feet", "level"), [(4, None), (6, "warning"), (8.9, "warning"), (9.1, "danger")]
+)
+def test_a_self_priming_pump_lifts_no_more_than_half_its_shut_off_head(
+    feet: float, level: str | None
+) -> None:
+    """Half of 18 ft is 9 ft: pulling air, its impeller turns in foam half as heavy as water."""
+    finding = lifted(feet)
+    assert (finding.level if finding else None) == level
+
+
+@pytest.mark.parametrize(("feet", "level"), [(7.9, None), (8.1, "danger")])
+def test_a_priming_lift_that_its_maker_states_decides(feet: float, level: str | None) -> None:
+    finding = lifted(feet, priming_lift="8 ft")
+    assert (finding.level if finding else None) == level
+
+
+def test_another_pump_for_one_that_primes_from_a_height_is_to_prime_from_it_too() -> None:
+    own = {**load_pump("demo-dc-prime-400").model_dump(), "name": "own", "priming_lift": "8 ft"}
+    job = job_of((6, "curve", PumpCurve.model_validate(own)))
+    fit = FitPumpRated("part[6]", 2.0, 1e-4)
+    assert fit.apply(job).pump.curve.priming_lift == job.pump.curve.priming_lift
+    assert "8 ft" in action_text(fit, Speaker(job))
+
+
+def test_only_a_pump_that_primes_itself_has_a_priming_lift() -> None:
+    table = {**load_pump("demo-ac-350").model_dump(), "priming_lift": "8 ft"}
+    with pytest.raises(ValidationError, match="self_priming"):
+        PumpCurve.model_validate(table)
+
+
+def test_a_pump_brought_down_takes_a_longer_hose_to_what_stays_up() -> None:
+    """Its hose to the unit, 2 ft long, reaches no pump three feet lower."""
+    job = job_of(
+        (3, "length", "10 ft"), (3, "to", "90 in"), (5, "length", "1 ft"), (5, "to", "8 ft"),
+        (6, "curve", "demo-dc-prime-400"), (8, "length", "2 ft"), (8, "to", "100 in"),
+        (10, "length", "12 ft"),
+    )  # fmt: skip
+    (above,) = found(check(job), "pump-above-water")
+    after = above.actions[0].apply(job)
+    was, now = job.part[7], after.part[7]
+    assert isinstance(was, Hose)
+    assert isinstance(now, Hose)
+    fallen = 8 * 0.3048 - parse("4 ft 11 in", "length")
+    assert now.length - was.length == pytest.approx(fallen)
+    assert not found(check(after, fixes=False), "pump-above-water")
+
+
+@pytest.mark.parametrize("via", [None, [{"at": "2 in", "height": "-2.8 in"}]])
+def test_an_intake_too_shallow_goes_lower_on_a_longer_hose(via: object) -> None:
+    """Four inches of hose reach no intake ten inches under: it grows by as much as the hull's end.
+
+    A point of the hose stays as far from the end that stays.
+    """
+    changes = [
+        (1, "height", "-3 in"), (3, "length", "4 in"), (3, "to", "-2.8 in"), (5, "length", "3 in"),
+        (5, "to", "-2.6 in"), ("boat", "wave_height", "6 in"), *([(3, "via", via)] if via else []),
+    ]  # fmt: skip
+    job = job_of(*changes)
+    (shallow,) = found(check(job), "intake-shallow")
+    (lower,) = shallow.actions
+    after = lower.apply(job)
+    was, now = job.part[2], after.part[2]
+    assert isinstance(was, Hose)
+    assert isinstance(now, Hose)
+    moved = job.intake.height - after.intake.height
+    assert now.length - was.length == pytest.approx(moved)
+    for (at, height), (then, same) in zip(was.points[:-1], now.points[:-1], strict=True):
+        assert (now.length - then, same) == pytest.approx((was.length - at, height))
+    assert "hose 1" in action_text(lower, Speaker(job))
+    assert not found(check(after, fixes=False), "intake-shallow")
 
 
 def test_an_intake_is_moved_once_for_the_water_that_comes_when_all_else_is_right() -> None:

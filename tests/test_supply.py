@@ -44,6 +44,26 @@ def stating(pump: str, /, **stated: object) -> PumpCurve:
 
 
 @pytest.mark.parametrize(
+    ("volts", "hertz", "kinds"),
+    [
+        # V/Hz over the rating's: 1.04; 1.2, it saturates; 0.79, too weak; and no mains at all.
+        ("100 V", "50 Hz", ["scaled"]),
+        ("115 V", "50 Hz", ["frequency"]),
+        ("76 V", "50 Hz", ["voltage", "frequency"]),
+        ("58 V", "30 Hz", ["voltage", "frequency"]),
+    ],
+)
+def test_other_mains_of_the_same_volts_per_hertz_burn_no_motor(
+    volts: str, hertz: str, kinds: list[str]
+) -> None:
+    supply = {"supply": volts, "frequency": hertz}
+    assert [one.kind for one in faults("demo-ac-350", **supply)] == kinds
+    (told,) = found(check_of(*((6, key, value) for key, value in supply.items())), "supply-wrong")
+    assert told.level == ("warning" if kinds == ["scaled"] else "danger")
+    assert told.actions
+
+
+@pytest.mark.parametrize(
     ("name", "supply", "kind"),
     [
         # ISO 10133 range, from memory: 75 to 133 % of 12 and of 24 V; AC within 10 %.
@@ -246,6 +266,7 @@ def test_a_makers_range_is_no_word_about_the_bank() -> None:
     [
         ("demo-dc-320", "11 V", "warning"),
         ("demo-dc-600", "11 V", "note"),
+        ("demo-dc-600", "9 V", "warning"),
         ("demo-dc-600", "12 V", None),
         ("demo-ac-350", "11 V", None),
     ],

@@ -172,7 +172,6 @@ def test_an_outlet_of_unstated_place_is_taken_to_be_in_the_side(heel: float, lev
 @pytest.mark.parametrize(
     ("part", "to", "code"),
     [
-        (STRAINER, BLEED, "strainer-missing"),
         (STRAINER, BLEED, "strainer-after-pump"),
         (UNIT, STRAINER, "part-order"),
     ],

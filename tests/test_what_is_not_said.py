@@ -8,6 +8,7 @@ from typer.testing import CliRunner
 
 from loop.check import check
 from loop.cli import app
+from loop.job import all_parts, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.tolerances import NAMEPLATE_FLOW, PUMP_FLOW, Tolerance
@@ -16,7 +17,7 @@ from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import ASKED, MOVES, all_well, first_lines
 from loop.words.said import say
 from loop.words.size_report import SAY as SIZE
-from tests.loops import check_of, codes, found, job_of
+from tests.loops import check_of, codes, found, job_of, plain_loop
 
 PLATED = {
     "name": "plated",
@@ -128,14 +129,36 @@ def test_a_tube_too_fast_for_what_comes_needs_a_wider_one_than_it_is() -> None:
 
 def test_a_strainer_too_many_comes_out_and_the_only_one_is_moved() -> None:
     extra = check_of((7, "kind", "strainer"), (7, "loss", "0.4 psi at 300 gal/h"))
-    [found] = [one for one in extra.findings if one.code == "strainer-after-pump"]
-    assert found.actions[0].kind == "remove-part"
+    [one] = found(extra, "strainer-after-pump")
+    assert one.actions[0].kind == "remove-part"
     alone = check_of(
         (4, "kind", "fitting"),
         (7, "kind", "strainer"), (7, "loss", "0.4 psi at 300 gal/h"),
     )  # fmt: skip
-    [found] = [one for one in alone.findings if one.code == "strainer-after-pump"]
-    assert all(action.kind != "remove-part" for action in found.actions)
+    [one] = found(alone, "strainer-after-pump")
+    assert [action.kind for action in one.actions] == ["move-part"]
+    # Nothing is missing that would be bought beside the move.
+    assert "strainer-missing" not in codes(alone)
+
+
+def test_strainers_in_the_branches_give_way_to_one_before_the_pump() -> None:
+    """One for all branches takes all their water; moved there, one made for a branch does not."""
+    data = plain_loop()
+    strainer, unit = data["part"].pop(3), data["part"][7]
+    branch = [
+        {"name": name, "part": [strainer, {**unit, "serves": name}]} for name in ("fore", "aft")
+    ]
+    data["part"][7] = {"kind": "manifold", "bore": "1 in", "branch": branch}
+    data["condenser"] = [{"name": one["name"], "cooling": "6000 BTU/h"} for one in branch]
+    job = parse_job(data)
+    late = found(check(job), "strainer-after-pump")
+    assert len({one.actions[0] for one in late}) == 1
+    assert len(late) == 2
+    after = late[0].actions[0].apply(job)
+    kinds = [part.kind for part in all_parts(after.part)]
+    assert kinds.count("strainer") == 1
+    assert kinds.index("strainer") < kinds.index("pump")
+    assert not {"strainer-missing", "strainer-after-pump"} & codes(check(after, fixes=False))
 
 
 def test_a_hose_before_the_pump_that_lies_level_is_told() -> None:

@@ -104,7 +104,7 @@ def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
             assert fixes.count(action_text(action, speaker)) <= 1
             again += holders > 1
     assert several > 6
-    assert again > 2
+    assert again > 1
 
 
 PLAIN = random_job(np.random.default_rng(0), depth=0)

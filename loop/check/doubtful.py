@@ -1,20 +1,20 @@
 """Findings about stated figures that hardly any loop has: a digit may be missing."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from loop.check.context import Context
-from loop.check.doubtful_losses import barb_findings, loss_findings
+from loop.check.doubtful_losses import barb_findings, loss_findings, short_with
 from loop.check.doubtful_needs import approach_findings, need_findings
 from loop.check.drafts import Draft, draft
 from loop.hydraulics.monte_carlo import pump_tolerances
 from loop.parts import Hose
-from loop.pumps.doubts import MIN_EFFICIENCY, doubts, max_efficiency
+from loop.pumps.doubts import MIN_EFFICIENCY, doubts, max_efficiency, most_head
 from loop.words import Place, Value
 
-# Hose bore over the pump's port above which no hose is: engineering estimate, far above what is
-# fitted, and below what a slipped decimal point or cm for mm gives.
-_HOSE_OVER_PORT = 4.0
+# Hose bore over the pump's port above which hose is rare, and above which none is: engineering
+# estimates, below what a slipped decimal point, or cm for inches or for mm, gives.
+_RARE_OVER_PORT, _HOSE_OVER_PORT = 3.0, 4.0
 # How far the factors of a baseline may be off 1, up or down, on a clean loop that matches its file:
 # about three times the uncertainty of each (engineering estimates). Upward, a pump is off no more
 # than its curve's tolerance: wear only lowers it.
@@ -57,6 +57,9 @@ def _pump(context: Context) -> Iterator[Draft]:
             case "port-too-small":
                 values = {"case": "port", "velocity_head": doubt.value, "port": curve.port}
                 values |= {"flow": curve.last_flow, "shutoff": curve.shutoff_head}
+            case "too-much-head":
+                values = {"case": "head", "head": doubt.value, "flow": doubt.flow}
+                values["most_head"] = most_head(doubt.flow)
             case "too-efficient":
                 values = {"efficiency": doubt.value, "most": max_efficiency(curve)}
             case "too-wasteful":
@@ -71,18 +74,27 @@ def _pump(context: Context) -> Iterator[Draft]:
 
 
 def _bore(context: Context) -> Iterator[Draft]:
-    """The widest hose, if no pump with this port has hose so wide."""
+    """The widest hose, if no pump with this port has hose so wide; or few have, and it decides."""
     pump, parts = context.job.pump, context.network.parts
     bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
-    widest = max(bores, key=bores.__getitem__, default=-1)
-    if bores.get(widest, 0.0) > _HOSE_OVER_PORT * math.sqrt(pump.count) * pump.curve.port:
-        yield draft(
-            "bore-doubtful",
-            "warning",
-            context.place(widest),
-            {
-                "part": context.addresses[widest],
-                "bore": bores[widest],
-                "port": pump.curve.port,
-            },
-        )
+    port = math.sqrt(pump.count) * pump.curve.port
+    wide = {index: bore for index, bore in bores.items() if bore > _RARE_OVER_PORT * port}
+    widest = max(wide, key=wide.__getitem__, default=-1)
+    if not wide:
+        return
+    never = bores[widest] > _HOSE_OVER_PORT * port
+    decides = never or short_with(context, _losses_in(context, wide, port))
+    values: dict[str, Value | None] = {"part": context.addresses[widest], "bore": bores[widest]}
+    values |= {"port": pump.curve.port, "case": None if never else "rare"}
+    yield draft("bore-doubtful", "warning" if decides else "note", context.place(widest), values)
+
+
+def _losses_in(context: Context, hoses: Iterable[int], bore: float) -> dict[int, float]:
+    """Losses of hoses in another bore [m], over their own with their bore steps, at its flows."""
+    network, found = context.network, dict[int, float]()
+    for index in hoses:
+        flow = abs(float(context.point.line_flow[network.line_of[index]]))
+        other = network.parts[index].model_copy(update={"bore": bore, "barb_bore": None})
+        own = float(network.head_loss(index, flow))
+        found[index] = float(other.head_loss(flow, network.water)) / own if own > 0 else 1.0
+    return found

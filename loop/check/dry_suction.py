@@ -6,11 +6,14 @@ from itertools import pairwise
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.hydraulics import installed_pump
 from loop.parts import CheckValve, Hose
+from loop.words import Level, Value
 
 # Least air [m³] in the suction above the water to report, half a gallon, drawn at each start by a
-# pump that runs dry meanwhile: engineering estimate.
-_MUCH_AIR = 1.9e-3
+# pump that runs dry meanwhile; air that it draws over its greatest flow of water; and how long
+# [s] its seal stands that. Engineering estimates.
+_MUCH_AIR, _DRAWN, _DRY = 1.9e-3, 0.05, 300.0
 
 
 def dry_findings(context: Context) -> Iterator[Draft]:
@@ -27,8 +30,13 @@ def dry_findings(context: Context) -> Iterator[Draft]:
     air = sum(held.values())
     if air >= _MUCH_AIR:
         longest = max(held, key=lambda index: held[index])
-        values = {"part": context.addresses[longest], "air": air}
-        yield draft("suction-dry", "note", context.place(longest), values)
+        most = float(installed_pump(network).last_flow[0])
+        dry = air / (_DRAWN * most)
+        values: dict[str, Value | None] = {"part": context.addresses[longest], "air": air}
+        if dry > _DRY:
+            values |= {"case": "long", "minutes": round(dry / 60)}
+        level: Level = "warning" if dry > _DRY else "note"
+        yield draft("suction-dry", level, context.place(longest), values)
 
 
 def _volume_above_water(hose: Hose, start: float, rise: float) -> float:

@@ -12,7 +12,7 @@ from loop.check.discharge_fixes import lower_outlets
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import flow_fix_count, more_flow, more_for_all, open_shut_parts
 from loop.check.job_changes import Plan, flush_grate, scoop_alternatives
-from loop.check.lower_routes import reroute_lower
+from loop.check.lower_routes import evenly_led, reroute_lower
 from loop.check.main_loss import main_loss
 from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
 from loop.check.result import CondenserResult
@@ -105,6 +105,7 @@ def _start_flow(context: Context, outlets: set[int]) -> Iterator[Action]:
         [
             (2, _scoop_first(context)),
             (2, reroute_lower(plan)),
+            (3, evenly_led(context)),
             (4, lower_outlets(plan, outlets)),
             (15, _enough_pump(context)),
         ],

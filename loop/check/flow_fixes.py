@@ -20,6 +20,7 @@ from loop.check.job_changes import (
     turn_scoop,
     with_all_cleaned,
     with_bypasses_shut,
+    with_check_valves_out,
     with_rated_voltage,
 )
 from loop.check.lower_routes import reroute_lower
@@ -76,7 +77,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     ]
     yield from least_work_first(context.job, free)
     # Maintenance that is not enough by itself goes along with anything new.
-    plan = with_bypasses_shut(whole)
+    plan = with_check_valves_out(with_bypasses_shut(whole))
     yield from plan.steps_that_cure()
     yield from renewed_pump(plan)
     # Hoses in which the water is too fast are replaced together, not one for the flow alone.

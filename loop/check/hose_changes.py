@@ -23,6 +23,9 @@ from loop.words.actions import Action, ChangeHose
 # Next larger sizes to try for each hose; and how many rows to solve in full, of those estimated to
 # suffice and of those that nearly do.
 _SIZES, _TRIED = 3, 3
+# Share of the least speed in a hose under which no run is made wider for a little more flow: half,
+# as after a hose a size or two too large. Engineering estimate.
+_SLOWEST = 0.5
 # Share of the required estimate that still counts as near: the band is a little narrower or wider
 # in the loop as changed.
 _NEAR = 0.97
@@ -63,12 +66,14 @@ def narrow_hoses(plan: Plan, hull: bool = True) -> Iterator[Action]:
     """The narrowest hoses, with the headers between them, in a size above theirs.
 
     Hose narrower than the rest of the boat's is changed alone, even to a size larger than the rest
-    has: for example the run to a distant header that two units share.
+    has: for example the run to a distant header that two units share. Not so wide that its water
+    hardly moves.
     """
     context, parts = plan.context, plan.context.network.parts
     bores = {index: part.inner_bore for index, part in enumerate(parts) if isinstance(part, Hose)}
     headers = [index for index, part in enumerate(parts) if isinstance(part, Manifold)]
-    sizes = []
+    network, sizes = context.network, []
+    flows = {index: abs(context.point.line_flow[network.line_of[index]]) for index in bores}
     for own in sorted(set(bores.values())):
         run = [index for index, bore in bores.items() if bore <= own]
         between = [index for index in headers if not narrower(own, parts[index].inner_bore)]
@@ -76,6 +81,7 @@ def narrow_hoses(plan: Plan, hull: bool = True) -> Iterator[Action]:
             _with_headers(context, run, between, size, hull)
             for size in bores_above(own)[:_SIZES]
             if 1 < len(run) < sum(narrower(bore, size) for bore in bores.values())
+            and velocity(min(flows[index] for index in run), size) >= _SLOWEST * HOSE_MIN
         ]
     yield from plan.that_cure(sizes)
 

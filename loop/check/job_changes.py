@@ -16,7 +16,7 @@ from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
 from loop.hydraulics.effort import exhausted
 from loop.job import Job, JobError
-from loop.parts import Condenser, Intake, Seacock, Strainer
+from loop.parts import CheckValve, Condenser, Intake, Seacock, Strainer
 from loop.pumps.supply import is_other_supply
 from loop.records import dataclass
 from loop.words.actions import (
@@ -28,6 +28,7 @@ from loop.words.actions import (
     CleanStrainer,
     Descale,
     FitValve,
+    RemovePart,
     SetSupply,
     SetValve,
     TurnScoop,
@@ -244,6 +245,19 @@ def with_bypasses_shut(plan: Plan) -> Plan:
             branch = network.branches[index]
             shut.append(FitValve(addresses[index], bore, math.pi / 2, branch))
     return Plan(plan.context, (*plan.steps, *shut))
+
+
+def with_check_valves_out(plan: Plan) -> Plan:
+    """The plan, and no check valve before a pump that is not self-priming: it is wrong there.
+
+    On a loop without branches only: a balance numbers the parts as they then are.
+    """
+    network, addresses = plan.context.network, plan.context.addresses
+    if network.pump.curve.self_priming or network.forks:
+        return plan
+    before = enumerate(network.parts[: network.pump_index])
+    out = (RemovePart(addresses[index]) for index, part in before if isinstance(part, CheckValve))
+    return Plan(plan.context, (*plan.steps, *out))
 
 
 def turn_scoop(plan: Plan) -> Iterator[Action]:

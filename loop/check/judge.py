@@ -67,7 +67,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("note",), slow_findings),
     (("note",), step_findings),
     (("note",), level_findings),
-    (("note",), dry_findings),
+    (("warning", "note"), dry_findings),
 )
 
 # Order of a trial: cheap finders first, then those that need bands, last those that need balances.

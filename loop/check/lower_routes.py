@@ -1,12 +1,13 @@
 """Hoses rerouted without the high points behind which air costs head."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import takewhile
 
+from loop.check.context import Context
 from loop.check.job_changes import Plan
 from loop.job import Job, Located, locate
 from loop.parts import Bleed, Hose
-from loop.words.actions import Action, Address, SetHeights, together
+from loop.words.actions import Action, Address, EvenHose, SetHeights, together
 from loop.words.base import start_height
 from loop.words.numbers import round_down
 
@@ -48,15 +49,42 @@ def without_high_points(job: Job, run: tuple[Located, ...]) -> Action | None:
     return together(steps) if steps else None
 
 
+def led_evenly(job: Job, run: tuple[Located, ...]) -> Action | None:
+    """A run's hoses each led evenly from end to end, without high or low points.
+
+    None if no hose of it has any.
+    """
+    even = [EvenHose(item.address) for item in run if isinstance(item.part, Hose) and item.part.via]
+    return together(even) if even else None
+
+
 def reroute_lower(plan: Plan) -> Iterator[Action]:
-    """Runs in which air costs head, routed lower: each by itself, or all if none suffices."""
-    context = plan.context
+    """Runs in which air costs head, routed lower: each by itself, or all if none suffices.
+
+    If none of this does, as over many frames, they are led evenly.
+    """
+    yield from _led(plan, without_high_points) or _led(plan, led_evenly)
+
+
+def evenly_led(context: Context) -> Iterator[Action]:
+    """All runs in which air costs head led evenly, whether or not that is enough."""
+    even = [change for run in _runs(context) if (change := led_evenly(context.job, run))]
+    if even:
+        yield together(even)
+
+
+def _led(plan: Plan, led: Callable[[Job, tuple[Located, ...]], Action | None]) -> list[Action]:
+    """The changes of single runs that cure, or else of all of them together."""
+    changes = [change for run in _runs(plan.context) if (change := led(plan.context.job, run))]
+    enough = list(plan.that_cure(changes))
+    if not enough and len(changes) > 1 and plan.cures(*changes):
+        enough = [plan.followed_by(*changes)]
+    return enough
+
+
+def _runs(context: Context) -> list[tuple[Located, ...]]:
+    """The runs of hose in which air costs head."""
     network, job = context.network, context.job
     air = dict.fromkeys(leg.from_part for leg in context.point.legs if leg.head_taken > 0)
     places = (context.addresses[index] for index in map(network.places.index, air))
-    runs = dict.fromkeys(hose_run(job, at) for at in places)
-    lower = [change for run in runs if (change := without_high_points(job, run))]
-    enough = list(plan.that_cure(lower))
-    yield from enough
-    if not enough and len(lower) > 1 and plan.cures(*lower):
-        yield plan.followed_by(*lower)
+    return list(dict.fromkeys(hose_run(job, at) for at in places))

@@ -20,7 +20,7 @@ _AT_WORST = frozenset({"branch-shut"})
 
 # Doubts about figures in the file. One may be a note until the fixed loop depends on the figure, so
 # no action counts as causing it.
-_FILE_DOUBTS = frozenset({"loss-doubtful"})
+_FILE_DOUBTS = frozenset({"bore-doubtful", "loss-doubtful"})
 
 # Yields the draft findings of a context, of the levels given only.
 Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]

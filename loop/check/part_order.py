@@ -13,7 +13,7 @@ from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
 from loop.parts.hose import BEND_BORES
-from loop.words.actions import FitPart, MovePart, RemovePart
+from loop.words.actions import Action, FitPart, MovePart, RemovePart, together
 
 # Length in bores of a hose with two barbed ends below which its ends meet: engineering estimate.
 _SHORTEST = 3.0
@@ -36,25 +36,29 @@ def order_findings(context: Context) -> Iterator[Draft]:
 
 
 def _strainers(context: Context) -> Iterator[Draft]:
+    """One fix for a pump without a strainer before it: no strainer is bought where one moves."""
     network, pump = context.network, context.network.pump_index
     found = [i for i, part in enumerate(network.parts) if isinstance(part, Strainer)]
+    late = [i for i in found if i > pump]
     to = context.addresses[pump - 1]
-    moves = {i: MovePart(context.addresses[i], to) for i in found if i > pump}
-    if len(moves) == len(found):
-        flow = strainer_flow(context)
-        fit = FitPart(to, "strainer", network.parts[pump - 1].inner_bore, STRAINER_LOSS, flow)
-        ways = fixed_candidates(*moves.values(), fit)
-        yield draft("strainer-missing", "warning", context.place(pump), {}, ways)
-    for index, move in moves.items():
-        values = {"part": move.part}
-        # If a strainer already protects the pump, another only costs head.
-        out = [] if len(moves) == len(found) else [RemovePart(move.part)]
+    flow, bore = strainer_flow(context), network.parts[pump - 1].inner_bore
+    fit = FitPart(to, "strainer", bore, STRAINER_LOSS, flow)
+    if not found:
+        at = context.place(pump)
+        yield draft("strainer-missing", "warning", at, {}, fixed_candidates(fit))
+    out = [RemovePart(context.addresses[index]) for index in late]
+    for index, remove in zip(late, out, strict=True):
+        ways: list[Action] = [MovePart(remove.part, to)]
+        if len(late) < len(found):  # it only costs head
+            ways.insert(0, remove)
+        elif len(late) > 1:  # one for all branches, of a size for all their water
+            ways.insert(0, together([fit, *out]))
         yield draft(
             "strainer-after-pump",
             "warning",
             context.place(index),
-            values,
-            fixed_candidates(*out, move),
+            {"part": remove.part},
+            fixed_candidates(*ways),
         )
 
 

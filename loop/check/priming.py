@@ -1,6 +1,7 @@
 """Findings about priming: whether the pump drives the air out, and which branch stays dry."""
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 from functools import partial
 
@@ -16,7 +17,7 @@ from loop.parts import Hose
 from loop.parts.friction import ROUNDING
 from loop.parts.seacock import SHUT_ANGLE
 from loop.words import Action, Place, Value
-from loop.words.actions import FitBleed, LowerLine, together
+from loop.words.actions import EvenHose, FitBleed, LowerLine, together
 from loop.words.numbers import nearest, round_down
 
 
@@ -69,10 +70,19 @@ def _start_with_less_head(context: Context, path: AirPath) -> Iterator[Action]:
         vents = [bleed.high_point for bleed in path.proposed if bleed.high_point is not None]
         if vents:
             yield together(_bleeds_at(context, path, vents))
+    yield from _evenly(context, path)
     found = rises(path.profile, path.high_points)
     yield from _lower(context, path, found, limit)
     head = path.start_head / (1 - START_SPARE) * 1.001
     yield rated(context, 0.7 * head * _supplied(context), context.design_flow)
+
+
+def _evenly(context: Context, path: AirPath) -> Iterator[Action]:
+    """Hoses with several high points each, led evenly: lower, they would still go up and down."""
+    tops = Counter(point.part for point in path.high_points if point.on_part)
+    even = [EvenHose(context.addresses[part]) for part, count in tops.items() if count > 1]
+    if even:
+        yield together(even)
 
 
 def _supplied(context: Context) -> float:

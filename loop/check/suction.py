@@ -14,7 +14,7 @@ from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import IntakeDepth, intake_depth, pump_exposed
+from loop.margins.suction import IntakeDepth, intake_depth, priming_reach, pump_exposed
 from loop.parts import Condenser, Hose, Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -110,12 +110,16 @@ def _heights(context: Context) -> Iterator[Draft]:
     pump = network.pump
     height = network.heights[network.pump_index]
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.boat_without_waves)
-    least = -_LIFT if pump.curve.self_priming else _COVERED
+    own = pump.curve.priming_lift
+    surely = _LIFT if own is None else own
+    least = -surely if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
         out = pump_exposed(pump, height, boat)
         case = "attitude" if height <= 0 else None
-        if not out:
-            case = "lift" if pump.curve.self_priming else "barely"
+        if pump.curve.self_priming:
+            case = "lift" if not out else "stated" if own is not None else "never"
+        elif not out:
+            case = "barely"
         yield draft(
             "pump-above-water",
             "danger" if out else "warning",
@@ -125,6 +129,7 @@ def _heights(context: Context) -> Iterator[Draft]:
                 "above": max(-immersion, 0.0),
                 "depth": immersion if case == "barely" else None,
                 "least": abs(least),
+                "reach": priming_reach(pump) if case == "never" else None,
             },
             partial(_pump_lower, context, height + immersion - least),
         )

@@ -33,13 +33,18 @@ _EMPTY = 0.875
 # Least share of it that wiring leaves a pump: common practice, 10 % drop at the most.
 _WIRED = 0.9
 # Supply fault kinds that concern frequency.
-_OF_FREQUENCY = ("frequency", "sum", "drift")
+_OF_FREQUENCY = ("frequency", "sum", "drift", "scaled")
 
 
 def supply_findings(context: Context) -> Iterator[Draft]:
     """supply-wrong, supply-low, supply-charging, supply-sags."""
     yield from _charging(context)
     yield from _sags(context)
+    yield from _motor_findings(context)
+
+
+def _motor_findings(context: Context) -> Iterator[Draft]:
+    """supply-wrong, supply-low: what the pump's motor does not stand, whatever flows."""
     pump = context.job.pump
     faults: dict[str, SupplyFault] = {
         fault.kind: fault for fault in supply_faults(pump.curve, pump.power_supply)
@@ -118,7 +123,7 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
     pump = context.job.pump
     curve, volts, hertz = pump.curve, faults.get("voltage"), faults.get("frequency")
     stated, values = faults.get("range"), dict[str, Value | None]()
-    near = faults.get("drift") or faults.get("sum")
+    near = faults.get("drift") or faults.get("sum") or faults.get("scaled")
     case: str | None = None
     if near is not None:
         case = near.kind
@@ -153,7 +158,9 @@ def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]
         yield from plan.that_cure(pumps_on_supply(plan))
     hertz = next((one.rated for kind, one in faults.items() if kind in _OF_FREQUENCY), None)
     first = next(iter(faults.values()))
-    yield SetSupply(address, None if first.kind in _OF_FREQUENCY else first.rated, hertz)
+    right = pump.curve.rated_supply if first.kind == "scaled" else first.rated
+    held = first.kind in _OF_FREQUENCY and first.kind != "scaled"
+    yield SetSupply(address, None if held else right, hertz)
 
 
 def _charging(context: Context) -> Iterator[Draft]:
@@ -182,7 +189,9 @@ def _charging(context: Context) -> Iterator[Draft]:
 
 
 def _sags(context: Context) -> Iterator[Draft]:
-    """Units that fall short on the lowest stated supply; if none, a note of the flow on it.
+    """Units that fall short on the lowest stated supply; if none, the flow on it.
+
+    A note, unless that supply is lower than the bank or the motor should ever see.
 
     Candidates are those of the loop on that supply, except more voltage: none is available.
     """
@@ -202,8 +211,11 @@ def _sags(context: Context) -> Iterator[Draft]:
             yield draft("supply-sags", "warning", Place(unit=unit.name), values, fixes)
     if not short and pairs:
         unit, then = min(pairs, key=lambda pair: pair[1].flow_low / pair[1].needed_flow)
-        values = {"case": "enough", **_on_lowest(unit, then, lowest)}
-        yield draft("supply-sags", "note", context.place(context.network.pump_index), values)
+        flat = any(one.level != "note" for one in _motor_findings(sagged))
+        case = "flat" if flat else "enough"
+        values = {"case": case, **_on_lowest(unit, then, lowest)}
+        at = context.place(context.network.pump_index)
+        yield draft("supply-sags", "warning" if flat else "note", at, values)
 
 
 def _on_lowest(

@@ -33,6 +33,7 @@ WORK = {
     "change-fitting": 1,
     "remove-part": 1,
     "set-supply": 1,
+    "even-hose": 2,
     "lead-round": 2,
     "set-height": 2,
     "turn-scoop": 2,

@@ -11,7 +11,7 @@ from loop.curve import Array, MonotoneCurve, Numbers
 from loop.plain_text import OneLine
 from loop.pumps.nameplate import Points
 from loop.pumps.points import Curve
-from loop.units.fields import Bore, Frequency, Voltage
+from loop.units.fields import Bore, Frequency, Rise, Voltage
 from loop.wrong import refused
 
 
@@ -19,8 +19,9 @@ class PumpCurve(BaseModel):
     """A pump as its file describes it, at its rated supply.
 
     ``supply_range`` is the voltage range and ``frequencies`` the frequencies that its manufacturer
-    states, if any. Methods take flow [m³/s], scalar or array, at rated speed, and return NaN
-    outside the points. Heads are in meters of the pumped water, power in watts.
+    states, if any; ``priming_lift`` is the height above the water from which a self-priming pump
+    primes [m], by its maker. Methods take flow [m³/s], scalar or array, at rated speed, and return
+    NaN outside the points. Heads are in meters of the pumped water, power in watts.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -32,13 +33,18 @@ class PumpCurve(BaseModel):
     supply_range: tuple[Voltage, Voltage] | None = None
     frequencies: Annotated[tuple[Frequency, ...], Field(max_length=4)] = ()
     self_priming: bool = False
+    priming_lift: Rise | None = None
     port: Bore
     curve: Curve
 
     # Field by field, so that a mistake elsewhere in the file hides none of these.
-    @field_validator("rated_frequency", "frequencies", "supply_range")
+    @field_validator("rated_frequency", "frequencies", "supply_range", "priming_lift")
     @classmethod
     def _check(cls, value: Any, info: ValidationInfo) -> Any:
+        if info.field_name == "priming_lift":
+            if value is not None and not info.data.get("self_priming", True):
+                raise refused("pump", "pump-lift")
+            return value
         drive, rated = info.data.get("drive"), info.data.get("rated_supply")
         if info.field_name == "supply_range":
             if value and rated is not None and not value[0] <= rated <= value[1]:

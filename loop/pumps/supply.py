@@ -1,6 +1,7 @@
 """Whether a pump can run on its supply: voltage, frequency, and its manufacturer's limits."""
 
 import re
+from dataclasses import replace
 from typing import Literal
 
 from loop.pumps.curve import PumpCurve
@@ -39,12 +40,13 @@ class SupplyFault:
     ``kind`` is "voltage" (beyond what a pump of its drive tolerates: it burns out or stalls),
     "frequency" (not one that the pump is made for, and without a curve), "range" (tolerable for a
     pump of its drive, but outside the manufacturer's range), "drift" (a frequency that is off by a
-    tolerable amount) or "sum" (the same, but too much combined with the voltage). ``given`` is the
+    tolerable amount), "sum" (the same, but too much combined with the voltage) or "scaled" (volts
+    and hertz both far too low, but in proportion, as 100 V 50 Hz to 115 V 60 Hz). ``given`` is the
     supply, ``low`` and ``high`` its limits, ``rated`` the pump's rating: volts, or hertz for a
     frequency.
     """
 
-    kind: Literal["voltage", "frequency", "range", "drift", "sum"]
+    kind: Literal["voltage", "frequency", "range", "drift", "sum", "scaled"]
     level: Literal["danger", "warning", "note"]
     given: float
     low: float
@@ -104,6 +106,8 @@ def supply_faults(curve: PumpCurve, supply: PowerSupply) -> tuple[SupplyFault, .
     voltage = _voltage_fault(curve, supply.volts)
     faults = [] if voltage is None else [voltage]
     frequency = _frequency_fault(curve, supply, alone=not faults)
+    if frequency is not None and _slowed_in_proportion(curve, supply):
+        return (replace(frequency, kind="scaled", level="warning"),)
     return tuple(faults if frequency is None else [*faults, frequency])
 
 
@@ -172,6 +176,19 @@ def _frequency_fault(curve: PumpCurve, supply: PowerSupply, alone: bool) -> Supp
     if deviation + abs(supply.volts / curve.rated_supply - 1) > AC_VOLTAGE + _ROUNDING:
         return SupplyFault("sum", "warning", hertz, low, high, rated)
     return SupplyFault("drift", "note", hertz, low, high, rated)
+
+
+def _slowed_in_proportion(curve: PumpCurve, supply: PowerSupply) -> bool:
+    """Whether volts and hertz of other mains are both too low in proportion, as in eastern Japan.
+
+    Their ratio sets the motor's flux; it turns slower, against a lighter load (theory of induction
+    motors).
+    """
+    if curve.rated_frequency is None or supply.hertz is None or not is_mains(supply.hertz):
+        return False
+    volts, hertz = supply.volts / curve.rated_supply, supply.hertz / curve.rated_frequency
+    in_proportion = abs(volts / hertz - 1) <= AC_VOLTAGE + _ROUNDING
+    return volts < 1 - AC_VOLTAGE and hertz < 1 - AC_FREQUENCY and in_proportion
 
 
 def _same_frequency(hertz: float, other: float) -> bool:

@@ -18,7 +18,7 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, profile
 from loop.job import Boat
-from loop.margins.suction import height_above_water, intake_exposed, pump_exposed
+from loop.margins.suction import height_above_water, intake_exposed, priming_reach, pump_exposed
 from loop.parts import Hose, Intake, Pump
 from loop.parts.friction import ROUNDING
 from loop.pumps.supply import supply_suits
@@ -136,7 +136,7 @@ def _part_key(part: Any) -> Hashable:
         return part.points
     if isinstance(part, Pump):
         suits = supply_suits(part.power_supply, part.curve)
-        return (part.off_centre, part.fore_aft, part.curve.self_priming, suits)
+        return (part.off_centre, part.fore_aft, part.curve.self_priming, priming_reach(part), suits)
     return (part.off_centre, part.fore_aft) if isinstance(part, Intake) else part.kind
 
 

@@ -191,13 +191,9 @@ def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
     rated = "rated" if pump.count == 1 else "that together give"
     head, flow = speaker.exact(action.head, "head"), speaker.exact(action.flow, "flow")
     some = pump.some.replace("pump", f"{primes}pump", 1)
-    return f"fit {some} {rated} {head} at {flow}, or a little more"
-
-
-def _turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:
-    if action.facing == "flush":
-        return "fit a flush grate in place of the scoop"
-    return "turn the scoop to face forward"
+    lift = pump.curve.priming_lift or 0.0
+    above = f", from {speaker.number(lift, 'height')} above the water" * (lift > 0)
+    return f"fit {some} {rated} {head} at {flow}{above}, or a little more"
 
 
 def _clean_strainer(action: do.CleanStrainer, speaker: Speaker) -> str:
@@ -278,6 +274,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.ChangePump: _change_pump,
     do.FitPumpRated: _fit_pump_rated,
     do.SetHeights: high.set_heights,
+    do.EvenHose: high.even_hose,
     do.LeadRound: high.lead_round,
     do.LowerOutlet: high.lower_outlet,
     do.RaiseOutlet: high.raise_outlet,
@@ -286,7 +283,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.MoveIntake: high.move_intake,
     do.MovePump: high.move_pump,
     do.MoveStrainer: high.move_strainer,
-    do.TurnScoop: _turn_scoop,
+    do.TurnScoop: high.turn_scoop,
     do.CleanStrainer: _clean_strainer,
     do.ChangeGrate: _change_grate,
     do.CleanGrate: _clean_grate,

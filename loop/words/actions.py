@@ -12,6 +12,7 @@ from loop.words.bleed_actions import FitVent as FitVent
 from loop.words.bleed_actions import MoveBleed as MoveBleed
 from loop.words.bleed_actions import When as When
 from loop.words.bleed_actions import cut
+from loop.words.height_actions import EvenHose as EvenHose
 from loop.words.height_actions import LeadRound as LeadRound
 from loop.words.height_actions import LowerIntake as LowerIntake
 from loop.words.height_actions import LowerLine as LowerLine

@@ -18,7 +18,8 @@ from loop.words.template import counted, listed
 _MESSAGES = 2
 _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
-# Findings that doubt a figure in the file: check it before buying a pump or a strainer for it.
+# Findings that doubt a figure in the file: check it before buying a pump or a strainer for it;
+# where nothing helps, check it alone.
 _DOUBTED = (
     "need-doubtful",
     "bore-doubtful",
@@ -49,8 +50,12 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
         return None
     fix = _fix(serious[0], Speaker(job))
     doubted = [one for one in serious[1:] if one.code in _DOUBTED]
-    if doubted and _buys(serious[0]):
-        fix = _FIRST.format(check=_fix(doubted[0], Speaker(job)), fix=fix)
+    if doubted:
+        check = _fix(doubted[0], Speaker(job))
+        if _buys(serious[0]):
+            fix = _FIRST.format(check=check, fix=fix)
+        elif "in-vain" in str(serious[0].alike[0].values.get("case", "")):
+            fix = check
     return FirstLines(_cause(serious[0]), fix, len(serious) - 1)
 
 

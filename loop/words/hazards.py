@@ -145,11 +145,15 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened((action.part, action.hose))
         case do.SetHeights():
             return Opened((action.part,), level=min(height for _, height in action.points))
+        case do.EvenHose():
+            led = speaker.parts[action.part]
+            return Opened((action.part,), level=min(led.start, led.end))
         case do.MovePump() | do.MoveStrainer():
             hose = hose_before(speaker.job, action.part).address
-            return Opened((hose, action.part), level=action.height)
+            longer = action.longer(speaker.job) if isinstance(action, do.MovePump) else ()
+            return Opened((hose, action.part, *longer), level=action.height)
         case do.RaiseOutlet() | do.LowerOutlet():
-            return Opened((action.part,))
+            return Opened((action.part, *action.longer(speaker.job)))
         case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.CleanStrainer():
             return Opened((action.part,))
         case do.RemovePart() | do.ChangeBore() | do.FitFullBore() | do.Descale():

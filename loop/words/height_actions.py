@@ -1,12 +1,14 @@
 """Actions that change heights and runs: hoses, discharges, intake, pump."""
 
 import math
+from collections.abc import Iterator
+from itertools import pairwise
 from typing import ClassVar
 
-from loop.job import Edit, Job, Put, Remove, locate
+from loop.job import Edit, Job, Located, Put, Remove, locate
 from loop.parts import Discharge, Elbow, Hose, Pump
 from loop.records import dataclass
-from loop.words.base import Action, Address, hose_before, located, part_at
+from loop.words.base import Action, Address, hose_before, located, on_line, part_at
 
 # Distance along a hose [m] within which two places are the same.
 _SAME = 1e-6
@@ -34,6 +36,18 @@ class SetHeights(Action):
 
 
 @dataclass(frozen=True)
+class EvenHose(Action):
+    """A hose led evenly from end to end, without high or low points."""
+
+    kind: ClassVar[str] = "even-hose"
+    part: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """No points on the way."""
+        return (Put(f"{self.part}.via", []),)
+
+
+@dataclass(frozen=True)
 class LeadRound(Action):
     """The elbows `part` removed, and a hose beside them run in `bends` long bends instead."""
 
@@ -52,16 +66,57 @@ class LeadRound(Action):
 
 
 @dataclass(frozen=True)
-class _MoveOutlet(Action):
-    """A discharge, and the end of the hose before it, at another height [m]."""
+class _MoveEnds(Action):
+    """A part, and the ends of the hoses that meet there, at another height [m].
+
+    The hose after it, or before it at the end of a line, becomes longer by as much as its end moves
+    where it would no longer reach.
+    """
 
     part: Address
     height: float
 
+    def longer(self, job: Job) -> dict[Address, float]:
+        """The hose that must be longer, and by how much [m]; empty if none must."""
+        line = on_line(job, self.part)
+        here = next(i for i, item in enumerate(line) if item.address == self.part)
+        after = next((item for item in line[here:] if isinstance(item.part, Hose)), None)
+        if after is not None:
+            reaches = _reaches(after, self.height, after.end)
+            return {} if reaches else {after.address: abs(self.height - after.start)}
+        before = hose_before(job, self.part)
+        reaches = _reaches(before, before.start, self.height)
+        return {} if reaches else {before.address: abs(self.height - before.end)}
+
+    def lengthened(self, job: Job) -> Iterator[Edit]:
+        """The longer hoses, their points as far from the ends that stay as they were."""
+        for address, more in self.longer(job).items():
+            item = located(job, address)
+            assert isinstance(item.part, Hose)
+            yield Put(f"{address}.length", item.part.length + more)
+            shift = more if item.path > located(job, self.part).path else 0.0
+            way = [{"at": at + shift, "height": to} for at, to in item.part.points[:-1]]
+            if way:
+                yield Put(f"{address}.via", way)
+
+
+def _reaches(hose: Located, start: float, end: float) -> bool:
+    """Whether a hose is long enough between these heights [m], over its points."""
+    assert isinstance(hose.part, Hose)
+    *way, (length, _) = hose.part.points
+    points = [(0.0, start), *way, (length, end)]
+    return all(abs(high - low) <= to - at for (at, low), (to, high) in pairwise(points))
+
+
+@dataclass(frozen=True)
+class _MoveOutlet(_MoveEnds):
+    """A discharge, and the end of the hose before it, at another height [m]."""
+
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """Both heights."""
         hose = hose_before(job, self.part)
-        return (Put(f"{hose.address}.to", self.height), Put(f"{self.part}.height", self.height))
+        heights = (Put(f"{hose.address}.to", self.height), Put(f"{self.part}.height", self.height))
+        return (*self.lengthened(job), *heights)
 
 
 @dataclass(frozen=True)
@@ -79,16 +134,14 @@ class RaiseOutlet(_MoveOutlet):
 
 
 @dataclass(frozen=True)
-class LowerIntake(Action):
+class LowerIntake(_MoveEnds):
     """The intake at another height [m above the waterline]."""
 
     kind: ClassVar[str] = "lower-intake"
-    part: Address
-    height: float
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Its height."""
-        return (Put(f"{self.part}.height", self.height),)
+        """Its height, and the first hose longer if it must be."""
+        return (*self.lengthened(job), Put(f"{self.part}.height", self.height))
 
 
 @dataclass(frozen=True)
@@ -111,29 +164,28 @@ class MoveIntake(Action):
 
 
 @dataclass(frozen=True)
-class _MoveOnHose(Action):
-    """A part without length at another height [m]: the far end of the hose before it."""
-
-    part: Address
-    height: float
-
-    def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Where that hose ends."""
-        return (Put(f"{hose_before(job, self.part).address}.to", self.height),)
-
-
-@dataclass(frozen=True)
-class MovePump(_MoveOnHose):
+class MovePump(_MoveEnds):
     """The pump mounted at `height` [m above the waterline]."""
 
     kind: ClassVar[str] = "move-pump"
 
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Where the hose before it ends."""
+        to = Put(f"{hose_before(job, self.part).address}.to", self.height)
+        return (*self.lengthened(job), to)
+
 
 @dataclass(frozen=True)
-class MoveStrainer(_MoveOnHose):
+class MoveStrainer(Action):
     """A strainer mounted at `height` [m above the waterline]."""
 
     kind: ClassVar[str] = "move-strainer"
+    part: Address
+    height: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Where the hose before it ends."""
+        return (Put(f"{hose_before(job, self.part).address}.to", self.height),)
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,7 @@
 """Actions that raise, lower or move something, as instructions: one renderer for each kind."""
 
+from collections.abc import Mapping
+
 from loop.parts import Condenser, Elbow, Hose, Pump, VentedLoop
 from loop.words import actions as do
 from loop.words.base import Address, at_end_of, part_at
@@ -44,6 +46,11 @@ def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
     ]
 
 
+def even_hose(action: do.EvenHose, speaker: Speaker) -> str:
+    """A hose led without high or low points."""
+    return f"lead {speaker.name(action.part)} evenly from end to end, with no high points or dips"
+
+
 def lead_round(action: do.LeadRound, speaker: Speaker) -> str:
     """Hose in long bends in place of elbows."""
     elbow, hose = part_at(speaker.job, action.part), part_at(speaker.job, action.hose)
@@ -63,12 +70,23 @@ def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
     """A discharge lowered from where it was."""
     was = speaker.number(outlet_of(speaker.job, action.part), "height")
     level = speaker.level(action.height)
-    return f"lower {speaker.name(action.part)} from {was} to {level}{_OLD_HOLE}"
+    longer = _longer(action.longer(speaker.job), speaker)
+    return f"lower {speaker.name(action.part)} from {was} to {level}{longer}{_OLD_HOLE}"
 
 
 def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
     """A discharge raised."""
-    return f"raise {speaker.name(action.part)} to {speaker.level(action.height)}{_OLD_HOLE}"
+    longer = _longer(action.longer(speaker.job), speaker)
+    return f"raise {speaker.name(action.part)} to {speaker.level(action.height)}{longer}{_OLD_HOLE}"
+
+
+def _longer(hoses: Mapping[Address, float], speaker: Speaker) -> str:
+    """Hoses that no longer reach, replaced with longer ones."""
+    more = [
+        f"{speaker.name(at)} {speaker.number(round_up(by, 'height', speaker.job.units), 'height')}"
+        for at, by in hoses.items()
+    ]
+    return f", with {listed(more)} longer" if more else ""
 
 
 def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
@@ -89,7 +107,8 @@ def fit_vent(action: do.FitVent, speaker: Speaker) -> str:
 
 def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
     """The intake lowered."""
-    return f"lower the intake to {speaker.level(action.height)}"
+    longer = _longer(action.longer(speaker.job), speaker)
+    return f"lower the intake to {speaker.level(action.height)}{longer}"
 
 
 def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
@@ -104,9 +123,17 @@ def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
 
 def move_pump(action: do.MovePump, speaker: Speaker) -> str:
     """The pump mounted lower."""
-    return f"mount the pump at {speaker.level(action.height)} or lower"
+    longer = _longer(action.longer(speaker.job), speaker)
+    return f"mount the pump at {speaker.level(action.height)} or lower{longer}"
 
 
 def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
     """A strainer mounted lower."""
     return f"mount {speaker.name(action.part)} at {speaker.level(action.height)} or lower"
+
+
+def turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:
+    """A scoop turned forward, or a grate in its place."""
+    if action.facing == "flush":
+        return "fit a flush grate in place of the scoop"
+    return "turn the scoop to face forward"

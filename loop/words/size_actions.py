@@ -9,6 +9,7 @@ from loop.parts import Fitting, Manifold, Pump, Seacock
 from loop.parts.hose import Lining
 from loop.parts.step import ADAPTER
 from loop.pumps import PumpCurve, load_pump
+from loop.pumps.doubts import most_head
 from loop.pumps.supply import is_mains
 from loop.records import dataclass
 from loop.words.base import Action, Address, on_line, part_at
@@ -229,11 +230,14 @@ def narrower_beside(job: Job, action: ChangeHose) -> tuple[Address, ...]:
 def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> PumpCurve:
     """Curve at rated supply with which the pump, on its actual supply, gives `head` at `flow`.
 
-    Drive, ratings and port are those of the existing pump.
+    Drive, ratings and port are those of the existing pump. ValueError if no pump is made for that.
     """
     speed, now = pump.speed, pump.curve
-    each_flow = flow / pump.in_parallel / speed
-    shutoff = head / pump.in_series / speed**2 / _HEADS[_DUTY]
+    each_flow, each_head = flow / pump.in_parallel, head / pump.in_series
+    if each_head > most_head(each_flow):
+        raise ValueError("no impeller gives as much head at this flow")
+    shutoff = each_head / speed**2 / _HEADS[_DUTY]
+    each_flow /= speed
     return PumpCurve.model_validate(
         {
             "name": _RATED,
@@ -244,6 +248,7 @@ def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> P
             "supply_range": now.supply_range,
             "frequencies": now.frequencies,
             "self_priming": now.self_priming or self_priming,
+            "priming_lift": now.priming_lift,
             "port": now.port,
             "curve": {
                 "flow": {"unit": "m^3/s", "values": [share * each_flow for share in _FLOWS]},

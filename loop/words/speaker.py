@@ -71,6 +71,7 @@ class Speaker:
     def spot(self, address: Address, along: float | None, height: float) -> str:
         """Where on the boat: ``hose 2, 3.0 ft from its start, 14 in above the waterline``."""
         level = self.about_level(height)
+        level = f"at {level}" if nearest(height, "height", self.job.units) == 0 else level
         if along is None:
             hose = isinstance(self.parts[address].part, Hose)
             return f"{'the far end of ' * hose}{self.name(address)}, {level}"
