@@ -6,7 +6,7 @@ from loop.job import Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.words import say
-from loop.words.actions import ChangePump, FitBleed, RemovePart, SetHeights
+from loop.words.actions import EvenHose, FitBleed, RemovePart, SetHeights
 from tests.loops import Table, changed, found
 
 
@@ -51,10 +51,10 @@ def bleed_up_high() -> Job:
     return parse_job(table)
 
 
-def test_air_that_a_bleed_lets_out_is_let_out_before_a_pump_is_bought() -> None:
+def test_air_that_a_bleed_lets_out_is_let_out_before_a_hose_is_led_anew() -> None:
     job = over_two_frames(-4)
     ways = found(check(job), "flow-short")[0].actions
-    assert [type(way) for way in ways] == [FitBleed, ChangePump]
+    assert [type(way) for way in ways] == [FitBleed, EvenHose]
     assert work(job, ways[0]) < work(job, ways[1])
     after = check(ways[0].apply(job), fixes=False)
     assert after.verdict == "good"

@@ -113,6 +113,7 @@ def test_a_pump_whose_impeller_slips_is_opened_before_the_line_is_tried(study: S
         step=[
             did("open-seacock", "was fully open", "none"), did("bleed", "water only", "none"),
             did("clean-basket", "clean", "none"), did("look-at-grate", "clean", "none"),
+            did("let-water-in", "it wells up", "none"),
         ],
     )  # fmt: skip
     assert loose.causes[0].fault == "pump-decoupled"
