@@ -52,13 +52,15 @@ def adjusted(
 
 
 def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
-    """Two pumps in the smallest hoses that work, or in the best hoses if none do."""
+    """Two pumps in the smallest hoses that work, or in the best hoses if flow rules all out."""
     search = OptionSearch(rules)
     short = search.hopeless(kit, lists)
     if short is not None:
         return _answer(search, search.candidate(short), detailed)
-    start = search.bore_search.start_bores(lists)
-    bores = search.bore_search.smallest_bores(kit, lists, start, FIRST_TARGET)
+    walk = search.bore_search
+    bores, reached = walk.enlarged(kit, lists, walk.start_bores(lists), FIRST_TARGET)
+    if not search.ruled_out(kit.with_bores(bores)):
+        bores = walk.reduced(kit, lists, bores, reached)
     return _answer(search, search.adjusted(kit.with_bores(bores), lists), detailed)
 
 
