@@ -8,6 +8,7 @@ that of checking all of them.
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 
 from loop.size.describe import describe_option
@@ -154,7 +155,7 @@ class Shortlist:
             self._settle_passing(count + 1)
             if count == len(self.passing):
                 return
-            yield self.passing[count]
+            yield replace(self.passing[count], rank=count + 1)
 
     def settle_first(self, has: Callable[[Option | Promise], object]) -> None:
         """Check until it is known which comes first of those that pass and have a property.
