@@ -38,6 +38,7 @@ Lists = dict[Choice, tuple[tuple[float, ...], ...]]
 def search_pumps(
     search: OptionSearch,
     step: Step = lambda: None,
+    check: Step = lambda: None,
     list_all_up_to: int = _LIST_ALL_UP_TO,
     detailed: bool = True,
 ) -> Shortlist:
@@ -45,10 +46,10 @@ def search_pumps(
 
     Up to `list_all_up_to` combinations of pump and bores are all considered. Unless `detailed`,
     options are described as far as needed to compare those that pass. `step` is called twice per
-    kit. Pumps are taken in order of their draw at the required flow: one that draws more than twice
-    the least cannot be the choice (`loop.size.rank`).
+    kit, `check` at each check. Pumps are taken in order of their draw at the required flow: one
+    that draws more than twice the least cannot be the choice (`loop.size.rank`).
     """
-    job, shortlist = search.job, Shortlist(search, detailed)
+    job, shortlist = search.job, Shortlist(search, detailed, check)
     kits_by_power = sorted(kits(job), key=lambda kit: _pump_power(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in kits_by_power}
     count = sum(math.prod(map(len, bore_list)) for bore_list in lists.values())

@@ -99,9 +99,10 @@ def _sized(job: Job, chances: Chances, processes: Processes, work: Work, every: 
         rules.ask_once(advice, long=True)
         rules.ask_once(first_fix, long=True)
     search = OptionSearch(rules)
-    shortlist = search_pumps(search, step)
-    shortlist.step = work.phase(_CHECKS, len(shortlist.waiting) if every else _USUAL_CHECKS)
+    check = (lambda: None) if every else work.phase(_CHECKS, _USUAL_CHECKS)
+    shortlist = search_pumps(search, step, check)
     if every:
+        shortlist.step = work.phase(_CHECKS, len(shortlist.waiting))
         shortlist.check_all()
     while lacking := [one for one in shortlist.ranked(SHOWN_PASSING) if _lacks_chance(one)]:
         shortlist.replace(_with_chances(rules, lacking))

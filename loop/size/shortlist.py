@@ -43,10 +43,10 @@ class Shortlist:
     called at each check; ``passed_over`` counts options that are not reported at all.
     """
 
-    def __init__(self, search: OptionSearch, detailed: bool) -> None:
+    def __init__(self, search: OptionSearch, detailed: bool, step: Step) -> None:
         self.search, self.detailed = search, detailed
         self.passed_over = 0
-        self.step: Step = lambda: None
+        self.step = step
         self._kept: list[tuple[Key, Option]] | None = None
         present = search.present_loop()
         self._found: dict[Choice, Option | Promise] = {
