@@ -200,7 +200,7 @@ def _lacks_chance(option: Option) -> bool:
 
 
 def _with_chances(rules: Rules, options: Sequence[Option]) -> Iterator[Option]:
-    """The options with their chances; one that passed fails below the chance that is required."""
+    """The options with their chances; one below the chance that the job requires fails."""
     job, required = rules.job, rules.job.sizing.confidence
     asked = [rules.ask(chances_of, one.choice) for one in options]
     for option, answer in zip(options, asked, strict=True):
@@ -208,7 +208,7 @@ def _with_chances(rules: Rules, options: Sequence[Option]) -> Iterator[Option]:
         pairs = zip(option.units, unit_chances, strict=True)
         units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
         reasons, said = option.reasons, option.said
-        if option.passes and min(unit_chances) < required:
+        if min(unit_chances) < required:
             too_low = _chance_too_low(job, unit_chances, required)
             reasons, said = (*reasons, too_low), (*said, too_low.text)
         yield replace(option, units=units, chance=min(unit_chances), reasons=reasons, said=said)
