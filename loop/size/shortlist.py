@@ -174,22 +174,20 @@ class Shortlist:
     ) -> None:
         """Check until the first `count` of those `nearest` to passing are known.
 
-        Of those with a property that are known to fail, by their flows or a check. By its flows the
-        nearest of a pump is that with the most water.
+        Of those with a property that are known to fail, by their flows or a check. Of a pump's
+        options that are short of water, and wrong in nothing else, that with the most is nearest.
         """
 
         def may_be_among(one: Promise) -> bool:
             found = nearest(ranked(filter(has, self.options)))
             same = [other for other in found if kit_of(other.choice) == kit_of(one.choice)]
-            return all(
+            return not any(map(_is_only_short, same)) and all(
                 failing_key(one) <= failing_key(other)
                 for other in (*same, *found[count - 1 : count])
             )
 
         failing = [one for one in self.waiting if not one.may_pass and has(one)]
-        failing.sort(key=failing_key)
-        of_kit = {kit_of(one.choice): one for one in reversed(failing)}
-        self.check(may_be_among, [one for one in failing if of_kit[kit_of(one.choice)] is one])
+        self.check(may_be_among, sorted(failing, key=failing_key))
 
     def settle_neighbors(self, first: Option) -> None:
         """Check what differs from an option in one bore, each way up to the first that fails."""
@@ -220,6 +218,11 @@ class Shortlist:
         key_of = {one.choice: key for one, key in zip(rest, keys, strict=True)}
         rest.sort(key=lambda one: key_of[one.choice])
         self.check(lambda one: wanted(key_of[one.choice], one), rest)
+
+
+def _is_only_short(option: Option) -> bool:
+    short = any(unit.flow < unit.needed_flow for unit in option.units)
+    return short and len(option.reasons) == 1
 
 
 def _objective(number: int, one: Option | Promise) -> float:
