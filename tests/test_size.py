@@ -67,7 +67,7 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
 
 def options_of(job: Job) -> list[Option]:
     """All the options that a sizing studies, without its other results."""
-    return search_pumps(OptionSearch(Rules(job)))[0]
+    return search_pumps(OptionSearch(Rules(job))).check_all()
 
 
 def agrees(job: Job) -> None:

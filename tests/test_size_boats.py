@@ -56,7 +56,7 @@ def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
     """Branches get their own bores without being asked, and the loop as it is is listed."""
     job = cruiser("5/8 in")
     rules = Rules(job)
-    first, *others = search_pumps(OptionSearch(rules))[0]
+    first, *others = search_pumps(OptionSearch(rules)).check_all()
     assert first.choice.as_is
     assert first.passes == (check(at_worst_service(rules.job), fixes=False).verdict == "good")
     passing = [one.choice for one in others if one.passes]

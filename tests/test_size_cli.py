@@ -145,5 +145,5 @@ def test_the_same_seed_gives_the_same_answer_to_the_last_digit() -> None:
 def test_checks_are_counted_apart_from_options() -> None:
     """One option may be checked more than once, and a checked option may not be shown."""
     studied = json.loads(printed())["studied"]
-    said = " ".join(shown(200).split())
+    said = " ".join(run(EXAMPLE, *FEW, "--all", width=200).output.split())
     assert f"; {studied['options']} were studied, with {studied['checks']} full checks." in said

@@ -59,7 +59,7 @@ def cleaned(job: Job) -> Job:
 
 def options_of(job: Job) -> list[Option]:
     """All the options that a sizing studies."""
-    return search_pumps(OptionSearch(Rules(job)))[0]
+    return search_pumps(OptionSearch(Rules(job))).check_all()
 
 
 def told_of(options: Sequence[Option]) -> list[tuple[Any, list[str]]]:

@@ -172,10 +172,12 @@ def test_what_is_asked_ahead_in_vain_is_not_worked_out() -> None:
     done: list[int] = []
     alone = Processes()
     alone.share(done)
-    for number, _ in alone.in_order(lambda number: alone.ask(list.append, number), range(9)):
+    for number, asked in alone.in_order(lambda number: alone.ask(list.append, number), range(9)):
         if number == 3:
             break
-    assert done == [0, 1, 2, 3]
+        if number != 1:
+            asked()
+    assert done == [0, 2]
 
 
 def test_the_processes_end_when_the_first_is_killed() -> None:

@@ -154,7 +154,7 @@ def with_valves(network: Network, sites: Iterable[tuple[str, float, int]]) -> Th
             lines[line] = replace(lines[line], parts=(*lines[line].parts, index))
             neighbors.append(neighbor)
         seacock = _seacock(parts[index])
-        port = min(seacock.port or seacock.inner_bore, seacock.inner_bore)
+        port = seacock.clear_port
         # The K of an open valve does not vary with flow; it refers to the larger bore.
         inner_k = seacock.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
         open_k = inner_k * (port / seacock.inner_bore) ** 4

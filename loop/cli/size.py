@@ -25,13 +25,13 @@ from rich.text import Text
 
 from loop.cli.output import bullets, fitted, headed, print_first_last, spaced
 from loop.size import Option
+from loop.size.rank import SHOWN_FAILING, SHOWN_PASSING, nearest
 from loop.size.section import Section
 from loop.size.sections import sections
 from loop.size.words import option_name
 from loop.units import bare, label
 from loop.words.chance import chance
 
-_SHOWN_PASSING, _SHOWN_FAILING = 12, 8
 _NARROW = 88
 
 
@@ -53,7 +53,8 @@ def size(
     if write is not None:
         free_place(write, force)
     kind = None if figure is None else _figure_kind(figure)
-    result = _studied(job, loaded, draws, seed)
+    every = everything or as_json or figure is not None
+    result = _studied(job, loaded, draws, seed, every)
     if as_json:
         print_json(to_json(result))
     else:
@@ -87,10 +88,10 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
     write_whole(figure, to_bytes(draw(result, "sizes"), kind))
 
 
-def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
+def _studied(path: str, job: Job, draws: int, seed: int, every: bool) -> SizeResult:
     """The answer, with a progress bar on a terminal."""
     with watched(path, SAY("working"), TaskProgressColumn()) as progress:
-        return study(job, draws, seed, progress)
+        return study(job, draws, seed, progress, every=every)
 
 
 def report(out: Console, result: SizeResult, everything: bool) -> None:
@@ -152,7 +153,7 @@ def _passing(result: SizeResult, width: int, everything: bool) -> RenderableType
     titles = [f"{SAY(name)}\n{unit}" for name, unit in columns.items()]
     table = headed("", SAY("head-pump"), *titles, *[SAY("head-price")] * priced)
     table.columns[1].justify = "left"
-    shown = passing if everything else passing[:_SHOWN_PASSING]
+    shown = passing if everything else passing[:SHOWN_PASSING]
     for position, option in enumerate(shown):
         mark = "*" * (position in result.front) + "=" * option.as_is
         row = [f"{option.rank}{mark}", option.choice.pump.name, *_row(option, narrow, units)]
@@ -162,7 +163,8 @@ def _passing(result: SizeResult, width: int, everything: bool) -> RenderableType
     rest = len(passing) - len(shown)
     notes = [SAY("passing-best")]
     notes += [SAY("passing-as-is")] * any(option.as_is for option in shown)
-    notes += [SAY("passing-more", count=rest)] * (rest > 0)
+    more = "passing-unchecked" if (unchecked := result.studied.unchecked) else "passing-more"
+    notes += [SAY(more, count=rest + unchecked)] * (rest + unchecked > 0)
     table = fitted(table, width)
     return Group(Text(SAY("passing-title"), "bold"), table, Text(" ".join(notes), "dim"))
 
@@ -191,23 +193,16 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
     failing = [option for option in result.options if not option.passes]
     if not failing:
         return None
-    shown = failing if everything else _nearest(failing)[:_SHOWN_FAILING]
+    shown = failing if everything else nearest(failing)[:SHOWN_FAILING]
     blocks: list[RenderableType] = [Text(SAY("failing-title"), "bold")]
     for option in shown:
-        blocks.append(Text(f"{option.rank}  {option_name(option, result.job.units)}"))
+        blocks.append(Text(option_name(option, result.job.units)))
         blocks += [Padding(Text(one, "dim"), (0, 0, 0, 4)) for one in option.said]
-    if len(failing) > len(shown):
-        blocks.append(Text(SAY("failing-more", count=len(failing) - len(shown)), "dim"))
+    passing = sum(option.passes for option in result.options)
+    rest = result.studied.options - passing - result.studied.unchecked - len(shown)
+    if rest:
+        blocks.append(Text(SAY("failing-more", count=rest), "dim"))
     return Group(*blocks)
-
-
-def _nearest(failing: list[Option]) -> list[Option]:
-    """For each pump, the option nearest to passing."""
-    first: dict[tuple[str, int, str], Option] = {}
-    for option in failing:
-        choice = option.choice
-        first.setdefault((choice.pump.name, choice.count, choice.arrangement), option)
-    return list(first.values())
 
 
 def _basis(result: SizeResult) -> RenderableType:

@@ -52,7 +52,7 @@ def turned(network: Network, site: Site, share: float) -> ModelChange:
     """
     here = network.parts[site.part]
     start = handle_angle(here.open) if isinstance(here, Seacock) else 0.0
-    port = min(here.port or here.inner_bore, here.inner_bore) if isinstance(here, Seacock) else None
+    port = here.clear_port if isinstance(here, Seacock) else None
     angle = start + share * (handle_angle(0.0) - start)
     if angle >= SHUT_ANGLE:
         return ModelChange(loss={site.part: _STOPPED})

@@ -87,7 +87,7 @@ def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
         if isinstance(part, Intake):
             yield index, max(velocity(flow, part.inner_bore), flow / part.grate_way)
         elif isinstance(part, Seacock):
-            yield index, velocity(flow, min(part.port or part.inner_bore, part.inner_bore))
+            yield index, velocity(flow, part.clear_port)
 
 
 def _bore_for(flow: float, speed: float, upper: float) -> float:

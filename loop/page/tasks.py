@@ -136,7 +136,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     from loop.size.words import option_name
     from loop.words.chance import chance
 
-    result = size(job, progress=progress)
+    result = size(job, progress=progress, every=False)
     units, runner_up = job.units, result.runner_up
     return {
         "passes": result.choice is not None,

@@ -80,12 +80,16 @@ class Seacock(Part):
         """A handle at 82° or more lets nothing through."""
         return handle_angle(self.open) >= SHUT_ANGLE
 
+    @property
+    def clear_port(self) -> float:
+        """Bore through the ball [m]; a stated port may round to a little more than the bore."""
+        return min(self.port or self.inner_bore, self.inner_bore)
+
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore; infinite where shut."""
         if self.shut:
             return math.inf
-        bore = self.inner_bore
-        port = min(self.port or bore, bore)
+        bore, port = self.inner_bore, self.clear_port
         # 180°: a reduced port is a sudden step, not a cone.
         valve = fluids.K_ball_valve_Crane(D1=port, D2=bore, angle=180.0)
         # The valve's K refers to its larger bore, the added K to the port.

@@ -41,9 +41,9 @@ class BoreSearch:
 
     def smallest_bores(self, kit: Choice, lists: BoreLists, start: Bores, target: float) -> Bores:
         """Bores that work, none of which can be a size smaller; or the nearest to working."""
-        return self._reduce(kit, lists, *self._enlarge(kit, lists, start, target))
+        return self.reduced(kit, lists, *self.enlarged(kit, lists, start, target))
 
-    def _enlarge(
+    def enlarged(
         self, kit: Choice, lists: BoreLists, bores: Bores, target: float
     ) -> tuple[Bores, float]:
         """Bores that work, one move at a time; and the target they reach, at most `target`."""
@@ -56,7 +56,7 @@ class BoreSearch:
             bores, margin = best, self._margin(kit, best, target)
         return bores, min(target, target * margin * (1 - 1e-9))
 
-    def _reduce(self, kit: Choice, lists: BoreLists, bores: Bores, target: float) -> Bores:
+    def reduced(self, kit: Choice, lists: BoreLists, bores: Bores, target: float) -> Bores:
         """Bores that work, each line reduced a size in turn, largest first, until none can be.
 
         A reduction in one line may prevent another: lines are retried until none changes.

@@ -2,7 +2,9 @@
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 
+from loop.size.promise import Promise
 from loop.size.rank import ENOUGH_MARGIN
 from loop.size.result import Against, Option
 
@@ -27,15 +29,8 @@ def comparisons(
 
 def _comparisons(options: Sequence[Option], choice: int, text: ComparisonText) -> Iterator[Against]:
     first = options[choice]
-    for respect, measure in _RESPECTS.items():
-        mine = measure(first)
-        if not math.isfinite(mine):
-            continue
-        better = [
-            position
-            for position, other in enumerate(options)
-            if position != choice and measure(other) < mine * (1 - SAME_WITHIN)
-        ]
+    for respect, is_better in better_than(first):
+        better = [position for position, other in enumerate(options) if is_better(other)]
         if better:
             position = next((at for at in better if options[at].passes), better[0])
             other = options[position]
@@ -45,16 +40,29 @@ def _comparisons(options: Sequence[Option], choice: int, text: ComparisonText) -
             )
 
 
-def _price(option: Option) -> float:
+def better_than(first: Option) -> Iterator[tuple[str, Callable[[Option | Promise], bool]]]:
+    """Each respect of which an option's measure is known, and whether another is better in it."""
+    for respect, measure in _RESPECTS.items():
+        if math.isfinite(measure(first)):
+            yield respect, partial(_is_less, measure, measure(first) * (1 - SAME_WITHIN))
+
+
+def _is_less(
+    measure: Callable[[Option | Promise], float], than: float, option: Option | Promise
+) -> bool:
+    return measure(option) < than
+
+
+def _price(option: Option | Promise) -> float:
     return math.inf if option.price is None else option.price
 
 
-def _total_draw(option: Option) -> float:
+def _total_draw(option: Option | Promise) -> float:
     return math.inf if option.energy is None else option.energy.stages[0].power
 
 
 # Measures of which less is better, by the name for an option with less.
-_RESPECTS: dict[str, Callable[[Option], float]] = {
+_RESPECTS: dict[str, Callable[[Option | Promise], float]] = {
     "cheaper": _price,
     "smaller": lambda option: option.choice.largest_bore,
     "quieter": lambda option: option.power,

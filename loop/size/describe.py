@@ -47,7 +47,7 @@ def describe_option(rules: Rules, candidate: Candidate, detail_passing: bool = T
         start_head=max((path.start_head for path in context.air_paths), default=0.0),
         shutoff_head=point.shutoff_head,
         starts_last=tuple(path.branch for path in context.air_paths if path.starves),
-        price=_price(fitted, choice.strainer.name if choice.strainer else None),
+        price=price(fitted, choice.strainer.name if choice.strainer else None),
         running=_running(rules, fitted, point),
         energy=energy(point) if with_details else None,
         energy_clean=energy(clean.point) if clean else None,
@@ -82,7 +82,7 @@ def _running(rules: Rules, fitted: Job, point: OperatingPoint) -> tuple[Running,
     return running_stages(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
 
 
-def _price(job: Job, strainer: str | None) -> float | None:
+def price(job: Job, strainer: str | None) -> float | None:
     """Price of hose, pump and chosen strainer; None if any of them is unknown."""
     prices = job.sizing.price
     hoses = [part for part in all_parts(job.part) if isinstance(part, Hose)]

@@ -163,7 +163,7 @@ def _completed_by_advice(
         return rules.ask(advice, with_changes(job, changes), long=True)
 
     for changes, findings in rules.processes.in_order(ask, near_misses):
-        advised = (action for finding in findings for action in finding.actions)
+        advised = (action for finding in findings() for action in finding.actions)
         lasting = dict.fromkeys(one for whole in advised for one in _lasting_steps(job, whole))
         sets = ((*changes, from_action(job, action)) for action in lasting)
         yield from filter(trials.suffices, trials.in_turn(sets))
@@ -251,8 +251,8 @@ def _reduced(trials: ChangeTrials, singles: Singles, changes: ChangeSet) -> Chan
 
 def _answer(trials: ChangeTrials, sets: Sequence[ChangeSet]) -> tuple[Changes, tuple[Changes, ...]]:
     parts = (changes[:count] for changes in sets for count in range(1, len(changes) + 1))
-    for _ in trials.in_turn(parts):
-        pass
+    for changes in trials.in_turn(parts):
+        trials.chance(changes)
     first, *others = (_as_changes(trials, changes) for changes in sets)
     return first, tuple(others)
 

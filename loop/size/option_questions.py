@@ -6,7 +6,7 @@ from loop.records import dataclass
 from loop.size.bore_search import BoreLists
 from loop.size.describe import describe_option
 from loop.size.fit_choice import with_choice
-from loop.size.option_flows import OptionFlows
+from loop.size.option_flows import FlowSolver, OptionFlows
 from loop.size.option_search import FIRST_TARGET, Candidate, OptionSearch
 from loop.size.options import Choice
 from loop.size.result import Option
@@ -30,10 +30,17 @@ class Answer:
         return self.option is not None and self.option.passes
 
 
-def option(rules: Rules, choice: Choice, detailed: bool) -> Answer:
-    """An option as it is."""
-    search = OptionSearch(rules)
-    return _answer(search, search.candidate(choice), detailed)
+def flows(rules: Rules, choices: tuple[Choice, ...]) -> KnownFlows:
+    """The flows of options."""
+    solver = FlowSolver(rules.job, {})
+    return {choice: solver(choice) for choice in choices}
+
+
+def option(rules: Rules, choice: Choice, known: OptionFlows, detailed: bool) -> Answer:
+    """An option as it is, whose flows are known; described even if they rule it out."""
+    search = OptionSearch(rules, {choice: known})
+    described = describe_option(rules, search.candidate(choice), detailed)
+    return Answer(choice, described, {}, frozenset(search.checked))
 
 
 def adjusted(
@@ -45,19 +52,16 @@ def adjusted(
 
 
 def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
-    """Two pumps in the smallest hoses that work, or in the best hoses if none do."""
+    """Two pumps in the smallest hoses that work, or in the best hoses if flow rules all out."""
     search = OptionSearch(rules)
     short = search.hopeless(kit, lists)
     if short is not None:
         return _answer(search, search.candidate(short), detailed)
-    start = search.bore_search.start_bores(lists)
-    bores = search.bore_search.smallest_bores(kit, lists, start, FIRST_TARGET)
+    walk = search.bore_search
+    bores, reached = walk.enlarged(kit, lists, walk.start_bores(lists), FIRST_TARGET)
+    if not search.ruled_out(kit.with_bores(bores)):
+        bores = walk.reduced(kit, lists, bores, reached)
     return _answer(search, search.adjusted(kit.with_bores(bores), lists), detailed)
-
-
-def ruled_out(rules: Rules, choice: Choice, known: KnownFlows) -> Option:
-    """An option that flow alone rules out, described."""
-    return describe_option(rules, OptionSearch(rules, known).candidate(choice))
 
 
 def chances(rules: Rules, choice: Choice) -> tuple[float, ...]:

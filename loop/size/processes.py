@@ -109,25 +109,29 @@ class Processes:
 
     def in_order(
         self, ask: Callable[[Item], Asked[T]], items: Iterable[Item]
-    ) -> Iterator[tuple[Item, T]]:
-        """Each item with its answer, asked so far ahead that no process has nothing to do.
+    ) -> Iterator[tuple[Item, Asked[T]]]:
+        """Each item with its question, asked so far ahead that no process has nothing to do.
 
-        For a search that may stop early: few answers are then in vain.
+        For a search that may stop early, or not need every answer: few are then in vain.
         """
         ahead: deque[tuple[Item, Asked[T]]] = deque()
         try:
             for item in items:
                 ahead.append((item, ask(item)))
                 if len(ahead) > _AT_ONCE * len(self._others):
-                    first, answer = ahead.popleft()
-                    yield first, answer()
+                    yield ahead[0]
+                    self._withdraw(ahead.popleft()[1])
             while ahead:
-                first, answer = ahead.popleft()
-                yield first, answer()
+                yield ahead[0]
+                self._withdraw(ahead.popleft()[1])
         finally:
-            with self._changed:
-                for _, in_vain in ahead:
-                    self._take(in_vain)
+            for _, in_vain in ahead:
+                self._withdraw(in_vain)
+
+    def _withdraw(self, asked: Asked[Any]) -> None:
+        """Leave a question that no process has begun to whoever calls it."""
+        with self._changed:
+            self._take(asked)
 
     def answer(self, asked: Asked[T]) -> T:
         """The answer to a question; works on others while another process works on this one."""

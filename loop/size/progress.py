@@ -15,13 +15,12 @@ class Work:
         self.done, self._end, self._progress = 0.0, 0.0, progress
 
     def phase(self, share: int, steps: int) -> Step:
-        """End the current phase; return the function to call at each step of the next."""
-        self.done = self._end
-        self._end += share
-        per_step = share / max(steps, 1)
+        """Plan the next phase; return the function to call at each of its steps."""
+        start, self._end = self._end, self._end + share
+        end, per_step = self._end, share / max(steps, 1)
 
         def step() -> None:
-            self._report(min(self.done + per_step, self._end))
+            self._report(max(self.done, min(max(self.done, start) + per_step, end)))
 
         self._report(self.done)
         return step

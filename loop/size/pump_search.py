@@ -11,15 +11,14 @@ import numpy as np
 from loop.curve import Array
 from loop.job import Job
 from loop.size.bore_search import Bores, nearest_allowed
-from loop.size.describe import describe_option
-from loop.size.option_questions import Answer, adjusted, option, pair, ruled_out
+from loop.size.option_questions import Answer, adjusted, flows, pair
 from loop.size.option_search import FIRST_TARGET, OptionSearch
 from loop.size.options import Choice, bore_lists, bores_allowed, kits
 from loop.size.processes import Asked
 from loop.size.progress import Step
-from loop.size.result import Option
+from loop.size.shortlist import Shortlist
 
-# Up to this many combinations of pump and bores, every one is checked and shown.
+# Up to this many combinations of pump and bores, every one is considered.
 _LIST_ALL_UP_TO = 400
 # Passing options wanted, and limit on the pumps checked for them.
 _PASSING_WANTED, _MAX_CHECKED = 12, 40
@@ -27,128 +26,109 @@ _PASSING_WANTED, _MAX_CHECKED = 12, 40
 _MAX_PAIRS = 16
 # Power over the least that works above which nothing else compensates in the ranking.
 _MAX_POWER_RATIO = 2.0
-# Of the options that flow alone rules out, how many of the nearest are reported.
-_MAX_SHORT = 40
 # Of the options that pass, how many have their neighbors checked too.
 _NEIGHBORS_OF = 2
 _ARRANGEMENTS: tuple[Literal["parallel", "series"], ...] = ("parallel", "series")
 
 
-# The bores to choose from with each kit; and the options found, None for those ruled out by flow.
+# The bores to choose from with each kit.
 Lists = dict[Choice, tuple[tuple[float, ...], ...]]
-Found = dict[Choice, Option | None]
 
 
 def search_pumps(
     search: OptionSearch,
     step: Step = lambda: None,
+    check: Step = lambda: None,
     list_all_up_to: int = _LIST_ALL_UP_TO,
     detailed: bool = True,
-) -> tuple[list[Option], int]:
-    """Every option worth considering, the loop as it stands first; and how many were passed over.
+) -> Shortlist:
+    """Every option worth considering, the loop as it stands first, most of them not yet checked.
 
-    With up to `list_all_up_to` combinations of pump and bores every one is checked. Unless
-    `detailed`, options are described as far as needed to compare those that pass. `step` is called
-    twice per kit. Pumps are taken in order of their draw at the required flow: one that draws more
-    than twice the least cannot be the choice (`loop.size.rank`).
+    Up to `list_all_up_to` combinations of pump and bores are all considered. Unless `detailed`,
+    options are described as far as needed to compare those that pass. `step` is called twice per
+    kit, `check` at each check. Pumps are taken in order of their draw at the required flow: one
+    that draws more than twice the least cannot be the choice (`loop.size.rank`).
     """
-    job, rules = search.job, search.rules
+    job, shortlist = search.job, Shortlist(search, detailed, check)
     kits_by_power = sorted(kits(job), key=lambda kit: _pump_power(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in kits_by_power}
-    present = search.present_loop()
-    found: Found = {present.choice: describe_option(rules, present, detailed)}
     count = sum(math.prod(map(len, bore_list)) for bore_list in lists.values())
     if count <= list_all_up_to:
-        passed_over = 0
-        _add_all(search, lists, found, step, detailed)
+        _add_all(shortlist, lists, step)
     else:
-        passed_over = _add_best(search, lists, found, step, detailed)
-    if not any(option and option.passes for option in found.values()):
-        _add_pairs(search, kits_by_power, found, detailed)
-    by_flow = [choice for choice, option in found.items() if option is None]
-    by_flow.sort(key=lambda choice: -search.flows(choice).least_ratio)
-    nearest = by_flow[: _MAX_SHORT if detailed else 0]
-    asked = [(one, rules.ask(ruled_out, one, {one: search.flows(one)})) for one in nearest]
-    found |= {choice: answer() for choice, answer in asked}
-    return [one for one in found.values() if one], passed_over + len(by_flow) - len(nearest)
+        _add_best(shortlist, lists, step)
+    if not any(shortlist.best_first()):
+        _add_pairs(shortlist, kits_by_power)
+    shortlist.pass_over_short()
+    return shortlist
 
 
-def _add(search: OptionSearch, answer: Answer, found: Found) -> None:
-    """Add an option to `found`, unless it is the loop as it stands."""
-    search.note(answer.flows, answer.checked)
-    if not search.is_present_loop(answer.choice):
-        found[answer.choice] = answer.option
-
-
-def _add_all(search: OptionSearch, lists: Lists, found: Found, step: Step, detailed: bool) -> None:
+def _add_all(shortlist: Shortlist, lists: Lists, step: Step) -> None:
     """Add every combination of bores with every pump; of a pump too weak only the best."""
-    asked = []
+    search, asked = shortlist.search, []
     for kit, sizes in lists.items():
         short = search.hopeless(kit, sizes)
         every = (kit.with_bores(bores) for bores in product(*sizes) if bores_allowed(bores))
         choices = every if short is None else [short]
-        others = [choice for choice in choices if not search.has_present(choice)]
-        asked.append([search.rules.ask(option, choice, detailed) for choice in others])
-    for answers in asked:
-        for answer in answers:
-            _add(search, answer(), found)
+        others = tuple(choice for choice in choices if not search.has_present(choice))
+        asked.append(search.rules.ask(flows, others))
         step()
+    for answer in asked:
+        shortlist.wait(answer())
         step()
 
 
-def _add_best(search: OptionSearch, lists: Lists, found: Found, step: Step, detailed: bool) -> int:
-    """Add the best options of many pumps to `found`; return how many pumps were passed over."""
-    rules = search.rules
-    working, near_misses, passed_over = _smallest_hoses(search, lists, found, step)
+def _add_best(shortlist: Shortlist, lists: Lists, step: Step) -> None:
+    """Add the best options of many pumps, and their neighbors in bore."""
+    search, rules = shortlist.search, shortlist.search.rules
+    working, near_misses = _smallest_hoses(shortlist, lists, step)
     passing: list[Choice] = []
 
     def ask(choice: Choice) -> Asked[Answer]:
         step()
-        flows, name = search.flows.known, choice.pump.name
-        known = {one: found for one, found in flows.items() if one.pump.name == name}
-        return rules.ask(adjusted, choice, lists[_kit_of(choice, lists)], known, detailed)
+        name = choice.pump.name
+        known = {one: of for one, of in search.flows.known.items() if one.pump.name == name}
+        return rules.ask(adjusted, choice, lists[_kit_of(choice, lists)], known, shortlist.detailed)
 
     every = [*working, *near_misses]
     tried = 0
-    for _, answer in rules.processes.in_order(ask, every[:_MAX_CHECKED]):
-        _add(search, answer, found)
+    for _, asked in rules.processes.in_order(ask, every[:_MAX_CHECKED]):
+        answer = asked()
+        shortlist.note(answer)
         passing += [answer.choice] if answer.passes else []
         tried += 1
         if len(passing) >= _PASSING_WANTED:
             break
-    neighbors = [
-        rules.ask(option, neighbor, detailed)
-        for choice in passing[:_NEIGHBORS_OF]
-        for neighbor in search.neighbors(choice, lists[_kit_of(choice, lists)])
-        if not search.is_present_loop(neighbor)
-    ]
-    for asked in neighbors:
-        _add(search, asked(), found)
+    for choice in passing[:_NEIGHBORS_OF]:
+        near = search.neighbors(choice, lists[_kit_of(choice, lists)])
+        others = tuple(one for one in near if not search.is_present_loop(one))
+        shortlist.wait(rules.ask(flows, others)())
     for _ in range(len(lists) - tried):
         step()
-    return passed_over + len(every) - tried
+    shortlist.passed_over += len(every) - tried
 
 
 def _smallest_hoses(
-    search: OptionSearch, lists: Lists, found: Found, step: Step
-) -> tuple[list[Choice], list[Choice], int]:
+    shortlist: Shortlist, lists: Lists, step: Step
+) -> tuple[list[Choice], list[Choice]]:
     """For each pump the smallest hoses that work, best pump first; then the pumps that nearly work.
 
-    And how many pumps were passed over. Adds to `found` those that leave a unit short in any hose.
+    Those that leave a unit short in any hose are only added to the shortlist.
     """
+    search = shortlist.search
     working: list[Choice] = []
     powers: list[float] = []
     near_misses: list[Choice] = []
-    passed_over, start = 0, None
+    start = None
     for kit, sizes in lists.items():
         step()
         power = _pump_power(search.job, kit)
         if _outranked(power, powers, working):
-            passed_over += 1
+            shortlist.passed_over += 1
             continue
         short = search.hopeless(kit, sizes)
         if short is not None:
-            found[short] = None
+            shortlist.wait({short: search.flows(short)})
             continue
         nearest: Bores = (
             nearest_allowed(start, sizes) if start else search.bore_search.start_bores(sizes)
@@ -162,7 +142,7 @@ def _smallest_hoses(
             near_misses.append(choice)
     order = np.argsort(_estimated_distances(powers, working), kind="stable")
     near_misses.sort(key=lambda one: -search.flows(one).least_ratio)
-    return [working[i] for i in order], near_misses, passed_over
+    return [working[i] for i in order], near_misses
 
 
 def _kit_of(choice: Choice, lists: Lists) -> Choice:
@@ -204,11 +184,9 @@ def _outranked(power: float, powers: Sequence[float], working: Sequence[Choice])
     return power > _MAX_POWER_RATIO * least_power or int(ranked_before) >= _MAX_CHECKED
 
 
-def _add_pairs(
-    search: OptionSearch, all_kits: Sequence[Choice], found: Found, detailed: bool
-) -> None:
+def _add_pairs(shortlist: Shortlist, all_kits: Sequence[Choice]) -> None:
     """Add pairs of pumps in parallel and in series, up to the first pump of which one passes."""
-    rules, checked = search.rules, 0
+    rules, job, checked = shortlist.search.rules, shortlist.search.job, 0
     pairs = [
         replace(kit, count=2, arrangement=arrangement)
         for kit in all_kits
@@ -217,12 +195,12 @@ def _add_pairs(
     ]
 
     def ask(kit: Choice) -> Asked[Answer]:
-        return rules.ask(pair, kit, bore_lists(search.job, kit), detailed)
+        return rules.ask(pair, kit, bore_lists(job, kit), shortlist.detailed)
 
     passes = False
-    for kit, answer in rules.processes.in_order(ask, pairs):
-        search.note(answer.flows, answer.checked)
-        found[answer.choice] = answer.option
+    for kit, asked in rules.processes.in_order(ask, pairs):
+        answer = asked()
+        shortlist.note(answer)
         checked += answer.option is not None
         passes |= answer.passes
         if kit.arrangement == _ARRANGEMENTS[-1] and (checked >= _MAX_PAIRS or passes):

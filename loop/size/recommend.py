@@ -1,7 +1,7 @@
 """The study: find, judge and rank the options, and assemble the answer."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
@@ -9,7 +9,7 @@ from loop.hydraulics import build, solve
 from loop.job import Job, JobError, takes_job
 from loop.margins.energy import COMPARED, at_condensing
 from loop.size.chances import DRAWS, Chances
-from loop.size.compare import comparisons
+from loop.size.compare import better_than, comparisons
 from loop.size.first_fix import first_fix, first_fix_difference
 from loop.size.fit_choice import with_choice
 from loop.size.least_change import MAX_STEPS, least_change
@@ -19,24 +19,27 @@ from loop.size.option_search import OptionSearch
 from loop.size.options import kits, unsuited
 from loop.size.processes import Asked, Processes, processes_available
 from loop.size.progress import Progress, Step, Work
+from loop.size.promise import Promise
 from loop.size.pump_search import search_pumps
-from loop.size.rank import pareto_front, ranked
+from loop.size.rank import SHOWN_FAILING, SHOWN_PASSING, dominates, pareto_front
 from loop.size.result import Option, SizeResult, Studied
 from loop.size.rules import Reason, Rules, advice
 from loop.size.separate_loops import separate_loops
+from loop.size.shortlist import Shortlist
 from loop.size.uncertainty import distributions
 from loop.size.words import advantages, comparison_text, prefer_runner_up, service_words, why_chosen
 from loop.size.worst_case import at_worst_service
+from loop.units import System
 from loop.words.sizing import SAY
 
 T = TypeVar("T")
 
 MAX_DRAWS = 100_000
-# How many of the best options get a chance by Monte Carlo.
-_SHOWN_CHANCES = 12
-# Progress in thousandths: the search, chances, the smallest change, how far the choice goes, a pump
-# for each unit. Engineering estimate.
-_SEARCH, _CHANCES, _CHANGE, _REACH, _APART = 680, 60, 100, 80, 80
+# Progress in thousandths: the search on flows alone, checks, the smallest change, how far the
+# choice goes, a pump for each unit. Engineering estimate.
+_SEARCH, _CHECKS, _CHANGE, _REACH, _APART = 300, 440, 100, 80, 80
+# Checks for which a choice is usually settled: engineering estimate.
+_USUAL_CHECKS = 40
 
 
 @takes_job
@@ -46,6 +49,7 @@ def size(
     seed: int = 1,
     progress: Progress | None = None,
     processes: int | None = None,
+    every: bool = True,
 ) -> SizeResult:
     """Choose hose and pump, and compare with the loop as it stands, at its worst service.
 
@@ -62,6 +66,9 @@ def size(
     processes : int, optional
         Processes that share the work, this one included: as many as the system allows this one,
         four at most, if omitted. The answer does not depend on it.
+    every : bool
+        Check every option. Otherwise only those are checked that may be among the best dozen, or
+        explain the choice, which is the same; ``options`` then holds only them.
 
     Returns
     -------
@@ -79,25 +86,30 @@ def size(
     if seed < 0:
         raise JobError([SAY("wrong-seed", value=str(seed))])
     with Processes(processes or processes_available()) as others:
-        return _sized(job, Chances(draws, seed), others, Work(progress))
+        return _sized(job, Chances(draws, seed), others, Work(progress), every)
 
 
-def _sized(job: Job, chances: Chances, processes: Processes, work: Work) -> SizeResult:
+def _sized(job: Job, chances: Chances, processes: Processes, work: Work, every: bool) -> SizeResult:
     step = work.phase(_SEARCH, 2 * len(kits(job)))
     rules = Rules(job, chances, processes)
     corrected_job = rules.job
+    every |= any(unit.electrical for unit in job.condenser)  # total draws are compared
     separate = separate_loops(rules)
     if not rules.passes_already:  # what will be needed takes long
         rules.ask_once(advice, long=True)
         rules.ask_once(first_fix, long=True)
     search = OptionSearch(rules)
-    found, passed_over = search_pumps(search, step)
-    options = ranked(found)
-    step = work.phase(_CHANCES, min(_SHOWN_CHANCES, len(options)))
-    while _lacks_chances(options):
-        options = ranked(_with_chances(rules, options, step))
+    check = (lambda: None) if every else work.phase(_CHECKS, _USUAL_CHECKS)
+    shortlist = search_pumps(search, step, check)
+    if every:
+        shortlist.step = work.phase(_CHECKS, len(shortlist.waiting))
+        shortlist.check_all()
+    while lacking := [one for one in shortlist.ranked(SHOWN_PASSING) if _lacks_chance(one)]:
+        shortlist.replace(_with_chances(rules, lacking))
+    _settle_reasons(shortlist, job.units)
+    options = shortlist.ranked(SHOWN_PASSING)
     choice = 0 if options[0].passes else None
-    front = pareto_front(options)
+    front = pareto_front(options, shortlist.unchecked)
     runner_up = _runner_up(options, front, job)
     chosen = corrected_job if choice is None else with_choice(corrected_job, options[choice].choice)
     reaches = () if choice is None else reach(chosen, rules)
@@ -134,8 +146,9 @@ def _sized(job: Job, chances: Chances, processes: Processes, work: Work) -> Size
         advised=rules.advised(is_fixed),
         unsuited=unsuited(job),
         studied=Studied(
-            options=len(options),
-            passed_over=passed_over,
+            options=len(options) + len(shortlist.waiting),
+            passed_over=shortlist.passed_over,
+            unchecked=len(shortlist.unchecked),
             draws=chances.draws,
             seed=chances.seed,
             checks=len(search.checked),
@@ -161,39 +174,44 @@ def _runner_up(options: Sequence[Option], front: Sequence[int], job: Job) -> int
     return next((i for i in others if advantages(options[0], options[i], job.units)), None)
 
 
-def _lacks_chances(options: Sequence[Option]) -> bool:
-    """Whether one of the best options, or the loop as it stands, has no chance yet."""
-    return any(map(_lacks_chance, options))
+def _settle_reasons(shortlist: Shortlist, units: System) -> None:
+    """Check what the reasons compare the choice with, and what nearly passes."""
+    first = shortlist.ranked(SHOWN_PASSING)[0]
+    if first.passes:
+
+        def may_be_runner_up(one: Option | Promise) -> bool:
+            dominated = any(dominates(other, one) for other in shortlist.passing)
+            return not dominated and bool(advantages(first, one, units))
+
+        shortlist.settle_first(may_be_runner_up)
+        for _, is_better in better_than(first):
+            shortlist.settle_first(is_better)
+            if not any(map(is_better, shortlist.passing)):
+                shortlist.settle_nearest(1, is_better)
+        shortlist.settle_neighbors(first)
+        shortlist.settle_nearest(SHOWN_FAILING)
+    else:
+        shortlist.check_all()
 
 
 def _lacks_chance(option: Option) -> bool:
-    return math.isnan(option.chance) and (option.rank <= _SHOWN_CHANCES or option.as_is)
+    """Whether an option is one of the best, or the loop as it stands, and has no chance yet."""
+    return math.isnan(option.chance) and (option.rank <= SHOWN_PASSING or option.as_is)
 
 
-def _with_chances(rules: Rules, options: Sequence[Option], step: Step) -> tuple[Option, ...]:
-    """The options, with chances for the best and for the loop as it stands.
-
-    An option below the chance that the job requires fails.
-    """
+def _with_chances(rules: Rules, options: Sequence[Option]) -> Iterator[Option]:
+    """The options with their chances; one below the chance that the job requires fails."""
     job, required = rules.job, rules.job.sizing.confidence
-    lacking = [one for one in options if _lacks_chance(one)]
-    asked = {one.choice: rules.ask(chances_of, one.choice) for one in lacking}
-    found = []
-    for option in options:
-        if option.choice in asked:
-            step()
-            unit_chances = asked[option.choice]()
-            pairs = zip(option.units, unit_chances, strict=True)
-            units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
-            reasons, said = option.reasons, option.said
-            if min(unit_chances) < required:
-                too_low = _chance_too_low(job, unit_chances, required)
-                reasons, said = (*reasons, too_low), (*said, too_low.text)
-            option = replace(
-                option, units=units, chance=min(unit_chances), reasons=reasons, said=said
-            )
-        found.append(option)
-    return tuple(found)
+    asked = [rules.ask(chances_of, one.choice) for one in options]
+    for option, answer in zip(options, asked, strict=True):
+        unit_chances = answer()
+        pairs = zip(option.units, unit_chances, strict=True)
+        units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
+        reasons, said = option.reasons, option.said
+        if min(unit_chances) < required:
+            too_low = _chance_too_low(job, unit_chances, required)
+            reasons, said = (*reasons, too_low), (*said, too_low.text)
+        yield replace(option, units=units, chance=min(unit_chances), reasons=reasons, said=said)
 
 
 def _chance_too_low(job: Job, unit_chances: Sequence[float], required: float) -> Reason:

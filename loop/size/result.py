@@ -133,10 +133,14 @@ class SeparateLoop:
 
 @dataclass(frozen=True)
 class Studied:
-    """Extent of the search: options, options skipped, samples per shown option, checks, solves."""
+    """Extent of the search: options, options skipped, samples per shown option, checks, solves.
+
+    ``unchecked`` of the options have enough flow, and were not checked.
+    """
 
     options: int
     passed_over: int
+    unchecked: int
     draws: int
     seed: int
     checks: int
@@ -151,10 +155,11 @@ class SizeResult(Answer):
     which every option is judged: it is what "as it stands" means. ``chosen`` is that job with the
     choice fitted, or unchanged if there is no choice, at the worst service.
 
-    ``options`` are in order of rank; ``choice`` and ``runner_up`` are positions in it, None if
-    nothing passes (or only one does). ``front`` holds the positions of the passing options that no
-    other dominates in flow margin, power, price if known, and largest bore. ``aside`` are findings
-    that no size fixes, with the choice fitted, and doubts about what the file states.
+    ``options`` are those checked, in order of rank; ``choice`` and ``runner_up`` are positions in
+    it, None if nothing passes (or only one does). ``front`` holds the positions of the passing
+    options that no other dominates in flow margin, power, price if known, and largest bore.
+    ``aside`` are findings that no size fixes, with the choice fitted, and doubts about what the
+    file states.
 
     ``against`` says why the choice ranks ahead of others, ``reach`` how far it goes before it
     fails. ``condensing`` is its draw at full stage with its units condensing at

@@ -10,7 +10,6 @@ from loop.size.fit_choice import with_choice, with_parts
 from loop.size.option_search import OptionSearch
 from loop.size.processes import Asked
 from loop.size.pump_search import search_pumps
-from loop.size.rank import ranked
 from loop.size.result import SeparateLoop
 from loop.size.rules import Rules
 
@@ -23,8 +22,8 @@ def separate_loops(rules: Rules) -> tuple[Asked[SeparateLoop], ...]:
 def best_alone(rules: Rules, job: Job) -> SeparateLoop:
     """The best option of a `separate_jobs` with the chance that the job requires."""
     own = Rules(job, rules.chances)
-    found, _ = search_pumps(OptionSearch(own), list_all_up_to=0, detailed=False)
-    options = ranked([one for one in found if one.passes])
+    shortlist = search_pumps(OptionSearch(own), list_all_up_to=0, detailed=False)
+    options = shortlist.best_first()
     likely = (one for one in options if own.likely_enough(with_choice(job, one.choice)))
     return SeparateLoop(job.condenser[0].name, next(likely, None))
 

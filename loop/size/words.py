@@ -2,7 +2,7 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -10,6 +10,8 @@ from loop.job import Job, all_parts
 from loop.parts import Strainer
 from loop.size.compare import ComparisonText
 from loop.size.limits import Reach
+from loop.size.options import Choice
+from loop.size.promise import Promise
 from loop.size.result import Option, SizeResult, UnitOdds
 from loop.size.worst_case import at_worst_service
 from loop.units import System, show
@@ -99,8 +101,7 @@ def _choice_reasons(options: Sequence[Option], units: System, is_corrected: bool
         yield capital(why)
     powers = [option.power for option in passing if math.isfinite(option.power)]
     if math.isfinite(first.power):
-        spread = {"least": min(powers), "most": max(powers)}
-        yield SAY("choice-power", units, power=first.power, **spread)
+        yield SAY("choice-power", units, power=first.power, least=min(powers))
     if any(option.as_is for option in passing) and (is_corrected or not first.as_is):
         yield SAY("choice-put-right" if is_corrected else "choice-as-it-stands")
     yield SAY("choice-priming", units, start=first.start_head, shutoff=first.shutoff_head)
@@ -129,21 +130,36 @@ _NEIGHBOR_ROWS = (
 
 def _neighbor_failures(options: Sequence[Option], units: System) -> Iterator[str]:
     """What a size smaller and a size larger would fail on, on either side of the pump."""
-    first = options[0]
-    by_bores = {(replace(option.choice, as_is=False)): option for option in reversed(options)}
-    for line, (smaller, larger) in enumerate(_NEIGHBOR_ROWS):
-        present = first.choice.bores[line]
-        bores = sorted({option.choice.bores[line] for option in options})
+    known = by_bores(options)
+    for row, run in neighbors(options[0].choice, [option.choice for option in options]):
+        for bore, choice in run:
+            other = known.get(choice)
+            if other is not None and not other.passes:
+                yield SAY(row, units, bore=bore, reason=_first_reason(other))
+                break
+
+
+def by_bores(options: Sequence[Option]) -> dict[Choice, Option]:
+    """Options by what they choose, whether or not it is as the loop stands: the first of each."""
+    return {replace(option.choice, as_is=False): option for option in reversed(options)}
+
+
+def neighbors(
+    first: Choice, choices: Collection[Choice]
+) -> Iterator[tuple[str, list[tuple[float, Choice]]]]:
+    """What differs from a choice in the bore of one line, each way: its row; bores, next first."""
+    for line, rows in enumerate(_NEIGHBOR_ROWS):
+        present = first.bores[line]
+        bores = sorted({choice.bores[line] for choice in choices})
         below, above = [b for b in bores[::-1] if b < present], [b for b in bores if b > present]
-        for row, others in ((smaller, below), (larger, above)):
-            for bore in others:
-                changed = [*first.choice.bores]
-                changed[line] = bore
-                choice = replace(first.choice.with_bores(changed), as_is=False)
-                other = by_bores.get(choice)
-                if other is not None and not other.passes:
-                    yield SAY(row, units, bore=bore, reason=_first_reason(other))
-                    break
+        for row, others in zip(rows, (below, above), strict=True):
+            yield row, [(bore, _with_bore(first, line, bore)) for bore in others]
+
+
+def _with_bore(choice: Choice, line: int, bore: float) -> Choice:
+    bores = [*choice.bores]
+    bores[line] = bore
+    return replace(choice.with_bores(bores), as_is=False)
 
 
 def _first_reason(option: Option) -> str:
@@ -257,7 +273,7 @@ def energy_words(result: SizeResult) -> tuple[str, ...]:
     return tuple(found)
 
 
-def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
+def advantages(choice: Option, other: Option | Promise, units: System) -> tuple[str, ...]:
     """Respects in which another option is better, each a clause to follow "where"."""
     found = []
     if other.margin > choice.margin + _SAME_MARGIN:

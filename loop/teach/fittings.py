@@ -120,7 +120,7 @@ def _seacock(calc: Calculation, index: int, valve: Seacock) -> Value:
     """Ball valve: Crane's 3 fT, its reduced port, and Weisbach's table for a turned handle."""
     inputs: Inputs = {"f_T": crane_factor(calc, valve.inner_bore)}
     formula, turned, angle = "3 * f_T", "K_t", handle_angle(valve.open)
-    port = min(valve.port or valve.inner_bore, valve.inner_bore)
+    port = valve.clear_port
     if port < valve.inner_bore:
         inputs["β"] = calc.step("port", {"d": port, "D": valve.inner_bore})
         formula, turned = "(3 * f_T + 0.5 * (1 - β**2) + (1 - β**2)**2) / β**4", "K_t / β**4"

@@ -42,7 +42,7 @@ def size(
     seed: Annotated[int, takes("N", "Seed of the samples.", min=0)] = 1,
     figure: Annotated[str | None, takes("FILE", "Draw the answer as well.")] = None,
     write: Annotated[str | None, takes("FILE", "Write the job with the choice.")] = None,
-    everything: Annotated[bool, typer.Option("--all", help="List every option.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help="Check and list every option.")] = False,
     force: ForceOption = False,
 ) -> None:
     """Choose hose and pump: every combination at its worst service, with the odds.
