@@ -15,8 +15,6 @@ NPSH_RATIO = 1.3
 # How far a boat sinks as people step aboard [m], with or without waves: common practice, two
 # inches.
 SINKAGE = 0.05
-# Density of a priming pump's mixture of air and water over water's: engineering estimate.
-_AERATED = 0.5
 # Coefficient of the Froude number in ANSI/HI 9.8's submergence (form as cited in open literature).
 VORTEX_FACTOR = 2.3
 
@@ -38,14 +36,13 @@ class IntakeDepth:
 def priming_reach(pump: Pump) -> float:
     """Height above the water [m] beyond which a pump never primes: 0 if it is not self-priming.
 
-    Its maker's priming lift; where none is stated, what an impeller holds that turns in water and
-    air half and half, as in a casing that primes itself (engineering estimate).
+    Its maker's priming lift; where none is stated, the head that it holds while it draws air.
     """
     if not pump.curve.self_priming:
         return 0.0
     if pump.curve.priming_lift is not None:
         return pump.curve.priming_lift
-    return _AERATED * pump.curve.shutoff_head * pump.speed**2 * pump.in_series
+    return pump.curve.held_head * pump.speed**2 * pump.in_series
 
 
 def pump_exposed(pump: Pump, height: float, boat: Boat) -> bool:

@@ -14,6 +14,10 @@ from loop.pumps.points import Curve
 from loop.units.fields import Bore, Frequency, Rise, Voltage
 from loop.wrong import refused
 
+# Density over water's of what turns in a casing that primes itself, half air and half water:
+# engineering estimate.
+_AERATED = 0.5
+
 
 class PumpCurve(BaseModel):
     """A pump as its file describes it, at its rated supply.
@@ -79,6 +83,11 @@ class PumpCurve(BaseModel):
     def shutoff_head(self) -> float:
         """Head at zero flow [m]."""
         return float(self.head_curve.y[0])
+
+    @property
+    def held_head(self) -> float:
+        """Head [m of water] at zero flow while a pump that primes itself still draws air."""
+        return _AERATED * self.shutoff_head
 
     @property
     def last_flow(self) -> float:
