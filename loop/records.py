@@ -116,6 +116,8 @@ def _repr(self: Any) -> str:
 
 
 def _equal(self: Any, other: Any) -> Any:
+    if other is self:
+        return True
     if other.__class__ is not self.__class__:
         return NotImplemented
     compared = self.__compared__

@@ -7,25 +7,27 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.hydraulics.network import SEA_IN, SEA_OUT, Line, Network
+from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 
 # A line number, the end at which water enters, and the end at which it leaves.
 _DirectedLine: TypeAlias = tuple[int, int, int]
+# Start and end of a line, whether it is one-way, and whether it is shut.
+_Ends: TypeAlias = tuple[int, int, bool, bool]
 
 
 def open_lines(network: Network) -> NDArray[np.bool_]:
     """Whether water can flow through each line, in either direction: not shut, no dead end."""
-    return _open_lines(network.lines)
+    return _open_lines(tuple((one.start, one.end, one.one_way, one.shut) for one in network.lines))
 
 
 @lru_cache(maxsize=256)
-def _open_lines(lines: tuple[Line, ...]) -> NDArray[np.bool_]:
+def _open_lines(lines: tuple[_Ends, ...]) -> NDArray[np.bool_]:
     directed: list[_DirectedLine] = []
-    for number, line in enumerate(lines):
-        if not line.shut:
-            directed.append((number, line.start, line.end))
-            if not line.one_way:
-                directed.append((number, line.end, line.start))
+    for number, (start, end, one_way, shut) in enumerate(lines):
+        if not shut:
+            directed.append((number, start, end))
+            if not one_way:
+                directed.append((number, end, start))
     directed = _without_dead_ends(directed)
     reached = {SEA_IN}
     while more := {head for _, tail, head in directed if tail in reached} - reached:

@@ -43,10 +43,6 @@ class Line:
     one_way: bool = False
     shut: bool = False
 
-    def __hash__(self) -> int:
-        """Hash of the fields that distinguish a network's lines, looked up at every solver step."""
-        return hash((self.parts[:1], self.start, self.end))
-
 
 @dataclass(frozen=True)
 class Fork:

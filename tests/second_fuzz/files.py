@@ -2,6 +2,7 @@
 
 import json
 import random
+from copy import deepcopy
 from typing import Any
 
 from tests.second_fuzz.tables import Table
@@ -102,14 +103,16 @@ def damaged(rng: random.Random, tables: Table, count: int) -> Table:
                 break
             at = at[key]
         how = rng.random()
+        # Each a copy, so that no table comes to hold itself.
         if how < 0.5:
-            at[key] = rng.choice(_WRONG)
+            at[key] = deepcopy(rng.choice(_WRONG))
         elif how < 0.65:
             del at[key]
         elif how < 0.8 and isinstance(at, dict):
-            at[rng.choice((f"{key}s", str(key)[1:], "Ω", "kind", "bore", "a b"))] = at[key]
+            at[rng.choice((f"{key}s", str(key)[1:], "Ω", "kind", "bore", "a b"))] = deepcopy(at[key])
         elif isinstance(at, list):
-            at.insert(rng.randint(0, len(at)), rng.choice((at[key], rng.choice(_WRONG))))
+            one = rng.choice((at[key], rng.choice(_WRONG)))
+            at.insert(rng.randint(0, len(at)), deepcopy(one))
         if not copy:
             return {"title": "empty"}
     return copy
