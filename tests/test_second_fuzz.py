@@ -19,7 +19,7 @@ from tests.second_fuzz.run import BOUNDS, MOST_MEMORY
 ROOT = Path(__file__).parent.parent
 # How many of the default hundred files each command gets.
 DEFAULT = {
-    "check": 12, "pumps": 47, "baseline": 16, "diagnose": 6, "explain": 5, "draw": 6, "sheet": 2,
+    "check": 5, "pumps": 50, "baseline": 20, "diagnose": 5, "explain": 5, "draw": 6, "sheet": 3,
     "size": 2, "drill": 4,
 }  # fmt: skip
 # The long run's seeds are separate from these.

@@ -36,7 +36,7 @@ def expect_unbroken(chromium: Any, file: Path, before: str, taps: int, seeds: ra
     phone.close()
 
 
-@pytest.mark.parametrize("kind", PHONES)
+@pytest.mark.parametrize("kind", ["usual", "storage full"])
 def test_whatever_is_tapped_nothing_breaks(kind: str, made: Any, chromium: Any) -> None:
     expect_unbroken(chromium, made("kittiwake").file, PHONES[kind], 75, range(7, 8))
 
@@ -49,7 +49,7 @@ def test_whatever_is_tapped_ten_thousand_times_nothing_breaks(
     expect_unbroken(chromium, made("guillemot").file, PHONES[kind], 500, range(100, 120))
 
 
-@pytest.mark.parametrize("kind", ["storage denied", "storage full"])
+@pytest.mark.parametrize("kind", ["storage denied"])
 def test_where_nothing_can_be_kept_it_is_said(kind: str, made: Any, chromium: Any) -> None:
     phone = Phone(chromium, made("kittiwake").file, before=PHONES[kind])
     assert phone.settled().startswith(SAY("bar-nothing-read"))

@@ -65,7 +65,7 @@ def every_state(file: Path, chromium: Any, width: int, scheme: str, before: str 
     one.close()
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(320, "dark"), (768, "light")])
+@pytest.mark.parametrize(("width", "scheme"), [(320, "dark")])
 def test_every_state_can_be_read_and_touched(
     width: int, scheme: str, made: Any, chromium: Any
 ) -> None:

@@ -109,7 +109,8 @@ def damaged(rng: random.Random, tables: Table, count: int) -> Table:
         elif how < 0.65:
             del at[key]
         elif how < 0.8 and isinstance(at, dict):
-            at[rng.choice((f"{key}s", str(key)[1:], "Ω", "kind", "bore", "a b"))] = deepcopy(at[key])
+            other = rng.choice((f"{key}s", str(key)[1:], "Ω", "kind", "bore", "a b"))
+            at[other] = deepcopy(at[key])
         elif isinstance(at, list):
             one = rng.choice((at[key], rng.choice(_WRONG)))
             at.insert(rng.randint(0, len(at)), deepcopy(one))
