@@ -1,6 +1,7 @@
 """The command as a whole: its list, help, completion, and behavior without an output."""
 
 import gc
+import io
 import os
 import re
 import subprocess
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from loop.cli import COMMANDS, main
+from loop.cli.output import Unpadded
 from tests.command_line import KITTIWAKE, loop
 
 
@@ -33,6 +35,13 @@ def test_garbage_is_looked_for_again_once_a_command_is_loaded(
         gc.unfreeze()
         gc.enable()
     assert "demo-" in capsys.readouterr().out
+
+
+def test_a_stream_closed_before_what_wraps_it_is_no_error() -> None:
+    stream = io.TextIOWrapper(io.BytesIO(), "utf-8")
+    wrapped = Unpadded(stream)
+    stream.close()
+    wrapped.close()
 
 
 def test_version_is_told() -> None:

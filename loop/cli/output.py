@@ -41,8 +41,9 @@ class Unpadded(io.TextIOBase):
         return self._stream.fileno()
 
     def flush(self) -> None:
-        """Flushes the wrapped stream."""
-        self._stream.flush()
+        """Flushes the wrapped stream, unless it was closed before this one is let go."""
+        if not self._stream.closed:
+            self._stream.flush()
 
     def write(self, text: str) -> int:
         """Writes a text without spaces at line ends; returns the length of the text."""
