@@ -21,7 +21,7 @@ from loop.diagnose.readings import Readings
 from loop.diagnose.record import with_record
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES
-from loop.job import Fitted, Job, JobError, Visit, parse_job, read_job, read_toml
+from loop.job import Fitted, Job, JobError, Visit, parse_job, parse_toml, read_job, read_toml
 from loop.units import parse
 from loop.words.diagnosis import SAY
 from tests.said import is_said
@@ -136,6 +136,14 @@ def test_the_record_leaves_the_rest_of_the_file_alone():
     assert again.visit[0] == visit
     with pytest.raises(JobError, match=re.escape(SAY("wrong-visits"))):
         with_record('visit = [{ date = "2025-04-01" }]\ntitle = "x"\n', visit, Fitted())
+
+
+def test_a_date_need_not_be_in_quotes() -> None:
+    visit = "[[visit]]\ndate = 2025-05-01\n[fitted]\nloss = 1.1\ndate = 2025-05-02\n"
+    job = parse_toml(JOB.read_text(encoding="utf-8") + visit)
+    assert (job.visit[-1].date, job.fitted.date) == ("2025-05-01", "2025-05-02")
+    with pytest.raises(JobError, match="2225-05-01"):
+        parse_toml(JOB.read_text(encoding="utf-8") + visit.replace("2025", "2225"))
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"])

@@ -12,7 +12,7 @@ from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, ReadingSet, StepDone
 from loop.diagnose.statements import ALSO, BY_TEXT
 from loop.job import Job, JobError, read_toml
-from loop.job.day import day
+from loop.job.day import day, day_text
 from loop.mistakes import most_like
 from loop.units import UnitError, parse_measured
 from loop.words.diagnosis import SAY
@@ -139,8 +139,8 @@ class _Reader:
             return
         if hasattr(value, "magnitude"):
             value = written_quantity(value, KINDS.get(key.partition(".")[0]))
-        elif key == "date" and hasattr(value, "isoformat"):
-            value = str(value.isoformat())[:10]
+        elif key == "date":
+            value = day_text(value)
         if not isinstance(value, str):
             self.problems.append(SAY("wrong-no-text", key=key))
             return

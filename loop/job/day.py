@@ -1,9 +1,9 @@
 """Date of a visit, as text."""
 
 import datetime
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
 from loop.wrong import wrong
@@ -32,6 +32,15 @@ def day(text: str) -> str:
     return text
 
 
+def day_text(value: Any) -> Any:
+    """A date of a TOML file or of `datetime` as text; any other value as it is.
+
+    >>> day_text(datetime.date(2025, 6, 30))
+    '2025-06-30'
+    """
+    return value.isoformat()[:10] if isinstance(value, datetime.date) else value
+
+
 def _read(text: str) -> str:
     try:
         return day(text)
@@ -43,10 +52,16 @@ def _read_or_none(text: str) -> str:
     return _read(text) if text else text
 
 
-Day = Annotated[str, AfterValidator(_read), Field(json_schema_extra={"pattern": _PATTERN})]
+Day = Annotated[
+    str,
+    BeforeValidator(day_text),
+    AfterValidator(_read),
+    Field(json_schema_extra={"pattern": _PATTERN}),
+]
 # A date, or "" if there is none.
 DayOrNone = Annotated[
     str,
+    BeforeValidator(day_text),
     AfterValidator(_read_or_none),
     Field(json_schema_extra={"pattern": r"^(\d{4}-\d{2}-\d{2})?$"}),
 ]
