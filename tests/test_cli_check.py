@@ -292,3 +292,43 @@ def test_what_flows_with_a_full_leg_is_said_where_it_is_more() -> None:
     held = next(one for one in curlew.findings if one.code == "air-held")
     assert held.values["case"] == "filling"
     assert not pattern(SAY, "at-best").search(loop("check", KITTIWAKE).stdout)
+
+
+def with_visits(job: Path, path: Path, *visits: tuple[str, str]) -> Path:
+    """A copy of a job with visits, each a date and the flow that was read."""
+    tables = (f"\n[[visit]]\ndate = {day}\n[visit.readings]\nflow{read}\n" for day, read in visits)
+    path.write_text(job.read_text(encoding="utf-8") + "".join(tables), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("text", "row"),
+    [
+        ("171 gal/h", "measured-short"),
+        ("1 gal in 21 s", "measured-short"),
+        ("190 gal/h", "measured-less"),
+        ("205 gal/h", None),
+        ("190 gal/h ± 60", None),
+        ("many gallons", None),
+    ],
+)
+def test_what_was_measured_last_is_set_against_what_is_worked_out(
+    text: str, row: str | None, tmp_path: Path
+) -> None:
+    """The file of a loop may be good, and the loop not."""
+    visits = ("2026-05-01", f' = "{text}"'), ("2025-05-01", ' = "90 gal/h"')
+    shown = " ".join(
+        loop("check", with_visits(KITTIWAKE, tmp_path / "a.toml", *visits)).stdout.split()
+    )
+    assert (SAY("measured") in shown) == (row is not None)
+    assert row is None or pattern(SAY, row).search(shown)
+    assert "2025-05-01" not in shown
+
+
+def test_the_unit_that_had_less_is_named(tmp_path: Path) -> None:
+    units = read_job(EXAMPLES / "razorbill-balanced.toml").condenser
+    visit = "2026-05-01", f'.{units[0].name} = "200 gal/h"\nflow.{units[1].name} = "150 gal/h"'
+    path = with_visits(EXAMPLES / "razorbill-balanced.toml", tmp_path / "a.toml", visit)
+    shown = " ".join(loop("check", path).stdout.split())
+    assert f"on 2026-05-01 {units[1].name} had 150 gal/h" in shown
+    assert loop("diagnose", path, "--drift").exit_code == 0

@@ -12,6 +12,7 @@ from rich.text import Text
 from loop.check import CheckResult, to_json
 from loop.check import check as judge
 from loop.cli.check_units import MIDDLING, WIDE, units_table, without
+from loop.cli.last_visit import measured_less
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bullets, headed, print_first_last, sentence, spaced
 from loop.hydraulics.air_loss import head_lost_to_air
@@ -49,6 +50,7 @@ def _print(out: Console, result: CheckResult) -> None:
     head = Group(
         *verdict_lines(result),
         *_also([one for one in findings if one.level != "note"][1:]),
+        *_measured(result),
         Text(),
         Text(result.job.title, "bold"),
         units_table(result, out.width),
@@ -74,6 +76,12 @@ def _also(others: Sequence[Told]) -> Iterator[Text]:
         named.append(SAY("also-more", count=len(others) - _ALSO))
     if named:
         yield Text.assemble((f"{SAY('also')} ", "bold"), "; ".join(named))
+
+
+def _measured(result: CheckResult) -> Iterator[Text]:
+    """What was measured last, if it is less."""
+    if said := measured_less(result):
+        yield Text.assemble((f"{SAY('measured')} ", "bold yellow"), said)
 
 
 def verdict_lines(result: CheckResult, more: str | None = None) -> Iterator[Text]:

@@ -1,9 +1,11 @@
 """Optional tables of a job, read by sizing, energy and service visits."""
 
-from typing import Annotated
+from collections.abc import Mapping
+from typing import Annotated, Any
 
 from pydantic import (
     AfterValidator,
+    BeforeValidator,
     Field,
     field_serializer,
     field_validator,
@@ -143,6 +145,31 @@ class Supply(Table):
     inverter_efficiency: Efficiency = 0.9
 
 
+def _of_each_unit(given: Any) -> Any:
+    """Readings with those of single units as ``"flow.saloon"``, from tables such as in a file."""
+    if not isinstance(given, Mapping):
+        return given
+    flat: dict[Any, Any] = {}
+    for key, value in given.items():
+        units = value.items() if isinstance(value, Mapping) else ()
+        flat |= {f"{key}.{unit}": one for unit, one in units} if units else {key: value}
+    return flat
+
+
+_TEXT = {"type": "string"}
+_Readings = Annotated[
+    dict[str, str],
+    BeforeValidator(_of_each_unit),
+    Field(
+        json_schema_extra={
+            "additionalProperties": {
+                "anyOf": [_TEXT, {"type": "object", "additionalProperties": _TEXT}]
+            }
+        }
+    ),
+]
+
+
 class Visit(Table):
     """Readings taken on one date, as text with units; `loop.diagnose` interprets them.
 
@@ -157,9 +184,9 @@ class Visit(Table):
     said: tuple[OneLine, ...] = ()
     was: OneLine = ""
     done: tuple[OneLine, ...] = ()
-    readings: dict[str, str] = Field(default={})
-    before: dict[str, str] = Field(default={})
-    under_way: dict[str, str] = Field(default={})
+    readings: _Readings = Field(default={})
+    before: _Readings = Field(default={})
+    under_way: _Readings = Field(default={})
 
 
 class Fitted(Table):
