@@ -8,10 +8,10 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excess_flow import EXCESS_NOTE
 from loop.check.job_changes import pump_address, scoop_alternatives
-from loop.check.placement import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings
+from loop.check.vent_height import NEAR
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import IntakeDepth, intake_depth, priming_reach, pump_exposed
