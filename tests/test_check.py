@@ -19,6 +19,7 @@ from loop.parts import (
     Strainer,
 )
 from loop.pumps import PumpCurve, Series
+from loop.words.actions import ChangePump
 from loop.words.cautions import BELOW_WATER
 from tests.loops import changed, check_of, codes, found, job_of, plain_loop
 from tests.test_codes import CASES, low_bleed, suction_bleed
@@ -55,17 +56,49 @@ def test_a_tee_takes_from_the_units_before_it_is_past_the_last(
     assert one.level == ("warning" if side or not where else "note")
 
 
-def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
+def with_rows(**rows: Series | None) -> PumpCurve:
+    """The plain loop's pump under another name, with these rows of its curve."""
     pump = job_of().pump.curve
     fields = {name: getattr(pump, name) for name in PumpCurve.model_fields}
+    curve = pump.curve.model_copy(update=rows)
+    return PumpCurve(**{**fields, "name": "demo-odd", "curve": curve})
+
+
+def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
+    pump = job_of().pump.curve
     available = check_of().pump.npsh_available
     for share, level in ((1.2, "danger"), (0.85, "warning"), (0.5, None)):
         head = share * available
         row = Series(unit="m", values=(head,) * len(pump.curve.flow.values))
-        curve = pump.curve.model_copy(update={"npsh_required": row})
-        result = check_of((6, "curve", PumpCurve(**{**fields, "curve": curve})))
+        result = check_of((6, "curve", with_rows(npsh_required=row)))
         found = {f.level for f in result.findings if f.code == "cavitation"}
         assert found == ({level} if level else set())
+
+
+def test_a_pump_that_needs_nearly_all_suction_head_there_is_gives_way_to_another() -> None:
+    """No hose and no mounting gains 8 ft on a suction under water."""
+    pump = job_of().pump.curve
+    head = 0.97 * check_of().pump.npsh_available
+    row = Series(unit="m", values=(head,) * len(pump.curve.flow.values))
+    (finding,) = found(check(job_of((6, "curve", with_rows(npsh_required=row)))), "cavitation")
+    assert isinstance(finding.actions[0], ChangePump)
+
+
+@pytest.mark.parametrize("more", [1.0, 2.0])
+def test_a_curve_that_ends_too_early_asks_for_a_pump_for_the_need(more: float) -> None:
+    """Not for one that gives what the curve, drawn on in a straight line, promises."""
+    rows = job_of().pump.curve.curve
+    flow, head = (
+        Series(unit=row.unit, values=tuple(factor * value for value in row.values[:3]))
+        for row, factor in ((rows.flow, 1.0), (rows.head, more))
+    )
+    pump = with_rows(flow=flow, head=head, power=None, npsh_required=None)
+    job = job_of((6, "curve", pump))
+    (finding,) = found(check(job), "beyond-curve")
+    first = finding.actions[0]
+    assert isinstance(first, ChangePump)
+    (unit,) = check(first.apply(job), fixes=False).condensers
+    assert unit.needed_flow <= unit.flow_low <= unit.flow < 1.5 * unit.needed_flow
 
 
 def test_self_priming_pump_may_stand_above_the_water():
