@@ -21,6 +21,7 @@ from loop.parts import (
 from loop.pumps import PumpCurve, Series
 from loop.words.actions import ChangePump
 from loop.words.cautions import BELOW_WATER
+from tests.branches import branched
 from tests.loops import changed, check_of, codes, found, job_of, plain_loop
 from tests.test_codes import CASES, low_bleed, suction_bleed
 
@@ -187,6 +188,21 @@ def test_a_pump_that_primes_itself_blows_no_air_out_through_a_dip(
             {"danger": 8.0, "warning": 2.0}[one.level] * 0.3048
         )
         assert not found(check(one.actions[0].apply(result.job)), "part-order")
+
+
+@pytest.mark.parametrize(("valves", "shut_in"), [(1, False), (2, True)])
+def test_air_leaves_by_the_branch_that_lets_it_out(valves: int, shut_in: bool) -> None:
+    """A check valve in one of two branches holds no air in the pump, and one in each does."""
+    table = branched(2).model_dump(mode="json", exclude_none=True)
+    table["part"][4].update(to=0.3, length=2.0)
+    table["part"][5]["curve"] = "demo-dc-prime-400"
+    table["part"][7].update(to=0.3)
+    for number, way in enumerate(table["part"][8]["branch"]):
+        way["part"][0].update(to=1.0, length=4.0)
+        way["part"][2].update(length=4.0)
+        way["part"][:0] = [{"kind": "check valve", "bore": "1/2 in"}] * (number < valves)
+    orders = found(check(Job.model_validate(table), fixes=False), "part-order")
+    assert [one.values["case"] for one in orders] == ["shut-in"] * (valves if shut_in else 0)
 
 
 @pytest.mark.parametrize(

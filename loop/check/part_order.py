@@ -1,7 +1,7 @@
 """Findings about parts that are missing or in the wrong place, and hose bent too tight."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
@@ -9,20 +9,15 @@ from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excessive_losses import STRAINER_LOSS, strainer_flow
 from loop.check.job_changes import Plan, pump_address
 from loop.check.pump_changes import one_pump
+from loop.check.self_priming import shut_in_findings
 from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
-from loop.hydraulics.line_profile import Point, Profile, profiles
-from loop.margins.suction import priming_reach, surely_primes
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
 from loop.parts.hose import BEND_BORES
-from loop.words.actions import Action, FitPart, MovePart, RemovePart, SetHeights, together
-from loop.words.numbers import round_up
+from loop.words.actions import Action, FitPart, MovePart, RemovePart, together
 
 # Length in bores of a hose with two barbed ends below which its ends meet: engineering estimate.
 _SHORTEST = 3.0
-# Rise [m] after a check valve whose water a self-priming pump cannot lift with its air: engineering
-# estimate, a hand's breadth.
-_COLUMN = 0.1
 # Bend radius in bores below which wire-reinforced hose kinks: engineering estimate; makers ask for
 # 3 to 6.
 _KINKS = 2.0
@@ -33,7 +28,7 @@ def order_findings(context: Context) -> Iterator[Draft]:
     yield from seacock_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
-    yield from _shut_in(context)
+    yield from shut_in_findings(context)
     yield from _tees(context)
     yield from _hoses(context)
 
@@ -91,77 +86,6 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
             {"case": case, "count": float(pump.count)},
             partial(one_pump, Plan(context, ())),
         )
-
-
-def _shut_in(context: Context) -> Iterator[Draft]:
-    """part-order, of what holds water over a pump above the sea that has air to blow out."""
-    network, pump = context.network, context.network.pump_index
-    above = network.heights[pump] + context.job.boat.light_rise
-    if above <= 0 or not network.pump.curve.self_priming:
-        return
-    yield from _dip_after_pump(context, above)
-    for index, part in enumerate(network.parts):
-        if not isinstance(part, CheckValve) or index < pump:
-            continue
-        ways = [way for _, way in network.paths() if index in way]
-        column = min(_highest_after(network, way, index) for way in ways) - network.heights[index]
-        if column > _COLUMN:
-            address = context.addresses[index]
-            yield draft(
-                "part-order",
-                "warning",
-                context.place(index),
-                {"case": "shut-in", "part": address, "column": column},
-                fixed_candidates(RemovePart(address)),
-            )
-
-
-def _dip_after_pump(context: Context, above: float) -> Iterator[Draft]:
-    """The low point whose water such a pump must push over the next high point before it primes.
-
-    On the way on which that takes least. With the suction's lift it is more than such pumps surely
-    manage. A check valve before the pump keeps it full.
-    """
-    pump = context.network.pump
-    if any(isinstance(p, CheckValve) for p in context.network.parts[: context.network.pump_index]):
-        return
-    column, level, low = min(
-        (_deepest_dip(way) for _, way in profiles(context.network)), key=lambda dip: dip[0]
-    )
-    if low is None or column <= _COLUMN or above + column <= surely_primes(pump):
-        return
-    address = context.addresses[low.part]
-    raised = SetHeights(address, ((low.along, round_up(level, "height", context.job.units)),))
-    yield draft(
-        "part-order",
-        "danger" if above + column > priming_reach(pump) else "warning",
-        context.place(low.part, low.along),
-        {"case": "dip", "part": address, "column": column, "height": above},
-        fixed_candidates(raised),
-    )
-
-
-def _deepest_dip(way: Profile) -> tuple[float, float, Point | None]:
-    """The most water that a low point after the pump holds in the way of air.
-
-    Head of it [m] over that point, the level [m] in its two arms while the pump stands, and the
-    point; None if there is none. Air pushes the water of one arm up in the other.
-    """
-    points = way.points[way.pump :]
-    heights = [point.height for point in points]
-    dips: list[tuple[float, float, Point | None]] = [(0.0, 0.0, None)]
-    for at in range(1, len(points) - 1):
-        low, crest = heights[at], max(heights[at:])
-        level = min(max(heights[: at + 1]), crest)
-        dips.append((min(2 * level - low, crest) - low, level, points[at]))
-    return max(dips, key=lambda dip: dip[0])
-
-
-def _highest_after(network: Network, path: Sequence[int], after: int) -> float:
-    """Height [m] of the highest point of a way past one of its parts."""
-    parts = [network.parts[index] for index in path if index > after]
-    hoses = (part.points for part in parts if isinstance(part, Hose))
-    return max((height for points in hoses for _, height in points), default=-math.inf)
 
 
 def _tees(context: Context) -> Iterator[Draft]:
