@@ -70,7 +70,8 @@ def least_vent(boat: Boat, outlet: Discharge, *placed: VentedLoop) -> float:
 
 def tells_place(outlet: Discharge, axis: str) -> bool:
     """Whether an outlet's place on this axis, in her side or at an end, is that of its vent."""
-    return abs(getattr(outlet, axis) or 0.0) > NEAR
+    away: float = getattr(outlet, axis) or 0.0
+    return abs(away) > NEAR
 
 
 def _height_over_water(
