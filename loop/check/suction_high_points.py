@@ -7,9 +7,10 @@ from loop.air.air_paths import AirPath
 from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.job_changes import pump_address
 from loop.check.pump_changes import rated
 from loop.margins.suction import height_above_water
-from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
+from loop.parts import Bleed, Condenser, Hose, Pump, Strainer, VentedLoop
 from loop.parts.friction import ROUNDING
 from loop.words import Action
 from loop.words.actions import (
@@ -37,7 +38,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
         lifted = stops and not hump.above_water
         across = _between_hulls(context, hump)
         ways = (
-            partial(_lifted_over, context, stops)
+            partial(_in_one_hull, context, high_point.part, stops)
             if across
             else partial(_without_dip_or_hump, context, path.suction)
         )
@@ -62,8 +63,17 @@ def _between_hulls(context: Context, hump: SuctionHump) -> bool:
     return apart and hump.height > _BRIDGE
 
 
-def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
-    """A self-priming pump, if the present one is stopped here."""
+def _in_one_hull(context: Context, crossing: int, stops: bool) -> Iterator[Action]:
+    """The pump in the intake's hull, to push the water across; or a self-priming one, if stopped.
+
+    Behind the strainer, with its bleed. `crossing` is the part that leads across.
+    """
+    network, addresses = context.network, context.addresses
+    if any(isinstance(part, Strainer) for part in network.parts[:crossing]):
+        after = network.pump_index + 1
+        bleed = addresses[after] if isinstance(network.parts[after], Bleed) else None
+        across = context.job.intake.off_centre
+        yield MovePart(pump_address(context), addresses[crossing - 1], bleed, across)
     if stops and context.has_flow:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
 

@@ -140,7 +140,8 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             fit = opened(action.fitting, speaker)
             return Opened((action.part, *fit.off), fit.after)
         case do.MovePart():
-            return Opened((action.part,), (action.to,))
+            off = (action.part,) if action.then is None else (action.part, action.then)
+            return Opened(off, (action.to,))
         case do.LeadRound():
             return Opened((action.part, action.hose))
         case do.SetHeights():
