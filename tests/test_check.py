@@ -230,7 +230,9 @@ def test_a_need_far_under_the_flow_that_a_condenser_is_rated_at_is_doubted(
     [
         # Three times 90 degrees in 6 in: 1.3 in of radius, of the 1.5 in of twice the bore.
         ("6 in", ["90 deg"] * 3, None, "short"),
-        ("8 in", ["90 deg"] * 3, None, None),
+        # Two barbs of 0.6 in keep 2.4 in straight: 5.6 in are left for the bends, then 7.6 in.
+        ("8 in", ["90 deg"] * 3, None, "short"),
+        ("10 in", ["90 deg"] * 3, None, None),
         ("8 in", ["90 deg"] * 3, "1 in", ""),
         ("10 ft", ["90 deg"] * 3, None, None),
     ],

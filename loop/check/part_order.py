@@ -13,7 +13,7 @@ from loop.check.self_priming import shut_in_findings
 from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
-from loop.parts.hose import BEND_BORES
+from loop.parts.hose import BARB_LENGTH, BEND_BORES
 from loop.words.actions import Action, FitPart, MovePart, RemovePart, together
 
 # Length in bores of a hose with two barbed ends below which its ends meet: engineering estimate.
@@ -123,7 +123,9 @@ def _hoses(context: Context) -> Iterator[Draft]:
             )
         if isinstance(part, Hose) and part.sweeps:
             stated, bore = part.bend_radius or math.inf, part.inner_bore
-            fits = part.length / sum(part.sweeps)
+            # What is pushed over a barb stays straight.
+            straight = part.barbs * BARB_LENGTH * part.barb
+            fits = max(part.length - straight, 0.0) / sum(part.sweeps)
             radius = min(stated, fits)
             if radius < _KINKS * bore * (1 - 1e-9):
                 yield draft(
