@@ -37,6 +37,9 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
         stops = above > ROUNDING and not path.suction.self_priming
         lifted = stops and not hump.above_water
         across = _between_hulls(context, hump)
+        # Of a leg that falls on past the pump, what lies before it.
+        past = high_point.leg[1] > path.profile.pump_at
+        low = context.network.heights[context.network.pump_index] if past else high_point.after
         ways = (
             partial(_in_one_hull, context, high_point.part, stops)
             if across
@@ -49,7 +52,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
             {
                 "case": "across" if across else "attitude" if lifted else None,
                 "height": high_point.height,
-                "drop": high_point.drop,
+                "drop": high_point.height - low,
                 "above": above if lifted else None,
             },
             ways,
