@@ -7,7 +7,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Point, Profile, profile
-from loop.margins.suction import priming_reach, surely_primes
+from loop.margins.suction import surely_primes
 from loop.parts import CheckValve, Hose
 from loop.records import dataclass
 from loop.words.actions import RemovePart, SetHeights
@@ -82,10 +82,9 @@ def _too_deep(network: Network, above: float, dip: _Dip) -> bool:
 def _dip_found(context: Context, above: float, dip: _Dip) -> Draft:
     address, units = context.addresses[dip.low.part], context.job.units
     raised = SetHeights(address, ((dip.low.along, round_up(dip.level, "height", units)),))
-    never = above + dip.column > priming_reach(context.network.pump)
     return draft(
         "part-order",
-        "danger" if never else "warning",
+        "warning",
         context.place(dip.low.part, dip.low.along),
         {"case": "dip", "part": address, "column": dip.column, "height": above},
         fixed_candidates(raised),
