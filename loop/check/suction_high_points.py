@@ -7,7 +7,6 @@ from loop.air.air_paths import AirPath
 from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import pump_address
 from loop.check.pump_changes import rated
 from loop.margins.suction import height_above_water
 from loop.parts import Bleed, Condenser, Hose, Pump, Strainer, VentedLoop
@@ -69,14 +68,13 @@ def _between_hulls(context: Context, hump: SuctionHump) -> bool:
 def _in_one_hull(context: Context, crossing: int, stops: bool) -> Iterator[Action]:
     """The pump in the intake's hull, to push the water across; or a self-priming one, if stopped.
 
-    Behind the strainer, with its bleed. `crossing` is the part that leads across.
+    With its bleed, and behind the strainer. `crossing` is the part that leads across.
     """
-    network, addresses = context.network, context.addresses
-    if any(isinstance(part, Strainer) for part in network.parts[:crossing]):
-        after = network.pump_index + 1
-        bleed = addresses[after] if isinstance(network.parts[after], Bleed) else None
-        across = context.job.intake.off_centre
-        yield MovePart(pump_address(context), addresses[crossing - 1], bleed, across)
+    parts, addresses, pump = context.network.parts, context.addresses, context.network.pump_index
+    moved = [i for i in range(crossing, pump) if isinstance(parts[i], Strainer)] + [pump]
+    moved += [pump + 1] if isinstance(parts[pump + 1], Bleed) else []
+    first, *then = (addresses[index] for index in moved)
+    yield MovePart(first, addresses[crossing - 1], tuple(then), context.job.intake.off_centre)
     if stops and context.has_flow:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
 

@@ -63,7 +63,7 @@ class FitAdapter(Action):
 
 @dataclass(frozen=True)
 class MovePart(Action):
-    """A part removed and refitted just after the part `to`, and the part `then` just after it.
+    """A part removed and refitted just after the part `to`, and the parts `then` after it.
 
     In the other hull of two, at a distance of ``off_centre`` [m] from the centerline.
     """
@@ -71,21 +71,20 @@ class MovePart(Action):
     kind: ClassVar[str] = "move-part"
     part: Address
     to: Address
-    then: Address | None = None
+    then: tuple[Address, ...] = ()
     off_centre: float | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """The same parts in another place."""
         edits = list[Edit]()
-        for address in (self.part, self.then):
-            if address is not None:
-                part = part_at(job, address)
-                given = {"kind", *part.model_fields_set}
-                names = [name for name in type(part).model_fields if name in given]
-                table = {name: getattr(part, name) for name in names}
-                if address == self.part and self.off_centre is not None:
-                    table["off_centre"] = self.off_centre
-                edits += [Remove(address), Insert(following(job, self.to), table)]
+        for address in (self.part, *self.then):
+            part = part_at(job, address)
+            given = {"kind", *part.model_fields_set}
+            fields = type(part).model_fields
+            table = {name: getattr(part, name) for name in fields if name in given}
+            if self.off_centre is not None and "off_centre" in fields:
+                table["off_centre"] = self.off_centre
+            edits += [Remove(address), Insert(following(job, self.to), table)]
         return tuple(edits)
 
 
