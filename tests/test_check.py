@@ -315,3 +315,14 @@ def test_caution_about_open_fittings_needs_an_intake_below_the_water():
 def test_unknown_part_of_the_plain_loop_is_not_silently_dropped():
     with pytest.raises(ValueError, match="unknown kind 'hoze'"):
         parse_job(changed((3, "kind", "hoze")))
+
+
+def test_what_burns_or_sinks_comes_before_what_runs_the_pump_dry() -> None:
+    """A high point above the water, wrong mains, and no seacock: each is a danger."""
+    hump = [(5, "length", "9 ft"), (5, "via", ["12 in"])]
+    mains = check_of(*hump, (6, "supply", "230 V"))
+    assert [one.code for one in mains.findings[:2]] == ["supply-wrong", "suction-above-water"]
+    table = changed(*hump)
+    del table["part"][1]
+    hull = check(parse_job(table), fixes=False)
+    assert [one.code for one in hull.findings[:2]] == ["seacock-missing", "suction-above-water"]
