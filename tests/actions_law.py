@@ -10,8 +10,8 @@ from loop.check import CheckResult, check
 from loop.words import LEVELS, Action, Finding, Place
 from loop.words.moved import Moves
 
-# Findings about the whole loop: as notes they hold for any loop with branches.
-_OF_ALL = "branch-shut"
+# Findings about the whole loop, wherever they are placed: one may be left as a note.
+_OF_ALL = ("branch-shut", "suction-dry")
 
 # A doubt of a figure in the file, a note until a loop as fixed hangs on that figure.
 _OF_FILE = ("bore-doubtful", "loss-doubtful")
@@ -32,7 +32,7 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
     held = [(old, moves.of_place(old.at)) for old in result.findings]
     here = moves.of_place(finding.at)
     for new in after.findings:
-        lighter = new.code == _OF_ALL and rank(new) > rank(finding)
+        lighter = new.code in _OF_ALL and rank(new) > rank(finding)
         if new.code == finding.code and _one(new, here) and not lighter:
             yield f"{finding.code} at {finding.at} stays with {action}"
         grave = rank(new) <= rank(finding)
@@ -85,7 +85,7 @@ def _one(new: Finding, here: Place | None) -> bool:
     A finding about the whole loop has its worst place, wherever that is.
     """
     there = new.at
-    if here is not None and new.code == _OF_ALL:
+    if here is not None and new.code in _OF_ALL:
         return True
     if here is None or (here.along is None) != (there.along is None):
         return False

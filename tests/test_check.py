@@ -19,7 +19,9 @@ from loop.parts import (
     Strainer,
 )
 from loop.pumps import PumpCurve, Series
+from loop.words.actions import ChangePump
 from loop.words.cautions import BELOW_WATER
+from tests.branches import branched
 from tests.loops import changed, check_of, codes, found, job_of, plain_loop
 from tests.test_codes import CASES, low_bleed, suction_bleed
 
@@ -55,17 +57,49 @@ def test_a_tee_takes_from_the_units_before_it_is_past_the_last(
     assert one.level == ("warning" if side or not where else "note")
 
 
-def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
+def with_rows(**rows: Series | None) -> PumpCurve:
+    """The plain loop's pump under another name, with these rows of its curve."""
     pump = job_of().pump.curve
     fields = {name: getattr(pump, name) for name in PumpCurve.model_fields}
+    curve = pump.curve.model_copy(update=rows)
+    return PumpCurve(**{**fields, "name": "demo-odd", "curve": curve})
+
+
+def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
+    pump = job_of().pump.curve
     available = check_of().pump.npsh_available
     for share, level in ((1.2, "danger"), (0.85, "warning"), (0.5, None)):
         head = share * available
         row = Series(unit="m", values=(head,) * len(pump.curve.flow.values))
-        curve = pump.curve.model_copy(update={"npsh_required": row})
-        result = check_of((6, "curve", PumpCurve(**{**fields, "curve": curve})))
+        result = check_of((6, "curve", with_rows(npsh_required=row)))
         found = {f.level for f in result.findings if f.code == "cavitation"}
         assert found == ({level} if level else set())
+
+
+def test_a_pump_that_needs_nearly_all_suction_head_there_is_gives_way_to_another() -> None:
+    """No hose and no mounting gains 8 ft on a suction under water."""
+    pump = job_of().pump.curve
+    head = 0.97 * check_of().pump.npsh_available
+    row = Series(unit="m", values=(head,) * len(pump.curve.flow.values))
+    (finding,) = found(check(job_of((6, "curve", with_rows(npsh_required=row)))), "cavitation")
+    assert isinstance(finding.actions[0], ChangePump)
+
+
+@pytest.mark.parametrize("more", [1.0, 2.0])
+def test_a_curve_that_ends_too_early_asks_for_a_pump_for_the_need(more: float) -> None:
+    """Not for one that gives what the curve, drawn on in a straight line, promises."""
+    rows = job_of().pump.curve.curve
+    flow, head = (
+        Series(unit=row.unit, values=tuple(factor * value for value in row.values[:3]))
+        for row, factor in ((rows.flow, 1.0), (rows.head, more))
+    )
+    pump = with_rows(flow=flow, head=head, power=None, npsh_required=None)
+    job = job_of((6, "curve", pump))
+    (finding,) = found(check(job), "beyond-curve")
+    first = finding.actions[0]
+    assert isinstance(first, ChangePump)
+    (unit,) = check(first.apply(job), fixes=False).condensers
+    assert unit.needed_flow <= unit.flow_low <= unit.flow < 1.5 * unit.needed_flow
 
 
 def test_self_priming_pump_may_stand_above_the_water():
@@ -126,6 +160,50 @@ def test_a_pump_that_primes_itself_blows_no_air_out_under_a_check_valve(
 
 
 @pytest.mark.parametrize(
+    ("dip", "valve", "feet"),
+    [
+        # From 3 ft to -1 ft and up to 7 ft: all 8 ft of the riser, and 3 ft of lift.
+        ("-1 ft", False, 8.0),
+        # From 3 ft to 2 ft: at most 2 ft of water, 5 ft with the lift; small pumps manage 1.5 m.
+        ("2 ft", False, 2.0),
+        ("2.5 ft", False, None),
+        ("4 ft", False, None),
+        # A foot valve keeps the pump full: it has no air to blow out.
+        ("-1 ft", True, None),
+    ],
+)
+def test_a_pump_that_primes_itself_blows_no_air_out_through_a_dip(
+    dip: str, valve: bool, feet: float | None
+) -> None:
+    table = changed((5, "to", "3 ft"), (5, "length", "5 ft"), (6, "curve", "demo-dc-prime-400"))
+    table["part"][7] |= {"length": "20 ft", "via": [dip], "to": "7 ft"}
+    table["part"][9] |= {"length": "10 ft"}
+    table["part"][2:2] = [{"kind": "check valve"}] * valve
+    result = check(parse_job(table))
+    orders = found(result, "part-order")
+    assert [one.values["case"] for one in orders] == ["dip"] * (feet is not None)
+    for one in orders:
+        assert one.values["column"] == pytest.approx((feet or 0) * 0.3048)
+        assert one.level == "warning"
+        assert not found(check(one.actions[0].apply(result.job)), "part-order")
+
+
+@pytest.mark.parametrize(("valves", "shut_in"), [(1, False), (2, True)])
+def test_air_leaves_by_the_branch_that_lets_it_out(valves: int, shut_in: bool) -> None:
+    """A check valve in one of two branches holds no air in the pump, and one in each does."""
+    table = branched(2).model_dump(mode="json", exclude_none=True)
+    table["part"][4].update(to=0.3, length=2.0)
+    table["part"][5]["curve"] = "demo-dc-prime-400"
+    table["part"][7].update(to=0.3)
+    for number, way in enumerate(table["part"][8]["branch"]):
+        way["part"][0].update(to=1.0, length=4.0)
+        way["part"][2].update(length=4.0)
+        way["part"][:0] = [{"kind": "check valve", "bore": "1/2 in"}] * (number < valves)
+    orders = found(check(Job.model_validate(table), fixes=False), "part-order")
+    assert [one.values["case"] for one in orders] == ["shut-in"] * (valves if shut_in else 0)
+
+
+@pytest.mark.parametrize(
     ("cooling", "rated", "hose", "doubted"),
     [
         # 3.5 kW of cooling typed as the 1.1 kW that it draws: a third of the need.
@@ -150,7 +228,9 @@ def test_a_need_far_under_the_flow_that_a_condenser_is_rated_at_is_doubted(
     [
         # Three times 90 degrees in 6 in: 1.3 in of radius, of the 1.5 in of twice the bore.
         ("6 in", ["90 deg"] * 3, None, "short"),
-        ("8 in", ["90 deg"] * 3, None, None),
+        # Two barbs of 0.6 in keep 2.4 in straight: 5.6 in are left for the bends, then 7.6 in.
+        ("8 in", ["90 deg"] * 3, None, "short"),
+        ("10 in", ["90 deg"] * 3, None, None),
         ("8 in", ["90 deg"] * 3, "1 in", ""),
         ("10 ft", ["90 deg"] * 3, None, None),
     ],
@@ -235,3 +315,14 @@ def test_caution_about_open_fittings_needs_an_intake_below_the_water():
 def test_unknown_part_of_the_plain_loop_is_not_silently_dropped():
     with pytest.raises(ValueError, match="unknown kind 'hoze'"):
         parse_job(changed((3, "kind", "hoze")))
+
+
+def test_what_burns_or_sinks_comes_before_what_runs_the_pump_dry() -> None:
+    """A high point above the water, wrong mains, and no seacock: each is a danger."""
+    hump = [(5, "length", "9 ft"), (5, "via", ["12 in"])]
+    mains = check_of(*hump, (6, "supply", "230 V"))
+    assert [one.code for one in mains.findings[:2]] == ["supply-wrong", "suction-above-water"]
+    table = changed(*hump)
+    del table["part"][1]
+    hull = check(parse_job(table), fixes=False)
+    assert [one.code for one in hull.findings[:2]] == ["seacock-missing", "suction-above-water"]

@@ -8,6 +8,7 @@ import pytest
 from loop.check import check
 from loop.job import parse_job
 from loop.words import Finding
+from loop.words.actions import ChangeHose, MovePump
 from tests.loops import changed, found
 
 INCH = 0.0254
@@ -46,3 +47,19 @@ def test_a_short_hose_and_one_that_a_check_valve_keeps_full_are_none() -> None:
     assert not dry((2, "kind", "check valve"))
     assert not dry((5, "to", "-5 in"))
     assert not dry(curve="demo-ac-350")
+
+
+def test_a_warning_is_cured_by_hose_of_the_pumps_port_or_by_a_lower_pump() -> None:
+    """What stays in hose of the port's bore is drawn out before the seal is hurt."""
+    long = [{"at": "3 ft", "height": "20 in"}]
+    base = changed((3, "to", "-6 in"), (5, "to", "20 in"), (5, "length", "40 ft"), (5, "via", long))
+    job = parse_job(changed((6, "curve", "demo-dc-prime-400"), (5, "bore", "1-1/2 in"), base=base))
+    (warning,) = found(check(job), "suction-dry")
+    assert warning.level == "warning"
+    hose, lower = warning.actions
+    assert isinstance(hose, ChangeHose)
+    assert hose.bore == pytest.approx(0.75 * INCH)
+    assert any(isinstance(step, MovePump) and step.height <= 0 for step in lower.steps)
+    for action, left in (hose, ["note"]), (lower, []):
+        after = found(check(action.apply(job), fixes=False), "suction-dry")
+        assert [one.level for one in after] == left

@@ -103,6 +103,17 @@ def test_a_check_valve_before_the_pump_comes_out_before_a_pump_is_bought() -> No
     assert first("13000 BTU/h") == ["remove-part", "change-pump"]
 
 
+def test_a_check_valve_that_must_come_out_is_not_made_wider() -> None:
+    """With branches too: it starves two units, and is wrong before their pump."""
+    table = branched(2).model_dump(mode="json", exclude_none=True)
+    table["part"][2:2] = [{"kind": "check valve", "bore": "3/8 in"}]
+    result = check(Job.model_validate(table))
+    actions = next(one for one in result.findings if one.code in SHORT).actions
+    assert [step.kind for step in actions[0].steps] == ["remove-part"]
+    bores = [step for one in actions for step in one.steps if isinstance(step, ChangeBore)]
+    assert all(step.part != "part[3]" for step in bores)
+
+
 def test_no_branches_are_made_twice_as_wide_for_a_little_flow() -> None:
     """A unit 5 gal/h under its need: 1-1/2 in hose would do, in which 200 gal/h run at 0.6 ft/s."""
     wide = {"bore": "1-1/4 in"}

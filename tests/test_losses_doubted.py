@@ -169,3 +169,25 @@ def test_hose_without_barbs_is_doubted_where_it_decides(
         assert result.verdict == "attention"
         with_two = check(job_of((8, "length", length)), fixes=False)
         assert found(with_two, "flow-marginal")
+
+
+@pytest.mark.parametrize(
+    ("barb", "length", "doubted"),
+    [
+        # The hose's own bore, given for that of the barb in it, where it decides and where not.
+        ("3/4 in", "74 ft", True),
+        ("0.73 in", "74 ft", True),
+        ("3/4 in", "10 ft", False),
+        # Thin metal tube, and barbs as they are sold.
+        ("0.68 in", "74 ft", False),
+        ("0.6 in", "10 ft", False),
+    ],
+)
+def test_barbs_as_wide_as_the_hose_are_doubted_where_they_decide(
+    barb: str, length: str, doubted: bool
+) -> None:
+    job = job_of(*((number, "barb_bore", barb) for number in HOSES), (8, "length", length))
+    result = check(job, fixes=False)
+    assert [one.values["case"] for one in found(result, CODE)] == ["thin-barbs"] * doubted
+    assert result.condensers[0].flow_low > result.condensers[0].needed_flow
+    assert result.verdict == ("attention" if doubted else "good")

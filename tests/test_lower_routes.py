@@ -44,6 +44,19 @@ def test_a_hose_over_frames_is_led_lower_before_a_pump_is_bought(top: int) -> No
     assert check(action.apply(result.job), fixes=False).verdict == "good"
 
 
+def test_a_dip_behind_a_high_point_that_is_no_hose_is_taken_out() -> None:
+    """The high point is an elbow at the height of the unit: the hose that dips after it is led."""
+    table = changed((10, "length", "7 ft"))
+    riser = {"kind": "hose", "length": "6 ft", "to": "30 in"}
+    dipping = {**riser, "length": "16 ft", "via": ["-20 in"], "bore": "1-1/4 in"}
+    table["part"][7:8] = [riser, {"kind": "elbow"}, dipping]
+    result = check(parse_job(table))
+    (finding,) = found(result, "flow-marginal")
+    action = finding.actions[0]
+    assert action == EvenHose("part[10]")
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+
+
 def test_check_and_size_lead_the_hose_alike() -> None:
     job = over_frames(36)
     least, _ = least_change(Rules(job))

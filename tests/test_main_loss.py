@@ -8,6 +8,7 @@ from loop.check import check
 from loop.job import Job, parse_job
 from loop.words import Finding, Value, say
 from loop.words.numbers import said
+from tests.branches import branched
 from tests.loops import changed, job_of
 
 STRAINER, HOSE_UP, UNIT, HOSE_OUT, OUTLET = 4, 8, 9, 10, 11
@@ -87,3 +88,15 @@ def test_a_pump_on_few_volts_has_them_said() -> None:
     assert (found.values["volts"], found.values["rated"]) == (9.6, 12)
     assert "9.6 V" in message
     assert "12 V" in message
+
+
+def test_air_takes_no_more_head_than_there_is() -> None:
+    """Of a branch far up, which stands dry while another runs."""
+    table = branched(2).model_dump(mode="json", exclude_none=True)
+    ways = [way["part"] for way in table["part"][8]["branch"]]
+    ways[1][0].update(to=6.5, length=9.0)
+    ways[1][2]["length"] = 9.0
+    finding, _ = short_of(Job.model_validate(table))
+    assert finding.at.unit == "unit 2"
+    assert finding.values["air"] == pytest.approx(6.5)
+    assert finding.values["taken"] == 1.0

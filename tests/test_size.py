@@ -22,6 +22,7 @@ from loop.size.pump_search import search_pumps
 from loop.size.rank import objectives
 from loop.size.rules import FIXED_BY_SIZE, Rules, grave
 from loop.size.sections import sections
+from loop.size.words import why_chosen
 from loop.size.worst_case import at_worst_service
 from loop.words import CODES
 from loop.words import actions as do
@@ -306,6 +307,18 @@ def test_the_front_is_what_no_other_beats() -> None:
         assert (i in pareto_front) == (here.passes and not beaten)
     assert answer().choice in pareto_front
     assert answer().runner_up is None or answer().runner_up in pareto_front
+
+
+def test_a_least_power_is_told_only_where_another_pump_draws_it() -> None:
+    """Of two options that pass, each as the choice."""
+    passing = [one for one in answer().options if one.passes]
+    low = min(passing, key=lambda one: one.power)
+    high = max(passing, key=lambda one: one.power)
+    assert high.power > low.power + 1
+    for first, row in (low, "choice-power-least"), (high, "choice-power"):
+        told = why_chosen([first, low, high], "us", is_corrected=False)
+        rows = ("choice-power-least", "choice-power")
+        assert [one for one in rows if any(is_said(text, SAY, one) for text in told)] == [row]
 
 
 def test_why_the_choice_comes_first_names_what_decides_with_its_numbers() -> None:

@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from loop.check import check
 from loop.hydraulics import solve
-from loop.job import Boat
+from loop.job import Boat, parse_job
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import (
     NPSH_RATIO,
@@ -25,7 +25,7 @@ from loop.words import Finding
 from loop.words.action_words import action_text
 from loop.words.actions import FitPumpRated, MoveStrainer, SetHeights
 from loop.words.speaker import Speaker, called
-from tests.loops import codes, found, job_of
+from tests.loops import changed, codes, found, job_of
 
 THIRTY, TEN = math.radians(30), math.radians(10)
 
@@ -323,3 +323,12 @@ def test_an_outlet_ahead_of_the_intake_is_noted(along: str, across: str, noted: 
     places += [(1, "fore_aft", "3 ft" if along != "2 ft" else "5 ft"), (11, "fore_aft", along)]
     result = check(job_of(*places), fixes=False)
     assert [one.level for one in found(result, "discharge-beside-intake")] == ["note"] * noted
+
+
+@pytest.mark.parametrize("via", [[], ["-24 in"]])
+def test_the_fall_behind_a_high_point_before_the_pump_ends_at_the_pump(via: list[str]) -> None:
+    """A strainer 2 in over the pump: where the line goes on falling, that is not its suction."""
+    table = changed((3, "to", "-8 in"), (3, "length", "3 ft"), (5, "to", "-10 in"))
+    table["part"][7] |= {"length": "14 ft", "via": via}
+    (hump,) = found(check(parse_job(table), fixes=False), "suction-hump")
+    assert hump.values["drop"] == pytest.approx(2 * 0.0254)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from loop.check import check
 from loop.check.pump_changes import others_on_supply
-from loop.job import Put
+from loop.job import Put, parse_job
 from loop.job.edit import edit
 from loop.job.questions import pumps_that_fit
 from loop.parts import Pump
@@ -28,7 +28,7 @@ from loop.words.actions import ChangePump, FitPumpRated, SetSupply
 from loop.words.hazards import LOCKED
 from loop.words.said import say
 from loop.words.speaker import Speaker
-from tests.loops import check_of, codes, found, job_of
+from tests.loops import changed, check_of, codes, found, job_of
 
 
 def faults(name: str, **pump: object) -> tuple[SupplyFault, ...]:
@@ -301,3 +301,15 @@ def test_a_pump_asked_for_by_its_duty_is_made_for_what_the_one_that_is_there_is(
     after = check(pumps[0].apply(job), fixes=False)
     assert after.verdict == "good"
     assert "supply-wrong" not in codes(after)
+
+
+@pytest.mark.parametrize(
+    ("bank", "told"), [("12.8 V", True), ("12 V", False), (None, False), ("25.6 V", False)]
+)
+def test_a_drop_counts_from_the_voltage_of_the_bank(bank: str | None, told: bool) -> None:
+    """11.3 V are 88 % of 12.8 V and 94 % of 12 V; a tenth is the most that wire may take."""
+    table = changed((6, "curve", "demo-dc-600"), (6, "supply", "11.3 V"))
+    if bank is not None:
+        table["supply"] = {"battery": "200 Ah", "voltage": bank}
+    low = found(check(parse_job(table), fixes=False), "supply-low")
+    assert [one.values["case"] for one in low] == ["wire"] * told

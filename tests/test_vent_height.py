@@ -83,6 +83,16 @@ def test_a_vent_of_which_nothing_says_where_it_is_is_told() -> None:
     assert told[0].values["room"] == pytest.approx(0.25 / math.sin(math.radians(20)), rel=1e-6)
 
 
+@pytest.mark.parametrize(("out", "asked"), [("0 m", True), ("-0.25 m", True), ("1 m", False)])
+def test_an_outlet_near_the_middle_does_not_say_where_its_vent_is(out: str, asked: bool) -> None:
+    """A transom's outlet and a vent at the ship's side are one line; one in the side tells."""
+    tilted = {"heel": "20 deg", "last": {"off_centre": out}}
+    for vent, expected in ({}, asked), ({"off_centre": "0.2 m"}, False):
+        result = check(vented(0.6, vent=vent, **tilted), fixes=False)
+        told = [one for one in result.findings if one.code == "place-unstated"]
+        assert any("part[11]" in one.values["parts"] for one in told) is expected, told
+
+
 def test_no_fix_brings_a_vented_loop_lower_than_heel_allows() -> None:
     """For a line that holds air after a vent far up, with too little water."""
     job = vented(2.4, heel="20 deg", last={"off_centre": "1.5 m"})

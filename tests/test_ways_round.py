@@ -4,8 +4,9 @@ import pytest
 
 from loop.balancing.balance import TABLE_MARGIN, Balance, balance
 from loop.balancing.throttle_valves import Throttle
+from loop.check import check
 from loop.hydraulics import build
-from tests.loops import Table
+from tests.loops import Table, found
 from tests.square_loops import bypass, seacock, square_job, valve, way
 from tests.test_even import HALF, after_is_as_told, set_as_told, shares
 
@@ -100,3 +101,14 @@ def test_several_ways_round_are_closed_alike() -> None:
     assert shares(after)[1] >= 1
     looser = tuple(replaced(told, told.angle - 2) for told in even.throttles)
     assert shares(set_as_told(job, looser))[1] < 1 + TABLE_MARGIN
+
+
+@pytest.mark.parametrize(("more", "case"), [([], "opens"), ([bypass(1)], "bypass")])
+def test_a_way_round_is_blamed_only_where_there_is_one(more: list[Table], case: str) -> None:
+    """Both units are short: their own valves are part shut, or the water runs past them."""
+    valves = [valve(65.0), valve(62.0)] if not more else [valve(0.0), valve(0.0)]
+    needs = {"a": 200.0, "b": 150.0} if not more else {"a": 225.0, "b": 225.0}
+    ways = [way(name, 9, own) for name, own in zip("ab", valves, strict=True)]
+    result = check(square_job(needs, [*ways, *more]), fixes=False)
+    assert all(unit.flow < unit.needed_flow for unit in result.condensers)
+    assert [one.values["case"] for one in found(result, "unbalanced")] == [case]

@@ -97,8 +97,31 @@ def test_no_hose_is_led_lower_between_two_hulls(pump: str, hull: bool) -> None:
     finding = of(result, "suction-above-water")
     kinds = [type(step) for action in finding.actions for step in action.steps]
     assert (finding.values.get("case") == "across") == hull
-    assert (kinds == [FitPumpRated]) == hull
+    assert (kinds == [MovePart, FitPumpRated]) == hull
+    if hull:  # the strainer is behind the crossing, and comes along
+        after = check(finding.actions[0].apply(result.job), fixes=False)
+        assert [part.kind for part in after.job.part[1:5]] == [
+            "seacock",
+            "strainer",
+            "pump",
+            "bleed",
+        ]
+        assert after.verdict == "good"
     assert (SetHeights in kinds) != hull
+
+
+def test_a_pump_in_the_other_hull_comes_to_the_strainer_with_its_bleed() -> None:
+    """It then pushes the water across: no hull is opened, and no pump bought."""
+    changes = [(5, "length", "20 ft"), (5, "via", [{"at": "10 ft", "height": "28 in"}])]
+    result = check_of(*changes, (1, "off_centre", "9 ft"), (6, "off_centre", "-9 ft"))
+    finding = of(result, "suction-above-water")
+    first = finding.actions[0]
+    assert first == MovePart("part[6]", "part[4]", ("part[7]",), 108 * INCH)
+    after = check(first.apply(result.job))
+    kinds = [part.kind for part in after.job.part]
+    assert kinds[3:7] == ["strainer", "pump", "bleed", "hose"]
+    assert after.job.pump.off_centre == result.job.intake.off_centre
+    assert after.verdict == "good"
 
 
 @pytest.mark.parametrize(("height", "case"), [("2 in", "docked"), ("-1 in", "out")])

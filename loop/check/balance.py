@@ -8,7 +8,7 @@ import numpy as np
 
 from loop.balancing.balance import Balance, balance
 from loop.balancing.flow_limiting import FlowLimit
-from loop.balancing.isolation import TRICKLE
+from loop.balancing.isolation import TRICKLE, bypasses
 from loop.check.balancing_valves import balancing_valves
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
@@ -108,7 +108,8 @@ def _even_out(context: Context) -> Iterator[Action]:
 def _case(context: Context, even: Balance) -> str | None:
     """Whether a bypass takes the water, or valves that are too far shut keep it from the units."""
     # No unit has its need although a balance would give it to each: no unit is taking the water.
-    if len(context.flow_shares) < 2 or max(context.flow_shares.values()) < 1:
+    alone = len(context.flow_shares) < 2 or max(context.flow_shares.values()) < 1
+    if alone and bypasses(context.network):
         return "bypass"
     return "opens" if all(valve.opens for valve in even.throttles) else None
 

@@ -1,4 +1,4 @@
-"""Findings about stated losses that hardly any part has, and hoses stated without barbs."""
+"""Findings about stated losses that hardly any part has, and about the barbs of hoses."""
 
 from collections.abc import Iterator, Mapping
 
@@ -15,6 +15,7 @@ from loop.parts import Condenser, Hose, Part, Strainer
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.units import parse
 from loop.words import Place
+from loop.words.base import Address
 
 # Least loss of a condenser and of a clean strainer, in velocity heads of their bore: engineering
 # estimates, far below any that is sold.
@@ -29,6 +30,8 @@ _BASKET_HEADS, _BASKET_MOST = 25.0, parse("2 psi", "pressure")
 # Greatest loss of a condenser [Pa] at the usual flow for its cooling: engineering estimate.
 # Published coaxial condensers of 1.5 to 5 tons lose 1 to 6 psi there, and one of them 10.
 _COIL_MOST = parse("7 psi", "pressure")
+# Least wall of a barb [m], as of thin copper-nickel tube: engineering estimate.
+_BARB_WALL = 0.0008
 
 
 def loss_findings(context: Context, index: int, part: Part) -> Iterator[Draft]:
@@ -88,29 +91,46 @@ def short_with(context: Context, losses: Mapping[int, float]) -> bool:
 
 
 def barb_findings(context: Context) -> Iterator[Draft]:
-    """Hoses with no barbs in the file, if two barbs on each would leave a unit short of water.
+    """Hoses with no barbs in the file, or with barbs as wide as the hose.
 
-    Only linings that are always hose: pipe, which has no barbs, is smooth plastic or has a stated
-    roughness.
+    Told if ends as hose has them would leave a unit short of water. Only linings that are always
+    hose: pipe, which has no barbs, is smooth plastic or has a stated roughness.
     """
-    bare = [
-        context.addresses[index]
+    hoses = {
+        context.addresses[index]: part
         for index, part in enumerate(context.network.parts)
-        if isinstance(part, Hose) and not part.barbs and part.roughness is None
-        if part.lining != "smooth plastic"
+        if isinstance(part, Hose)
+    }
+    bare = [
+        address
+        for address, hose in hoses.items()
+        if not hose.barbs and hose.roughness is None and hose.lining != "smooth plastic"
     ]
-    if not bare or context.any_marginal or not context.has_flow:
+    thin = [
+        address
+        for address, hose in hoses.items()
+        if hose.barbs and hose.inner_bore - hose.barb < 2 * _BARB_WALL
+    ]
+    yield from _barbs_doubted(context, "barbs", bare, {"barbs": 2})
+    yield from _barbs_doubted(context, "thin-barbs", thin, {"barb_bore": None})
+
+
+def _barbs_doubted(
+    context: Context, case: str, hoses: list[Address], usual: dict[str, int | None]
+) -> Iterator[Draft]:
+    if not hoses or context.any_marginal or not context.has_flow:
         return
-    with_barbs = build_context(edit(context.job, [Put(f"{address}.barbs", 2) for address in bare]))
+    edits = [Put(f"{hose}.{key}", value) for hose in hoses for key, value in usual.items()]
+    with_barbs = build_context(edit(context.job, edits))
     unit = min(with_barbs.condensers, key=lambda one: one.flow_low / one.needed_flow)
     if unit.flow_low < unit.needed_flow:
         yield draft(
             "loss-doubtful",
             "warning",
-            Place(part=bare[0]),
+            Place(part=hoses[0]),
             {
-                "case": "barbs",
-                "parts": tuple(bare),
+                "case": case,
+                "parts": tuple(hoses),
                 "unit": unit.name,
                 "low": unit.flow_low,
                 "needed": unit.needed_flow,

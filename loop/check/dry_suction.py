@@ -2,13 +2,20 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.job_changes import pump_address
+from loop.check.suction_high_points import no_higher
+from loop.check.wider_hose import wider_hose
 from loop.hydraulics import installed_pump
 from loop.parts import CheckValve, Hose
-from loop.words import Level, Value
+from loop.parts.step import narrower
+from loop.words import Action, Level, Value
+from loop.words.actions import MovePump, together
+from loop.words.numbers import round_down
 
 # Least air [m³] in the suction above the water to report, half a gallon, drawn at each start by a
 # pump that runs dry meanwhile; air that it draws over its greatest flow of water; and how long
@@ -36,7 +43,21 @@ def dry_findings(context: Context) -> Iterator[Draft]:
         if dry > _DRY:
             values |= {"case": "long", "minutes": round(dry / 60)}
         level: Level = "warning" if dry > _DRY else "note"
-        yield draft("suction-dry", level, context.place(longest), values)
+        wide = [index for index, own in held.items() if own > 0]
+        yield draft(
+            "suction-dry", level, context.place(longest), values, partial(_less_air, context, wide)
+        )
+
+
+def _less_air(context: Context, dry: list[int]) -> Iterator[Action]:
+    """The hoses above the water in the bore of the pump's port; or the pump down at the water."""
+    network = context.network
+    port = network.pump.inner_bore
+    wide = [index for index in dry if narrower(port, network.parts[index].inner_bore)]
+    if wide:
+        yield wider_hose(context, wide, port, hull=False)
+    level = round_down(-context.job.boat.light_rise, "height", context.job.units)
+    yield together([MovePump(pump_address(context), level), *no_higher(context, level)])
 
 
 def _volume_above_water(hose: Hose, start: float, rise: float) -> float:

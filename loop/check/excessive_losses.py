@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from loop.check.context import Context
-from loop.check.job_changes import Plan
+from loop.check.job_changes import Plan, wrong_check_valves
 from loop.check.wider_hose import ribbed, wider_hose
 from loop.check.work import line_bore_if_narrower
 from loop.job import TRADE_BORES
@@ -143,12 +143,15 @@ def _smooth_hose(plan: Plan) -> Iterator[Action]:
 def narrow_parts(plan: Plan) -> list[Action]:
     """Parts narrower than every hose of their line, each in its bore.
 
-    Not parts whose loss is rated, whatever their bore: condensers, fittings and pumps.
+    Not parts whose loss is rated, whatever their bore: condensers, fittings and pumps; nor a check
+    valve that must come out.
     """
     context, changes = plan.context, list[Action]()
-    for address, part in zip(context.addresses, context.network.parts, strict=True):
+    out = wrong_check_valves(context.network)
+    for index, part in enumerate(context.network.parts):
+        address = context.addresses[index]
         plain = part.with_hose or isinstance(part, Intake | Strainer | Discharge)
-        if plain and (bore := line_bore_if_narrower(context.job, address)):
+        if plain and index not in out and (bore := line_bore_if_narrower(context.job, address)):
             changes.append(ChangeBore(address, bore))
     return changes
 

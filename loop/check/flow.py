@@ -141,14 +141,15 @@ def _beyond_curve(context: Context) -> Draft:
 
 
 def _onto_curve(context: Context, last: float) -> Iterator[Action]:
-    """No scoop; a valve after the pump that throttles it back onto its curve; or another pump."""
+    """No scoop; a valve that throttles the pump back onto its curve; or a pump for the need."""
     yield from flush_grate(context)
     held = limit_pump_flow(context.network, last)
     if not context.starved(held.line_low):
         valves = valve_actions(context, held.throttles)
         if valves is not None:
             yield valves
-    yield rated(context, context.point.pump_head, context.point.flow)
+    yield from stronger_pump(Plan(context, ()))
+    yield from _enough_pump(context)
 
 
 def _near_shutoff(context: Context, most: float) -> Draft:

@@ -77,8 +77,11 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     ]
     yield from least_work_first(context.job, free)
     # Maintenance that is not enough by itself goes along with anything new.
-    plan = with_check_valves_out(with_bypasses_shut(whole))
-    yield from plan.steps_that_cure()
+    plan = with_bypasses_shut(whole)
+    rid = with_check_valves_out(plan)
+    yield from rid.steps_that_cure()
+    # With branches by itself only: a balance numbers the parts as they then are.
+    plan = plan if context.network.forks else rid
     yield from renewed_pump(plan)
     # Hoses in which the water is too fast are replaced together, not one for the flow alone.
     yield from plan.that_cure(wider_where_fast(context))

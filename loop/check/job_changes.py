@@ -248,16 +248,17 @@ def with_bypasses_shut(plan: Plan) -> Plan:
 
 
 def with_check_valves_out(plan: Plan) -> Plan:
-    """The plan, and no check valve before a pump that is not self-priming: it is wrong there.
+    """The plan, and no check valve before a pump that is not self-priming."""
+    wrong = wrong_check_valves(plan.context.network)
+    return Plan(
+        plan.context, (*plan.steps, *(RemovePart(plan.context.addresses[i]) for i in wrong))
+    )
 
-    On a loop without branches only: a balance numbers the parts as they then are.
-    """
-    network, addresses = plan.context.network, plan.context.addresses
-    if network.pump.curve.self_priming or network.forks:
-        return plan
-    before = enumerate(network.parts[: network.pump_index])
-    out = (RemovePart(addresses[index]) for index, part in before if isinstance(part, CheckValve))
-    return Plan(plan.context, (*plan.steps, *out))
+
+def wrong_check_valves(network: Network) -> list[int]:
+    """Part indices of the check valves before a pump that is not self-priming."""
+    before = network.parts[: 0 if network.pump.curve.self_priming else network.pump_index]
+    return [index for index, part in enumerate(before) if isinstance(part, CheckValve)]
 
 
 def turn_scoop(plan: Plan) -> Iterator[Action]:

@@ -39,6 +39,9 @@ from loop.words.finding import AT_REST
 # Levels that count as wrong.
 _WRONG: tuple[Level, ...] = ("danger", "fault", "warning")
 
+# Dangers that come first among dangers: to people and the boat, before those to the pump.
+_FIRST_DANGERS = frozenset({"supply-wrong", "seacock-missing"})
+
 # Levels that a finder may yield, and the finder.
 _Row = tuple[tuple[Level, ...], Finder]
 _FINDERS: tuple[_Row, ...] = (
@@ -238,9 +241,12 @@ class IncrementalCheck:
 def _drafts_gravest_first(
     context: Context, levels: Sequence[Level], finders: Sequence[_Row] = _FINDERS
 ) -> list[Draft]:
-    """Drafts of these levels, gravest first."""
+    """Drafts of these levels, gravest first; of dangers those to people and the boat."""
     drafts = [*_drafts(context, levels, finders), *guess_findings(context, _HEIGHT_FINDERS)]
-    return sorted((d for d in drafts if d.level in levels), key=lambda d: LEVELS.index(d.level))
+    return sorted(
+        (d for d in drafts if d.level in levels),
+        key=lambda d: (LEVELS.index(d.level), d.level == "danger" and d.code not in _FIRST_DANGERS),
+    )
 
 
 def _drafts_cheap_first(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:

@@ -83,8 +83,9 @@ def _led(plan: Plan, led: Callable[[Job, tuple[Located, ...]], Action | None]) -
 
 
 def _runs(context: Context) -> list[tuple[Located, ...]]:
-    """The runs of hose in which air costs head."""
+    """The runs of hose in which air costs head: at the high point, and at the low one after it."""
     network, job = context.network, context.job
-    air = dict.fromkeys(leg.from_part for leg in context.point.legs if leg.head_taken > 0)
+    legs = [leg for leg in context.point.legs if leg.head_taken > 0]
+    air = dict.fromkeys([leg.from_part for leg in legs] + [leg.to_part for leg in legs])
     places = (context.addresses[index] for index in map(network.places.index, air))
     return list(dict.fromkeys(hose_run(job, at) for at in places))

@@ -56,7 +56,8 @@ def _main_head_loss(context: Context, unit: str) -> dict[str, Value]:
     (side, bore), run = max(runs.items(), key=lambda found: sum(shares[i] for i in found[1]))
     whole, lift = sum(shares[i] for i in run), max(network.heights[path[-1]], 0.0)
     air = [leg for leg in context.legs_on(path) if leg.head_taken > 0]
-    lost = sum(leg.head_taken for leg in air) / head
+    # More than all of it where the unit's branch stands still.
+    lost = min(sum(leg.head_taken for leg in air) / head, 1.0)
     if air and lost >= max(_PART, odd[alone] / 2):
         top = max(leg.top for leg in air)
         if len(air) > 1:

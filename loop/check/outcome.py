@@ -16,7 +16,7 @@ from loop.words.moved import Moves
 _SAME_PLACE = 1e-3
 # Findings about the whole loop that are placed at its worst point: if another point is the worst
 # after an action, it was as bad before.
-_AT_WORST = frozenset({"branch-shut"})
+_AT_WORST = frozenset({"branch-shut", "suction-dry"})
 
 # Doubts about figures in the file. One may be a note until the fixed loop depends on the figure, so
 # no action counts as causing it.

@@ -1,7 +1,7 @@
 """Findings about parts that are missing or in the wrong place, and hose bent too tight."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
@@ -9,17 +9,15 @@ from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excessive_losses import STRAINER_LOSS, strainer_flow
 from loop.check.job_changes import Plan, pump_address
 from loop.check.pump_changes import one_pump
+from loop.check.self_priming import shut_in_findings
 from loop.check.through_hulls import seacock_findings
 from loop.hydraulics import Network
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
-from loop.parts.hose import BEND_BORES
+from loop.parts.hose import BARB_LENGTH, BEND_BORES
 from loop.words.actions import Action, FitPart, MovePart, RemovePart, together
 
 # Length in bores of a hose with two barbed ends below which its ends meet: engineering estimate.
 _SHORTEST = 3.0
-# Rise [m] after a check valve whose water a self-priming pump cannot lift with its air: engineering
-# estimate, a hand's breadth.
-_COLUMN = 0.1
 # Bend radius in bores below which wire-reinforced hose kinks: engineering estimate; makers ask for
 # 3 to 6.
 _KINKS = 2.0
@@ -30,7 +28,7 @@ def order_findings(context: Context) -> Iterator[Draft]:
     yield from seacock_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
-    yield from _trapped_behind_check_valve(context)
+    yield from shut_in_findings(context)
     yield from _tees(context)
     yield from _hoses(context)
 
@@ -90,35 +88,6 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         )
 
 
-def _trapped_behind_check_valve(context: Context) -> Iterator[Draft]:
-    """part-order, of check valves with water over them, after a pump that has air to blow out."""
-    network, pump = context.network, context.network.pump_index
-    above = network.heights[pump] + context.job.boat.light_rise > 0
-    if not (above and network.pump.curve.self_priming):
-        return
-    for index, part in enumerate(network.parts):
-        if not isinstance(part, CheckValve) or index < pump:
-            continue
-        ways = [way for _, way in network.paths() if index in way]
-        column = min(_highest_after(network, way, index) for way in ways) - network.heights[index]
-        if column > _COLUMN:
-            address = context.addresses[index]
-            yield draft(
-                "part-order",
-                "warning",
-                context.place(index),
-                {"case": "shut-in", "part": address, "column": column},
-                fixed_candidates(RemovePart(address)),
-            )
-
-
-def _highest_after(network: Network, path: Sequence[int], after: int) -> float:
-    """Height [m] of the highest point of a way past one of its parts."""
-    parts = [network.parts[index] for index in path if index > after]
-    hoses = (part.points for part in parts if isinstance(part, Hose))
-    return max((height for points in hoses for _, height in points), default=-math.inf)
-
-
 def _tees(context: Context) -> Iterator[Draft]:
     """Tees from which others draw, or may: that flow is not included."""
     network = context.network
@@ -154,7 +123,9 @@ def _hoses(context: Context) -> Iterator[Draft]:
             )
         if isinstance(part, Hose) and part.sweeps:
             stated, bore = part.bend_radius or math.inf, part.inner_bore
-            fits = part.length / sum(part.sweeps)
+            # What is pushed over a barb stays straight.
+            straight = part.barbs * BARB_LENGTH * part.barb
+            fits = max(part.length - straight, 0.0) / sum(part.sweeps)
             radius = min(stated, fits)
             if radius < _KINKS * bore * (1 - 1e-9):
                 yield draft(

@@ -6,16 +6,22 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.through_hulls import has_seacock
-from loop.check.vent_height import HALF_BEAM, deepest, outlets_of, vent_height
+from loop.check.vent_height import (
+    HALF_BEAM,
+    NEAR,
+    deepest,
+    outlets_of,
+    tells_place,
+    vent_height,
+)
 from loop.job.attitude import lowest_immersion
 from loop.margins.suction import intake_depth, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
 from loop.units import parse
 from loop.words import Level
 
-# Distance from the centerline [m] of most parts of a loop, and the greatest for a part assumed to
-# be on it [m]: engineering estimates.
-_ABOARD, NEAR = 3.0, 0.3
+# Distance from the centerline [m] of most parts of a loop: engineering estimate.
+_ABOARD = 3.0
 # Distance between intake and discharge [m], through the water, within which warm water and its
 # bubbles, which float, come back: engineering estimate.
 _APART = 0.6
@@ -101,10 +107,13 @@ def _plausible(part: Part) -> float:
 
 
 def _place_unknown(context: Context, index: int, axis: str) -> bool:
-    """Whether a part's place is unknown; outlets give that of a vented loop (`vent_height`)."""
+    """Whether a part's place is unknown; an outlet may tell that of a vented loop."""
     part = context.network.parts[index]
-    says = [part, *outlets_of(context, index)] if isinstance(part, VentedLoop) else [part]
-    return all(getattr(one, axis) is None for one in says)
+    if isinstance(part, VentedLoop) and any(
+        tells_place(outlet, axis) for outlet in outlets_of(context, index)
+    ):
+        return False
+    return getattr(part, axis) is None
 
 
 def _case(kind: str, axis: str) -> str | None:

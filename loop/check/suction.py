@@ -8,13 +8,19 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excess_flow import EXCESS_NOTE
 from loop.check.job_changes import pump_address, scoop_alternatives
-from loop.check.placement import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings
+from loop.check.vent_height import NEAR
 from loop.hydraulics import installed_pump
 from loop.job.attitude import lowest_immersion
-from loop.margins.suction import IntakeDepth, intake_depth, priming_reach, pump_exposed
+from loop.margins.suction import (
+    IntakeDepth,
+    intake_depth,
+    priming_reach,
+    pump_exposed,
+    surely_primes,
+)
 from loop.parts import Condenser, Hose, Strainer
 from loop.parts.friction import ROUNDING
 from loop.words import Action
@@ -28,9 +34,8 @@ from loop.words.actions import (
 )
 from loop.words.numbers import round_down, whole_down
 
-# Depth of the pump's port at which its casing is covered, and height above water to which a small
-# self-priming pump lifts water from an empty hose [m]: engineering estimates.
-_COVERED, _LIFT = 0.05, 1.5
+# Depth of the pump's port at which its casing is covered [m]: engineering estimate.
+_COVERED = 0.05
 
 
 def suction_findings(context: Context) -> Iterator[Draft]:
@@ -111,8 +116,7 @@ def _heights(context: Context) -> Iterator[Draft]:
     height = network.heights[network.pump_index]
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.boat_without_waves)
     own = pump.curve.priming_lift
-    surely = _LIFT if own is None else own
-    least = -surely if pump.curve.self_priming else _COVERED
+    least = -surely_primes(pump) if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
         out = pump_exposed(pump, height, boat)
         case = "attitude" if height <= 0 else None

@@ -9,7 +9,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.pump_changes import rated
 from loop.margins.suction import height_above_water
-from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
+from loop.parts import Bleed, Condenser, Hose, Pump, Strainer, VentedLoop
 from loop.parts.friction import ROUNDING
 from loop.words import Action
 from loop.words.actions import (
@@ -36,8 +36,11 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
         stops = above > ROUNDING and not path.suction.self_priming
         lifted = stops and not hump.above_water
         across = _between_hulls(context, hump)
+        # Of a leg that falls on past the pump, what lies before it.
+        past = high_point.leg[1] > path.profile.pump_at
+        low = context.network.heights[context.network.pump_index] if past else high_point.after
         ways = (
-            partial(_lifted_over, context, stops)
+            partial(_in_one_hull, context, high_point.part, stops)
             if across
             else partial(_without_dip_or_hump, context, path.suction)
         )
@@ -48,7 +51,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
             {
                 "case": "across" if across else "attitude" if lifted else None,
                 "height": high_point.height,
-                "drop": high_point.drop,
+                "drop": high_point.height - low,
                 "above": above if lifted else None,
             },
             ways,
@@ -62,8 +65,16 @@ def _between_hulls(context: Context, hump: SuctionHump) -> bool:
     return apart and hump.height > _BRIDGE
 
 
-def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
-    """A self-priming pump, if the present one is stopped here."""
+def _in_one_hull(context: Context, crossing: int, stops: bool) -> Iterator[Action]:
+    """The pump in the intake's hull, to push the water across; or a self-priming one, if stopped.
+
+    With its bleed, and behind the strainer. `crossing` is the part that leads across.
+    """
+    parts, addresses, pump = context.network.parts, context.addresses, context.network.pump_index
+    moved = [i for i in range(crossing, pump) if isinstance(parts[i], Strainer)] + [pump]
+    moved += [pump + 1] if isinstance(parts[pump + 1], Bleed) else []
+    first, *then = (addresses[index] for index in moved)
+    yield MovePart(first, addresses[crossing - 1], tuple(then), context.job.intake.off_centre)
     if stops and context.has_flow:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
 

@@ -6,8 +6,9 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import maintenance, pump_address
+from loop.check.job_changes import Plan, maintenance, pump_address
 from loop.check.operating_results import npsh_heads
+from loop.check.pump_changes import stronger_pump
 from loop.check.wider_hose import wider_hose
 from loop.job import bores_above
 from loop.margins.suction import NPSH_RATIO
@@ -42,10 +43,16 @@ def pressure_findings(context: Context) -> Iterator[Draft]:
                 "least": NPSH_RATIO,
                 "more": asked - available,
             },
-            partial(_more_suction_head, context, asked - available),
+            partial(_against_cavitation, context, asked - available),
             basis=("npsh unknown", "vapor") if unknown else (),
         )
     yield from _boiling(context)
+
+
+def _against_cavitation(context: Context, more: float) -> Iterator[Action]:
+    """More suction head; or a pump that needs less, and serves the units as well."""
+    yield from _more_suction_head(context, more)
+    yield from stronger_pump(Plan(context, ()))
 
 
 def _boiling(context: Context) -> Iterator[Draft]:

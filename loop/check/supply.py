@@ -87,14 +87,18 @@ def _bank(context: Context) -> Iterator[Draft]:
 def _low(context: Context) -> Iterator[Draft]:
     """A DC pump at a voltage at which a bank is empty, or wiring drops more than it may.
 
-    A note if the maker's stated range allows it: that says nothing about the bank.
+    From the bank's stated voltage, or else the nominal one. A note if the maker's stated range
+    allows it: that says nothing about the bank.
     """
     pump = context.job.pump
     curve, given = pump.curve, pump.voltage
-    full = nominal_voltage(curve.rated_supply)
+    nominal, bank = nominal_voltage(curve.rated_supply), context.job.supply
+    full = nominal
+    if bank is not None and nominal_voltage(bank.voltage) == nominal:
+        full = max(bank.voltage, nominal)
     if curve.drive != "dc" or given >= _WIRED * full:
         return
-    least = _EMPTY * full
+    least = _EMPTY * nominal
     empty = given <= least or math.isclose(given, least)
     yield draft(
         "supply-low",

@@ -12,6 +12,9 @@ LEAST_VENT = 0.15
 # Assumed distance of an outlet in her side from the middle of the boat, half a beam [m]:
 # engineering estimate.
 HALF_BEAM = 1.5
+# Greatest distance from the middle [m] of a part assumed to be there; an outlet as near, as in a
+# transom, does not tell where the vent of its line is. Engineering estimate.
+NEAR = 0.3
 
 
 @dataclass(frozen=True)
@@ -51,17 +54,24 @@ def vent_height(context: Context, index: int) -> VentHeight:
 def least_vent(boat: Boat, outlet: Discharge, *placed: VentedLoop) -> float:
     """Least height [m] above the waterline of a vented loop before an outlet, placed or to fit.
 
-    As far out as itself or the outlet; if neither is stated, half a beam.
+    As far out as itself or the outlet; if neither tells, half a beam.
     """
     across, along = (
         next(
-            (own for one in (*placed, outlet) if (own := getattr(one, axis)) is not None), HALF_BEAM
+            (own for vent in placed if (own := getattr(vent, axis)) is not None),
+            getattr(outlet, axis) if tells_place(outlet, axis) else HALF_BEAM,
         )
         for axis in ("off_centre", "fore_aft")
     )
     return _height_over_water(
         boat, (outlet,), 0.0, VentedLoop(off_centre=across, fore_aft=along)
     ).least
+
+
+def tells_place(outlet: Discharge, axis: str) -> bool:
+    """Whether an outlet's place on this axis, in her side or at an end, is that of its vent."""
+    away: float = getattr(outlet, axis) or 0.0
+    return abs(away) > NEAR
 
 
 def _height_over_water(

@@ -101,7 +101,9 @@ def _choice_reasons(options: Sequence[Option], units: System, is_corrected: bool
         yield capital(why)
     powers = [option.power for option in passing if math.isfinite(option.power)]
     if math.isfinite(first.power):
-        yield SAY("choice-power", units, power=first.power, least=min(powers))
+        least = min(powers)
+        row = "choice-power" if round(first.power) > round(least) else "choice-power-least"
+        yield SAY(row, units, power=first.power, least=least)
     if any(option.as_is for option in passing) and (is_corrected or not first.as_is):
         yield SAY("choice-put-right" if is_corrected else "choice-as-it-stands")
     yield SAY("choice-priming", units, start=first.start_head, shutoff=first.shutoff_head)

@@ -249,7 +249,10 @@ def _fit_adapter(action: do.FitAdapter, speaker: Speaker) -> str:
 
 
 def _move_part(action: do.MovePart, speaker: Speaker) -> str:
-    return f"move {speaker.name(action.part)} to just after {speaker.name(action.to)}"
+    beyond = f" with {speaker.names(action.then)} after it" if action.then else ""
+    hull = "" if action.off_centre is None else ", in the intake's own hull"
+    part, to = speaker.name(action.part), speaker.name(action.to)
+    return f"move {part}{beyond} to just after {to}{hull}"
 
 
 def _together(action: do.Together, speaker: Speaker) -> str:

@@ -61,7 +61,9 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _at_hole(speaker, outlet, work)
         case do.ChangeBore() if isinstance(speaker.parts[action.part].part, Discharge):
             return _at_hole(speaker, action.part, work)
-        case do.MovePart() if isinstance(speaker.parts[action.part].part, Pump):
+        case do.MovePart() if any(
+            isinstance(speaker.parts[part].part, Pump) for part in (action.part, *action.then)
+        ):
             return _first(speaker, work, LOCKED)
         case do.CleanStrainer():
             first = _first(speaker, work)
@@ -140,7 +142,7 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             fit = opened(action.fitting, speaker)
             return Opened((action.part, *fit.off), fit.after)
         case do.MovePart():
-            return Opened((action.part,), (action.to,))
+            return Opened((action.part, *action.then), (action.to,))
         case do.LeadRound():
             return Opened((action.part, action.hose))
         case do.SetHeights():

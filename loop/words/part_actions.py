@@ -63,18 +63,29 @@ class FitAdapter(Action):
 
 @dataclass(frozen=True)
 class MovePart(Action):
-    """A part removed and refitted just after the part `to`."""
+    """A part removed and refitted just after the part `to`, and the parts `then` after it.
+
+    In the other hull of two, at a distance of ``off_centre`` [m] from the centerline.
+    """
 
     kind: ClassVar[str] = "move-part"
     part: Address
     to: Address
+    then: tuple[Address, ...] = ()
+    off_centre: float | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The same part in another place."""
-        part = part_at(job, self.part)
-        given = {"kind", *part.model_fields_set}
-        table = {name: getattr(part, name) for name in type(part).model_fields if name in given}
-        return (Remove(self.part), Insert(following(job, self.to), table))
+        """The same parts in another place."""
+        edits = list[Edit]()
+        for address in (self.part, *self.then):
+            part = part_at(job, address)
+            given = {"kind", *part.model_fields_set}
+            fields = type(part).model_fields
+            table = {name: getattr(part, name) for name in fields if name in given}
+            if self.off_centre is not None and "off_centre" in fields:
+                table["off_centre"] = self.off_centre
+            edits += [Remove(address), Insert(following(job, self.to), table)]
+        return tuple(edits)
 
 
 @dataclass(frozen=True)

@@ -283,6 +283,14 @@ def pump_that_primes_itself_higher_than_most_can(table: Table, chance: Random) -
     table["part"][HOSE_OUT]["length"] = "16 ft"
 
 
+@way("part-order", *SHORT)
+def dip_after_a_pump_that_primes_itself(table: Table, chance: Random) -> None:
+    table["part"][PUMP].update(curve="demo-dc-prime-400", supply="12 V")
+    table["part"][HOSE_PUMP].update(to="3 ft", length="6 ft")
+    table["part"][HOSE_UP].update(to="7 ft", length="20 ft", via=["-1 ft"])
+    table["part"][HOSE_OUT]["length"] = "16 ft"
+
+
 def _unplaced(table: Table, chance: Random) -> None:
     del table["part"][OUTLET]["off_centre"]
 
