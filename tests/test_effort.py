@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from loop.check import check, job_changes
+from loop.check import check, plan
 from loop.check.build_context import build_context
-from loop.check.job_changes import Plan, pump_address
 from loop.check.judge import IncrementalCheck
+from loop.check.plan import Plan
 from loop.check.trials import GRAVE, MOST_EFFORT
 from loop.hydraulics import Network, build, point
 from loop.hydraulics.effort import allowed, effort
@@ -102,7 +102,7 @@ def test_what_is_built_counts_as_what_is_solved_does(monkeypatch: pytest.MonkeyP
         sizes.append(len(network.parts))
         return network
 
-    for module in (point, job_changes):
+    for module in (point, plan):
         monkeypatch.setattr(module, "build", counted)
     check(long(400))
     # Solver steps of this many parts each, with what an ordinary boat has omitted.
@@ -114,7 +114,7 @@ def test_past_what_is_allowed_nothing_is_known_to_cure() -> None:
     """With a higher limit it is tried, as if it had not been before."""
     job = read_job(EXAMPLES / "razorbill.toml")
     care = Plan(build_context(job), ())
-    action = SetSupply(pump_address(care.context), 10 * job.pump.voltage)
+    action = SetSupply(care.context.pump_address, 10 * job.pump.voltage)
     with allowed(-1.0):
         assert not care.cures(action)
         assert not care.context.cure_cache

@@ -13,7 +13,7 @@ from loop.balancing.isolation import open_units, valve_sites
 from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
 from loop.check.build_context import build_context
-from loop.check.job_changes import maintenance
+from loop.check.maintenance import maintenance
 from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import valve_actions
 from loop.hydraulics import Network, build, solve

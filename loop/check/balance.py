@@ -13,7 +13,7 @@ from loop.check.balancing_valves import balancing_valves
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.flow_fixes import flow_fix_count, more_for_all
-from loop.check.job_changes import (
+from loop.check.maintenance import (
     maintenance,
     maintenance_or_valve,
     with_all_cleaned,

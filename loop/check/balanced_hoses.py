@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from loop.balancing.balance import balance
 from loop.check.excessive_losses import narrow_barbs, narrow_parts
-from loop.check.job_changes import Plan
+from loop.check.plan import Plan
 from loop.check.pump_changes import stronger_or_new
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import valve_actions

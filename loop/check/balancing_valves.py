@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from loop.balancing.balance import Balance, balance
-from loop.check.job_changes import Plan, with_all_cleaned, with_rated_voltage
+from loop.check.maintenance import with_all_cleaned, with_rated_voltage
+from loop.check.plan import Plan
 from loop.check.throttle_actions import valve_actions
 from loop.hydraulics import build
 from loop.words.actions import Action

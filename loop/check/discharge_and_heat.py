@@ -8,7 +8,8 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.flow_fixes import hose_or_pump, more_flow
-from loop.check.job_changes import Plan, with_all_cleaned
+from loop.check.maintenance import with_all_cleaned
+from loop.check.plan import Plan
 from loop.check.result import CondenserResult
 from loop.check.siphon_breaks import siphon_break_fixes
 from loop.check.through_hulls import has_seacock, sea_shut_out, seacock_of, to_the_hull

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from loop.check.context import Context
-from loop.check.job_changes import Plan
+from loop.check.plan import Plan
 from loop.check.result import CondenserResult
 from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState

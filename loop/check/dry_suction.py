@@ -7,7 +7,6 @@ from itertools import pairwise
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import pump_address
 from loop.check.suction_high_points import no_higher
 from loop.check.wider_hose import wider_hose
 from loop.hydraulics import installed_pump
@@ -57,7 +56,7 @@ def _less_air(context: Context, dry: list[int]) -> Iterator[Action]:
     if wide:
         yield wider_hose(context, wide, port, hull=False)
     level = round_down(-context.job.boat.light_rise, "height", context.job.units)
-    yield together([MovePump(pump_address(context), level), *no_higher(context, level)])
+    yield together([MovePump(context.pump_address, level), *no_higher(context, level)])
 
 
 def _volume_above_water(hose: Hose, start: float, rise: float) -> float:

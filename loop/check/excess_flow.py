@@ -7,9 +7,10 @@ from loop.balancing.balance import TABLE_MARGIN
 from loop.check.context import EXCESS, Context
 from loop.check.doubtful_needs import far_too_small
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import Plan, flush_grate
+from loop.check.plan import Plan
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
+from loop.check.scoops import flush_grate
 from loop.check.throttle_actions import valve_actions
 from loop.margins.speed import SUCTION_MAX, inlet_speeds, part_speeds
 from loop.words import Action, Place

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from loop.check.context import Context
-from loop.check.job_changes import Plan, wrong_check_valves
+from loop.check.maintenance import wrong_check_valves
+from loop.check.plan import Plan
 from loop.check.wider_hose import ribbed, wider_hose
 from loop.check.work import line_bore_if_narrower
 from loop.job import TRADE_BORES

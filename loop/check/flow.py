@@ -11,11 +11,12 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import lower_outlets
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import flow_fix_count, more_flow, more_for_all, open_shut_parts
-from loop.check.job_changes import Plan, flush_grate, scoop_alternatives
 from loop.check.lower_routes import evenly_led, reroute_lower
 from loop.check.main_loss import main_loss
+from loop.check.plan import Plan
 from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
 from loop.check.result import CondenserResult
+from loop.check.scoops import flush_grate, scoop_alternatives
 from loop.check.throttle_actions import valve_actions
 from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump

@@ -13,20 +13,20 @@ from loop.check.excessive_losses import replace_lossy_parts
 from loop.check.falling_legs import costliest_leg, runs_full, sweep_legs
 from loop.check.hose_changes import larger_hose, narrow_hoses, one_hose, trunk_hose
 from loop.check.inlets import wider_inlets
-from loop.check.job_changes import (
-    Plan,
+from loop.check.lower_routes import reroute_lower
+from loop.check.maintenance import (
     maintenance,
     maintenance_or_valve,
-    turn_scoop,
     with_all_cleaned,
     with_bypasses_shut,
     with_check_valves_out,
     with_rated_voltage,
 )
-from loop.check.lower_routes import reroute_lower
+from loop.check.plan import Plan
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.result import CondenserResult
+from loop.check.scoops import turn_scoop
 from loop.check.speed import wider_where_fast
 from loop.check.trapped_air import fit_bleeds, fit_one_bleed
 from loop.check.work import least_work_first

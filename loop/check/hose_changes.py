@@ -8,7 +8,7 @@ from itertools import islice
 import numpy as np
 
 from loop.check.context import Context
-from loop.check.job_changes import Plan
+from loop.check.plan import Plan
 from loop.check.result import CondenserResult
 from loop.check.wider_hose import neighbor_bore, ribbed, wider_hose
 from loop.hydraulics import Cases, Network, build, solve_flows

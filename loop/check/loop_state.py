@@ -118,6 +118,11 @@ class LoopState:
         """Address of each part of the network."""
         return tuple(item.address for item in locate(self.job.part))
 
+    @property
+    def pump_address(self) -> str:
+        """Address of the pump."""
+        return self.addresses[self.network.pump_index]
+
     def place(self, index: int, along: float | None = None) -> Place:
         """A part of the network as a finding's place."""
         return Place(part=self.addresses[index], along=along)

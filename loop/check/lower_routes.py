@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from itertools import takewhile
 
 from loop.check.context import Context
-from loop.check.job_changes import Plan
+from loop.check.plan import Plan
 from loop.job import Job, Located, locate
 from loop.parts import Bleed, Hose
 from loop.words.actions import Action, Address, EvenHose, SetHeights, together

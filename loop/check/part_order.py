@@ -7,7 +7,7 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excessive_losses import STRAINER_LOSS, strainer_flow
-from loop.check.job_changes import Plan, pump_address
+from loop.check.plan import Plan
 from loop.check.pump_changes import one_pump
 from loop.check.self_priming import shut_in_findings
 from loop.check.through_hulls import seacock_findings
@@ -67,7 +67,7 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         if case is None:
             continue
         address = context.addresses[index]
-        after = MovePart(address, pump_address(context))
+        after = MovePart(address, context.pump_address)
         ways = [after] if isinstance(part, Condenser) else [RemovePart(address), after]
         yield draft(
             "part-order",

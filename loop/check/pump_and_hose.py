@@ -7,7 +7,7 @@ from itertools import islice
 from loop.balancing.balance import balanced_at_share
 from loop.check.context import Context
 from loop.check.hose_changes import all_hoses_in, larger_bores
-from loop.check.job_changes import Plan
+from loop.check.plan import Plan
 from loop.check.pump_changes import pumps_on_supply, rated, stronger_or_new
 from loop.check.result import CondenserResult
 from loop.check.wider_hose import wider_hose

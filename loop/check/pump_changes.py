@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import islice
 
 from loop.check.context import Context
-from loop.check.job_changes import Plan, pump_address
+from loop.check.plan import Plan
 from loop.check.throttle_actions import valve_actions
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
@@ -128,7 +128,7 @@ def rated(context: Context, head: float, flow: float, self_priming: bool = False
     """A pump rated for a duty, rounded up in the job's units."""
     units = context.job.units
     return FitPumpRated(
-        pump_address(context),
+        context.pump_address,
         round_up(head, "head", units),
         round_up(flow, "flow", units),
         self_priming,
@@ -137,7 +137,7 @@ def rated(context: Context, head: float, flow: float, self_priming: bool = False
 
 def _pump_change(plan: Plan, pump: PumpCurve) -> ChangePump:
     own = None if pump.name in catalogue() else pump
-    return ChangePump(pump_address(plan.context), pump.name, own)
+    return ChangePump(plan.context.pump_address, pump.name, own)
 
 
 def others_on_supply(now: Pump, supply: PowerSupply | None = None) -> list[PumpCurve]:

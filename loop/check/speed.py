@@ -12,7 +12,7 @@ from loop.check.doubtful_losses import short_with
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excess_flow import slower_first, slowing_fix_count
 from loop.check.inlets import inlets_fast
-from loop.check.job_changes import midband_target
+from loop.check.plan import midband_target
 from loop.check.throttle_actions import valve_actions
 from loop.check.wider_hose import neighbor_bore, wider_hose
 from loop.hydraulics.line_profile import LEAST_SWING

@@ -7,8 +7,8 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excess_flow import EXCESS_NOTE
-from loop.check.job_changes import pump_address, scoop_alternatives
 from loop.check.pump_changes import rated
+from loop.check.scoops import scoop_alternatives
 from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings
 from loop.check.vent_height import NEAR
@@ -179,9 +179,9 @@ def _pump_lower(context: Context, height: float) -> Iterator[Action]:
     unit = next((index for index, part in before if isinstance(part, Condenser)), 0)
     for index, part in reversed(before[:unit]):
         if isinstance(part, Hose) and context.network.heights[index] <= level:
-            yield MovePart(pump_address(context), context.addresses[index])
+            yield MovePart(context.pump_address, context.addresses[index])
             break
-    lower = MovePump(pump_address(context), level)
+    lower = MovePump(context.pump_address, level)
     yield lower
     yield together([lower, *no_higher(context, level)])
     if context.has_flow and not pump.curve.self_priming:

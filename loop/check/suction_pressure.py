@@ -6,8 +6,9 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import Plan, maintenance, pump_address
+from loop.check.maintenance import maintenance
 from loop.check.operating_results import npsh_heads
+from loop.check.plan import Plan
 from loop.check.pump_changes import stronger_pump
 from loop.check.wider_hose import wider_hose
 from loop.job import bores_above
@@ -92,7 +93,7 @@ def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
     yield from wider
     height = network.heights[network.pump_index]
     lower = MovePump(
-        pump_address(context), round_down(height - 1.1 * more, "height", context.job.units)
+        context.pump_address, round_down(height - 1.1 * more, "height", context.job.units)
     )
     if more > 0:
         yield lower

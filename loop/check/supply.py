@@ -9,7 +9,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.flow_fixes import more_flow
 from loop.check.hose_changes import larger_hose, one_hose
-from loop.check.job_changes import maintenance, pump_address, with_all_cleaned
+from loop.check.maintenance import maintenance, with_all_cleaned
 from loop.check.pump_changes import others_on_supply, pumps_on_supply, rated_pump, stronger_pump
 from loop.check.result import CondenserResult
 from loop.check.work import least_work_first
@@ -111,13 +111,13 @@ def _low(context: Context) -> Iterator[Draft]:
             "rated": curve.rated_supply,
             "full": full,
         },
-        fixed_candidates(SetSupply(pump_address(context), curve.rated_supply)),
+        fixed_candidates(SetSupply(context.pump_address, curve.rated_supply)),
     )
 
 
 def _for_the_bank(context: Context, bank: PowerSupply) -> Iterator[Action]:
     """Pumps rated for the bank."""
-    plan, address = maintenance(context, context.shortest_unit), pump_address(context)
+    plan, address = maintenance(context, context.shortest_unit), context.pump_address
     pumps = others_on_supply(context.job.pump, bank)
     yield from plan.that_cure(ChangePump(address, one.name, as_rated=True) for one in pumps)
 
@@ -156,7 +156,7 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
 
 def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]:
     """A pump for the present supply, if no wiring can supply this one; or the right supply."""
-    address, pump = pump_address(context), context.job.pump
+    address, pump = context.pump_address, context.job.pump
     if is_other_supply(pump.curve, pump.voltage) or "frequency" in faults:
         plan = maintenance(context, context.shortest_unit)
         yield from plan.that_cure(pumps_on_supply(plan))
@@ -173,7 +173,7 @@ def _charging(context: Context) -> Iterator[Draft]:
     rated, given = pump.curve.rated_supply, pump.voltage
     if pump.curve.drive != "dc" or not _CHARGED * rated < given <= tolerated_range(pump.curve)[1]:
         return
-    resting = build_context(edit(context.job, [Put(f"{pump_address(context)}.supply", rated)]))
+    resting = build_context(edit(context.job, [Put(f"{context.pump_address}.supply", rated)]))
     for number, (unit, rest) in enumerate(zip(context.condensers, resting.condensers, strict=True)):
         if rest.flow_low < rest.needed_flow <= unit.flow_low:
             yield draft(
@@ -202,7 +202,7 @@ def _sags(context: Context) -> Iterator[Draft]:
     pump, lowest = context.job.pump, context.job.sizing.lowest_supply
     if pump.curve.drive != "dc" or lowest is None or lowest >= pump.voltage or not context.has_flow:
         return
-    sagged = build_context(edit(context.job, [Put(f"{pump_address(context)}.supply", lowest)]))
+    sagged = build_context(edit(context.job, [Put(f"{context.pump_address}.supply", lowest)]))
     pairs = list(zip(context.condensers, sagged.condensers, strict=True))
     short = [
         number for number, (unit, then) in enumerate(pairs) if then.flow_low < unit.needed_flow

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from loop.air.bleeds import ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
-from loop.check.job_changes import Plan
+from loop.check.plan import Plan
 from loop.check.priming import bleed_along
 from loop.hydraulics.leg_report import LegState, leg_below
 from loop.words.actions import Action, FitBleed, When

@@ -4,7 +4,8 @@ from itertools import islice
 
 from loop.check.build_context import build_context
 from loop.check.excessive_losses import replace_lossy_parts
-from loop.check.job_changes import Plan, maintenance, with_all_cleaned, with_rated_voltage
+from loop.check.maintenance import maintenance, with_all_cleaned, with_rated_voltage
+from loop.check.plan import Plan
 from loop.job import Job
 from loop.parts import Seacock
 from loop.pumps.supply import supply_suits

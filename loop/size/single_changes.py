@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from loop.check.build_context import build_context
 from loop.check.discharge_fixes import usual_height
 from loop.check.hose_changes import all_hoses_in
-from loop.check.job_changes import Plan
 from loop.check.lower_routes import hose_run, without_high_points
+from loop.check.plan import Plan
 from loop.check.pump_changes import new_pump
 from loop.check.work import line_bore_if_narrower, work
 from loop.job import Job, JobError, Located, locate
