@@ -10,6 +10,7 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.diagnose import Study, baseline, diagnose, drift, parse_readings, read_readings
+from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.experience import count_faults, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
@@ -129,6 +130,29 @@ def test_without_a_job_file_five_questions_are_asked(
     assert DOING["bleed"].title in last
 
 
+@pytest.mark.parametrize(
+    ("step", "answer", "meant"),
+    [
+        ("open-pump", "jammed", "damaged or jammed"),
+        ("wiggle-hoses", "water changes", "the water changes"),
+        ("seat-lid-and-clamps", "loose", "something was loose"),
+        ("wiggle-hoses", "change", ""),  # not "no change"
+        ("let-water-in", "comes", ""),  # not "it hardly comes"
+        ("seat-lid-and-clamps", "not loose", ""),
+    ],
+)
+def test_a_part_of_an_answer_is_enough_unless_it_may_mean_the_other(
+    step: str, answer: str, meant: str
+) -> None:
+    session = Session(read_job(JOB))
+    if meant:
+        assert session.do(step, answer).readings.steps[0].saw == meant
+        return
+    with pytest.raises(JobError) as error:
+        session.do(step, answer)
+    assert str(error.value).startswith(IN_FILES[step])
+
+
 def test_an_unknown_tool_is_told_which_tools_are_known() -> None:
     code, _, err = run("diagnose", JOB, "--reading", "stream=weak", "--tools", "spanner")
     assert code == 2
@@ -163,6 +187,12 @@ def test_a_call_of_one_boat_is_not_that_of_another(
         assert code == 0
         assert not pattern(COMMAND, "call-resumed").search(" ".join(out.split()))
     assert len([*tmp_path.iterdir()]) == 2
+    for _ in range(2):  # without a job, the next boat's too
+        code, out, _ = run("call", "--unit", "1 ton", typed="weak\ndone\n")
+        assert code == 0
+        assert not pattern(COMMAND, "call-resumed").search(" ".join(out.split()))
+    assert pattern(COMMAND, "call-earlier").search(" ".join(out.split()))
+    assert (tmp_path / "call.toml").read_text() == (tmp_path / "call-2.toml").read_text()
     assert pattern(COMMAND, "call-resumed").search(
         " ".join(run("call", JOB, typed="done\n")[1].split())
     )

@@ -32,6 +32,8 @@ TOOLS_ALSO: dict[str, str] = {
     "flowmeter": "flow meter",
     "watt meter": "wattmeter",
 }
+# Words that turn an answer into its opposite.
+_TURNS = frozenset({"no", "not", "nothing", "hardly", "cannot"})
 
 
 def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
@@ -87,6 +89,11 @@ def match_name(
         return value if isinstance(value, str) else plain[wanted]
     near = most_like(wanted, plain)
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
+    if not guess:  # a part of one answer, unless it leaves out the word that turns it round
+        left = {key: {*key.split()} - {*wanted.split()} for key in plain}
+        begun = begun or [
+            key for key in plain if f" {wanted} " in f" {key} " and not left[key] & _TURNS
+        ]
     if len(begun) == 1:
         return match_name(plain[begun[0]], known, where, problems)
     hint = SAY("wrong-one-of", known="; ".join(known if listed is None else listed))
