@@ -1,7 +1,7 @@
 """Resolves names as people write them: of tools, faults, actions, statements."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from loop.diagnose.action import CallAction
@@ -69,6 +69,21 @@ def answer_synonyms(action: CallAction) -> dict[str, str]:
     return {word: answer for some, answer in pairs for word in some}
 
 
+def answer_with(text: str, answers: Sequence[str]) -> str:
+    """The one answer that has these words, unless they leave out one that turns it round.
+
+    >>> answer_with("jammed", ("damaged or jammed", "sound")), answer_with("change", ("no change",))
+    ('damaged or jammed', 'change')
+    """
+    words = _spelled(text)
+    meant = [
+        one
+        for one, plain in zip(answers, map(_spelled, answers), strict=True)
+        if f" {words} " in f" {plain} " and not ({*plain.split()} - {*words.split()}) & _TURNS
+    ]
+    return meant[0] if words and len(meant) == 1 else text
+
+
 def match_name(
     text: str,
     known: Mapping[str, Any],
@@ -89,11 +104,6 @@ def match_name(
         return value if isinstance(value, str) else plain[wanted]
     near = most_like(wanted, plain)
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
-    if not guess:  # a part of one answer, unless it leaves out the word that turns it round
-        left = {key: {*key.split()} - {*wanted.split()} for key in plain}
-        begun = begun or [
-            key for key in plain if f" {wanted} " in f" {key} " and not left[key] & _TURNS
-        ]
     if len(begun) == 1:
         return match_name(plain[begun[0]], known, where, problems)
     hint = SAY("wrong-one-of", known="; ".join(known if listed is None else listed))
