@@ -22,6 +22,7 @@ from loop.words.commands import SAY as COMMAND
 from loop.words.diagnosis import SAY
 from loop.words.faults import title
 from loop.words.to_do import DOING
+from loop.wrong import wrong
 from tests.said import is_said, pattern
 from tests.studies import study_of, study_of_no_job
 
@@ -238,6 +239,7 @@ def test_a_call_without_a_job_file() -> None:
         (("diagnose", "--unit", "1 W", "-r", "stream=weak"), "1 W"),
         (("diagnose", JOB, "--bore", "1 in", "-r", "stream=weak"), "--bore"),
         ((*unit, "--pump", "nothing", "-r", "stream=weak"), "--pump"),
+        ((*unit, "--pump", "5 gph", "-r", "stream=weak"), wrong("answer-plate", answer="5 gph")),
     ):
         code, _, err = run(*words)
         assert code == 2
@@ -254,6 +256,14 @@ def test_known_facts_narrow_the_loop() -> None:
         return float((study.factor[row, at] ** 2).sum() + study.noise[row, at])
 
     assert spread(near) < 0.6 * spread(wide)
+
+
+def test_a_pump_is_known_by_its_nameplate() -> None:
+    """Its shut-off pressure is its head and the water over it: a pump 4 to 20 in deep."""
+    study = prepare_unit(LoopKind(3516.85, pump="500 gal/h, 20 ft"))
+    healthy = diagnose(study.instruments.job, {"stream": "weak"}, study).healthy
+    inch = 0.0254 * 1025 * 9.81
+    assert 244 * inch < healthy["shutoff_pressure"] < 260 * inch
 
 
 def test_visits_are_counted_and_become_weights(tmp_path: Path) -> None:

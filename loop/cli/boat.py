@@ -7,7 +7,7 @@ from loop.cli.streams import complain
 from loop.cli.typed import ask
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
-from loop.pumps import UnknownPumpError, load_pump
+from loop.pumps import UnknownPumpError
 from loop.records import dataclass
 from loop.units import System, UnitError, parse
 from loop.units.definitions import Kind
@@ -93,13 +93,13 @@ def study_of(job: str | None, known: Known, units: System | None, prior: dict[st
 
 
 def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Study:
-    from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+    from loop.diagnose.unknown_loop import LoopKind, known_pump, prepare_unit
 
     given = {name: text for name in _KINDS if (text := getattr(known, name)) is not None}
     problems = [found for name, text in given.items() if (found := _problem(name, text))]
     if known.pump is not None:
         try:
-            load_pump(known.pump)
+            known_pump(known.pump, "dc" if known.dc else "ac")
         except UnknownPumpError as error:
             problems.append(f"{option('pump')}: {error.args[0]}")
     if problems:

@@ -19,10 +19,12 @@ from loop.diagnose.uncertainty import INDEX, NAMES, ParameterDistribution, param
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import FLOW_PER_TON, TON
-from loop.pumps import PumpCurve, load_pump
+from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.pumps.writing import plate_tables, plate_values
 from loop.records import dataclass
 from loop.units import System
 from loop.words.diagnosis import SAY
+from loop.wrong import wrong
 
 _LOOPS, _FEW = 44, 10
 _TRIES = 40  # per loop
@@ -40,8 +42,9 @@ _BULK = 1025.0 * 9.80665
 class LoopKind:
     """What is known of a boat without a job file, in SI; None where unknown.
 
-    cooling [W]; bore [m]; length, of all hose [m]; pump, its catalogue name; pump_height and
-    discharge_height above the waterline [m]; sea [°C]; bleed, whether it has one; drive, ac or dc.
+    cooling [W]; bore [m]; length, of all hose [m]; pump, its catalogue name or nameplate;
+    pump_height and discharge_height above the waterline [m]; sea [°C]; bleed, whether it has one;
+    drive, ac or dc.
     """
 
     cooling: float
@@ -201,10 +204,24 @@ def _bore(need: float, rng: "np.random.Generator") -> float:
     return next((b for b in _BORES if b >= inches), _BORES[-1]) * _INCH
 
 
+def known_pump(text: str, drive: str) -> PumpCurve:
+    """A pump of the catalogue, or one of a nameplate such as "350 gal/h, 12 ft".
+
+    Raises UnknownPumpError for any other text.
+    """
+    figures = plate_values(text)
+    if figures is None and text[:1].isdigit():
+        raise UnknownPumpError(wrong("answer-plate", answer=text))
+    if figures is None:
+        return load_pump(text)
+    supply = "12 V" if drive == "dc" else "115 V"
+    return PumpCurve.model_validate(plate_tables(figures, "nameplate", supply, "3/4 in"))
+
+
 def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     """The known pump, or one invented for this flow."""
     if kind.pump is not None:
-        curve = load_pump(kind.pump)
+        curve = known_pump(kind.pump, kind.drive)
         return _Pump(curve, float(curve.head_curve.extended_with_slope(np.zeros(1))[0][0]))
     most = need * float(rng.uniform(1.6, 4.8))
     head = float(rng.uniform(2.2, 6.0)) * (need / 1.9e-4) ** 0.25

@@ -27,7 +27,7 @@ _BOAT = (
     ("unit", "COOLING", 'No job file: the unit\'s cooling, such as "12000 BTU/h".'),
     ("bore", "BORE", "With --unit: bore of the hose, if known."),
     ("length", "LENGTH", "With --unit: length of all hose, if known."),
-    ("pump", "PUMP", "With --unit: the pump, by its catalog name."),
+    ("pump", "PUMP", 'With --unit: the pump: a name, or a nameplate, such as "350 gal/h, 12 ft".'),
     ("pump-height", "HEIGHT", 'With --unit: the pump\'s height, such as "-10 in".'),
     ("sea", "TEMPERATURE", "With --unit: the warmest sea the boat meets."),
 )
