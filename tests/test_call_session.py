@@ -116,14 +116,14 @@ def test_without_a_job_file_five_questions_are_asked(
 
     monkeypatch.setattr(import_module("loop.diagnose.unknown_loop"), "prepare_unit", once)
     kept = tmp_path / "call.toml"
-    answers = ["12", "12000 BTU/h", "3/4", "3/4 in", "", "y", "n"]
+    answers = ["12", "12000 BTU/h", "3/4", "3/4 in", "", "230", "230 V", "y"]
     code, out, err = run(
         "call", "-f", kept, typed="\n".join([*answers, "none", "normal", "done\n"])
     )
     assert code == 0
-    assert len(err.splitlines()) == 2
-    options = ["--unit", "12000 BTU/h", "--bore", "3/4 in", "--bleed"]
-    assert '--unit "12000 BTU/h" --bore "3/4 in" --bleed' in " ".join(out.split())
+    assert len(err.splitlines()) == 3
+    options = ["--unit", "12000 BTU/h", "--bore", "3/4 in", "--supply", "230 V", "--bleed"]
+    assert '--unit "12000 BTU/h" --bore "3/4 in" --supply "230 V" --bleed' in " ".join(out.split())
     code, again, _ = run("call", "-f", kept, *options, typed="done\n")
     assert code == 0
     last = out[out.index(SAY("causes-title")) :]
@@ -256,6 +256,22 @@ def test_known_facts_narrow_the_loop() -> None:
         return float((study.factor[row, at] ** 2).sum() + study.noise[row, at])
 
     assert spread(near) < 0.6 * spread(wide)
+
+
+@pytest.mark.parametrize(
+    ("supply", "read"),
+    [("230 V", ("230 V", "50 Hz")), ("220 V 60 Hz", ("220 V", "60 Hz")), ("24 V", ("25 V", None))],
+)
+def test_the_supply_of_a_boat_without_a_job_file_is_its_own(
+    supply: str, read: tuple[str, str | None]
+) -> None:
+    """Its usual volts and hertz are no fault, and a low one is."""
+    study = prepare_unit(LoopKind(3516.85, supply=supply))
+    readings = {"stream": "strong", "supply": read[0]}
+    readings |= {"frequency": read[1]} if read[1] else {}
+    assert diagnose(study.instruments.job, readings, study).well
+    low = diagnose(study.instruments.job, {"stream": "weak", "supply": "19 V"}, study)
+    assert (low.causes[0].fault == "supply-low") == (supply == "24 V")
 
 
 def test_a_pump_is_known_by_its_nameplate() -> None:
