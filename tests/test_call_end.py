@@ -171,6 +171,8 @@ def test_how_the_air_came_in_is_sought_unless_it_is_told() -> None:
         False, "seat-lid-and-clamps", "stream",
     )  # fmt: skip
     assert call(study, BLED, SEATED | {"stream": "strong"}, **DEAD).done
+    loose = call(study, BLED, SEATED | {"saw": "something was loose", "stream": "strong"}, **DEAD)
+    assert (loose.done, loose.fixed_by) == (True, "seat-lid-and-clamps")
     for lid in ("since the strainer was cleaned", "new pump"):
         assert asked(call(study, BLED, **DEAD, said=lid)) == ["seat-lid-and-clamps"]
     purged = {"did": "fill-and-purge", "saw": "air came", "stream": "strong"}

@@ -93,6 +93,26 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
         assert ALL.text(one.how) == one.how  # no blank is left over
 
 
+@pytest.mark.parametrize("cock", [False, True])
+def test_an_outlet_under_water_without_a_seacock_floods_an_open_line(cock: bool) -> None:
+    """The sea comes back through it to an open strainer, whatever is shut at the intake."""
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    tables["part"][-2]["to"] = tables["part"][-1]["height"] = "-4 in"
+    if cock:
+        tables["part"].insert(-1, {"kind": "seacock"})
+    study = prepare(parse_job(tables))
+    result = diagnose(study.instruments.job, {"flow": "100 gal/h"}, study)
+    steps = {one.reading: one.how for one in result.next}
+    assert ("let-water-in" in steps) == cock
+    for name, how in steps.items():
+        if OPENS in {**ROWS, **MEASURING}[name].hazard:
+            assert ("the boat out of the water before" in how) != cock, how
+    basket = next(one for one in result.causes if one.fault == "strainer-blocked")
+    assert ("the boat out of the water before" in basket.fix) != cock
+    assert ("boat out of the water" in basket.look) != cock
+    assert "clean-basket" in steps
+
+
 @pytest.mark.parametrize(
     ("hazard", "steps"),
     [(FORCED, {"open-seacock", "open-branch-valves"}), (HOSES, {"wiggle-hoses", "follow-hoses"})],

@@ -10,6 +10,7 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.diagnose import Study, baseline, diagnose, drift, parse_readings, read_readings
+from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import BY_NAME
 from loop.diagnose.experience import count_faults, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
@@ -21,6 +22,7 @@ from loop.words.commands import SAY as COMMAND
 from loop.words.diagnosis import SAY
 from loop.words.faults import title
 from loop.words.to_do import DOING
+from loop.wrong import wrong
 from tests.said import is_said, pattern
 from tests.studies import study_of, study_of_no_job
 
@@ -114,19 +116,42 @@ def test_without_a_job_file_five_questions_are_asked(
 
     monkeypatch.setattr(import_module("loop.diagnose.unknown_loop"), "prepare_unit", once)
     kept = tmp_path / "call.toml"
-    answers = ["12", "12000 BTU/h", "3/4", "3/4 in", "", "y", "n"]
+    answers = ["12", "12000 BTU/h", "3/4", "3/4 in", "", "230", "230 V", "y"]
     code, out, err = run(
         "call", "-f", kept, typed="\n".join([*answers, "none", "normal", "done\n"])
     )
     assert code == 0
-    assert len(err.splitlines()) == 2
-    options = ["--unit", "12000 BTU/h", "--bore", "3/4 in", "--bleed"]
-    assert '--unit "12000 BTU/h" --bore "3/4 in" --bleed' in " ".join(out.split())
+    assert len(err.splitlines()) == 3
+    options = ["--unit", "12000 BTU/h", "--bore", "3/4 in", "--supply", "230 V", "--bleed"]
+    assert '--unit "12000 BTU/h" --bore "3/4 in" --supply "230 V" --bleed' in " ".join(out.split())
     code, again, _ = run("call", "-f", kept, *options, typed="done\n")
     assert code == 0
     last = out[out.index(SAY("causes-title")) :]
     assert last == again[again.index(SAY("causes-title")) :]
     assert DOING["bleed"].title in last
+
+
+@pytest.mark.parametrize(
+    ("step", "answer", "meant"),
+    [
+        ("open-pump", "jammed", "damaged or jammed"),
+        ("wiggle-hoses", "water changes", "the water changes"),
+        ("seat-lid-and-clamps", "loose", "something was loose"),
+        ("wiggle-hoses", "change", ""),  # not "no change"
+        ("let-water-in", "comes", ""),  # not "it hardly comes"
+        ("seat-lid-and-clamps", "not loose", ""),
+    ],
+)
+def test_a_part_of_an_answer_is_enough_unless_it_may_mean_the_other(
+    step: str, answer: str, meant: str
+) -> None:
+    session = Session(read_job(JOB))
+    if meant:
+        assert session.do(step, answer).readings.steps[0].saw == meant
+        return
+    with pytest.raises(JobError) as error:
+        session.do(step, answer)
+    assert str(error.value).startswith(IN_FILES[step])
 
 
 def test_an_unknown_tool_is_told_which_tools_are_known() -> None:
@@ -163,6 +188,12 @@ def test_a_call_of_one_boat_is_not_that_of_another(
         assert code == 0
         assert not pattern(COMMAND, "call-resumed").search(" ".join(out.split()))
     assert len([*tmp_path.iterdir()]) == 2
+    for _ in range(2):  # without a job, the next boat's too
+        code, out, _ = run("call", "--unit", "1 ton", typed="weak\ndone\n")
+        assert code == 0
+        assert not pattern(COMMAND, "call-resumed").search(" ".join(out.split()))
+    assert pattern(COMMAND, "call-earlier").search(" ".join(out.split()))
+    assert (tmp_path / "call.toml").read_text() == (tmp_path / "call-2.toml").read_text()
     assert pattern(COMMAND, "call-resumed").search(
         " ".join(run("call", JOB, typed="done\n")[1].split())
     )
@@ -208,6 +239,7 @@ def test_a_call_without_a_job_file() -> None:
         (("diagnose", "--unit", "1 W", "-r", "stream=weak"), "1 W"),
         (("diagnose", JOB, "--bore", "1 in", "-r", "stream=weak"), "--bore"),
         ((*unit, "--pump", "nothing", "-r", "stream=weak"), "--pump"),
+        ((*unit, "--pump", "5 gph", "-r", "stream=weak"), wrong("answer-plate", answer="5 gph")),
     ):
         code, _, err = run(*words)
         assert code == 2
@@ -224,6 +256,30 @@ def test_known_facts_narrow_the_loop() -> None:
         return float((study.factor[row, at] ** 2).sum() + study.noise[row, at])
 
     assert spread(near) < 0.6 * spread(wide)
+
+
+@pytest.mark.parametrize(
+    ("supply", "read"),
+    [("230 V", ("230 V", "50 Hz")), ("220 V 60 Hz", ("220 V", "60 Hz")), ("24 V", ("25 V", None))],
+)
+def test_the_supply_of_a_boat_without_a_job_file_is_its_own(
+    supply: str, read: tuple[str, str | None]
+) -> None:
+    """Its usual volts and hertz are no fault, and a low one is."""
+    study = prepare_unit(LoopKind(3516.85, supply=supply))
+    readings = {"stream": "strong", "supply": read[0]}
+    readings |= {"frequency": read[1]} if read[1] else {}
+    assert diagnose(study.instruments.job, readings, study).well
+    low = diagnose(study.instruments.job, {"stream": "weak", "supply": "19 V"}, study)
+    assert (low.causes[0].fault == "supply-low") == (supply == "24 V")
+
+
+def test_a_pump_is_known_by_its_nameplate() -> None:
+    """Its shut-off pressure is its head and the water over it: a pump 4 to 20 in deep."""
+    study = prepare_unit(LoopKind(3516.85, pump="500 gal/h, 20 ft"))
+    healthy = diagnose(study.instruments.job, {"stream": "weak"}, study).healthy
+    inch = 0.0254 * 1025 * 9.81
+    assert 244 * inch < healthy["shutoff_pressure"] < 260 * inch
 
 
 def test_visits_are_counted_and_become_weights(tmp_path: Path) -> None:

@@ -331,7 +331,8 @@ def halves(step: Step) -> bool:
 
 
 def resized(result: CheckResult) -> Iterator[OperatingPoint]:
-    """The loop with one hose a size larger, or smaller if it holds air."""
+    """The loop with one hose a size larger, or smaller if it holds air and then no longer costs
+    the pump water."""
     for index, part in enumerate(result.point.network.parts):
         if not isinstance(part, Hose) or result.point.stations[index].flow == 0:
             continue
@@ -342,7 +343,9 @@ def resized(result: CheckResult) -> Iterator[OperatingPoint]:
             place = address(result, index)
             with suppress(JobError):
                 put = [Put(f"{place}.bore", size), Put(f"{place}.barb_bore", None)]
-                yield solve(edit(result.job, put))
+                point = solve(edit(result.job, put))
+                if size in larger or point.flow >= result.point.flow:
+                    yield point
 
 
 def assert_every_page_holds(explanation: Explanation) -> None:
@@ -395,6 +398,23 @@ def test_the_air_in_a_wide_hose_counts_and_a_smaller_hose_is_tried(length: str) 
     change = next(step for step in explanation.page(1) if step.row == "best change")
     assert pattern(Sayings(lambda: CHANGES), "hose").search(change.title)
     assert not halves(change)
+
+
+def test_a_hose_that_takes_water_from_other_units_is_no_change_for_the_better() -> None:
+    """Narrower after a vented loop, where its leg never runs full, it sends more to the branch
+    that ends overboard."""
+    data = plain_loop()
+    overboard = [{**one} for one in data["part"][7:]]
+    data["condenser"].append({**data["condenser"][0], "name": "other"})
+    joined = [data["part"][7], {**data["part"][8], "serves": "other"}]
+    ways = [{"name": "overboard", "part": overboard}, {"name": "joined", "part": joined}]
+    data["part"][7:9] = [{"kind": "manifold", "branch": ways}, {"kind": "vented loop"}]
+    explanation = explained(parse_job(data))
+    assert_best_change_is_best(explanation)
+    tables = [step.rows for step in explanation.steps if step.row == "best change"]
+    assert len(tables) == 2
+    for bore in ("1/2 in", "5/8 in"):
+        assert not any(f" {bore}" in row[0] for rows in tables for row in rows)
 
 
 def assert_says_the_verdict(explanation: Explanation) -> None:

@@ -133,6 +133,18 @@ def test_the_line_is_opened_with_the_power_off_and_the_sea_shut_out(
     assert not made.changes or step_with(made, "start-first") == 0
 
 
+@pytest.mark.parametrize("under", [False, True])
+def test_a_boat_that_was_hauled_out_is_launched_with_its_seacocks_shut(under: bool) -> None:
+    """Before anything is opened to the sea; a boat worked on afloat is not launched."""
+    low = ((10, "to", "-4 in"), (11, "height", "-4 in")) if under else ((7, "kind", "tee"),)
+    made = sheet(job_of(*low))
+    assert made.changes
+    launched = [n for n, one in enumerate(made.steps) if is_said(one, SAY, "start-launch")]
+    assert launched == [len(made.changes)] * under
+    if under:
+        assert step_with(made, "rest-off", seacocks=called("seacock")) > launched[0]
+
+
 def test_a_strainer_above_the_water_is_filled_before_the_sea_is_let_in() -> None:
     made = as_found(check_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
     level = Speaker(made.result.job).level(parse("6 in", "length"))

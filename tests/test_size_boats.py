@@ -5,13 +5,16 @@ from typing import Any
 import pytest
 
 from loop.check import check
+from loop.cli.size import _row
 from loop.job import Job, JobError, parse_job
 from loop.size import SizeResult, size, with_sizing
 from loop.size.fit_choice import with_choice
 from loop.size.option_search import OptionSearch
 from loop.size.pump_search import search_pumps
 from loop.size.rules import Rules
+from loop.size.sections import sections
 from loop.size.worst_case import at_worst_service
+from loop.words.check_report import SAY as CHECK
 from loop.words.sizing import SAY
 from tests.loops import changed
 from tests.said import is_said
@@ -57,6 +60,8 @@ def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
     job = cruiser("5/8 in")
     rules = Rules(job)
     first, *others = search_pumps(OptionSearch(rules)).check_all()
+    named = {(one.choice.pump.name, _row(one, True, "us")[0]) for one in (first, *others)}
+    assert len(named) == 1 + len(others)  # no two rows of the table read the same
     assert first.choice.as_is
     assert first.passes == (check(at_worst_service(rules.job), fixes=False).verdict == "good")
     passing = [one.choice for one in others if one.passes]
@@ -64,6 +69,13 @@ def test_a_cruiser_with_a_flybridge_unit_is_sized_by_branches() -> None:
     assert len(set(passing[0].branch_bores)) > 1
     served = at_worst_service(with_choice(rules.job, passing[0]))
     assert check(served, fixes=False).verdict == "good"
+
+
+def test_a_total_draw_names_the_units_that_it_leaves_out() -> None:
+    job = cruiser("5/8 in").replace({"condenser[2].electrical": "520 W at 100 degF"})
+    few = {"pumps": "demo-ac-1000, demo-ac-1500", "bores": "5/8 in, 1 in"}
+    draw = next(one for one in sections(size(with_sizing(job, few), draws=2)) if one.of == "draw")
+    assert is_said(draw.note, CHECK, "draw-left-out", units="forward, flybridge")
 
 
 @pytest.mark.parametrize("knots", [0, 18])

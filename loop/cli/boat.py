@@ -7,7 +7,8 @@ from loop.cli.streams import complain
 from loop.cli.typed import ask
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
-from loop.pumps import UnknownPumpError, load_pump
+from loop.pumps import UnknownPumpError
+from loop.pumps.writing import supply_stated
 from loop.records import dataclass
 from loop.units import System, UnitError, parse
 from loop.units.definitions import Kind
@@ -22,7 +23,12 @@ _KINDS: dict[str, Kind] = {
     "sea": "temperature",
 }
 # What is asked in words: option name to text row of the question.
-_ASKED = {"unit": "ask-unit", "bore": "ask-bore", "pump_height": "ask-pump-height"}
+_ASKED = {
+    "unit": "ask-unit",
+    "bore": "ask-bore",
+    "pump_height": "ask-pump-height",
+    "supply": "ask-supply",
+}
 
 
 @dataclass(frozen=True)
@@ -35,6 +41,7 @@ class Known:
     pump: str | None = None
     pump_height: str | None = None
     sea: str | None = None
+    supply: str | None = None
     bleed: bool = False
     dc: bool = False
 
@@ -50,9 +57,9 @@ def asked() -> Known:
                 complain(problem)
             else:
                 answers[name] = text
-    unit, bore, pump_height = (answers[name] or None for name in _ASKED)
-    bleed, dc = (typer.confirm(SAY(row), default=False) for row in ("ask-bleed", "ask-dc"))
-    return Known(unit=unit, bore=bore, pump_height=pump_height, bleed=bleed, dc=dc)
+    unit, bore, height, supply = (answers[name] or None for name in _ASKED)
+    bleed = typer.confirm(SAY("ask-bleed"), default=False)
+    return Known(unit=unit, bore=bore, pump_height=height, supply=supply, bleed=bleed)
 
 
 def as_options(known: Known) -> str:
@@ -67,6 +74,9 @@ def as_options(known: Known) -> str:
 def _problem(name: str, text: str) -> str:
     """What is wrong with one value; "" if nothing."""
     try:
+        if name == "supply":
+            supply_stated(text)
+            return ""
         value = parse(text, _KINDS[name])
     except UnitError as error:
         return f"{option(name)}: {error}"
@@ -93,13 +103,14 @@ def study_of(job: str | None, known: Known, units: System | None, prior: dict[st
 
 
 def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Study:
-    from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+    from loop.diagnose.unknown_loop import LoopKind, known_pump, prepare_unit
 
-    given = {name: text for name in _KINDS if (text := getattr(known, name)) is not None}
+    names = (*_KINDS, "supply")
+    given = {name: text for name in names if (text := getattr(known, name)) is not None}
     problems = [found for name, text in given.items() if (found := _problem(name, text))]
-    if known.pump is not None:
+    if known.pump is not None and not problems:
         try:
-            load_pump(known.pump)
+            known_pump(known.pump, supply_stated(known.supply or "115 V"))
         except UnknownPumpError as error:
             problems.append(f"{option('pump')}: {error.args[0]}")
     if problems:
@@ -117,6 +128,7 @@ def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Stu
             sea=values["sea"],
             bleed=known.bleed,
             drive="dc" if known.dc else "ac",
+            supply=known.supply,
             units=units or "us",
         ),
         prior,

@@ -1,6 +1,7 @@
 """`loop call`: a service call on the terminal: what was seen, what was done, what is next."""
 
 from collections.abc import Callable, Sequence
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -44,8 +45,7 @@ def call(
 ) -> None:
     """Work a service call step by step; saved after every answer, with undo and resume."""
     known = Known(**boat)
-    # Each boat's call has its own file.
-    file = file or (f"{Path(job).stem}-call.toml" if job else "call.toml")
+    file = file or (f"{Path(job).stem}-call.toml" if job else _next_free())
     place_for(file)
     if job is None and known == Known():
         known = asked_of_boat()
@@ -60,6 +60,18 @@ def call(
     final = asked(study, begun, lambda readings: save(readings, file))
     print_diagnosis(console(), judge(study.instruments.job, final, study))
     console().print(Text(SAY("call-kept", file=file), "dim"))
+
+
+def _next_free() -> str:
+    """A new file: without a job, an earlier call may be of another boat."""
+    file, kept = "call.toml", ""
+    for number in count(2):
+        if not Path(file).exists():
+            break
+        file, kept = f"call-{number}.toml", file
+    if kept:
+        console().print(Text(SAY("call-earlier", file=kept), "dim"))
+    return file
 
 
 def _resumed(file: str, job: Job) -> Readings:

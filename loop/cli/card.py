@@ -19,7 +19,7 @@ _RENDERERS: dict[str, Callable[[Card], str | bytes]] = {".html": to_html, ".pdf"
 _MOST_JOBS = 200
 _KNOWN = {
     "unit": "known-unit", "bore": "known-bore", "length": "known-length", "pump": "known-pump",
-    "pump_height": "known-height", "sea": "known-sea",
+    "pump_height": "known-height", "sea": "known-sea", "supply": "known-supply",
 }  # fmt: skip
 
 
@@ -54,7 +54,7 @@ def _of_unit(job: str | None, known: Known, units: System | None) -> Card:
     study = study_of(job, known, units, {})
     given = {row: getattr(known, name) for name, row in _KNOWN.items()}
     said = [SAY(row, value=text) for row, text in given.items() if text]
-    said += [SAY("known-bleed")] * known.bleed + [SAY("known-dc")] * known.dc
+    said += [SAY("known-bleed")] * known.bleed + [SAY("known-supply", value="12 V")] * known.dc
     return compose(study, known=tuple(said))
 
 

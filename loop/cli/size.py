@@ -33,6 +33,8 @@ from loop.units import bare, label
 from loop.words.chance import chance
 
 _NARROW = 88
+# Branches whose bores are listed one by one; of more, the bores that occur.
+_FEW_BRANCHES = 4
 
 
 def size(
@@ -173,7 +175,9 @@ def _row(option: Option, narrow: bool, units: System) -> list[str]:
     choice = option.choice
     main = (choice.suction_bore, choice.pressure_bore)
     hoses = [bare(bore, "bore", units) for bore in main]
-    hoses += dict.fromkeys(bare(bore, "bore", units) for bore in choice.branch_bores)
+    branches = [bare(bore, "bore", units) for bore in choice.branch_bores]
+    alike = len(set(branches)) < 2 or len(branches) > _FEW_BRANCHES
+    hoses += dict.fromkeys(branches) if alike else branches
     row = [
         ", ".join(hoses),
         bare(option.flow, "flow", units),

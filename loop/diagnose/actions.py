@@ -45,10 +45,11 @@ def _high(network: Network) -> bool:
 
 
 def _fills_by_itself(network: Network) -> bool:
-    """Whether a seacock lets water into a strainer below the waterline."""
+    """Whether a seacock, and nothing else, lets water into a strainer below the waterline."""
     before = zip(network.parts[: network.pump_index], network.heights, strict=False)
     below = any(isinstance(part, Strainer) and height < 0 for part, height in before)
-    return below and parts_present(network).seacock
+    has = parts_present(network)
+    return below and has.seacock and has.outlets_shut
 
 
 def _on_ac(network: Network) -> bool:

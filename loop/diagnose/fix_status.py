@@ -70,10 +70,15 @@ def credited_action(call: Reasons, by: int, rows: Belief, weight: Array) -> str:
     """The action credited with the fix, where the step `by` completed it.
 
     For a lockout whose reason was fixed before, that fix and not the reset; and a fix for good
-    rather than a step that only bypassed the fault.
+    rather than a step that only bypassed or quieted the fault.
     """
-    later = [one for one in call.readings.steps[by:] if one.did.startswith(FIX)]
-    fixes = [one.did for one in later if one.saw == BY_NAME[one.did].answers[0]]
+    quieted = BY_NAME[call.readings.steps[by - 1].did].leaves
+    later = [one for one in call.readings.steps[by:] if one.saw == BY_NAME[one.did].answers[0]]
+    fixes = [
+        one.did
+        for one in later
+        if one.did.startswith(FIX) or any(map(BY_NAME[one.did].cure_probability, quieted))
+    ]
     did = fixes[-1] if fixes else call.readings.steps[by - 1].did
     if did != RESET or other_fault_fixed(call.study, LOCKED, rows, weight) < OVER:
         return did

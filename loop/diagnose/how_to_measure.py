@@ -6,6 +6,7 @@ from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.hydraulics import Network
 from loop.parts import Bleed, CheckValve, Condenser, Discharge, Seacock, Strainer
 from loop.words.had import Has
+from loop.words.sea_ways import outlets_shut
 
 # Minutes where a bucket or a dipped thermometer cannot reach (engineering estimate).
 _METER_MINUTES = 10.0
@@ -43,6 +44,7 @@ def parts_present(network: Network) -> Has:
         valves=any(isinstance(part, Seacock) for part in in_branches),
         check_valve=any(isinstance(part, CheckValve) for part in after),
         high=network.heights[network.pump_index] > 0,
+        outlets_shut=outlets_shut(network.job),
         stream=any(isinstance(part, Discharge) and part.height > 0 for part in after),
     )
 

@@ -1,7 +1,7 @@
 """Resolves names as people write them: of tools, faults, actions, statements."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from loop.diagnose.action import CallAction
@@ -32,6 +32,8 @@ TOOLS_ALSO: dict[str, str] = {
     "flowmeter": "flow meter",
     "watt meter": "wattmeter",
 }
+# Words that turn an answer into its opposite.
+_TURNS = frozenset({"no", "not", "nothing", "hardly", "cannot"})
 
 
 def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
@@ -65,6 +67,21 @@ def answer_synonyms(action: CallAction) -> dict[str, str]:
     words = ANSWERS.get(action.name, ((), ()))
     pairs = zip(words, action.answers, strict=True)
     return {word: answer for some, answer in pairs for word in some}
+
+
+def answer_with(text: str, answers: Sequence[str]) -> str:
+    """The one answer that has these words, unless they leave out one that turns it round.
+
+    >>> answer_with("jammed", ("damaged or jammed", "sound")), answer_with("change", ("no change",))
+    ('damaged or jammed', 'change')
+    """
+    words = _spelled(text)
+    meant = [
+        one
+        for one, plain in zip(answers, map(_spelled, answers), strict=True)
+        if f" {words} " in f" {plain} " and not ({*plain.split()} - {*words.split()}) & _TURNS
+    ]
+    return meant[0] if words and len(meant) == 1 else text
 
 
 def match_name(

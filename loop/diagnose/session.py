@@ -4,8 +4,9 @@ import os
 from dataclasses import field, replace
 from pathlib import Path
 
+from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import BY_NAME
-from loop.diagnose.name_matching import parse_action
+from loop.diagnose.name_matching import answer_with, parse_action
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.reading_kinds import UNDER_WAY
 from loop.diagnose.readings import Readings, ReadingSet, StepDone
@@ -84,12 +85,13 @@ class Session:
         saw = saw.strip()
         if saw in ("1", "2"):
             saw = one.answers[int(saw) - 1]
+        saw = answer_with(saw, one.answers)
         table = {"did": one.name} | ({"saw": saw} if saw else {})
         try:
             found = parse_readings({"step": [table]}, self.job, "")
         except JobError as error:
-            lines = (line.removeprefix("step 1 ") for line in error.problems)
-            raise JobError([*lines]) from None
+            lines = [line.replace("step 1 saw", IN_FILES[one.name]) for line in error.problems]
+            raise JobError(lines) from None
         return self.put(replace(self.readings, steps=(*self.readings.steps, *found.steps)))
 
     def _under_way(self, line: str) -> "Session":

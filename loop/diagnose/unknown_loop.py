@@ -19,10 +19,13 @@ from loop.diagnose.uncertainty import INDEX, NAMES, ParameterDistribution, param
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import FLOW_PER_TON, TON
-from loop.pumps import PumpCurve, load_pump
+from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.pumps.supply import power_supply
+from loop.pumps.writing import plate_tables, plate_values, supply_stated
 from loop.records import dataclass
 from loop.units import System
 from loop.words.diagnosis import SAY
+from loop.wrong import wrong
 
 _LOOPS, _FEW = 44, 10
 _TRIES = 40  # per loop
@@ -40,8 +43,9 @@ _BULK = 1025.0 * 9.80665
 class LoopKind:
     """What is known of a boat without a job file, in SI; None where unknown.
 
-    cooling [W]; bore [m]; length, of all hose [m]; pump, its catalogue name; pump_height and
-    discharge_height above the waterline [m]; sea [°C]; bleed, whether it has one; drive, ac or dc.
+    cooling [W]; bore [m]; length, of all hose [m]; pump, its catalogue name or nameplate;
+    pump_height and discharge_height above the waterline [m]; sea [°C]; bleed, whether it has one;
+    drive, ac or dc, at 115 V 60 Hz or 12 V unless the supply is stated, such as "230 V 50 Hz".
     """
 
     cooling: float
@@ -53,7 +57,13 @@ class LoopKind:
     sea: float | None = None
     bleed: bool = False
     drive: str = "ac"
+    supply: str | None = None
     units: System = "us"
+
+    @property
+    def runs_on(self) -> str:
+        """The pump's supply; raises UnitError for a text that states none."""
+        return supply_stated(self.supply or ("12 V" if self.drive == "dc" else "115 V"))
 
 
 def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> Study:
@@ -201,10 +211,23 @@ def _bore(need: float, rng: "np.random.Generator") -> float:
     return next((b for b in _BORES if b >= inches), _BORES[-1]) * _INCH
 
 
+def known_pump(text: str, supply: str) -> PumpCurve:
+    """A pump of the catalogue, or one of a nameplate such as "350 gal/h, 12 ft" on that supply.
+
+    Raises UnknownPumpError for any other text.
+    """
+    figures = plate_values(text)
+    if figures is None and text[:1].isdigit():
+        raise UnknownPumpError(wrong("answer-plate", answer=text))
+    if figures is None:
+        return load_pump(text)
+    return PumpCurve.model_validate(plate_tables(figures, "nameplate", supply, "3/4 in"))
+
+
 def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     """The known pump, or one invented for this flow."""
     if kind.pump is not None:
-        curve = load_pump(kind.pump)
+        curve = known_pump(kind.pump, kind.runs_on)
         return _Pump(curve, float(curve.head_curve.extended_with_slope(np.zeros(1))[0][0]))
     most = need * float(rng.uniform(1.6, 4.8))
     head = float(rng.uniform(2.2, 6.0)) * (need / 1.9e-4) ** 0.25
@@ -213,16 +236,16 @@ def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     fall = 0.9 * share ** float(rng.uniform(1.6, 2.4))
     # A quarter of maximum flow × shut-off head at best efficiency, about 15 % wire to water.
     watts = _BULK * most * head * 0.25 / 0.15 * float(rng.uniform(0.7, 1.4))
-    ac = kind.drive == "ac"
+    runs_on = power_supply(kind.runs_on)
     data = {
         "name": "demo-invented",
-        "drive": kind.drive,
-        "rated_supply": 115.0 if ac else 12.0,
+        "drive": runs_on.drive,
+        "rated_supply": runs_on.volts,
         "port": 0.019,
         "curve": {
             "flow": {"unit": "m^3/s", "values": [float(v) for v in most * share]},
             "head": {"unit": "m", "values": [float(v) for v in head * (1 - fall)]},
             "power": {"unit": "W", "values": [float(v) for v in watts * (0.68 + 0.32 * share)]},
         },
-    } | ({"rated_frequency": 60.0} if ac else {})
+    } | ({"rated_frequency": runs_on.hertz} if runs_on.hertz else {})
     return _Pump(PumpCurve.model_validate(data), head)

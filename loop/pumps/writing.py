@@ -65,13 +65,27 @@ def plate_values(text: str) -> dict[str, str] | None:
 
 
 def plate_tables(values: Mapping[str, str], name: str, supply: str, port: str) -> dict[str, Any]:
-    """Tables of a pump file from nameplate values, and a supply of which only volts are known.
+    """Tables of a pump file from nameplate values, and a supply as `supply_stated` takes it."""
+    runs_on = supply_stated(supply)
+    return pump_tables({**values, "name": name, "runs_on": runs_on, "port": port}, None)
 
-    AC of 200 V and more is assumed to be 50 Hz, less 60 Hz: common practice.
+
+def supply_stated(text: str) -> str:
+    """A supply with its frequency or "DC", where a text gives volts alone; others as they are.
+
+    AC of 200 V and more is assumed to be 50 Hz, less 60 Hz: common practice. Raises UnitError for
+    a text that states no supply.
+
+    >>> supply_stated("230 V"), supply_stated("24 V"), supply_stated("220 V 60 Hz")
+    ('230 V 50 Hz', '24 V DC', '220 V 60 Hz')
     """
-    volts = parse(supply, "voltage")
+    try:
+        volts = parse(text, "voltage")
+    except UnitError:
+        read_supply(text)
+        return text
     kind = "DC" if volts <= MAX_DC else "50 Hz" if volts >= _LEAST_50_HZ else "60 Hz"
-    return pump_tables({**values, "name": name, "runs_on": f"{supply} {kind}", "port": port}, None)
+    return f"{text} {kind}"
 
 
 def pump_tables(answers: Mapping[str, str], datasheet: Datasheet | None) -> dict[str, Any]:

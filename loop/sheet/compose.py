@@ -16,6 +16,7 @@ from loop.words import told
 from loop.words.action_words import action_text
 from loop.words.actions import SetValve
 from loop.words.first_lines import all_well
+from loop.words.hazards import OUT, hazard
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 
@@ -67,7 +68,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
         steps=(
             *_done_first(made),
-            *(steps.steps(docked, along) if repaired.whole else ()),
+            *((*_launched(made), *steps.steps(docked, along)) if repaired.whole else ()),
         ),
         cleaning=cleaning.cleaning(docked),
         sources=basis.sources(result),
@@ -101,6 +102,16 @@ def _done_first(changes: tuple[Change, ...]) -> Iterator[str]:
         if any(not isinstance(step, SetValve) for step in change.action.steps):
             yield SAY(row, change=_change(change))
             row = "start-next"
+
+
+def _launched(changes: tuple[Change, ...]) -> Iterator[str]:
+    """The step back into the water, where a change is made out of it."""
+    if any(
+        hazard(step, Speaker(change.before.job)) == OUT
+        for change in changes
+        for step in change.action.steps
+    ):
+        yield SAY("start-launch")
 
 
 def _change(change: Change) -> str:

@@ -8,6 +8,7 @@ from loop.size.result import Option, SizeResult
 from loop.size.section import Section
 from loop.size.words import energy_words
 from loop.units import System, show
+from loop.words.check_report import SAY as CHECK
 from loop.words.size_report import SAY
 
 
@@ -34,7 +35,9 @@ def _by_units_draw(result: SizeResult, options: Sequence[Option]) -> Section:
         for new, worst in zip(option.energy_clean.stages, option.energy.stages, strict=True):
             numbers = (*_numbers(new), *_numbers(worst))
             rows.append((rank, option.choice.pump.name, new.stage, *numbers))
-    return Section("draw", SAY("draw-title"), energy_words(result), head, tuple(rows))
+    left_out = next(option.energy.left_out for option in options if option.energy)
+    note = CHECK("draw-left-out", units=", ".join(left_out)) if left_out else ""
+    return Section("draw", SAY("draw-title"), energy_words(result), head, tuple(rows), note)
 
 
 def _by_heat(result: SizeResult) -> Section:

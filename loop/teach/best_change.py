@@ -211,6 +211,10 @@ class _Trials:
         except JobError:  # a bend too tight for this size
             return np.full(len(self._calc.network.lines), -np.inf)
         flows: Array = solve_flows(build(changed), exact=True).line_flow[0]
+        network, before = self._calc.network, self._calc.result.point.flow
+        narrower = change.size < network.parts[change.part].inner_bore
+        if narrower and flows[network.pump_line] < before:  # only takes water from other units
+            return np.full(len(flows), -np.inf)
         return flows
 
 

@@ -23,15 +23,16 @@ BLEEDING = "Open a bleed valve slowly, with a rag around it and the pump's wirin
 
 # Inside a step that opens the line before the pump, or the strainer; by the loop's parts.
 OPENS = (
-    "An open fitting below the waterline sinks boats: pump off[, {seacock} shut (and that of any "
-    "outlet that is or may come under water), a plug at hand before anything is opened][ and, as "
-    "this loop has no seacock to shut, the boat out of the water before anything is "
-    "opened{no_seacock}]."
+    "An open fitting below the waterline sinks boats: pump off[, {seacock} shut{sea_shut} (and "
+    "that of any outlet that is or may come under water), a plug at hand before anything is "
+    "opened][ and, as this loop has no seacock to shut{no_seacock}][ and, as an outlet under water "
+    "has no seacock to shut{open_outlet}][, the boat out of the water before anything is "
+    "opened{sea_open}]."
 )
 # The short form, for a step under a box that gives the full text.
 OPENS_BRIEFLY = (
-    "Pump off[, {seacock} shut (an outlet's too), a plug at hand]"
-    "[, the boat out of the water{no_seacock}]."
+    "Pump off[, {seacock} shut{sea_shut} (an outlet's too), a plug at hand]"
+    "[, the boat out of the water{sea_open}]."
 )
 # A pump without water wears out its seal within minutes (common practice).
 BRIEFLY = "for a few seconds only if no water comes"

@@ -9,7 +9,7 @@ from loop.words.cautions import SHARED
 from loop.words.tables import read_words
 
 # What comes before a look that opens the line.
-_SHUT = "[{seacock} shut][boat out of the water{no_seacock}] and "
+_SHUT = "[{seacock} shut{sea_shut}][boat out of the water{sea_open}] and "
 
 
 @dataclass(frozen=True)

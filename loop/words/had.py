@@ -8,8 +8,10 @@ from loop.words.template import fill
 class Has:
     """Parts of a loop: seacock and strainer before the pump, bleed after it, branch valves; a check
     valve after the pump, which stops filling backwards; a visible stream, from an outlet above the
-    water; and whether the pump is above the waterline (``{high}``, else ``{low}``), where no water
-    runs to it by itself."""
+    water; whether the pump is above the waterline (``{high}``, else ``{low}``), where no water runs
+    to it by itself; and whether each outlet under water has a seacock (else ``{open_outlet}``).
+    ``{sea_shut}`` has a value where seacocks keep the sea out of an open line, else ``{sea_open}``.
+    """
 
     seacock: bool = True
     strainer: bool = True
@@ -18,6 +20,7 @@ class Has:
     check_valve: bool = False
     stream: bool = True
     high: bool = False
+    outlets_shut: bool = True
 
     def text(self, row: str) -> str:
         """Fill a row: ``{bleed}`` has a value with a bleed, ``{no_bleed}`` without.
@@ -31,7 +34,10 @@ class Has:
             name if there else f"no_{name}": name.replace("_", " ") * there
             for name, there in parts.items()
         }
-        return fill(row, values | {"high" if self.high else "low": ""}, "us")
+        shut = self.seacock and self.outlets_shut
+        found = ["high" if self.high else "low", "sea_shut" if shut else "sea_open"]
+        found += ["open_outlet"] * (self.seacock and not shut)
+        return fill(row, values | dict.fromkeys(found, ""), "us")
 
 
 ALL = Has()

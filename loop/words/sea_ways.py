@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import TypeAlias
 
-from loop.parts import Discharge, Seacock
+from loop.job import Job
+from loop.parts import Discharge, Pump, Seacock
 from loop.records import dataclass
 from loop.words.base import Address
 from loop.words.meetings import join
@@ -63,6 +64,19 @@ def kept_out(speaker: Speaker, opened: Iterable[Joint]) -> KeptOut | None:
             if any(joint & (beyond - wet | {cock}) for joint in joints):
                 shut.add(cock)
     return KeptOut(*(tuple(at for at in speaker.parts if at in some) for some in (shut, plugs)))
+
+
+def outlets_shut(job: Job) -> bool:
+    """Whether a seacock can shut the sea out of the pump at every outlet under water."""
+    speaker = Speaker(job)
+    cocks = {at for at, item in speaker.parts.items() if isinstance(item.part, Seacock)}
+    under = (
+        at
+        for at, item in speaker.parts.items()
+        if isinstance(item.part, Discharge) and item.part.height <= 0
+    )
+    pump = next(at for at, item in speaker.parts.items() if isinstance(item.part, Pump))
+    return all(pump not in _reached(speaker.meets, at, cocks) for at in under)
 
 
 def _reached(

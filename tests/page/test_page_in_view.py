@@ -22,6 +22,15 @@ _SMALL = """(least) => [...document.querySelectorAll("button, a, select, summary
   .filter((one) => { const box = one.getBoundingClientRect(); return box.height < least - 0.5; })
   .map((one) => `${one.tagName} ${one.textContent}`)"""
 
+# Corners of the drawn air, and whether it runs from one corner of the pipe to the next.
+_AIR_IN_PIPE = """() => {
+  const at = (one, n) => ["x", "y"].map((v) => (+one.getAttribute(v + n)).toFixed(1)).join(",");
+  const skins = [...document.querySelectorAll("#picture .skin")];
+  const pipe = skins.map((one) => `${at(one, 1)} ${at(one, 2)}`);
+  const air = document.querySelector("#picture polyline.air").getAttribute("points").split(" ");
+  return air.slice(1).map((corner, i) => pipe.includes(`${air[i]} ${corner}`));
+}"""
+
 _SELECTED = "(all) => all.findIndex((one) => one.ariaSelected === 'true')"
 
 
@@ -50,6 +59,16 @@ def test_a_class_sees_air_stay_where_a_straight_hose_is_raised(tab: Any, started
     assert tab.evaluate("scrollY") == 0
     for name in ("#picture", "#verdict", "#flows"):
         assert _bottom(tab, name) <= 1080
+
+
+def test_air_beyond_a_raised_strainer_is_drawn_in_the_pipe(tab: Any, started: Started) -> None:
+    """The air starts at a part without length, whose two ends are one point of the way."""
+    tab.goto(f"{started.address}show/kittiwake.toml")
+    tab.get_by_label("Height of a point of suction hose").focus()
+    for _ in range(3):
+        tab.keyboard.press("PageUp")
+    tab.locator("#picture .airword").wait_for()
+    assert tab.evaluate(_AIR_IN_PIPE) == [True, True]
 
 
 @pytest.mark.parametrize(

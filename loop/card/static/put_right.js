@@ -42,12 +42,13 @@ function beside(s, { found: { b }, heavy: { rows, weight } }, fault) {
 
 /**
  * The action credited with the fix; `by` is the number of the step that did it last. Not the reset of a unit that had locked
- * out because of what an earlier step fixed; and rather the lasting fix of what that step only bypassed.
+ * out because of what an earlier step fixed; and rather the lasting fix of what that step only bypassed or quieted.
  * @param {Study} s @param {Found} rows @param {Heavy} heavy @param {Call} call @param {number} by
  */
 function credited(s, rows, heavy, call, by) {
-  const found = (/** @type {Step} */ one) => one.saw === s.actions.find(({ name }) => name === one.did).answers[0], { reset, locked, fix } = s.constants;
-  const fixes = call.steps.slice(by).filter((one) => one.did.startsWith(fix) && found(one)), { did } = fixes[fixes.length - 1] ?? call.steps[by - 1];
+  const of = (/** @type {Step} */ { did }) => s.actions.find(({ name }) => name === did), found = (/** @type {Step} */ one) => one.saw === of(one).answers[0];
+  const { reset, locked, fix } = s.constants, lasting = (/** @type {Step} */ one) => one.did.startsWith(fix) || of(call.steps[by - 1]).leaves.some((fault) => mends(of(one), fault) > 0);
+  const fixes = call.steps.slice(by).filter((one) => found(one) && lasting(one)), { did } = fixes[fixes.length - 1] ?? call.steps[by - 1];
   if (did !== reset || beside(s, { found: rows, heavy }, locked) < s.constants.over) return did;
   const before = call.steps.slice(0, by - 1).filter(found);
   return before.length ? before[before.length - 1].did : did;

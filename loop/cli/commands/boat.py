@@ -27,13 +27,14 @@ _BOAT = (
     ("unit", "COOLING", 'No job file: the unit\'s cooling, such as "12000 BTU/h".'),
     ("bore", "BORE", "With --unit: bore of the hose, if known."),
     ("length", "LENGTH", "With --unit: length of all hose, if known."),
-    ("pump", "PUMP", "With --unit: the pump, by its catalog name."),
+    ("pump", "PUMP", 'With --unit: the pump: a name, or a nameplate, such as "350 gal/h, 12 ft".'),
     ("pump-height", "HEIGHT", 'With --unit: the pump\'s height, such as "-10 in".'),
     ("sea", "TEMPERATURE", "With --unit: the warmest sea the boat meets."),
+    ("supply", "SUPPLY", 'With --unit: what the pump runs on: "230 V 50 Hz", "24 V"; else 115 V.'),
 )
 _YES_OR_NO = {
     "bleed": "With --unit: there is a bleed at the pump's outlet.",
-    "dc": "With --unit: the pump runs on 12 V.",
+    "dc": 'With --unit: the same as --supply "12 V".',
 }
 
 

@@ -15,7 +15,7 @@ def call(
         takes(
             "FILE",
             "File that keeps the call; an existing one is resumed. If left out: JOB-call.toml "
-            "here, or call.toml without a job.",
+            "here; without a job, a new file, call.toml.",
             "--file",
             "-f",
         ),

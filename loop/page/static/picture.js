@@ -120,7 +120,7 @@ function pipe(points, levels, x, y) {
 }
 
 function between(points, x, y, from, to) {
-  // The polyline between two distances along the path.
+  // The polyline between two distances along the path, with the parts without length where it starts.
   const at = (d) => {
     let i = 1;
     while (i < points.length - 1 && points[i].at < d - 1e-9) i += 1;
@@ -128,8 +128,8 @@ function between(points, x, y, from, to) {
     const share = run > 1e-9 ? Math.min(Math.max((d - points[i - 1].at) / run, 0), 1) : 0;
     return [x(i - 1) + share * (x(i) - x(i - 1)), y(points[i - 1].height) + share * (y(points[i].height) - y(points[i - 1].height))];
   };
-  const middle = points.map((p, i) => [p.at, x(i), y(p.height)]).filter(([d]) => d > from + 1e-9 && d < to - 1e-9);
-  return [at(from), ...middle.map(([, px, py]) => [px, py]), at(to)];
+  const middle = points.map((p, i) => [p.at, x(i), y(p.height)]).filter(([d]) => d > from - 1e-9 && d < to - 1e-9);
+  return [...(middle[0]?.[0] < from + 1e-9 ? [] : [at(from)]), ...middle.map(([, px, py]) => [px, py]), at(to)];
 }
 
 /** Air that stays or may stay. The first film is explained, later ones only labeled. */
