@@ -9,13 +9,14 @@ from loop.check.balance import all_served, balance_findings, shut_findings, sure
 from loop.check.bore_steps import step_findings
 from loop.check.build_context import build_context
 from loop.check.context import Context
-from loop.check.discharge_and_heat import discharge_findings, heat_findings
+from loop.check.discharge import discharge_findings
 from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.dry_suction import dry_findings
 from loop.check.excess_flow import excess_findings
 from loop.check.flow import flow_findings
 from loop.check.guesses import Finder, guess_findings
+from loop.check.heat import heat_findings
 from loop.check.level_suction import level_findings
 from loop.check.other_tack import hardly_rises, tack_findings
 from loop.check.part_order import order_findings
