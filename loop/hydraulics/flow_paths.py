@@ -36,6 +36,20 @@ def _open_lines(lines: tuple[Line, ...]) -> NDArray[np.bool_]:
     return found
 
 
+def runs_on_to_sea(network: Network) -> bool:
+    """Whether water can run from the pump to the sea in the order of the file all the way."""
+    return _runs_on_to_sea(network.lines, network.pump_line)
+
+
+@lru_cache(maxsize=256)
+def _runs_on_to_sea(lines: tuple[Line, ...], pump_line: int) -> bool:
+    reached = {lines[pump_line].start}
+    for line, is_open in zip(lines, _open_lines(lines).tolist(), strict=True):
+        if is_open and line.start in reached:
+            reached.add(line.end)
+    return SEA_OUT in reached
+
+
 def _without_dead_ends(directed: list[_DirectedLine]) -> list[_DirectedLine]:
     """The directed lines that another line can feed and another can drain."""
     into: dict[int, set[int]] = defaultdict(set)

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.flow_paths import open_lines
+from loop.hydraulics.flow_paths import open_lines, runs_on_to_sea
 from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.leg_losses import leg_losses
 from loop.hydraulics.manifolds import manifolds
@@ -90,11 +90,13 @@ class LineLosses:
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
         lift = self.sea[:, main] + self._outlets[main] + self._pump.shutoff_head
-        static_head = (
-            self._outlets
-            if self.legs is None
-            else self._outlets + self._falls_before_end(self.legs.falls)
-        )
+        static_head = self._outlets
+        if self.legs is not None:
+            falls = self.legs.falls
+            most = self._outlets[ends].max() + falls.sum(axis=-1)
+            if runs_on_to_sea(self.network) and (lift > most).all():
+                return np.zeros(self.n, dtype=bool)
+            static_head = static_head + self._falls_before_end(falls)
         return np.asarray(lift <= static_head[..., ends].min(axis=-1))
 
     def _falls_before_end(self, falls: Array) -> Array:
