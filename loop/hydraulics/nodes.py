@@ -43,7 +43,7 @@ def joint_drops(network: Network, conductance: Array, known: Array) -> Array:
         cases = zip(conductance.tolist(), known.tolist(), strict=True)
         return np.array([links.drops(*case) for case in cases])
     conductance = conductance if known.ndim == 2 else conductance[:, :, None]
-    rows = (list(np.ascontiguousarray(np.moveaxis(part, 1, 0))) for part in (conductance, known))
+    rows = (list(np.ascontiguousarray(part.swapaxes(0, 1))) for part in (conductance, known))
     found = np.empty_like(known)
     for number, drop in enumerate(links.drops(*rows)):
         found[:, number] = drop
