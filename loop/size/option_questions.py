@@ -33,7 +33,11 @@ class Answer:
 def flows(rules: Rules, choices: tuple[Choice, ...]) -> KnownFlows:
     """The flows of options."""
     solver = FlowSolver(rules.job, {})
-    return {choice: solver(choice) for choice in choices}
+    for number, choice in enumerate(choices):
+        if choice not in solver:
+            solver.ahead(choices[number:])
+        solver(choice)
+    return solver.known
 
 
 def option(rules: Rules, choice: Choice, known: OptionFlows, detailed: bool) -> Answer:
