@@ -52,7 +52,7 @@ def adjusted(
 ) -> Answer:
     """An option adjusted in size until it passes, within limits; `known` are flows found before."""
     search = OptionSearch(rules, known)
-    return _answer(search, search.adjusted(choice, lists), detailed)
+    return _answer(search, search.adjusted(choice, lists, not detailed), detailed)
 
 
 def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
@@ -65,7 +65,7 @@ def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
     bores, reached = walk.enlarged(kit, lists, walk.start_bores(lists), FIRST_TARGET)
     if not search.ruled_out(kit.with_bores(bores)):
         bores = walk.reduced(kit, lists, bores, reached)
-    return _answer(search, search.adjusted(kit.with_bores(bores), lists), detailed)
+    return _answer(search, search.adjusted(kit.with_bores(bores), lists, not detailed), detailed)
 
 
 def chances(rules: Rules, choice: Choice) -> tuple[float, ...]:

@@ -120,13 +120,19 @@ class OptionSearch:
         """Whether flow alone rules an option out."""
         return self.flows(choice).least_ratio < self._least_ratio
 
-    def adjusted(self, choice: Choice, lists: BoreLists) -> Candidate:
-        """The option checked, and adjusted in size until it passes, within limits."""
+    def adjusted(self, choice: Choice, lists: BoreLists, unless_vain: bool = False) -> Candidate:
+        """The option checked, and adjusted in size until it passes, within limits.
+
+        With `unless_vain`, it is left as it is if no size of hose can make it pass.
+        """
         target, current = FIRST_TARGET, self.candidate(choice)
         for _ in range(_ROUNDS):
             if current.passes or current.judged is None or _inlets_too_small(current.judged):
                 break
-            if {one.code for one in current.judged.reasons} & FIXED_BY_FLOW:
+            codes = {one.code for one in current.judged.reasons}
+            if unless_vain and "pump-doubtful" in codes:
+                break
+            if codes & FIXED_BY_FLOW:
                 target *= _TARGET_STEP
                 bores = self.bore_search.smallest_bores(choice, lists, current.choice.bores, target)
                 better = self.candidate(choice.with_bores(bores))
