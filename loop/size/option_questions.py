@@ -68,9 +68,9 @@ def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
     return _answer(search, search.adjusted(kit.with_bores(bores), lists, not detailed), detailed)
 
 
-def chances(rules: Rules, choice: Choice) -> tuple[float, ...]:
-    """The chance that each unit gets its water."""
-    return rules.chances.unit_chances(with_choice(rules.job, choice))
+def chances(rules: Rules, choice: Choice, short: bool) -> tuple[float, ...]:
+    """The chance that each unit gets its water; `short` where it seems that none does."""
+    return rules.chances.unit_chances(with_choice(rules.job, choice), short)
 
 
 def _answer(search: OptionSearch, found: Candidate, detailed: bool) -> Answer:
