@@ -4,8 +4,11 @@ import loop
 from loop.check import check
 from loop.job import parse_job
 from loop.parts import Condenser, Hose, Manifold, Seacock
+from loop.pumps import load_pump
 from loop.size import size, with_sizing
 from loop.size.fit_choice import with_choice
+from loop.size.option_search import OptionSearch
+from loop.size.options import bore_lists, kits
 from loop.size.rules import Rules
 from loop.size.separate_loops import separate_jobs, separate_loops
 from loop.size.worst_case import at_worst_service
@@ -68,3 +71,24 @@ def test_a_run_on_which_no_pump_serves_says_so() -> None:
         }
     )
     assert [one().option for one in separate_loops(Rules(data))] == [None, None]
+
+
+def test_hoses_are_not_varied_for_a_pump_that_none_lets_pass() -> None:
+    """A pump whose port cannot pass its flow is doubted in whatever hose."""
+    narrow = load_pump("demo-ac-350").model_copy(update={"name": "demo-narrow", "port": 0.007})
+    (run, _) = separate_jobs(
+        with_sizing(parse_job(branched_loop()), {"bores": "5/8 in, 3/4 in, 1 in"})
+    )
+    sizing = run.sizing.model_copy(update={"pumps": (narrow,)})
+    rules = Rules(run.model_copy(update={"sizing": sizing}))
+    (kit,) = kits(rules.job)
+    lists = bore_lists(rules.job, kit)
+    choice = kit.with_bores([sizes[1] for sizes in lists])
+    quick, whole = OptionSearch(rules), OptionSearch(rules)
+    found = quick.adjusted(choice, lists, unless_vain=True)
+    assert "pump-doubtful" in {reason.code for reason in found.reasons}
+    assert quick.checked == {choice}
+    whole.adjusted(choice, lists)
+    assert len(whole.checked) > 1
+    for other in whole.checked:
+        assert "pump-doubtful" in {reason.code for reason in whole.candidate(other).reasons}

@@ -6,8 +6,13 @@ import pytest
 from loop import tolerances
 from loop.hydraulics import Network, build, solve_flows
 from loop.hydraulics.monte_carlo import draw_columns, sampled_cases
+from loop.size.chances import Chances, _none_can
+from loop.size.fit_choice import with_choice
+from loop.size.options import bore_lists, kits
 from loop.size.uncertainty import BLOCK, Samples, cases, distributions, samples_of, sea_temperatures
+from loop.size.worst_case import at_worst_service
 from tests.loops import job_of
+from tests.sizable import sizable
 
 
 def nothing(network: Network, count: int = 1, **day: float) -> Samples:
@@ -78,3 +83,32 @@ def test_every_distribution_says_where_it_is_from() -> None:
     assert all(one.basis and one.spread and one.shared for one in found)
     assert found[0].basis == tolerances.PUMP_FLOW.source
     assert found[0].spread == "±8%"
+
+
+def test_a_look_at_the_most_favorable_case_changes_no_chance() -> None:
+    """Where every unit seems short: on lines and on manifolds, with every bore of the job."""
+    looked = {True: 0, False: 0}
+    for seed in range(30):
+        rng = np.random.default_rng([seed, 77])
+        job = sizable(rng)
+        for kit in kits(job):
+            bores = [min(sizes) for sizes in bore_lists(job, kit)]
+            option = with_choice(job, kit.with_bores(bores))
+            network = build(at_worst_service(option))
+            chances = Chances(draws=100)
+            told = _none_can(network, cases(network, next(samples_of(network, 100, 1))))
+            looked[told] += 1
+            assert chances.unit_chances(option, short=True) == chances.unit_chances(option)
+    assert min(looked.values()) >= 5
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("start", range(0, 2000, 100))
+def test_no_chance_changes_on_very_many_jobs(start: int) -> None:
+    for seed in range(start, start + 100):
+        job = sizable(np.random.default_rng([seed, 78]))
+        for kit in kits(job):
+            for size in (min, max):
+                option = with_choice(job, kit.with_bores([size(b) for b in bore_lists(job, kit)]))
+                chances = Chances(draws=100)
+                assert chances.unit_chances(option, short=True) == chances.unit_chances(option)

@@ -173,6 +173,8 @@ def _charging(context: Context) -> Iterator[Draft]:
     rated, given = pump.curve.rated_supply, pump.voltage
     if pump.curve.drive != "dc" or not _CHARGED * rated < given <= tolerated_range(pump.curve)[1]:
         return
+    if not any(unit.flow_low >= unit.needed_flow for unit in context.condensers):
+        return
     resting = build_context(edit(context.job, [Put(f"{context.pump_address}.supply", rated)]))
     for number, (unit, rest) in enumerate(zip(context.condensers, resting.condensers, strict=True)):
         if rest.flow_low < rest.needed_flow <= unit.flow_low:

@@ -1,12 +1,16 @@
 """Build the network of lines and joints from a job's parts."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
 
 from loop.hydraulics.bore_steps import step_resistances
 from loop.hydraulics.effort import spend_on_building
 from loop.hydraulics.find_legs import find_legs
+from loop.hydraulics.layout import layout_of
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
-from loop.job import Job, locate
+from loop.job import Job, all_parts, locate
+from loop.job.address import part_labels
 from loop.parts import Discharge, Manifold, Part, Pump
 from loop.parts.friction import GRAVITY
 from loop.parts.intake import SCOOP
@@ -27,6 +31,38 @@ def build(job: Job) -> Network:
     spend_on_building(len(network.parts) + len(network.lines))
     sections, legs = find_legs(network)
     return network.varied(sections=sections, legs=legs)
+
+
+def resized(network: Network, job: Job) -> Network:
+    """The network of a job that differs from that of `network` in the sizes of its parts alone."""
+    parts = tuple(all_parts(job.part))
+    forks = tuple(_resized_fork(fork, network.lines, parts) for fork in network.forks)
+    other = network.varied(
+        job=job,
+        parts=parts,
+        labels=part_labels(parts),
+        forks=forks,
+        steps=step_resistances(parts, network.lines, forks),
+    )
+    vars(other)["layout"] = layout_of(network)
+    sections, legs = find_legs(other)
+    return other.varied(sections=sections, legs=legs)
+
+
+def _resized_fork(fork: Fork, lines: Sequence[Line], parts: Sequence[Part]) -> Fork:
+    manifold = parts[fork.manifold]
+    assert isinstance(manifold, Manifold)
+    before = next(line.parts[-1] for line in lines if line.end == fork.split)
+    return replace(fork, **_bores(manifold, manifold.bore or parts[before].inner_bore))
+
+
+def _bores(manifold: Manifold, header: float) -> dict[str, Any]:
+    """Fields of a `Fork`: the header's bore, and those of the branches where they begin and end."""
+    return {
+        "header_bore": header,
+        "bores": tuple(min(branch.part[0].inner_bore, header) for branch in manifold.branch),
+        "back_bores": tuple(min(branch.part[-1].inner_bore, header) for branch in manifold.branch),
+    }
 
 
 class _Builder:
@@ -105,10 +141,8 @@ class _Builder:
                 names=tuple(branch.name for branch in part.branch),
                 first=tuple(firsts),
                 last=tuple(lasts),
-                header_bore=bore,
-                bores=tuple(min(branch.part[0].inner_bore, bore) for branch in part.branch),
-                back_bores=tuple(min(branch.part[-1].inner_bore, bore) for branch in part.branch),
                 angle=part.angle,
+                **_bores(part, bore),
             )
         )
         return (split if join is None else join), joined

@@ -1,6 +1,6 @@
 """Factors that vary between the cases of a study: pump, losses, heads; one row per case."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import field
 from functools import cached_property, lru_cache
 
@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, CurveFamily
+from loop.hydraulics.network import Network
 from loop.parts import Pump
 from loop.records import dataclass
 
@@ -40,6 +41,25 @@ class CasePumps:
         return found
 
 
+@dataclass(frozen=True, eq=False)
+class CaseNetworks:
+    """The network of each of n cases: ``index``, shape (n,), are indices into ``networks``.
+
+    These have one layout, and their parts' sizes differ.
+    """
+
+    networks: tuple[Network, ...]
+    index: NDArray[np.intp]
+
+    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "CaseNetworks":
+        """The networks of some of the cases."""
+        return CaseNetworks(self.networks, self.index[rows])
+
+    def per_case(self, row: Callable[[Network], Sequence[float]]) -> Array:
+        """A row of numbers of each case's network, shape (n, numbers)."""
+        return np.array([row(network) for network in self.networks])[self.index]
+
+
 @lru_cache(maxsize=16)
 def _curve_family(pumps: tuple[Pump, ...]) -> CurveFamily:
     return CurveFamily([pump.curve.head_curve for pump in pumps])
@@ -59,6 +79,7 @@ class Cases:
     extra_head : head added at the intake [m].
     tee : factor on the losses of manifold tees.
     pumps : the pump of each case; None for the network's pump in all.
+    networks : the network of each case, without factors on losses; None for one network in all.
     air : whether each section of the network's falling legs holds air, shape (n, sections) or
         (1, sections); None for the network's state or, if it has none, each case's at start-up.
     """
@@ -70,6 +91,7 @@ class Cases:
     extra_head: Array = field(default_factory=lambda: np.zeros(1))
     tee: Array = field(default_factory=_ones)
     pumps: CasePumps | None = None
+    networks: CaseNetworks | None = None
     air: NDArray[np.bool_] | None = None
 
     @cached_property
@@ -98,5 +120,6 @@ class Cases:
             extra_head=select(self.extra_head),
             tee=select(self.tee),
             pumps=None if self.pumps is None else self.pumps[rows],
+            networks=None if self.networks is None else self.networks[rows],
             air=self.air if self.air is None or len(self.air) == 1 else self.air[rows],
         )

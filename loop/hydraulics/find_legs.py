@@ -7,7 +7,7 @@ from itertools import groupby, takewhile
 
 from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
-from loop.hydraulics.layout import Layout
+from loop.hydraulics.layout import Layout, layout_of
 from loop.hydraulics.legs import Leg, Piece, Section, Valve
 from loop.hydraulics.line_profile import (
     LEAST_SWING,
@@ -43,7 +43,7 @@ def bleed_reach(swing: float) -> float:
 
 def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
     """All sections that may hold air, by line and in flow order, and the legs they form."""
-    found, held = _found(Layout(network))
+    found, held = _found(layout_of(network))
     sections = tuple(
         _section(network, number, run)
         for number, pieces in held

@@ -5,6 +5,7 @@ the last branch is the end of the run. Where branches rejoin, the return header 
 first branch to leave is the last to return.
 """
 
+import copy
 import math
 from collections.abc import Sequence
 from functools import lru_cache
@@ -12,7 +13,7 @@ from functools import lru_cache
 import fluids
 import numpy as np
 
-from loop.curve import Array
+from loop.curve import Array, IntArray
 from loop.parts.friction import GRAVITY
 from loop.records import dataclass
 
@@ -124,6 +125,23 @@ class Headers:
         self._own_branch = np.eye(tees, self.branches)
         self._later_branches = np.triu(np.ones((tees, self.branches)), 1)
 
+    @staticmethod
+    def of_cases(every: Sequence["Headers"], index: IntArray) -> "Headers":
+        """Of these headers, which differ in bores alone, those of each of n cases, for tables."""
+        found = copy.copy(every[0])
+        found._levels = np.concatenate([one._levels for one in every], axis=1)
+        found._first_cell = every[0]._first_cell + index * every[0]._levels.shape[1]
+        heads = np.concatenate([one._velocity_head for one in every], axis=1)
+        found._velocity_head = heads.take(index, axis=1)
+        return found
+
+    def subset(self, rows: IntArray) -> "Headers":
+        """Those of some of the cases, by their indices."""
+        found = copy.copy(self)
+        found._first_cell = self._first_cell.take(rows, axis=2)
+        found._velocity_head = self._velocity_head.take(rows, axis=1)
+        return found
+
     def losses(self, flows: Array, exact: bool) -> Array:
         """Head loss [m] between a header's joint and each branch, at the branch flows.
 
@@ -137,7 +155,7 @@ class Headers:
         head = self._velocity_head * combined**2
         lost = np.zeros((self.branches, *head.shape[1:]))
         lost[:-1] = k_branch * head
-        lost[1:] += np.cumsum(k_run * head, axis=0)
+        lost[1:] += (k_run * head).cumsum(axis=0)
         return lost.T
 
     def slopes(self, flows: Array) -> Array:
@@ -156,7 +174,7 @@ class Headers:
     def _splits(self, flows: Array) -> tuple[Array, Array]:
         """Branch share of each tee, and the flow arriving at the tee, at least 0."""
         branch = np.ascontiguousarray(flows.T)
-        combined = np.maximum(np.cumsum(branch[::-1], axis=0)[:0:-1], 0.0)
+        combined = np.maximum(branch[::-1].cumsum(axis=0)[:0:-1], 0.0)
         split = np.zeros_like(combined)
         np.divide(branch[:-1], combined, out=split, where=combined > 0)
         return split, combined

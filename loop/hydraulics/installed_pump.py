@@ -44,7 +44,11 @@ class InstalledPump:
             values if len(values) == 1 else values[rows]
             for values in (self.speed, self.flow, self.head)
         )
-        return InstalledPump(self.pump, speed, flow, head, case_pumps)
+        found = InstalledPump(self.pump, speed, flow, head, case_pumps)
+        for name in ("flow_scale", "head_scale", "_slope_scale"):
+            if (known := vars(self).get(name)) is not None:
+                vars(found)[name] = known if len(known) == 1 else known[rows]
+        return found
 
     def _per_case(self, number: Callable[[Pump], float]) -> Array | float:
         """A number of the pump, or of each case's pump."""

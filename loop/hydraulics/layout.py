@@ -26,6 +26,15 @@ class Layout:
         return isinstance(other, Layout) and self._same == other._same
 
 
+def layout_of(network: Network) -> Layout:
+    """The layout of a network, kept on it."""
+    kept = vars(network)
+    if "layout" not in kept:
+        kept["layout"] = Layout(network)
+    layout: Layout = kept["layout"]
+    return layout
+
+
 def _shape(part: Part) -> tuple[Any, ...]:
     if isinstance(part, Hose):
         return part.points

@@ -5,6 +5,7 @@ sections the losses rise monotonically with flow, and the network is solved as u
 changes sections in one direction only, so it needs no more rounds than there are sections.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -117,10 +118,10 @@ class _LegStates:
         # The content of a line that can have no flow is not known; assume it is full.
         self.open = open_lines(network)[[section.line for section in sections]]
         self._lines = np.array([section.line for section in sections], dtype=np.intp)
-        bores = np.array([section.bore for section in sections])
+        bores = self._per_case(lambda one: [section.bore for section in one.sections])
         self._wave_flows = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
         self._clears = np.array([section.clears[1] for section in sections])
-        self._holds = np.array([section.holds for section in sections])
+        self._holds = self._per_case(lambda one: [section.holds for section in one.sections])
         self._falls = np.array([max(section.fall, 0.0) for section in sections])
         self._vented = np.zeros(len(sections), dtype=bool)
         for leg in network.legs:
@@ -128,6 +129,11 @@ class _LegStates:
         self._pressure_legs = [leg for leg in network.legs if leg.depends_on_pressure]
         self._section_to_line = np.zeros((len(sections), len(network.lines)))
         self._section_to_line[np.arange(len(sections)), self._lines] = 1.0
+
+    def _per_case(self, row: Callable[[Network], Sequence[float]]) -> Array:
+        """A row of numbers of the network, (numbers,), or of each case's, (n, numbers)."""
+        networks = self.cases.networks
+        return np.array(row(self.network)) if networks is None else networks.per_case(row)
 
     def certainly_fill(self, air: Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
@@ -137,21 +143,24 @@ class _LegStates:
         """
         if self._vented.any() or self._pressure_legs:
             return np.zeros(len(air), dtype=bool)
-        flow = float((np.maximum(self._clears, self._holds) * self._wave_flows).max())
-        loss = self._lines_full.lines(np.full((len(air), 1), flow))[0] - self._lines_full.sea
+        flows = np.maximum(self._clears, self._holds) * self._wave_flows
+        flow = flows.max(axis=-1, keepdims=True)
+        loss = self._lines_full.lines(np.broadcast_to(flow, (len(air), 1)))[0]
+        loss = loss - self._lines_full.sea
         return np.asarray((loss[:, 0] + air @ self._falls) < 0)
 
     def section_flows(self, flows: Array) -> Array:
         """Flow in each section [m³/s], shape (n, sections)."""
         return flows[:, self._lines]
 
-    def froude(self, flows: Array) -> Array:
+    def _froude(self, subset: Subset) -> Array:
         """V/√(gD) of each section, at least 0, shape (n, sections)."""
-        return np.asarray(np.maximum(self.section_flows(flows), 0.0) / self._wave_flows)
+        flows = np.maximum(self.section_flows(subset.flows), 0.0)
+        return np.asarray(flows / _of_rows(self._wave_flows, subset))
 
     def fills(self, subset: Subset, air: Mask) -> Mask:
         """Sections that lose their air."""
-        full = (self.froude(subset.flows) > self._clears) & ~self._vented
+        full = (self._froude(subset) > self._clears) & ~self._vented
         if not self._pressure_legs:
             return full
         heads = self._heads(subset)
@@ -163,7 +172,7 @@ class _LegStates:
     def empties(self, subset: Subset, air: Mask) -> Mask:
         """Sections that cannot stay full."""
         empty = np.zeros(air.shape, dtype=bool)
-        slow = self.froude(subset.flows) <= self._holds
+        slow = self._froude(subset) <= _of_rows(self._holds, subset)
         for leg in self.network.legs:
             numbers = list(leg.sections)
             if leg.valve == "vented loop":
@@ -230,6 +239,11 @@ class _LegStates:
             if section.line == leg.line and number > min(leg.sections)
         ]
         head = head + added[:, own].sum(axis=1)
-        bore = network.parts[leg.from_part].inner_bore
-        speed = flow / (np.pi / 4 * bore**2)
+        bore = self._per_case(lambda one: [one.parts[leg.from_part].inner_bore])
+        speed = flow / (np.pi / 4 * _of_rows(bore, subset)[..., 0] ** 2)
         return np.asarray(head - leg.top - speed**2 / (2 * GRAVITY))
+
+
+def _of_rows(values: Array, subset: Subset) -> Array:
+    """Of values of all cases, (n, numbers), those of a subset; or the same, (numbers,), for all."""
+    return values[subset.rows] if values.ndim == 2 else values

@@ -6,7 +6,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from loop.curve import Array
-from loop.hydraulics.layout import Layout
+from loop.hydraulics.layout import Layout, layout_of
 from loop.hydraulics.network import Network
 from loop.hydraulics.stays_full import lift_by_attitude, stays_full_to
 from loop.parts import Bleed, Discharge, Hose, Pump
@@ -160,7 +160,7 @@ class Turn:
 
 def profiles(network: Network) -> tuple[tuple[str, Profile], ...]:
     """Every path from sea to sea with its branch names, in the order of `Network.paths`."""
-    return _profiles(Layout(network))
+    return _profiles(layout_of(network))
 
 
 # Cached: options of a sizing and trials of a check mostly differ in sizes alone.

@@ -7,10 +7,10 @@ from numpy.typing import NDArray
 
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.flow_paths import open_lines
+from loop.hydraulics.flow_paths import open_lines, runs_on_to_sea
 from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.leg_losses import leg_losses
-from loop.hydraulics.manifolds import manifolds
+from loop.hydraulics.manifolds import Manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances
@@ -57,7 +57,8 @@ class LineLosses:
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
         self._pump = installed_pump(network, cases)
         self._tee_factor = cases.broadcast("tee")
-        self._manifolds = manifolds(network.forks, len(network.lines)) if network.forks else None
+        self._manifolds = Manifolds.of_cases(network, cases) if network.forks else None
+        self._sizes_differ = cases.networks is not None
         self.legs = leg_losses(network, cases)
         if self.legs is not None:
             self.one_way = self.one_way | self.legs.one_way
@@ -70,6 +71,8 @@ class LineLosses:
         subset._pump = self._pump.subset(rows)
         if self.legs is not None:
             subset.legs, subset.one_way = self.legs.subset(rows), self.one_way[rows]
+        if self._manifolds is not None and self._sizes_differ:
+            subset._manifolds = self._manifolds.subset(rows)
         subset.n = len(subset.sea)
         return subset
 
@@ -90,11 +93,13 @@ class LineLosses:
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
         lift = self.sea[:, main] + self._outlets[main] + self._pump.shutoff_head
-        static_head = (
-            self._outlets
-            if self.legs is None
-            else self._outlets + self._falls_before_end(self.legs.falls)
-        )
+        static_head = self._outlets
+        if self.legs is not None:
+            falls = self.legs.falls
+            most = self._outlets[ends].max() + falls.sum(axis=-1)
+            if runs_on_to_sea(self.network) and (lift > most).all():
+                return np.zeros(self.n, dtype=bool)
+            static_head = static_head + self._falls_before_end(falls)
         return np.asarray(lift <= static_head[..., ends].min(axis=-1))
 
     def _falls_before_end(self, falls: Array) -> Array:
@@ -137,7 +142,7 @@ class LineLosses:
         # Below the grid the flow creeps, and loss is linear in flow.
         friction_slope, creeping = resistance * np.maximum(size, FLOW_GRID[0]), size < FLOW_GRID[0]
         loss, slope = friction_slope * flows, (2 * resistance + log_slope) * size
-        if creeping.any():
+        if np.count_nonzero(creeping):
             slope = np.where(creeping, friction_slope, slope)
         if self.exact:
             loss = np.sign(flows) * self._exact_losses(size)
@@ -151,8 +156,8 @@ class LineLosses:
         head, fall = self.pump(flows[:, main])
         loss[:, main] -= head
         slope[:, main] -= fall
-        if (flows < 0).any():
-            back = self.one_way & (flows < 0)
+        if np.count_nonzero(negative := flows < 0):
+            back = self.one_way & negative
             loss = np.where(back, loss + _WALL * flows, loss)
             slope = np.where(back, slope + _WALL, slope)
         return loss, slope

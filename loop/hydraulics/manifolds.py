@@ -1,12 +1,14 @@
 """Manifolds of a network: supply and return headers, and their tee losses."""
 
+import copy
 from functools import lru_cache
 
 import numpy as np
 
-from loop.curve import Array
+from loop.curve import Array, IntArray
+from loop.hydraulics.cases import Cases
 from loop.hydraulics.headers import Header, Headers
-from loop.hydraulics.network import Fork
+from loop.hydraulics.network import Fork, Network
 
 
 class Manifolds:
@@ -32,6 +34,25 @@ class Manifolds:
         for number, charged in enumerate(self._lines):
             place = self._leaving if number < self._supply_count else self._returning
             place[charged] = np.arange(len(charged)) * len(padded) + number
+
+    @staticmethod
+    def of_cases(network: Network, cases: Cases) -> "Manifolds":
+        """Those of a network, or of each case's."""
+        lines, networks = len(network.lines), cases.networks
+        if networks is None:
+            return manifolds(network.forks, lines)
+        every = [manifolds(one.forks, lines) for one in networks.networks]
+        headers = Headers.of_cases([one._headers for one in every], networks.index)
+        return every[0]._with(headers)
+
+    def subset(self, rows: IntArray) -> "Manifolds":
+        """Those of some of the cases with networks of their own, by their indices."""
+        return self._with(self._headers.subset(rows))
+
+    def _with(self, headers: Headers) -> "Manifolds":
+        found = copy.copy(self)
+        found._headers = headers
+        return found
 
     def losses(self, flows: Array, exact: bool = False) -> tuple[Array, Array]:
         """Tee losses [m] in supply headers and in return headers, each shape (n, lines).

@@ -217,6 +217,8 @@ class Network:
 
 # Cached results of a network, and the fields that each depends on.
 _DEPENDS_ON: dict[str, set[str]] = {
+    "ways": {"parts", "lines"},  # of `loop.hydraulics.flow_paths`
+    "layout": {"parts", "heights", "lines", "job"},  # of `layout_of`
     "pump_index": {"parts"},
     "condenser_parts": {"parts"},
     "starts": {"lines"},

@@ -72,7 +72,7 @@ def newton_solve(
             working &= ~np.isin(case_of[rows], case_of[rows[best_residual <= tolerance]])
         # Finished cases are carried along until they are half of all: dropping them costs calls.
         if 2 * np.count_nonzero(working) <= len(rows):
-            ended, left = np.flatnonzero(~working), np.flatnonzero(working)
+            (ended,), (left,) = (~working).nonzero(), working.nonzero()
             found[rows[ended]], residuals[rows[ended]] = best[ended], best_residual[ended]
             if not len(left):
                 break
@@ -99,7 +99,7 @@ def newton_solve(
 def head_imbalance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
     """Largest head imbalance [m] of any line, shape (n,)."""
     heads = np.where(losses.open, np.abs(slope * step), 0.0)
-    if (flows <= 0).any():
+    if np.count_nonzero(flows <= 0):
         # A line held by a wall carries nothing; its imbalance is the head that the wall holds back.
         held = losses.one_way & (flows <= 0) & (flows > -_ZERO_FLOW) & (flows + step <= 0)
         heads = np.where(held, 0.0, heads)
@@ -146,7 +146,7 @@ def advance(
     first = content_slope(losses, loss, step)
     last = content_slope(losses, trial_loss + tees, step)
     length = np.ones(len(flows))
-    rising = np.flatnonzero((last > 0.5 * np.abs(first)) & (first < 0))
+    (rising,) = ((last > 0.5 * np.abs(first)) & (first < 0)).nonzero()
     if len(rising):
         # Flows balance at the joints only to rounding, an imbalance that is multiplied by heads of
         # meters. Where the slope itself is smaller than that, or seems to rise at the start, which
@@ -159,7 +159,7 @@ def advance(
             few = losses.subset(cut)
             length[cut] = _shortened_step(few, flows[cut], step[cut], tees[cut], enough[steep])
     factor = np.where(length < 1, length, relax)
-    moved = np.flatnonzero(factor != 1)
+    (moved,) = (factor != 1).nonzero()
     if 2 * len(moved) > len(flows):
         trial = flows + factor[:, None] * step
         trial_loss, slope = losses.lines(trial)
@@ -182,15 +182,17 @@ def _shortened_step(
     length = spacing = _step_to_wall(losses, flows, step)
     slope = content_slope(losses, losses.lines(flows + length[:, None] * step)[0] + tees, step)
     length = np.where((slope < 0) & (length < 1), length * (1 + _PAST_WALL), length)
-    left = np.flatnonzero(slope > enough)
+    (left,) = (slope > enough).nonzero()
     low = np.zeros(len(flows))
+    every = np.zeros(0, dtype=np.intp)
     for _ in range(_ROUNDS):
         if not len(left):
             break
         spacing = spacing / (_POINTS + 1)
         lengths = low[left, None] + spacing[left, None] * np.arange(1, _POINTS + 1)
-        every = np.repeat(left, _POINTS)
-        few, along = losses.subset(every), step[every]
+        if len(every) != _POINTS * len(left):
+            every = np.repeat(left, _POINTS)
+            few, along = losses.subset(every), step[every]
         trial_loss = few.lines(flows[every] + lengths.reshape(-1, 1) * along)[0] + tees[every]
         slope = content_slope(few, trial_loss, along).reshape(-1, _POINTS)
         row, nearest = np.arange(len(left)), np.abs(slope).argmin(axis=1)

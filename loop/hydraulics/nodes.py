@@ -16,6 +16,8 @@ from loop.hydraulics.network import Network
 # An eliminated node, its (link, neighbor) pairs, and, for every two neighbors by position, the link
 # between them.
 _EliminatedNode = tuple[int, list[tuple[int, int]], list[tuple[int, int, int]]]
+# Up to so many cases, floats are faster than arrays: measured.
+_AS_FLOATS = 3
 
 
 def joint_drops(network: Network, conductance: Array, known: Array) -> Array:
@@ -37,10 +39,11 @@ def joint_drops(network: Network, conductance: Array, known: Array) -> Array:
     if not network.joints:
         return np.zeros_like(known)
     links = _star_mesh(network.starts.tobytes(), network.ends.tobytes(), network.joints)
-    if len(known) == 1 and known.ndim == 2:  # as floats; of more as rows of all cases
-        return np.array([links.drops(conductance[0].tolist(), known[0].tolist())])
+    if len(known) <= _AS_FLOATS and known.ndim == 2:  # of more as rows of all cases
+        cases = zip(conductance.tolist(), known.tolist(), strict=True)
+        return np.array([links.drops(*case) for case in cases])
     conductance = conductance if known.ndim == 2 else conductance[:, :, None]
-    rows = (list(np.ascontiguousarray(np.moveaxis(part, 1, 0))) for part in (conductance, known))
+    rows = (list(np.ascontiguousarray(part.swapaxes(0, 1))) for part in (conductance, known))
     found = np.empty_like(known)
     for number, drop in enumerate(links.drops(*rows)):
         found[:, number] = drop

@@ -1,6 +1,7 @@
 """Resistance of a network's lines, or of pieces of them, from the tables of their parts."""
 
 import copy
+from collections.abc import Callable
 from functools import cached_property
 from itertools import pairwise
 
@@ -8,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, cell, place, rise_by_log
-from loop.hydraulics.cases import Cases
+from loop.hydraulics.cases import CaseNetworks, Cases
 from loop.hydraulics.network import Network, Shares
 from loop.records import dataclass
 
@@ -29,11 +30,20 @@ class Resistances:
         The columns of each group.
     loss : array, shape (n, columns), optional
         Factor on each column's loss in each case; 1 if omitted.
+    starts : array, shape (n,), optional
+        Where each case has columns of its own, one for each group: the first of them.
     """
 
-    def __init__(self, table: Array, groups: list[list[int]], loss: Array | None = None) -> None:
-        self._table, self._groups, self._loss = table, groups, loss
-        self._rows: NDArray[np.intp] | None = None  # of `loss`, where these are some of the cases
+    def __init__(
+        self,
+        table: Array,
+        groups: list[list[int]],
+        loss: Array | None = None,
+        starts: NDArray[np.intp] | None = None,
+    ) -> None:
+        self._table, self._groups, self._loss, self._starts = table, groups, loss, starts
+        # Of `loss` and `starts`, where these are some of the cases.
+        self._rows: NDArray[np.intp] | None = None
         self._last: _TableCells | None = None
         self._few_groups = len(groups) <= _FEW_GROUPS
         self._most_cases_at_once = max(
@@ -46,6 +56,8 @@ class Resistances:
     @classmethod
     def of_lines(cls, network: Network, cases: Cases) -> "Resistances":
         """Those of every line of a network."""
+        if cases.networks is not None:
+            return cls._of_networks(cases.networks, lambda one: one.line_tables)
         loss = cls._factors(network, cases)
         if loss is None:
             # Without factors, the parts of a line can be summed beforehand.
@@ -55,6 +67,8 @@ class Resistances:
     @classmethod
     def of_shares(cls, network: Network, cases: Cases, shares: Shares) -> "Resistances":
         """Those of groups of part shares, each given as (part, share of its loss)."""
+        if cases.networks is not None:
+            return cls._of_networks(cases.networks, lambda one: one.share_tables(shares)[1])
         loss = cls._factors(network, cases)
         if loss is None:
             return cls(network.share_tables(shares)[1], [[number] for number in range(len(shares))])
@@ -62,6 +76,15 @@ class Resistances:
         groups = [list(range(start, end)) for start, end in pairwise(ends)]
         parts = [part for group in shares for part, _ in group]
         return cls(network.share_tables(shares)[0], groups, loss[:, parts])
+
+    @classmethod
+    def _of_networks(
+        cls, networks: CaseNetworks, table: Callable[[Network], Array]
+    ) -> "Resistances":
+        tables = [table(one) for one in networks.networks]
+        columns = tables[0].shape[1]
+        groups = [[number] for number in range(columns)]
+        return cls(np.concatenate(tables, axis=1), groups, None, networks.index * columns)
 
     @staticmethod
     def _factors(network: Network, cases: Cases) -> Array | None:
@@ -92,7 +115,8 @@ class Resistances:
         last = self._last
         if last is None or last.node.shape != at.node.shape:
             last = self._last = _TableCells(at.node, *self._lookup(at.node, self._rows))
-        elif len(moved := np.flatnonzero((last.node != at.node).any(axis=1))):
+        elif np.count_nonzero(differ := last.node != at.node):
+            (moved,) = differ.any(axis=1).nonzero()
             node = at.node[moved]
             rows = moved if self._rows is None else self._rows[moved]
             last.node[moved] = node
@@ -101,12 +125,16 @@ class Resistances:
 
     def _lookup(self, node: NDArray[np.intp], rows: NDArray[np.intp] | None) -> tuple[Array, Array]:
         """Resistance at these nodes, and how much more it is at the next, each (n, groups)."""
-        loss = self._loss
+        loss, columns = self._loss, self._table.shape[1]
+        if self._starts is not None:
+            starts = self._starts if rows is None else self._starts[rows]
+            at = node * columns + (starts[:, None] + np.arange(node.shape[1]))
+            below = self._table.take(at)
+            return below, self._table.take(at + columns) - below
         # As at one first guess for all.
         common = self._few_groups and loss is not None and len(node) > 1 and (node == node[0]).all()
         if len(node) > self._most_cases_at_once and not common:
             return self._lookup_by_group(node, rows)
-        columns = self._table.shape[1]
         at = (node[:1] if common else node)[:, self._group_of] * columns + np.arange(columns)
         below, above = self._table.take(at), self._table.take(at + columns)
         if loss is not None:

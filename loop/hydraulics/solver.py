@@ -22,7 +22,7 @@ from loop.hydraulics.newton_steps import newton_solve
 from loop.hydraulics.nodes import joint_drops
 
 # Default tolerance [m] on the balance of heads.
-_TOLERANCE = 1e-9
+TOLERANCE = 1e-9
 # Continuation: factors on the tee losses, in order, where no start with all of them converges.
 _TEE_FACTORS = np.linspace(0.0, 1.0, 9)
 # With more unconverged cases than this, no fallback is tried: the network itself is at fault, and
@@ -50,7 +50,7 @@ def solve_flows(
     cases: Cases | None = None,
     exact: bool = False,
     start: Array | Flows | None = None,
-    tolerance: float = _TOLERANCE,
+    tolerance: float = TOLERANCE,
 ) -> Flows:
     """Flows of all lines of a network in every case.
 
@@ -96,7 +96,7 @@ def best_flows(
     network: Network,
     cases: Cases | None = None,
     start: Array | Flows | None = None,
-    tolerance: float = _TOLERANCE,
+    tolerance: float = TOLERANCE,
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full; ignores the network's `air`."""
     cases = replace(cases or Cases(), air=None)
@@ -135,12 +135,12 @@ def _solve_with_leg_states(
         left = np.flatnonzero(~found.settled)
         if len(left):
             again = replace(cases[left], air=found.air[left])
-            found = found.with_rows(left, _solve(network, again, False, None, tolerance))
+            found = found.with_rows(left, solve_in_state(network, again, False, None, tolerance))
         if not exact:
             return found
         cases, start = replace(cases, air=found.air), found
     near = start.line_flow if isinstance(start, Flows) else start
-    return _solve(network, cases, exact, near, tolerance)
+    return solve_in_state(network, cases, exact, near, tolerance)
 
 
 class _TableSolver:
@@ -154,13 +154,13 @@ class _TableSolver:
         self._network, self._tolerance = network, tolerance
 
     def __call__(self, cases: Cases, near: Array | None) -> Flows:
-        flows = _solve(self._network, cases, False, near, self._tolerance)
+        flows = solve_in_state(self._network, cases, False, near, self._tolerance)
         if not flows.settled.all():
             self._network = self._network.varied(settles=False)
         return flows
 
 
-def _solve(
+def solve_in_state(
     network: Network, cases: Cases, exact: bool, start: Array | None, tolerance: float
 ) -> Flows:
     """`solve_flows` where the sections that hold air are known."""
@@ -206,7 +206,7 @@ def _result(
 
 
 def balanced_from(
-    network: Network, starts: Array, cases: Cases | None = None, tolerance: float = _TOLERANCE
+    network: Network, starts: Array, cases: Cases | None = None, tolerance: float = TOLERANCE
 ) -> Flows:
     """The solution reached from each of these flows, shape (n, lines), without fallbacks.
 

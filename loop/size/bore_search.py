@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from loop.job import Job
 from loop.margins.speed import PRESSURE_MAX, SUCTION_MAX
@@ -12,6 +13,8 @@ from loop.size.options import Choice, bores_allowed, lines_to_units
 Bores = tuple[float, ...]
 BoreLists = Sequence[Sequence[float]]
 
+# Lines of which a size less is solved at once.
+_AHEAD = 4
 # Flow over target from which a unit can give some up for another.
 _SPARE = 1.2
 
@@ -50,6 +53,7 @@ class BoreSearch:
         margin = self._margin(kit, bores, target)
         while margin < 1:
             moves = list(self._moves(kit.with_bores(bores), lists, target))
+            self.flows.ahead(map(kit.with_bores, moves))
             best = max(moves, key=lambda one: self._margin(kit, one, target), default=None)
             if best is None or self._margin(kit, best, target) <= margin * (1 + 1e-6):
                 break
@@ -63,9 +67,15 @@ class BoreSearch:
         """
         while True:
             before = bores
-            for line in sorted(range(len(bores)), key=lambda number: (-before[number], -number)):
+            lines = sorted(range(len(bores)), key=lambda number: (-before[number], -number))
+            for place, line in enumerate(lines):
                 smaller = shifted(bores, lists, (line,), -1)
-                if smaller is not None and self._margin(kit, smaller, target) >= 1:
+                if smaller is None:
+                    continue
+                if kit.with_bores(smaller) not in self.flows:  # most that follow will not do
+                    following = (shifted(bores, lists, (one,), -1) for one in lines[place:])
+                    self.flows.ahead(map(kit.with_bores, filter(None, islice(following, _AHEAD))))
+                if self._margin(kit, smaller, target) >= 1:
                     bores = smaller
             if bores == before:
                 return bores

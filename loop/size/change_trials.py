@@ -4,10 +4,14 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 
-from loop.hydraulics import build, solve_flows
+from loop.hydraulics import Network, build, nominal_flows
+from loop.hydraulics.together import solve_together
 from loop.size.rules import Rules
 from loop.size.single_changes import SingleChange, with_changes
 from loop.size.worst_case import at_worst_service
+
+# Sets whose flows are solved at once; each process takes so many.
+_TOGETHER = 16
 
 ChangeSet = tuple[SingleChange, ...]
 
@@ -17,6 +21,7 @@ class ChangeTrials:
 
     def __init__(self, rules: Rules) -> None:
         self.job, self.rules = rules.as_found, rules
+        self._flows: dict[ChangeSet, tuple[float, float]] = {}
         self.want_as_new, self.least_refused_work = False, math.inf
 
     def in_turn(self, sets: Iterable[ChangeSet]) -> Iterator[ChangeSet]:
@@ -50,7 +55,11 @@ class ChangeTrials:
 
     def least_ratios(self, sets: Sequence[ChangeSet]) -> list[float]:
         """Least flow over need of any condenser, with each set of changes made."""
-        return [asked()[0] for asked in [self.rules.ask_once(flows, changes) for changes in sets]]
+        left = [changes for changes in dict.fromkeys(sets) if changes not in self._flows]
+        asked = [self.rules.ask(flows, tuple(some)) for some in _batches(left)]
+        for answer in asked:
+            self._flows |= answer()
+        return [self._flows[changes][0] for changes in sets]
 
     def least_ratio(self, changes: ChangeSet) -> float:
         """The same with one set of changes made."""
@@ -58,7 +67,8 @@ class ChangeTrials:
 
     def pump_flow(self, changes: ChangeSet) -> float:
         """Flow of the pump [m³/s] with these changes made."""
-        return self.rules.ask_once(flows, changes)()[1]
+        self.least_ratio(changes)
+        return self._flows[changes][1]
 
 
 def chance_if_right(rules: Rules, changes: ChangeSet) -> float:
@@ -72,13 +82,22 @@ def wrong_as_new(rules: Rules, changes: ChangeSet) -> tuple[str, ...]:
     return rules.as_new(with_changes(rules.as_found, changes), may_wait=True)[1]
 
 
-def flows(rules: Rules, changes: ChangeSet) -> tuple[float, float]:
-    """Least flow over need of a unit, and the pump's flow [m³/s], with these changes made."""
-    network = build(at_worst_service(with_changes(rules.as_found, changes)))
-    flow = solve_flows(network).line_flow[0]
-    units = network.job.condenser
+def flows(rules: Rules, sets: tuple[ChangeSet, ...]) -> dict[ChangeSet, tuple[float, float]]:
+    """Least flow over need of a unit, and the pump's flow [m³/s], with each set of changes made."""
+    jobs = (at_worst_service(with_changes(rules.as_found, changes)) for changes in sets)
+    networks = {changes: build(job) for changes, job in zip(sets, jobs, strict=True)}
+    solve_together(tuple(networks.values()))
+    return {changes: _flows(network) for changes, network in networks.items()}
+
+
+def _flows(network: Network) -> tuple[float, float]:
+    flow, units = nominal_flows(network).line_flow[0], network.job.condenser
     ratios = (float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in units)
     return min(ratios), float(flow[network.pump_line])
+
+
+def _batches(sets: Sequence[ChangeSet]) -> Iterator[Sequence[ChangeSet]]:
+    return (sets[start : start + _TOGETHER] for start in range(0, len(sets), _TOGETHER))
 
 
 def work_of(changes: ChangeSet) -> int:

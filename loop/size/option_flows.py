@@ -1,12 +1,15 @@
 """Flows of an option at its worst service, without the rest of a check: about ten times faster."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import islice
 
 import numpy as np
 
 from loop.hydraulics import Network, build, nominal_flows
+from loop.hydraulics.build import resized
 from loop.hydraulics.installed_pump import installed_pump
+from loop.hydraulics.together import solve_together
 from loop.job import Job
 from loop.margins.speed import flow_limits
 from loop.parts import Hose
@@ -17,6 +20,8 @@ from loop.size.worst_case import at_worst_service
 
 # Relative error of a flow calculated from the parts' tables: twice the most that random boats have.
 _TABLE_ERROR = 0.005
+# Most options solved at once: more would take much memory.
+_MOST_AHEAD = 32
 
 
 @dataclass(frozen=True)
@@ -48,6 +53,8 @@ class FlowSolver:
         self.job = job
         self.known = dict(known)
         self._last: dict[Choice, Network] = {}
+        self._first: tuple[Network, ...] | None = None
+        self._ahead: dict[Choice, tuple[Network, ...]] = {}
 
     @property
     def solves(self) -> int:
@@ -61,12 +68,9 @@ class FlowSolver:
     def __call__(self, choice: Choice) -> OptionFlows:
         """An option's flows at its worst service, the worse of at speed and at rest."""
         if choice not in self.known:
-            option = at_worst_service(with_choice(self.job, choice))
-            network = build(option)
-            self._last = {choice: network}
-            found = [self._solve(network)]
-            if self.job.boat.speed:
-                found.append(self._solve(build(option.at_speed(0.0))))
+            networks = self._ahead.pop(choice, None) or self._built(choice)
+            self._last = {choice: networks[0]}
+            found = [self._solve(network) for network in networks]
             self.known[choice] = OptionFlows(
                 tuple(min(each) for each in zip(*(one.flow_ratios for one in found), strict=True)),
                 tuple(max(each) for each in zip(*(one.speed_ratios for one in found), strict=True)),
@@ -75,6 +79,30 @@ class FlowSolver:
                 found[0].least_speed,
             )
         return self.known[choice]
+
+    def __contains__(self, choice: Choice) -> bool:
+        """Whether an option's flows are found."""
+        return choice in self.known or choice in self._ahead
+
+    def ahead(self, choices: Iterable[Choice]) -> None:
+        """Solve at once the first of the options that will likely be asked for next."""
+        choices = dict.fromkeys(islice(choices, _MOST_AHEAD))
+        left = [one for one in choices if one not in self]
+        if len(left) > 1:
+            new = {choice: self._built(choice) for choice in left}
+            solve_together([network for networks in new.values() for network in networks])
+            self._ahead |= new
+            for choice in list(self._ahead)[:-_MOST_AHEAD]:
+                del self._ahead[choice]
+
+    def _built(self, choice: Choice) -> tuple[Network, ...]:
+        """The networks of an option: for a boat at speed, also at rest."""
+        option = at_worst_service(with_choice(self.job, choice))
+        jobs = (option, option.at_speed(0.0)) if self.job.boat.speed else (option,)
+        if self._first is None:
+            self._first = tuple(build(job) for job in jobs)
+            return self._first
+        return tuple(resized(one, job) for one, job in zip(self._first, jobs, strict=True))
 
     def _solve(self, network: Network) -> OptionFlows:
         job, flow = network.job, nominal_flows(network).line_flow[0]

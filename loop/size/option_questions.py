@@ -33,7 +33,11 @@ class Answer:
 def flows(rules: Rules, choices: tuple[Choice, ...]) -> KnownFlows:
     """The flows of options."""
     solver = FlowSolver(rules.job, {})
-    return {choice: solver(choice) for choice in choices}
+    for number, choice in enumerate(choices):
+        if choice not in solver:
+            solver.ahead(choices[number:])
+        solver(choice)
+    return solver.known
 
 
 def option(rules: Rules, choice: Choice, known: OptionFlows, detailed: bool) -> Answer:
@@ -48,7 +52,7 @@ def adjusted(
 ) -> Answer:
     """An option adjusted in size until it passes, within limits; `known` are flows found before."""
     search = OptionSearch(rules, known)
-    return _answer(search, search.adjusted(choice, lists), detailed)
+    return _answer(search, search.adjusted(choice, lists, not detailed), detailed)
 
 
 def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
@@ -61,12 +65,12 @@ def pair(rules: Rules, kit: Choice, lists: BoreLists, detailed: bool) -> Answer:
     bores, reached = walk.enlarged(kit, lists, walk.start_bores(lists), FIRST_TARGET)
     if not search.ruled_out(kit.with_bores(bores)):
         bores = walk.reduced(kit, lists, bores, reached)
-    return _answer(search, search.adjusted(kit.with_bores(bores), lists), detailed)
+    return _answer(search, search.adjusted(kit.with_bores(bores), lists, not detailed), detailed)
 
 
-def chances(rules: Rules, choice: Choice) -> tuple[float, ...]:
-    """The chance that each unit gets its water."""
-    return rules.chances.unit_chances(with_choice(rules.job, choice))
+def chances(rules: Rules, choice: Choice, short: bool) -> tuple[float, ...]:
+    """The chance that each unit gets its water; `short` where it seems that none does."""
+    return rules.chances.unit_chances(with_choice(rules.job, choice), short)
 
 
 def _answer(search: OptionSearch, found: Candidate, detailed: bool) -> Answer:

@@ -102,11 +102,16 @@ class OptionSearch:
         largest = nearest_allowed([bores[-1] for bores in lists], lists)
         smallest = [bores[0] for bores in lists]
         ratios = self.flows(kit.with_bores(largest)).flow_ratios
-        for number, lines in enumerate(self._lines_to_units):
-            if ratios[number] >= self._least_ratio:
-                continue
-            best = [(largest if line in lines else smallest)[line] for line in range(len(largest))]
-            choice = kit.with_bores(best)
+        best = {
+            number: kit.with_bores(
+                [(largest if line in lines else smallest)[line] for line in range(len(largest))]
+            )
+            for number, lines in enumerate(self._lines_to_units)
+            if ratios[number] < self._least_ratio
+        }
+        for place, (number, choice) in enumerate(best.items()):
+            if place == 1:  # the first tells in most cases
+                self.flows.ahead(best.values())
             if self.flows(choice).flow_ratios[number] < self._least_ratio:
                 return choice
         return None
@@ -115,18 +120,26 @@ class OptionSearch:
         """Whether flow alone rules an option out."""
         return self.flows(choice).least_ratio < self._least_ratio
 
-    def adjusted(self, choice: Choice, lists: BoreLists) -> Candidate:
-        """The option checked, and adjusted in size until it passes, within limits."""
+    def adjusted(self, choice: Choice, lists: BoreLists, unless_vain: bool = False) -> Candidate:
+        """The option checked, and adjusted in size until it passes, within limits.
+
+        With `unless_vain`, it is left as it is if no size of hose can make it pass.
+        """
         target, current = FIRST_TARGET, self.candidate(choice)
         for _ in range(_ROUNDS):
             if current.passes or current.judged is None or _inlets_too_small(current.judged):
                 break
-            if {one.code for one in current.judged.reasons} & FIXED_BY_FLOW:
+            codes = {one.code for one in current.judged.reasons}
+            if unless_vain and "pump-doubtful" in codes:
+                break
+            if codes & FIXED_BY_FLOW:
                 target *= _TARGET_STEP
                 bores = self.bore_search.smallest_bores(choice, lists, current.choice.bores, target)
                 better = self.candidate(choice.with_bores(bores))
             else:
-                nearby = [self.candidate(c) for c in self.neighbors(current.choice, lists)]
+                near = tuple(self.neighbors(current.choice, lists))
+                self.flows.ahead(near)
+                nearby = [self.candidate(one) for one in near]
                 better = min([current, *nearby], key=_badness)
             if better.choice == current.choice:
                 break

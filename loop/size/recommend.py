@@ -202,7 +202,7 @@ def _lacks_chance(option: Option) -> bool:
 def _with_chances(rules: Rules, options: Sequence[Option]) -> Iterator[Option]:
     """The options with their chances; one below the chance that the job requires fails."""
     job, required = rules.job, rules.job.sizing.confidence
-    asked = [rules.ask(chances_of, one.choice) for one in options]
+    asked = [rules.ask(chances_of, one.choice, _seems_short(one)) for one in options]
     for option, answer in zip(options, asked, strict=True):
         unit_chances = answer()
         pairs = zip(option.units, unit_chances, strict=True)
@@ -212,6 +212,11 @@ def _with_chances(rules: Rules, options: Sequence[Option]) -> Iterator[Option]:
             too_low = _chance_too_low(job, unit_chances, required)
             reasons, said = (*reasons, too_low), (*said, too_low.text)
         yield replace(option, units=units, chance=min(unit_chances), reasons=reasons, said=said)
+
+
+def _seems_short(option: Option) -> bool:
+    """Whether no unit gets its need, even at the high end of its band."""
+    return all(unit.flow_high < unit.needed_flow for unit in option.units)
 
 
 def _chance_too_low(job: Job, unit_chances: Sequence[float], required: float) -> Reason:
