@@ -7,15 +7,26 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Point, Profile, profile
-from loop.margins.suction import surely_primes
-from loop.parts import CheckValve, Hose
+from loop.parts import CheckValve, Hose, Pump
 from loop.records import dataclass
 from loop.words.actions import RemovePart, SetHeights
 from loop.words.numbers import round_up
 
+# Height above water to which a small self-priming pump lifts water from an empty hose [m]:
+# engineering estimate.
+_LIFT = 1.5
 # Rise [m] after a check valve whose water a self-priming pump cannot lift with its air: engineering
 # estimate, a hand's breadth.
 _COLUMN = 0.1
+
+
+def surely_primes(pump: Pump) -> float:
+    """Height above the water [m] from which a pump that primes itself surely does.
+
+    Its maker's priming lift, or what small pumps manage.
+    """
+    own = pump.curve.priming_lift
+    return _LIFT if own is None else own
 
 
 def shut_in_findings(context: Context) -> Iterator[Draft]:

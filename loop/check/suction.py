@@ -9,6 +9,7 @@ from loop.check.drafts import Draft, draft, fixed_candidates
 from loop.check.excess_flow import EXCESS_NOTE
 from loop.check.pump_changes import rated
 from loop.check.scoops import scoop_alternatives
+from loop.check.self_priming import surely_primes
 from loop.check.suction_high_points import no_higher, rising_line
 from loop.check.suction_pressure import pressure_findings
 from loop.check.vent_height import NEAR
@@ -19,7 +20,6 @@ from loop.margins.suction import (
     intake_depth,
     priming_reach,
     pump_exposed,
-    surely_primes,
 )
 from loop.parts import Condenser, Hose, Strainer
 from loop.parts.friction import ROUNDING

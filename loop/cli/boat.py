@@ -108,9 +108,11 @@ def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Stu
     names = (*_KINDS, "supply")
     given = {name: text for name in names if (text := getattr(known, name)) is not None}
     problems = [found for name, text in given.items() if (found := _problem(name, text))]
-    if known.pump is not None and not problems:
+    if known.pump is not None:
+        supply = given.get("supply", "")
+        usual = not supply or bool(_problem("supply", supply))
         try:
-            known_pump(known.pump, supply_stated(known.supply or "115 V"))
+            known_pump(known.pump, supply_stated("115 V" if usual else supply))
         except UnknownPumpError as error:
             problems.append(f"{option('pump')}: {error.args[0]}")
     if problems:

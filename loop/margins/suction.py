@@ -15,9 +15,6 @@ NPSH_RATIO = 1.3
 # How far a boat sinks as people step aboard [m], with or without waves: common practice, two
 # inches.
 SINKAGE = 0.05
-# Height above water to which a small self-priming pump lifts water from an empty hose [m]:
-# engineering estimate.
-_LIFT = 1.5
 # Coefficient of the Froude number in ANSI/HI 9.8's submergence (form as cited in open literature).
 VORTEX_FACTOR = 2.3
 
@@ -46,15 +43,6 @@ def priming_reach(pump: Pump) -> float:
     if pump.curve.priming_lift is not None:
         return pump.curve.priming_lift
     return pump.curve.held_head * pump.speed**2 * pump.in_series
-
-
-def surely_primes(pump: Pump) -> float:
-    """Height above the water [m] from which a pump that primes itself surely does.
-
-    Its maker's priming lift, or what small pumps manage.
-    """
-    own = pump.curve.priming_lift
-    return _LIFT if own is None else own
 
 
 def pump_exposed(pump: Pump, height: float, boat: Boat) -> bool:
