@@ -23,7 +23,7 @@ from loop.words.actions import (
     together,
 )
 from loop.words.base import part_at, start_height
-from loop.words.finding import Place
+from loop.words.finding import AT_REST, Place
 from loop.words.moved import moved
 from tests.actions_law import breaches
 from tests.checked import checked
@@ -69,6 +69,13 @@ def test_actions_of_random_jobs_hold() -> None:
     for seed in range(7):
         assert list(breaches(drawn_check(seed))) == []
         every_finding_speaks(drawn_check(seed))
+
+
+def test_what_cures_air_at_rest_starves_no_unit_at_speed() -> None:
+    """Of a boat under way, a unit short at speed would lose a twentieth to a raised outlet."""
+    result = drawn_check(85_111)
+    assert any(AT_REST.items() <= one.values.items() for one in result.findings)
+    assert list(breaches(result)) == []
 
 
 @pytest.mark.extended

@@ -1,7 +1,7 @@
 """Trials of actions on the whole loop before they are offered: what they cure and bring."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from loop.check.build_context import build_context
@@ -9,7 +9,6 @@ from loop.check.context import Context
 from loop.check.drafts import NO_CANDIDATES, Draft
 from loop.check.offers import Offer, finding_with_actions
 from loop.check.outcome import Judge, Outcome, same_finding
-from loop.check.result import CondenserResult
 from loop.check.work import work
 from loop.hydraulics.effort import allowed, effort
 from loop.job import JobError
@@ -152,7 +151,7 @@ class Trials:
                 return None
         resting = after.context.at_rest if _is_at_rest(finding) else None
         units = {unit.name: unit for unit in (resting or after.context).condensers}
-        if self._starves(finding, units):
+        if any(self._starves(finding, *states) for states in self._states(finding, after.context)):
             return None
         # A warning brought by the cure of a fault is part of its price.
         grave = this_or_graver("warning")
@@ -160,16 +159,26 @@ class Trials:
         worsens = tuple(one for one in after.findings(grave) if after.is_worse(one))
         return Offer(action, brings, worsens, {name: unit.flow for name, unit in units.items()})
 
-    def _starves(self, finding: Finding, after: Mapping[str, CondenserResult]) -> bool:
+    def _states(self, finding: Finding, after: Context) -> Iterator[tuple[Context, Context]]:
+        """Before and after an action: for a finding at rest, there and at speed.
+
+        Too little water at rest is cured at the cost of some of what speed gives.
+        """
+        rest, resting = self._context.at_rest, after.at_rest
+        if _is_at_rest(finding) and rest is not None and resting is not None:
+            yield rest, resting
+            if finding.code == "at-rest-short":
+                return
+        yield self._context, after
+
+    def _starves(self, finding: Finding, before: Context, after: Context) -> bool:
         """Whether a unit whose shortage is as grave as the finding, or graver, loses flow.
 
         Not one that then has its need at the low edge too: its band was wide.
         """
-        context = self._context
-        if _is_at_rest(finding) and context.at_rest is not None:
-            context = context.at_rest
-        for unit in context.condensers:
-            then = after.get(unit.name, unit)
+        units = {unit.name: unit for unit in after.condensers}
+        for unit in before.condensers:
+            then = units.get(unit.name, unit)
             wanting = unit.flow_low < unit.needed_flow and then.flow_low < then.needed_flow
             less = then.flow < unit.flow - _FLOW_LOST * abs(unit.flow)
             short: Level = "fault" if unit.flow < unit.needed_flow else "warning"
