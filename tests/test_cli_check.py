@@ -325,9 +325,10 @@ def test_what_was_measured_last_is_set_against_what_is_worked_out(
     assert "2025-05-01" not in shown
 
 
-def test_the_unit_that_had_less_is_named(tmp_path: Path) -> None:
+@pytest.mark.parametrize("first", ["200 gal/h", "91 gal/h ± 1"])
+def test_the_unit_that_had_least_of_its_need_is_named(first: str, tmp_path: Path) -> None:
     units = read_job(EXAMPLES / "razorbill-balanced.toml").condenser
-    visit = "2026-05-01", f'.{units[0].name} = "200 gal/h"\nflow.{units[1].name} = "150 gal/h"'
+    visit = "2026-05-01", f'.{units[0].name} = "{first}"\nflow.{units[1].name} = "150 gal/h"'
     path = with_visits(EXAMPLES / "razorbill-balanced.toml", tmp_path / "a.toml", visit)
     shown = " ".join(loop("check", path).stdout.split())
     assert f"on 2026-05-01 {units[1].name} had 150 gal/h" in shown

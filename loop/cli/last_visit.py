@@ -23,10 +23,9 @@ def measured_less(result: CheckResult) -> str:
     except JobError:
         return ""
     one = len(job.condenser) == 1
-    for unit in result.condensers:
-        read = numbers.get("flow" if one else f"flow.{unit.name}")
-        if read is None:
-            continue
+    keys = {"flow" if one else f"flow.{unit.name}": unit for unit in result.condensers}
+    found = [(numbers[key], unit) for key, unit in keys.items() if key in numbers]
+    for read, unit in sorted(found, key=lambda pair: pair[0].value / pair[1].needed_flow):
         short = read.value < unit.needed_flow
         if (short and unit.flow >= unit.needed_flow) or (
             read.value + read.half_width < unit.flow_low
